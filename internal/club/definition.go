@@ -1,0 +1,168 @@
+package club
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// DefaultStreakTarget is the streak that opens the next drill: ten good strokes
+// in a row (common practice, no source).
+const DefaultStreakTarget = 10
+
+// Limits of what a field takes, so that no screen or document breaks.
+const (
+	MaxName = 200   // characters in a name or label
+	MaxNote = 10000 // characters in a note or cue
+)
+
+// Coach is someone who marks. Retired coaches keep their marks.
+type Coach struct {
+	ID      ID     `json:"id"`
+	Name    string `json:"name"`
+	Retired bool   `json:"retired,omitempty"`
+}
+
+// Player is someone who is filmed. Alias is shown instead of the name where a
+// document leaves the team.
+type Player struct {
+	ID      ID     `json:"id"`
+	Name    string `json:"name"`
+	Alias   string `json:"alias,omitempty"`
+	Hand    Hand   `json:"hand"`
+	Group   string `json:"group,omitempty"`
+	Note    string `json:"note,omitempty"`
+	Retired bool   `json:"retired,omitempty"`
+}
+
+// Drill is one exercise of the club's ladder.
+type Drill struct {
+	ID        ID        `json:"id"`
+	Name      string    `json:"name"`
+	Method    Method    `json:"method"`
+	Pattern   Pattern   `json:"pattern"`
+	Placement Placement `json:"placement"`
+	Ball      Ball      `json:"ball"`
+	Rung      int       `json:"rung"`   // place on the ladder, 1 is the lowest
+	Streak    int       `json:"streak"` // good strokes in a row that open the next rung
+	Note      string    `json:"note,omitempty"`
+	Retired   bool      `json:"retired,omitempty"`
+}
+
+// Fault is one recurring stroke fault as this team defines it.
+type Fault struct {
+	ID      ID     `json:"id"`
+	Code    string `json:"code"` // short, unique: "LATE"
+	Label   string `json:"label"`
+	Phase   Phase  `json:"phase"`
+	Sides   Sides  `json:"sides"`
+	Cue     string `json:"cue,omitempty"` // what the coach says
+	Weight  int    `json:"weight"`        // 1 to 3, 3 matters most
+	Key     string `json:"key"`           // one small letter or digit, "" for none; the review bench takes no letters for itself
+	Retired bool   `json:"retired,omitempty"`
+}
+
+// Pattern is the order of strokes in a drill, one letter a stroke, F forehand
+// and B backhand, repeated from the start when it ends ("FFB"). The empty
+// Pattern is free.
+type Pattern string
+
+// Side is the side of the i-th stroke of a turn, counted from 0; empty in a free
+// pattern.
+func (p Pattern) Side(i int) Side {
+	if p == "" || i < 0 {
+		return ""
+	}
+	if p[i%len(p)] == 'B' {
+		return Backhand
+	}
+	return Forehand
+}
+
+// Check returns a *Problem where the coach breaks a rule.
+func (c Coach) Check() error { return checkName("name", c.Name) }
+
+// Check returns a *Problem where the player breaks a rule.
+func (p Player) Check() error {
+	if err := checkName("name", p.Name); err != nil {
+		return err
+	}
+	if p.Hand != RightHand && p.Hand != LeftHand {
+		return problem("hand", "Say which hand holds the racket: right or left.")
+	}
+	for field, text := range map[string]string{"alias": p.Alias, "group": p.Group} {
+		if utf8.RuneCountInString(text) > MaxName {
+			return problem(field, "The %s is too long: keep it under %d characters.", field, MaxName)
+		}
+	}
+	return checkNote("note", p.Note)
+}
+
+// Check returns a *Problem where the drill breaks a rule.
+func (d Drill) Check() error {
+	if err := checkName("name", d.Name); err != nil {
+		return err
+	}
+	if strings.Trim(string(d.Pattern), "FB") != "" || len(d.Pattern) > 32 {
+		return problem("pattern", "The stroke pattern takes only the letters F and B, at most 32: for example FFB, or nothing for free.")
+	}
+	if err := oneOf("method", d.Method, Methods()); err != nil {
+		return err
+	}
+	if err := oneOf("placement", d.Placement, Placements()); err != nil {
+		return err
+	}
+	if err := oneOf("ball", d.Ball, Balls()); err != nil {
+		return err
+	}
+	if d.Rung < 1 || d.Rung > 99 {
+		return problem("rung", "The rung is a whole number from 1 (lowest) to 99.")
+	}
+	if d.Streak < 1 || d.Streak > 1000 {
+		return problem("streak", "The streak target is a whole number from 1 to 1000; %d is usual.", DefaultStreakTarget)
+	}
+	return checkNote("note", d.Note)
+}
+
+// Check returns a *Problem where the fault breaks a rule.
+func (f Fault) Check() error {
+	if f.Code == "" || utf8.RuneCountInString(f.Code) > 8 || strings.ContainsFunc(f.Code, unicode.IsSpace) {
+		return problem("code", "The code is one to eight characters without spaces: for example LATE.")
+	}
+	if err := checkName("label", f.Label); err != nil {
+		return err
+	}
+	if err := oneOf("phase", f.Phase, Phases()); err != nil {
+		return err
+	}
+	if err := oneOf("sides", f.Sides, SidesWords()); err != nil {
+		return err
+	}
+	if f.Weight < 1 || f.Weight > 3 {
+		return problem("weight", "The weight is 1, 2 or 3; 3 matters most.")
+	}
+	if f.Key != "" {
+		r, size := utf8.DecodeRuneInString(f.Key)
+		if size != len(f.Key) || !(unicode.IsLetter(r) || unicode.IsDigit(r)) || f.Key != strings.ToLower(f.Key) {
+			return problem("key", "The key is one small letter or digit.")
+		}
+	}
+	return checkNote("cue", f.Cue)
+}
+
+func checkName(field, s string) error {
+	if strings.TrimSpace(s) == "" {
+		return problem(field, "The %s is empty: write one.", field)
+	}
+	if utf8.RuneCountInString(s) > MaxName {
+		return problem(field, "The %s is too long: keep it under %d characters.", field, MaxName)
+	}
+	return nil
+}
+
+func checkNote(field, s string) error {
+	if utf8.RuneCountInString(s) > MaxNote {
+		return problem(field, "The %s is too long: keep it under %d characters.", field, MaxNote)
+	}
+	return nil
+}

@@ -1,0 +1,170 @@
+package club
+
+import (
+	"sort"
+	"time"
+
+	"strokeledger/internal/timecode"
+)
+
+// Session is one training date.
+type Session struct {
+	ID   ID     `json:"id"`
+	Date Date   `json:"date"`
+	Note string `json:"note,omitempty"`
+}
+
+// Clip is one media file filmed in a session. The file is known again by its
+// fingerprint wherever it lies; Path is where it was seen last.
+type Clip struct {
+	ID          ID            `json:"id"`
+	SessionID   ID            `json:"session_id"`
+	Name        string        `json:"name"` // file name for showing
+	Path        string        `json:"path"` // absolute
+	Fingerprint string        `json:"fingerprint"`
+	Bytes       int64         `json:"bytes"`
+	Frames      int           `json:"frames"`  // pictures counted when it was added
+	Base        timecode.Base `json:"base"`    // seconds a tick
+	Seconds     float64       `json:"seconds"` // from the first picture to the end of the last
+	Width       int           `json:"width"`   // as shown, pixels
+	Height      int           `json:"height"`  // as shown, pixels
+}
+
+// Turn is a stretch of one clip, both frames included, in which one player does
+// one drill.
+type Turn struct {
+	ID         ID    `json:"id"`
+	ClipID     ID    `json:"clip_id"`
+	PlayerID   ID    `json:"player_id"`
+	DrillID    ID    `json:"drill_id"`
+	First      int   `json:"first"` // frame
+	Last       int   `json:"last"`  // frame
+	FirstTicks int64 `json:"first_ticks"`
+	LastTicks  int64 `json:"last_ticks"`
+}
+
+// Stroke is a contact made by the player of the turn that covers its frame.
+type Stroke struct {
+	ID         ID      `json:"id"`
+	ClipID     ID      `json:"clip_id"`
+	Frame      int     `json:"frame"`
+	Ticks      int64   `json:"ticks"`
+	Side       Side    `json:"side,omitempty"` // set by a coach; empty: as the drill's pattern says
+	Outcome    Outcome `json:"outcome"`
+	Source     Source  `json:"source"`
+	Confidence float64 `json:"confidence"` // 0 to 1; 1 for what a coach entered
+	CoachID    ID      `json:"coach_id"`
+}
+
+// Mark is one fault at one frame, by one coach. It belongs to the turn that
+// covers its frame and hangs on the nearest stroke of that turn; outside every
+// turn it is kept but not counted.
+type Mark struct {
+	ID         ID        `json:"id"`
+	ClipID     ID        `json:"clip_id"`
+	FaultID    ID        `json:"fault_id"`
+	CoachID    ID        `json:"coach_id"`
+	Frame      int       `json:"frame"`
+	Ticks      int64     `json:"ticks"`
+	Note       string    `json:"note,omitempty"`
+	Source     Source    `json:"source"`
+	Confidence float64   `json:"confidence"` // 0 to 1; 1 for what a coach entered
+	Made       time.Time `json:"made"`       // UTC
+}
+
+// Covers reports whether the frame lies in the turn.
+func (t Turn) Covers(frame int) bool { return t.First <= frame && frame <= t.Last }
+
+// CheckTurn returns a *Problem where the turn is not a stretch of a clip with
+// that many frames, or overlaps another turn of the same clip.
+func CheckTurn(n Turn, frames int, others []Turn) error {
+	if n.PlayerID == "" {
+		return problem("player", "Say who is playing in this turn.")
+	}
+	if n.DrillID == "" {
+		return problem("drill", "Say which drill is played in this turn.")
+	}
+	if n.First < 0 || n.Last >= frames || n.First > n.Last {
+		return problem("first", "The turn must start at or before its end, inside the clip's frames 0 to %d.", frames-1)
+	}
+	for _, o := range others {
+		if o.ID != n.ID && o.ClipID == n.ClipID && o.First <= n.Last && n.First <= o.Last {
+			return problem("first", "This turn overlaps the one at frames %d to %d: move one of them.", o.First, o.Last)
+		}
+	}
+	return nil
+}
+
+// Check returns a *Problem where the session breaks a rule.
+func (s Session) Check() error {
+	if _, err := ParseDate(string(s.Date)); err != nil {
+		return err
+	}
+	return checkNote("note", s.Note)
+}
+
+// Check returns a *Problem where the mark breaks a rule.
+func (m Mark) Check() error { return checkNote("note", m.Note) }
+
+// TurnRecord is one turn with all that was seen in it.
+type TurnRecord struct {
+	Turn
+	Date    Date
+	Base    timecode.Base
+	Strokes []Stroke // in order of frame
+	Marks   []Mark   // in order of frame
+}
+
+// Seconds is how long the turn lasts, from its first picture to its last.
+func (r TurnRecord) Seconds() float64 { return r.Base.Seconds(r.LastTicks - r.FirstTicks) }
+
+// Sides returns the side of each stroke: as the coach set it, else as the
+// pattern says, else empty.
+func (r TurnRecord) Sides(p Pattern) []Side {
+	sides := make([]Side, len(r.Strokes))
+	for i, s := range r.Strokes {
+		sides[i] = s.Side
+		if sides[i] == "" {
+			sides[i] = p.Side(i)
+		}
+	}
+	return sides
+}
+
+// HangOn returns the index of the stroke that a mark at ticks hangs on: the
+// nearest in time among those on which the fault could have happened, the
+// earlier of two equally near. It is -1 where there is none. sides is what Sides
+// returned.
+func (r TurnRecord) HangOn(ticks int64, f Sides, sides []Side) int {
+	best := -1
+	var distance int64
+	from := sort.Search(len(r.Strokes), func(i int) bool { return r.Strokes[i].Ticks >= ticks })
+	for i := from - 1; i >= 0; i-- {
+		if f.Could(sides[i]) {
+			best, distance = i, ticks-r.Strokes[i].Ticks
+			break
+		}
+	}
+	for i := from; i < len(r.Strokes); i++ {
+		if f.Could(sides[i]) {
+			if d := r.Strokes[i].Ticks - ticks; best < 0 || d < distance {
+				best = i
+			}
+			break
+		}
+	}
+	return best
+}
+
+// Streak returns the most good strokes in a row, and how many stand at the end.
+func (r TurnRecord) Streak() (longest, current int) {
+	for _, s := range r.Strokes {
+		if s.Outcome == Good {
+			current++
+			longest = max(longest, current)
+		} else {
+			current = 0
+		}
+	}
+	return longest, current
+}
