@@ -1,11 +1,25 @@
+// Package tally turns what was seen on film into numbers: fault rates with their
+// intervals and streaks, for each player and for the team. It is pure: it knows
+// no files and no clock.
+//
+// A rate is counted per stroke wherever a turn has logged strokes, and per
+// minute where it has none; the two are never mixed in one number. Every
+// interval covers 95 %, two-sided, and treats strokes as independent, which the
+// strokes of one rally are not quite.
 package tally
 
 import "strokeledger/internal/club"
 
+// Version is the version of the Summary's JSON. It grows when a field changes
+// its meaning or goes away, not when one is added.
+const Version = 1
+
 // Summary is what a fault summary shows: the team first, then each player with
 // anything seen in the period, in order of name. Its JSON is documented in the
-// README and is what `strokeledger summary --format json` prints.
+// README and is what `strokeledger summary --format json` prints. No slice in it
+// is nil.
 type Summary struct {
+	Version int       `json:"version"`
 	From    club.Date `json:"from"` // empty: open
 	To      club.Date `json:"to"`   // empty: open
 	Team    Sheet     `json:"team"`
@@ -14,11 +28,13 @@ type Summary struct {
 
 // Sheet is the summary of one player, or of the team where PlayerID is empty.
 type Sheet struct {
-	PlayerID club.ID `json:"player_id"`
-	Name     string  `json:"name"`
-	All      Group   `json:"all"`
-	Methods  []Group `json:"methods"` // in the order of club.Methods, only those trained
-	Drills   []Group `json:"drills"`  // by rung, then name, only those trained
+	PlayerID  club.ID    `json:"player_id"`
+	Name      string     `json:"name"`
+	Alias     string     `json:"alias"` // the player's own, else initials; see Summary.Aliased
+	All       Group      `json:"all"`
+	Methods   []Group    `json:"methods"`   // in the order of club.Methods, only those trained
+	Drills    []Group    `json:"drills"`    // by rung, then name, only those trained
+	Contrasts []Contrast `json:"contrasts"` // in the order of All.Faults, only faults that could have happened in both methods
 }
 
 // Group is one player's (or the team's) turns that are counted together.
@@ -26,9 +42,11 @@ type Group struct {
 	Kind     string      `json:"kind"`     // "all", "method" or "drill"
 	DrillID  club.ID     `json:"drill_id"` // for a drill
 	Name     string      `json:"name"`
-	Method   club.Method `json:"method"` // for a method or a drill
-	Rung     int         `json:"rung"`   // for a drill
-	Sessions int         `json:"sessions"`
+	Method   club.Method `json:"method"`   // for a method or a drill
+	Rung     int         `json:"rung"`     // for a drill
+	Sessions int         `json:"sessions"` // training dates
+	First    club.Date   `json:"first_date"`
+	Last     club.Date   `json:"last_date"`
 	Turns    int         `json:"turns"`
 	Seconds  float64     `json:"seconds"` // of all its turns
 	Strokes  int         `json:"strokes"`
@@ -38,7 +56,7 @@ type Group struct {
 	UnloggedTurns   int         `json:"unlogged_turns"`
 	UnloggedSeconds float64     `json:"unlogged_seconds"`
 	Streak          Streak      `json:"streak"`
-	Faults          []FaultLine `json:"faults"` // most frequent first; every fault with a mark or in use
+	Faults          []FaultLine `json:"faults"` // most often seen first; every fault with a mark or in use
 }
 
 // Streak is the longest run of good strokes inside one turn of a group.
@@ -59,10 +77,26 @@ type FaultLine struct {
 	Phase     club.Phase `json:"phase"`
 	Weight    int        `json:"weight"`
 	Cue       string     `json:"cue"`
+	Retired   bool       `json:"retired"`
 	Marks     int        `json:"marks"`      // every mark, also two on one stroke
+	Unplaced  int        `json:"unplaced"`   // marks in turns with strokes, none of which could have had the fault: in no rate
 	PerStroke *Share     `json:"per_stroke"` // nil where no stroke of the group could have had it
 	PerMinute *Pace      `json:"per_minute"` // nil where every turn of the group has its strokes logged
-	MarkIDs   []club.ID  `json:"mark_ids"`   // the marks behind the numbers, in order of clip and frame
+	MarkIDs   []club.ID  `json:"mark_ids"`   // the marks behind the numbers, in order of date, clip and frame
+}
+
+// Contrast sets one fault in irregular drills against the same fault in regular
+// ones: the difference of the two rates, irregular minus regular, with its 95 %
+// interval (see Difference).
+type Contrast struct {
+	FaultID    club.ID `json:"fault_id"`
+	Code       string  `json:"code"`
+	Label      string  `json:"label"`
+	Regular    Share   `json:"regular"`
+	Irregular  Share   `json:"irregular"`
+	Difference float64 `json:"difference"` // -1 to 1
+	Low        float64 `json:"low"`
+	High       float64 `json:"high"`
 }
 
 // Share is X strokes with the fault out of N on which it could have happened,
@@ -76,7 +110,8 @@ type Share struct {
 }
 
 // Pace is X marks in Minutes of turns without logged strokes, a minute, with its
-// 95 % interval.
+// 95 % interval. Without strokes nobody can tell whether two marks mean one
+// moment, so every mark counts.
 type Pace struct {
 	X       int     `json:"x"`
 	Minutes float64 `json:"minutes"`

@@ -1,0 +1,20 @@
+package report
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"strokeledger/internal/tally"
+)
+
+// JSON writes the summary as tally.Summary documents it, indented, in UTF-8.
+func JSON(w io.Writer, s tally.Summary) error {
+	e := json.NewEncoder(w)
+	e.SetIndent("", "  ")
+	e.SetEscapeHTML(false)
+	if err := e.Encode(s); err != nil {
+		return fmt.Errorf("write summary as JSON: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,125 @@
+package report
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/rivo/uniseg"
+
+	"strokeledger/internal/tally"
+)
+
+// labelWidth is the width of the fault column on a terminal, in cells.
+const labelWidth = 34
+
+// Text writes the summary for a terminal. Names and labels are shortened to the
+// column and lose control characters, so that none of them can steer the
+// terminal.
+func Text(w io.Writer, s tally.Summary) error {
+	b := bufio.NewWriter(w)
+	fmt.Fprintf(b, "Fault summary, %s\n", periodText(s.From, s.To, s.Team.All))
+	if s.Team.All.Turns == 0 {
+		fmt.Fprintln(b, "\nNothing to count: no turn of this choice lies in the period. Give clips their turns, or choose more players, drills or dates.")
+		return b.Flush()
+	}
+	if len(s.Players) != 1 {
+		textSheet(b, s.Team)
+	}
+	for _, p := range s.Players {
+		textSheet(b, p)
+	}
+	fmt.Fprintf(b, "\n%s\n%s\n", howStroke, howInterval)
+	if s.Team.All.UnloggedTurns > 0 {
+		fmt.Fprintln(b, howMinute)
+	}
+	fmt.Fprintln(b, howDepend)
+	return b.Flush()
+}
+
+func textSheet(b *bufio.Writer, s tally.Sheet) {
+	name := plain(s.Name, 60)
+	fmt.Fprintf(b, "\n%s\n%s\n", name, strings.Repeat("=", max(1, uniseg.StringWidth(name))))
+	textGroup(b, s.All)
+	groups := s.Drills
+	if len(s.Methods) > 1 {
+		groups = append(append([]tally.Group{}, s.Methods...), s.Drills...)
+	}
+	for _, g := range groups {
+		title := plain(g.Name, 60)
+		if g.Kind == "drill" {
+			title = fmt.Sprintf("%s (rung %d, %s)", title, g.Rung, g.Method)
+		}
+		fmt.Fprintf(b, "\n  %s\n  %s\n", title, strings.Repeat("-", uniseg.StringWidth(title)))
+		textGroup(b, g)
+	}
+	textContrasts(b, s.Contrasts)
+}
+
+func textGroup(b *bufio.Writer, g tally.Group) {
+	fmt.Fprintf(b, "  %s\n", seenText(g))
+	if note := unloggedText(g); note != "" {
+		fmt.Fprintf(b, "  %s\n", note)
+	}
+	if g.Streak.TurnID != "" {
+		fmt.Fprintf(b, "  Longest streak: %s\n", streakText(g.Streak))
+	}
+	clean := 0
+	for _, f := range g.Faults {
+		if f.Marks == 0 {
+			clean++
+			continue
+		}
+		lead := pad(plain(f.Code, 8), 8) + " " + pad(plain(f.Label, labelWidth), labelWidth)
+		for _, line := range figures(f) {
+			fmt.Fprintf(b, "    %s  %s\n", lead, line)
+			lead = strings.Repeat(" ", uniseg.StringWidth(lead))
+		}
+	}
+	if clean > 0 {
+		fmt.Fprintf(b, "    Not marked: %s in use.\n", plural(clean, "other fault"))
+	}
+}
+
+// figures are the numbers of a fault, one line each.
+func figures(f tally.FaultLine) []string {
+	var lines []string
+	if f.PerStroke != nil {
+		lines = append(lines, shareText(*f.PerStroke))
+	}
+	if f.PerMinute != nil {
+		lines = append(lines, paceText(*f.PerMinute))
+	}
+	if f.Unplaced > 0 {
+		lines = append(lines, plural(f.Unplaced, "mark")+" on no stroke that could have it: in no rate")
+	}
+	if lines == nil {
+		lines = []string{plural(f.Marks, "mark")}
+	}
+	return lines
+}
+
+func textContrasts(b *bufio.Writer, list []tally.Contrast) {
+	shown := false
+	for _, c := range list {
+		if c.Regular.X+c.Irregular.X == 0 {
+			continue
+		}
+		if !shown {
+			fmt.Fprint(b, "\n  Irregular against regular\n  -------------------------\n")
+			shown = true
+		}
+		regular, _, _ := percents(c.Regular)
+		irregular, _, _ := percents(c.Irregular)
+		fmt.Fprintf(b, "    %s %s  %s %% against %s %%, %s\n", pad(plain(c.Code, 8), 8), pad(plain(c.Label, labelWidth), labelWidth), irregular, regular, pointsText(c))
+	}
+}
+
+// pad fills text with spaces up to a width in terminal cells, or cuts it there.
+func pad(s string, width int) string {
+	for most := width; uniseg.StringWidth(s) > width; most-- {
+		s = cut(s, most)
+	}
+	return s + strings.Repeat(" ", width-uniseg.StringWidth(s))
+}

@@ -1,0 +1,193 @@
+package report
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+	"unicode"
+
+	"github.com/rivo/uniseg"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/tally"
+)
+
+// percents writes proportions as percentages with the same number of decimals:
+// one where the interval is so narrow that whole numbers would hide it.
+func percents(s tally.Share) (rate, low, high string) {
+	decimals := 0
+	if s.High-s.Low < 0.04 {
+		decimals = 1
+	}
+	f := func(p float64) string { return strconv.FormatFloat(100*p, 'f', decimals, 64) }
+	return f(s.Rate), f(s.Low), f(s.High)
+}
+
+// shareText is "7 of 52 strokes, 13 % (7–25)".
+func shareText(s tally.Share) string {
+	rate, low, high := percents(s)
+	return fmt.Sprintf("%d of %s, %s %% (%s–%s)", s.X, plural(s.N, "stroke"), rate, low, high)
+}
+
+// paceText is "5 in 3.5 minutes, 1.4 a minute (0.5–3.3)".
+func paceText(p tally.Pace) string {
+	return fmt.Sprintf("%d in %s, %.1f a minute (%.1f–%.1f)", p.X, minutesText(60*p.Minutes), p.Rate, p.Low, p.High)
+}
+
+// minutesText is "3.5 minutes", or seconds below one minute.
+func minutesText(seconds float64) string {
+	if seconds < 59.5 {
+		return fmt.Sprintf("%.0f seconds", seconds)
+	}
+	return fmt.Sprintf("%.1f minutes", seconds/60)
+}
+
+// plural is "1 stroke" or "5 strokes".
+func plural(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return strconv.Itoa(n) + " " + noun + "s"
+}
+
+// pointsText is a difference of two rates: "+12 points (+3 to +21)".
+func pointsText(c tally.Contrast) string {
+	f := func(p float64) string {
+		n := strconv.FormatFloat(100*p, 'f', 0, 64)
+		switch {
+		case n == "-0" || n == "0":
+			return "0"
+		case p > 0:
+			return "+" + n
+		default:
+			return "−" + n[1:]
+		}
+	}
+	return fmt.Sprintf("%s points (%s to %s)", f(c.Difference), f(c.Low), f(c.High))
+}
+
+// periodText says which dates a summary covers; g tells what was seen in it.
+func periodText(from, to club.Date, g tally.Group) string {
+	switch {
+	case from != "" && to != "":
+		return span(from, to)
+	case g.Turns == 0 && from != "":
+		return "from " + dateText(from)
+	case g.Turns == 0 && to != "":
+		return "until " + dateText(to)
+	case g.Turns == 0:
+		return "all dates"
+	case from != "":
+		return span(from, g.Last)
+	case to != "":
+		return span(g.First, to)
+	default:
+		return span(g.First, g.Last)
+	}
+}
+
+func span(from, to club.Date) string {
+	if from == to {
+		return dateText(from)
+	}
+	return dateText(from) + " to " + dateText(to)
+}
+
+// dateText is "14 March 2026".
+func dateText(d club.Date) string {
+	t, err := time.Parse(time.DateOnly, string(d))
+	if err != nil {
+		return string(d)
+	}
+	return t.Format("2 January 2006")
+}
+
+// streakText is "14 good strokes in a row (target 10 reached)".
+func streakText(s tally.Streak) string {
+	if s.TurnID == "" {
+		return "no strokes logged"
+	}
+	text := plural(s.Longest, "good stroke") + " in a row"
+	switch {
+	case s.Longest >= s.Target:
+		return fmt.Sprintf("%s (target %d reached)", text, s.Target)
+	case s.Reached:
+		return fmt.Sprintf("%s (target %d; the target of another drill was reached)", text, s.Target)
+	default:
+		return fmt.Sprintf("%s (target %d)", text, s.Target)
+	}
+}
+
+// seenText is "3 sessions, 18 turns, 412 strokes logged, 371 of them good (90 %)".
+func seenText(g tally.Group) string {
+	parts := []string{plural(g.Sessions, "session"), plural(g.Turns, "turn")}
+	if g.Strokes > 0 {
+		parts = append(parts, fmt.Sprintf("%s logged, %d of them good (%.0f %%)", plural(g.Strokes, "stroke"), g.Good, 100*float64(g.Good)/float64(g.Strokes)))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// unloggedText says why some faults are counted per minute, "" where none are.
+func unloggedText(g tally.Group) string {
+	if g.UnloggedTurns == 0 {
+		return ""
+	}
+	which := plural(g.UnloggedTurns, "turn") + " (" + minutesText(g.UnloggedSeconds) + ")"
+	if g.UnloggedTurns == g.Turns {
+		which = "all " + which
+		if g.Turns == 1 {
+			which = "the one turn (" + minutesText(g.UnloggedSeconds) + ")"
+		}
+	}
+	return "In " + which + " no strokes were logged: faults there are counted per minute."
+}
+
+// The sentences that every document carries.
+const (
+	howStroke   = "A rate is the number of strokes with the fault out of the strokes on which it could have happened. Two coaches who mark the same fault on the same stroke count once."
+	howInterval = "In brackets stands the 95 % interval (Wilson): few strokes leave it wide, many make it narrow. Where two intervals overlap a lot, do not speak of a difference."
+	howMinute   = "Where a turn has no logged strokes there is nothing to divide by, so its faults are counted per minute, with an exact Poisson interval. The two are never mixed in one number."
+	howDepend   = "The intervals treat strokes as independent; faults that come in clusters make them a little too narrow."
+)
+
+// plain makes text safe for one line of a terminal or a sentence: no control
+// character, no override of the writing direction, spaces for line breaks, and
+// at most that many characters as a reader sees them.
+func plain(s string, most int) string {
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case unicode.IsControl(r), r == unicode.ReplacementChar,
+			'\u202a' <= r && r <= '\u202e', '\u2066' <= r && r <= '\u2069':
+			return -1
+		default:
+			return r
+		}
+	}, s)
+	return cut(s, most)
+}
+
+// cut shortens text to at most that many characters as a reader sees them.
+func cut(s string, most int) string {
+	if len(s) <= most {
+		return s
+	}
+	var b strings.Builder
+	rest, state := s, -1
+	for n := 0; rest != ""; n++ {
+		var c string
+		c, rest, _, state = uniseg.FirstGraphemeClusterInString(rest, state)
+		if n == most-1 && rest != "" {
+			b.WriteString("…")
+			break
+		}
+		// A cluster can be as long as its writer likes: keep what a reader can see.
+		if len(c) > 64 {
+			c = "�"
+		}
+		b.WriteString(c)
+	}
+	return b.String()
+}

@@ -1,0 +1,291 @@
+package tally_test
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/tally"
+	"strokeledger/internal/timecode"
+)
+
+// The club of these tests: one tick is a hundredth of a second.
+var hundredths = timecode.Base{Num: 1, Den: 100}
+
+func catalogue() club.Catalogue {
+	return club.Catalogue{
+		Players: []club.Player{
+			{ID: "p1", Name: "Zoltan Oak", Alias: "Heron"},
+			{ID: "p2", Name: "Élise Birch"},
+			{ID: "p3", Name: "Frida Elm"},
+		},
+		Drills: []club.Drill{
+			{ID: "d1", Name: "Forehand diagonal", Method: club.Regular, Pattern: "F", Rung: 2, Streak: 3},
+			{ID: "d2", Name: "Forehand, backhand", Method: club.Regular, Pattern: "FB", Rung: 1, Streak: 10},
+			{ID: "d3", Name: "Anywhere", Method: club.Irregular, Rung: 2, Streak: 10},
+		},
+		Faults: []club.Fault{
+			{ID: "late", Code: "LATE", Label: "Late return to ready", Sides: club.BothSides, Weight: 3},
+			{ID: "elbow", Code: "ELB", Label: "Unstable elbow", Sides: club.BackhandOnly, Weight: 2},
+			{ID: "near", Code: "NEAR", Label: "Too close", Sides: club.BothSides, Weight: 1},
+			{ID: "old", Code: "OLD", Label: "No longer used", Sides: club.BothSides, Weight: 1, Retired: true},
+		},
+	}
+}
+
+// turn builds a turn of ten seconds from frame first. strokes is one letter a
+// stroke, one second apart from one second on: g good, m missed.
+func turn(id, player, drill club.ID, date club.Date, first int, strokes string, marks ...club.Mark) club.TurnRecord {
+	start := int64(first) * 4
+	r := club.TurnRecord{
+		Turn: club.Turn{ID: id, ClipID: "c1", PlayerID: player, DrillID: drill, First: first, Last: first + 250, FirstTicks: start, LastTicks: start + 1000},
+		Date: date, Base: hundredths,
+	}
+	for i, s := range strokes {
+		outcome := club.Good
+		if s == 'm' {
+			outcome = club.Missed
+		}
+		ticks := start + 100*int64(i+1)
+		r.Strokes = append(r.Strokes, club.Stroke{ID: id + club.ID("-s"+string(rune('a'+i))), Frame: int(ticks / 4), Ticks: ticks, Outcome: outcome})
+	}
+	for i, m := range marks {
+		m.ID = id + club.ID("-m"+string(rune('a'+i)))
+		m.Ticks += start
+		m.Frame = int(m.Ticks / 4)
+		r.Marks = append(r.Marks, m)
+	}
+	return r
+}
+
+func at(ticks int64, fault club.ID) club.Mark { return club.Mark{FaultID: fault, Ticks: ticks} }
+
+func line(t *testing.T, g tally.Group, code string) tally.FaultLine {
+	t.Helper()
+	i := slices.IndexFunc(g.Faults, func(l tally.FaultLine) bool { return l.Code == code })
+	require.GreaterOrEqual(t, i, 0, "%s is not among the faults of %s", code, g.Name)
+	return g.Faults[i]
+}
+
+// Worked by hand. Zoltan plays six strokes of the forehand drill: LATE is marked
+// on the second by two coaches (once), and on the fifth; ELB cannot happen on a
+// forehand, so its mark is in no rate.
+func TestSummariseOneTurn(t *testing.T) {
+	s := tally.Summarise(catalogue(), []club.TurnRecord{
+		turn("t1", "p1", "d1", "2026-03-02", 0, "gggmgg",
+			at(190, "late"), at(220, "late"), at(500, "late"), at(510, "elbow")),
+	}, "", "")
+
+	require.Len(t, s.Players, 1)
+	p := s.Players[0]
+	assert.Equal(t, "Zoltan Oak", p.Name)
+	assert.Equal(t, "Heron", p.Alias)
+	g := p.All
+	assert.Equal(t, []int{1, 1, 6, 5, 0}, []int{g.Sessions, g.Turns, g.Strokes, g.Good, g.UnloggedTurns})
+	assert.Equal(t, 10.0, g.Seconds)
+	assert.Equal(t, tally.Streak{Longest: 3, Target: 3, Reached: true, TurnID: "t1", ClipID: "c1"}, g.Streak)
+
+	late := line(t, g, "LATE")
+	assert.Equal(t, 3, late.Marks)
+	assert.Equal(t, 2, late.PerStroke.X)
+	assert.Equal(t, 6, late.PerStroke.N)
+	assert.Equal(t, []club.ID{"t1-ma", "t1-mb", "t1-mc"}, late.MarkIDs)
+	assert.Nil(t, late.PerMinute, "every turn has its strokes logged")
+
+	elbow := line(t, g, "ELB")
+	assert.Equal(t, 1, elbow.Marks)
+	assert.Equal(t, 1, elbow.Unplaced)
+	assert.Nil(t, elbow.PerStroke, "no backhand, no rate")
+
+	near := line(t, g, "NEAR")
+	assert.Equal(t, 0, near.PerStroke.X)
+	assert.Equal(t, 0.0, near.PerStroke.Low)
+	assert.Equal(t, []club.ID{}, near.MarkIDs)
+
+	assert.False(t, slices.ContainsFunc(g.Faults, func(l tally.FaultLine) bool { return l.Code == "OLD" }), "retired and without marks")
+	assert.Equal(t, "LATE", g.Faults[0].Code, "most often seen first")
+	assert.Equal(t, g, s.Team.All, "one player is the whole team")
+}
+
+// Exposure counts only the strokes on which the fault could have happened: of
+// FBFBFB three are backhands, and one side was set by hand. In the drill without
+// a pattern a stroke of unknown side could have been either.
+func TestSummariseExposureBySide(t *testing.T) {
+	r := turn("t1", "p1", "d2", "2026-03-02", 0, "gggggg", at(260, "elbow"))
+	r.Strokes[4].Side = club.Backhand
+	unknown := turn("t2", "p1", "d3", "2026-03-02", 300, "ggg", at(100, "elbow"))
+	unknown.Strokes[0].Side = club.Forehand
+	s := tally.Summarise(catalogue(), []club.TurnRecord{r, unknown}, "", "")
+
+	p := s.Players[0]
+	assert.Equal(t, tally.ShareOf(1, 4), line(t, p.Methods[0], "ELB").PerStroke)
+	assert.Equal(t, tally.ShareOf(1, 2), line(t, p.Methods[1], "ELB").PerStroke, "hangs on the first that could have it")
+	assert.Equal(t, tally.ShareOf(2, 6), line(t, p.All, "ELB").PerStroke)
+	assert.Equal(t, tally.ShareOf(0, 9), line(t, p.All, "NEAR").PerStroke)
+}
+
+// Turns without strokes are counted per minute; the turn with strokes is not in
+// that figure, and theirs are not in its.
+func TestSummariseNeverMixesStrokesAndMinutes(t *testing.T) {
+	s := tally.Summarise(catalogue(), []club.TurnRecord{
+		turn("t1", "p1", "d1", "2026-03-02", 0, "gggg", at(100, "late")),
+		turn("t2", "p1", "d1", "2026-03-02", 300, "", at(50, "late"), at(51, "late"), at(900, "near")),
+		turn("t3", "p1", "d1", "2026-03-09", 0, ""),
+	}, "", "")
+
+	g := s.Players[0].All
+	assert.Equal(t, []int{2, 3, 2, 4}, []int{g.Sessions, g.Turns, g.UnloggedTurns, g.Strokes})
+	assert.Equal(t, 20.0, g.UnloggedSeconds)
+	assert.Equal(t, club.Date("2026-03-02"), g.First)
+	assert.Equal(t, club.Date("2026-03-09"), g.Last)
+	late := line(t, g, "LATE")
+	assert.Equal(t, tally.ShareOf(1, 4), late.PerStroke)
+	assert.Equal(t, tally.PaceOf(2, 20.0/60), late.PerMinute)
+	assert.Equal(t, 3, late.Marks)
+	assert.Equal(t, tally.PaceOf(1, 20.0/60), line(t, g, "NEAR").PerMinute)
+
+	none := tally.Summarise(catalogue(), []club.TurnRecord{turn("t2", "p1", "d1", "2026-03-02", 0, "", at(50, "late"))}, "", "")
+	g = none.Players[0].All
+	assert.Nil(t, line(t, g, "LATE").PerStroke)
+	assert.Equal(t, 1, line(t, g, "LATE").PerMinute.X)
+	assert.Equal(t, tally.Streak{}, g.Streak, "no strokes, no streak")
+}
+
+// The longest streak of the group is shown with its turn and that turn's drill;
+// it never runs on from one turn into the next.
+func TestSummariseStreak(t *testing.T) {
+	s := tally.Summarise(catalogue(), []club.TurnRecord{
+		turn("t3", "p1", "d1", "2026-03-09", 0, "ggg"),
+		turn("t2", "p1", "d2", "2026-03-02", 300, "mggggg"),
+		turn("t1", "p1", "d2", "2026-03-02", 0, "gggggm"),
+	}, "", "")
+	g := s.Players[0].All
+	assert.Equal(t, tally.Streak{Longest: 5, Target: 10, Reached: true, TurnID: "t1", ClipID: "c1"}, g.Streak,
+		"the earlier of two equal ones; another drill's target was reached")
+	d2, d1 := s.Players[0].Drills[0], s.Players[0].Drills[1]
+	assert.Equal(t, "Forehand, backhand", d2.Name, "by rung")
+	assert.False(t, d2.Streak.Reached)
+	assert.Equal(t, tally.Streak{Longest: 3, Target: 3, Reached: true, TurnID: "t3", ClipID: "c1"}, d1.Streak)
+
+	missed := tally.Summarise(catalogue(), []club.TurnRecord{turn("t1", "p1", "d1", "2026-03-02", 80, "mm")}, "", "")
+	assert.Equal(t, tally.Streak{Longest: 0, Target: 3, TurnID: "t1", ClipID: "c1", Frame: 80}, missed.Players[0].All.Streak)
+}
+
+func TestSummariseContrast(t *testing.T) {
+	s := tally.Summarise(catalogue(), []club.TurnRecord{
+		turn("t1", "p1", "d1", "2026-03-02", 0, "ggggggggg", at(100, "late")),
+		turn("t2", "p1", "d3", "2026-03-02", 300, "gggg", at(100, "late"), at(200, "late"), at(210, "old")),
+	}, "", "")
+	contrasts := s.Players[0].Contrasts
+	require.NotEmpty(t, contrasts)
+	c := contrasts[0]
+	d, limits, _ := tally.Difference(2, 4, 1, 9)
+	assert.Equal(t, tally.Contrast{FaultID: "late", Code: "LATE", Label: "Late return to ready",
+		Regular: *tally.ShareOf(1, 9), Irregular: *tally.ShareOf(2, 4), Difference: d, Low: limits.Low, High: limits.High}, c)
+	codes := []string{}
+	for _, c := range contrasts {
+		codes = append(codes, c.Code)
+	}
+	assert.Equal(t, []string{"LATE", "OLD", "NEAR"}, codes, "ELB cannot happen on the forehands of the regular drill; OLD has a mark in one only")
+
+	only := tally.Summarise(catalogue(), []club.TurnRecord{turn("t1", "p1", "d1", "2026-03-02", 0, "gg")}, "", "")
+	assert.Equal(t, []tally.Contrast{}, only.Players[0].Contrasts)
+}
+
+func TestSummarisePeriodIsClosed(t *testing.T) {
+	turns := []club.TurnRecord{
+		turn("t1", "p1", "d1", "2026-03-01", 0, "g"),
+		turn("t2", "p1", "d1", "2026-03-02", 0, "gg"),
+		turn("t3", "p2", "d1", "2026-03-09", 0, "gggg"),
+		turn("t4", "p2", "d1", "2026-03-10", 0, "gggggggg"),
+	}
+	for _, c := range []struct {
+		from, to club.Date
+		strokes  int
+	}{
+		{"2026-03-02", "2026-03-09", 6}, {"", "2026-03-02", 3}, {"2026-03-09", "", 12}, {"", "", 15}, {"2026-04-01", "", 0},
+	} {
+		s := tally.Summarise(catalogue(), turns, c.from, c.to)
+		assert.Equal(t, c.strokes, s.Team.All.Strokes, "%s to %s", c.from, c.to)
+		assert.Equal(t, []club.Date{c.from, c.to}, []club.Date{s.From, s.To})
+	}
+}
+
+// Players stand in the order in which people look names up; those without an
+// alias get initials, told apart where they are the same.
+func TestSummariseNamesAndAliases(t *testing.T) {
+	c := catalogue()
+	c.Players = append(c.Players, club.Player{ID: "p4", Name: "Emil Brook"}, club.Player{ID: "p5", Name: "李 小龙"})
+	s := tally.Summarise(c, []club.TurnRecord{
+		turn("t1", "p1", "d1", "2026-03-02", 0, "g"), turn("t2", "p2", "d1", "2026-03-02", 300, "g"),
+		turn("t3", "p3", "d1", "2026-03-02", 600, "g"), turn("t4", "p4", "d1", "2026-03-02", 900, "g"),
+		turn("t5", "gone", "d1", "2026-03-02", 1200, "g"), turn("t6", "p5", "d1", "2026-03-02", 1500, "g"),
+	}, "", "")
+	names, aliases := []string{}, []string{}
+	for _, p := range s.Players {
+		names, aliases = append(names, p.Name), append(aliases, p.Alias)
+	}
+	assert.Equal(t, []string{"A player who is no longer listed", "Élise Birch", "Emil Brook", "Frida Elm", "Zoltan Oak", "李 小龙"}, names)
+	assert.Equal(t, []string{"Player", "ÉB", "EB", "FE", "Heron", "李小"}, aliases)
+
+	blind := s.Aliased()
+	text, err := json.Marshal(blind)
+	require.NoError(t, err)
+	for _, p := range c.Players {
+		assert.NotContains(t, string(text), p.Name)
+	}
+	assert.Equal(t, "EB", blind.Players[0].Name)
+	assert.Equal(t, names[0], s.Players[0].Name, "the summary itself keeps its names")
+}
+
+func TestAliasesAreToldApart(t *testing.T) {
+	c := catalogue()
+	c.Players = []club.Player{{ID: "p1", Name: "Ada Fir", Alias: "Fox"}, {ID: "p2", Name: "Bo Ash"}, {ID: "p3", Name: "Bea Alder", Alias: "Fox"}, {ID: "p4", Name: "Bert Aspen"}}
+	var turns []club.TurnRecord
+	for _, p := range c.Players {
+		turns = append(turns, turn("t"+p.ID, p.ID, "d1", "2026-03-02", 0, "g"))
+	}
+	got := map[string]string{}
+	for _, p := range tally.Summarise(c, turns, "", "").Players {
+		got[p.Name] = p.Alias
+	}
+	assert.Equal(t, map[string]string{"Ada Fir": "Fox", "Bea Alder": "Fox 2", "Bert Aspen": "BA", "Bo Ash": "BA 2"}, got)
+}
+
+// What is retired or gone from the catalogue keeps its marks and turns.
+func TestSummariseKeepsWhatIsGone(t *testing.T) {
+	c := catalogue()
+	c.Drills[0].Retired, c.Players[0].Retired = true, true
+	s := tally.Summarise(c, []club.TurnRecord{
+		turn("t1", "p1", "d1", "2026-03-02", 0, "gg", at(100, "old"), at(110, "vanished")),
+		turn("t2", "nobody", "nothing", "2026-03-02", 300, "gg", at(100, "late")),
+	}, "", "")
+	require.Len(t, s.Players, 2)
+	assert.Equal(t, 1, line(t, s.Team.All, "OLD").PerStroke.X)
+	assert.True(t, line(t, s.Team.All, "OLD").Retired)
+	assert.Equal(t, tally.ShareOf(1, 4), line(t, s.Team.All, "?").PerStroke)
+	assert.Equal(t, "A drill that is no longer defined", s.Players[0].Drills[0].Name)
+	assert.Equal(t, club.Free, s.Players[0].Drills[0].Method)
+}
+
+func TestSummariseNothing(t *testing.T) {
+	s := tally.Summarise(club.Catalogue{}, nil, "", "")
+	text, err := json.Marshal(s)
+	require.NoError(t, err)
+	assert.NotContains(t, strings.ReplaceAll(string(text), `"per_stroke":null`, ""), "null")
+	assert.Zero(t, s.Team.All.Turns)
+
+	// A turn of one picture lasts no time: its marks are kept, without a rate.
+	r := turn("t1", "p1", "d1", "2026-03-02", 0, "", at(0, "late"))
+	r.LastTicks = r.FirstTicks
+	s = tally.Summarise(catalogue(), []club.TurnRecord{r}, "", "")
+	assert.Equal(t, 1, line(t, s.Team.All, "LATE").Marks)
+	assert.Nil(t, line(t, s.Team.All, "LATE").PerMinute)
+	_, err = json.Marshal(s)
+	assert.NoError(t, err)
+}
