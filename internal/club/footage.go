@@ -23,11 +23,12 @@ type Clip struct {
 	Path        string        `json:"path"` // absolute
 	Fingerprint string        `json:"fingerprint"`
 	Bytes       int64         `json:"bytes"`
-	Frames      int           `json:"frames"`  // pictures counted when it was added
-	Base        timecode.Base `json:"base"`    // seconds a tick
-	Seconds     float64       `json:"seconds"` // from the first picture to the end of the last
-	Width       int           `json:"width"`   // as shown, pixels
-	Height      int           `json:"height"`  // as shown, pixels
+	Frames      int           `json:"frames"`      // pictures counted when it was added
+	FirstTicks  int64         `json:"first_ticks"` // of the first picture
+	Base        timecode.Base `json:"base"`        // seconds a tick
+	Seconds     float64       `json:"seconds"`     // from the first picture to the end of the last
+	Width       int           `json:"width"`       // as shown, pixels
+	Height      int           `json:"height"`      // as shown, pixels
 }
 
 // Turn is a stretch of one clip, both frames included, in which one player does
@@ -105,6 +106,14 @@ func (s Session) Check() error {
 
 // Check returns a *Problem where the mark breaks a rule.
 func (m Mark) Check() error { return checkNote("note", m.Note) }
+
+// Check returns a *Problem where the stroke breaks a rule.
+func (s Stroke) Check() error {
+	if err := oneOf("outcome", s.Outcome, []Outcome{Good, Missed}); err != nil {
+		return err
+	}
+	return oneOf("side", s.Side, []Side{"", Forehand, Backhand})
+}
 
 // TurnRecord is one turn with all that was seen in it.
 type TurnRecord struct {
