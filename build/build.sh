@@ -1,0 +1,29 @@
+#!/usr/bin/env bash
+# Builds the program into build/bin/strokeledger; does only what changed.
+# Needs what setup.sh brings.
+. "$(dirname "$0")/env.sh"
+cd "$root"
+go_is_enough || die "Go $(sed -n 's/^go //p' go.mod) or newer is missing: run bash build/setup.sh first."
+node_is_enough || die "Node 20.19, 22.12 or newer is missing: run bash build/setup.sh first."
+mkdir -p "$bin"
+modules
+
+# The page calls the program through these; Wails writes them from the bound
+# Go types.
+say "Bindings."
+go run "${flags[@]}" -tags bindings ./app >"$bin/bindings.log" 2>&1 || { cat "$bin/bindings.log" >&2; exit 1; }
+
+# The page, when one of its files differs from the last build.
+page_state() {
+	(cd frontend && find . -path ./node_modules -prune -o -path ./dist -prune -o -type f ! -name '*.go' ! -name '*.test.ts' -print0 |
+		sort -z | xargs -0 sha256sum | sha256sum)
+}
+now=$(page_state)
+if [ ! -f frontend/dist/index.html ] || [ "$now" != "$(cat "$bin/page.state" 2>/dev/null)" ]; then
+	say "Page."
+	(cd frontend && node node_modules/vite/bin/vite.js build --logLevel warn)
+	echo "$now" >"$bin/page.state"
+fi
+
+say "Program."
+go build "${flags[@]}" -tags "$tags" -ldflags "-s -w" -o "$bin/strokeledger" ./app

@@ -1,0 +1,185 @@
+// Package layering holds no code: its tests prove the rules by which the rest is
+// laid out, so that a change that breaks one fails here, with the reason.
+package layering
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+const module = "strokeledger/"
+
+// arrows says which packages of ours each package may import; "all" is any
+// below app. A package that is not named here has no place yet: give it one.
+// Arrows point down, and the adapters never know each other.
+func arrows() map[string][]string {
+	domain := []string{"internal/club", "internal/timecode"}
+	with := func(more ...string) []string { return append(more, domain...) }
+	return map[string][]string{
+		"frontend":             {},
+		"internal/layering":    {},
+		"internal/timecode":    {},
+		"internal/club":        {"internal/timecode"},
+		"internal/tally":       domain,
+		"internal/contact":     domain,
+		"internal/table":       domain,
+		"internal/store":       domain,
+		"internal/clip/av":     domain,
+		"internal/clip":        with("internal/clip/av"),
+		"internal/report":      with("internal/tally"),
+		"internal/report/reel": with("internal/clip/av"),
+		"internal/demo":        with("internal/table", "internal/contact"),
+		"internal/demo/film":   with("internal/demo", "internal/clip/av", "internal/table"),
+		"internal/desk":        {"all"},
+		"app":                  with("internal/desk", "internal/tally", "frontend"),
+	}
+}
+
+// owners says who alone may import what reaches outside Go, so that a new
+// version of it touches one package.
+func owners() map[string][]string {
+	return map[string][]string{
+		"github.com/wailsapp/wails/":     {"app"},
+		"github.com/asticode/go-astiav":  {"internal/clip/av"},
+		"github.com/mattn/go-sqlite3":    {"internal/store"},
+		"database/sql":                   {"internal/store"},
+		"github.com/alecthomas/kong":     {"app"},
+		"github.com/xuri/excelize":       {"internal/report"},
+		"github.com/asticode/go-astisub": {"internal/report"},
+	}
+}
+
+// pure packages hold values and rules: no C, no files, no network.
+func pure() []string {
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/table"}
+}
+
+type pkg struct {
+	ImportPath, Dir                    string
+	Imports, TestImports, XTestImports []string
+	CgoFiles                           []string
+	Deps                               []string
+	Standard                           bool
+}
+
+func (p pkg) place() string { return strings.TrimPrefix(p.ImportPath, module) }
+
+// list asks the go command about packages, under the tags with which the
+// program is built.
+func list(t *testing.T, env []string, args ...string) []pkg {
+	t.Helper()
+	var out, complaint bytes.Buffer
+	cmd := exec.Command("go", append([]string{"list", "-json"}, args...)...)
+	cmd.Dir = root(t)
+	cmd.Env = append(cmd.Environ(), env...)
+	cmd.Stdout, cmd.Stderr = &out, &complaint
+	require.NoError(t, cmd.Run(), complaint.String())
+	var all []pkg
+	for d := json.NewDecoder(&out); ; {
+		var p pkg
+		if err := d.Decode(&p); errors.Is(err, io.EOF) {
+			return all
+		} else {
+			require.NoError(t, err)
+		}
+		all = append(all, p)
+	}
+}
+
+func root(t *testing.T) string {
+	t.Helper()
+	dir, err := filepath.Abs("../..")
+	require.NoError(t, err)
+	return dir
+}
+
+// ours lists every package of the module, once for each way of building it.
+func ours(t *testing.T) []pkg {
+	t.Helper()
+	var all []pkg
+	for _, tags := range []string{"desktop,production,webkit2_41", "dev,webkit2_41", "bindings"} {
+		all = append(all, list(t, nil, "-tags", tags, "./...")...)
+	}
+	require.Greater(t, len(all), 3*10)
+	return all
+}
+
+func TestArrowsPointDown(t *testing.T) {
+	may := arrows()
+	for _, p := range ours(t) {
+		allowed, placed := may[p.place()]
+		if !placed {
+			t.Errorf("%s has no place among the layers: give it one in arrows", p.place())
+			continue
+		}
+		for _, imported := range p.Imports {
+			name, inside := strings.CutPrefix(imported, module)
+			if !inside || slices.Contains(allowed, name) {
+				continue
+			}
+			if slices.Contains(allowed, "all") && name != "app" && name != "frontend" {
+				continue
+			}
+			t.Errorf("%s imports %s, which is not below it", p.place(), name)
+		}
+	}
+}
+
+func TestEachBindingHasOneOwner(t *testing.T) {
+	for _, p := range ours(t) {
+		for _, imported := range slices.Concat(p.Imports, p.TestImports, p.XTestImports) {
+			for lib, who := range owners() {
+				if strings.HasPrefix(imported+"/", strings.TrimSuffix(lib, "/")+"/") && !slices.Contains(who, p.place()) {
+					t.Errorf("%s imports %s, which belongs to %s alone", p.place(), imported, strings.Join(who, ", "))
+				}
+			}
+		}
+	}
+}
+
+func TestCLivesInOnePackage(t *testing.T) {
+	for _, p := range ours(t) {
+		if p.place() != "internal/clip/av" && len(p.CgoFiles) > 0 {
+			t.Errorf("%s has C in %s: C belongs in internal/clip/av", p.place(), strings.Join(p.CgoFiles, ", "))
+		}
+	}
+}
+
+func TestPurePackagesArePure(t *testing.T) {
+	forbidden := []string{"os", "os/exec", "io/fs", "net", "net/http", "path/filepath", "syscall", "unsafe", "C"}
+	args := []string{"-deps"}
+	for _, p := range pure() {
+		args = append(args, "./"+p+"/...")
+	}
+	seen := 0
+	for _, p := range list(t, []string{"CGO_ENABLED=0"}, args...) {
+		if !strings.HasPrefix(p.ImportPath, module) {
+			continue
+		}
+		seen++
+		if !slices.ContainsFunc(pure(), func(s string) bool { return p.place() == s || strings.HasPrefix(p.place(), s+"/") }) {
+			t.Errorf("a pure package needs %s, which is not pure", p.place())
+		}
+		for _, imported := range p.Imports {
+			if slices.Contains(forbidden, imported) {
+				t.Errorf("%s imports %s: a pure package knows no files, no network and no C", p.place(), imported)
+			}
+		}
+	}
+	require.GreaterOrEqual(t, seen, len(pure()))
+
+	build := exec.Command("go", append([]string{"build"}, args[1:]...)...)
+	build.Dir = root(t)
+	build.Env = append(build.Environ(), "CGO_ENABLED=0")
+	out, err := build.CombinedOutput()
+	require.NoError(t, err, string(out))
+}
