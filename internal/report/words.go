@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -16,11 +17,11 @@ import (
 // percents writes proportions as percentages with the same number of decimals:
 // one where the interval is so narrow that whole numbers would hide it.
 func percents(s tally.Share) (rate, low, high string) {
-	decimals := 0
+	decimals, scale := 0, 1.0
 	if s.High-s.Low < 0.04 {
-		decimals = 1
+		decimals, scale = 1, 10
 	}
-	f := func(p float64) string { return strconv.FormatFloat(100*p, 'f', decimals, 64) }
+	f := func(p float64) string { return strconv.FormatFloat(math.Round(100*p*scale)/scale, 'f', decimals, 64) }
 	return f(s.Rate), f(s.Low), f(s.High)
 }
 

@@ -23,11 +23,13 @@ type count struct {
 }
 
 // marks is how many marks there are of any kind.
-func (c count) marks() int { return len(c.ids) }
+func (c *count) marks() int {
+	return c.kinds[struck] + c.kinds[repeated] + c.kinds[unplaced] + c.kinds[unlogged]
+}
 
 // occurrences is how often the fault was seen: strokes with it, and marks where
 // no strokes are logged.
-func (c count) occurrences() int { return c.kinds[struck] + c.kinds[unlogged] }
+func (c *count) occurrences() int { return c.kinds[struck] + c.kinds[unlogged] }
 
 // markKind says how a mark enters the numbers.
 type markKind int
@@ -82,9 +84,36 @@ func (e exposure) of(f club.Sides) int {
 	return n
 }
 
-// addTurn counts a turn whose strokes are as in here and whose drill asks for a
-// streak of target. Turns come in order of date.
-func (p *pile) addTurn(r *club.TurnRecord, here exposure, target int) {
+// sight is what one turn adds to each of its groups.
+type sight struct {
+	exposure exposure
+	seconds  float64
+	good     int
+	streak   Streak
+}
+
+// look counts what does not depend on the group. target is the streak that the
+// turn's drill asks for.
+func look(r *club.TurnRecord, sides []club.Side, target int) sight {
+	s := sight{exposure: exposureOf(sides), seconds: r.Seconds()}
+	if len(r.Strokes) == 0 {
+		return s
+	}
+	for i := range r.Strokes {
+		if r.Strokes[i].Outcome == club.Good {
+			s.good++
+		}
+	}
+	longest, _ := r.Streak()
+	s.streak = Streak{
+		Longest: longest, Target: target, Reached: longest >= target,
+		TurnID: r.ID, ClipID: r.ClipID, Frame: r.First,
+	}
+	return s
+}
+
+// addTurn counts a turn. Turns come in order of date.
+func (p *pile) addTurn(r *club.TurnRecord, s sight) {
 	if p.turns == 0 {
 		p.first = r.Date
 	}
@@ -93,40 +122,42 @@ func (p *pile) addTurn(r *club.TurnRecord, here exposure, target int) {
 		p.last = r.Date
 	}
 	p.turns++
-	p.seconds += r.Seconds()
+	p.seconds += s.seconds
 	if len(r.Strokes) == 0 {
 		p.unloggedTurns++
-		p.unloggedSeconds += r.Seconds()
+		p.unloggedSeconds += s.seconds
 		return
 	}
-	p.exposure.add(here)
-	for i := range r.Strokes {
-		if r.Strokes[i].Outcome == club.Good {
-			p.good++
-		}
-	}
-	longest, _ := r.Streak()
-	reached := p.streak.Reached || longest >= target
+	p.exposure.add(s.exposure)
+	p.good += s.good
+	reached := p.streak.Reached || s.streak.Reached
 	// Of two equal streaks the earlier is shown.
-	if p.streak.TurnID == "" || longest > p.streak.Longest {
-		p.streak = Streak{Longest: longest, Target: target, TurnID: r.ID, ClipID: r.ClipID, Frame: r.First}
+	if p.streak.TurnID == "" || s.streak.Longest > p.streak.Longest {
+		p.streak = s.streak
 	}
 	p.streak.Reached = reached
 }
 
-func (p *pile) addMark(fault int, id club.ID, kind markKind) {
+func (p *pile) addMark(fault int, kind markKind) {
 	for len(p.faults) <= fault {
 		p.faults = append(p.faults, count{})
 	}
+	p.faults[fault].kinds[kind]++
+}
+
+// noteMark notes the ID of a mark, after all have been counted.
+func (p *pile) noteMark(fault int, id club.ID) {
 	c := &p.faults[fault]
-	c.kinds[kind]++
+	if c.ids == nil {
+		c.ids = make([]club.ID, 0, c.marks())
+	}
 	c.ids = append(c.ids, id)
 }
 
 // of returns what was counted of a fault.
-func (p *pile) of(fault int) count {
+func (p *pile) of(fault int) *count {
 	if fault < len(p.faults) {
-		return p.faults[fault]
+		return &p.faults[fault]
 	}
-	return count{}
+	return new(count)
 }

@@ -88,12 +88,12 @@ func (t *tallier) group(p *pile) Group {
 		)
 	})
 	for _, i := range indexes {
-		g.Faults = append(g.Faults, t.line(t.faults[i], p, p.of(i)))
+		g.Faults = append(g.Faults, t.line(&t.faults[i], p, p.of(i)))
 	}
 	return g
 }
 
-func (t *tallier) line(f club.Fault, p *pile, c count) FaultLine {
+func (t *tallier) line(f *club.Fault, p *pile, c *count) FaultLine {
 	ids := c.ids
 	if ids == nil {
 		ids = []club.ID{}

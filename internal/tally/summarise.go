@@ -24,23 +24,31 @@ import (
 func Summarise(c club.Catalogue, turns []club.TurnRecord, from, to club.Date) Summary {
 	t := newTallier(c)
 	order := make([]*club.TurnRecord, 0, len(turns))
+	marks := 0
 	for i := range turns {
 		if turns[i].Date.Between(from, to) {
 			order = append(order, &turns[i])
+			marks += len(turns[i].Marks)
 		}
 	}
-	slices.SortFunc(order, func(a, b *club.TurnRecord) int {
-		return cmp.Or(
-			cmp.Compare(a.Date, b.Date),
-			cmp.Compare(a.ClipID, b.ClipID),
-			cmp.Compare(a.First, b.First),
-			cmp.Compare(a.ID, b.ID),
-		)
-	})
+	slices.SortFunc(order, inOrder)
+	t.marks = make([]countedMark, 0, marks)
 	for _, r := range order {
 		t.add(r)
 	}
+	t.fillMarkIDs()
 	return t.summary(from, to)
+}
+
+// inOrder compares turns by date, clip and frame.
+func inOrder(a, b *club.TurnRecord) int {
+	if c := cmp.Compare(a.Date, b.Date); c != 0 {
+		return c
+	}
+	if c := cmp.Compare(a.ClipID, b.ClipID); c != 0 {
+		return c
+	}
+	return cmp.Or(cmp.Compare(a.First, b.First), cmp.Compare(a.ID, b.ID))
 }
 
 // tallier holds what has been counted so far.
@@ -51,9 +59,20 @@ type tallier struct {
 	players map[club.ID]club.Player
 
 	team   *book
-	books  map[club.ID]*book // by player
-	last   []int             // by fault: the stroke of this turn that was counted last
-	counts map[int]Interval  // Poisson intervals worked out already, by count
+	books  map[club.ID]*book        // by player
+	chosen map[[2]club.ID]*[6]*pile // by player and drill: the groups in which such a turn counts
+	marks  []countedMark            // all, in the order of turns
+	last   []int                    // by fault: the stroke of this turn that was counted last
+	counts map[int]Interval         // Poisson intervals worked out already, by count
+}
+
+// countedMark remembers where a mark was counted, so that its ID can be noted
+// there once the number of marks is known: growing a list for every fault of
+// every group would cost more than all the counting.
+type countedMark struct {
+	id    club.ID
+	piles *[6]*pile
+	fault int
 }
 
 // book is what becomes one sheet.
@@ -63,8 +82,10 @@ type book struct {
 	drills  map[club.ID]*pile
 }
 
+func newPile() *pile { return new(pile) }
+
 func newBook() *book {
-	return &book{all: new(pile), methods: map[club.Method]*pile{}, drills: map[club.ID]*pile{}}
+	return &book{all: newPile(), methods: map[club.Method]*pile{}, drills: map[club.ID]*pile{}}
 }
 
 func newTallier(c club.Catalogue) *tallier {
@@ -75,6 +96,7 @@ func newTallier(c club.Catalogue) *tallier {
 		players: make(map[club.ID]club.Player, len(c.Players)),
 		team:    newBook(),
 		books:   map[club.ID]*book{},
+		chosen:  map[[2]club.ID]*[6]*pile{},
 		counts:  map[int]Interval{},
 	}
 	for i, f := range t.faults {
@@ -110,25 +132,27 @@ func (t *tallier) fault(id club.ID) int {
 }
 
 // piles returns the six groups that a turn of the player at the drill counts in.
-func (t *tallier) piles(player club.ID, d club.Drill) [6]*pile {
-	own := t.books[player]
-	if own == nil {
-		own = newBook()
-		t.books[player] = own
+func (t *tallier) piles(player club.ID, d club.Drill) *[6]*pile {
+	key := [2]club.ID{player, d.ID}
+	piles := t.chosen[key]
+	if piles == nil {
+		own := entry(t.books, player, newBook)
+		piles = &[6]*pile{
+			t.team.all, entry(t.team.methods, d.Method, newPile), entry(t.team.drills, d.ID, newPile),
+			own.all, entry(own.methods, d.Method, newPile), entry(own.drills, d.ID, newPile),
+		}
+		t.chosen[key] = piles
 	}
-	return [6]*pile{
-		t.team.all, entry(t.team.methods, d.Method), entry(t.team.drills, d.ID),
-		own.all, entry(own.methods, d.Method), entry(own.drills, d.ID),
-	}
+	return piles
 }
 
-func entry[K comparable](m map[K]*pile, k K) *pile {
-	p := m[k]
-	if p == nil {
-		p = new(pile)
-		m[k] = p
+func entry[K comparable, V any](m map[K]*V, k K, make func() *V) *V {
+	v := m[k]
+	if v == nil {
+		v = make()
+		m[k] = v
 	}
-	return p
+	return v
 }
 
 // add counts one turn. Turns come in order of date.
@@ -136,39 +160,50 @@ func (t *tallier) add(r *club.TurnRecord) {
 	d := t.drill(r.DrillID)
 	piles := t.piles(r.PlayerID, d)
 	sides := r.Sides(d.Pattern)
-	here := exposureOf(sides)
+	seen := look(r, sides, d.Streak)
 	for _, p := range piles {
-		p.addTurn(r, here, d.Streak)
+		p.addTurn(r, seen)
 	}
 	for i := range t.last {
 		t.last[i] = -1
 	}
-	for _, m := range r.Marks {
+	for i := range r.Marks {
+		m := &r.Marks[i]
 		f := t.fault(m.FaultID)
 		for len(t.last) <= f {
 			t.last = append(t.last, -1)
 		}
 		kind := unlogged
 		if len(r.Strokes) > 0 {
-			kind = t.place(r, m, f, sides, here)
+			kind = t.place(r, m.Ticks, f, sides, seen.exposure)
 		}
 		for _, p := range piles {
-			p.addMark(f, m.ID, kind)
+			p.addMark(f, kind)
 		}
+		t.marks = append(t.marks, countedMark{m.ID, piles, f})
 	}
 }
 
-// place says what a mark is in a turn with logged strokes. Marks come in order
-// of time, and so do the strokes that marks of one fault hang on.
-func (t *tallier) place(r *club.TurnRecord, m club.Mark, f int, sides []club.Side, here exposure) markKind {
+// place says what a mark at ticks is in a turn with logged strokes. Marks come in
+// order of time, and so do the strokes that marks of one fault hang on.
+func (t *tallier) place(r *club.TurnRecord, ticks int64, f int, sides []club.Side, here exposure) markKind {
 	could := t.faults[f].Sides
 	if here.of(could) == 0 {
 		return unplaced
 	}
-	stroke := r.HangOn(m.Ticks, could, sides)
+	stroke := r.HangOn(ticks, could, sides)
 	if stroke == t.last[f] {
 		return repeated
 	}
 	t.last[f] = stroke
 	return struck
+}
+
+// fillMarkIDs notes each mark in every group where it was counted.
+func (t *tallier) fillMarkIDs() {
+	for _, m := range t.marks {
+		for _, p := range m.piles {
+			p.noteMark(m.fault, m.id)
+		}
+	}
 }
