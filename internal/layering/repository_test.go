@@ -149,6 +149,8 @@ func embedded(doc *ast.CommentGroup) bool {
 // an error, a compiled pattern or template.
 func constant(v ast.Expr) bool {
 	switch v := v.(type) {
+	case *ast.BasicLit:
+		return true // set by the linker, if at all
 	case *ast.CompositeLit:
 		return len(v.Elts) > 0
 	case *ast.CallExpr:

@@ -1,0 +1,46 @@
+// The program under test: the development build, whose real backend a browser
+// can talk to, and the ledger that it leaves behind.
+import { createRequire } from "node:module";
+import { existsSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { freePort, root, run, until } from "./stage.mjs";
+
+const { chromium } = createRequire(join(root, "frontend/package.json"))("playwright-core");
+
+export const program = join(root, "build/bin/strokeledger");
+const developer = join(root, "build/bin/strokeledger-dev");
+
+/** Starts the development build on a library; returns its address. */
+export async function serve(stage, library) {
+  const address = `localhost:${await freePort()}`;
+  const server = stage.start("backend", developer, ["--library", library], { devserver: address });
+  await until("the backend", async () => {
+    if (server.exitCode !== null) throw new Error(`it ended: ${readFileSync(join(stage.dir, "backend.log"), "utf8")}`);
+    return (await fetch(`http://${address}/`)).ok;
+  });
+  return `http://${address}/`;
+}
+
+/** Opens a page in headless Chromium, ready for use; `close` ends the browser. */
+export async function open(address, size = { width: 1440, height: 900 }) {
+  const executablePath = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"].find(existsSync);
+  const browser = await chromium.launch({
+    executablePath,
+    // Without its sandbox, which needs rights that root in a container lacks, and
+    // without the calls home that a browser makes.
+    args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
+  });
+  const page = await browser.newPage({ viewport: size });
+  const complaints = [];
+  page.on("pageerror", (e) => complaints.push(e.message));
+  page.on("console", (m) => m.type() === "error" && complaints.push(m.text()));
+  await page.goto(address);
+  await page.waitForFunction(() => window.go?.main?.Library);
+  return { page, complaints, close: () => browser.close() };
+}
+
+/** Rows of the ledger on disk, read with SQLite's own shell, never written. */
+export async function ledger(library, query) {
+  const { stdout } = await run("sqlite3", ["-readonly", "-json", join(library, "ledger.db"), query]);
+  return stdout.trim() ? JSON.parse(stdout) : [];
+}

@@ -1,0 +1,124 @@
+// The real window, as a coach uses it: the production program on an unseen
+// screen, driven by keys alone, judged by what stands on the screen
+// and by what is in the ledger afterwards.
+import { join } from "node:path";
+import { difference, find, liveliness, load, number } from "./picture.mjs";
+import { ledger, program } from "./program.mjs";
+import { ended, play, root, run, same, until } from "./stage.mjs";
+
+const clip = join(root, "testdata/clips/a01_baseline.mp4"); // 75 frames of 320 × 180, each showing its number
+const marks = "SELECT mark.frame, fault.key FROM mark JOIN fault ON fault.id = mark.fault_id WHERE mark.gone = 0 ORDER BY mark.frame";
+
+await play("window", async (stage, report) => {
+  const library = join(stage.dir, "library");
+  await stage.screen("1600x1000");
+  await run(program, ["--library", library, "add", clip, "--session", "2026-03-02"]);
+
+  const [fault] = await ledger(library, "SELECT key FROM fault WHERE gone = 0 AND retired = 0 AND key <> '' ORDER BY key LIMIT 1");
+
+  let window;
+  let before;
+  await report.check("the window opens and is not blank", async () => {
+    window = await Window.open(stage, library);
+    before = await drawn(window);
+  });
+
+  let picture;
+  await report.check("the first key, without a click, shows the clip's first frame", async () => {
+    await window.key("Return");
+    picture = await until("the test picture, large", async () => {
+      const found = find(await window.shoot(), 16 / 9);
+      return found && found.width > 500 && found;
+    });
+    same(await window.number(picture), 0, "the frame shown");
+    const changed = difference(before, await window.shoot(), picture);
+    if (changed < 0.2) throw new Error(`only ${changed} of the picture's place has changed`);
+  });
+
+  let shown;
+  await report.check("twelve presses of a key are twelve frames", async () => {
+    const start = await window.shoot();
+    for (let i = 0; i < 12; i++) await window.key("Right");
+    await until("frame 12 in the window", async () => (await window.number(picture)) === 12);
+    shown = await window.shoot();
+    if (difference(start, shown, picture) < 0.02) throw new Error("the picture has not changed");
+    await window.key("Right");
+    await window.key("Left");
+    await until("frame 12 again", async () => (await window.number(picture)) === 12);
+  });
+
+  await report.check("one key is one mark, on disk and on screen", async () => {
+    await window.key(fault.key);
+    await until("the mark in the ledger", async () => (await ledger(library, marks)).length === 1);
+    same(await ledger(library, marks), [{ frame: 12, key: fault.key }], "the ledger");
+    await until("the mark on the screen", async () => difference(shown, await window.shoot(), { x: 0, y: 0, width: shown.width, height: shown.height }) > 0.0002);
+  });
+
+  await report.check("the window closes, and the mark is still in the ledger", async () => {
+    await window.close();
+    same(await ledger(library, marks), [{ frame: 12, key: fault.key }], "the ledger");
+    same((await ledger(library, "PRAGMA integrity_check"))[0].integrity_check, "ok", "the ledger's integrity");
+  });
+
+  await report.check("after a new start undo takes the mark back", async () => {
+    window = await Window.open(stage, library);
+    await drawn(window);
+    await window.key("ctrl+z");
+    await until("an empty ledger", async () => (await ledger(library, marks)).length === 0);
+    await window.close();
+  });
+});
+
+/** One window of the program on the stage's screen. */
+class Window {
+  #shots = 0;
+
+  static async open(stage, library) {
+    const w = new Window();
+    w.stage = stage;
+    w.process = stage.start("window", program, ["--library", library]);
+    w.id = await until("the window", async () => (await w.#tool("search", "--onlyvisible", "--name", "^Strokeledger")).split("\n")[0]);
+    await w.#tool("windowfocus", "--sync", w.id);
+    return w;
+  }
+
+  async #tool(...args) {
+    return (await run("xdotool", args, { env: this.stage.env })).stdout.trim();
+  }
+
+  key(name) {
+    return this.#tool("key", "--delay", "40", name);
+  }
+
+  async shoot() {
+    const file = join(this.stage.dir, `shot-${this.#shots++}.png`);
+    await run("import", ["-silent", "-window", this.id, file], { env: this.stage.env });
+    return load(file);
+  }
+
+  async number(picture) {
+    return number(await this.shoot(), picture);
+  }
+
+  /** Closes the window as its frame would, and waits for the program's end. */
+  async close() {
+    await this.#tool("windowquit", this.id);
+    if (!(await ended(this.process))) throw new Error("the program goes on after its window was closed");
+    same(this.process.exitCode, 0, "the exit code");
+  }
+}
+
+/** Waits until the window shows the clip's card, and returns that picture of it. */
+function drawn(window) {
+  return until("the clip's card in the window", async () => {
+    const shot = await window.shoot();
+    const lively = quarters(shot).map((q) => liveliness(shot, q));
+    if (Math.max(...lively) < 12) throw new Error(`the window is blank: ${lively.map((v) => v.toFixed(1))}`);
+    return find(shot, 16 / 9) && shot;
+  });
+}
+
+function quarters({ width, height }) {
+  const [w, h] = [width / 2, height / 2];
+  return [0, 1, 2, 3].map((i) => ({ x: (i % 2) * w, y: Math.floor(i / 2) * h, width: w, height: h }));
+}
