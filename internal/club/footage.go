@@ -104,15 +104,48 @@ func (s Session) Check() error {
 	return checkNote("note", s.Note)
 }
 
+// Check returns a *Problem where the clip breaks a rule.
+func (c Clip) Check() error {
+	if err := checkName("name", c.Name); err != nil {
+		return err
+	}
+	if !c.Base.Valid() || c.Frames < 0 || c.Bytes < 0 || c.Width < 0 || c.Height < 0 || !(c.Seconds >= 0) {
+		return problem("", "What was found out about the clip %q makes no sense: add the file again.", c.Name)
+	}
+	return nil
+}
+
 // Check returns a *Problem where the mark breaks a rule.
-func (m Mark) Check() error { return checkNote("note", m.Note) }
+func (m Mark) Check() error {
+	if err := checkEntry(m.Frame, m.Source, m.Confidence); err != nil {
+		return err
+	}
+	return checkNote("note", m.Note)
+}
+
+// checkEntry holds for whatever a coach or a detector puts on one frame.
+func checkEntry(frame int, source Source, confidence float64) error {
+	if frame < 0 {
+		return problem("frame", "Frames are counted from 0: pick one inside the clip.")
+	}
+	if err := oneOf("source", source, []Source{ByHand, ByMachine}); err != nil {
+		return err
+	}
+	if !(confidence >= 0 && confidence <= 1) {
+		return problem("confidence", "The confidence is a number from 0 to 1.")
+	}
+	return nil
+}
 
 // Check returns a *Problem where the stroke breaks a rule.
 func (s Stroke) Check() error {
 	if err := oneOf("outcome", s.Outcome, []Outcome{Good, Missed}); err != nil {
 		return err
 	}
-	return oneOf("side", s.Side, []Side{"", Forehand, Backhand})
+	if err := oneOf("side", s.Side, []Side{"", Forehand, Backhand}); err != nil {
+		return err
+	}
+	return checkEntry(s.Frame, s.Source, s.Confidence)
 }
 
 // TurnRecord is one turn with all that was seen in it.

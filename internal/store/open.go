@@ -1,0 +1,207 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"database/sql/driver"
+	"encoding/binary"
+	"errors"
+	"io"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/mattn/go-sqlite3"
+)
+
+const (
+	// applicationID marks our files: "SLdg" in ASCII (sqlite.org/fileformat.html,
+	// section 1.3).
+	applicationID = 0x534c6467
+	patience      = 5 * time.Second // how long one writer waits for another
+	readers       = 4
+)
+
+// findFile makes sure that the folder holds a ledger of ours, without SQLite
+// touching a file that is not. With o.Create it makes one in a folder that is
+// absent or empty.
+func (l *Library) findFile(ctx context.Context, o Options) error {
+	path := filepath.Join(l.dir, fileName)
+	header, err := readHeader(path)
+	if err == nil {
+		return l.checkHeader(header, o.migrations)
+	}
+	if !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, errNotFolder) {
+		return err
+	}
+	entries, err := os.ReadDir(l.dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist) || err == nil && !holdsFiles(entries):
+		if !o.Create {
+			return broken(ErrAbsent, l.dir, nil)
+		}
+		return makeLedger(ctx, l.dir, path, o.migrations)
+	case err == nil || isFile(l.dir):
+		return broken(ErrNotLibrary, l.dir, err)
+	}
+	return err
+}
+
+var errNotFolder = errors.New("not a folder")
+
+func readHeader(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		if info, e := os.Stat(filepath.Dir(path)); e == nil && !info.IsDir() {
+			return nil, errNotFolder
+		}
+		return nil, err
+	}
+	defer f.Close()
+	header := make([]byte, 100)
+	n, err := io.ReadFull(f, header)
+	if err == io.EOF || err == io.ErrUnexpectedEOF {
+		err = nil
+	}
+	return header[:n], err
+}
+
+// checkHeader reads what SQLite keeps at fixed places of a file: the
+// application's mark at 68, the schema's version at 60.
+func (l *Library) checkHeader(header []byte, files fs.FS) error {
+	if len(header) < 100 || !bytes.HasPrefix(header, []byte("SQLite format 3\x00")) ||
+		binary.BigEndian.Uint32(header[68:]) != applicationID {
+		return broken(ErrNotLibrary, l.dir, nil)
+	}
+	steps, err := readMigrations(files)
+	if err == nil && binary.BigEndian.Uint32(header[60:]) > uint32(len(steps)) {
+		err = broken(ErrNewer, l.dir, nil)
+	}
+	return err
+}
+
+// holdsFiles leaves out hidden files, which systems put into empty folders.
+func holdsFiles(entries []fs.DirEntry) bool {
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), ".") {
+			return true
+		}
+	}
+	return false
+}
+
+// makeLedger makes a new ledger, whole or not at all: it is made under a hidden
+// name and then given its own. Where another program was quicker, that one's
+// stays.
+func makeLedger(ctx context.Context, dir, path string, files fs.FS) error {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return err
+	}
+	if err := os.Chmod(dir, 0o700); err != nil {
+		return err
+	}
+	f, err := os.CreateTemp(dir, ".new-*.db") // readable by the owner alone
+	if err != nil {
+		return err
+	}
+	defer removeLedger(f.Name())
+	if err := f.Close(); err != nil {
+		return err
+	}
+	db := connect(f.Name(), "_journal_mode=DELETE&_txlock=immediate", 1)
+	if err := errors.Join(migrate(ctx, db, files, nil), db.Close()); err != nil {
+		return err
+	}
+	if err := os.Link(f.Name(), path); err != nil && !errors.Is(err, fs.ErrExist) {
+		if err := os.Rename(f.Name(), path); err != nil { // a drive without hard links
+			return err
+		}
+	}
+	return errors.Join(syncFolder(dir), syncFolder(filepath.Dir(dir)))
+}
+
+// removeLedger removes a database file and what SQLite may have put beside it.
+func removeLedger(path string) {
+	for _, end := range []string{"", "-journal", "-wal", "-shm"} {
+		_ = os.Remove(path + end)
+	}
+}
+
+// syncFolder makes a new name in the folder survive a power cut; where a system
+// cannot do that for folders there is nothing to do.
+func syncFolder(dir string) error {
+	f, err := os.Open(dir)
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	_ = f.Sync()
+	return nil
+}
+
+// connector opens connections without registering a driver for all the program.
+type connector struct {
+	driver *sqlite3.SQLiteDriver
+	dsn    string
+}
+
+func (c connector) Connect(context.Context) (driver.Conn, error) { return c.driver.Open(c.dsn) }
+func (c connector) Driver() driver.Driver                        { return c.driver }
+
+// connect returns a pool of at most n connections to the file. What every
+// connection needs is in its name or its hook, so that a new one cannot miss it.
+func connect(path, params string, n int) *sql.DB {
+	name := url.URL{Scheme: "file", Path: path, RawQuery: "_foreign_keys=1&_busy_timeout=5000&_synchronous=FULL&_stmt_cache_size=64&" + params}
+	d := &sqlite3.SQLiteDriver{ConnectHook: func(c *sqlite3.SQLiteConn) error {
+		// A library may come from somebody else: its schema is not trusted to
+		// call functions. Nothing is spilled into files outside the folder.
+		_, err := c.Exec("PRAGMA trusted_schema=OFF; PRAGMA cell_size_check=ON; PRAGMA temp_store=MEMORY; PRAGMA cache_size=-16000", nil)
+		return err
+	}}
+	db := sql.OpenDB(connector{d, name.String()})
+	db.SetMaxOpenConns(n)
+	db.SetMaxIdleConns(n)
+	return db
+}
+
+// settle takes a ledger on a network drive out of the write-ahead log. Holding
+// the file alone keeps SQLite from wanting shared memory on the way.
+func settle(ctx context.Context, path string, network bool) error {
+	if !network {
+		return nil
+	}
+	db := connect(path, "_locking_mode=EXCLUSIVE&_journal_mode=DELETE", 1)
+	return errors.Join(patiently(ctx, func() error { return db.PingContext(ctx) }), db.Close())
+}
+
+// patiently repeats an operation that SQLite refuses at once, without waiting,
+// while another program opens the same file (a change of the journal's kind).
+func patiently(ctx context.Context, try func() error) error {
+	for end := time.Now().Add(patience); ; {
+		err := try()
+		var e sqlite3.Error
+		if !errors.As(err, &e) || e.Code != sqlite3.ErrBusy || time.Now().After(end) {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
+}
+
+// unmoved makes sure that the name still leads to the file that was opened:
+// writing on into a file that was moved away or deleted would lose marks that
+// the screen shows as kept.
+func (l *Library) unmoved() error {
+	now, err := os.Stat(filepath.Join(l.dir, fileName))
+	if err != nil || !os.SameFile(now, l.file) {
+		return broken(ErrDrive, l.dir, err)
+	}
+	return nil
+}

@@ -1,0 +1,132 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/mattn/go-sqlite3"
+
+	"strokeledger/internal/club"
+)
+
+// What can be wrong with a library as a whole. An error of this package that
+// errors.Is one of these has a text of one plain sentence that names the folder
+// and says what to do.
+var (
+	ErrAbsent     = errors.New("no library there")
+	ErrNotLibrary = errors.New("not a library")
+	ErrNewer      = errors.New("library made by a newer version")
+	ErrBusy       = errors.New("library locked by another writer")
+	ErrReadOnly   = errors.New("library is read-only")
+	ErrFull       = errors.New("disk is full")
+	ErrDamaged    = errors.New("library is damaged")
+	ErrDrive      = errors.New("library cannot be reached") // its drive was pulled, or its file moved
+)
+
+// ErrNothing is what Undo and Redo return where no step is left.
+var ErrNothing = errors.New("nothing to undo or redo")
+
+// ErrUnknown is returned for an ID that no living row has.
+var ErrUnknown = errors.New("no such row")
+
+// failure is an error whose text is one sentence for people.
+type failure struct {
+	kind  error // one of the above
+	say   string
+	cause error // may be nil
+}
+
+func (f *failure) Error() string { return f.say }
+func (f *failure) Unwrap() []error {
+	if f.cause == nil {
+		return []error{f.kind}
+	}
+	return []error{f.kind, f.cause}
+}
+
+func broken(kind error, dir string, cause error) error {
+	var say string
+	switch kind {
+	case ErrAbsent:
+		say = "There is no library in %q: choose another folder, or make a new library there."
+	case ErrNotLibrary:
+		say = "The folder %q is not a library: choose a library's folder, or an empty folder for a new one."
+	case ErrNewer:
+		say = "The library in %q was written by a newer version of this program: install that version to open it."
+	case ErrBusy:
+		say = "Another window or command is writing to the library in %q: wait until it has finished, then try again."
+	case ErrReadOnly:
+		say = "The library in %q can be read but not written: ask for the right to write there, or copy the folder to a place of your own."
+	case ErrFull:
+		say = "The disk that holds the library in %q is full: free some space and try again; what was saved before is safe."
+	case ErrDamaged:
+		say = "The library in %q is damaged: restore a backup, or run \"strokeledger check --repair\" to keep what can be kept."
+	case ErrDrive:
+		say = "The library in %q cannot be reached any more: plug its drive in or put the folder back, then open it again."
+	}
+	return &failure{kind, fmt.Sprintf(say, dir), cause}
+}
+
+// classify turns what SQLite or the file system reports into an error of this
+// package; other errors, and those already classified, pass unchanged.
+func (l *Library) classify(err error) error { return classify(err, l.dir) }
+
+func classify(err error, dir string) error {
+	var done *failure
+	if err == nil || errors.As(err, &done) {
+		return err
+	}
+	if _, ok := club.AsProblem(err); ok {
+		return err
+	}
+	if errors.Is(err, ErrNewer) {
+		return broken(ErrNewer, dir, err)
+	}
+	var e sqlite3.Error
+	if !errors.As(err, &e) {
+		switch {
+		case errors.Is(err, fs.ErrPermission), isReadOnlyDisk(err):
+			return broken(ErrReadOnly, dir, err)
+		case isFullDisk(err):
+			return broken(ErrFull, dir, err)
+		}
+		return err
+	}
+	switch e.Code {
+	case sqlite3.ErrBusy, sqlite3.ErrLocked:
+		return broken(ErrBusy, dir, err)
+	case sqlite3.ErrFull:
+		return broken(ErrFull, dir, err)
+	case sqlite3.ErrReadonly:
+		return broken(ErrReadOnly, dir, err)
+	case sqlite3.ErrCorrupt, sqlite3.ErrNotADB, sqlite3.ErrFormat:
+		return broken(ErrDamaged, dir, err)
+	case sqlite3.ErrIoErr, sqlite3.ErrCantOpen, sqlite3.ErrPerm:
+		return broken(probe(dir), dir, err)
+	case sqlite3.ErrConstraint:
+		return &club.Problem{Say: "This cannot be kept, because one of its values is outside what is allowed: look at the entry again."}
+	}
+	return err
+}
+
+// probe finds out what lies behind an input or output error that SQLite cannot
+// tell apart.
+func probe(dir string) error {
+	switch {
+	case !isFile(filepath.Join(dir, fileName)):
+		return ErrDrive
+	case freeBytes(dir) < 1<<20:
+		return ErrFull
+	case !writable(dir):
+		return ErrReadOnly
+	}
+	return ErrDrive
+}
+
+func isFile(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && info.Mode().IsRegular()
+}

@@ -1,0 +1,175 @@
+package store
+
+import (
+	"cmp"
+	"context"
+	"database/sql"
+	"slices"
+	"strings"
+
+	"strokeledger/internal/club"
+)
+
+// Filter picks turns. Empty fields pick all.
+type Filter struct {
+	Players, Drills []club.ID
+	From, To        club.Date // both days included
+}
+
+// Record returns the turns that the filter picks with all that was seen in them,
+// in order of date, clip and frame. It is three queries, however much there is.
+func (l *Library) Record(ctx context.Context, f Filter) ([]club.TurnRecord, error) {
+	var r record
+	err := l.view(ctx, func(tx *sql.Tx) error {
+		if err := r.turns(ctx, tx, f); err != nil {
+			return err
+		}
+		if len(r.all) == 0 {
+			return nil
+		}
+		if err := r.strokes(ctx, tx, f); err != nil {
+			return err
+		}
+		return r.marks(ctx, tx, f)
+	})
+	return r.all, err
+}
+
+// record gathers turns; at finds one by its row in the file.
+type record struct {
+	all []club.TurnRecord
+	at  map[int64]int
+}
+
+// from joins the turns that the filter picks with what leads to their date. The
+// words CROSS JOIN keep SQLite from starting anywhere but at the turns
+// (sqlite.org/lang_select.html), or at the sessions where only dates are given.
+func (f Filter) from() (sql string, args []any) {
+	var where strings.Builder
+	tables := "turn t CROSS JOIN clip c ON c.id = t.clip_id CROSS JOIN session d ON d.id = c.session_id"
+	switch {
+	case len(f.Players) > 0 || len(f.Drills) > 0:
+	case f.From != "" || f.To != "":
+		tables = "session d CROSS JOIN clip c ON c.session_id = d.id AND c.gone = 0 CROSS JOIN turn t ON t.clip_id = c.id"
+	}
+	where.WriteString(" WHERE t.gone = 0")
+	and := func(condition string, arg any) {
+		where.WriteString(" AND " + condition)
+		args = append(args, arg)
+	}
+	if len(f.Players) > 0 {
+		and("t.player_id IN (SELECT value FROM json_each(?))", idList(f.Players))
+	}
+	if len(f.Drills) > 0 {
+		and("t.drill_id IN (SELECT value FROM json_each(?))", idList(f.Drills))
+	}
+	if f.From != "" {
+		and("d.date >= ?", f.From)
+	}
+	if f.To != "" {
+		and("d.date <= ?", f.To)
+	}
+	return tables + "%" + where.String(), args
+}
+
+// query makes the statement that reads columns of the picked turns, and of the
+// table joined to them where there is one.
+func (f Filter) query(columns, join string) (string, []any) {
+	from, args := f.from()
+	return "SELECT t.rowid, " + columns + " FROM " + strings.Replace(from, "%", join, 1), args
+}
+
+func (r *record) turns(ctx context.Context, tx *sql.Tx, f Filter) error {
+	t := turns()
+	query, args := f.query("d.date, c.base_num, c.base_den, "+prefixed("t", t.columns), "")
+	rows, err := tx.QueryContext(ctx, query, args...)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	var places []int64
+	for rows.Next() {
+		var place int64
+		var v club.TurnRecord
+		if err := rows.Scan(append([]any{&place, &v.Date, &v.Base.Num, &v.Base.Den}, t.fields(&v.Turn)...)...); err != nil {
+			return err
+		}
+		places = append(places, place)
+		r.all = append(r.all, v)
+	}
+	if err := rows.Err(); err != nil {
+		return err
+	}
+	order := make([]int, len(r.all))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(i, j int) int {
+		a, b := &r.all[i], &r.all[j]
+		return cmp.Or(cmp.Compare(a.Date, b.Date), cmp.Compare(a.ClipID, b.ClipID), cmp.Compare(a.First, b.First), cmp.Compare(a.ID, b.ID))
+	})
+	sorted := make([]club.TurnRecord, len(r.all))
+	r.at = make(map[int64]int, len(r.all))
+	for to, from := range order {
+		sorted[to] = r.all[from]
+		r.at[places[from]] = to
+	}
+	r.all = sorted
+	return nil
+}
+
+func (r *record) strokes(ctx context.Context, tx *sql.Tx, f Filter) error {
+	err := entries(ctx, tx, f, strokes(), func(place int64, s club.Stroke) {
+		t := &r.all[r.at[place]]
+		t.Strokes = append(t.Strokes, s)
+	})
+	for i := range r.all {
+		inOrder(r.all[i].Strokes, func(a, b club.Stroke) int { return cmp.Or(cmp.Compare(a.Frame, b.Frame), cmp.Compare(a.ID, b.ID)) })
+	}
+	return err
+}
+
+func (r *record) marks(ctx context.Context, tx *sql.Tx, f Filter) error {
+	err := entries(ctx, tx, f, marks(), func(place int64, m club.Mark) {
+		t := &r.all[r.at[place]]
+		t.Marks = append(t.Marks, m)
+	})
+	for i := range r.all {
+		inOrder(r.all[i].Marks, func(a, b club.Mark) int { return cmp.Or(cmp.Compare(a.Frame, b.Frame), cmp.Compare(a.ID, b.ID)) })
+	}
+	return err
+}
+
+// entries reads what the picked turns cover in a table with clip and frame; add
+// gets the turn's row in the file.
+func entries[T Row](ctx context.Context, tx *sql.Tx, f Filter, t table[T], add func(int64, T)) error {
+	query, args := f.query(prefixed("e", t.columns),
+		" CROSS JOIN "+t.name+" e ON e.clip_id = t.clip_id AND e.gone = 0 AND e.frame BETWEEN t.first AND t.last")
+	rows, err := tx.QueryContext(ctx, query, args...)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	var place int64
+	var v T
+	into := append([]any{&place}, t.fields(&v)...)
+	for rows.Next() {
+		if err := rows.Scan(into...); err != nil {
+			return err
+		}
+		add(place, v)
+	}
+	return rows.Err()
+}
+
+// inOrder sorts what the index has, as a rule, sorted already.
+func inOrder[T any](rows []T, compare func(a, b T) int) {
+	if !slices.IsSortedFunc(rows, compare) {
+		slices.SortFunc(rows, compare)
+	}
+}
+
+// prefixed puts a table's short name before each column.
+func prefixed(short, columns string) string {
+	return short + "." + strings.ReplaceAll(columns, ", ", ", "+short+".")
+}

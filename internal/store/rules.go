@@ -1,0 +1,193 @@
+package store
+
+import (
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"strokeledger/internal/club"
+)
+
+// obeyRules checks, once all edits of a change are made, the rules that need
+// more than one row. Each is a query over all touched rows of a table.
+func (w *writing) obeyRules() error {
+	put, dropped := w.touchedIDs()
+	for _, k := range kinds() {
+		for _, r := range k.parents() {
+			if err := w.parentsLive(k.named(), r, put[k.named()]); err != nil {
+				return err
+			}
+			if err := w.childrenGone(k.named(), r, dropped[r.table]); err != nil {
+				return err
+			}
+		}
+	}
+	for _, name := range []string{"stroke", "mark"} {
+		if err := w.insideClip(name, put[name]); err != nil {
+			return err
+		}
+	}
+	if err := w.turnsApart(); err != nil {
+		return err
+	}
+	return w.catalogueUnique()
+}
+
+// touchedIDs lists by table, as JSON, the rows that the change leaves living and
+// those that it leaves removed.
+func (w *writing) touchedIDs() (put, dropped map[string]string) {
+	last := map[string]map[club.ID]bool{}
+	for _, r := range w.rows {
+		if last[r.kind.named()] == nil {
+			last[r.kind.named()] = map[club.ID]bool{}
+		}
+		last[r.kind.named()][r.id] = r.after != nil
+	}
+	put, dropped = map[string]string{}, map[string]string{}
+	for name, rows := range last {
+		var live, gone []club.ID
+		for id, lives := range rows {
+			if lives {
+				live = append(live, id)
+			} else {
+				gone = append(gone, id)
+			}
+		}
+		put[name], dropped[name] = idList(live), idList(gone)
+	}
+	return put, dropped
+}
+
+// idList writes IDs for SQLite's json_each, "" for none.
+func idList(ids []club.ID) string {
+	if len(ids) == 0 {
+		return ""
+	}
+	text, err := json.Marshal(ids)
+	if err != nil {
+		panic("store: strings as JSON: " + err.Error())
+	}
+	return string(text)
+}
+
+// some reports whether the query finds a row, and scans it.
+func (w *writing) some(query string, args, into []any) (bool, error) {
+	err := w.tx.QueryRowContext(w.ctx, query, args...).Scan(into...)
+	if errors.Is(err, sql.ErrNoRows) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
+func (w *writing) parentsLive(child string, r reference, ids string) error {
+	if ids == "" {
+		return nil
+	}
+	var id string
+	found, err := w.some(fmt.Sprintf(`SELECT c.%[1]s FROM json_each(?) j JOIN %[2]s c ON c.id = j.value
+		WHERE c.%[1]s IS NOT NULL AND NOT EXISTS (SELECT 1 FROM %[3]s p WHERE p.id = c.%[1]s AND p.gone = 0) LIMIT 1`,
+		r.column, child, r.table), []any{ids}, []any{&id})
+	if found {
+		return &club.Problem{Field: r.table, Say: fmt.Sprintf("The %s of this %s is not in the library any more: pick another.", r.table, child)}
+	}
+	return err
+}
+
+func (w *writing) childrenGone(child string, r reference, ids string) error {
+	if ids == "" {
+		return nil
+	}
+	var id string
+	found, err := w.some(fmt.Sprintf("SELECT id FROM %s WHERE gone = 0 AND %s IN (SELECT value FROM json_each(?)) LIMIT 1",
+		child, r.column), []any{ids}, []any{&id})
+	switch {
+	case found && r.table == "session":
+		return &club.Problem{Say: "This session still holds clips: remove them first."}
+	case found:
+		return &club.Problem{Say: fmt.Sprintf("This %s is used by what was logged before: retire it instead of removing it.", r.table)}
+	}
+	return err
+}
+
+func (w *writing) insideClip(name, ids string) error {
+	if ids == "" {
+		return nil
+	}
+	var frame, frames int
+	found, err := w.some(fmt.Sprintf(`SELECT r.frame, c.frames FROM json_each(?) j JOIN %s r ON r.id = j.value
+		JOIN clip c ON c.id = r.clip_id WHERE r.frame >= c.frames LIMIT 1`, name), []any{ids}, []any{&frame, &frames})
+	if found {
+		return &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d is past the end of the clip: its frames are 0 to %d.", frame, frames-1)}
+	}
+	return err
+}
+
+// turnsApart holds every touched turn against the others of its clip.
+func (w *writing) turnsApart() error {
+	clips := map[club.ID]bool{}
+	mine := map[club.ID]bool{}
+	for _, r := range w.rows {
+		if r.kind.named() == "turn" && r.after != nil {
+			t, err := turns().read(r.after)
+			if err != nil {
+				return err
+			}
+			clips[t.ClipID], mine[t.ID] = true, true
+		}
+	}
+	for clip := range clips {
+		var frames int
+		if err := w.tx.QueryRowContext(w.ctx, "SELECT frames FROM clip WHERE id = ?", clip).Scan(&frames); err != nil {
+			return err
+		}
+		all, err := turns().all(w.ctx, w.tx, "WHERE clip_id = ? AND gone = 0 ORDER BY first", clip)
+		if err != nil {
+			return err
+		}
+		for _, t := range all {
+			if mine[t.ID] {
+				if err := club.CheckTurn(t, frames, all); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// catalogueUnique holds every touched definition against the others.
+func (w *writing) catalogueUnique() error {
+	touched := map[club.ID]bool{}
+	for _, r := range w.rows {
+		switch r.kind.named() {
+		case "coach", "player", "drill", "fault":
+			touched[r.id] = true
+		}
+	}
+	if len(touched) == 0 {
+		return nil
+	}
+	c, err := catalogue(w.ctx, w.tx)
+	if err != nil {
+		return err
+	}
+	return errors.Join(
+		checkEach(c.Coaches, touched, func(r club.Coach) club.ID { return r.ID }, c.CheckCoach),
+		checkEach(c.Players, touched, func(r club.Player) club.ID { return r.ID }, c.CheckPlayer),
+		checkEach(c.Drills, touched, func(r club.Drill) club.ID { return r.ID }, c.CheckDrill),
+		checkEach(c.Faults, touched, func(r club.Fault) club.ID { return r.ID }, c.CheckFault),
+	)
+}
+
+// checkEach returns the first problem among the touched rows.
+func checkEach[T Row](rows []T, touched map[club.ID]bool, id func(T) club.ID, check func(T) error) error {
+	for _, r := range rows {
+		if touched[id(r)] {
+			if err := check(r); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}

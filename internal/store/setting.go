@@ -1,0 +1,48 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+)
+
+// Setting returns what was kept under a key, "" for nothing. Settings are not
+// part of the change log.
+func (l *Library) Setting(ctx context.Context, key string) (value string, err error) {
+	err = l.view(ctx, func(tx *sql.Tx) error {
+		return absentIsFine(tx.QueryRowContext(ctx, "SELECT value FROM setting WHERE key = ?", key).Scan(&value))
+	})
+	return value, err
+}
+
+// SetSetting keeps a value under a key, in the place of what was there.
+func (l *Library) SetSetting(ctx context.Context, key, value string) error {
+	return l.transact(ctx, func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, "INSERT INTO setting (key, value) VALUES (?, ?) ON CONFLICT DO UPDATE SET value = excluded.value", key, value)
+		return err
+	})
+}
+
+// Index returns the frame index that was kept for the clip with that
+// fingerprint, and whether there is one.
+func (l *Library) Index(ctx context.Context, fingerprint string) (data []byte, ok bool, err error) {
+	err = l.view(ctx, func(tx *sql.Tx) error {
+		return absentIsFine(tx.QueryRowContext(ctx, "SELECT data FROM frame_index WHERE fingerprint = ?", fingerprint).Scan(&data))
+	})
+	return data, data != nil, err
+}
+
+// PutIndex keeps a frame index. It is a cache and no part of the change log.
+func (l *Library) PutIndex(ctx context.Context, fingerprint string, data []byte) error {
+	return l.transact(ctx, func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, "INSERT INTO frame_index (fingerprint, data) VALUES (?, ?) ON CONFLICT DO UPDATE SET data = excluded.data", fingerprint, data)
+		return err
+	})
+}
+
+func absentIsFine(err error) error {
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil
+	}
+	return err
+}
