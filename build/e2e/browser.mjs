@@ -1,0 +1,147 @@
+// The main job in the page, on the real backend: add a clip, step through it,
+// mark, undo, redo, log strokes, give a turn, read the summary. Only the file
+// dialog, which belongs to the desktop, is answered in its place.
+import { join } from "node:path";
+import { find, load, number } from "./picture.mjs";
+import { ledger, open, program, serve } from "./program.mjs";
+import { play, root, run, same, until } from "./stage.mjs";
+
+const clip = join(root, "testdata/clips/a01_baseline.mp4"); // 75 frames, each showing its number
+const roster = [{ id: "", name: "Mira Lindqvist", alias: "M. L.", hand: "right", group: "U13", note: "" }];
+
+await play("browser", async (stage, report) => {
+  const library = join(stage.dir, "library");
+  await stage.screen("1600x1000");
+  const { page, complaints, close } = await open(await serve(stage, library));
+  const frame = page.locator("output[data-frame]");
+  const atFrame = (n) => until(`frame ${n}`, async () => (await frame.getAttribute("data-frame")) === String(n));
+  const marks = page.locator("section[aria-label='Marks of this clip'] .entry.mark");
+  const [fault] = await page.evaluate(async () => (await window.go.main.Catalogue.Get()).faults.filter((f) => f.key && !f.retired && f.sides === "both"));
+
+  try {
+    await report.check("a clip is added", async () => {
+      await page.evaluate((path) => (window.go.main.Sessions.Pick = async () => [path]), clip);
+      await page.getByRole("button", { name: "Add clips…" }).click();
+      await page.getByLabel("Day, as year-month-day").fill("2026-03-02");
+      await page.getByRole("button", { name: "Choose files…" }).click();
+      await page.getByRole("button", { name: "Add 1 clip" }).click();
+      await page.getByText("added", { exact: true }).waitFor();
+      await page.getByRole("button", { name: "Done" }).click();
+      await page.locator("[data-clip]").waitFor();
+      same(await ledger(library, "SELECT name, frames FROM clip WHERE gone = 0"), [{ name: "a01_baseline.mp4", frames: 75 }], "the ledger");
+    });
+
+    await report.check("each of 25 frames, forward by key, shows its own number", async () => {
+      await page.locator("[data-clip]").click();
+      await atFrame(0);
+      same(await painted(page), 0, "the number painted");
+      for (let n = 1; n <= 25; n++) {
+        await page.keyboard.press("ArrowRight");
+        await atFrame(n);
+        same(await painted(page), n, "the number painted");
+      }
+    });
+
+    await report.check("and on the screen, not only on the canvas", async () => {
+      const file = join(stage.dir, "review.png");
+      await page.screenshot({ path: file });
+      const shot = await load(file);
+      same(number(shot, find(shot, 16 / 9)), 25, "the number on the screen");
+    });
+
+    await report.check("back, by seconds, to the ends and to a number", async () => {
+      for (const [keys, n] of [[["ArrowLeft"], 24], [["Home"], 0], [["PageDown"], 25], [["End"], 74], [["Shift+ArrowLeft"], 64], [["PageUp"], 39]]) {
+        for (const k of keys) await page.keyboard.press(k);
+        await atFrame(n);
+        same(await painted(page), n, `the number painted after ${keys}`);
+      }
+      await page.keyboard.press("Control+g");
+      await page.keyboard.type("25");
+      await page.keyboard.press("Enter");
+      await atFrame(25);
+      same(await painted(page), 25, "the number painted");
+    });
+
+    await report.check("one key is one mark, at this frame", async () => {
+      await page.keyboard.press(fault.key);
+      await marks.waitFor();
+      same(await marks.count(), 1, "the number of marks in the list");
+      same(await ledger(library, live("mark", "frame")), [{ frame: 25 }], "the ledger");
+    });
+
+    await report.check("undo takes it back, redo brings it again", async () => {
+      await page.keyboard.press("Control+z");
+      await until("an empty list", async () => (await marks.count()) === 0);
+      same(await ledger(library, live("mark", "frame")), [], "the ledger");
+      await page.keyboard.press("Control+Shift+z");
+      await until("the mark again", async () => (await marks.count()) === 1);
+      same(await ledger(library, live("mark", "frame")), [{ frame: 25 }], "the ledger");
+    });
+
+    await report.check("a turn is given to a player and a drill", async () => {
+      for (const p of roster) await page.evaluate((row) => window.go.main.Catalogue.SavePlayer(row), p);
+      await page.reload();
+      await page.locator("[data-clip]").click();
+      await atFrame(0);
+      await page.keyboard.press("[");
+      await page.keyboard.press("End");
+      await atFrame(74);
+      await page.keyboard.press("]");
+      await page.getByRole("listbox", { name: "Player" }).getByRole("option").first().click();
+      await page.getByRole("listbox", { name: "Drill" }).getByRole("option").first().click();
+      await page.getByRole("dialog").getByRole("button", { name: "Save" }).click();
+      await page.getByRole("dialog").waitFor({ state: "detached" });
+      same(await ledger(library, live("turn", "first, last")), [{ first: 0, last: 74 }], "the ledger");
+    });
+
+    await report.check("strokes are logged, good and missed", async () => {
+      await page.keyboard.press("Home");
+      for (let i = 1; i <= 5; i++) {
+        await page.keyboard.press("Shift+ArrowRight");
+        await atFrame(10 * i);
+        await page.keyboard.press(i === 5 ? "-" : "Enter");
+        await until(`${i} beads`, async () => (await page.locator("[data-stroke]").count()) === i);
+      }
+      same(await ledger(library, live("stroke", "frame, outcome")), [10, 20, 30, 40, 50].map((f) => ({ frame: f, outcome: f === 50 ? "missed" : "good" })), "the ledger");
+    });
+
+    await report.check("the summary says 1 of 5 strokes, and opens down to the frame", async () => {
+      await page.keyboard.press("F7");
+      // 20 % of 5 with its Wilson interval, 3.6 to 62.4 % (statsmodels proportion_confint(1, 5, method="wilson")).
+      await page.getByText(/1 of 5 strokes/).first().waitFor();
+      const text = await page.locator("main").innerText();
+      for (const wanted of [/20\s*%/, /4\s*[–-]\s*62/, /4 good/, new RegExp(fault.code)]) {
+        if (!wanted.test(text)) throw new Error(`the summary does not say ${wanted}: ${text.slice(0, 2000)}`);
+      }
+      await page.getByText(/1 of 5 strokes/).first().click();
+      await page.getByRole("button", { name: /25/ }).first().click();
+      await atFrame(25);
+      same(await painted(page), 25, "the number painted");
+    });
+
+    await report.check("the command says the same", async () => {
+      const { stdout } = await run(program, ["--library", library, "summary", "--format", "json"]);
+      const [player] = JSON.parse(stdout).players;
+      const line = player.all.faults.find((f) => f.code === fault.code);
+      same([player.name, player.all.strokes, player.all.good, line.per_stroke.x, line.per_stroke.n], [roster[0].name, 5, 4, 1, 5], "the summary");
+    });
+
+    await report.check("the page had nothing to complain about", async () => same(complaints, [], "the console"));
+  } finally {
+    await close();
+  }
+});
+
+const live = (table, columns) => `SELECT ${columns} FROM ${table} WHERE gone = 0 ORDER BY 1`;
+
+/** The number that the pixels on the canvas show. */
+async function painted(page) {
+  const { width, height, pixels } = await page.locator("canvas").first().evaluate((canvas) => {
+    const { width, height } = canvas;
+    const data = canvas.getContext("2d").getImageData(0, 0, width, Math.ceil(height / 2)).data;
+    return { width, height, pixels: btoa(Array.from(data, (v) => String.fromCharCode(v)).join("")) };
+  });
+  const rgba = Buffer.from(pixels, "base64");
+  const at = (x, y) => [...rgba.subarray(4 * (Math.floor(y) * width + Math.floor(x))).subarray(0, 3)];
+  return number({ at }, { x: 0, y: 0, width, height });
+}
