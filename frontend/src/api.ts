@@ -1,0 +1,295 @@
+// The one door to the program behind the page. Nothing else touches the bound
+// methods, the events or the media addresses, so a change on the Go side is met
+// here and nowhere else.
+import type {
+  AddResult,
+  Catalogue,
+  Change,
+  ClipRow,
+  Coach,
+  Day,
+  Drill,
+  ExportFormat,
+  Fault,
+  Group,
+  Id,
+  Ledger,
+  LibraryState,
+  Mark,
+  MarkRow,
+  OpenedClip,
+  Outcome,
+  Player,
+  RosterResult,
+  Session,
+  SessionRow,
+  Sheet,
+  Side,
+  Stroke,
+  SummaryQuery,
+  SummaryResult,
+  Turn,
+} from "./domain";
+
+/** What went wrong, said plainly. `field` is set where one entry is at fault. */
+export class AppError extends Error {
+  constructor(
+    readonly code: string,
+    readonly field: string,
+    readonly sentence: string,
+  ) {
+    super(sentence);
+    this.name = "AppError";
+  }
+
+  /** Reads what a rejected call carries: "code: sentence" or "code/field: sentence". */
+  static from(cause: unknown): AppError {
+    if (cause instanceof AppError) return cause;
+    const text = cause instanceof Error ? cause.message : String(cause);
+    const parts = /^([a-z_]+)(?:\/([a-z_]+))?: ([^]*)$/.exec(text);
+    if (!parts) return new AppError("internal", "", `Something went wrong: ${text}`);
+    return new AppError(parts[1] ?? "internal", parts[2] ?? "", parts[3] ?? text);
+  }
+}
+
+/** A list as the program sends it: an empty one may arrive as null. */
+type Sent<T> = T[] | null;
+
+interface Bound {
+  Library: {
+    State(): Promise<LibraryState>;
+    Choose(): Promise<LibraryState>;
+    SetCoach(id: Id): Promise<LibraryState>;
+    Undo(): Promise<Change>;
+    Redo(): Promise<Change>;
+  };
+  Catalogue: {
+    Get(): Promise<{ [K in keyof Catalogue]: Sent<Catalogue[K][number]> }>;
+    SaveCoach(row: Coach): Promise<Coach>;
+    SavePlayer(row: Player): Promise<Player>;
+    SaveDrill(row: Drill): Promise<Drill>;
+    SaveFault(row: Fault): Promise<Fault>;
+    ImportRoster(): Promise<Omit<RosterResult, "rows"> & { rows: Sent<RosterResult["rows"][number]> }>;
+  };
+  Sessions: {
+    List(): Promise<Sent<Session & { clips: Sent<ClipRow> }>>;
+    Pick(): Promise<Sent<string>>;
+    Add(date: Day, paths: string[]): Promise<Sent<AddResult>>;
+    Relink(clip: Id): Promise<ClipRow>;
+    Save(session: Session): Promise<unknown>;
+    RemoveClip(clip: Id): Promise<unknown>;
+  };
+  Bench: {
+    Open(clip: Id): Promise<Omit<OpenedClip, "notices"> & { notices: Sent<string> }>;
+    Ledger(clip: Id): Promise<{ turns: Sent<Turn>; strokes: Sent<Stroke>; marks: Sent<Mark> }>;
+    AddMark(clip: Id, frame: number, fault: Id): Promise<Mark>;
+    SaveMark(id: Id, fault: Id, frame: number, note: string): Promise<Mark>;
+    RemoveMark(id: Id): Promise<unknown>;
+  };
+  Strokes: {
+    Add(clip: Id, frame: number, outcome: Outcome): Promise<Stroke>;
+    Save(id: Id, frame: number, side: Side, outcome: Outcome): Promise<Stroke>;
+    Remove(id: Id): Promise<unknown>;
+  };
+  Turns: {
+    Save(turn: Turn): Promise<Turn>;
+    Remove(id: Id): Promise<unknown>;
+  };
+  Summary: {
+    Get(query: SummaryQuery): Promise<SummaryResult>;
+    Marks(ids: Id[]): Promise<Sent<MarkRow>>;
+    Export(query: SummaryQuery, format: ExportFormat): Promise<string>;
+  };
+}
+
+/** What the program tells of its own accord, by name. */
+export interface Events {
+  index: { clip_id: Id; frames: number; complete: boolean; seconds: number };
+  progress: { job: string; done: number; total: number; label: string };
+  changed: Record<string, never>;
+}
+
+interface Runtime {
+  EventsOn(name: string, heard: (payload: never) => void): () => void;
+  OnFileDrop(heard: (x: number, y: number, paths: string[]) => void, useDropTarget: boolean): void;
+  OnFileDropOff(): void;
+  WindowSetTitle?(title: string): void;
+}
+
+declare global {
+  interface Window {
+    go?: { main: Bound };
+    runtime?: Runtime;
+  }
+}
+
+function bound(): Bound {
+  if (!window.go) throw new AppError("gone", "", "The program behind this page does not answer: close the window and start it again.");
+  return window.go.main;
+}
+
+async function call<T>(work: (b: Bound) => Promise<T>): Promise<T> {
+  try {
+    return await work(bound());
+  } catch (cause) {
+    throw AppError.from(cause);
+  }
+}
+
+export const library = {
+  state: () => call((b) => b.Library.State()),
+  choose: () => call((b) => b.Library.Choose()),
+  setCoach: (id: Id) => call((b) => b.Library.SetCoach(id)),
+  undo: () => call((b) => b.Library.Undo()).then(wholeChange),
+  redo: () => call((b) => b.Library.Redo()).then(wholeChange),
+};
+
+function wholeChange(c: Change): Change {
+  return { ...c, clips: c.clips ?? [] };
+}
+
+export const catalogue = {
+  get: async (): Promise<Catalogue> => {
+    const c = await call((b) => b.Catalogue.Get());
+    return { coaches: c.coaches ?? [], players: c.players ?? [], drills: c.drills ?? [], faults: c.faults ?? [] };
+  },
+  saveCoach: (row: Coach) => call((b) => b.Catalogue.SaveCoach(row)),
+  savePlayer: (row: Player) => call((b) => b.Catalogue.SavePlayer(row)),
+  saveDrill: (row: Drill) => call((b) => b.Catalogue.SaveDrill(row)),
+  saveFault: (row: Fault) => call((b) => b.Catalogue.SaveFault(row)),
+  importRoster: async (): Promise<RosterResult> => {
+    const r = await call((b) => b.Catalogue.ImportRoster());
+    return { ...r, rows: r.rows ?? [] };
+  },
+};
+
+export const sessions = {
+  list: async (): Promise<SessionRow[]> => {
+    const rows = (await call((b) => b.Sessions.List())) ?? [];
+    return rows.map((s) => ({ ...s, clips: s.clips ?? [] }));
+  },
+  pick: async () => (await call((b) => b.Sessions.Pick())) ?? [],
+  add: async (date: Day, paths: string[]) => (await call((b) => b.Sessions.Add(date, paths))) ?? [],
+  relink: (clip: Id) => call((b) => b.Sessions.Relink(clip)),
+  save: (session: Session) => call((b) => b.Sessions.Save(session)),
+  removeClip: (clip: Id) => call((b) => b.Sessions.RemoveClip(clip)),
+};
+
+export const bench = {
+  open: async (clip: Id): Promise<OpenedClip> => {
+    const o = await call((b) => b.Bench.Open(clip));
+    return { ...o, notices: o.notices ?? [] };
+  },
+  ledger: async (clip: Id): Promise<Ledger> => {
+    const l = await call((b) => b.Bench.Ledger(clip));
+    return { turns: l.turns ?? [], strokes: l.strokes ?? [], marks: l.marks ?? [] };
+  },
+  addMark: (clip: Id, frame: number, fault: Id) => call((b) => b.Bench.AddMark(clip, frame, fault)),
+  saveMark: (id: Id, fault: Id, frame: number, note: string) => call((b) => b.Bench.SaveMark(id, fault, frame, note)),
+  removeMark: (id: Id) => call((b) => b.Bench.RemoveMark(id)),
+  addStroke: (clip: Id, frame: number, outcome: Outcome) => call((b) => b.Strokes.Add(clip, frame, outcome)),
+  saveStroke: (id: Id, frame: number, side: Side, outcome: Outcome) =>
+    call((b) => b.Strokes.Save(id, frame, side, outcome)),
+  removeStroke: (id: Id) => call((b) => b.Strokes.Remove(id)),
+  saveTurn: (turn: Turn) => call((b) => b.Turns.Save(turn)),
+  removeTurn: (id: Id) => call((b) => b.Turns.Remove(id)),
+};
+
+function wholeGroup(g: Group): Group {
+  return { ...g, faults: (g.faults ?? []).map((f) => ({ ...f, mark_ids: f.mark_ids ?? [] })) };
+}
+
+function wholeSheet(s: Sheet): Sheet {
+  return {
+    ...s,
+    all: wholeGroup(s.all),
+    methods: (s.methods ?? []).map(wholeGroup),
+    drills: (s.drills ?? []).map(wholeGroup),
+  };
+}
+
+export const summary = {
+  get: async (query: SummaryQuery): Promise<SummaryResult> => {
+    const s = await call((b) => b.Summary.Get(query));
+    return { ...s, team: wholeSheet(s.team), players: (s.players ?? []).map(wholeSheet) };
+  },
+  marks: async (ids: Id[]) => (await call((b) => b.Summary.Marks(ids))) ?? [],
+  export: (query: SummaryQuery, format: ExportFormat) => call((b) => b.Summary.Export(query, format)),
+};
+
+/** Listens to one event; the returned function stops it. */
+export function on<K extends keyof Events>(name: K, heard: (payload: Events[K]) => void): () => void {
+  return window.runtime?.EventsOn(name, heard) ?? (() => {});
+}
+
+/** Hears files dropped anywhere on the window; the returned function stops it. */
+export function onFileDrop(heard: (paths: string[]) => void): () => void {
+  window.runtime?.OnFileDrop((_x, _y, paths) => heard(paths), false);
+  return () => window.runtime?.OnFileDropOff();
+}
+
+// Media comes by GET, as bytes.
+
+const little = new Uint8Array(new Uint16Array([1]).buffer)[0] === 1;
+
+function clipAddress(clip: Id): string {
+  return `/media/clip/${encodeURIComponent(clip)}`;
+}
+
+/** Address of frame n as a JPEG at most `width` pixels wide. */
+export function frameAddress(clip: Id, n: number, width: number): string {
+  return `${clipAddress(clip)}/frame/${n}?w=${width}`;
+}
+
+async function bytes(address: string, signal?: AbortSignal): Promise<Response> {
+  let answer: Response;
+  try {
+    answer = await fetch(address, signal ? { signal } : {});
+  } catch (cause) {
+    if (signal?.aborted) throw cause;
+    throw new AppError("gone", "", "The picture could not be read: try again, or open the clip again.");
+  }
+  if (!answer.ok) {
+    const text = (await answer.text()).trim();
+    throw text.includes(": ") ? AppError.from(text) : new AppError("problem", "", text || `The clip gave no answer (${answer.status}).`);
+  }
+  return answer;
+}
+
+/** Frame n as a bitmap; whoever asks closes it. */
+export async function frame(clip: Id, n: number, width: number, signal?: AbortSignal): Promise<ImageBitmap> {
+  const answer = await bytes(frameAddress(clip, n, width), signal);
+  return createImageBitmap(await answer.blob());
+}
+
+/** Clip time of every frame indexed so far, in seconds. */
+export async function times(clip: Id): Promise<Float64Array> {
+  const b = await (await bytes(`${clipAddress(clip)}/times`)).arrayBuffer();
+  if (little) return new Float64Array(b);
+  const view = new DataView(b);
+  return Float64Array.from({ length: b.byteLength / 8 }, (_, i) => view.getFloat64(i * 8, true));
+}
+
+function floats(b: ArrayBuffer): Float32Array<ArrayBuffer> {
+  if (little) return new Float32Array(b);
+  const view = new DataView(b);
+  return Float32Array.from({ length: b.byteLength / 4 }, (_, i) => view.getFloat32(i * 4, true));
+}
+
+/** Loudest sample, 0 to 1, in each of `bins` equal parts of the clip. */
+export async function envelope(clip: Id, bins: number): Promise<Float32Array> {
+  return floats(await (await bytes(`${clipAddress(clip)}/envelope?bins=${bins}`)).arrayBuffer());
+}
+
+/** Sound of a stretch of the clip, mono. `first` is the clip time of its first sample. */
+export async function sound(
+  clip: Id,
+  from: number,
+  to: number,
+  rate: number,
+  signal?: AbortSignal,
+): Promise<{ first: number; samples: Float32Array<ArrayBuffer> }> {
+  const answer = await bytes(`${clipAddress(clip)}/sound?from=${from}&to=${to}&rate=${rate}`, signal);
+  const first = Number(answer.headers.get("X-First-Seconds") ?? from);
+  return { first: Number.isFinite(first) ? first : from, samples: floats(await answer.arrayBuffer()) };
+}

@@ -1,0 +1,186 @@
+import { createContext } from "svelte";
+import { AppError, catalogue, library, on } from "../api";
+import type { Catalogue, Change, Coach, Drill, Fault, Id, LibraryState, Player } from "../domain";
+import { Keyboard, type Binding } from "./keys";
+
+export type ScreenName = "sessions" | "review" | "summary" | "club";
+
+export interface Said {
+  text: string;
+  wrong: boolean;
+}
+
+/** Where Review shall open: a clip and, if not -1, the frame. */
+export interface Place {
+  clip: Id;
+  frame: number;
+}
+
+const NO_LIBRARY: LibraryState = { dir: "", name: "", read_only: false, warning: "", coach_id: "", undo: "", redo: "", demo: false };
+
+function byId<T extends { id: Id }>(rows: readonly T[]): Map<Id, T> {
+  return new Map(rows.map((r) => [r.id, r]));
+}
+
+/** What every screen shares: the open library, its catalogue, the message line. */
+export class App {
+  readonly keyboard = new Keyboard();
+
+  state = $state.raw<LibraryState>(NO_LIBRARY);
+  catalogue = $state.raw<Catalogue>({ coaches: [], players: [], drills: [], faults: [] });
+  screen = $state<ScreenName>("sessions");
+  said = $state.raw<Said>({ text: "", wrong: false });
+  /** Writes under way. */
+  writing = $state(0);
+  started = $state(false);
+  helpOpen = $state(false);
+  place = $state.raw<Place | null>(null);
+
+  readonly open = $derived(this.state.dir !== "");
+  readonly coach = $derived(this.catalogue.coaches.find((c) => c.id === this.state.coach_id));
+  readonly coaches = $derived<Coach[]>(this.catalogue.coaches.filter((c) => !c.retired));
+  readonly faults = $derived<Fault[]>(this.catalogue.faults.filter((f) => !f.retired));
+  readonly faultOf = $derived(byId<Fault>(this.catalogue.faults));
+  readonly playerOf = $derived(byId<Player>(this.catalogue.players));
+  readonly drillOf = $derived(byId<Drill>(this.catalogue.drills));
+  readonly coachOf = $derived(byId<Coach>(this.catalogue.coaches));
+
+  #changes = new Set<(change: Change | null) => void>();
+  #queue: Promise<unknown> = Promise.resolve();
+
+  async start(): Promise<void> {
+    on("changed", () => {
+      void this.reload();
+    });
+    await this.reload();
+    this.started = true;
+  }
+
+  async reload(): Promise<void> {
+    await this.attempt(async () => {
+      this.state = await library.state();
+      if (this.state.dir !== "") this.catalogue = await catalogue.get();
+      if (this.state.warning !== "") this.tell(this.state.warning, true);
+    });
+    for (const heard of this.#changes) heard(null);
+  }
+
+  /** Hears undo and redo (with what changed) and changes from outside (null). */
+  onChange(heard: (change: Change | null) => void): () => void {
+    this.#changes.add(heard);
+    return () => this.#changes.delete(heard);
+  }
+
+  tell(text: string, wrong = false): void {
+    this.said = { text, wrong };
+  }
+
+  /** Does something that may fail and says so in the message line. */
+  async attempt(work: () => Promise<void>): Promise<boolean> {
+    try {
+      await work();
+      return true;
+    } catch (cause) {
+      this.tell(AppError.from(cause).sentence, true);
+      return false;
+    }
+  }
+
+  /**
+   * Writes to the library, one after the other in the order asked, and says
+   * `done` only when the program has said that it is kept. Errors go to `failed`
+   * where one is given, else to the message line.
+   */
+  write<T>(work: () => Promise<T>, done: (result: T) => string, failed?: (error: AppError) => void): Promise<T | undefined> {
+    const turn = this.#queue.then(async () => {
+      this.writing++;
+      try {
+        const result = await work();
+        this.tell(done(result));
+        this.state = await library.state();
+        return result;
+      } catch (cause) {
+        const error = AppError.from(cause);
+        if (failed) failed(error);
+        else this.tell(error.sentence, true);
+        return undefined;
+      } finally {
+        this.writing--;
+      }
+    });
+    this.#queue = turn;
+    return turn;
+  }
+
+  async reloadCatalogue(): Promise<void> {
+    this.catalogue = await catalogue.get();
+  }
+
+  chooseLibrary(): Promise<unknown> {
+    return this.attempt(async () => {
+      const before = this.state.dir;
+      const next = await library.choose();
+      this.state = next;
+      if (next.dir === "" || next.dir === before) return;
+      this.catalogue = await catalogue.get();
+      this.place = null;
+      this.screen = "sessions";
+      this.tell(next.warning || `Opened the library ${next.name}.`, next.warning !== "");
+      for (const heard of this.#changes) heard(null);
+    });
+  }
+
+  setCoach(id: Id): Promise<unknown> {
+    return this.attempt(async () => {
+      this.state = await library.setCoach(id);
+      this.tell(this.coach ? `${this.coach.name} is marking now.` : "Nobody is marking now.");
+    });
+  }
+
+  undo(): Promise<unknown> {
+    return this.#travel(this.state.undo, library.undo, "Undone");
+  }
+
+  redo(): Promise<unknown> {
+    return this.#travel(this.state.redo, library.redo, "Done again");
+  }
+
+  #travel(label: string, go: () => Promise<Change>, word: string): Promise<unknown> {
+    if (label === "") {
+      this.tell(word === "Undone" ? "There is nothing to undo." : "There is nothing to do again.");
+      return Promise.resolve();
+    }
+    return this.write(
+      async () => {
+        const change = await go();
+        if (change.catalogue) this.catalogue = await catalogue.get();
+        for (const heard of this.#changes) heard(change);
+        return change;
+      },
+      (change) => `${word}: ${change.label || label}.`,
+    );
+  }
+
+  /** Opens Review at a clip, and at a frame of it. */
+  review(clip: Id, frame = -1): void {
+    this.place = { clip, frame };
+    this.screen = "review";
+  }
+
+  /** Keys that work on every screen. */
+  readonly keys: readonly Binding[] = [
+    { press: ["Ctrl+z"], help: "Undo", group: "Everywhere", run: () => void this.undo() },
+    { press: ["Ctrl+Shift+z", "Ctrl+y"], help: "Do again what was undone", group: "Everywhere", run: () => void this.redo() },
+    { press: ["F5"], help: "Sessions", group: "Everywhere", run: () => this.go("sessions") },
+    { press: ["F6"], help: "Review", group: "Everywhere", run: () => this.go("review") },
+    { press: ["F7"], help: "Summary", group: "Everywhere", run: () => this.go("summary") },
+    { press: ["F8"], help: "Club", group: "Everywhere", run: () => this.go("club") },
+    { press: ["?"], help: "This sheet of keys", group: "Everywhere", run: () => (this.helpOpen = true) },
+  ];
+
+  go(screen: ScreenName): void {
+    if (this.open) this.screen = screen;
+  }
+}
+
+export const [getApp, setApp] = createContext<App>();

@@ -1,0 +1,328 @@
+import { bench, envelope, on } from "../api";
+import type { Fault, Id, Ledger, Mark, Outcome, Stroke, Turn } from "../domain";
+import type { App, Place } from "./app.svelte";
+import { beadRow, covers, endTurn, streak, strokeBefore, turnAt, type Bead } from "./turns";
+import { clock } from "./timeline";
+import { Viewer } from "./viewer.svelte";
+
+export type Entry = { kind: "mark"; row: Mark } | { kind: "stroke"; row: Stroke } | { kind: "turn"; row: Turn };
+
+export interface TurnDraft {
+  id: Id;
+  player_id: Id;
+  drill_id: Id;
+  first: number;
+  last: number;
+}
+
+const EMPTY: Ledger = { turns: [], strokes: [], marks: [] };
+
+export function frameOf(e: Entry): number {
+  return e.kind === "turn" ? e.row.first : e.row.frame;
+}
+
+/** The bench of one clip: its picture, its ledger, and everything done to it. */
+export class Bench {
+  viewer = $state.raw<Viewer | null>(null);
+  ledger = $state.raw<Ledger>(EMPTY);
+  sound = $state.raw<Float32Array>(new Float32Array());
+  selectedId = $state<Id>("");
+  /** Where `[` was pressed; null where no turn is being set. */
+  start = $state<number | null>(null);
+  draft = $state.raw<TurnDraft | null>(null);
+  /** The mark whose note is being written. */
+  noting = $state.raw<Mark | null>(null);
+  asking = $state(false);
+  withStrokes = $state(false);
+  opening = $state(false);
+  /** Why the clip cannot be opened, "" where it is. */
+  trouble = $state("");
+
+  readonly clip = $derived(this.viewer?.clip.clip);
+  readonly frame = $derived(this.viewer ? Math.max(0, this.viewer.shown) : 0);
+  readonly turn = $derived(turnAt(this.ledger.turns, this.frame));
+  readonly beads = $derived<Bead[]>(this.turn ? this.beadsOf(this.turn) : []);
+  readonly run = $derived(streak(this.beads.map((b) => b.stroke.outcome)));
+  readonly loose = $derived(this.ledger.marks.filter((m) => !turnAt(this.ledger.turns, m.frame)));
+  /** Turns, marks and, if wished, strokes, in the order of their frames. */
+  readonly entries = $derived.by<Entry[]>(() => {
+    const all: Entry[] = [
+      ...this.ledger.turns.map((row): Entry => ({ kind: "turn", row })),
+      ...this.ledger.marks.map((row): Entry => ({ kind: "mark", row })),
+      ...(this.withStrokes ? this.ledger.strokes.map((row): Entry => ({ kind: "stroke", row })) : []),
+    ];
+    const rank = { turn: 0, stroke: 1, mark: 2 };
+    return all.sort((a, b) => frameOf(a) - frameOf(b) || rank[a.kind] - rank[b.kind]);
+  });
+  readonly selected = $derived(this.entries.find((e) => e.row.id === this.selectedId));
+
+  #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
+  #opened = 0;
+
+  constructor(private readonly app: App) {}
+
+  beadsOf(turn: Turn): Bead[] {
+    const drill = this.app.drillOf.get(turn.drill_id);
+    return beadRow(turn, this.ledger.strokes, this.ledger.marks, drill?.pattern ?? "", (id) => this.app.faultOf.get(id)?.sides ?? "both");
+  }
+
+  async open(place: Place): Promise<void> {
+    if (this.clip?.id === place.clip) {
+      if (place.frame >= 0) this.viewer?.goTo(place.frame);
+      return;
+    }
+    const mine = ++this.#opened;
+    this.close();
+    this.opening = true;
+    this.trouble = "";
+    const ok = await this.app.attempt(async () => {
+      const [opened, ledger] = await Promise.all([bench.open(place.clip), bench.ledger(place.clip)]);
+      if (mine !== this.#opened) return;
+      const viewer = new Viewer(opened, (sentence) => this.app.tell(sentence));
+      this.ledger = ledger;
+      this.viewer = viewer;
+      viewer.goTo(Math.max(0, place.frame));
+      await viewer.readTimes();
+      // The index may have grown past the wished frame only now.
+      if (place.frame > viewer.target) viewer.goTo(place.frame);
+      if (opened.notices.length > 0) this.app.tell(opened.notices.join(" "));
+      void this.#hear(opened.clip.id, opened.sound);
+    });
+    if (mine !== this.#opened) return;
+    this.opening = false;
+    if (!ok) this.trouble = this.app.said.text;
+  }
+
+  async #hear(clip: Id, has: boolean): Promise<void> {
+    if (!has) return;
+    try {
+      const peaks = await envelope(clip, 4000);
+      if (this.clip?.id === clip) this.sound = peaks;
+    } catch {
+      // A strip without its wave still shows turns, strokes and marks.
+      this.sound = new Float32Array();
+    }
+  }
+
+  /** Follows the index of the open clip while it is still being scanned. */
+  listen(): () => void {
+    const stopIndex = on("index", (e) => {
+      if (e.clip_id !== this.clip?.id) return;
+      void this.viewer?.readTimes().catch(() => {});
+      if (e.complete && this.viewer?.clip.sound) void this.#hear(e.clip_id, true);
+    });
+    const stopChange = this.app.onChange((change) => {
+      const id = this.clip?.id;
+      if (!id || (change && !change.clips.includes(id))) return;
+      void this.reload();
+      if (change && change.frame >= 0) this.viewer?.goTo(change.frame);
+    });
+    return () => {
+      stopIndex();
+      stopChange();
+    };
+  }
+
+  async reload(): Promise<void> {
+    const id = this.clip?.id;
+    if (!id) return;
+    await this.app.attempt(async () => {
+      const ledger = await bench.ledger(id);
+      if (this.clip?.id === id) this.ledger = ledger;
+    });
+  }
+
+  close(): void {
+    this.viewer?.close();
+    this.viewer = null;
+    this.ledger = EMPTY;
+    this.sound = new Float32Array();
+    this.selectedId = "";
+    this.start = null;
+    this.draft = null;
+    this.noting = null;
+  }
+
+  at(frame: number): string {
+    return `frame ${frame}, ${clock(this.viewer?.timeline.seconds(frame) ?? 0)}`;
+  }
+
+  /** One write about this clip; the ledger is read again before it is called saved. */
+  #write<T>(work: (clip: Id) => Promise<T>, done: (result: T) => string): Promise<T | undefined> {
+    const clip = this.clip?.id;
+    if (!clip) return Promise.resolve(undefined);
+    return this.app.write(async () => {
+      const result = await work(clip);
+      const ledger = await bench.ledger(clip);
+      if (this.clip?.id === clip) this.ledger = ledger;
+      return result;
+    }, done);
+  }
+
+  #coachKnown(): boolean {
+    if (this.app.state.coach_id !== "") return true;
+    this.app.tell("Say first who is marking: choose a coach at the left, or add one under Club.", true);
+    return false;
+  }
+
+  async mark(fault: Fault): Promise<void> {
+    if (!this.viewer || !this.#coachKnown()) return;
+    const frame = this.viewer.current;
+    const made = await this.#write(
+      (clip) => bench.addMark(clip, frame, fault.id),
+      () => `Saved: ${fault.code} at ${this.at(frame)}${turnAt(this.ledger.turns, frame) ? "" : ". Not counted yet: no turn here"}.`,
+    );
+    if (made) this.selectedId = made.id;
+  }
+
+  async stroke(outcome: Outcome): Promise<void> {
+    if (!this.viewer || !this.#coachKnown()) return;
+    const frame = this.viewer.current;
+    const made = await this.#write(
+      (clip) => bench.addStroke(clip, frame, outcome),
+      () => `Saved: ${outcome} stroke at ${this.at(frame)}${turnAt(this.ledger.turns, frame) ? "" : ". Not counted yet: no turn here"}.`,
+    );
+    if (made) this.selectedId = made.id;
+  }
+
+  async flip(): Promise<void> {
+    if (!this.viewer) return;
+    const found = strokeBefore(this.ledger.strokes, this.viewer.current);
+    if (!found) {
+      this.app.tell("There is no stroke at or before this frame: log one with Enter first.", true);
+      return;
+    }
+    const turn = turnAt(this.ledger.turns, found.frame);
+    const bead = turn && this.beadsOf(turn).find((b) => b.stroke.id === found.id);
+    const now = bead?.side ?? found.side ?? "";
+    const next = now === "forehand" ? "backhand" : "forehand";
+    await this.#write(
+      () => bench.saveStroke(found.id, found.frame, next, found.outcome),
+      () => `Saved: the stroke at ${this.at(found.frame)} is a ${next} now.`,
+    );
+  }
+
+  turnStart(): void {
+    if (!this.viewer) return;
+    this.start = this.viewer.current;
+    this.app.tell(`A turn starts at ${this.at(this.start)}. Go to its last frame and press ].`);
+  }
+
+  turnEnd(): void {
+    if (!this.viewer) return;
+    this.viewer.pause();
+    const made = endTurn(this.start, this.viewer.current);
+    if ("say" in made) {
+      this.app.tell(made.say, true);
+      return;
+    }
+    this.draft = { id: "", ...this.#last, ...made };
+  }
+
+  editTurn(t: Turn): void {
+    this.draft = { id: t.id, player_id: t.player_id, drill_id: t.drill_id, first: t.first, last: t.last };
+  }
+
+  /** Saves the drafted turn; throws AppError so that the dialog can show it. */
+  async saveTurn(draft: TurnDraft): Promise<void> {
+    const clip = this.clip?.id;
+    if (!clip) return;
+    let wrong: unknown;
+    await this.app.write(
+      async () => {
+        const saved = await bench.saveTurn({ ...draft, clip_id: clip, first_ticks: 0, last_ticks: 0 });
+        this.ledger = await bench.ledger(clip);
+        return saved;
+      },
+      (t) => `Saved: turn of ${this.app.playerOf.get(t.player_id)?.name ?? "the player"}, frames ${t.first} to ${t.last}.`,
+      (error) => {
+        wrong = error;
+      },
+    );
+    if (wrong) throw wrong;
+    this.#last = { player_id: draft.player_id, drill_id: draft.drill_id };
+    this.start = null;
+    this.draft = null;
+  }
+
+  async removeTurn(id: Id): Promise<void> {
+    this.draft = null;
+    await this.#write(
+      () => bench.removeTurn(id),
+      () => "The turn is removed; its strokes and marks stay. Ctrl+Z brings it back.",
+    );
+  }
+
+  select(e: Entry): void {
+    this.selectedId = e.row.id;
+    this.viewer?.goTo(frameOf(e));
+  }
+
+  /** Selects the next entry (1) or the one before (-1), counted from this frame. */
+  walk(by: 1 | -1): void {
+    const list = this.entries;
+    const here = this.viewer?.current ?? 0;
+    const at = list.findIndex((e) => e.row.id === this.selectedId);
+    const from = list[at];
+    let next: Entry | undefined;
+    // From the selected entry where the coach stands on it, else from the frame.
+    if (from && frameOf(from) === here) next = list[at + by];
+    else next = by > 0 ? list.find((e) => frameOf(e) > here) : list.findLast((e) => frameOf(e) < here);
+    if (next) this.select(next);
+    else this.app.tell(by > 0 ? "There is nothing more after this." : "There is nothing before this.");
+  }
+
+  note(): void {
+    const e = this.selected;
+    if (e?.kind === "mark") {
+      this.viewer?.pause();
+      this.noting = e.row;
+    } else this.app.tell("Select a mark first: a note belongs to a mark.", true);
+  }
+
+  async saveMark(m: Mark, change: { fault?: Id; frame?: number; note?: string }): Promise<void> {
+    const fault = change.fault ?? m.fault_id;
+    const frame = change.frame ?? m.frame;
+    const note = change.note ?? m.note ?? "";
+    this.noting = null;
+    await this.#write(
+      () => bench.saveMark(m.id, fault, frame, note),
+      () => `Saved: ${this.app.faultOf.get(fault)?.code ?? "mark"} at ${this.at(frame)}.`,
+    );
+  }
+
+  async saveStroke(s: Stroke, change: { outcome?: Outcome; frame?: number }): Promise<void> {
+    const frame = change.frame ?? s.frame;
+    const outcome = change.outcome ?? s.outcome;
+    await this.#write(
+      () => bench.saveStroke(s.id, frame, s.side ?? "", outcome),
+      () => `Saved: ${outcome} stroke at ${this.at(frame)}.`,
+    );
+  }
+
+  /** Removes the selected entry; one that is out of sight is shown first. */
+  async remove(): Promise<void> {
+    const e = this.selected;
+    if (!e || !this.viewer) {
+      this.app.tell("Select an entry of the list first.", true);
+      return;
+    }
+    const here = this.viewer.current;
+    const inSight = e.kind === "turn" ? covers(e.row, here) : e.row.frame === here;
+    if (!inSight) {
+      this.viewer.goTo(frameOf(e));
+      this.app.tell("This is the selected entry: press Delete once more to remove it.");
+      return;
+    }
+    await this.removeEntry(e);
+  }
+
+  async removeEntry(e: Entry): Promise<void> {
+    if (e.kind === "turn") return this.removeTurn(e.row.id);
+    const kind = e.kind;
+    await this.#write(
+      () => (kind === "mark" ? bench.removeMark(e.row.id) : bench.removeStroke(e.row.id)),
+      () => `The ${kind} at ${this.at(e.row.frame)} is removed. Ctrl+Z brings it back.`,
+    );
+  }
+}

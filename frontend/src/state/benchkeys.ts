@@ -1,0 +1,40 @@
+import type { Fault } from "../domain";
+import type { Bench } from "./bench.svelte";
+import type { Binding } from "./keys";
+
+const MOVE = "Moving in the clip";
+const ENTER = "Turns and strokes";
+const LIST = "The list";
+
+/** The keys of the bench itself: no letter and no digit, these are the team's. */
+export function benchKeys(b: Bench): readonly Binding[] {
+  return [
+    { press: ["ArrowLeft"], help: "One frame back", group: MOVE, held: true, run: (r) => b.viewer?.step(-1, r) },
+    { press: ["ArrowRight"], help: "One frame forward", group: MOVE, held: true, run: (r) => b.viewer?.step(1, r) },
+    { press: ["Shift+ArrowLeft"], help: "Ten frames back", group: MOVE, held: true, run: (r) => b.viewer?.step(-10, r) },
+    { press: ["Shift+ArrowRight"], help: "Ten frames forward", group: MOVE, held: true, run: (r) => b.viewer?.step(10, r) },
+    { press: ["PageUp"], help: "One second back", group: MOVE, held: true, run: (r) => b.viewer?.skip(-1, r) },
+    { press: ["PageDown"], help: "One second forward", group: MOVE, held: true, run: (r) => b.viewer?.skip(1, r) },
+    { press: ["Home"], help: "First frame", group: MOVE, run: () => b.viewer?.goTo(0) },
+    { press: ["End"], help: "Last frame", group: MOVE, run: () => b.viewer?.goTo(b.viewer.frames - 1) },
+    { press: ["Ctrl+g"], help: "Go to a frame by its number", group: MOVE, run: () => (b.asking = b.viewer !== null) },
+    { press: ["Space"], help: "Play and pause", group: MOVE, run: () => b.viewer?.toggle() },
+    { press: ["["], help: "A turn starts at this frame", group: ENTER, run: () => b.turnStart() },
+    { press: ["]"], help: "The turn ends at this frame", group: ENTER, run: () => b.turnEnd() },
+    { press: ["Enter"], help: "Good stroke at this frame", group: ENTER, run: () => void b.stroke("good") },
+    { press: ["-"], help: "Missed stroke at this frame", group: ENTER, run: () => void b.stroke("missed") },
+    { press: ["/"], help: "Other side for the stroke at or before this frame", group: ENTER, run: () => void b.flip() },
+    { press: ["ArrowUp"], help: "Entry before", group: LIST, held: true, run: () => b.walk(-1) },
+    { press: ["ArrowDown"], help: "Next entry", group: LIST, held: true, run: () => b.walk(1) },
+    { press: ["F2"], help: "Note on the selected mark", group: LIST, run: () => b.note() },
+    { press: ["Delete"], help: "Remove the selected entry", group: LIST, run: () => void b.remove() },
+    { press: ["Escape"], help: "Give up the turn that was started", group: ENTER, run: () => (b.start = null) },
+  ];
+}
+
+/** One key a fault, as the team has set them. */
+export function faultKeys(faults: readonly Fault[], mark: (f: Fault) => void): readonly Binding[] {
+  return faults
+    .filter((f) => f.key !== "")
+    .map((f) => ({ press: [f.key], help: `${f.code}: ${f.label}`, group: "Faults of this team", run: () => mark(f) }));
+}

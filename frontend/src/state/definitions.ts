@@ -1,0 +1,143 @@
+// What a club defines, and how each definition is shown and edited: one
+// declaration a kind, drawn by one list and one form.
+import { catalogue as calls } from "../api";
+import {
+  BALLS,
+  HANDS,
+  METHODS,
+  PHASES,
+  PLACEMENTS,
+  SIDES,
+  type Catalogue,
+  type Coach,
+  type Drill,
+  type Fault,
+  type Player,
+} from "../domain";
+
+export interface Row {
+  id: string;
+  retired?: boolean;
+}
+
+export interface FieldOf<T extends Row> {
+  name: keyof T & string;
+  label: string;
+  kind: "text" | "short" | "long" | "number" | "choice";
+  options?: readonly string[];
+  hint?: string;
+  /** A remark on what stands in the form now, "" for none. */
+  remark?: (row: T, c: Catalogue) => string;
+}
+
+export interface Kind<T extends Row> {
+  plural: string;
+  word: string;
+  rows: (c: Catalogue) => T[];
+  blank: (c: Catalogue) => T;
+  title: (row: T) => string;
+  more: (row: T) => string;
+  /** A sign before the title: a fault's key. */
+  sign?: (row: T) => string;
+  fields: readonly FieldOf<T>[];
+  save: (row: T) => Promise<T>;
+  empty: string;
+}
+
+const KEYS = "abcdefghijklmnopqrstuvwxyz1234567890";
+
+/** Letters and digits that no fault in use owns. */
+export function freeKeys(faults: readonly Fault[]): string {
+  const taken = new Set(faults.filter((f) => !f.retired).map((f) => f.key));
+  return [...KEYS].filter((k) => !taken.has(k)).join(" ");
+}
+
+/** What is to be said about a fault's key: whose it is already, or which are free. */
+export function keyRemark(row: Fault, faults: readonly Fault[]): string {
+  const key = row.key.trim().toLowerCase();
+  const owner = faults.find((f) => f.id !== row.id && !f.retired && f.key !== "" && f.key === key);
+  if (owner) return `“${key}” belongs to ${owner.code} ${owner.label} already.`;
+  return `Free: ${freeKeys(faults.filter((f) => f.id !== row.id))}`;
+}
+
+export const players: Kind<Player> = {
+  plural: "Players",
+  word: "player",
+  rows: (c) => c.players,
+  blank: () => ({ id: "", name: "", alias: "", hand: "right", group: "", note: "" }),
+  title: (p) => p.name,
+  more: (p) => [p.group, `${p.hand}-handed`, p.alias && `alias ${p.alias}`].filter(Boolean).join(" · "),
+  fields: [
+    { name: "name", label: "Name", kind: "text" },
+    { name: "alias", label: "Alias", kind: "text", hint: "Shown instead of the name where a page leaves the team." },
+    { name: "hand", label: "Racket hand", kind: "choice", options: HANDS },
+    { name: "group", label: "Training group", kind: "text" },
+    { name: "note", label: "Note", kind: "long" },
+  ],
+  save: calls.savePlayer,
+  empty: "No players yet. Add them one by one, or bring in a list.",
+};
+
+export const drills: Kind<Drill> = {
+  plural: "Drills",
+  word: "drill",
+  rows: (c) => c.drills.toSorted((a, b) => a.rung - b.rung || a.name.localeCompare(b.name)),
+  blank: (c) => ({
+    id: "",
+    name: "",
+    method: "regular",
+    pattern: "F",
+    placement: "diagonal",
+    ball: "passive block",
+    rung: Math.min(99, Math.max(0, ...c.drills.filter((d) => !d.retired).map((d) => d.rung)) + 1),
+    streak: 10,
+    note: "",
+  }),
+  title: (d) => d.name,
+  more: (d) => `rung ${d.rung} · ${d.method} · ${d.pattern || "free"} · ${d.placement} · ${d.ball} · streak ${d.streak}`,
+  fields: [
+    { name: "name", label: "Name", kind: "text" },
+    { name: "method", label: "Method", kind: "choice", options: METHODS, hint: "Regular: the next ball is known. Irregular: it is not." },
+    { name: "pattern", label: "Strokes in order", kind: "short", hint: "F forehand, B backhand, repeated: FFB. Empty: free." },
+    { name: "placement", label: "Placement", kind: "choice", options: PLACEMENTS },
+    { name: "ball", label: "Partner’s ball", kind: "choice", options: BALLS },
+    { name: "rung", label: "Rung", kind: "number", hint: "Place on the club’s ladder, 1 is the lowest." },
+    { name: "streak", label: "Streak target", kind: "number", hint: "Good strokes in a row that open the next rung." },
+    { name: "note", label: "Note", kind: "long" },
+  ],
+  save: calls.saveDrill,
+  empty: "No drills yet. Add the exercises of your club’s ladder.",
+};
+
+export const faults: Kind<Fault> = {
+  plural: "Faults",
+  word: "fault",
+  rows: (c) => c.faults.toSorted((a, b) => PHASES.indexOf(a.phase) - PHASES.indexOf(b.phase)),
+  blank: () => ({ id: "", code: "", label: "", phase: "ready", sides: "both", cue: "", weight: 2, key: "" }),
+  title: (f) => `${f.code}  ${f.label}`,
+  more: (f) => `${f.phase} · ${f.sides === "both" ? "both sides" : f.sides} · weight ${f.weight}`,
+  sign: (f) => f.key || "·",
+  fields: [
+    { name: "code", label: "Code", kind: "short", hint: "Up to eight characters without spaces: LATE." },
+    { name: "key", label: "Key on the bench", kind: "short", remark: (row, c) => keyRemark(row, c.faults) },
+    { name: "label", label: "Label", kind: "text" },
+    { name: "phase", label: "Phase of the stroke", kind: "choice", options: PHASES },
+    { name: "sides", label: "Strokes it can happen on", kind: "choice", options: SIDES },
+    { name: "weight", label: "Weight", kind: "number", hint: "1 to 3; 3 matters most." },
+    { name: "cue", label: "Cue", kind: "long", hint: "What the coach says to the player." },
+  ],
+  save: calls.saveFault,
+  empty: "No fault codes yet. Add the faults that your team looks for.",
+};
+
+export const coaches: Kind<Coach> = {
+  plural: "Coaches",
+  word: "coach",
+  rows: (c) => c.coaches,
+  blank: () => ({ id: "", name: "" }),
+  title: (c) => c.name,
+  more: () => "",
+  fields: [{ name: "name", label: "Name", kind: "text" }],
+  save: calls.saveCoach,
+  empty: "No coaches yet. Add whoever marks: each mark carries the name of its coach.",
+};

@@ -1,0 +1,188 @@
+interface Picture {
+  close(): void;
+}
+
+export interface Limits {
+  /** Requests under way at once: three keep the decoder busy without queueing. */
+  flight: number;
+  /** Pictures kept: a few megabytes each. */
+  kept: number;
+  /** Pictures fetched ahead of the wanted one. */
+  ahead: number;
+}
+
+/**
+ * Fetches the pictures of one clip: the newest wish first, then its neighbours
+ * in the direction of travel, never more than a few requests at once. It closes
+ * every picture that it drops. Times come from `now` in milliseconds.
+ */
+export class Pictures<P extends Picture> {
+  #kept = new Map<number, P>();
+  #flight = new Map<number, AbortController>();
+  #wanted = 0;
+  #step = 1;
+  #playing = false;
+  #lead = 0;
+  #closed = false;
+  #latency = 10;
+  #failed = new Set<number>();
+  #shown = -1;
+
+  constructor(
+    private frames: number,
+    private readonly load: (n: number, signal: AbortSignal) => Promise<P>,
+    private readonly show: (n: number, picture: P) => void,
+    private readonly fail: (n: number, cause: unknown) => void,
+    private readonly limits: Limits = { flight: 3, kept: 12, ahead: 4 },
+    private readonly now: () => number = () => performance.now(),
+  ) {}
+
+  /** More frames are known: the index goes on growing while a clip is scanned. */
+  grow(frames: number): void {
+    this.frames = frames;
+  }
+
+  get inFlight(): number {
+    return this.#flight.size;
+  }
+
+  get keptCount(): number {
+    return this.#kept.size;
+  }
+
+  /** Shows frame n as soon as it is here; `step` is the direction of travel. */
+  want(n: number, step = 1): void {
+    this.#playing = false;
+    this.#wanted = n;
+    this.#step = step || 1;
+    this.#failed.delete(n);
+    const here = this.#kept.get(n);
+    if (here) this.#paint(n, here);
+    this.#pump();
+  }
+
+  /**
+   * Follows a running clock that stands at frame n, `rate` frames a second: shows
+   * the latest picture that is here and leaves out what cannot be had in time.
+   */
+  follow(n: number, rate: number): void {
+    this.#playing = true;
+    this.#wanted = n;
+    // Nothing draws faster than 60 pictures a second.
+    this.#step = Math.max(1, Math.round(rate / 60));
+    this.#lead = Math.floor((this.#latency / 1000) * rate);
+    this.#paintLatest();
+    this.#pump();
+  }
+
+  close(): void {
+    this.#closed = true;
+    for (const c of this.#flight.values()) c.abort();
+    for (const p of this.#kept.values()) p.close();
+    this.#kept.clear();
+  }
+
+  /** Forgets all pictures, for example to fetch them at another size. */
+  clear(): void {
+    for (const c of this.#flight.values()) c.abort();
+    this.#flight.clear();
+    for (const p of this.#kept.values()) p.close();
+    this.#kept.clear();
+    this.#failed.clear();
+    this.#shown = -1;
+  }
+
+  #paint(n: number, picture: P): void {
+    this.#shown = n;
+    this.show(n, picture);
+  }
+
+  #paintLatest(): void {
+    let best = -1;
+    for (const n of this.#kept.keys()) if (n <= this.#wanted && n > best) best = n;
+    // Time may have been set back: then the latest at or before it is right too.
+    if (best >= 0 && (best > this.#shown || this.#shown > this.#wanted)) {
+      const picture = this.#kept.get(best);
+      if (picture) this.#paint(best, picture);
+    }
+  }
+
+  #next(): number {
+    const has = (n: number) => this.#kept.has(n) || this.#flight.has(n) || this.#failed.has(n);
+    if (!this.#playing) {
+      if (!has(this.#wanted)) return this.#wanted;
+      const step = Math.sign(this.#step);
+      for (let i = 1; i <= this.limits.ahead; i++) {
+        const n = this.#wanted + i * step;
+        if (n >= 0 && n < this.frames && !has(n)) return n;
+      }
+      const back = this.#wanted - step;
+      return back >= 0 && back < this.frames && !has(back) ? back : -1;
+    }
+    const from = Math.ceil((this.#wanted + this.#lead) / this.#step) * this.#step;
+    for (let i = 0; i <= this.limits.ahead; i++) {
+      const n = from + i * this.#step;
+      if (n < this.frames && !has(n)) return n;
+    }
+    return -1;
+  }
+
+  #pump(): void {
+    while (!this.#closed) {
+      const n = this.#next();
+      if (n < 0) return;
+      if (this.#flight.size >= this.limits.flight) {
+        // Only the newest wish may push others aside, and only what is far from it.
+        if (this.#playing || n !== this.#wanted) return;
+        const useless = [...this.#flight.keys()].find((k) => Math.abs(k - n) > this.limits.ahead);
+        if (useless === undefined) return;
+        this.#flight.get(useless)?.abort();
+        this.#flight.delete(useless);
+      }
+      void this.#fetch(n);
+    }
+  }
+
+  async #fetch(n: number): Promise<void> {
+    const control = new AbortController();
+    this.#flight.set(n, control);
+    const began = this.now();
+    try {
+      const picture = await this.load(n, control.signal);
+      if (control.signal.aborted) {
+        picture.close();
+        return;
+      }
+      this.#flight.delete(n);
+      this.#latency = 0.8 * this.#latency + 0.2 * (this.now() - began);
+      this.#kept.set(n, picture);
+      if (this.#playing) this.#paintLatest();
+      else if (n === this.#wanted) this.#paint(n, picture);
+      this.#trim();
+    } catch (cause) {
+      if (control.signal.aborted) return;
+      this.#flight.delete(n);
+      this.#failed.add(n);
+      if (n === this.#wanted) this.fail(n, cause);
+    }
+    this.#pump();
+  }
+
+  #trim(): void {
+    while (this.#kept.size > this.limits.kept) {
+      let farthest = -1;
+      let distance = -1;
+      for (const n of this.#kept.keys()) {
+        // While playing, what lies behind goes first.
+        const d = this.#playing && n < this.#wanted && n !== this.#shown ? 1e9 - n : Math.abs(n - this.#wanted);
+        if (n !== this.#shown && d > distance) {
+          farthest = n;
+          distance = d;
+        }
+      }
+      if (farthest < 0) return;
+      this.#kept.get(farthest)?.close();
+      this.#kept.delete(farthest);
+    }
+  }
+}

@@ -1,0 +1,118 @@
+import { on, onFileDrop, sessions, AppError } from "../api";
+import type { AddResult, ClipRow, SessionRow } from "../domain";
+import type { App } from "./app.svelte";
+import { today } from "./days";
+
+/** Clips that are about to be added, and how that went. */
+export interface Adding {
+  paths: string[];
+  date: string;
+  dateWrong: string;
+  running: boolean;
+  results: AddResult[] | null;
+}
+
+export interface Progress {
+  done: number;
+  total: number;
+  label: string;
+}
+
+/** The sessions of the library and the adding of clips to them. */
+export class SessionsState {
+  rows = $state.raw<SessionRow[]>([]);
+  loaded = $state(false);
+  adding = $state<Adding | null>(null);
+  progress = $state.raw<Progress | null>(null);
+
+  constructor(private readonly app: App) {}
+
+  async load(): Promise<void> {
+    await this.app.attempt(async () => {
+      this.rows = await sessions.list();
+    });
+    this.loaded = true;
+  }
+
+  listen(): () => void {
+    const stops = [
+      this.app.onChange(() => void this.load()),
+      on("progress", (p) => {
+        if (this.adding?.running) this.progress = p;
+      }),
+      onFileDrop((paths) => this.drop(paths)),
+    ];
+    return () => stops.forEach((stop) => stop());
+  }
+
+  begin(paths: string[] = []): void {
+    this.adding = { paths, date: this.adding?.date ?? today(), dateWrong: "", running: false, results: null };
+  }
+
+  drop(paths: string[]): void {
+    if (paths.length === 0 || this.adding?.running) return;
+    const have = this.adding && !this.adding.results ? this.adding.paths : [];
+    this.begin([...have, ...paths.filter((p) => !have.includes(p))]);
+  }
+
+  async pick(): Promise<void> {
+    await this.app.attempt(async () => this.drop(await sessions.pick()));
+  }
+
+  leaveOut(path: string): void {
+    if (this.adding) this.adding.paths = this.adding.paths.filter((p) => p !== path);
+  }
+
+  async add(): Promise<void> {
+    const a = this.adding;
+    if (!a || a.running || a.paths.length === 0) return;
+    a.running = true;
+    a.dateWrong = "";
+    this.progress = { done: 0, total: a.paths.length, label: "" };
+    await this.app.write(
+      () => sessions.add(a.date, [...a.paths]),
+      (results) => {
+        a.results = results;
+        const fine = results.filter((r) => r.clip_id !== "").length;
+        return `${fine} of ${results.length} ${results.length === 1 ? "clip is" : "clips are"} in the session of ${a.date}.`;
+      },
+      (error: AppError) => {
+        if (error.field === "date") a.dateWrong = error.sentence;
+        else this.app.tell(error.sentence, true);
+      },
+    );
+    a.running = false;
+    this.progress = null;
+    await this.load();
+  }
+
+  async relink(clip: ClipRow): Promise<void> {
+    await this.app.write(
+      () => sessions.relink(clip.id),
+      (row) => (row.missing ? `${row.name} is still missing.` : `${row.name} is found again.`),
+    );
+    await this.load();
+  }
+
+  async remove(clip: ClipRow): Promise<void> {
+    await this.app.write(
+      () => sessions.removeClip(clip.id),
+      () => `${clip.name} is taken out of the library; the file itself stays. Ctrl+Z brings it back.`,
+    );
+    await this.load();
+  }
+
+  /** Saves date and note of a session; throws AppError for its form. */
+  async save(row: { id: string; date: string; note: string }): Promise<void> {
+    let wrong: unknown;
+    await this.app.write(
+      () => sessions.save(row),
+      () => `Saved: session of ${row.date}.`,
+      (error) => {
+        wrong = error;
+      },
+    );
+    if (wrong) throw wrong;
+    await this.load();
+  }
+}

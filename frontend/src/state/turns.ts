@@ -1,0 +1,93 @@
+// Rules of turns, as the program derives them too: nothing here is stored.
+import type { Mark, Outcome, Side, Sides, Stroke, Turn } from "../domain";
+
+export function covers(t: Turn, frame: number): boolean {
+  return t.first <= frame && frame <= t.last;
+}
+
+/** The turn that covers the frame; turns of one clip never overlap. */
+export function turnAt(turns: readonly Turn[], frame: number): Turn | undefined {
+  return turns.find((t) => covers(t, frame));
+}
+
+/** Side of the i-th stroke as the drill's pattern says; "" in a free one. */
+export function patternSide(pattern: string, i: number): Side {
+  if (pattern === "" || i < 0) return "";
+  return pattern[i % pattern.length] === "B" ? "backhand" : "forehand";
+}
+
+export interface Bead {
+  stroke: Stroke;
+  /** Place in the turn, counted from 0. */
+  place: number;
+  side: Side;
+  /** True where a coach set the side, false where the pattern says it. */
+  sideSet: boolean;
+  marks: Mark[];
+}
+
+/** Longest run of good strokes, and the run that stands at the end. */
+export function streak(outcomes: readonly Outcome[]): { longest: number; current: number } {
+  let longest = 0;
+  let current = 0;
+  for (const o of outcomes) {
+    current = o === "good" ? current + 1 : 0;
+    longest = Math.max(longest, current);
+  }
+  return { longest, current };
+}
+
+/** Whether a fault of these sides could have happened on a stroke of that side. */
+export function could(sides: Sides, side: Side): boolean {
+  return sides === "both" || side === "" || sides === side;
+}
+
+/**
+ * The place of the bead that a mark hangs on: the nearest in time on which its
+ * fault could have happened, the earlier of two equally near; -1 where none is.
+ */
+export function hangOn(beads: readonly Bead[], ticks: number, sides: Sides): number {
+  let best = -1;
+  let distance = Infinity;
+  for (const b of beads) {
+    const d = Math.abs(b.stroke.ticks - ticks);
+    if (could(sides, b.side) && d < distance) {
+      best = b.place;
+      distance = d;
+    }
+  }
+  return best;
+}
+
+/** The bead row of one turn, each bead with the marks that hang on it. */
+export function beadRow(
+  turn: Turn,
+  strokes: readonly Stroke[],
+  marks: readonly Mark[],
+  pattern: string,
+  sidesOf: (faultId: string) => Sides,
+): Bead[] {
+  const beads = strokes
+    .filter((s) => covers(turn, s.frame))
+    .map((stroke, place): Bead => {
+      const set = stroke.side ?? "";
+      return { stroke, place, side: set || patternSide(pattern, place), sideSet: set !== "", marks: [] };
+    });
+  for (const m of marks) {
+    if (!covers(turn, m.frame)) continue;
+    beads[hangOn(beads, m.ticks, sidesOf(m.fault_id))]?.marks.push(m);
+  }
+  return beads;
+}
+
+/** The stroke at the frame or the last one before it. */
+export function strokeBefore(strokes: readonly Stroke[], frame: number): Stroke | undefined {
+  return strokes.findLast((s) => s.frame <= frame);
+}
+
+/** What `]` makes of the start that `[` has set. */
+export function endTurn(start: number | null, end: number): { first: number; last: number } | { say: string } {
+  if (start === null) return { say: "Press [ at the first frame of the turn, then ] at its last." };
+  if (end < start) return { say: `The turn starts at frame ${start}, after this frame: go on to its end, or press [ again here.` };
+  return { first: start, last: end };
+}
