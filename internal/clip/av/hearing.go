@@ -1,0 +1,97 @@
+package av
+
+/*
+#include "native.h"
+*/
+import "C"
+
+import (
+	"errors"
+	"fmt"
+	"unsafe"
+
+	"github.com/asticode/go-astiav"
+)
+
+// Hearing decodes the sound of a source's chosen stream to one channel of floats.
+// It is used by one goroutine at a time. The caller closes it.
+type Hearing struct {
+	*Decoder
+	mixer *C.sl_mixer
+	frame *astiav.Frame
+	rate  int
+}
+
+// NewHearing makes a decoder of the source's chosen stream that gives rate samples
+// a second.
+func NewHearing(s *Source, rate int) (*Hearing, error) {
+	d, err := newDecoder(s, map[string]string{"threads": "1"})
+	if err != nil {
+		return nil, err
+	}
+	return &Hearing{Decoder: d, mixer: C.sl_mixer_new(C.int(rate)), frame: astiav.AllocFrame(), rate: rate}, nil
+}
+
+// Feed hands over the packet that the source read last, with its own times.
+func (h *Hearing) Feed(s *Source) error {
+	if err := h.cc.SendPacket(s.pkt); err != nil {
+		return fmt.Errorf("decode sound: %w", err)
+	}
+	return nil
+}
+
+// Take appends the next decoded samples to out and returns them with the time of
+// the first sample that went in, in ticks of the stream, NoTime where the file
+// does not say. ErrAgain and ErrEnd as Decoder.Take; with ErrEnd the last samples
+// still come.
+func (h *Hearing) Take(out []float32) ([]float32, int64, error) {
+	err := h.cc.ReceiveFrame(h.frame)
+	switch {
+	case errors.Is(err, astiav.ErrEagain):
+		return out, NoTime, ErrAgain
+	case errors.Is(err, astiav.ErrEof):
+		out, err = h.mix(out, nil)
+		if err == nil {
+			err = ErrEnd
+		}
+		return out, NoTime, err
+	case err != nil:
+		return out, NoTime, fmt.Errorf("decode sound: %w", err)
+	}
+	f := (*C.AVFrame)(h.frame.UnsafePointer())
+	at := h.frame.Pts()
+	out, err = h.mix(out, f)
+	h.frame.Unref()
+	return out, at, err
+}
+
+func (h *Hearing) mix(out []float32, f *C.AVFrame) ([]float32, error) {
+	room := C.sl_mix_bound(h.mixer, f)
+	if room <= 0 {
+		return out, failure("set up sound", room)
+	}
+	at := len(out)
+	out = append(out, make([]float32, room)...)
+	n := C.sl_mix(h.mixer, f, (*C.float)(unsafe.Pointer(&out[at])), room)
+	if n < 0 {
+		return out[:at], failure("convert sound", n)
+	}
+	return out[:at+int(n)], nil
+}
+
+// Flush forgets all that was fed, for the source has moved.
+func (h *Hearing) Flush() {
+	h.Decoder.Flush()
+	C.sl_mixer_free(&h.mixer)
+	h.mixer = C.sl_mixer_new(C.int(h.rate))
+}
+
+// Close frees everything; more calls do nothing.
+func (h *Hearing) Close() {
+	h.Decoder.Close()
+	C.sl_mixer_free(&h.mixer)
+	if h.frame != nil {
+		h.frame.Free()
+		h.frame = nil
+	}
+}

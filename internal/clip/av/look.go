@@ -1,0 +1,84 @@
+package av
+
+/*
+#include "native.h"
+*/
+import "C"
+
+import "math"
+
+// colour is how the samples of a picture are tagged; FFmpeg's numbers.
+type colour struct{ matrix, colourRange, transfer int }
+
+// turn reads the upper left of a display matrix, a b c d in x' = ax + cy,
+// y' = bx + dy with y downwards (ISO/IEC 14496-12, tkhd), as a mirror followed by
+// quarter turns clockwise. Slants are rounded to the nearest quarter.
+func turn(m [4]int32) (quarter int, mirror bool) {
+	a, b, c, d := float64(m[0]), float64(m[1]), float64(m[2]), float64(m[3])
+	if a*d-b*c < 0 {
+		mirror = true
+		a, b = -a, -b
+	}
+	return (int(math.Round(math.Atan2(b, a)/(math.Pi/2))) + 4) % 4, mirror
+}
+
+// Look says how the pictures of a stream are shown: with which size, turn and
+// mirror. Colours are read from each picture.
+type Look struct {
+	Width, Height int // as shown, pixels
+	Quarter       int // quarter turns clockwise, after the mirror
+	Mirror        bool
+}
+
+// LookOf is the look of a stream: square pixels, upright.
+func LookOf(s Stream) Look {
+	w, h := float64(s.Width), float64(s.Height)
+	// The larger side is stretched, never the other squeezed: no line is lost.
+	if n, d := float64(s.PixelNum), float64(s.PixelDen); n > 0 && d > 0 && n != d && n/d < 16 && d/n < 16 {
+		w = w * n / d
+	}
+	l := Look{Width: max(1, int(math.Round(w))), Height: max(1, int(math.Round(h))), Quarter: s.Quarter, Mirror: s.Mirror}
+	if s.Quarter&1 == 1 {
+		l.Width, l.Height = l.Height, l.Width
+	}
+	return l
+}
+
+// Within is the same look at most width pixels wide, never larger than it was.
+func (l Look) Within(width int) Look {
+	if width > 0 && width < l.Width {
+		l.Height = max(1, int(math.Round(float64(l.Height)*float64(width)/float64(l.Width))))
+		l.Width = width
+	}
+	return l
+}
+
+// of fills in the colours: what the picture says, else what its stream says, else
+// BT.709 from 720 lines up and BT.601 below (common practice), limited range.
+func (l Look) of(p C.sl_picture, stream colour) C.sl_look {
+	matrix, full := int(p.matrix), p._range == C.AVCOL_RANGE_JPEG
+	if p._range == C.AVCOL_RANGE_UNSPECIFIED {
+		full = stream.colourRange == C.AVCOL_RANGE_JPEG
+	}
+	switch p.format {
+	case C.AV_PIX_FMT_YUVJ420P, C.AV_PIX_FMT_YUVJ422P, C.AV_PIX_FMT_YUVJ444P, C.AV_PIX_FMT_YUVJ440P, C.AV_PIX_FMT_YUVJ411P:
+		full = true
+	}
+	if matrix == C.AVCOL_SPC_UNSPECIFIED || matrix == C.AVCOL_SPC_RESERVED || matrix == C.AVCOL_SPC_RGB {
+		matrix = stream.matrix
+	}
+	if matrix == C.AVCOL_SPC_UNSPECIFIED || matrix == C.AVCOL_SPC_RESERVED || matrix == C.AVCOL_SPC_RGB {
+		matrix = C.AVCOL_SPC_SMPTE170M
+		if p.height >= 720 {
+			matrix = C.AVCOL_SPC_BT709
+		}
+	}
+	out := C.sl_look{matrix: C.int(matrix), quarter: C.int(l.Quarter), width: C.int(l.Width), height: C.int(l.Height)}
+	if full {
+		out.full = 1
+	}
+	if l.Mirror {
+		out.mirror = 1
+	}
+	return out
+}

@@ -1,0 +1,100 @@
+// What go-astiav v0.16.0 does not reach, as plain functions over FFmpeg's own
+// structures: reading a file with an abort switch, the packet list of a stream,
+// stream facts, skipping in a decoder, picture conversion with the right
+// colours, JPEG, and sound conversion. Negative results are FFmpeg error codes.
+#ifndef STROKELEDGER_NATIVE_H
+#define STROKELEDGER_NATIVE_H
+
+#include <stdatomic.h>
+#include <stdint.h>
+#include <libavcodec/avcodec.h>
+#include <libavformat/avformat.h>
+#include <libavutil/display.h>
+#include <libavutil/frame.h>
+#include <libswresample/swresample.h>
+#include <libswscale/swscale.h>
+
+// ---- file.c: one open file behind an AVIOContext ----
+typedef struct sl_file {
+	int fd;
+	int64_t pos;
+	atomic_int stop;   // not 0: every read fails with AVERROR_EXIT
+	int hollow;        // not 0: reads advance but leave the bytes unspecified
+	AVIOContext *io;
+} sl_file;
+
+int sl_file_open(sl_file **out, const char *path);
+void sl_file_stop(sl_file *f);
+void sl_file_close(sl_file **f);
+
+// ---- source.c: streams and packets ----
+typedef struct sl_stream {
+	int type, codec, width, height, disposition, field_order, delay;
+	int sar_num, sar_den, base_num, base_den, rate_num, rate_den;
+	int sample_rate, channels;
+	int format, range, matrix, primaries, transfer;
+	int has_matrix;
+	int32_t display[9];
+	int64_t frames, start, duration;
+} sl_stream;
+
+enum { SL_KEY = 1, SL_HIDDEN = 2, SL_CORRUPT = 4, SL_TOP = 8, SL_BOTTOM = 16 };
+
+typedef struct sl_packet {
+	int64_t pts, dts, pos;
+	int32_t size, duration;
+	uint8_t flags; // SL_...
+} sl_packet;
+
+void sl_stream_facts(AVFormatContext *fc, int i, sl_stream *out);
+void sl_keep_only(AVFormatContext *fc, int stream);
+void sl_guard(AVFormatContext *fc, sl_file *f);
+int sl_field_parser(AVFormatContext *fc, int stream, AVCodecParserContext **parser, AVCodecContext **cc);
+void sl_field_parser_close(AVCodecParserContext **parser, AVCodecContext **cc);
+// Reads up to max packets of the stream; returns how many, 0 at the end.
+int sl_scan(AVFormatContext *fc, int stream, AVPacket *pkt, AVCodecParserContext *parser, AVCodecContext *cc,
+	sl_packet *out, int max);
+int sl_byte_seekable(AVFormatContext *fc);
+int sl_seek_bytes(AVFormatContext *fc, int64_t pos);
+void sl_flush(AVCodecContext *cc);
+void sl_skip(AVCodecContext *cc, int unreferenced);
+
+// ---- picture.c ----
+typedef struct sl_picture {
+	int width, height, format, key, interlaced, top_first, bad;
+	int range, matrix, primaries, transfer, sar_num, sar_den;
+	int64_t pts;
+} sl_picture;
+
+// How a coded picture is to be shown.
+typedef struct sl_look {
+	int matrix;   // AVColorSpace of the samples
+	int full;     // 1: full range
+	int quarter;  // quarter turns clockwise, after the mirror
+	int mirror;   // 1: left and right change places first
+	int width, height; // as shown
+} sl_look;
+
+typedef struct sl_view sl_view; // one converter; used by one goroutine at a time
+
+void sl_picture_facts(const AVFrame *f, sl_picture *out);
+sl_view *sl_view_new(void);
+void sl_view_free(sl_view **v);
+int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality, const uint8_t **out, unsigned long *size);
+int sl_view_rgba(sl_view *v, const AVFrame *f, const sl_look *look, uint8_t *out, int stride);
+
+// ---- jpeg.c ----
+typedef struct sl_jpeg sl_jpeg;
+sl_jpeg *sl_jpeg_new(void);
+void sl_jpeg_free(sl_jpeg **j);
+int sl_jpeg_encode(sl_jpeg *j, uint8_t *const plane[3], const int stride[3], int width, int height, int quality,
+	const uint8_t **out, unsigned long *size);
+
+// ---- sound.c ----
+typedef struct sl_mixer sl_mixer; // to mono float at one rate
+sl_mixer *sl_mixer_new(int rate);
+void sl_mixer_free(sl_mixer **m);
+// Converts one frame (NULL: the rest) into out, at most max samples; returns how many.
+int sl_mix(sl_mixer *m, const AVFrame *f, float *out, int max);
+int sl_mix_bound(sl_mixer *m, const AVFrame *f);
+#endif

@@ -1,0 +1,303 @@
+// From a decoded picture to what is shown: scaled to the shown size, turned and
+// mirrored as the file says, in the colours that its samples mean.
+#include "native.h"
+#include <libavutil/imgutils.h>
+#include <libavutil/pixdesc.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+typedef struct plane_set {
+	uint8_t *data[4];
+	int stride[4];
+	int width, height, format;
+} plane_set;
+
+struct sl_view {
+	struct SwsContext *sws;
+	int key[10]; // what sws was made for
+	plane_set scaled, turned;
+	int32_t *line;  // what the chroma of one line adds to its luma
+	int line_room;
+	sl_jpeg *jpeg;
+};
+
+void sl_picture_facts(const AVFrame *f, sl_picture *out)
+{
+	out->width = f->width;
+	out->height = f->height;
+	out->format = f->format;
+	out->key = f->key_frame;
+	out->interlaced = f->interlaced_frame;
+	out->top_first = f->top_field_first;
+	out->bad = f->decode_error_flags != 0 || (f->flags & AV_FRAME_FLAG_CORRUPT);
+	out->range = f->color_range;
+	out->matrix = f->colorspace;
+	out->primaries = f->color_primaries;
+	out->transfer = f->color_trc;
+	out->sar_num = f->sample_aspect_ratio.num;
+	out->sar_den = f->sample_aspect_ratio.den;
+	out->pts = f->pts;
+}
+
+sl_view *sl_view_new(void) { return calloc(1, sizeof(sl_view)); }
+
+void sl_view_free(sl_view **p)
+{
+	sl_view *v = *p;
+	if (!v)
+		return;
+	sws_freeContext(v->sws);
+	av_freep(&v->scaled.data[0]);
+	av_freep(&v->turned.data[0]);
+	av_free(v->line);
+	sl_jpeg_free(&v->jpeg);
+	free(v);
+	*p = NULL;
+}
+
+// Planes with room for whole JPEG blocks beyond the edges.
+static int room(plane_set *p, int format, int w, int h)
+{
+	if (p->data[0] && p->format == format && p->width == w && p->height == h)
+		return 0;
+	av_freep(&p->data[0]);
+	int err = av_image_alloc(p->data, p->stride, FFALIGN(w, 32), FFALIGN(h, 32), format, 64);
+	if (err < 0)
+		return err;
+	p->format = format;
+	p->width = w;
+	p->height = h;
+	return 0;
+}
+
+// The old names of full-range formats only confuse swscale: range is told apart.
+static enum AVPixelFormat plain(enum AVPixelFormat f)
+{
+	switch (f) {
+	case AV_PIX_FMT_YUVJ420P: return AV_PIX_FMT_YUV420P;
+	case AV_PIX_FMT_YUVJ422P: return AV_PIX_FMT_YUV422P;
+	case AV_PIX_FMT_YUVJ444P: return AV_PIX_FMT_YUV444P;
+	case AV_PIX_FMT_YUVJ440P: return AV_PIX_FMT_YUV440P;
+	case AV_PIX_FMT_YUVJ411P: return AV_PIX_FMT_YUV411P;
+	default: return f;
+	}
+}
+
+static int is_yuv(enum AVPixelFormat f)
+{
+	const AVPixFmtDescriptor *d = av_pix_fmt_desc_get(f);
+	return d && !(d->flags & (AV_PIX_FMT_FLAG_RGB | AV_PIX_FMT_FLAG_PAL)) && d->nb_components >= 3;
+}
+
+static int sws_matrix(int m)
+{
+	switch (m) {
+	case AVCOL_SPC_BT709: return SWS_CS_ITU709;
+	case AVCOL_SPC_SMPTE240M: return SWS_CS_SMPTE240M;
+	case AVCOL_SPC_FCC: return SWS_CS_FCC;
+	case AVCOL_SPC_BT2020_NCL:
+	case AVCOL_SPC_BT2020_CL: return SWS_CS_BT2020;
+	default: return SWS_CS_ITU601;
+	}
+}
+
+static int scale(sl_view *v, const AVFrame *f, const sl_look *look, enum AVPixelFormat to, int to_full, int flags,
+	uint8_t *const data[4], const int stride[4], int w, int h)
+{
+	enum AVPixelFormat from = plain(f->format);
+	int key[10] = { f->width, f->height, from, w, h, to, look->matrix, look->full, to_full, flags };
+	if (!v->sws || memcmp(key, v->key, sizeof key)) {
+		sws_freeContext(v->sws);
+		v->sws = sws_getContext(f->width, f->height, from, w, h, to, flags, NULL, NULL, NULL);
+		if (!v->sws)
+			return AVERROR(EINVAL);
+		memcpy(v->key, key, sizeof key);
+		int in = sws_matrix(look->matrix), out = is_yuv(from) ? in : SWS_CS_ITU601;
+		sws_setColorspaceDetails(v->sws, sws_getCoefficients(in), look->full, sws_getCoefficients(out), to_full, 0,
+			1 << 16, 1 << 16);
+	}
+	int got = sws_scale(v->sws, (const uint8_t *const *)f->data, f->linesize, 0, f->height, data, stride);
+	return got < 0 ? got : 0;
+}
+
+// ---- colour: any YCbCr matrix and range to BT.601 full range ----
+
+// Y' = luma*Y + cb*Cb + cr*Cr + bias and a 2x2 matrix for the chroma; grey stays
+// grey, so luma never enters the chroma and 4:2:0 needs no chroma resampling.
+// 14 fractional bits.
+typedef struct recolour {
+	int32_t luma, cb, cr, bias, c[4];
+} recolour;
+
+enum { BITS = 14, HALF = 1 << (BITS - 1) };
+
+static void weights(int matrix, double *kr, double *kb)
+{
+	switch (matrix) {
+	case AVCOL_SPC_BT709: *kr = .2126, *kb = .0722; break;
+	case AVCOL_SPC_SMPTE240M: *kr = .212, *kb = .087; break;
+	case AVCOL_SPC_FCC: *kr = .30, *kb = .11; break;
+	case AVCOL_SPC_BT2020_NCL:
+	case AVCOL_SPC_BT2020_CL: *kr = .2627, *kb = .0593; break;
+	default: *kr = .299, *kb = .114; // BT.601-7
+	}
+}
+
+// Returns 0 where nothing is to be done.
+static int recolour_of(const sl_look *look, recolour *r)
+{
+	double kr, kb, jr = .299, jb = .114;
+	weights(look->matrix, &kr, &kb);
+	if (kr == jr && kb == jb && look->full)
+		return 0;
+	double kg = 1 - kr - kb, jg = 1 - jr - jb;
+	double ys = look->full ? 1 : 255. / 219, cs = look->full ? 1 : 255. / 224, one = 1 << BITS;
+	// RGB from Cb, Cr: R = Y + 2(1-kr)Cr, B = Y + 2(1-kb)Cb, G so that the weights sum to Y.
+	double rr = 2 * (1 - kr), bb = 2 * (1 - kb), gb = -kb * bb / kg, gr = -kr * rr / kg;
+	double ycb = jg * gb + jb * bb, ycr = jr * rr + jg * gr;
+	r->luma = lrint(ys * one);
+	r->cb = lrint(ycb * cs * one);
+	r->cr = lrint(ycr * cs * one);
+	r->bias = (look->full ? 0 : -16 * r->luma) + HALF;
+	r->c[0] = lrint((bb - ycb) / (2 * (1 - jb)) * cs * one);
+	r->c[1] = lrint(-ycr / (2 * (1 - jb)) * cs * one);
+	r->c[2] = lrint(-ycb / (2 * (1 - jr)) * cs * one);
+	r->c[3] = lrint((rr - ycr) / (2 * (1 - jr)) * cs * one);
+	return 1;
+}
+
+static inline uint8_t clip(int32_t x) { return x < 0 ? 0 : x > 255 ? 255 : (uint8_t)x; }
+
+#if defined(__x86_64__) && defined(__GLIBC__)
+#define WIDE __attribute__((target_clones("avx2", "default"), optimize("O3")))
+#else
+#define WIDE __attribute__((optimize("O3")))
+#endif
+
+WIDE static void recolour_chroma(const recolour *r, uint8_t *restrict u, uint8_t *restrict v, int32_t *restrict add, int n)
+{
+	int32_t a = r->cb, b = r->cr, c0 = r->c[0], c1 = r->c[1], c2 = r->c[2], c3 = r->c[3], bias = r->bias;
+	for (int i = 0; i < n; i++) {
+		int32_t cb = u[i] - 128, cr = v[i] - 128;
+		int32_t sum = a * cb + b * cr + bias;
+		add[2 * i] = sum;
+		add[2 * i + 1] = sum;
+		u[i] = clip(((c0 * cb + c1 * cr + HALF) >> BITS) + 128);
+		v[i] = clip(((c2 * cb + c3 * cr + HALF) >> BITS) + 128);
+	}
+}
+
+WIDE static void recolour_luma(int32_t luma, uint8_t *restrict y, const int32_t *restrict add, int n)
+{
+	for (int i = 0; i < n; i++)
+		y[i] = clip((luma * y[i] + add[i]) >> BITS);
+}
+
+static int recolour_planes(sl_view *v, const recolour *r, plane_set *p)
+{
+	int half = (p->width + 1) / 2;
+	if (v->line_room < 2 * half) {
+		av_free(v->line);
+		v->line = av_malloc_array(2 * half, sizeof *v->line);
+		v->line_room = v->line ? 2 * half : 0;
+		if (!v->line)
+			return AVERROR(ENOMEM);
+	}
+	for (int y = 0; y < p->height; y += 2) {
+		ptrdiff_t at = y / 2;
+		recolour_chroma(r, p->data[1] + at * p->stride[1], p->data[2] + at * p->stride[2], v->line, half);
+		for (int k = 0; k < 2 && y + k < p->height; k++)
+			recolour_luma(r->luma, p->data[0] + (ptrdiff_t)(y + k) * p->stride[0], v->line, p->width);
+	}
+	return 0;
+}
+
+// ---- turn and mirror ----
+
+#define TURN(T)                                                                                               \
+	static void turn_##T(const T *src, ptrdiff_t ss, int w, int h, T *dst, ptrdiff_t ds, int quarter, int mirror) \
+	{                                                                                                             \
+		int dw = quarter & 1 ? h : w, dh = quarter & 1 ? w : h;                                                   \
+		for (int by = 0; by < dh; by += 16)                                                                       \
+			for (int bx = 0; bx < dw; bx += 16)                                                                   \
+				for (int y = by; y < dh && y < by + 16; y++)                                                      \
+					for (int x = bx; x < dw && x < bx + 16; x++) {                                                \
+						int sx, sy;                                                                               \
+						switch (quarter) {                                                                        \
+						case 1: sx = y, sy = h - 1 - x; break;                                                    \
+						case 2: sx = w - 1 - x, sy = h - 1 - y; break;                                            \
+						case 3: sx = w - 1 - y, sy = x; break;                                                    \
+						default: sx = x, sy = y;                                                                  \
+						}                                                                                         \
+						if (mirror)                                                                               \
+							sx = w - 1 - sx;                                                                      \
+						dst[y * ds + x] = src[sy * ss + sx];                                                      \
+					}                                                                                             \
+	}
+TURN(uint8_t)
+TURN(uint32_t)
+
+// Repeats the last column, so that what lies beyond the edge does not show in the
+// last JPEG block.
+static void pad(plane_set *p)
+{
+	for (int c = 0; c < 3; c++) {
+		int w = c ? (p->width + 1) / 2 : p->width, h = c ? (p->height + 1) / 2 : p->height;
+		int to = FFALIGN(w, 16);
+		for (int y = 0; to > w && y < h; y++) {
+			uint8_t *row = p->data[c] + (ptrdiff_t)y * p->stride[c];
+			memset(row + w, row[w - 1], to - w);
+		}
+	}
+}
+
+int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality, const uint8_t **out, unsigned long *size)
+{
+	int turned = look->quarter || look->mirror;
+	int w = look->quarter & 1 ? look->height : look->width, h = look->quarter & 1 ? look->width : look->height;
+	int err = room(&v->scaled, AV_PIX_FMT_YUV420P, w, h);
+	if (err < 0)
+		return err;
+	recolour r;
+	int yuv = is_yuv(f->format);
+	// YCbCr keeps its meaning through the scaler; all else becomes BT.601 full range there.
+	err = scale(v, f, look, AV_PIX_FMT_YUV420P, yuv ? look->full : 1, SWS_BICUBIC, v->scaled.data, v->scaled.stride, w, h);
+	if (err >= 0 && yuv && recolour_of(look, &r))
+		err = recolour_planes(v, &r, &v->scaled);
+	plane_set *p = &v->scaled;
+	if (err >= 0 && turned) {
+		err = room(&v->turned, AV_PIX_FMT_YUV420P, look->width, look->height);
+		for (int c = 0; err >= 0 && c < 3; c++)
+			turn_uint8_t(p->data[c], p->stride[c], c ? (w + 1) / 2 : w, c ? (h + 1) / 2 : h, v->turned.data[c],
+				v->turned.stride[c], look->quarter, look->mirror);
+		p = &v->turned;
+	}
+	if (err < 0)
+		return err;
+	pad(p);
+	if (!v->jpeg && !(v->jpeg = sl_jpeg_new()))
+		return AVERROR(ENOMEM);
+	return sl_jpeg_encode(v->jpeg, p->data, p->stride, look->width, look->height, quality, out, size);
+}
+
+int sl_view_rgba(sl_view *v, const AVFrame *f, const sl_look *look, uint8_t *out, int stride)
+{
+	int turned = look->quarter || look->mirror;
+	int w = look->quarter & 1 ? look->height : look->width, h = look->quarter & 1 ? look->width : look->height;
+	int flags = SWS_BICUBIC | SWS_ACCURATE_RND | SWS_FULL_CHR_H_INT | SWS_FULL_CHR_H_INP;
+	int err = room(&v->scaled, AV_PIX_FMT_RGBA, w, h);
+	if (err >= 0)
+		err = scale(v, f, look, AV_PIX_FMT_RGBA, 1, flags, v->scaled.data, v->scaled.stride, w, h);
+	if (err < 0)
+		return err;
+	if (turned)
+		turn_uint32_t((const uint32_t *)v->scaled.data[0], v->scaled.stride[0] / 4, w, h, (uint32_t *)out, stride / 4,
+			look->quarter, look->mirror);
+	else
+		av_image_copy_plane(out, stride, v->scaled.data[0], v->scaled.stride[0], w * 4, h);
+	for (int y = 0; y < look->height; y++) // a picture on a screen hides what is behind it
+		for (int x = 0; x < look->width; x++)
+			out[(ptrdiff_t)y * stride + 4 * x + 3] = 255;
+	return 0;
+}

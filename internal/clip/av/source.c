@@ -1,0 +1,147 @@
+#include "native.h"
+#include <string.h>
+
+void sl_stream_facts(AVFormatContext *fc, int i, sl_stream *out)
+{
+	AVStream *s = fc->streams[i];
+	AVCodecParameters *p = s->codecpar;
+	memset(out, 0, sizeof *out);
+	out->type = p->codec_type;
+	out->codec = p->codec_id;
+	out->width = p->width;
+	out->height = p->height;
+	out->disposition = s->disposition;
+	out->field_order = p->field_order;
+	out->delay = p->video_delay;
+	AVRational sar = av_guess_sample_aspect_ratio(fc, s, NULL);
+	out->sar_num = sar.num;
+	out->sar_den = sar.den;
+	out->base_num = s->time_base.num;
+	out->base_den = s->time_base.den;
+	out->rate_num = s->avg_frame_rate.num;
+	out->rate_den = s->avg_frame_rate.den;
+	out->sample_rate = p->sample_rate;
+	out->channels = p->ch_layout.nb_channels;
+	out->format = p->format;
+	out->range = p->color_range;
+	out->matrix = p->color_space;
+	out->primaries = p->color_primaries;
+	out->transfer = p->color_trc;
+	out->frames = s->nb_frames;
+	out->start = s->start_time;
+	out->duration = s->duration;
+	size_t n = 0;
+	uint8_t *m = av_stream_get_side_data(s, AV_PKT_DATA_DISPLAYMATRIX, &n);
+	if (m && n >= sizeof out->display) {
+		memcpy(out->display, m, sizeof out->display);
+		out->has_matrix = 1;
+	}
+}
+
+void sl_keep_only(AVFormatContext *fc, int stream)
+{
+	for (unsigned i = 0; i < fc->nb_streams; i++)
+		fc->streams[i]->discard = (int)i == stream ? AVDISCARD_NONE : AVDISCARD_ALL;
+}
+
+static int stopped(void *opaque) { return atomic_load_explicit(&((sl_file *)opaque)->stop, memory_order_relaxed); }
+
+void sl_guard(AVFormatContext *fc, sl_file *f)
+{
+	fc->pb = f->io;
+	fc->interrupt_callback.callback = stopped;
+	fc->interrupt_callback.opaque = f;
+}
+
+int sl_field_parser(AVFormatContext *fc, int stream, AVCodecParserContext **parser, AVCodecContext **cc)
+{
+	AVCodecParameters *p = fc->streams[stream]->codecpar;
+	*parser = av_parser_init(p->codec_id);
+	if (!*parser)
+		return 0;
+	(*parser)->flags |= PARSER_FLAG_COMPLETE_FRAMES;
+	*cc = avcodec_alloc_context3(NULL);
+	int err = *cc ? avcodec_parameters_to_context(*cc, p) : AVERROR(ENOMEM);
+	if (err < 0)
+		sl_field_parser_close(parser, cc);
+	return err;
+}
+
+void sl_field_parser_close(AVCodecParserContext **parser, AVCodecContext **cc)
+{
+	if (*parser)
+		av_parser_close(*parser);
+	*parser = NULL;
+	avcodec_free_context(cc);
+}
+
+// VP8 and VP9 keep pictures that are never shown in packets of their own.
+static int never_shown(enum AVCodecID codec, const AVPacket *p)
+{
+	if (p->size < 1)
+		return 0;
+	if (codec == AV_CODEC_ID_VP8)
+		return !(p->data[0] & 0x10);
+	if (codec != AV_CODEC_ID_VP9 || (p->data[p->size - 1] & 0xe0) == 0xc0) // the latter: several pictures, one shown
+		return 0;
+	int b = p->data[0], at = 4; // marker 2 bits, profile 2 bits
+	if ((b & 0x30) == 0x30)
+		at++;
+	int existing = b >> (7 - at) & 1, shown = b >> (5 - at) & 1;
+	return !existing && !shown;
+}
+
+int sl_scan(AVFormatContext *fc, int stream, AVPacket *pkt, AVCodecParserContext *parser, AVCodecContext *cc,
+	sl_packet *out, int max)
+{
+	enum AVCodecID codec = fc->streams[stream]->codecpar->codec_id;
+	int hollow = ((sl_file *)fc->pb->opaque)->hollow;
+	int n = 0;
+	while (n < max) {
+		int err = av_read_frame(fc, pkt);
+		if (err == AVERROR_EOF || (err < 0 && err != AVERROR_EXIT && avio_feof(fc->pb)))
+			return n;
+		if (err == AVERROR_INVALIDDATA)
+			continue;
+		if (err < 0)
+			return n ? n : err;
+		if (pkt->stream_index == stream) {
+			sl_packet *o = &out[n++];
+			o->pts = pkt->pts;
+			o->dts = pkt->dts;
+			o->pos = pkt->pos;
+			o->size = pkt->size;
+			o->duration = (int32_t)FFMIN(pkt->duration, INT32_MAX);
+			o->flags = (pkt->flags & AV_PKT_FLAG_KEY ? SL_KEY : 0) | (pkt->flags & AV_PKT_FLAG_DISCARD ? SL_HIDDEN : 0)
+				| (pkt->flags & AV_PKT_FLAG_CORRUPT ? SL_CORRUPT : 0);
+			if (!hollow && never_shown(codec, pkt))
+				o->flags |= SL_HIDDEN;
+			if (parser && pkt->size) {
+				uint8_t *data;
+				int size;
+				av_parser_parse2(parser, cc, &data, &size, pkt->data, pkt->size, pkt->pts, pkt->dts, pkt->pos);
+				if (parser->picture_structure == AV_PICTURE_STRUCTURE_TOP_FIELD)
+					o->flags |= SL_TOP;
+				else if (parser->picture_structure == AV_PICTURE_STRUCTURE_BOTTOM_FIELD)
+					o->flags |= SL_BOTTOM;
+			}
+		}
+		av_packet_unref(pkt);
+	}
+	return n;
+}
+
+int sl_byte_seekable(AVFormatContext *fc)
+{
+	int flags = fc->iformat->flags;
+	return (flags & AVFMT_TS_DISCONT) && !(flags & AVFMT_NO_BYTE_SEEK);
+}
+
+int sl_seek_bytes(AVFormatContext *fc, int64_t pos) { return av_seek_frame(fc, -1, pos, AVSEEK_FLAG_BYTE); }
+
+void sl_flush(AVCodecContext *cc) { avcodec_flush_buffers(cc); }
+
+void sl_skip(AVCodecContext *cc, int unreferenced)
+{
+	cc->skip_frame = unreferenced ? AVDISCARD_NONREF : AVDISCARD_DEFAULT;
+}

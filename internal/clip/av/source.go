@@ -1,0 +1,286 @@
+package av
+
+/*
+#cgo pkg-config: libavformat libavcodec libavutil libswscale libswresample libjpeg
+#cgo LDFLAGS: -lm
+#include "native.h"
+#include <stdlib.h>
+*/
+import "C"
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"unsafe"
+
+	"github.com/asticode/go-astiav"
+
+	"strokeledger/internal/timecode"
+)
+
+// NoTime is the time of a packet that carries none.
+const NoTime int64 = C.INT64_MIN
+
+// ErrEnd is returned by reads past the last packet or picture.
+var ErrEnd = errors.New("end of the stream")
+
+// Kind is what a stream carries.
+type Kind int
+
+// Kinds of streams; all others are Other.
+const (
+	Other Kind = iota
+	Video
+	Sound
+)
+
+// Stream is what a file says of one of its streams.
+type Stream struct {
+	Index   int
+	Kind    Kind
+	Codec   string
+	Known   bool // there is a decoder for it
+	Cover   bool // a still picture that goes with the file, not footage
+	Default bool
+	Base    timecode.Base
+
+	Width, Height          int // as coded
+	PixelNum, PixelDen     int // width to height of one pixel; 0 when unsaid
+	Quarter                int // quarter turns clockwise, after the mirror
+	Mirror                 bool
+	Progressive            bool // said to hold whole pictures only
+	Delay                  int  // pictures that decoding order runs ahead of showing order
+	FrameNum, FrameDen     int  // average pictures a second as the header claims; 0 when unsaid
+	Start                  int64
+	Rate, Channels         int
+	colour                 colour
+	couldHoldFields, plain bool
+}
+
+// Packet is one packet of a stream as the container tells it, in ticks of the
+// stream's base.
+type Packet struct {
+	PTS, DTS int64 // NoTime where there is none
+	Pos      int64 // byte in the file, -1 when unknown
+	Size     int32
+	Duration int32
+	Flags    Flags
+}
+
+// Flags of a packet.
+type Flags uint8
+
+// What a packet may be.
+const (
+	Key     Flags = C.SL_KEY
+	Hidden  Flags = C.SL_HIDDEN // decoded but never shown
+	Corrupt Flags = C.SL_CORRUPT
+	Top     Flags = C.SL_TOP    // holds one field only, the upper
+	Bottom  Flags = C.SL_BOTTOM // holds one field only, the lower
+)
+
+// Source reads the packets of one file. It is used by one goroutine at a time;
+// only Stop may be called from any other. The caller closes it.
+type Source struct {
+	file    *C.sl_file
+	fc      *astiav.FormatContext
+	pkt     *astiav.Packet
+	streams []Stream
+	chosen  int
+	parser  *C.AVCodecParserContext
+	parsing *C.AVCodecContext
+}
+
+// OpenSource opens a file and finds out what is in it. The error wraps FFmpeg's.
+func OpenSource(path string) (*Source, error) {
+	C.av_log_set_level(C.AV_LOG_QUIET) // what matters comes back as an error
+	s := &Source{chosen: -1}
+	if err := s.open(path); err != nil {
+		s.Close()
+		return nil, err
+	}
+	return s, nil
+}
+
+func (s *Source) open(path string) error {
+	name := C.CString(path)
+	defer C.free(unsafe.Pointer(name))
+	if err := failure("open file", C.sl_file_open(&s.file, name)); err != nil {
+		return err
+	}
+	if s.pkt, s.fc = astiav.AllocPacket(), astiav.AllocFormatContext(); s.pkt == nil || s.fc == nil {
+		return errors.New("out of memory")
+	}
+	C.sl_guard(s.format(), s.file)
+	// The name goes along for formats that are told by it; the file itself is
+	// already open, and nothing else may be opened on its behalf.
+	options, err := dictionary(map[string]string{"protocol_whitelist": "none"})
+	if err != nil {
+		return err
+	}
+	defer options.Free()
+	if err := s.fc.OpenInput(path, nil, options); err != nil {
+		return fmt.Errorf("read header: %w", err)
+	}
+	if err := s.fc.FindStreamInfo(nil); err != nil {
+		return fmt.Errorf("look at streams: %w", err)
+	}
+	for i := range s.fc.Streams() {
+		s.streams = append(s.streams, s.facts(i))
+	}
+	return nil
+}
+
+// format is FFmpeg's own structure, the first and only field of astiav's.
+func (s *Source) format() *C.AVFormatContext { return *(**C.AVFormatContext)(unsafe.Pointer(s.fc)) }
+
+func (s *Source) facts(i int) Stream {
+	var c C.sl_stream
+	C.sl_stream_facts(s.format(), C.int(i), &c)
+	p := s.fc.Streams()[i].CodecParameters()
+	st := Stream{
+		Index: i, Codec: p.CodecID().Name(), Known: astiav.FindDecoder(p.CodecID()) != nil,
+		Cover:   c.disposition&(C.AV_DISPOSITION_ATTACHED_PIC|C.AV_DISPOSITION_TIMED_THUMBNAILS) != 0,
+		Default: c.disposition&C.AV_DISPOSITION_DEFAULT != 0,
+		Base:    timecode.Base{Num: int64(c.base_num), Den: int64(c.base_den)},
+		Width:   int(c.width), Height: int(c.height),
+		PixelNum: int(c.sar_num), PixelDen: int(c.sar_den),
+		Progressive: c.field_order == C.AV_FIELD_PROGRESSIVE,
+		Delay:       int(c.delay), FrameNum: int(c.rate_num), FrameDen: int(c.rate_den),
+		Start: int64(c.start), Rate: int(c.sample_rate), Channels: int(c.channels),
+		colour: colour{matrix: int(c.matrix), colourRange: int(c._range), transfer: int(c.transfer)},
+	}
+	switch c._type {
+	case C.AVMEDIA_TYPE_VIDEO:
+		st.Kind = Video
+	case C.AVMEDIA_TYPE_AUDIO:
+		st.Kind = Sound
+	}
+	if c.has_matrix != 0 {
+		st.Quarter, st.Mirror = turn([4]int32{int32(c.display[0]), int32(c.display[1]), int32(c.display[3]), int32(c.display[4])})
+	}
+	st.couldHoldFields = c.codec == C.AV_CODEC_ID_H264 && !st.Progressive
+	st.plain = c.codec == C.AV_CODEC_ID_H264 || c.codec == C.AV_CODEC_ID_HEVC
+	return st
+}
+
+// Streams returns what is in the file.
+func (s *Source) Streams() []Stream { return s.streams }
+
+// Note returns an entry of the file's own notes, or "".
+func (s *Source) Note(key string) string {
+	if m := s.fc.Metadata(); m != nil {
+		if e := m.Get(key, nil, 0); e != nil {
+			return e.Value()
+		}
+	}
+	return ""
+}
+
+// Format is FFmpeg's name of the container.
+func (s *Source) Format() string { return s.fc.InputFormat().Name() }
+
+// Choose makes the source read one stream and pass over all others.
+func (s *Source) Choose(stream int) {
+	s.chosen = stream
+	C.sl_keep_only(s.format(), C.int(stream))
+}
+
+// SkipContents makes packets come without their bytes, where the list of packets
+// stands in the file's header and the bytes tell nothing more: the whole of a
+// long film is then listed without reading it. It reports whether it did.
+// Nothing may be decoded from the source afterwards.
+func (s *Source) SkipContents() bool {
+	st := s.streams[s.chosen]
+	if !st.plain || st.couldHoldFields || s.Format() != "mov,mp4,m4a,3gp,3g2,mj2" || !listed(s.file) {
+		return false
+	}
+	s.file.hollow = 1
+	return true
+}
+
+// Scan fills list with the next packets of the chosen stream and returns how
+// many; 0 and ErrEnd after the last.
+func (s *Source) Scan(list []Packet) (int, error) {
+	if len(list) == 0 {
+		return 0, nil
+	}
+	if s.parser == nil && s.streams[s.chosen].couldHoldFields {
+		if err := failure("parser", C.sl_field_parser(s.format(), C.int(s.chosen), &s.parser, &s.parsing)); err != nil {
+			return 0, err
+		}
+	}
+	raw := make([]C.sl_packet, len(list))
+	n := C.sl_scan(s.format(), C.int(s.chosen), s.packet(), s.parser, s.parsing, &raw[0], C.int(len(raw)))
+	if n < 0 {
+		return 0, failure("read", n)
+	}
+	for i, r := range raw[:n] {
+		list[i] = Packet{int64(r.pts), int64(r.dts), int64(r.pos), int32(r.size), int32(r.duration), Flags(r.flags)}
+	}
+	if n == 0 {
+		return 0, ErrEnd
+	}
+	return int(n), nil
+}
+
+func (s *Source) packet() *C.AVPacket { return *(**C.AVPacket)(unsafe.Pointer(s.pkt)) }
+
+// Next reads the next packet of the chosen stream and keeps its bytes for
+// Decoder.Feed until the next call. ErrEnd after the last.
+func (s *Source) Next() (Packet, error) {
+	for {
+		s.pkt.Unref()
+		err := s.fc.ReadFrame(s.pkt)
+		switch {
+		case err == nil && s.pkt.StreamIndex() != s.chosen, errors.Is(err, astiav.ErrInvaliddata):
+			continue
+		case errors.Is(err, astiav.ErrExit):
+			return Packet{}, fmt.Errorf("read: %w", err)
+		case err != nil && (errors.Is(err, astiav.ErrEof) || C.avio_feof(s.file.io) != 0):
+			return Packet{}, ErrEnd
+		case err != nil:
+			return Packet{}, fmt.Errorf("read: %w", err)
+		}
+		p := Packet{PTS: s.pkt.Pts(), DTS: s.pkt.Dts(), Pos: s.pkt.Pos(), Size: int32(s.pkt.Size()), Duration: int32(s.pkt.Duration())}
+		if f := s.pkt.Flags(); f.Has(astiav.PacketFlagKey) {
+			p.Flags |= Key
+		}
+		return p, nil
+	}
+}
+
+// SeekTime moves to a key picture at or before a time in ticks of the chosen
+// stream, as far as the container can tell; what comes next says where it landed.
+func (s *Source) SeekTime(ticks int64) error {
+	return s.fc.SeekFrame(s.chosen, ticks, astiav.NewSeekFlags(astiav.SeekFlagBackward))
+}
+
+// ByteSeekable reports whether the container can be entered at any byte.
+func (s *Source) ByteSeekable() bool { return C.sl_byte_seekable(s.format()) != 0 }
+
+// SeekByte moves to a byte of the file.
+func (s *Source) SeekByte(pos int64) error {
+	return failure("move to byte "+strconv.FormatInt(pos, 10), C.sl_seek_bytes(s.format(), C.int64_t(pos)))
+}
+
+// Stop makes the read under way and all later ones fail. Any goroutine may call it
+// before Close.
+func (s *Source) Stop() { C.sl_file_stop(s.file) }
+
+// Close frees everything; more calls do nothing.
+func (s *Source) Close() {
+	C.sl_field_parser_close(&s.parser, &s.parsing)
+	if s.fc != nil {
+		if s.format() != nil { // FFmpeg frees it itself when opening fails
+			s.fc.CloseInput()
+		}
+		s.fc = nil
+	}
+	if s.pkt != nil {
+		s.pkt.Free()
+		s.pkt = nil
+	}
+	C.sl_file_close(&s.file)
+}

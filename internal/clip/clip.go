@@ -1,0 +1,295 @@
+// Package clip opens footage and steps through it: picture n is the nth picture
+// in showing order, found by the package's own list of the file's packets, never
+// by time and rate. Clip time is in seconds and 0 at the first picture; sound runs
+// on the same clock. The package never writes to a file.
+package clip
+
+import (
+	"context"
+	"errors"
+	"image"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"strokeledger/internal/clip/av"
+	"strokeledger/internal/timecode"
+)
+
+// Sound is one sound stream of a clip.
+type Sound struct {
+	Stream         int
+	Rate, Channels int
+	FirstSeconds   float64 // when its first sample sounds, on the clip's clock
+	Default        bool
+}
+
+// Video is one video stream of a file.
+type Video struct {
+	Stream        int
+	Codec         string
+	Width, Height int // as shown
+	Default       bool
+}
+
+// Info is what is known of a clip once it is open.
+type Info struct {
+	Width, Height           int // as shown: upright, square pixels
+	CodedWidth, CodedHeight int
+	Turn                    int // degrees clockwise from coded to shown, after the mirror
+	Mirrored                bool
+	Stream                  int // of the pictures
+	Codec                   string
+	Container               string
+	Base                    timecode.Base // seconds a tick
+	Videos                  []Video
+	Sounds                  []Sound   // in file order
+	Heard                   int       // place in Sounds of the one that Samples gives, -1 none
+	RecordedAt              time.Time // zero where the file does not say
+	Notices                 []string  // sentences that the user should see once
+}
+
+// Options choose what is opened. The zero value opens the default streams.
+type Options struct {
+	Index   *Index // from an earlier opening of the same file; nil: scan
+	Video   int    // place in Info.Videos counted from 1; 0 or less: the default
+	Sound   int    // place in Info.Sounds counted from 1; 0 or less: the default
+	Threads int    // of a decoder, 0 as many as there are processors
+}
+
+// Clip is open footage. It is safe for concurrent use. The caller closes it.
+type Clip struct {
+	path   string
+	info   Info
+	look   av.Look
+	cancel context.CancelFunc
+	ctx    context.Context
+	wait   sync.WaitGroup
+
+	index   atomic.Pointer[Index]
+	mu      sync.Mutex
+	grown   chan struct{} // closed and replaced when the index grows
+	scanErr error         // why the scan ended early
+
+	player *player
+	ear    *ear
+	once   sync.Once
+}
+
+// Open opens a file. It returns as soon as the first pictures can be shown; the
+// scan of the index runs on. The error is one plain sentence and wraps one of the
+// errors of this package.
+func Open(ctx context.Context, path string, o Options) (c *Clip, err error) {
+	if err := reachable(path); err != nil {
+		return nil, err
+	}
+	src, err := av.OpenSource(path)
+	if err != nil {
+		return nil, unreadable(path, err)
+	}
+	stream, ok := chooseVideo(src.Streams(), o.Video)
+	if !ok {
+		src.Close()
+		return nil, noVideo(path, src.Streams())
+	}
+	c = &Clip{path: path, look: av.LookOf(stream), grown: make(chan struct{})}
+	c.info = describe(src, stream, c.look)
+	c.ctx, c.cancel = context.WithCancel(context.Background())
+	c.index.Store(&Index{base: stream.Base})
+	src.Choose(stream.Index)
+	cur, err := newCursor(src, o.Threads, c.knowing)
+	if err != nil {
+		src.Close()
+		c.cancel()
+		return nil, faultf(ErrNoVideo, "The video in %q cannot be decoded (%v): convert it to H.264 first.", path, err)
+	}
+	c.player = newPlayer(c, cur)
+	defer func() {
+		if err != nil {
+			c.Close()
+		}
+	}()
+	if o.Index != nil && o.Index.Complete && o.Index.Len() > 0 && o.Index.base == stream.Base {
+		c.index.Store(o.Index)
+	} else {
+		c.wait.Add(1)
+		go c.scan(stream)
+	}
+	c.ear = newEar(path, src.Streams(), o.Sound)
+	heard := c.ear.firsts(ctx)
+	x, err := c.knowingFrame(ctx, 0)
+	if err != nil {
+		if errors.Is(err, ErrFrame) {
+			return nil, faultf(ErrNoVideo, "There is not one whole picture in %q: copy it from the camera again.", path)
+		}
+		if ctx.Err() == nil {
+			return nil, unreadable(path, err)
+		}
+		return nil, err
+	}
+	c.info.Sounds, c.info.Heard = c.ear.sounds(heard, x.FileSeconds(0))
+	return c, nil
+}
+
+// chooseVideo picks the stream asked for, else the default one, else the largest.
+func chooseVideo(streams []av.Stream, asked int) (best av.Stream, ok bool) {
+	place := 0
+	for _, s := range streams {
+		if !footage(s) {
+			continue
+		}
+		if place++; place == asked {
+			return s, true
+		}
+		better := !ok || s.Default && !best.Default || s.Default == best.Default && s.Width*s.Height > best.Width*best.Height
+		if better {
+			best, ok = s, true
+		}
+	}
+	return best, ok
+}
+
+// footage reports whether a stream can be stepped through.
+func footage(s av.Stream) bool { return s.Kind == av.Video && !s.Cover && s.Known }
+
+func describe(src *av.Source, s av.Stream, look av.Look) Info {
+	i := Info{
+		Width: look.Width, Height: look.Height, CodedWidth: s.Width, CodedHeight: s.Height,
+		Turn: 90 * s.Quarter, Mirrored: s.Mirror, Stream: s.Index, Codec: s.Codec, Container: src.Format(),
+		Base: s.Base, RecordedAt: recorded(src),
+	}
+	for _, v := range src.Streams() {
+		if footage(v) {
+			l := av.LookOf(v)
+			i.Videos = append(i.Videos, Video{v.Index, v.Codec, l.Width, l.Height, v.Default})
+		}
+	}
+	return i
+}
+
+// recorded is the time of recording: with its zone where the camera wrote one,
+// else as the header has it, in UTC.
+func recorded(src *av.Source) time.Time {
+	for _, note := range []struct{ key, layout string }{
+		{"com.apple.quicktime.creationdate", "2006-01-02T15:04:05-0700"},
+		{"creation_time", time.RFC3339Nano},
+	} {
+		if t, err := time.Parse(note.layout, src.Note(note.key)); err == nil && t.Year() > 1971 {
+			return t
+		}
+	}
+	return time.Time{}
+}
+
+// Info returns what is known of the clip.
+func (c *Clip) Info() Info { return c.info }
+
+// Index returns the index as far as it is scanned.
+func (c *Clip) Index() *Index { return c.index.Load() }
+
+// Indexed waits until the scan is complete and returns why it could not be, if so.
+func (c *Clip) Indexed(ctx context.Context) error {
+	_, err := c.await(ctx, func(x *Index) bool { return false })
+	return err
+}
+
+func (c *Clip) scan(stream av.Stream) {
+	defer c.wait.Done()
+	err := scan(c.ctx, c.path, stream, c.publish)
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if err != nil {
+		c.scanErr = err
+	}
+	close(c.grown)
+	c.grown = make(chan struct{})
+}
+
+func (c *Clip) publish(x *Index) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.index.Store(x)
+	close(c.grown)
+	c.grown = make(chan struct{})
+}
+
+// await returns the index once it is good enough or complete.
+func (c *Clip) await(ctx context.Context, enough func(*Index) bool) (*Index, error) {
+	for {
+		c.mu.Lock()
+		x, grown, err := c.index.Load(), c.grown, c.scanErr
+		c.mu.Unlock()
+		if x.Complete || enough(x) {
+			return x, nil
+		}
+		if err != nil {
+			return nil, err
+		}
+		select {
+		case <-grown:
+		case <-ctx.Done():
+			return nil, ctx.Err()
+		case <-c.ctx.Done():
+			return nil, ErrClosed
+		}
+	}
+}
+
+// knowing is an index that says what picture a packet makes.
+func (c *Clip) knowing(ctx context.Context, packet int) (*Index, error) {
+	return c.await(ctx, func(x *Index) bool { return packet < len(x.packets) && x.frame(packet) != unknownFrame })
+}
+
+// knowingFrame is an index that has picture n; ErrFrame where the clip has none.
+func (c *Clip) knowingFrame(ctx context.Context, n int) (*Index, error) {
+	x, err := c.await(ctx, func(x *Index) bool { return n < x.Len() })
+	if err == nil && (n < 0 || n >= x.Len()) {
+		return nil, faultf(ErrFrame, "There is no frame %d: the clip has frames 0 to %d.", n, x.Len()-1)
+	}
+	return x, err
+}
+
+// JPEG returns picture n at most width pixels wide (0: as shown) as a JPEG file.
+// The caller must not change it.
+func (c *Clip) JPEG(ctx context.Context, n, width int) ([]byte, error) {
+	if _, err := c.knowingFrame(ctx, n); err != nil {
+		return nil, err
+	}
+	return c.player.jpeg(ctx, n, c.look.Within(width).Width)
+}
+
+// Image returns picture n as shown, in full size.
+func (c *Clip) Image(ctx context.Context, n int) (*image.RGBA, error) {
+	if _, err := c.knowingFrame(ctx, n); err != nil {
+		return nil, err
+	}
+	return c.player.image(ctx, n)
+}
+
+// Samples returns the sound between two times of the clip's clock, mixed to one
+// channel, rate samples a second (0: the sound's own rate), and the time of the
+// first sample: later than from where the sound begins later. It is shorter than
+// asked for where the sound ends earlier, and empty where there is none.
+func (c *Clip) Samples(ctx context.Context, from, to float64, rate int) (samples []float32, first float64, err error) {
+	x, err := c.knowingFrame(ctx, 0)
+	if err != nil {
+		return nil, from, err
+	}
+	zero := x.FileSeconds(0)
+	samples, first, err = c.ear.samples(ctx, from+zero, to+zero, rate)
+	return samples, first - zero, err
+}
+
+// Close stops what runs, waits for it and gives everything back. More calls do
+// nothing.
+func (c *Clip) Close() error {
+	c.once.Do(func() {
+		c.cancel()
+		c.wait.Wait()
+		c.player.close()
+		if c.ear != nil {
+			c.ear.close()
+		}
+	})
+	return nil
+}

@@ -1,0 +1,226 @@
+package clip
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"strokeledger/internal/clip/av"
+)
+
+// cursor is one place in a clip at which pictures are decoded. One goroutine owns
+// it.
+type cursor struct {
+	src   *av.Source
+	dec   *av.Decoder
+	index func(ctx context.Context, packet int) (*Index, error) // an index that knows the packet
+
+	next    int  // the packet that is read next
+	pending bool // it was read already
+	ended   bool // the stream's end was fed
+	at      int  // the next picture that comes out, as far as known
+	floor   int  // earlier pictures lean on what was not decoded
+	entered int  // place in keys of the last entry
+}
+
+func newCursor(src *av.Source, threads int, index func(context.Context, int) (*Index, error)) (*cursor, error) {
+	dec, err := av.NewDecoder(src, threads)
+	if err != nil {
+		return nil, err
+	}
+	return &cursor{src: src, dec: dec, index: index, entered: -1, at: -1}, nil
+}
+
+func (c *cursor) close() {
+	c.dec.Close()
+	c.src.Close()
+}
+
+// ahead reports whether picture n comes out by decoding on at less cost than by
+// entering anew.
+func (c *cursor) ahead(x *Index, n int) bool {
+	return c.at >= 0 && n >= c.at && x.enter(n) <= max(c.entered, x.enter(min(c.at, x.Len()-1)))
+}
+
+// step decodes the next picture in showing order that can be trusted, which the
+// caller closes, and returns its number. Pictures before target may be passed
+// over. av.ErrEnd after the last.
+func (c *cursor) step(ctx context.Context, target int) (int, *av.Picture, error) {
+	for {
+		p, err := c.dec.Take()
+		switch {
+		case err == nil:
+			n, err := c.number(ctx, int(p.Number()))
+			if err != nil || n < c.floor || n < c.at {
+				p.Close()
+				if err != nil {
+					return 0, nil, err
+				}
+				continue
+			}
+			c.at = n + 1
+			return n, p, nil
+		case errors.Is(err, av.ErrEnd):
+			return 0, nil, err
+		}
+		if err := c.feed(ctx, target); err != nil {
+			return 0, nil, err
+		}
+	}
+}
+
+// number is the picture of a packet.
+func (c *cursor) number(ctx context.Context, packet int) (int, error) {
+	x, err := c.index(ctx, packet)
+	if err != nil {
+		return 0, err
+	}
+	return x.frame(packet), nil
+}
+
+// feed gives the next packet to the decoder.
+func (c *cursor) feed(ctx context.Context, target int) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	if !c.pending {
+		p, err := c.src.Next()
+		if errors.Is(err, av.ErrEnd) {
+			if c.ended {
+				return av.ErrEnd
+			}
+			c.ended = true
+			c.dec.End()
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		x, err := c.index(ctx, c.next)
+		if err != nil {
+			return err
+		}
+		if c.next >= len(x.packets) || !same(x.packets[c.next], p) {
+			packet := find(x, p, c.next)
+			if packet < 0 {
+				return nil // a packet that the scan never saw belongs to no picture
+			}
+			c.next = packet
+		}
+	}
+	c.pending = false
+	packet := c.next
+	c.next++
+	n, err := c.number(ctx, packet)
+	if err != nil {
+		return err
+	}
+	c.dec.Skip(n < target)
+	_ = c.dec.Feed(c.src, int64(packet)) // a damaged packet gives no picture
+	return nil
+}
+
+// same reports whether two readings are of one packet.
+func same(a, b av.Packet) bool {
+	return a.Size == b.Size && (a.Pos == b.Pos && a.Pos >= 0 || a.PTS == b.PTS && a.PTS != av.NoTime || a.DTS == b.DTS && a.DTS != av.NoTime)
+}
+
+// find looks for a packet near a place of the list, then everywhere; -1 where it
+// is not.
+func find(x *Index, p av.Packet, near int) int {
+	strict := func(i int) bool {
+		q := x.packets[i]
+		return same(q, p) && (q.PTS == p.PTS || p.PTS == av.NoTime || q.PTS == av.NoTime)
+	}
+	near = min(max(near, 0), len(x.packets)-1)
+	for d := 0; near-d >= 0 || near+d < len(x.packets); d++ {
+		if i := near + d; i < len(x.packets) && strict(i) {
+			return i
+		}
+		if i := near - d; i >= 0 && strict(i) {
+			return i
+		}
+	}
+	return -1
+}
+
+// tries is how often entering backs off before the file is read from its start.
+const tries = 6
+
+// enter moves to the place in keys, so that the next picture that can be trusted
+// is the key's or an earlier one.
+func (c *cursor) enter(ctx context.Context, x *Index, place int) error {
+	c.at = -1
+	key := x.keys[max(place, 0)]
+	if place < 0 {
+		key = entry{}
+	}
+	for try := 0; try < tries; try++ {
+		if err := c.seek(x, int(key.packet), try); err != nil {
+			continue
+		}
+		c.dec.Flush()
+		c.ended, c.pending = false, false
+		for miss := 0; miss < 8; {
+			p, err := c.src.Next()
+			if errors.Is(err, av.ErrEnd) {
+				break
+			}
+			if err != nil {
+				return err
+			}
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			packet := find(x, p, int(key.packet))
+			if packet < 0 {
+				miss++
+				continue
+			}
+			if packet > int(key.packet) {
+				break
+			}
+			if packet < int(key.packet) {
+				continue
+			}
+			c.next, c.pending = packet, true
+			c.floor, c.at, c.entered = int(key.frame), int(key.frame), place
+			return nil
+		}
+	}
+	return fmt.Errorf("packet %d cannot be entered", key.packet)
+}
+
+// seek moves the source so that the wanted packet should follow, further back with
+// every try.
+func (c *cursor) seek(x *Index, packet, try int) error {
+	p := x.packets[packet]
+	if c.src.ByteSeekable() && p.Pos >= 0 {
+		back := int64(0)
+		if try > 0 {
+			back = 1 << (14 + 3*try)
+		}
+		if try == tries-1 {
+			back = p.Pos
+		}
+		return c.src.SeekByte(max(0, p.Pos-back))
+	}
+	t := p.PTS
+	if t == av.NoTime || try > 0 && p.DTS != av.NoTime {
+		t = p.DTS
+	}
+	if t == av.NoTime {
+		return errors.New("no time to go by")
+	}
+	if try > 0 {
+		t -= x.base.Ticks(float64(int(1)<<(2*(try-1))) / 4)
+	}
+	if try == tries-1 {
+		first := x.packets[0]
+		t = min(first.DTS, first.PTS)
+		if t == av.NoTime {
+			t = max(first.DTS, first.PTS)
+		}
+	}
+	return c.src.SeekTime(t)
+}

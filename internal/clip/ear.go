@@ -1,0 +1,303 @@
+package clip
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"sync"
+
+	"strokeledger/internal/clip/av"
+)
+
+// ear decodes the sound of a clip. Times are seconds of the file's own clock. Safe
+// for concurrent use: one caller after the other.
+type ear struct {
+	path    string
+	streams []av.Stream // those with sound
+	chosen  int         // place in streams, -1 none
+
+	mu      sync.Mutex
+	first   float64 // time of the first sample; NaN before it is known
+	src     *av.Source
+	hearing *av.Hearing
+	rate    int
+	buffer  []float32 // decoded and not yet passed over
+	start   float64   // time of buffer[0]
+	dry     bool      // nothing more comes
+	ended   bool      // the decoder was told so
+	closed  bool
+}
+
+func newEar(path string, streams []av.Stream, asked int) *ear {
+	e := &ear{path: path, chosen: -1, first: math.NaN()}
+	for _, s := range streams {
+		if s.Kind != av.Sound || !s.Known {
+			continue
+		}
+		e.streams = append(e.streams, s)
+		at := len(e.streams) - 1
+		if e.chosen < 0 || s.Default && !e.streams[e.chosen].Default {
+			e.chosen = at
+		}
+	}
+	if asked > 0 && asked <= len(e.streams) {
+		e.chosen = asked - 1
+	}
+	return e
+}
+
+// firsts finds the time of the first sample of each sound stream by decoding it;
+// NaN where nothing can be decoded.
+func (e *ear) firsts(ctx context.Context) []float64 {
+	firsts := make([]float64, len(e.streams))
+	for i, s := range e.streams {
+		firsts[i] = first(ctx, e.path, s)
+	}
+	if e.chosen >= 0 {
+		e.first = firsts[e.chosen]
+	}
+	return firsts
+}
+
+func first(ctx context.Context, path string, s av.Stream) float64 {
+	src, err := av.OpenSource(path)
+	if err != nil {
+		return math.NaN()
+	}
+	defer src.Close()
+	defer context.AfterFunc(ctx, src.Stop)()
+	src.Choose(s.Index)
+	h, err := av.NewHearing(src, s.Rate)
+	if err != nil {
+		return math.NaN()
+	}
+	defer h.Close()
+	var heard []float32
+	for {
+		_, err := src.Next()
+		if err != nil {
+			return math.NaN()
+		}
+		if h.Feed(src) != nil {
+			continue
+		}
+		for err == nil {
+			var at int64
+			heard, at, err = h.Take(heard[:0])
+			if err == nil && at != av.NoTime {
+				return s.Base.Seconds(at)
+			}
+		}
+	}
+}
+
+// sounds lists the streams with times on a clock that is zero at the given time.
+func (e *ear) sounds(firsts []float64, zero float64) ([]Sound, int) {
+	var list []Sound
+	heard := -1
+	for i, s := range e.streams {
+		if math.IsNaN(firsts[i]) {
+			continue
+		}
+		if i == e.chosen {
+			heard = len(list)
+		}
+		list = append(list, Sound{s.Index, s.Rate, s.Channels, firsts[i] - zero, s.Default})
+	}
+	return list, heard
+}
+
+// lead is how long before the wanted sample decoding begins: the coders overlap
+// their blocks, and a resampler needs some input to settle.
+const lead = 0.3
+
+// samples returns what sounds between two times and the time of its first sample.
+func (e *ear) samples(ctx context.Context, from, to float64, rate int) ([]float32, float64, error) {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	if e.closed {
+		return nil, from, ErrClosed
+	}
+	if e.chosen < 0 || math.IsNaN(e.first) || !(to > from) {
+		return nil, from, nil
+	}
+	if rate <= 0 {
+		rate = e.streams[e.chosen].Rate
+	}
+	from = max(from, e.first)
+	if to <= from {
+		return nil, from, nil
+	}
+	if err := e.open(rate); err != nil {
+		return nil, from, err
+	}
+	defer context.AfterFunc(ctx, func() {})()
+	if reach := e.start + float64(len(e.buffer))/float64(rate); math.IsNaN(e.start) || from < e.start || from > reach+2 {
+		if err := e.move(ctx, from); err != nil {
+			return nil, from, err
+		}
+	}
+	for !e.dry && (math.IsNaN(e.start) || e.start+float64(len(e.buffer))/float64(rate) < to) {
+		if err := ctx.Err(); err != nil {
+			return nil, from, err
+		}
+		if err := e.more(); err != nil {
+			return nil, from, err
+		}
+		e.pass(from)
+	}
+	if math.IsNaN(e.start) {
+		return nil, from, nil
+	}
+	a := max(0, int(math.Round((from-e.start)*float64(rate))))
+	b := min(len(e.buffer), int(math.Round((to-e.start)*float64(rate))))
+	if a >= b {
+		return nil, from, nil
+	}
+	return append([]float32(nil), e.buffer[a:b]...), e.start + float64(a)/float64(rate), nil
+}
+
+// pass drops from the buffer what lies well before a time.
+func (e *ear) pass(before float64) {
+	if math.IsNaN(e.start) {
+		return
+	}
+	n := min(len(e.buffer), int((before-e.start)*float64(e.rate))-e.rate)
+	if n > e.rate {
+		e.buffer = append(e.buffer[:0], e.buffer[n:]...)
+		e.start += float64(n) / float64(e.rate)
+	}
+}
+
+// open makes the decoder, or makes it anew for another rate.
+func (e *ear) open(rate int) error {
+	if e.src == nil {
+		src, err := av.OpenSource(e.path)
+		if err != nil {
+			return unreadable(e.path, err)
+		}
+		src.Choose(e.streams[e.chosen].Index)
+		e.src = src
+	}
+	if e.hearing != nil && e.rate == rate {
+		return nil
+	}
+	if e.hearing != nil {
+		e.hearing.Close()
+	}
+	h, err := av.NewHearing(e.src, rate)
+	if err != nil {
+		return fmt.Errorf("sound of %q: %w", e.path, err)
+	}
+	e.hearing, e.rate = h, rate
+	e.forget()
+	return nil
+}
+
+func (e *ear) forget() {
+	e.buffer, e.start, e.dry, e.ended = e.buffer[:0], math.NaN(), false, false
+}
+
+// move goes to before a time, further back as long as the container lands after
+// it.
+func (e *ear) move(ctx context.Context, to float64) error {
+	s := e.streams[e.chosen]
+	for back := lead; ; back *= 4 {
+		at := to - back
+		start := at <= e.first
+		if start {
+			at = e.first - 1
+		}
+		err := e.src.SeekTime(s.Base.Ticks(at))
+		if err != nil && start {
+			err = e.src.SeekTime(s.Start)
+		}
+		if err != nil && !start {
+			continue
+		}
+		e.hearing.Flush()
+		e.forget()
+		for math.IsNaN(e.start) && !e.dry {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			if err := e.more(); err != nil {
+				return err
+			}
+		}
+		if start || e.start <= to-lead/2 {
+			return nil
+		}
+	}
+}
+
+// more decodes some more sound to the end of the buffer.
+func (e *ear) more() error {
+	s := e.streams[e.chosen]
+	for {
+		var at int64
+		var err error
+		had := len(e.buffer)
+		e.buffer, at, err = e.hearing.Take(e.buffer)
+		if len(e.buffer) > had && math.IsNaN(e.start) {
+			if at == av.NoTime {
+				e.start = e.first
+			} else {
+				e.start = s.Base.Seconds(at)
+			}
+		} else if at != av.NoTime && !math.IsNaN(e.start) {
+			e.bridge(had, s.Base.Seconds(at))
+		}
+		switch {
+		case errors.Is(err, av.ErrEnd):
+			e.dry = true
+			return nil
+		case err == nil:
+			return nil
+		}
+		if _, err := e.src.Next(); errors.Is(err, av.ErrEnd) {
+			if e.ended {
+				e.dry = true
+				return nil
+			}
+			e.ended = true
+			e.hearing.End()
+		} else if err != nil {
+			return err
+		} else {
+			_ = e.hearing.Feed(e.src) // a damaged packet is silence
+		}
+	}
+}
+
+// gap is from which length a hole in the sound counts as one: containers round
+// times to a millisecond, and a codec's block is shorter.
+const gap = 0.06
+
+// bridge puts silence where the file has a hole, before the samples from place had
+// on, which begin at a time.
+func (e *ear) bridge(had int, at float64) {
+	expected := e.start + float64(had)/float64(e.rate)
+	hole := at - expected
+	if hole < gap || hole > 3600 {
+		return
+	}
+	silence := make([]float32, int(math.Round(hole*float64(e.rate))))
+	tail := append([]float32(nil), e.buffer[had:]...)
+	e.buffer = append(append(e.buffer[:had], silence...), tail...)
+}
+
+func (e *ear) close() {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	e.closed = true
+	if e.hearing != nil {
+		e.hearing.Close()
+		e.hearing = nil
+	}
+	if e.src != nil {
+		e.src.Close()
+		e.src = nil
+	}
+}

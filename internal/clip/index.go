@@ -1,0 +1,327 @@
+package clip
+
+import (
+	"slices"
+	"sort"
+
+	"strokeledger/internal/clip/av"
+	"strokeledger/internal/timecode"
+)
+
+// Index is the list of a clip's pictures in the order in which they are shown,
+// with the time of each. It never changes once made: a growing clip hands out a
+// longer one. Safe for concurrent use.
+type Index struct {
+	Complete bool // the whole file was scanned
+
+	base    timecode.Base
+	packets []av.Packet // of the stream, in file order
+	order   []int32     // the packet of each picture, in showing order
+	ticks   []int64     // the time of each picture, same order, running on over every jump of the file's clock
+	end     int64       // when the last picture ends
+	frames  []int32     // the picture of each packet: -1 none is shown, -2 not known yet
+	keys    []entry     // where decoding can begin, in file order
+}
+
+// entry is a packet at which decoding can begin: pictures from frame on come out
+// right, earlier ones may lean on what was before.
+type entry struct{ packet, frame int32 }
+
+const (
+	noFrame      = -1
+	unknownFrame = -2
+)
+
+// Len is the number of pictures.
+func (x *Index) Len() int { return len(x.order) }
+
+// Base is the length of a tick in seconds.
+func (x *Index) Base() timecode.Base { return x.base }
+
+// Ticks is the time of picture n on the file's own clock; n must be in range.
+func (x *Index) Ticks(n int) int64 { return x.ticks[n] }
+
+// Seconds is the time of picture n on the clip's clock: 0 at the first picture.
+func (x *Index) Seconds(n int) float64 { return x.base.Seconds(x.ticks[n] - x.ticks[0]) }
+
+// FileSeconds is the time of picture n on the file's own clock.
+func (x *Index) FileSeconds(n int) float64 { return x.base.Seconds(x.ticks[n]) }
+
+// Times returns the time of every picture on the clip's clock, in a new slice.
+func (x *Index) Times() []float64 {
+	t := make([]float64, len(x.ticks))
+	for n := range t {
+		t[n] = x.Seconds(n)
+	}
+	return t
+}
+
+// FrameAt is the picture on screen at a time of the clip's clock: the last that
+// does not begin later, the first for earlier times; -1 in an empty index.
+func (x *Index) FrameAt(seconds float64) int {
+	if len(x.ticks) == 0 {
+		return -1
+	}
+	at := x.ticks[0] + x.base.Ticks(seconds)
+	return max(0, sort.Search(len(x.ticks), func(i int) bool { return x.ticks[i] > at })-1)
+}
+
+// EndSeconds is when the last picture ends, on the clip's clock.
+func (x *Index) EndSeconds() float64 {
+	if len(x.ticks) == 0 {
+		return 0
+	}
+	return x.base.Seconds(x.end - x.ticks[0])
+}
+
+// frame is the picture made of a packet, noFrame or unknownFrame.
+func (x *Index) frame(packet int) int {
+	if packet < 0 {
+		return noFrame
+	}
+	if packet >= len(x.frames) {
+		if x.Complete {
+			return noFrame
+		}
+		return unknownFrame
+	}
+	return int(x.frames[packet])
+}
+
+// enter returns the place in keys of the last entry from which picture n comes out
+// right; -1 where there is none.
+func (x *Index) enter(n int) int {
+	packet := x.order[n]
+	i := sort.Search(len(x.keys), func(i int) bool { return x.keys[i].packet > packet }) - 1
+	for i >= 0 && int(x.keys[i].frame) > n {
+		i--
+	}
+	return i
+}
+
+// listing gathers packets while a file is scanned.
+type listing struct {
+	base    timecode.Base
+	step    int64 // usual ticks between pictures, by the header; 1 when unsaid
+	delay   int   // pictures that come out of the decoder later than they go in
+	jumps   bool  // the clock may start anew inside the file
+	packets []av.Packet
+	ticks   []int64 // of each packet, clock jumps taken out; NoTime where none
+	offset  int64   // what is added to the file's clock at present
+	last    int64   // latest decoding time seen, offset added
+	begun   bool    // last holds
+	field   av.Flags
+	second  []bool         // packet is the second field of a picture
+	hidden  map[int32]bool // pictures that no decoder can make
+	shown   []int32        // filled by a decoder where packets do not tell the order; nil else
+	untimed bool           // a shown packet has no time of its own
+	keyed   bool           // a key packet was seen
+}
+
+// clockRange is after how many ticks an MPEG clock starts anew (ISO/IEC 13818-1:
+// 33 bits).
+const clockRange = int64(1) << 33
+
+func (l *listing) add(list []av.Packet) {
+	for _, p := range list {
+		l.keyed = l.keyed || p.Flags&av.Key != 0
+		if !l.keyed {
+			p.Flags |= av.Hidden // what comes before the first key picture leans on nothing
+		}
+		if p.PTS == av.NoTime && p.Flags&av.Hidden == 0 {
+			l.untimed = true
+		}
+		l.unwrap(p)
+		field := p.Flags & (av.Top | av.Bottom)
+		second := field != 0 && l.field != 0 && field != l.field
+		l.field = field
+		if second {
+			l.field = 0
+		}
+		t := p.PTS
+		if t != av.NoTime {
+			t += l.offset
+		}
+		l.packets = append(l.packets, p)
+		l.ticks = append(l.ticks, t)
+		l.second = append(l.second, second)
+	}
+}
+
+// unwrap sees to it that time runs on where the file's clock wraps round or
+// starts anew.
+func (l *listing) unwrap(p av.Packet) {
+	t := p.DTS
+	if t == av.NoTime {
+		t = p.PTS
+	}
+	if t == av.NoTime {
+		return
+	}
+	t += l.offset
+	if l.begun && l.jumps && t < l.last-l.base.Ticks(1) {
+		shift := l.last + max(l.step, 1) - t
+		if shift > clockRange/2 {
+			shift = clockRange
+		}
+		l.offset += shift
+		t += shift
+	}
+	if !l.begun || t > l.last {
+		l.last = t
+	}
+	l.begun = true
+}
+
+// unsettled is how many packets must follow before the place of a picture is
+// sure: no codec shows a picture more than 16 pictures after decoding it, each of
+// two fields (ITU-T H.264 A.3.1 and H.265 A.4.2 limit the picture buffer to 16).
+const unsettled = 32
+
+// index makes an Index of what was seen so far.
+func (l *listing) index(complete bool) *Index {
+	x := &Index{Complete: complete, base: l.base, packets: slices.Clip(l.packets)}
+	times := func(packet int32) int64 { return l.ticks[packet] }
+	if l.shown != nil {
+		x.order = slices.Clone(l.shown)
+		filled := l.fill(x.order)
+		x.ticks = filled
+	} else {
+		for i := range l.packets {
+			if l.packets[i].Flags&av.Hidden == 0 && !l.second[i] && !l.hidden[int32(i)] {
+				x.order = append(x.order, int32(i))
+			}
+		}
+		slices.SortStableFunc(x.order, func(a, b int32) int {
+			switch ta, tb := times(a), times(b); {
+			case ta < tb:
+				return -1
+			case ta > tb:
+				return 1
+			}
+			return 0
+		})
+		if !complete {
+			x.order = x.order[:max(0, len(x.order)-unsettled)]
+		}
+		x.ticks = make([]int64, len(x.order))
+		for n, packet := range x.order {
+			x.ticks[n] = times(packet)
+		}
+	}
+	l.finish(x)
+	return x
+}
+
+// fill gives a time to every picture of an order that a decoder found: its own
+// where it has one, else between its neighbours. Where no picture has one, the
+// decoding times count, as many pictures late as the decoder holds back.
+func (l *listing) fill(order []int32) []int64 {
+	ticks := make([]int64, len(order))
+	step := max(l.step, 1)
+	some := false
+	for n, packet := range order {
+		ticks[n] = l.ticks[packet]
+		some = some || ticks[n] != av.NoTime
+	}
+	if !some {
+		for n := range ticks {
+			if at := n + l.delay; at < len(l.packets) && l.packets[at].DTS != av.NoTime {
+				ticks[n] = l.packets[at].DTS
+			}
+		}
+	}
+	for n, t := range ticks {
+		if t == av.NoTime {
+			if n == 0 {
+				ticks[n] = firstBefore(ticks, step)
+			} else {
+				ticks[n] = between(ticks, n, step)
+			}
+		}
+	}
+	return ticks
+}
+
+// firstBefore is the time of the first picture, counted back from the first that
+// has one; 0 when none has.
+func firstBefore(ticks []int64, step int64) int64 {
+	for n, t := range ticks {
+		if t != av.NoTime {
+			return t - int64(n)*step
+		}
+	}
+	return 0
+}
+
+// between is the time of picture n, whose forerunner has one.
+func between(ticks []int64, n int, step int64) int64 {
+	for later := n + 1; later < len(ticks); later++ {
+		if t := ticks[later]; t != av.NoTime && t > ticks[n-1] {
+			return ticks[n-1] + (t-ticks[n-1])/int64(later-n+1)
+		}
+	}
+	return ticks[n-1] + step
+}
+
+// finish works out what follows from order and ticks.
+func (l *listing) finish(x *Index) {
+	x.frames = make([]int32, len(x.packets))
+	rest := int32(noFrame)
+	if !x.Complete {
+		rest = unknownFrame
+	}
+	for i, p := range x.packets {
+		x.frames[i] = rest
+		if p.Flags&av.Hidden != 0 {
+			x.frames[i] = noFrame
+		}
+	}
+	for n, packet := range x.order {
+		x.frames[packet] = int32(n)
+		if at := int(packet) + 1; at < len(x.frames) && l.second[at] {
+			x.frames[at] = int32(n)
+		}
+	}
+	for i, p := range x.packets {
+		if p.Flags&av.Key == 0 || l.second[i] {
+			continue
+		}
+		frame := x.frames[i]
+		if frame < 0 {
+			t := l.ticks[i]
+			if t == av.NoTime || p.Flags&av.Hidden == 0 && !x.Complete {
+				continue
+			}
+			frame = int32(sort.Search(len(x.ticks), func(n int) bool { return x.ticks[n] >= t }))
+		}
+		x.keys = append(x.keys, entry{int32(i), frame})
+	}
+	if n := len(x.ticks); n > 0 {
+		last := x.ticks[n-1]
+		length := int64(l.packets[x.order[n-1]].Duration)
+		if next := int(x.order[n-1]) + 1; next < len(l.second) && l.second[next] {
+			length += int64(l.packets[next].Duration)
+		}
+		if length <= 0 && n > 1 {
+			length = (last - x.ticks[0]) / int64(n-1)
+		}
+		x.end = last + max(length, l.step, 1)
+		if length > 0 {
+			x.end = last + length
+		}
+	}
+}
+
+// MarshalBinary is the form that is kept between openings.
+func (x *Index) MarshalBinary() ([]byte, error) { return encodeIndex(x), nil }
+
+// UnmarshalBinary reads what MarshalBinary wrote; anything else is an error that
+// wraps ErrIndex and leaves the index as it was.
+func (x *Index) UnmarshalBinary(data []byte) error {
+	y, err := decodeIndex(data)
+	if err == nil {
+		*x = *y
+	}
+	return err
+}

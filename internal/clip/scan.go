@@ -1,0 +1,197 @@
+package clip
+
+import (
+	"context"
+	"errors"
+	"slices"
+
+	"strokeledger/internal/clip/av"
+)
+
+// scan lists the packets of a stream and calls publish with a growing index, the
+// last of them complete. It ends early with the context's error.
+func scan(ctx context.Context, path string, stream av.Stream, publish func(*Index)) error {
+	src, err := av.OpenSource(path)
+	if err != nil {
+		return err
+	}
+	defer src.Close()
+	defer context.AfterFunc(ctx, src.Stop)()
+	src.Choose(stream.Index)
+	src.SkipContents()
+	l := newListing(stream, src.ByteSeekable())
+	next := 2 * unsettled // how many packets the next index is worth making of
+	for list := make([]av.Packet, 2048); ; {
+		n, err := src.Scan(list[:min(len(list), max(next-len(l.packets), 1))])
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err != nil && !errors.Is(err, av.ErrEnd) {
+			if len(l.packets) == 0 {
+				return err
+			}
+			break // what was readable is kept: a film on a damaged disk opens as far as it goes
+		}
+		l.add(list[:n])
+		if l.untimed {
+			return scanByDecoding(ctx, path, stream, publish)
+		}
+		if n == 0 {
+			break
+		}
+		if len(l.packets) >= next {
+			if l.hidden == nil {
+				l.hidden, err = undecodable(ctx, path, stream, l)
+				if err != nil {
+					return err
+				}
+			}
+			publish(l.index(false))
+			next = len(l.packets) * 3 / 2
+		}
+	}
+	if l.hidden == nil {
+		if l.hidden, err = undecodable(ctx, path, stream, l); err != nil {
+			return err
+		}
+	}
+	publish(l.index(true))
+	return nil
+}
+
+func newListing(stream av.Stream, jumps bool) *listing {
+	l := &listing{base: stream.Base, delay: stream.Delay, jumps: jumps}
+	if stream.FrameNum > 0 && stream.FrameDen > 0 {
+		l.step = stream.Base.Ticks(float64(stream.FrameDen) / float64(stream.FrameNum))
+	}
+	return l
+}
+
+// undecodable finds the pictures at the start of a file that were to be shown
+// before its first key picture but lean on a group that was cut off: it decodes
+// the start and sees which of them come out.
+func undecodable(ctx context.Context, path string, stream av.Stream, l *listing) (map[int32]bool, error) {
+	first := slices.IndexFunc(l.packets, func(p av.Packet) bool { return p.Flags&av.Key != 0 })
+	hidden := map[int32]bool{}
+	if first < 0 {
+		return hidden, nil
+	}
+	last := first
+	for i := first + 1; i < min(len(l.packets), first+2*unsettled); i++ {
+		if l.packets[i].Flags&av.Hidden == 0 && l.ticks[i] < l.ticks[first] {
+			hidden[int32(i)] = true
+			last = i
+		}
+	}
+	if len(hidden) == 0 {
+		return hidden, nil
+	}
+	d, err := newDecoding(path, stream, 1)
+	if err != nil {
+		return nil, err
+	}
+	defer d.close()
+	defer context.AfterFunc(ctx, d.src.Stop)()
+	for d.fed < last+2*unsettled {
+		p, packet, err := d.next()
+		if errors.Is(err, av.ErrEnd) {
+			break
+		}
+		if err != nil {
+			return nil, err
+		}
+		p.Close()
+		delete(hidden, int32(packet))
+	}
+	return hidden, ctx.Err()
+}
+
+// scanByDecoding finds the showing order where packets carry no times, by
+// decoding the whole stream: the decoder alone knows the order.
+func scanByDecoding(ctx context.Context, path string, stream av.Stream, publish func(*Index)) error {
+	d, err := newDecoding(path, stream, 0)
+	if err != nil {
+		return err
+	}
+	defer d.close()
+	defer context.AfterFunc(ctx, d.src.Stop)()
+	l := newListing(stream, d.src.ByteSeekable())
+	l.shown = []int32{}
+	d.seen = func(p av.Packet) { l.add([]av.Packet{p}) }
+	for next := unsettled; ; {
+		p, packet, err := d.next()
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if errors.Is(err, av.ErrEnd) {
+			publish(l.index(true))
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		p.Close()
+		l.shown = append(l.shown, int32(packet))
+		if len(l.shown) >= next {
+			publish(l.index(false))
+			next = len(l.shown) * 3 / 2
+		}
+	}
+}
+
+// decoding decodes a stream from its start, picture by picture.
+type decoding struct {
+	src  *av.Source
+	dec  *av.Decoder
+	fed  int             // packets fed so far
+	seen func(av.Packet) // told of each packet, may be nil
+}
+
+func newDecoding(path string, stream av.Stream, threads int) (*decoding, error) {
+	src, err := av.OpenSource(path)
+	if err != nil {
+		return nil, err
+	}
+	src.Choose(stream.Index)
+	dec, err := av.NewDecoder(src, threads)
+	if err != nil {
+		src.Close()
+		return nil, err
+	}
+	return &decoding{src: src, dec: dec}, nil
+}
+
+// next returns the next picture, which the caller closes, and the packet it was
+// made of; av.ErrEnd after the last.
+func (d *decoding) next() (*av.Picture, int, error) {
+	for {
+		p, err := d.dec.Take()
+		switch {
+		case err == nil && p.Number() >= 0:
+			return p, int(p.Number()), nil
+		case err == nil:
+			p.Close()
+			continue
+		case errors.Is(err, av.ErrEnd):
+			return nil, 0, err
+		}
+		packet, err := d.src.Next()
+		if errors.Is(err, av.ErrEnd) {
+			d.dec.End()
+			continue
+		}
+		if err != nil {
+			return nil, 0, err
+		}
+		if d.seen != nil {
+			d.seen(packet)
+		}
+		_ = d.dec.Feed(d.src, int64(d.fed)) // a damaged packet gives no picture
+		d.fed++
+	}
+}
+
+func (d *decoding) close() {
+	d.dec.Close()
+	d.src.Close()
+}
