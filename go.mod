@@ -53,3 +53,5 @@ require (
 )
 
 tool honnef.co/go/tools/cmd/staticcheck
+
+ignore ./frontend/node_modules
