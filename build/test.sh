@@ -41,7 +41,7 @@ step() {
 unformatted() { local bad; bad=$(gofmt -l app frontend/*.go internal); [ -z "$bad" ] || { echo "not formatted: $bad"; false; }; }
 vitest() { (cd frontend && node node_modules/vitest/vitest.mjs run --reporter=json --outputFile="$log/page-tests.txt.json"); }
 
-pure=(timecode club tally)
+pure=(timecode club tally contact)
 watched=(clip store desk) # where goroutines meet: run with the race detector
 
 step "build" - bash build/build.sh

@@ -135,7 +135,7 @@ func checkVar(t *testing.T, set *token.FileSet, d *ast.GenDecl, s *ast.ValueSpec
 		return
 	}
 	for i, n := range s.Names {
-		if i >= len(s.Values) || !constant(s.Values[i]) {
+		if i >= len(s.Values) || !constant(n.Name, s.Values[i]) {
 			t.Errorf("%s: the package-level variable %s can hold state: pass it in as a value", set.Position(n.Pos()), n.Name)
 		}
 	}
@@ -147,12 +147,14 @@ func embedded(doc *ast.CommentGroup) bool {
 
 // constant reports whether a value is one that nobody changes by habit: a table,
 // an error, a compiled pattern or template.
-func constant(v ast.Expr) bool {
+func constant(name string, v ast.Expr) bool {
 	switch v := v.(type) {
 	case *ast.BasicLit:
 		return true // set by the linker, if at all
 	case *ast.CompositeLit:
 		return len(v.Elts) > 0
+	case *ast.UnaryExpr: // an error with its facts
+		return v.Op == token.AND && strings.HasPrefix(strings.ToLower(name), "err") && constant(name, v.X)
 	case *ast.CallExpr:
 		var call bytes.Buffer
 		ast.Inspect(v.Fun, func(n ast.Node) bool {
