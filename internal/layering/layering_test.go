@@ -40,6 +40,7 @@ func arrows() map[string][]string {
 		"internal/report/reel": with("internal/clip/av"),
 		"internal/demo":        with("internal/table", "internal/contact"),
 		"internal/demo/hall":   with("internal/contact"),
+		"internal/demo/hall":   {"internal/contact"},
 		"internal/demo/film":   with("internal/demo", "internal/demo/hall", "internal/clip/av", "internal/table"),
 		"internal/desk":        {"all"},
 		// What the desk hands out are values of the packages below it.

@@ -1,0 +1,117 @@
+package contact
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/dsp/fourier"
+)
+
+// bands is the number of frequency bands, bandEdges their borders in hertz: from
+// the lowest modes of a table to the ball's own sound at 8.5-12 kHz. A band that
+// the sample rate cannot hold stays silent.
+const bands = 6
+
+func bandEdges() [bands + 1]float64 {
+	return [...]float64{250, 600, 1200, 2400, 4500, 8000, 12500}
+}
+
+// frame is a short piece of sound seen through the bands.
+type frame struct {
+	power [bands]float64 // mean square in the band
+	floor [bands]float64 // of the noise at that time
+	loud  [bands]float64 // ln(1 + power / raised floor): what stands out of the noise
+	onset float64        // sum over the bands of the sudden rise of loud
+}
+
+// spectrum cuts frames of about 5.3 ms, half overlapping, out of samples and
+// measures them.
+type spectrum struct {
+	size, hop int
+	fft       *fourier.FFT
+	window    []float64
+	edges     [bands + 1]int // bins
+	cut       []float64
+	bins      []complex128
+
+	seen  int // frames so far
+	floor [bands]float64
+}
+
+// silence is -100 dB of full scale: below it nothing is told apart.
+const silence = 1e-10
+
+func newSpectrum(rate int) *spectrum {
+	size := smooth(int(math.Round(.0053 * float64(rate))))
+	s := &spectrum{
+		size: size, hop: size / 2, fft: fourier.NewFFT(size),
+		window: make([]float64, size), cut: make([]float64, size), bins: make([]complex128, size/2+1),
+	}
+	sum := 0.0
+	for i := range s.window {
+		s.window[i] = .5 - .5*math.Cos(2*math.Pi*(float64(i)+.5)/float64(size)) // Hann
+		sum += s.window[i] * s.window[i]
+	}
+	// Parseval: with this scale the powers of all bins add up to the mean square.
+	scale := math.Sqrt(2 / (sum * float64(size)))
+	for i := range s.window {
+		s.window[i] *= scale
+	}
+	for b, hertz := range bandEdges() {
+		s.edges[b] = min(size/2, int(math.Round(hertz*float64(size)/float64(rate))))
+	}
+	return s
+}
+
+// smooth returns the even number at or above n that has no prime factor above 5:
+// the transform is fast for those.
+func smooth(n int) int {
+	for n += n % 2; ; n += 2 {
+		rest := n
+		for _, p := range []int{2, 3, 5} {
+			for rest%p == 0 {
+				rest /= p
+			}
+		}
+		if rest == 1 {
+			return n
+		}
+	}
+}
+
+// Constants of the filter bank, chosen by TestTable on the tuning seeds.
+const (
+	floorShare = .4 // the noise floor is this quantile of the frames' powers
+	floorStep  = .02
+	floorRaise = 2 // rises are measured above this many times the floor
+)
+
+// next measures one frame.
+func (s *spectrum) next(samples []float32) frame {
+	for i, w := range s.window {
+		s.cut[i] = w * float64(samples[i])
+	}
+	s.fft.Coefficients(s.bins, s.cut)
+	var f frame
+	// A quantile is followed by steps whose sizes up and down balance there;
+	// large ones at first.
+	step := max(floorStep, 2/(1+float64(s.seen)/4))
+	for b := range bands {
+		p := silence
+		for _, c := range s.bins[s.edges[b]:s.edges[b+1]] {
+			p += real(c)*real(c) + imag(c)*imag(c)
+		}
+		f.power[b] = p
+		switch {
+		case s.seen == 0:
+			s.floor[b] = p
+		case p > s.floor[b]:
+			s.floor[b] *= math.Exp(step * floorShare)
+		default:
+			s.floor[b] *= math.Exp(-step * (1 - floorShare))
+		}
+		f.floor[b] = s.floor[b]
+		f.loud[b] = math.Log1p(p / (floorRaise * s.floor[b]))
+	}
+	s.seen++
+	return f
+}

@@ -1,0 +1,173 @@
+// Package hall makes the sound of a training hall with the truth behind it: two
+// players at a table, and round them what a hall adds. It exists to measure the
+// detector of contacts where every contact is known.
+//
+// Everything is invented from a seed: same condition, seed, length and rate, same
+// samples. Moments are seconds from the first sample, at which the direct sound
+// reaches the microphone. Not a model of one hall: levels, decays and tempos are
+// drawn from ranges, each named where it stands.
+package hall
+
+import (
+	"math"
+	"math/rand/v2"
+	"sort"
+
+	"strokeledger/internal/contact"
+)
+
+// Condition is one way in which a recording is hard.
+type Condition string
+
+const (
+	Clean         Condition = "clean"
+	Reverberation Condition = "reverberation"
+	Hum           Condition = "hum and fans"
+	Speech        Condition = "speech and shouting"
+	Squeaks       Condition = "shoe squeaks"
+	Neighbour     Condition = "neighbouring table"
+	Dribbles      Condition = "dribbles before serving"
+	Claps         Condition = "clapping"
+	Phone         Condition = "clipped phone, automatic gain"
+	OneSided      Condition = "near one player, AAC 64 kbit/s" // the encoding is up to the caller
+)
+
+// Conditions lists all ten.
+func Conditions() []Condition {
+	return []Condition{Clean, Reverberation, Hum, Speech, Squeaks, Neighbour, Dribbles, Claps, Phone, OneSided}
+}
+
+// Recording is what the microphone gave, and the truth.
+type Recording struct {
+	Samples []float32
+	Rate    int
+	Truth   []contact.Contact // racket and bounce of the table that is filmed, in order of time
+	Beside  []Beside          // every other sudden sound, in order of time
+}
+
+// Beside is a sound that is none of the truth's contacts.
+type Beside struct {
+	Seconds float64
+	What    string // "floor", "net", "pat", "clap", "squeak", "syllable", "step", "other table"
+}
+
+// hall is the scene while it is being mixed.
+type hall struct {
+	rng     *rand.Rand
+	rate    float64
+	direct  []float64 // what reaches the microphone straight, scaled by distance
+	diffuse []float64 // what feeds the room
+	truth   []contact.Contact
+	beside  []Beside
+}
+
+// Make records seconds of one condition at rate samples a second.
+func Make(c Condition, seed int64, seconds float64, rate int) Recording {
+	// The condition is part of the seed, so that no two share a rally.
+	var mixed uint64
+	for _, b := range []byte(c) {
+		mixed = mixed*131 + uint64(b)
+	}
+	n := int(seconds * float64(rate))
+	h := &hall{
+		rng: rand.New(rand.NewPCG(uint64(seed), mixed)), rate: float64(rate),
+		direct: make([]float64, n), diffuse: make([]float64, n),
+	}
+	own := h.table(h.between(2, 3), h.between(4, 5.5))
+	if c == OneSided {
+		own = h.table(h.between(.6, 1), h.between(3.2, 4.2))
+	}
+	plays := h.play(seconds)
+	if c == Dribbles {
+		plays = h.dribble(plays)
+	}
+	h.strike(own, plays, true)
+	if c != Clean {
+		h.footsteps(seconds)
+	}
+
+	answer := roomOf(1.2, 4.5)
+	switch c {
+	case Clean:
+		answer = roomOf(.5, 9)
+	case Reverberation:
+		answer = roomOf(2.2, 2.5)
+	case Hum:
+		h.hum()
+	case Speech:
+		h.speech(seconds, .75)
+	case Squeaks:
+		h.squeaks(seconds)
+		h.speech(seconds, .2)
+	case Neighbour:
+		other := h.table(h.between(7, 8.5), h.between(8.5, 10))
+		h.strike(other, h.play(seconds), false)
+		h.speech(seconds, .2)
+	case Claps:
+		h.claps(seconds)
+	case Phone:
+		h.speech(seconds, .2)
+	}
+	out := answer.mix(h)
+	h.hiss(out, -58)
+	if c == Phone {
+		out = phone(out, h.rate, h.between(2, 4))
+	} else {
+		level(out, h.between(.35, .9))
+	}
+
+	r := Recording{Samples: make([]float32, n), Rate: rate, Truth: h.truth, Beside: h.beside}
+	for i, v := range out {
+		v = math.Round(max(-1, min(1, v))*32767) / 32767 // 16 bits
+		r.Samples[i] = float32(v)
+	}
+	sort.Slice(r.Truth, func(i, j int) bool { return r.Truth[i].Seconds < r.Truth[j].Seconds })
+	sort.Slice(r.Beside, func(i, j int) bool { return r.Beside[i].Seconds < r.Beside[j].Seconds })
+	return r
+}
+
+func (h *hall) between(a, b float64) float64 { return a + (b-a)*h.rng.Float64() }
+
+// spread draws a factor whose level in decibels has this standard deviation.
+func (h *hall) spread(db float64) float64 { return math.Pow(10, h.rng.NormFloat64()*db/20) }
+
+// add mixes a sound into the scene: it begins at the moment at, made at distance
+// metres from the microphone (1/r law; the room does not care how far).
+func (h *hall) add(at, distance float64, sound []float64) {
+	first := int(math.Round(at * h.rate))
+	for i, v := range sound {
+		if k := first + i; k >= 0 && k < len(h.direct) {
+			h.direct[k] += v / distance
+			h.diffuse[k] += v
+		}
+	}
+}
+
+func (h *hall) note(at float64, what string) { h.beside = append(h.beside, Beside{at, what}) }
+
+// level scales so that the loudest hundred-thousandth of the samples lies at
+// peak.
+func level(s []float64, peak float64) {
+	abs := make([]float64, len(s))
+	for i, v := range s {
+		abs[i] = math.Abs(v)
+	}
+	sort.Float64s(abs)
+	top := abs[len(abs)-1-len(abs)/100000]
+	for i := range s {
+		s[i] *= peak / top
+	}
+}
+
+// hiss adds the noise of the microphone and the air: white, decibels below the
+// loudest sample.
+func (h *hall) hiss(s []float64, decibels float64) {
+	top := 0.0
+	for _, v := range s {
+		top = max(top, math.Abs(v))
+	}
+	rms := top * math.Pow(10, decibels/20)
+	for i := range s {
+		s[i] += rms * h.rng.NormFloat64()
+	}
+}
