@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -21,7 +22,7 @@ func (l *Library) Backup(ctx context.Context, file string) error {
 		return classify(err, dir)
 	}
 	if _, err := os.Lstat(file); err == nil {
-		return fmt.Errorf("there is a file %q already: choose another name for the backup", file)
+		return &failure{fs.ErrExist, fmt.Sprintf("There is a file %q already: choose another name for the backup.", file), nil}
 	}
 	f, err := os.CreateTemp(dir, ".backup-*.db")
 	if err != nil {

@@ -33,7 +33,7 @@ func (l *Library) findFile(ctx context.Context, o Options) error {
 	path := filepath.Join(l.dir, fileName)
 	header, err := readHeader(path)
 	if err == nil {
-		return l.checkHeader(header, o.migrations)
+		return checkHeader(header, l.dir, o.migrations)
 	}
 	if !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, errNotFolder) {
 		return err
@@ -71,15 +71,15 @@ func readHeader(path string) ([]byte, error) {
 }
 
 // checkHeader reads what SQLite keeps at fixed places of a file: the
-// application's mark at 68, the schema's version at 60.
-func (l *Library) checkHeader(header []byte, files fs.FS) error {
+// application's mark at 68, the schema's version at 60. where is for the sentence.
+func checkHeader(header []byte, where string, files fs.FS) error {
 	if len(header) < 100 || !bytes.HasPrefix(header, []byte("SQLite format 3\x00")) ||
 		binary.BigEndian.Uint32(header[68:]) != applicationID {
-		return broken(ErrNotLibrary, l.dir, nil)
+		return broken(ErrNotLibrary, where, nil)
 	}
 	steps, err := readMigrations(files)
 	if err == nil && binary.BigEndian.Uint32(header[60:]) > uint32(len(steps)) {
-		err = broken(ErrNewer, l.dir, nil)
+		err = broken(ErrNewer, where, nil)
 	}
 	return err
 }

@@ -27,7 +27,13 @@ func fresh(t testing.TB) *Library {
 	return open(t, filepath.Join(t.TempDir(), "club"), Options{Create: true})
 }
 
-func must(t testing.TB, l *Library, edits ...Edit) Change {
+// tester is what helpers need of a test or of a round that rapid plays.
+type tester interface {
+	require.TestingT
+	Helper()
+}
+
+func must(t tester, l *Library, edits ...Edit) Change {
 	t.Helper()
 	c, err := l.Do(context.Background(), "a", "edit", edits...)
 	require.NoError(t, err)
@@ -74,7 +80,7 @@ func furnished(t testing.TB) *Library {
 	return l
 }
 
-func furnish(t testing.TB, l *Library) {
+func furnish(t tester, l *Library) {
 	must(t, l, Put(coach(0)), Put(coach(1)), Put(player(0)), Put(player(1)), Put(drill(0)), Put(drill(1)), Put(fault(0)), Put(fault(1)),
 		Put(session(0)), Put(session(1)), Put(clip(0, 0)), Put(clip(1, 0)), Put(clip(2, 1)))
 }

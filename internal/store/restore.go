@@ -1,0 +1,105 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+)
+
+// Restore puts a backup, or what Repair kept, in the place of the library in
+// dir, which is kept under backups first and may be absent. The file is checked
+// before anything is touched. Other programs that have the library open go on
+// with the restored one.
+//
+// Errors: ErrNotLibrary, ErrNewer and ErrDamaged about the file, and those of
+// Open about the library.
+func Restore(ctx context.Context, dir, file string, o Options) error {
+	o.fill()
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return err
+	}
+	from, err := openBackup(ctx, file, o)
+	if err != nil {
+		return err
+	}
+	defer from.Close()
+	l, err := Open(ctx, dir, o)
+	switch {
+	case err == nil:
+		before := "ledger-before-restore-" + o.Now().UTC().Format("20060102-150405") + ".db"
+		err := l.Backup(ctx, filepath.Join(dir, "backups", before))
+		if err == nil {
+			err = l.classify(copyDatabase(ctx, l.write, from))
+		}
+		return errors.Join(err, l.Close())
+	case errors.Is(err, ErrDamaged) || errors.Is(err, ErrAbsent):
+		return classify(replace(ctx, dir, from, o.Now()), dir)
+	}
+	return err
+}
+
+// openBackup opens a file that holds a sound ledger of this version or an older.
+func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
+	refuse := func(kind error, say string, cause error) error {
+		return &failure{kind, fmt.Sprintf(say, file), cause}
+	}
+	header, err := readHeader(file)
+	if err != nil {
+		return nil, refuse(ErrAbsent, "The backup %q cannot be read: choose another file.", err)
+	}
+	switch err := checkHeader(header, file, o.migrations); {
+	case errors.Is(err, ErrNewer):
+		return nil, refuse(ErrNewer, "The backup %q was written by a newer version of this program: install that version to restore it.", err)
+	case errors.Is(err, ErrNotLibrary):
+		return nil, refuse(ErrNotLibrary, "The file %q is not a backup of a library: choose another file.", err)
+	case err != nil:
+		return nil, err
+	}
+	path, err := filepath.Abs(file)
+	if err != nil {
+		return nil, err
+	}
+	db := connect(path, "mode=ro&immutable=1", 1)
+	if err := sound(ctx, db); err != nil {
+		return nil, errors.Join(refuse(ErrDamaged, "The backup %q is damaged: choose an older one.", err), db.Close())
+	}
+	return db, nil
+}
+
+// replace puts a copy of a database where no ledger can be opened; a damaged one
+// is moved to the backups with what SQLite left beside it.
+func replace(ctx context.Context, dir string, from *sql.DB, now time.Time) error {
+	path, fresh := filepath.Join(dir, fileName), filepath.Join(dir, ".restored.db")
+	aside := filepath.Join(dir, "backups", "ledger-damaged-"+now.UTC().Format("20060102-150405")+".db")
+	if err := os.MkdirAll(filepath.Dir(aside), 0o700); err != nil {
+		return err
+	}
+	removeLedger(fresh)
+	f, err := os.OpenFile(fresh, os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	defer removeLedger(fresh)
+	if err := f.Close(); err != nil {
+		return err
+	}
+	to := connect(fresh, "_journal_mode=DELETE", 1)
+	if err := errors.Join(copyDatabase(ctx, to, from), to.Close()); err != nil {
+		return err
+	}
+	for _, end := range []string{"", "-journal", "-wal", "-shm"} {
+		if err := os.Rename(path+end, aside+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	if err := os.Rename(fresh, path); err != nil {
+		return err
+	}
+	return syncFolder(dir)
+}
