@@ -35,6 +35,8 @@ export class Bench {
   asking = $state(false);
   withStrokes = $state(false);
   opening = $state(false);
+  /** The clip is still being scanned: there are more frames than are known. */
+  scanning = $state(false);
   /** Why the clip cannot be opened, "" where it is. */
   trouble = $state("");
 
@@ -81,6 +83,7 @@ export class Bench {
       const viewer = new Viewer(opened, (sentence) => this.app.tell(sentence));
       this.ledger = ledger;
       this.viewer = viewer;
+      this.scanning = !opened.complete;
       viewer.goTo(Math.max(0, place.frame));
       await viewer.readTimes();
       // The index may have grown past the wished frame only now.
@@ -109,6 +112,7 @@ export class Bench {
     const stopIndex = on("index", (e) => {
       if (e.clip_id !== this.clip?.id) return;
       void this.viewer?.readTimes().catch(() => {});
+      this.scanning = !e.complete;
       if (e.complete && this.viewer?.clip.sound) void this.#hear(e.clip_id, true);
     });
     const stopChange = this.app.onChange((change) => {

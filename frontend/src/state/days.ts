@@ -29,9 +29,22 @@ export function today(now = new Date()): string {
   return format(Date.UTC(now.getFullYear(), now.getMonth(), now.getDate()));
 }
 
+// Written out here: what an engine makes of a day differs from one to the next.
+const WEEKDAYS = ["Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"];
+const MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
+
+/** "14 March"; "" where it is no day. */
+export function dayAndMonth(day: string): string {
+  const t = parse(day);
+  if (Number.isNaN(t)) return "";
+  const d = new Date(t);
+  return `${d.getUTCDate()} ${MONTHS[d.getUTCMonth()]}`;
+}
+
 /** "Saturday, 14 March 2026"; "" where it is no day. */
 export function dayInWords(day: string): string {
   const t = parse(day);
   if (Number.isNaN(t)) return "";
-  return new Date(t).toLocaleDateString("en-GB", { weekday: "long", day: "numeric", month: "long", year: "numeric", timeZone: "UTC" });
+  const d = new Date(t);
+  return `${WEEKDAYS[d.getUTCDay()]}, ${dayAndMonth(day)} ${d.getUTCFullYear()}`;
 }

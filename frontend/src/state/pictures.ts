@@ -33,7 +33,7 @@ export class Pictures<P extends Picture> {
     private readonly load: (n: number, signal: AbortSignal) => Promise<P>,
     private readonly show: (n: number, picture: P) => void,
     private readonly fail: (n: number, cause: unknown) => void,
-    private readonly limits: Limits = { flight: 3, kept: 12, ahead: 4 },
+    private readonly limits: Limits = { flight: 3, kept: 16, ahead: 4 },
     private readonly now: () => number = () => performance.now(),
   ) {}
 
@@ -70,7 +70,8 @@ export class Pictures<P extends Picture> {
     this.#wanted = n;
     // Nothing draws faster than 60 pictures a second.
     this.#step = Math.max(1, Math.round(rate / 60));
-    this.#lead = Math.floor((this.#latency / 1000) * rate);
+    // As many frames as pass while a picture is fetched; what is kept bounds it.
+    this.#lead = Math.min(Math.floor((this.#latency / 1000) * rate), (this.limits.kept - this.limits.ahead - 2) * this.#step);
     this.#paintLatest();
     this.#pump();
   }
@@ -132,12 +133,11 @@ export class Pictures<P extends Picture> {
       const n = this.#next();
       if (n < 0) return;
       if (this.#flight.size >= this.limits.flight) {
-        // Only the newest wish may push others aside, and only what is far from it.
+        // Only the newest wish may push another aside: the one farthest from it.
         if (this.#playing || n !== this.#wanted) return;
-        const useless = [...this.#flight.keys()].find((k) => Math.abs(k - n) > this.limits.ahead);
-        if (useless === undefined) return;
-        this.#flight.get(useless)?.abort();
-        this.#flight.delete(useless);
+        const far = [...this.#flight.keys()].reduce((a, b) => (Math.abs(b - n) > Math.abs(a - n) ? b : a));
+        this.#flight.get(far)?.abort();
+        this.#flight.delete(far);
       }
       void this.#fetch(n);
     }
@@ -168,21 +168,20 @@ export class Pictures<P extends Picture> {
     this.#pump();
   }
 
+  /** Whether frame n is among those that are fetched now: dropping it would fetch it again. */
+  #near(n: number): boolean {
+    if (this.#playing) return n >= this.#wanted && n <= this.#wanted + this.#lead + (this.limits.ahead + 1) * this.#step;
+    const along = (n - this.#wanted) * Math.sign(this.#step);
+    return along >= -1 && along <= this.limits.ahead;
+  }
+
   #trim(): void {
-    while (this.#kept.size > this.limits.kept) {
-      let farthest = -1;
-      let distance = -1;
-      for (const n of this.#kept.keys()) {
-        // While playing, what lies behind goes first.
-        const d = this.#playing && n < this.#wanted && n !== this.#shown ? 1e9 - n : Math.abs(n - this.#wanted);
-        if (n !== this.#shown && d > distance) {
-          farthest = n;
-          distance = d;
-        }
-      }
-      if (farthest < 0) return;
-      this.#kept.get(farthest)?.close();
-      this.#kept.delete(farthest);
+    const spare = [...this.#kept.keys()]
+      .filter((n) => n !== this.#shown && !this.#near(n))
+      .sort((a, b) => Math.abs(b - this.#wanted) - Math.abs(a - this.#wanted));
+    for (const n of spare.slice(0, Math.max(0, this.#kept.size - this.limits.kept))) {
+      this.#kept.get(n)?.close();
+      this.#kept.delete(n);
     }
   }
 }

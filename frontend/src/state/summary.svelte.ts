@@ -92,6 +92,12 @@ export class SummaryState {
     void this.load();
   }
 
+  /** Turns to the sheet of a player, or of the team for "". */
+  look(player: Id): void {
+    this.sheetId = player;
+    this.key = "all";
+  }
+
   toggle(which: "players" | "drills", id: Id): void {
     const now = this.query[which];
     this.ask({ [which]: now.includes(id) ? now.filter((i) => i !== id) : [...now, id] });

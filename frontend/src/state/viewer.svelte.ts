@@ -73,8 +73,11 @@ export class Viewer {
       if (width === this.#width) return;
       this.#width = width;
       this.#pictures.clear();
-      if (this.shown >= 0) this.#pictures.want(this.target);
+      this.#pictures.want(this.target);
     };
+    fit();
+    // A picture may have come before there was a canvas for it.
+    this.#pictures.want(this.target);
     const watch = new ResizeObserver(fit);
     watch.observe(canvas);
     return () => {

@@ -1,0 +1,63 @@
+import { describe, expect, it } from "vitest";
+import type { Mark, Outcome, Side, Stroke, Turn } from "../domain";
+import { beadRow, endTurn, hangOn, patternSide, streak, strokeBefore, turnAt } from "./turns";
+
+const turn = (id: string, first: number, last: number): Turn => ({ id, clip_id: "c", player_id: "p", drill_id: "d", first, last, first_ticks: first, last_ticks: last });
+const stroke = (id: string, frame: number, outcome: Outcome = "good", side: Side = ""): Stroke => ({ id, clip_id: "c", frame, ticks: frame * 10, side, outcome, source: "hand", confidence: 1, coach_id: "k" });
+const mark = (id: string, frame: number, fault = "f"): Mark => ({ id, clip_id: "c", fault_id: fault, coach_id: "k", frame, ticks: frame * 10, source: "hand", confidence: 1, made: "" });
+
+describe("turns", () => {
+  const turns = [turn("a", 10, 20), turn("b", 30, 40)];
+
+  it("cover their first and last frame", () => {
+    expect(turnAt(turns, 10)?.id).toBe("a");
+    expect(turnAt(turns, 20)?.id).toBe("a");
+    expect(turnAt(turns, 21)).toBeUndefined();
+    expect(turnAt(turns, 30)?.id).toBe("b");
+  });
+
+  it("end after they start, else the coach is told what to do", () => {
+    expect(endTurn(10, 20)).toEqual({ first: 10, last: 20 });
+    expect(endTurn(10, 10)).toEqual({ first: 10, last: 10 });
+    expect(endTurn(null, 20)).toHaveProperty("say");
+    expect(endTurn(21, 20)).toHaveProperty("say");
+  });
+});
+
+describe("beads", () => {
+  it("take their side from the pattern until a coach sets it", () => {
+    const row = beadRow(turn("a", 0, 100), [stroke("1", 10), stroke("2", 20), stroke("3", 30, "good", "forehand"), stroke("4", 40)], [], "FFB", () => "both");
+    expect(row.map((b) => b.side)).toEqual(["forehand", "forehand", "forehand", "forehand"]);
+    expect(row.map((b) => b.sideSet)).toEqual([false, false, true, false]);
+    expect(patternSide("FFB", 2)).toBe("backhand");
+    expect(patternSide("", 2)).toBe("");
+  });
+
+  it("carry only what lies in the turn", () => {
+    const row = beadRow(turn("a", 10, 20), [stroke("1", 9), stroke("2", 10), stroke("3", 20), stroke("4", 21)], [mark("m", 19), mark("n", 22)], "", () => "both");
+    expect(row.map((b) => b.stroke.id)).toEqual(["2", "3"]);
+    expect(row.map((b) => b.marks.length)).toEqual([0, 1]);
+  });
+
+  it("take a mark to the nearest stroke that could have had it, the earlier of two", () => {
+    const row = beadRow(turn("a", 0, 100), [stroke("1", 10), stroke("2", 20), stroke("3", 30)], [], "FB", () => "both");
+    expect(hangOn(row, 150, "both")).toBe(0);
+    expect(hangOn(row, 151, "both")).toBe(1);
+    expect(hangOn(row, 290, "backhand")).toBe(1);
+    expect(hangOn([], 10, "both")).toBe(-1);
+    const forehandOnly = beadRow(turn("a", 0, 100), [stroke("1", 10)], [], "F", () => "both");
+    expect(hangOn(forehandOnly, 100, "backhand")).toBe(-1);
+  });
+
+  it("count good strokes in a row, and start again at a miss", () => {
+    expect(streak(["good", "good", "missed", "good", "good", "good", "missed", "good"])).toEqual({ longest: 3, current: 1 });
+    expect(streak([])).toEqual({ longest: 0, current: 0 });
+  });
+
+  it("find the stroke at or before a frame", () => {
+    const all = [stroke("1", 10), stroke("2", 20)];
+    expect(strokeBefore(all, 9)).toBeUndefined();
+    expect(strokeBefore(all, 10)?.id).toBe("1");
+    expect(strokeBefore(all, 25)?.id).toBe("2");
+  });
+});
