@@ -7,7 +7,9 @@ package clip
 import (
 	"context"
 	"errors"
+	"fmt"
 	"image"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -70,6 +72,7 @@ type Clip struct {
 	mu      sync.Mutex
 	grown   chan struct{} // closed and replaced when the index grows
 	scanErr error         // why the scan ended early
+	damaged int           // the first picture that was found lost, -1 none
 
 	player *player
 	ear    *ear
@@ -92,7 +95,7 @@ func Open(ctx context.Context, path string, o Options) (c *Clip, err error) {
 		src.Close()
 		return nil, noVideo(path, src.Streams())
 	}
-	c = &Clip{path: path, look: av.LookOf(stream), grown: make(chan struct{})}
+	c = &Clip{path: path, look: av.LookOf(stream), grown: make(chan struct{}), damaged: -1}
 	c.info = describe(src, stream, c.look)
 	c.ctx, c.cancel = context.WithCancel(context.Background())
 	c.index.Store(&Index{base: stream.Base})
@@ -103,7 +106,7 @@ func Open(ctx context.Context, path string, o Options) (c *Clip, err error) {
 		c.cancel()
 		return nil, faultf(ErrNoVideo, "The video in %q cannot be decoded (%v): convert it to H.264 first.", path, err)
 	}
-	c.player = newPlayer(c, cur)
+	c.player = newPlayer(c, cur, o.Threads)
 	defer func() {
 		if err != nil {
 			c.Close()
@@ -181,8 +184,37 @@ func recorded(src *av.Source) time.Time {
 	return time.Time{}
 }
 
-// Info returns what is known of the clip.
-func (c *Clip) Info() Info { return c.info }
+// Info returns what is known of the clip; its notices grow as damage is found.
+func (c *Clip) Info() Info {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	i := c.info
+	if c.damaged >= 0 {
+		i.Notices = append(slices.Clip(i.Notices), fmt.Sprintf("This clip is damaged at frame %d: where a picture is lost, the one before it is shown.", c.damaged))
+	}
+	return i
+}
+
+// damage remembers the first picture that was found lost.
+func (c *Clip) damage(n int) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.damaged < 0 || n < c.damaged {
+		c.damaged = n
+	}
+}
+
+// trouble makes a sentence of what went wrong after opening.
+func (c *Clip) trouble(err error) error {
+	var f *fault
+	if errors.As(err, &f) || c.ctx.Err() != nil {
+		return err
+	}
+	if gone := reachable(c.path); gone != nil {
+		return gone
+	}
+	return faultf(ErrNotMedia, "%q cannot be read here any further (%v): copy it from the camera again.", c.path, err)
+}
 
 // Index returns the index as far as it is scanned.
 func (c *Clip) Index() *Index { return c.index.Load() }
@@ -255,7 +287,11 @@ func (c *Clip) JPEG(ctx context.Context, n, width int) ([]byte, error) {
 	if _, err := c.knowingFrame(ctx, n); err != nil {
 		return nil, err
 	}
-	return c.player.jpeg(ctx, n, c.look.Within(width).Width)
+	o, err := c.player.get(ctx, shot{n, c.look.Within(width).Width})
+	if err != nil {
+		return nil, err
+	}
+	return o.jpeg, nil
 }
 
 // Image returns picture n as shown, in full size.
@@ -263,7 +299,11 @@ func (c *Clip) Image(ctx context.Context, n int) (*image.RGBA, error) {
 	if _, err := c.knowingFrame(ctx, n); err != nil {
 		return nil, err
 	}
-	return c.player.image(ctx, n)
+	o, err := c.player.get(ctx, shot{n, 0})
+	if err != nil {
+		return nil, err
+	}
+	return o.image, nil
 }
 
 // Samples returns the sound between two times of the clip's clock, mixed to one

@@ -20,7 +20,6 @@ type cursor struct {
 	ended   bool // the stream's end was fed
 	at      int  // the next picture that comes out, as far as known
 	floor   int  // earlier pictures lean on what was not decoded
-	entered int  // place in keys of the last entry
 }
 
 func newCursor(src *av.Source, threads int, index func(context.Context, int) (*Index, error)) (*cursor, error) {
@@ -28,7 +27,7 @@ func newCursor(src *av.Source, threads int, index func(context.Context, int) (*I
 	if err != nil {
 		return nil, err
 	}
-	return &cursor{src: src, dec: dec, index: index, entered: -1, at: -1}, nil
+	return &cursor{src: src, dec: dec, index: index, at: -1}, nil
 }
 
 func (c *cursor) close() {
@@ -36,10 +35,17 @@ func (c *cursor) close() {
 	c.src.Close()
 }
 
+// entering is what a move to a key picture costs, in pictures decoded.
+const entering = 12
+
 // ahead reports whether picture n comes out by decoding on at less cost than by
 // entering anew.
 func (c *cursor) ahead(x *Index, n int) bool {
-	return c.at >= 0 && n >= c.at && x.enter(n) <= max(c.entered, x.enter(min(c.at, x.Len()-1)))
+	if c.at < 0 || n < c.at {
+		return false
+	}
+	place := x.enter(n)
+	return place < 0 || n-c.at <= n-int(x.keys[place].frame)+entering
 }
 
 // step decodes the next picture in showing order that can be trusted, which the
@@ -184,7 +190,7 @@ func (c *cursor) enter(ctx context.Context, x *Index, place int) error {
 				continue
 			}
 			c.next, c.pending = packet, true
-			c.floor, c.at, c.entered = int(key.frame), int(key.frame), place
+			c.floor, c.at = int(key.frame), int(key.frame)
 			return nil
 		}
 	}

@@ -28,6 +28,8 @@ type manifest struct {
 }
 
 type footage struct {
+	read map[string]int // numbers already read from JPEG files, by their bytes
+
 	ID       string `json:"id"`
 	File     string `json:"file"`
 	Outcome  string `json:"outcome"`
@@ -181,6 +183,7 @@ func TestEveryFrameShowsItsOwnNumber(t *testing.T) {
 		t.Run(f.ID, func(t *testing.T) {
 			count := f.open(t, clip.Options{}).Index().Len()
 			rnd := rand.New(rand.NewPCG(1, uint64(len(f.ID))))
+			f.read = map[string]int{}
 			walks := map[string][]int{"in order": nil, "backwards": nil, "jumps": nil}
 			for n := range count {
 				walks["in order"] = append(walks["in order"], n)
@@ -225,11 +228,15 @@ func (f *footage) check(t *testing.T, c *clip.Clip, n int) {
 	}
 	data, err := c.JPEG(ctx, n, 0)
 	require.NoError(t, err, "frame %d", n)
-	img, err := jpeg.Decode(bytes.NewReader(data))
-	require.NoError(t, err)
-	require.Equal(t, f.Video.Display, [2]int{img.Bounds().Dx(), img.Bounds().Dy()})
-	got, err := number(img)
-	require.NoError(t, err, "frame %d", n)
+	got, known := f.read[string(data)]
+	if !known {
+		img, err := jpeg.Decode(bytes.NewReader(data))
+		require.NoError(t, err)
+		require.Equal(t, f.Video.Display, [2]int{img.Bounds().Dx(), img.Bounds().Dy()})
+		got, err = number(img)
+		require.NoError(t, err, "frame %d", n)
+		f.read[string(data)] = got
+	}
 	require.Equal(t, want, got, "JPEG of frame %d", n)
 	if n%7 == 0 {
 		exact, err := c.Image(ctx, n)

@@ -1,201 +1,252 @@
 package clip
 
 import (
-	"container/list"
 	"context"
-	"errors"
 	"image"
 	"sync"
+	"time"
 
 	"strokeledger/internal/clip/av"
 )
 
-const quality = 85
+// Figures of the player, chosen by measurement on two cores.
+const (
+	quality   = 85                     // of JPEG: 50 to 120 kB a picture at 1280 wide
+	shelfRoom = 96 << 20               // bytes of JPEG kept, some 15 s at 60 pictures a second
+	aheadOf   = 16                     // pictures made before they are asked for, stepping forward
+	behind    = 256                    // pictures kept ready for stepping back
+	atOnce    = 320                    // pictures made ready in one go, at most
+	rest      = 120 * time.Millisecond // without a request, before the past is made ready
+	near      = 8                      // a move of so many pictures is a step, not a jump
+)
 
-type shot struct{ n, width int }
-
-type order struct {
-	shot
-	whole  bool
-	ctx    context.Context
-	answer chan answer
-}
-
-type answer struct {
-	jpeg  []byte
-	image *image.RGBA
-	err   error
-}
-
-// player makes pictures. One goroutine owns its cursor.
+// player makes pictures of one clip. Three kinds of goroutine share the work:
+// front decodes what is asked for and a little ahead; back decodes the group
+// before, so that stepping back finds it ready; workers turn decoded pictures into
+// JPEG. The newest request is served first; one that nobody waits for any longer
+// is dropped.
 type player struct {
 	clip *Clip
-	cur  *cursor
-	view *av.View
+	ctx  context.Context
+	stop context.CancelFunc
+	wait sync.WaitGroup
 
-	mu      sync.Mutex
-	orders  []*order
-	wake    chan struct{}
-	stop    context.CancelFunc
-	ctx     context.Context
-	done    chan struct{}
-	cache   map[shot]*list.Element
-	recent  *list.List
-	bytes   int
-	held    *av.Picture
-	heldNum int
+	urgent, spare chan job // to the workers
+
+	mu     sync.Mutex
+	change *sync.Cond // any of what follows changed
+	closed bool
+	shelf  *shelf
+	orders map[shot]*order
+	count  uint64       // of requests
+	width  int          // asked for last
+	trail  []int        // pictures asked for last, the newest at the end, since the last jump
+	asked  time.Time    // when
+	gaps   map[int]bool // pictures that do not come out of the decoder
 }
 
-type kept struct {
+// order is a picture that is wanted or being made.
+type order struct {
 	shot
-	data []byte
+	number  uint64 // of the newest request for it
+	waiting int    // callers
+	begun   bool   // a worker has it
+	done    chan struct{}
+	jpeg    []byte
+	image   *image.RGBA
+	err     error
 }
 
-func newPlayer(c *Clip, cur *cursor) *player {
-	p := &player{clip: c, cur: cur, view: av.NewView(), wake: make(chan struct{}, 1), done: make(chan struct{}), cache: map[shot]*list.Element{}, recent: list.New()}
+// job is a decoded picture for a worker, which closes it.
+type job struct {
+	picture *av.Picture
+	order   *order
+}
+
+func newPlayer(c *Clip, cur *cursor, threads int) *player {
+	p := &player{
+		clip: c, urgent: make(chan job, 2), spare: make(chan job, 2), shelf: newShelf(shelfRoom),
+		orders: map[shot]*order{}, gaps: map[int]bool{},
+	}
+	p.change = sync.NewCond(&p.mu)
 	p.ctx, p.stop = context.WithCancel(c.ctx)
-	go p.run()
+	f := &front{player: p, cur: cur}
+	b := &back{player: p, threads: threads}
+	for _, run := range []func(){f.run, b.run, p.work, p.work} {
+		p.wait.Add(1)
+		go func() {
+			defer p.wait.Done()
+			run()
+		}()
+	}
 	return p
 }
 
-func (p *player) jpeg(ctx context.Context, n, width int) ([]byte, error) {
+// get returns a picture: JPEG at a width, the exact picture at width 0.
+func (p *player) get(ctx context.Context, s shot) (*order, error) {
 	p.mu.Lock()
-	if e, ok := p.cache[shot{n, width}]; ok {
-		p.recent.MoveToFront(e)
+	p.note(s)
+	if data, ok := p.shelf.get(s); ok {
 		p.mu.Unlock()
-		return e.Value.(*kept).data, nil
+		return &order{jpeg: data}, nil
 	}
-	p.mu.Unlock()
-	a := p.ask(&order{shot: shot{n, width}, ctx: ctx})
-	return a.jpeg, a.err
-}
-
-func (p *player) image(ctx context.Context, n int) (*image.RGBA, error) {
-	a := p.ask(&order{shot: shot{n, 0}, whole: true, ctx: ctx})
-	return a.image, a.err
-}
-
-func (p *player) ask(o *order) answer {
-	o.answer = make(chan answer, 1)
-	p.mu.Lock()
-	p.orders = append(p.orders, o)
+	o := p.order(s)
+	p.count++
+	o.number = p.count
+	o.waiting++
+	p.change.Broadcast()
 	p.mu.Unlock()
 	select {
-	case p.wake <- struct{}{}:
-	default:
-	}
-	select {
-	case a := <-o.answer:
-		return a
-	case <-o.ctx.Done():
-		return answer{err: o.ctx.Err()}
+	case <-o.done:
+		return o, o.err
+	case <-ctx.Done():
 	case <-p.ctx.Done():
-		return answer{err: ErrClosed}
+		return nil, ErrClosed
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	o.waiting--
+	if o.waiting == 0 && !o.begun {
+		delete(p.orders, s)
+	}
+	return nil, ctx.Err()
+}
+
+// order returns the order for a picture, a new one if need be.
+func (p *player) order(s shot) *order {
+	o := p.orders[s]
+	if o == nil {
+		o = &order{shot: s, done: make(chan struct{})}
+		p.orders[s] = o
+	}
+	return o
+}
+
+// note remembers where the viewer is and which way the steps go.
+func (p *player) note(s shot) {
+	if k := len(p.trail); k > 0 && (s.n-p.trail[k-1] > near || p.trail[k-1]-s.n > near) {
+		p.trail = p.trail[:0]
+	}
+	if len(p.trail) == 4 {
+		p.trail = append(p.trail[:0], p.trail[1:]...)
+	}
+	p.trail = append(p.trail, s.n)
+	if s.width > 0 {
+		p.width = s.width
+	}
+	p.asked = time.Now()
+	p.change.Broadcast()
+}
+
+// heading is the viewer's picture and the way of the last steps: 1, 0 or -1.
+func (p *player) heading() (n, way int) {
+	k := len(p.trail)
+	if k == 0 {
+		return -1, 0
+	}
+	switch n = p.trail[k-1]; {
+	case n > p.trail[0]:
+		return n, 1
+	case n < p.trail[0]:
+		return n, -1
+	}
+	return n, 0
+}
+
+// newest is the newest order that no worker has yet, nil where there is none.
+func (p *player) newest() *order {
+	var best *order
+	for _, o := range p.orders {
+		if !o.begun && (best == nil || o.number > best.number) {
+			best = o
+		}
+	}
+	return best
+}
+
+// ready reports whether a picture is made, being made or cannot be made.
+func (p *player) ready(s shot) bool {
+	return p.shelf.has(s) || p.orders[s] != nil || p.gaps[s.n]
+}
+
+// give hands a decoded picture to the workers for an order, unless one has it. The
+// picture stays the caller's.
+func (p *player) give(pic *av.Picture, s shot, to chan<- job) {
+	p.mu.Lock()
+	if p.shelf.has(s) {
+		p.mu.Unlock()
+		return
+	}
+	o := p.order(s)
+	begun := o.begun
+	o.begun = true
+	p.mu.Unlock()
+	if begun {
+		return
+	}
+	j := job{pic.Clone(), o}
+	select {
+	case to <- j:
+	case <-p.ctx.Done():
+		j.picture.Close()
 	}
 }
 
-func (p *player) run() {
-	defer close(p.done)
+// finish answers an order.
+func (p *player) finish(o *order) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	delete(p.orders, o.shot)
+	if o.jpeg != nil {
+		p.shelf.put(o.shot, o.jpeg)
+	}
+	close(o.done)
+	p.change.Broadcast()
+}
+
+// work converts pictures until the player closes.
+func (p *player) work() {
+	view := av.NewView()
+	defer view.Close()
 	for {
-		p.mu.Lock()
-		var o *order
-		if k := len(p.orders); k > 0 {
-			o, p.orders = p.orders[k-1], p.orders[:k-1]
-		}
-		p.mu.Unlock()
-		if o == nil {
+		var j job
+		select {
+		case j = <-p.urgent:
+		default:
 			select {
-			case <-p.wake:
-				continue
+			case j = <-p.urgent:
+			case j = <-p.spare:
 			case <-p.ctx.Done():
 				return
 			}
 		}
-		if o.ctx.Err() != nil {
-			continue
+		o := j.order
+		if o.width == 0 {
+			o.image, o.err = view.RGBA(j.picture, p.clip.look)
+		} else {
+			o.jpeg, o.err = view.JPEG(j.picture, p.clip.look.Within(o.width), quality)
 		}
-		o.answer <- p.make(o)
+		j.picture.Close()
+		p.finish(o)
 	}
 }
 
-func (p *player) make(o *order) (a answer) {
-	pic, err := p.picture(o.n)
-	if err != nil {
-		return answer{err: err}
-	}
-	if o.whole {
-		a.image, a.err = p.view.RGBA(pic, p.clip.look)
-		return a
-	}
-	a.jpeg, a.err = p.view.JPEG(pic, p.clip.look.Within(o.width), quality)
-	if a.err == nil {
-		p.mu.Lock()
-		p.cache[o.shot] = p.recent.PushFront(&kept{o.shot, a.jpeg})
-		for p.bytes += len(a.jpeg); p.bytes > 64<<20; {
-			e := p.recent.Back()
-			k := p.recent.Remove(e).(*kept)
-			delete(p.cache, k.shot)
-			p.bytes -= len(k.data)
-		}
-		p.mu.Unlock()
-	}
-	return a
-}
-
-// picture decodes picture n; where it cannot be made, the one before it.
-func (p *player) picture(n int) (*av.Picture, error) {
-	if p.held != nil && p.heldNum == n {
-		return p.held, nil
-	}
-	x := p.clip.Index()
-	place := x.enter(n)
-	for try := 0; ; try++ {
-		if try > 0 || !p.cur.ahead(x, n) {
-			if err := p.cur.enter(p.ctx, x, place); err != nil {
-				return nil, err
-			}
-		}
-		for {
-			got, pic, err := p.cur.step(p.ctx, n)
-			if err != nil && !errors.Is(err, av.ErrEnd) {
-				return nil, err
-			}
-			if err == nil && got <= n {
-				p.hold(pic, got)
-				if got == n {
-					return pic, nil
-				}
-				continue
-			}
-			if err == nil {
-				pic.Close()
-			}
-			break
-		}
-		if try == 1 {
-			if p.held != nil && p.heldNum < n {
-				p.heldNum = n
-				return p.held, nil
-			}
-			return nil, faultf(ErrFrame, "Frame %d is damaged and nothing before it can be shown in its place.", n)
-		}
-		place = max(0, place-1)
-	}
-}
-
-func (p *player) hold(pic *av.Picture, n int) {
-	if p.held != nil {
-		p.held.Close()
-	}
-	p.held, p.heldNum = pic, n
-}
-
+// close ends all goroutines and gives everything back.
 func (p *player) close() {
 	p.stop()
-	<-p.done
-	p.cur.close()
-	p.view.Close()
-	if p.held != nil {
-		p.held.Close()
+	p.mu.Lock()
+	p.closed = true
+	p.change.Broadcast()
+	p.mu.Unlock()
+	p.wait.Wait()
+	for { // what was under way to the workers
+		select {
+		case j := <-p.urgent:
+			j.picture.Close()
+		case j := <-p.spare:
+			j.picture.Close()
+		default:
+			return
+		}
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"errors"
 	"fmt"
 	"strconv"
+	"sync"
 	"unsafe"
 
 	"github.com/asticode/go-astiav"
@@ -83,6 +84,7 @@ const (
 // Source reads the packets of one file. It is used by one goroutine at a time;
 // only Stop may be called from any other. The caller closes it.
 type Source struct {
+	closing sync.Mutex // Stop against Close
 	file    *C.sl_file
 	fc      *astiav.FormatContext
 	pkt     *astiav.Packet
@@ -265,12 +267,20 @@ func (s *Source) SeekByte(pos int64) error {
 	return failure("move to byte "+strconv.FormatInt(pos, 10), C.sl_seek_bytes(s.format(), C.int64_t(pos)))
 }
 
-// Stop makes the read under way and all later ones fail. Any goroutine may call it
-// before Close.
-func (s *Source) Stop() { C.sl_file_stop(s.file) }
+// Stop makes the read under way and all later ones fail. Any goroutine may call
+// it, at any time.
+func (s *Source) Stop() {
+	s.closing.Lock()
+	defer s.closing.Unlock()
+	if s.file != nil {
+		C.sl_file_stop(s.file)
+	}
+}
 
 // Close frees everything; more calls do nothing.
 func (s *Source) Close() {
+	s.closing.Lock()
+	defer s.closing.Unlock()
 	C.sl_field_parser_close(&s.parser, &s.parsing)
 	if s.fc != nil {
 		if s.format() != nil { // FFmpeg frees it itself when opening fails

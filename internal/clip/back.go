@@ -1,0 +1,148 @@
+package clip
+
+import (
+	"context"
+	"time"
+
+	"strokeledger/internal/clip/av"
+)
+
+// back makes the pictures before the viewer's ready while nothing else is asked.
+// One goroutine, with a decoder of its own so that the front keeps its place.
+type back struct {
+	*player
+	threads int
+	cur     *cursor
+	alarm   *time.Timer
+}
+
+func (b *back) run() {
+	defer func() {
+		if b.cur != nil {
+			b.cur.close()
+		}
+	}()
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.alarm = time.AfterFunc(time.Hour, func() { b.change.Broadcast() })
+	defer b.alarm.Stop()
+	for !b.closed {
+		low, high, ok := b.missing()
+		if ok && b.quiet() {
+			width := b.width
+			b.mu.Unlock()
+			err := b.fill(low, high, width)
+			b.mu.Lock()
+			if err != nil {
+				b.gaps[high] = true // the front will say what is wrong when it is asked for
+			}
+			continue
+		}
+		b.change.Wait()
+	}
+}
+
+// missing is the stretch of pictures to make ready next: from the start of a group,
+// or less of a long one, to the nearest picture before the viewer's that is not
+// ready.
+func (b *back) missing() (low, high int, ok bool) {
+	n, _ := b.heading()
+	x := b.clip.Index()
+	if n < 0 || b.width == 0 || n >= x.Len() {
+		return 0, 0, false
+	}
+	reach := behind
+	if size := b.shelf.typical(); size > 0 {
+		reach = min(reach, shelfRoom/2/size)
+	}
+	for high = n - 1; high >= 0 && high >= n-reach; high-- {
+		if !b.ready(shot{high, b.width}) {
+			low = 0
+			if place := x.enter(high); place >= 0 {
+				low = int(x.keys[place].frame)
+			}
+			return max(low, high-min(atOnce, reach)+1), high, true
+		}
+	}
+	return 0, 0, false
+}
+
+// quiet reports whether there is time for the past: nobody waits, and the viewer
+// steps back or rests.
+func (b *back) quiet() bool {
+	if b.newest() != nil {
+		return false
+	}
+	if _, way := b.heading(); way < 0 {
+		return true
+	}
+	if left := rest - time.Since(b.asked); left > 0 {
+		b.alarm.Reset(left)
+		return false
+	}
+	return true
+}
+
+// fill decodes a stretch and gives it to the workers. It waits while anybody waits
+// for a picture, and stops when the viewer has gone elsewhere.
+func (b *back) fill(low, high, width int) error {
+	x := b.clip.Index()
+	if b.cur == nil {
+		src, err := av.OpenSource(b.clip.path)
+		if err != nil {
+			return err
+		}
+		src.Choose(b.clip.info.Stream)
+		if b.cur, err = newCursor(src, b.threads, b.clip.knowing); err != nil {
+			src.Close()
+			return err
+		}
+	}
+	defer context.AfterFunc(b.ctx, b.cur.src.Stop)()
+	if !b.cur.ahead(x, low) {
+		if err := b.cur.enter(b.ctx, x, x.enter(low)); err != nil {
+			return err
+		}
+	}
+	for expected := low; ; {
+		n, pic, err := b.cur.step(b.ctx, low)
+		if err != nil {
+			b.skip(expected, high+1)
+			return err
+		}
+		if n >= low && n <= high {
+			b.skip(expected, n)
+			expected = n + 1
+			b.give(pic, shot{n, width}, b.spare)
+		}
+		pic.Close()
+		if n >= high {
+			b.skip(expected, high+1)
+			return nil
+		}
+		if b.gone(n, high) {
+			return nil
+		}
+	}
+}
+
+// skip remembers pictures that did not come out, so that they are not tried again.
+func (b *back) skip(from, to int) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for n := from; n < to; n++ {
+		b.gaps[n] = true
+	}
+}
+
+// gone waits while somebody waits for a picture and reports whether the rest of a
+// stretch, after picture at, is of no use any longer.
+func (b *back) gone(at, high int) bool {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for b.newest() != nil && !b.closed {
+		b.change.Wait()
+	}
+	n, way := b.heading()
+	return b.closed || n <= at || n > high+2*behind || way > 0 && n > high+near
+}

@@ -1,0 +1,218 @@
+package clip
+
+import (
+	"context"
+	"errors"
+
+	"strokeledger/internal/clip/av"
+)
+
+// front serves requests, and reads ahead when there are none. One goroutine.
+type front struct {
+	*player
+	cur  *cursor
+	held []held // decoded last, the newest at the end
+}
+
+type held struct {
+	n       int
+	picture *av.Picture
+}
+
+// holding is how many decoded pictures are kept, for requests that come late and
+// for the exact picture of what is on screen. 1080p takes 3 MB each.
+func (f *front) holding() int {
+	if f.clip.info.CodedWidth*f.clip.info.CodedHeight > 2048*1200 {
+		return 3
+	}
+	return 8
+}
+
+func (f *front) run() {
+	defer context.AfterFunc(f.ctx, f.cur.src.Stop)()
+	defer f.cur.close()
+	defer f.drop(0)
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	for !f.closed {
+		if o := f.newest(); o != nil {
+			f.mu.Unlock()
+			f.serve(o)
+			f.mu.Lock()
+			continue
+		}
+		if s, ok := f.next(); ok {
+			f.mu.Unlock()
+			f.prepare(s)
+			f.mu.Lock()
+			continue
+		}
+		f.change.Wait()
+	}
+}
+
+// next is the nearest picture ahead that is not ready, while the viewer steps
+// forward.
+func (f *front) next() (shot, bool) {
+	n, way := f.heading()
+	if way <= 0 || f.width == 0 {
+		return shot{}, false
+	}
+	for m := n + 1; m <= n+aheadOf && m < f.clip.Index().Len(); m++ {
+		if s := (shot{m, f.width}); !f.ready(s) {
+			return s, true
+		}
+	}
+	return shot{}, false
+}
+
+// serve makes the picture of an order, or stops half-way for a newer one.
+func (f *front) serve(o *order) {
+	pic, err := f.picture(o.n, func() bool {
+		n := f.newest()
+		return n == nil || n != o && n.number > o.number && !f.cur.ahead(f.clip.Index(), n.n)
+	})
+	switch {
+	case err != nil:
+		f.mu.Lock()
+		begun := o.begun
+		o.begun = true
+		f.mu.Unlock()
+		if !begun {
+			o.err = f.clip.trouble(err)
+			f.finish(o)
+		}
+	case pic != nil:
+		f.give(pic, o.shot, f.urgent)
+	}
+}
+
+// prepare makes a picture that nobody waits for yet.
+func (f *front) prepare(s shot) {
+	pic, err := f.picture(s.n, func() bool { return f.newest() != nil })
+	if err != nil {
+		f.mu.Lock()
+		f.gaps[s.n] = true
+		f.mu.Unlock()
+	} else if pic != nil {
+		f.give(pic, s, f.urgent)
+	}
+}
+
+// picture decodes picture n, the one before it where n cannot be made, or gives up
+// and returns nil when leave, called under the lock, says so. The picture stays
+// front's. Pictures on the way that somebody waits for, or that will be asked for
+// next, go to the workers.
+func (f *front) picture(n int, leave func() bool) (*av.Picture, error) {
+	for _, h := range f.held {
+		if h.n == n {
+			return h.picture, nil
+		}
+	}
+	x := f.clip.Index()
+	place := x.enter(n)
+	forward := f.cur.ahead(x, n)
+	if !forward {
+		if err := f.cur.enter(f.ctx, x, place); err != nil {
+			return nil, err
+		}
+	}
+	pic, err := f.decode(n, n, forward, leave)
+	if err != nil || pic != nil {
+		return pic, err
+	}
+	if f.passed(n) == nil {
+		return nil, nil // left
+	}
+	// It did not come out. A group further back may hold what it leans on; if not,
+	// the picture before stands in for it.
+	if err := f.cur.enter(f.ctx, x, max(0, place-1)); err != nil {
+		return nil, err
+	}
+	pic, err = f.decode(n, 0, false, func() bool { return false })
+	if err != nil || pic != nil {
+		return pic, err
+	}
+	f.clip.damage(n)
+	if h := f.passed(n); h != nil && h.n < n {
+		stand := h.picture.Clone()
+		f.hold(n, stand)
+		return stand, nil
+	}
+	return nil, faultf(ErrFrame, "Frame %d is damaged and no picture before it can be shown in its place: go on to the next frame.", n)
+}
+
+// passed is the last held picture once decoding has gone past picture n, else nil.
+func (f *front) passed(n int) *held {
+	if f.cur.at >= 0 && f.cur.at <= n {
+		return nil
+	}
+	best := &held{n: n} // nothing before n is held
+	for i, h := range f.held {
+		if h.n < n && (best.picture == nil || h.n > best.n) {
+			best = &f.held[i]
+		}
+	}
+	return best
+}
+
+// decode steps on until picture n; nil where it does not come out or leave says to
+// give up.
+func (f *front) decode(n, from int, forward bool, leave func() bool) (*av.Picture, error) {
+	close := forward && n-f.cur.at <= near
+	for {
+		got, pic, err := f.cur.step(f.ctx, from)
+		if errors.Is(err, av.ErrEnd) {
+			f.cur.at = f.clip.Index().Len()
+			return nil, nil
+		}
+		if err != nil {
+			return nil, err
+		}
+		f.hold(got, pic)
+		if got == n {
+			return pic, nil
+		}
+		if got > n {
+			return nil, nil
+		}
+		f.pass(got, pic, close)
+		f.mu.Lock()
+		left := leave()
+		f.mu.Unlock()
+		if left {
+			return nil, nil
+		}
+	}
+}
+
+// pass gives a picture on the way to those who wait for it.
+func (f *front) pass(n int, pic *av.Picture, wanted bool) {
+	f.mu.Lock()
+	var shots []shot
+	for s, o := range f.orders {
+		if s.n == n && !o.begun {
+			shots = append(shots, s)
+		}
+	}
+	if s := (shot{n, f.width}); wanted && f.width > 0 && !f.ready(s) {
+		shots = append(shots, s)
+	}
+	f.mu.Unlock()
+	for _, s := range shots {
+		f.give(pic, s, f.urgent)
+	}
+}
+
+// hold keeps a picture and lets the oldest go.
+func (f *front) hold(n int, pic *av.Picture) {
+	f.held = append(f.held, held{n, pic})
+	f.drop(f.holding())
+}
+
+func (f *front) drop(keep int) {
+	for len(f.held) > keep {
+		f.held[0].picture.Close()
+		f.held = append(f.held[:0], f.held[1:]...)
+	}
+}
