@@ -1,0 +1,38 @@
+package main
+
+import (
+	"fmt"
+
+	"strokeledger/internal/desk"
+)
+
+type backupCmd struct {
+	File string `arg:"" help:"File to write." type:"path"`
+}
+
+// Run writes the ledger to one file; others may go on working meanwhile.
+func (b *backupCmd) Run(c *command) error {
+	d, err := c.open(false)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	if err := d.Backup(c.ctx, b.File); err != nil {
+		return err
+	}
+	fmt.Fprintln(c.out, b.File)
+	return nil
+}
+
+type restoreCmd struct {
+	File string `arg:"" help:"Backup to put in the ledger's place." type:"path"`
+}
+
+// Run puts a backup in the ledger's place after checking it.
+func (r *restoreCmd) Run(c *command) error {
+	if err := desk.Restore(c.ctx, c.library, r.File); err != nil {
+		return err
+	}
+	fmt.Fprintln(c.out, "Restored. The ledger as it was before is in the folder backups of the library.")
+	return nil
+}

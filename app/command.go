@@ -1,0 +1,103 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+
+	"github.com/adrg/xdg"
+	"github.com/alecthomas/kong"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+)
+
+// version is set by the build.
+var version = "dev"
+
+// The exit codes.
+const (
+	exitFine   = 0
+	exitFailed = 1 // one plain sentence stands on stderr
+	exitUsage  = 2 // the command was put wrongly
+)
+
+// cli is the command line: one field a command, one file a field.
+type cli struct {
+	Library string           `help:"Folder of the library." type:"path" placeholder:"DIR"`
+	Version kong.VersionFlag `help:"Print the version and stop."`
+
+	Window  windowCmd  `cmd:"" default:"withargs" help:"Open the window (what happens without a command)."`
+	Add     addCmd     `cmd:"" help:"Put clips into the library."`
+	Frames  framesCmd  `cmd:"" help:"Tell what is in a media file: size, every frame's number and time, sound, notices."`
+	Still   stillCmd   `cmd:"" help:"Write frames as PNG at display size."`
+	Summary summaryCmd `cmd:"" help:"Print the fault summary."`
+	Check   checkCmd   `cmd:"" help:"Verify a library: integrity, missing clips, stray rows."`
+	Backup  backupCmd  `cmd:"" help:"Write the ledger to one file."`
+	Restore restoreCmd `cmd:"" help:"Put a backup in the ledger's place."`
+}
+
+// command is what every command gets: where to write, and the library to work on.
+type command struct {
+	ctx     context.Context
+	out     io.Writer
+	say     io.Writer // progress and remarks, apart from what is asked for
+	library string
+}
+
+// run carries out one command line and returns the exit code.
+func run(ctx context.Context, args []string, out, errs io.Writer) int {
+	var c cli
+	usage := false
+	parser, err := kong.New(&c,
+		kong.Name("strokeledger"),
+		kong.Description("Stroke faults per player and drill, from training clips. Everything stays on this computer."),
+		kong.Vars{"version": version},
+		kong.Writers(out, errs),
+		kong.Exit(func(int) { usage = true }), // help and version were printed
+		kong.UsageOnError(),
+	)
+	if err != nil {
+		fmt.Fprintln(errs, err)
+		return exitFailed
+	}
+	k, err := parser.Parse(args)
+	if usage {
+		return exitFine
+	}
+	if err != nil {
+		fmt.Fprintf(errs, "%s: try strokeledger --help.\n", err)
+		return exitUsage
+	}
+	cmd := &command{ctx: ctx, out: out, say: errs, library: c.Library}
+	if cmd.library == "" {
+		cmd.library = filepath.Join(xdg.DataHome, "strokeledger", "library")
+	}
+	if err := k.Run(cmd); err != nil {
+		if errors.Is(err, context.Canceled) {
+			fmt.Fprintln(errs, "Stopped.")
+			return exitFailed
+		}
+		fmt.Fprintln(errs, desk.Sentence(err))
+		var u *usageError
+		if errors.As(err, &u) {
+			return exitUsage
+		}
+		return exitFailed
+	}
+	return exitFine
+}
+
+// usageError is a command put wrongly in a way that the parser cannot see.
+type usageError struct{ club.Problem }
+
+func wrongUse(format string, args ...any) error {
+	return &usageError{club.Problem{Say: fmt.Sprintf(format, args...)}}
+}
+
+// open opens the library of the command line; the caller closes it.
+func (c *command) open(create bool) (*desk.Desk, error) {
+	return desk.Open(c.ctx, c.library, desk.Options{Create: create})
+}

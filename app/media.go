@@ -1,0 +1,147 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/binary"
+	"errors"
+	"math"
+	"net/http"
+	"strconv"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+)
+
+// The bounds of what one request may ask for.
+const (
+	maxWidth      = 3840
+	maxBins       = 20000
+	maxSoundChunk = 60.0 // seconds
+)
+
+// media serves pictures and sound to the page. It answers GET only, takes clip
+// ids and never paths, and every answer has its length.
+//
+//	/media/clip/{id}/frame/{n}?w=1280        JPEG
+//	/media/clip/{id}/times                   float64 clip seconds of every indexed frame
+//	/media/clip/{id}/envelope?bins=2000      float32 peaks, 0 to 1, over the clip
+//	/media/clip/{id}/sound?from=&to=&rate=   float32 mono samples; X-First-Seconds
+//
+// Numbers are little-endian.
+func media(s *shell) http.Handler {
+	mux := http.NewServeMux()
+	handle := func(pattern string, answer func(ctx context.Context, w http.ResponseWriter, r *http.Request, d *desk.Desk, id club.ID, c *clip.Clip) error) {
+		mux.HandleFunc("GET /media/clip/{id}/"+pattern, func(w http.ResponseWriter, r *http.Request) {
+			w.Header().Set("Cache-Control", "no-store")
+			w.Header().Set("X-Content-Type-Options", "nosniff")
+			_, d, err := s.open()
+			if err != nil {
+				http.Error(w, desk.Sentence(err), http.StatusServiceUnavailable)
+				return
+			}
+			id := club.ID(r.PathValue("id"))
+			c, release, err := d.Footage(r.Context(), id)
+			if err == nil {
+				defer release()
+				err = answer(r.Context(), w, r, d, id, c)
+			}
+			if err != nil {
+				http.Error(w, desk.Sentence(err), status(err))
+			}
+		})
+	}
+	handle("frame/{n}", serveFrame)
+	handle("times", serveTimes)
+	handle("envelope", serveEnvelope)
+	handle("sound", serveSound)
+	return mux
+}
+
+func status(err error) int {
+	if _, asked := club.AsProblem(err); asked || errors.Is(err, clip.ErrFrame) || errors.Is(err, clip.ErrGone) {
+		return http.StatusNotFound
+	}
+	if errors.Is(err, errBadRequest) {
+		return http.StatusBadRequest
+	}
+	return http.StatusInternalServerError
+}
+
+var errBadRequest = errors.New("this request is not one that the page makes")
+
+func serveFrame(ctx context.Context, w http.ResponseWriter, r *http.Request, _ *desk.Desk, _ club.ID, c *clip.Clip) error {
+	n, err := strconv.Atoi(r.PathValue("n"))
+	if err != nil {
+		return errBadRequest
+	}
+	width, err := number(r, "w", 1280, 16, maxWidth)
+	if err != nil {
+		return err
+	}
+	jpeg, err := c.JPEG(ctx, n, int(width))
+	if err != nil {
+		return err
+	}
+	return send(w, "image/jpeg", jpeg)
+}
+
+func serveTimes(_ context.Context, w http.ResponseWriter, _ *http.Request, _ *desk.Desk, _ club.ID, c *clip.Clip) error {
+	return sendNumbers(w, c.Index().Times())
+}
+
+func serveEnvelope(ctx context.Context, w http.ResponseWriter, r *http.Request, d *desk.Desk, id club.ID, _ *clip.Clip) error {
+	bins, err := number(r, "bins", 2000, 1, maxBins)
+	if err != nil {
+		return err
+	}
+	peaks, err := d.Envelope(ctx, id, int(bins))
+	if err != nil {
+		return err
+	}
+	return sendNumbers(w, peaks)
+}
+
+func serveSound(ctx context.Context, w http.ResponseWriter, r *http.Request, _ *desk.Desk, _ club.ID, c *clip.Clip) error {
+	from, err1 := number(r, "from", 0, -3600, 1e6)
+	to, err2 := number(r, "to", from+1, from, from+maxSoundChunk)
+	rate, err3 := number(r, "rate", 48000, 8000, 192000)
+	if err := errors.Join(err1, err2, err3); err != nil {
+		return errBadRequest
+	}
+	samples, first, err := c.Samples(ctx, from, to, int(rate))
+	if err != nil {
+		return err
+	}
+	w.Header().Set("X-First-Seconds", strconv.FormatFloat(first, 'g', -1, 64))
+	return sendNumbers(w, samples)
+}
+
+// number reads a finite number of the query, inside its bounds.
+func number(r *http.Request, name string, otherwise, low, high float64) (float64, error) {
+	text := r.URL.Query().Get(name)
+	if text == "" {
+		return otherwise, nil
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || math.IsNaN(v) || v < low || v > high {
+		return 0, errBadRequest
+	}
+	return v, nil
+}
+
+func sendNumbers(w http.ResponseWriter, numbers any) error {
+	var b bytes.Buffer
+	if err := binary.Write(&b, binary.LittleEndian, numbers); err != nil {
+		return err
+	}
+	return send(w, "application/octet-stream", b.Bytes())
+}
+
+func send(w http.ResponseWriter, kind string, body []byte) error {
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("Content-Length", strconv.Itoa(len(body)))
+	w.Write(body) // the page may have gone on to another frame: nothing to tell it
+	return nil
+}

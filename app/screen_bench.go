@@ -1,0 +1,158 @@
+package main
+
+import (
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+	"strokeledger/internal/timecode"
+)
+
+// Bench is the review screen: the clip and its marks.
+type Bench struct{ s *shell }
+
+// BenchClip is a clip opened for review.
+type BenchClip struct {
+	Clip     desk.ClipRow  `json:"clip"`
+	Width    int           `json:"width"`  // as shown, pixels
+	Height   int           `json:"height"` // as shown, pixels
+	Frames   int           `json:"frames"` // known so far
+	Complete bool          `json:"complete"`
+	Base     timecode.Base `json:"base"`
+	Sound    bool          `json:"sound"`
+	Notices  []string      `json:"notices"`
+}
+
+// Open opens a clip. Where its scan still runs, an "index" event follows.
+func (b *Bench) Open(clipID string) (v BenchClip, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return v, err
+	}
+	id := club.ID(clipID)
+	b.s.running.Add(1)
+	view, err := d.View(ctx, id, func(ix *clip.Index, err error) {
+		defer b.s.running.Done()
+		if err != nil {
+			b.s.emit(eventIndex, indexEvent{ClipID: id, Complete: true, Say: desk.Sentence(err)})
+			return
+		}
+		b.s.emit(eventIndex, indexEvent{ClipID: id, Frames: ix.Len(), Complete: ix.Complete, Seconds: ix.EndSeconds()})
+	})
+	if err != nil || !view.Indexing {
+		b.s.running.Done()
+	}
+	if err != nil {
+		return v, err
+	}
+	return BenchClip{
+		Clip: view.Clip, Width: view.Info.Width, Height: view.Info.Height,
+		Frames: view.Index.Len(), Complete: !view.Indexing, Base: view.Info.Base,
+		Sound: len(view.Info.Sounds) > 0, Notices: append([]string{}, view.Notices...),
+	}, nil
+}
+
+// BenchLedger is what was entered on a clip, each kind in order of frame.
+type BenchLedger struct {
+	Turns   []club.Turn   `json:"turns"`
+	Strokes []club.Stroke `json:"strokes"`
+	Marks   []club.Mark   `json:"marks"`
+}
+
+// Ledger returns what was entered on a clip.
+func (b *Bench) Ledger(clipID string) (out BenchLedger, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return out, err
+	}
+	led, err := d.Ledger(ctx, club.ID(clipID))
+	// The page wants lists, not nulls.
+	return BenchLedger{append([]club.Turn{}, led.Turns...), append([]club.Stroke{}, led.Strokes...), append([]club.Mark{}, led.Marks...)}, err
+}
+
+// AddMark marks a fault at a frame; it is on disk when the promise is kept.
+func (b *Bench) AddMark(clipID string, frame int, faultID string) (m club.Mark, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return m, err
+	}
+	return d.AddMark(ctx, club.ID(clipID), frame, club.ID(faultID))
+}
+
+// SaveMark changes the fault, the frame or the note of a mark.
+func (b *Bench) SaveMark(id, faultID string, frame int, note string) (m club.Mark, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return m, err
+	}
+	return d.SaveMark(ctx, club.ID(id), club.ID(faultID), frame, note)
+}
+
+// RemoveMark takes a mark out of the ledger.
+func (b *Bench) RemoveMark(id string) (err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return err
+	}
+	return d.RemoveMark(ctx, club.ID(id))
+}
+
+// Strokes logs the player's strokes by hand.
+type Strokes struct{ s *shell }
+
+// Add logs a stroke at a frame, good or missed.
+func (b *Strokes) Add(clipID string, frame int, outcome string) (st club.Stroke, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return st, err
+	}
+	return d.AddStroke(ctx, club.ID(clipID), frame, club.Outcome(outcome))
+}
+
+// Save changes a stroke; an empty side leaves it to the drill's pattern.
+func (b *Strokes) Save(id string, frame int, side, outcome string) (st club.Stroke, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return st, err
+	}
+	return d.SaveStroke(ctx, club.ID(id), frame, club.Side(side), club.Outcome(outcome))
+}
+
+// Remove takes a stroke out of the ledger.
+func (b *Strokes) Remove(id string) (err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return err
+	}
+	return d.RemoveStroke(ctx, club.ID(id))
+}
+
+// Turns gives stretches of a clip to a player and a drill.
+type Turns struct{ s *shell }
+
+// Save adds (empty id) or changes a turn.
+func (b *Turns) Save(row club.Turn) (t club.Turn, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return t, err
+	}
+	return d.SaveTurn(ctx, row)
+}
+
+// Remove takes a turn away; its strokes and marks stay, uncounted.
+func (b *Turns) Remove(id string) (err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return err
+	}
+	return d.RemoveTurn(ctx, club.ID(id))
+}

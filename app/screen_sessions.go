@@ -1,0 +1,94 @@
+package main
+
+import (
+	"github.com/wailsapp/wails/v2/pkg/runtime"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+)
+
+// Sessions is the screen of training dates and their clips.
+type Sessions struct{ s *shell }
+
+// List returns the sessions, newest first.
+func (x *Sessions) List() (rows []desk.SessionRow, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return []desk.SessionRow{}, err
+	}
+	return d.Sessions(ctx)
+}
+
+// filmFilter shows the usual endings first; any file may be tried.
+func filmFilter() []runtime.FileFilter {
+	return []runtime.FileFilter{
+		{DisplayName: "Films", Pattern: "*.mp4;*.mov;*.m4v;*.mts;*.m2ts;*.ts;*.avi;*.mkv;*.webm;*.mpg;*.3gp;*.MP4;*.MOV;*.M4V;*.MTS;*.M2TS;*.TS;*.AVI;*.MKV;*.MPG;*.3GP"},
+		{DisplayName: "All files", Pattern: "*"},
+	}
+}
+
+// Pick asks for media files.
+func (x *Sessions) Pick() (paths []string, err error) {
+	defer guard(&err)
+	paths, err = runtime.OpenMultipleFilesDialog(x.s.ctx, runtime.OpenDialogOptions{Title: "Clips to put into the library", Filters: filmFilter()})
+	if paths == nil {
+		paths = []string{}
+	}
+	return paths, err
+}
+
+// Add puts files into the session of a day and tells its progress by events.
+func (x *Sessions) Add(date string, paths []string) (rows []desk.Added, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return []desk.Added{}, err
+	}
+	x.s.running.Add(1)
+	defer x.s.running.Done()
+	rows, err = d.AddClips(ctx, date, paths, func(done, total int, name string) {
+		x.s.emit(eventProgress, progressEvent{"add", done, total, name})
+	})
+	return append([]desk.Added{}, rows...), err
+}
+
+// Relink asks where the file of a clip lies now; a clip that is left as it was
+// comes back unchanged.
+func (x *Sessions) Relink(clipID string) (row desk.ClipRow, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return row, err
+	}
+	path, err := runtime.OpenFileDialog(x.s.ctx, runtime.OpenDialogOptions{Title: "Where is this clip now?", Filters: filmFilter()})
+	if err != nil {
+		return row, err
+	}
+	if path == "" {
+		return d.ClipRow(ctx, club.ID(clipID))
+	}
+	return d.Relink(ctx, club.ID(clipID), path)
+}
+
+// Save changes the date or the note of a session.
+func (x *Sessions) Save(row club.Session) (out club.Session, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return out, err
+	}
+	return d.SaveSession(ctx, row)
+}
+
+// RemoveClip takes a clip and all that was entered on it out of the library; the
+// file stays.
+func (x *Sessions) RemoveClip(clipID string) (err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return err
+	}
+	_, err = d.RemoveClip(ctx, club.ID(clipID))
+	return err
+}

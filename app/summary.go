@@ -1,0 +1,80 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+)
+
+type summaryCmd struct {
+	Player string `help:"Only this player: name, alias or id." placeholder:"P"`
+	From   string `help:"From this day, year-month-day." placeholder:"D"`
+	To     string `help:"To this day, included." placeholder:"D"`
+	Format string `help:"text, html, csv or json." enum:"text,html,csv,json" default:"text"`
+	Out    string `help:"File to write; without it the summary is printed." type:"path" placeholder:"F"`
+	Names  bool   `help:"HTML and CSV: print full names instead of aliases or initials."`
+}
+
+// Run prints or writes the fault summary.
+func (s *summaryCmd) Run(c *command) error {
+	q := desk.Query{Names: s.Names}
+	for _, day := range []struct {
+		text string
+		to   *club.Date
+	}{{s.From, &q.From}, {s.To, &q.To}} {
+		if day.text == "" {
+			continue
+		}
+		date, err := club.ParseDate(day.text)
+		if err != nil {
+			return err
+		}
+		*day.to = date
+	}
+	if q.From != "" && q.To != "" && q.From > q.To {
+		return wrongUse("The period ends before it starts: swap --from and --to.")
+	}
+	d, err := c.open(false)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	if s.Player != "" {
+		cat, err := d.Catalogue(c.ctx)
+		if err != nil {
+			return err
+		}
+		p, err := playerNamed(cat, s.Player)
+		if err != nil {
+			return err
+		}
+		q.Players = []club.ID{p.ID}
+	}
+	write := func(w io.Writer) error { return d.Export(c.ctx, q, desk.Format(s.Format), w) }
+	if s.Out == "" {
+		return write(c.out)
+	}
+	if err := desk.WriteFile(s.Out, func(f *os.File) error { return write(f) }); err != nil {
+		return err
+	}
+	fmt.Fprintln(c.out, s.Out)
+	return nil
+}
+
+func playerNamed(cat club.Catalogue, name string) (club.Player, error) {
+	var names []string
+	for _, p := range cat.Players {
+		if strings.EqualFold(p.Name, name) || (p.Alias != "" && strings.EqualFold(p.Alias, name)) || string(p.ID) == name {
+			return p, nil
+		}
+		names = append(names, p.Name)
+	}
+	if len(names) == 0 {
+		return club.Player{}, &club.Problem{Say: "There is no player in this library yet: add one first."}
+	}
+	return club.Player{}, &club.Problem{Say: fmt.Sprintf("There is no player called %q: the library has %s.", name, strings.Join(names, ", "))}
+}

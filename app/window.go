@@ -1,0 +1,71 @@
+package main
+
+import (
+	"context"
+	"io/fs"
+	"net/http"
+
+	"github.com/wailsapp/wails/v2"
+	"github.com/wailsapp/wails/v2/pkg/logger"
+	"github.com/wailsapp/wails/v2/pkg/options"
+	"github.com/wailsapp/wails/v2/pkg/options/assetserver"
+	"github.com/wailsapp/wails/v2/pkg/options/linux"
+
+	"strokeledger/frontend"
+)
+
+type windowCmd struct{}
+
+// Run opens the window and returns when it is closed.
+func (*windowCmd) Run(c *command) error {
+	page, err := fs.Sub(frontend.Dist, "dist")
+	if err != nil {
+		return err
+	}
+	s := newShell(c.library)
+	return wails.Run(&options.App{
+		Title:     "Strokeledger",
+		Width:     1440,
+		Height:    900,
+		MinWidth:  1100,
+		MinHeight: 680,
+		AssetServer: &assetserver.Options{
+			Assets: page,
+			// Middleware, not Handler: it answers before the development server does.
+			Middleware: func(next http.Handler) http.Handler { return guarded(media(s), next) },
+		},
+		BackgroundColour:         &options.RGBA{R: 246, G: 244, B: 239, A: 255},
+		EnableDefaultContextMenu: false,
+		DragAndDrop:              &options.DragAndDrop{EnableFileDrop: true},
+		OnStartup:                func(ctx context.Context) { s.start(ctx) },
+		OnShutdown:               func(context.Context) { s.stop() },
+		LogLevelProduction:       logger.WARNING,
+		ErrorFormatter:           coded,
+		Linux: &linux.Options{
+			ProgramName: "strokeledger",
+			// An empty value would mean Always, which is slower than none where the
+			// graphics are drawn by software.
+			WebviewGpuPolicy: linux.WebviewGpuPolicyNever,
+		},
+		Bind: []any{
+			&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Summary{s},
+		},
+	})
+}
+
+// guarded sends what is under /media/ to the media handler and the rest to the
+// page, with a policy that lets the page reach nothing but this program.
+func guarded(media, page http.Handler) http.Handler {
+	mux := http.NewServeMux()
+	mux.Handle("/media/", media)
+	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Security-Policy", pagePolicy)
+		page.ServeHTTP(w, r)
+	})
+	return mux
+}
+
+// pagePolicy allows the page's own files, inline styles (the charts write them)
+// and pictures made in the page; connections go to the program alone.
+const pagePolicy = "default-src 'self'; script-src 'self' 'unsafe-inline'; style-src 'self' 'unsafe-inline'; " +
+	"img-src 'self' blob: data:; connect-src 'self' ws://localhost:* ws://127.0.0.1:*; object-src 'none'; base-uri 'none'; form-action 'none'"

@@ -1,0 +1,235 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/store"
+)
+
+// Ledger returns what was entered on one clip, each kind in order of frame.
+func (d *Desk) Ledger(ctx context.Context, clipID club.ID) (store.Ledger, error) {
+	return d.lib.OfClip(ctx, clipID)
+}
+
+// AddMark marks a fault at a frame in the name of the coach who marks.
+func (d *Desk) AddMark(ctx context.Context, clipID club.ID, frame int, faultID club.ID) (club.Mark, error) {
+	row, fault, err := d.clipAndFault(ctx, clipID, faultID)
+	if err != nil {
+		return club.Mark{}, err
+	}
+	ticks, err := d.ticks(ctx, row, frame)
+	if err != nil {
+		return club.Mark{}, err
+	}
+	coach, err := d.coach(ctx)
+	if err != nil {
+		return club.Mark{}, err
+	}
+	m := club.Mark{
+		ID: d.newID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks,
+		Source: club.ByHand, Confidence: 1, Made: d.now().UTC(),
+	}
+	if err := d.alone(ctx, m); err != nil {
+		return club.Mark{}, err
+	}
+	_, err = d.do(ctx, fmt.Sprintf("mark %s at frame %d", fault.Code, frame), store.Put(m))
+	return m, err
+}
+
+// SaveMark changes the fault, the frame or the note of a mark.
+func (d *Desk) SaveMark(ctx context.Context, id, faultID club.ID, frame int, note string) (club.Mark, error) {
+	m, err := store.Get[club.Mark](ctx, d.lib, id)
+	if err != nil {
+		return club.Mark{}, err
+	}
+	row, fault, err := d.clipAndFault(ctx, m.ClipID, faultID)
+	if err != nil {
+		return m, err
+	}
+	n := m
+	n.FaultID, n.Frame, n.Note = faultID, frame, note
+	if n.Ticks, err = d.ticks(ctx, row, frame); err != nil {
+		return m, err
+	}
+	if err := n.Check(); err != nil {
+		return m, err
+	}
+	if err := d.alone(ctx, n); err != nil {
+		return m, err
+	}
+	if n == m {
+		return m, nil
+	}
+	_, err = d.do(ctx, fmt.Sprintf("change mark %s at frame %d", fault.Code, frame), store.Put(n))
+	return n, err
+}
+
+// RemoveMark takes a mark out of the ledger.
+func (d *Desk) RemoveMark(ctx context.Context, id club.ID) error {
+	m, err := store.Get[club.Mark](ctx, d.lib, id)
+	if err != nil {
+		return err
+	}
+	_, err = d.do(ctx, fmt.Sprintf("remove mark at frame %d", m.Frame), store.Remove[club.Mark](id))
+	return err
+}
+
+// alone refuses a second mark of the same fault by the same coach at one frame:
+// it is a key hit twice, and would say nothing more.
+func (d *Desk) alone(ctx context.Context, m club.Mark) error {
+	led, err := d.lib.OfClip(ctx, m.ClipID)
+	if err != nil {
+		return err
+	}
+	for _, o := range led.Marks {
+		if o.ID != m.ID && o.Frame == m.Frame && o.FaultID == m.FaultID && o.CoachID == m.CoachID {
+			return &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d has this mark already: step to another frame, or pick another fault.", m.Frame)}
+		}
+	}
+	return nil
+}
+
+func (d *Desk) clipAndFault(ctx context.Context, clipID, faultID club.ID) (club.Clip, club.Fault, error) {
+	row, err := d.lib.Clip(ctx, clipID)
+	if err != nil {
+		return club.Clip{}, club.Fault{}, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return club.Clip{}, club.Fault{}, err
+	}
+	fault, err := find(cat.Faults, faultID, func(f club.Fault) club.ID { return f.ID }, "fault")
+	return row, fault, err
+}
+
+// AddStroke logs a stroke at a frame. Its side is left to the drill's pattern.
+func (d *Desk) AddStroke(ctx context.Context, clipID club.ID, frame int, outcome club.Outcome) (club.Stroke, error) {
+	row, err := d.lib.Clip(ctx, clipID)
+	if err != nil {
+		return club.Stroke{}, err
+	}
+	ticks, err := d.ticks(ctx, row, frame)
+	if err != nil {
+		return club.Stroke{}, err
+	}
+	coach, err := d.coach(ctx)
+	if err != nil {
+		return club.Stroke{}, err
+	}
+	s := club.Stroke{
+		ID: d.newID(), ClipID: clipID, Frame: frame, Ticks: ticks, Outcome: outcome,
+		Source: club.ByHand, Confidence: 1, CoachID: coach,
+	}
+	if err := d.only(ctx, s); err != nil {
+		return club.Stroke{}, err
+	}
+	_, err = d.do(ctx, fmt.Sprintf("%s stroke at frame %d", outcome, frame), store.Put(s))
+	return s, err
+}
+
+// SaveStroke changes the frame, the side or the outcome of a stroke; an empty
+// side leaves it to the drill's pattern. What a machine proposed becomes the
+// coach's own by it.
+func (d *Desk) SaveStroke(ctx context.Context, id club.ID, frame int, side club.Side, outcome club.Outcome) (club.Stroke, error) {
+	s, err := store.Get[club.Stroke](ctx, d.lib, id)
+	if err != nil {
+		return club.Stroke{}, err
+	}
+	row, err := d.lib.Clip(ctx, s.ClipID)
+	if err != nil {
+		return s, err
+	}
+	n := s
+	n.Frame, n.Side, n.Outcome = frame, side, outcome
+	n.Source, n.Confidence = club.ByHand, 1
+	if n.Ticks, err = d.ticks(ctx, row, frame); err != nil {
+		return s, err
+	}
+	if err := d.only(ctx, n); err != nil {
+		return s, err
+	}
+	if n == s {
+		return s, nil
+	}
+	_, err = d.do(ctx, fmt.Sprintf("change stroke at frame %d", frame), store.Put(n))
+	return n, err
+}
+
+// RemoveStroke takes a stroke out of the ledger.
+func (d *Desk) RemoveStroke(ctx context.Context, id club.ID) error {
+	s, err := store.Get[club.Stroke](ctx, d.lib, id)
+	if err != nil {
+		return err
+	}
+	_, err = d.do(ctx, fmt.Sprintf("remove stroke at frame %d", s.Frame), store.Remove[club.Stroke](id))
+	return err
+}
+
+// only refuses what cannot be a stroke, and two strokes at one frame.
+func (d *Desk) only(ctx context.Context, s club.Stroke) error {
+	if err := s.Check(); err != nil {
+		return err
+	}
+	led, err := d.lib.OfClip(ctx, s.ClipID)
+	if err != nil {
+		return err
+	}
+	for _, o := range led.Strokes {
+		if o.ID != s.ID && o.Frame == s.Frame {
+			return &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d has a stroke already: step to the next contact.", s.Frame)}
+		}
+	}
+	return nil
+}
+
+// SaveTurn adds (empty ID) or changes a turn; its ticks are filled in from its
+// frames.
+func (d *Desk) SaveTurn(ctx context.Context, t club.Turn) (club.Turn, error) {
+	row, err := d.lib.Clip(ctx, t.ClipID)
+	if err != nil {
+		return t, err
+	}
+	led, err := d.lib.OfClip(ctx, t.ClipID)
+	if err != nil {
+		return t, err
+	}
+	if err := club.CheckTurn(t, row.Frames, led.Turns); err != nil {
+		return t, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return t, err
+	}
+	if _, err := find(cat.Players, t.PlayerID, func(p club.Player) club.ID { return p.ID }, "player"); err != nil {
+		return t, err
+	}
+	drill, err := find(cat.Drills, t.DrillID, func(r club.Drill) club.ID { return r.ID }, "drill")
+	if err != nil {
+		return t, err
+	}
+	if t.FirstTicks, err = d.ticks(ctx, row, t.First); err != nil {
+		return t, err
+	}
+	if t.LastTicks, err = d.ticks(ctx, row, t.Last); err != nil {
+		return t, err
+	}
+	verb := "change"
+	if t.ID == "" {
+		t.ID, verb = d.newID(), "add"
+	}
+	_, err = d.do(ctx, fmt.Sprintf("%s turn %s, frames %d to %d", verb, drill.Name, t.First, t.Last), store.Put(t))
+	return t, err
+}
+
+// RemoveTurn takes a turn away; the strokes and marks in it stay, uncounted until
+// another turn covers them.
+func (d *Desk) RemoveTurn(ctx context.Context, id club.ID) error {
+	t, err := store.Get[club.Turn](ctx, d.lib, id)
+	if err != nil {
+		return err
+	}
+	_, err = d.do(ctx, fmt.Sprintf("remove turn, frames %d to %d", t.First, t.Last), store.Remove[club.Turn](id))
+	return err
+}

@@ -1,0 +1,115 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strings"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/store"
+)
+
+// Catalogue returns everything that the club has defined.
+func (d *Desk) Catalogue(ctx context.Context) (club.Catalogue, error) { return d.lib.Catalogue(ctx) }
+
+// SaveCoach, SavePlayer, SaveDrill and SaveFault add (empty ID) or change a
+// definition, or retire it. What breaks a rule is a *club.Problem, and nothing is
+// changed.
+func (d *Desk) SaveCoach(ctx context.Context, c club.Coach) (club.Coach, error) {
+	c.Name = strings.TrimSpace(c.Name)
+	return save(ctx, d, c, &c.ID, "coach "+c.Name, func(cat club.Catalogue) error {
+		if c.Retired && !anyOther(cat.Coaches, func(o club.Coach) bool { return !o.Retired && o.ID != c.ID }) {
+			return &club.Problem{Field: "retired", Say: "A team needs at least one coach: add another before this one retires."}
+		}
+		return cat.CheckCoach(c)
+	})
+}
+
+func (d *Desk) SavePlayer(ctx context.Context, p club.Player) (club.Player, error) {
+	p.Name, p.Alias, p.Group = strings.TrimSpace(p.Name), strings.TrimSpace(p.Alias), strings.TrimSpace(p.Group)
+	return save(ctx, d, p, &p.ID, "player "+p.Name, func(cat club.Catalogue) error { return cat.CheckPlayer(p) })
+}
+
+func (d *Desk) SaveDrill(ctx context.Context, r club.Drill) (club.Drill, error) {
+	r.Name = strings.TrimSpace(r.Name)
+	return save(ctx, d, r, &r.ID, "drill "+r.Name, func(cat club.Catalogue) error { return cat.CheckDrill(r) })
+}
+
+func (d *Desk) SaveFault(ctx context.Context, f club.Fault) (club.Fault, error) {
+	f.Code, f.Label = strings.TrimSpace(f.Code), strings.TrimSpace(f.Label)
+	return save(ctx, d, f, &f.ID, "fault "+f.Code, func(cat club.Catalogue) error { return cat.CheckFault(f) })
+}
+
+// save checks one definition against the catalogue and stores it; id points at
+// the row's own ID, which is filled in where the row is new.
+func save[T store.Row](ctx context.Context, d *Desk, row T, id *club.ID, label string, check func(club.Catalogue) error) (T, error) {
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return row, err
+	}
+	if err := check(cat); err != nil {
+		return row, err
+	}
+	verb := "change "
+	if *id == "" {
+		verb, *id = "add ", d.newID()
+	}
+	_, err = d.do(ctx, verb+label, store.Put(row))
+	return row, err
+}
+
+func anyOther[T any](rows []T, is func(T) bool) bool {
+	for _, r := range rows {
+		if is(r) {
+			return true
+		}
+	}
+	return false
+}
+
+// Roster says what became of a roster file.
+type Roster struct {
+	Added   int                  `json:"added"`
+	Skipped int                  `json:"skipped"` // players who are in the club already
+	Rows    []club.RosterProblem `json:"rows"`    // rows that could not be taken
+}
+
+// ImportRoster adds the players of a CSV roster in one change. Rows with a fault
+// are told and left out; players whose name is in the club already are skipped.
+func (d *Desk) ImportRoster(ctx context.Context, r io.Reader) (Roster, error) {
+	players, problems, err := club.ReadRoster(r)
+	if err != nil {
+		return Roster{}, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return Roster{}, err
+	}
+	out := Roster{Rows: problems}
+	if out.Rows == nil {
+		out.Rows = []club.RosterProblem{}
+	}
+	known := make(map[string]bool, len(cat.Players))
+	for _, p := range cat.Players {
+		if !p.Retired {
+			known[strings.ToLower(p.Name)] = true
+		}
+	}
+	var edits []store.Edit
+	for _, p := range players {
+		if name := strings.ToLower(p.Name); known[name] {
+			out.Skipped++
+			continue
+		} else {
+			known[name] = true
+		}
+		p.ID = d.newID()
+		edits = append(edits, store.Put(p))
+	}
+	if out.Added = len(edits); out.Added == 0 {
+		return out, nil
+	}
+	_, err = d.do(ctx, fmt.Sprintf("add %d players from a roster", out.Added), edits...)
+	return out, err
+}

@@ -1,0 +1,190 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/store"
+)
+
+// Footage hands out a clip open for looking; release must be called once. The
+// error is one of package clip's, or a *club.Problem.
+func (d *Desk) Footage(ctx context.Context, id club.ID) (c *clip.Clip, release func(), err error) {
+	f, release, err := d.footage.get(ctx, id)
+	if err != nil {
+		return nil, nil, err
+	}
+	return f.Clip, release, nil
+}
+
+// openClip opens a clip of the library with its cached index.
+func (d *Desk) openClip(ctx context.Context, id club.ID) (*film, error) {
+	row, err := d.lib.Clip(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	if row, err = d.locate(ctx, row); err != nil {
+		return nil, err
+	}
+	c, err := d.openFile(ctx, row.Path, row.Fingerprint)
+	if err != nil {
+		return nil, err
+	}
+	return newFilm(c), nil
+}
+
+// openFile opens a media file whose index may be cached under its fingerprint.
+func (d *Desk) openFile(ctx context.Context, path, fingerprint string) (*clip.Clip, error) {
+	o := clip.Options{Video: -1, Sound: -1}
+	if raw, ok, err := d.lib.Index(ctx, fingerprint); err != nil {
+		return nil, err
+	} else if ok {
+		// A cache that cannot be read is only a cache: scan again.
+		if ix := new(clip.Index); ix.UnmarshalBinary(raw) == nil {
+			o.Index = ix
+		}
+	}
+	return clip.Open(ctx, path, o)
+}
+
+// keepIndex caches the index of an open clip once its scan is complete.
+func (d *Desk) keepIndex(ctx context.Context, c *clip.Clip, fingerprint string) (*clip.Index, error) {
+	if err := c.Indexed(ctx); err != nil {
+		return nil, err
+	}
+	ix := c.Index()
+	raw, err := ix.MarshalBinary()
+	if err != nil {
+		return nil, err
+	}
+	err = d.lib.PutIndex(ctx, fingerprint, raw)
+	if errors.Is(err, store.ErrReadOnly) {
+		err = nil // a library that is only looked at needs no cache
+	}
+	return ix, err
+}
+
+// locate returns the clip with the path at which its file lies now. A file that
+// has moved along with the library, or beside another clip, is found again and
+// its new place is remembered; marks stay where they are, since the bytes are the
+// same.
+func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
+	_, err := os.Stat(row.Path)
+	if err == nil {
+		return row, nil
+	}
+	if !errors.Is(err, fs.ErrNotExist) {
+		return row, nil // opening it says what is wrong
+	}
+	clips, listErr := d.lib.Clips(ctx)
+	if listErr != nil {
+		return row, listErr
+	}
+	for _, dir := range d.likelyFolders(row, clips) {
+		path := filepath.Join(dir, row.Name)
+		if st, err := os.Stat(path); err != nil || st.Size() != row.Bytes {
+			continue
+		}
+		if print, _, err := clip.Fingerprint(path); err != nil || print != row.Fingerprint {
+			continue
+		}
+		row.Path = path
+		_, err := d.do(ctx, "found "+row.Name+" again", store.Put(row))
+		if errors.Is(err, store.ErrReadOnly) {
+			err = nil
+		}
+		return row, err
+	}
+	return row, nil
+}
+
+// likelyFolders are the places where a moved clip is looked for: near the
+// library, then wherever other clips lie.
+func (d *Desk) likelyFolders(row club.Clip, clips []club.Clip) []string {
+	old := filepath.Dir(row.Path)
+	parent := filepath.Dir(d.dir)
+	dirs := []string{d.dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}
+	seen := map[string]bool{old: true}
+	for _, c := range clips {
+		dirs = append(dirs, filepath.Dir(c.Path))
+	}
+	var out []string
+	for _, dir := range dirs {
+		if !seen[dir] {
+			seen[dir] = true
+			out = append(out, dir)
+		}
+	}
+	return out
+}
+
+// View is what the review bench needs to know of a clip that it opens.
+type View struct {
+	Clip     ClipRow
+	Info     clip.Info
+	Index    *clip.Index
+	Notices  []string
+	Indexing bool // the scan still runs: Index grows
+}
+
+// View opens a clip for review. Where its scan still runs, watch is called from
+// another goroutine with the complete index, or with the error that ended the
+// scan; it is not called where the index is complete already.
+func (d *Desk) View(ctx context.Context, id club.ID, watch func(*clip.Index, error)) (View, error) {
+	row, err := d.ClipRow(ctx, id)
+	if err != nil {
+		return View{}, err
+	}
+	c, release, err := d.Footage(ctx, id)
+	if err != nil {
+		return View{}, err
+	}
+	v := View{Clip: row, Info: c.Info(), Index: c.Index()}
+	v.Notices = v.Info.Notices
+	v.Indexing = !v.Index.Complete
+	if !v.Indexing {
+		release()
+		return v, nil
+	}
+	go func() {
+		defer release()
+		ix, err := d.keepIndex(context.WithoutCancel(ctx), c, row.Fingerprint)
+		watch(ix, err)
+	}()
+	return v, nil
+}
+
+// ticks is the time of a frame on the clip's own clock, from the open clip or
+// from its cached index where the file is away.
+func (d *Desk) ticks(ctx context.Context, row club.Clip, frame int) (int64, error) {
+	ix, err := d.index(ctx, row)
+	if err != nil {
+		return 0, err
+	}
+	if frame < 0 || frame >= ix.Len() {
+		return 0, &club.Problem{Field: "frame", Say: frameSentence(frame, ix.Len())}
+	}
+	return ix.Ticks(frame), nil
+}
+
+// index prefers the open clip, whose index is in memory.
+func (d *Desk) index(ctx context.Context, row club.Clip) (*clip.Index, error) {
+	c, release, openErr := d.Footage(ctx, row.ID)
+	if openErr == nil {
+		defer release()
+		return c.Index(), nil
+	}
+	raw, ok, err := d.lib.Index(ctx, row.Fingerprint)
+	if err != nil {
+		return nil, err
+	}
+	if ix := new(clip.Index); ok && ix.UnmarshalBinary(raw) == nil {
+		return ix, nil
+	}
+	return nil, openErr
+}

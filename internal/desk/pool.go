@@ -1,0 +1,134 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"sync"
+
+	"strokeledger/internal/club"
+)
+
+// openAtMost is how many clips stay open: the one under review, the one before
+// it, and one for thumbnails.
+const openAtMost = 3
+
+// pool keeps the clips used last open. A clip in use is never closed; waiting for
+// one clip to open does not hold up the others.
+type pool struct {
+	open func(context.Context, club.ID) (*film, error)
+
+	mu     sync.Mutex
+	closed bool
+	seats  map[club.ID]*seat
+	turn   int64 // counts up with every use
+}
+
+type seat struct {
+	ready chan struct{} // closed when opened or failed
+	film  *film
+	err   error
+	users int
+	last  int64
+}
+
+func newPool(open func(context.Context, club.ID) (*film, error)) *pool {
+	return &pool{open: open, seats: make(map[club.ID]*seat)}
+}
+
+var errClosed = errors.New("the library is closed")
+
+// get opens the clip, or hands out the one that is open; release must be called
+// once.
+func (p *pool) get(ctx context.Context, id club.ID) (f *film, release func(), err error) {
+	p.mu.Lock()
+	if p.closed {
+		p.mu.Unlock()
+		return nil, nil, errClosed
+	}
+	s := p.seats[id]
+	fresh := s == nil
+	if fresh {
+		s = &seat{ready: make(chan struct{})}
+		p.seats[id] = s
+	}
+	p.turn++
+	s.users, s.last = s.users+1, p.turn
+	p.mu.Unlock()
+
+	if fresh {
+		// The clip outlives the request that opened it.
+		s.film, s.err = p.open(context.WithoutCancel(ctx), id)
+		close(s.ready)
+	}
+	release = sync.OnceFunc(func() { p.leave(id, s) })
+	select {
+	case <-s.ready:
+	case <-ctx.Done():
+		release()
+		return nil, nil, ctx.Err()
+	}
+	if s.err != nil {
+		release()
+		return nil, nil, s.err
+	}
+	return s.film, release, nil
+}
+
+// leave ends one use. A clip that failed to open is forgotten, so that the next
+// one tries again; beyond openAtMost the idle ones used longest ago are closed.
+func (p *pool) leave(id club.ID, s *seat) {
+	p.mu.Lock()
+	s.users--
+	if s.users == 0 && s.err != nil && p.seats[id] == s {
+		delete(p.seats, id)
+	}
+	var idle []*film
+	for len(p.seats) > openAtMost {
+		var oldest club.ID
+		for id, s := range p.seats {
+			if s.users == 0 && (oldest == "" || s.last < p.seats[oldest].last) {
+				oldest = id
+			}
+		}
+		if oldest == "" {
+			break
+		}
+		idle = append(idle, p.seats[oldest].film)
+		delete(p.seats, oldest)
+	}
+	p.mu.Unlock()
+	for _, f := range idle {
+		f.Close() // only read from: nothing to lose
+	}
+}
+
+// drop closes a clip, so that the next use opens it anew; users of the old one
+// get an error from it.
+func (p *pool) drop(id club.ID) {
+	p.mu.Lock()
+	s := p.seats[id]
+	delete(p.seats, id)
+	p.mu.Unlock()
+	if s != nil {
+		<-s.ready
+		if s.err == nil {
+			s.film.Close()
+		}
+	}
+}
+
+func (p *pool) close() error {
+	p.mu.Lock()
+	p.closed = true
+	seats := p.seats
+	p.seats = nil
+	p.mu.Unlock()
+	var errs []error
+	for _, s := range seats {
+		<-s.ready
+		if s.err == nil {
+			errs = append(errs, s.film.Close())
+		}
+	}
+	return errors.Join(errs...)
+}

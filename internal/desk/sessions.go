@@ -1,0 +1,262 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/store"
+)
+
+// SessionRow is one training date with its clips, as the sessions screen lists it.
+type SessionRow struct {
+	club.Session
+	Clips []ClipRow `json:"clips"`
+}
+
+// ClipRow is one clip with what is in the ledger about it.
+type ClipRow struct {
+	club.Clip
+	Missing bool `json:"missing"` // its file is not where it was
+	Turns   int  `json:"turns"`
+	Strokes int  `json:"strokes"`
+	Marks   int  `json:"marks"`
+}
+
+// Sessions lists the sessions, newest first, with their clips in order of name.
+func (d *Desk) Sessions(ctx context.Context) ([]SessionRow, error) {
+	sessions, err := d.lib.Sessions(ctx)
+	if err != nil {
+		return nil, err
+	}
+	clips, err := d.lib.Clips(ctx)
+	if err != nil {
+		return nil, err
+	}
+	counts, err := d.lib.Counts(ctx)
+	if err != nil {
+		return nil, err
+	}
+	at := make(map[club.ID]int, len(sessions))
+	rows := make([]SessionRow, len(sessions))
+	for i, s := range sessions {
+		n := len(sessions) - 1 - i
+		at[s.ID] = n
+		rows[n] = SessionRow{Session: s, Clips: []ClipRow{}}
+	}
+	for _, c := range clips {
+		if n, ok := at[c.SessionID]; ok {
+			rows[n].Clips = append(rows[n].Clips, clipRow(c, counts[c.ID]))
+		}
+	}
+	return rows, nil
+}
+
+func clipRow(c club.Clip, n store.Count) ClipRow {
+	_, err := os.Stat(c.Path)
+	return ClipRow{Clip: c, Missing: err != nil, Turns: n.Turns, Strokes: n.Strokes, Marks: n.Marks}
+}
+
+// ClipRow returns one clip with what is in the ledger about it.
+func (d *Desk) ClipRow(ctx context.Context, id club.ID) (ClipRow, error) {
+	c, err := d.lib.Clip(ctx, id)
+	if err != nil {
+		return ClipRow{}, err
+	}
+	if c, err = d.locate(ctx, c); err != nil {
+		return ClipRow{}, err
+	}
+	counts, err := d.lib.Counts(ctx)
+	if err != nil {
+		return ClipRow{}, err
+	}
+	return clipRow(c, counts[id]), nil
+}
+
+// SaveSession changes the date or the note of a session.
+func (d *Desk) SaveSession(ctx context.Context, s club.Session) (club.Session, error) {
+	if err := s.Check(); err != nil {
+		return s, err
+	}
+	sessions, err := d.lib.Sessions(ctx)
+	if err != nil {
+		return s, err
+	}
+	if _, err := find(sessions, s.ID, func(s club.Session) club.ID { return s.ID }, "session"); err != nil {
+		return s, err
+	}
+	for _, o := range sessions {
+		if o.ID != s.ID && o.Date == s.Date {
+			return s, &club.Problem{Field: "date", Say: "There is a session on " + string(s.Date) + " already: pick another day."}
+		}
+	}
+	_, err = d.do(ctx, "change session "+string(s.Date), store.Put(s))
+	return s, err
+}
+
+// Added says what became of one file; Say is empty where it is in the library
+// now, else one plain sentence.
+type Added struct {
+	Path   string  `json:"path"`
+	Name   string  `json:"name"`
+	ClipID club.ID `json:"clip_id"` // empty where it could not be taken
+	Say    string  `json:"say"`
+}
+
+// AddClips puts media files into the session of that day, which is made where
+// there is none; each file that is taken is one change. progress, if not nil, is
+// called before each file and once at the end. The error is for what stops the
+// whole; a file that cannot be taken is told in its own row.
+func (d *Desk) AddClips(ctx context.Context, day string, paths []string, progress func(done, total int, name string)) ([]Added, error) {
+	date, err := club.ParseDate(day)
+	if err != nil {
+		return nil, err
+	}
+	if progress == nil {
+		progress = func(int, int, string) {}
+	}
+	out := make([]Added, len(paths))
+	for i, path := range paths {
+		progress(i, len(paths), filepath.Base(path))
+		out[i] = Added{Path: path, Name: filepath.Base(path)}
+		id, say, err := d.addClip(ctx, date, path)
+		switch {
+		case ctx.Err() != nil:
+			return out[:i], ctx.Err()
+		case err == nil:
+			out[i].ClipID, out[i].Say = id, say
+		case errors.Is(err, store.ErrBusy), errors.Is(err, store.ErrReadOnly), errors.Is(err, store.ErrFull),
+			errors.Is(err, store.ErrDrive), errors.Is(err, store.ErrDamaged):
+			return out[:i], err // the library's own trouble: the next file would fail alike
+		default:
+			out[i].Say = Sentence(err)
+		}
+	}
+	progress(len(paths), len(paths), "")
+	return out, nil
+}
+
+// addClip takes one file. say is a remark on a file that was known already.
+func (d *Desk) addClip(ctx context.Context, date club.Date, path string) (id club.ID, say string, err error) {
+	if path, err = filepath.Abs(path); err != nil {
+		return "", "", err
+	}
+	print, size, err := clip.Fingerprint(path)
+	if err != nil {
+		return "", "", err
+	}
+	known, found, err := d.lib.ClipByFingerprint(ctx, print)
+	if err != nil {
+		return "", "", err
+	}
+	if found {
+		return d.again(ctx, known, path)
+	}
+	c, err := d.openFile(ctx, path, print)
+	if err != nil {
+		return "", "", err
+	}
+	defer c.Close()
+	ix, err := d.keepIndex(ctx, c, print)
+	if err != nil {
+		return "", "", err
+	}
+	session, isNew, err := d.sessionOn(ctx, date)
+	if err != nil {
+		return "", "", err
+	}
+	row := clipOf(d.newID(), session.ID, path, print, size, c.Info(), ix)
+	edits := []store.Edit{store.Put(row)}
+	if isNew {
+		edits = []store.Edit{store.Put(session), store.Put(row)}
+	}
+	_, err = d.do(ctx, "add clip "+row.Name, edits...)
+	return row.ID, "", err
+}
+
+// clipOf is the row of a film as it was measured.
+func clipOf(id, session club.ID, path, print string, size int64, info clip.Info, ix *clip.Index) club.Clip {
+	return club.Clip{
+		ID: id, SessionID: session, Name: filepath.Base(path), Path: path,
+		Fingerprint: print, Bytes: size, Frames: ix.Len(), FirstTicks: ix.Ticks(0), Base: info.Base,
+		Seconds: ix.EndSeconds(), Width: info.Width, Height: info.Height,
+	}
+}
+
+// again takes a file that the library knows: found again where it was missing,
+// else left as it is.
+func (d *Desk) again(ctx context.Context, known club.Clip, path string) (club.ID, string, error) {
+	if _, err := os.Stat(known.Path); err == nil {
+		return known.ID, fmt.Sprintf("This film is in the library already, as %s: nothing was added.", known.Name), nil
+	}
+	_, err := d.relinkTo(ctx, known, path)
+	return known.ID, "This film was in the library already, but its file had moved: it is found again, with all its marks.", err
+}
+
+func (d *Desk) sessionOn(ctx context.Context, date club.Date) (s club.Session, isNew bool, err error) {
+	sessions, err := d.lib.Sessions(ctx)
+	if err != nil {
+		return s, false, err
+	}
+	for _, s := range sessions {
+		if s.Date == date {
+			return s, false, nil
+		}
+	}
+	return club.Session{ID: d.newID(), Date: date}, true, nil
+}
+
+// Relink tells the library where a clip's file lies now. Only the same bytes are
+// taken, so that no mark moves to another frame.
+func (d *Desk) Relink(ctx context.Context, id club.ID, path string) (ClipRow, error) {
+	row, err := d.lib.Clip(ctx, id)
+	if err != nil {
+		return ClipRow{}, err
+	}
+	if path, err = filepath.Abs(path); err != nil {
+		return ClipRow{}, err
+	}
+	print, _, err := clip.Fingerprint(path)
+	if err != nil {
+		return ClipRow{}, err
+	}
+	if print != row.Fingerprint {
+		return ClipRow{}, &club.Problem{Field: "path", Say: fmt.Sprintf("%s is not the same film as %s: pick the file that was marked, or add this one as a new clip.", filepath.Base(path), row.Name)}
+	}
+	if _, err := d.relinkTo(ctx, row, path); err != nil {
+		return ClipRow{}, err
+	}
+	return d.ClipRow(ctx, id)
+}
+
+func (d *Desk) relinkTo(ctx context.Context, row club.Clip, path string) (club.Clip, error) {
+	row.Path, row.Name = path, filepath.Base(path)
+	_, err := d.do(ctx, "found "+row.Name+" again", store.Put(row))
+	d.footage.drop(row.ID)
+	return row, err
+}
+
+// RemoveClip takes a clip and all that was entered on it out of the library, in
+// one change that can be undone; the file itself stays where it is.
+func (d *Desk) RemoveClip(ctx context.Context, id club.ID) (store.Change, error) {
+	row, err := d.lib.Clip(ctx, id)
+	if err != nil {
+		return store.Change{}, err
+	}
+	ch, err := d.do(ctx, "remove clip "+row.Name, store.Remove[club.Clip](id))
+	if err == nil {
+		d.footage.drop(id)
+	}
+	return ch, err
+}
+
+func frameSentence(frame, frames int) string {
+	if frames == 0 {
+		return "No frame of this clip is known yet: wait until it is open."
+	}
+	return fmt.Sprintf("There is no frame %d in this clip: its frames are 0 to %d.", frame, frames-1)
+}
