@@ -179,7 +179,10 @@ export class App {
   ];
 
   go(screen: ScreenName): void {
-    if (this.open) this.screen = screen;
+    if (!this.open) return;
+    // What was said belongs to the screen that is left.
+    if (screen !== this.screen) this.said = { text: "", wrong: false };
+    this.screen = screen;
   }
 }
 

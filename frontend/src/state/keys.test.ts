@@ -59,6 +59,7 @@ describe("chord", () => {
     expect(cap("Shift+ArrowLeft")).toBe("Shift + ←");
     expect(cap("Ctrl+z")).toBe("Ctrl + Z");
     expect(cap("-")).toBe("−");
+    expect(cap("l")).toBe("l");
     expect(cap("+")).toBe("+");
   });
 });

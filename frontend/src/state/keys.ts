@@ -39,10 +39,8 @@ const printed: Record<string, string> = {
 
 /** A chord as printed on a key cap. */
 export function cap(press: string): string {
-  return press
-    .split(/\+(?=.)/)
-    .map((part) => printed[part] ?? (part.length === 1 ? part.toUpperCase() : part))
-    .join(" + ");
+  const parts = press.split(/\+(?=.)/);
+  return parts.map((part) => printed[part] ?? (part.length === 1 && parts.length > 1 ? part.toUpperCase() : part)).join(" + ");
 }
 
 /** Bindings under the names of their groups, in the order of declaration. */
