@@ -60,6 +60,7 @@ type Library struct {
 	write    *sql.DB     // one connection; nil in a library that cannot be written
 	read     *sql.DB     // a pool that never writes
 	readOnly bool
+	still    bool // SQLite was told that nothing changes in the file: see view
 	network  bool
 	now      func() time.Time
 	newID    func() club.ID
@@ -118,13 +119,11 @@ func (l *Library) open(ctx context.Context, o Options) error {
 // one is refused, since it would have to be brought up to date first.
 func (l *Library) openReadOnly(ctx context.Context, path string, o Options) error {
 	mode := "mode=ro"
-	switch wal, err := os.Stat(path + "-wal"); {
-	case err == nil && wal.Size() > 0:
-		// Changes still lie in the log beside. SQLite reads them where the shared
-		// index of that log is there too, else it refuses: both are right.
-	default:
-		// Nothing can change in a place that cannot be written, and without this
-		// SQLite would want to make a file for the log's index.
+	wal, err := os.Stat(path + "-wal")
+	// SQLite wants to make a file for the index of its log. Where it may not, and
+	// no changes lie in that log, the file is read as it stands; where some do, it
+	// can only be read with the index that another program has made.
+	if l.still = !writable(l.dir) && (err != nil || wal.Size() == 0); l.still {
 		mode += "&immutable=1"
 	}
 	l.read = connect(path, mode+"&_query_only=1", readers)
@@ -187,5 +186,12 @@ func (l *Library) view(ctx context.Context, read func(*sql.Tx) error) error {
 		return l.classify(err)
 	}
 	defer tx.Rollback()
-	return l.classify(read(tx))
+	err = l.classify(read(tx))
+	if l.still {
+		// Somebody who may write there could have: then what was read is worth nothing.
+		if now, e := os.Stat(filepath.Join(l.dir, fileName)); e != nil || !os.SameFile(now, l.file) || !now.ModTime().Equal(l.file.ModTime()) || now.Size() != l.file.Size() {
+			return &failure{ErrBusy, fmt.Sprintf("The library in %q was changed by somebody else: open it again.", l.dir), errors.Join(err, e)}
+		}
+	}
+	return err
 }
