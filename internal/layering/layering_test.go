@@ -39,7 +39,6 @@ func arrows() map[string][]string {
 		"internal/report":      with("internal/tally"),
 		"internal/report/reel": with("internal/clip/av"),
 		"internal/demo":        with("internal/table", "internal/contact"),
-		"internal/demo/hall":   with("internal/contact"),
 		"internal/demo/hall":   {"internal/contact"},
 		"internal/demo/film":   with("internal/demo", "internal/demo/hall", "internal/clip/av", "internal/table"),
 		"internal/desk":        {"all"},
