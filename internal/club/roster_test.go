@@ -1,0 +1,103 @@
+package club
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+	"testing/iotest"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestReadRoster(t *testing.T) {
+	ana := Player{Name: "Ana", Hand: RightHand}
+	bo := Player{Name: "Bo", Alias: "B", Hand: LeftHand, Group: "U12", Note: "new, keen"}
+	for name, c := range map[string]struct {
+		text     string
+		players  []Player
+		problems []RosterProblem
+	}{
+		"comma":              {"name\nAna\n", []Player{ana}, nil},
+		"no last line end":   {"name\r\nAna", []Player{ana}, nil},
+		"any order and case": {"Note, HAND ,alias,Group,Name\n\"new, keen\",Left,B,U12, Bo \n", []Player{bo}, nil},
+		"semicolon":          {"name;hand;group;alias;note\nBo;L;U12;B;new, keen\n", []Player{bo}, nil},
+		"tab":                {"name\thand\tgroup\talias\tnote\nBo\tleft\tU12\tB\tnew, keen\n", []Player{bo}, nil},
+		"other columns":      {"born,name,shoe size\n2015,Ana,36\n", []Player{ana}, nil},
+		"short rows":         {"name,hand,group\nAna\n", []Player{ana}, nil},
+		"empty rows":         {"\n\nname,hand\n\n,\nAna,\n , \n", []Player{ana}, nil},
+		"UTF-8":              {"name\nÉlodie Çağ 陈\n", []Player{{Name: "Élodie Çağ 陈", Hand: RightHand}}, nil},
+		"UTF-8 with mark":    {"\xef\xbb\xbfname\nAna\n", []Player{ana}, nil},
+		"UTF-16 little":      {"\xff\xfen\x00a\x00m\x00e\x00\n\x00A\x00n\x00a\x00\n\x00", []Player{ana}, nil},
+		"UTF-16 big":         {"\xfe\xff\x00n\x00a\x00m\x00e\x00\n\x00A\x00n\x00a\x00\n", []Player{ana}, nil},
+		"Windows-1252":       {"name\nJos\xe9 \x8aimek\n", []Player{{Name: "José Šimek", Hand: RightHand}}, nil}, // 0xe9 é, 0x8a Š: Unicode's CP1252.TXT
+		"line end inside":    {"name,note\nAna,\"a\nb\"\n,x\n", []Player{{Name: "Ana", Hand: RightHand, Note: "a\nb"}}, []RosterProblem{{4, "The name is empty: write one."}}},
+		"only the head":      {"name,hand\n", nil, nil},
+		"bad rows": {"name,hand\nAna,\n,left\nCy,both\nana,right\n\"x\"y,left\nBo,left\n",
+			[]Player{ana, {Name: "Bo", Hand: LeftHand}}, []RosterProblem{
+				{3, "The name is empty: write one."},
+				{4, "Say which hand holds the racket: right or left."},
+				{5, `"ana" stands in line 2 already: add something to tell them apart.`},
+				{6, "The quotation marks in this row do not match: put text in a pair of them, and double those inside."},
+			}},
+		"too long": {"name\n" + strings.Repeat("n", MaxName+1) + "\nAna\n", []Player{ana}, []RosterProblem{{2, "The name is too long: keep it under 200 characters."}}},
+	} {
+		players, problems, err := ReadRoster(strings.NewReader(c.text))
+		require.NoError(t, err, name)
+		require.Equal(t, c.players, players, name)
+		require.Equal(t, c.problems, problems, name)
+	}
+}
+
+func TestReadRosterRefusesWholeFiles(t *testing.T) {
+	for name, c := range map[string]struct{ text, want string }{
+		"empty":     {"", "The roster is empty or its first row is broken: begin it with the names of the columns, for example name, hand, group."},
+		"no name":   {"player,hand\nAna,left\n", "The roster has no column called name: write the names of the columns into its first row, for example name, hand, group."},
+		"two names": {"name,Name\nAna,Bo\n", "The roster has two columns called name: rename one of them."},
+		"a sheet":   {"PK\x03\x04\x14\x00\x06\x00", "This file is not a table in text form: save the sheet as CSV and pick that file."},
+		"too big":   {strings.Repeat("x", maxRosterBytes+1), "This file is too big for a roster: pick the table of players, saved as CSV."},
+	} {
+		_, _, err := ReadRoster(strings.NewReader(c.text))
+		p, ok := AsProblem(err)
+		require.True(t, ok, name)
+		require.Equal(t, c.want, p.Say, name)
+	}
+	_, _, err := ReadRoster(iotest.ErrReader(errors.New("drive pulled")))
+	_, ok := AsProblem(err)
+	require.True(t, ok)
+}
+
+func TestReadRosterIsBounded(t *testing.T) {
+	var text strings.Builder
+	text.WriteString("name\n")
+	for i := range 100_000 {
+		fmt.Fprintf(&text, "Player %d\n", i)
+	}
+	players, problems, err := ReadRoster(strings.NewReader(text.String()))
+	require.NoError(t, err)
+	require.Len(t, players, MaxRosterRows)
+	require.Equal(t, []RosterProblem{{MaxRosterRows + 2, "This row and those below were left out, because a roster takes 10000 players: split it into several files."}}, problems)
+}
+
+// FuzzReadRoster: whatever the file, every player that comes out may be kept, and
+// every row that does not has its line and its sentence.
+func FuzzReadRoster(f *testing.F) {
+	for _, seed := range []string{"name\nAna\n", "name;hand\nBo;l\n", "\xff\xfen\x00", "name,note\n\"a\"\"b\",\n", "\xef\xbb\xbfname\tgroup\n=1+1\t\x8a\n"} {
+		f.Add([]byte(seed))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		players, problems, err := ReadRoster(strings.NewReader(string(data)))
+		if err != nil {
+			_, ok := AsProblem(err)
+			require.True(t, ok)
+			require.Empty(t, players)
+		}
+		for _, p := range players {
+			require.NoError(t, p.Check())
+		}
+		for _, p := range problems {
+			require.Positive(t, p.Line)
+			require.NotEmpty(t, p.Say)
+		}
+	})
+}

@@ -1,0 +1,110 @@
+package store
+
+import (
+	"context"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+)
+
+// Whatever breaks a rule is refused in one sentence, and nothing of the change
+// is kept.
+func TestRules(t *testing.T) {
+	ctx := context.Background()
+	l := furnished(t)
+	must(t, l, Put(turn(0, 0, 0, 0, 100, 200)), Put(stroke(0, 0, 150)), Put(mark(0, 0, 0, 150)))
+	badText := player(5)
+	badText.Name = "a\xff"
+	noNumber := stroke(5, 0, 1)
+	noNumber.Confidence = math.NaN()
+	side := stroke(5, 0, 1)
+	side.Side = "left"
+	noCoach := mark(5, 0, 0, 1)
+	noCoach.CoachID = "nobody"
+	twice := fault(5)
+	twice.Code = strings.ToLower(fault(0).Code)
+	before := contents(t, l)
+	for name, c := range map[string]struct {
+		edit Edit
+		want string
+	}{
+		"fault in use":         {Remove[club.Fault](id("fault", 0)), "This fault is used by what was logged before: retire it instead of removing it."},
+		"player in use":        {Remove[club.Player](id("player", 0)), "This player is used by what was logged before: retire it instead of removing it."},
+		"drill in use":         {Remove[club.Drill](id("drill", 0)), "This drill is used by what was logged before: retire it instead of removing it."},
+		"coach in use":         {Remove[club.Coach](id("coach", 0)), "This coach is used by what was logged before: retire it instead of removing it."},
+		"session in use":       {Remove[club.Session](id("session", 0)), "This session still holds clips: remove them first."},
+		"unknown clip":         {Put(mark(5, 77, 0, 1)), "The clip of this mark is not in the library any more: pick another."},
+		"unknown fault":        {Put(mark(5, 0, 77, 1)), "The fault of this mark is not in the library any more: pick another."},
+		"unknown coach":        {Put(noCoach), "The coach of this mark is not in the library any more: pick another."},
+		"unknown player":       {Put(turn(5, 0, 77, 0, 1, 2)), "The player of this turn is not in the library any more: pick another."},
+		"unknown session":      {Put(clip(5, 77)), "The session of this clip is not in the library any more: pick another."},
+		"mark past the end":    {Put(mark(5, 0, 0, 1000)), "Frame 1000 is past the end of the clip: its frames are 0 to 999."},
+		"stroke past the end":  {Put(stroke(5, 0, 1000)), "Frame 1000 is past the end of the clip: its frames are 0 to 999."},
+		"stroke before":        {Put(stroke(5, 0, -1)), "Frames are counted from 0: pick one inside the clip."},
+		"turn past the end":    {Put(turn(5, 0, 0, 0, 900, 1000)), "The turn must start at or before its end, inside the clip's frames 0 to 999."},
+		"turns overlap":        {Put(turn(5, 0, 1, 0, 200, 250)), "This turn overlaps the one at frames 100 to 200: move one of them."},
+		"code twice":           {Put(twice), `The code f5 belongs`},
+		"text that is no text": {Put(badText), "A name or a text holds characters that are not valid (UTF-8): type it anew, or give the file another name."},
+		"not a number":         {Put(noNumber), "A number of this entry is not a number: look at the entry again."},
+		"no such side":         {Put(side), `"left" is not one of the choices for side: pick one from the list.`},
+	} {
+		if name == "code twice" {
+			c.want = `The code f0 belongs to "Fault 0" already: pick another.`
+		}
+		_, err := l.Do(ctx, "a", "x", Put(player(7)), c.edit)
+		p, ok := club.AsProblem(err)
+		require.True(t, ok, "%s: %v", name, err)
+		require.Equal(t, c.want, p.Say, name)
+		require.True(t, before.same(contents(t, l)), name)
+	}
+	_, err := l.Do(ctx, "a", "x", Remove[club.Mark]("none"))
+	require.ErrorIs(t, err, ErrUnknown)
+	_, err = l.Do(ctx, "a", "x", Put(club.Coach{Name: "No id"}))
+	require.Error(t, err)
+}
+
+// The order of edits in a change is free, and rules are held against its end.
+func TestOrderOfEditsIsFree(t *testing.T) {
+	ctx := context.Background()
+	l := furnished(t)
+	must(t, l, Put(turn(9, 9, 9, 9, 0, 9)), Put(mark(9, 9, 9, 9)), Put(player(9)), Put(drill(9)), Put(fault(9)), Put(clip(9, 9)), Put(session(9)))
+	want := contents(t, l)
+	must(t, l, Remove[club.Session](id("session", 9)), Remove[club.Fault](id("fault", 9)), Remove[club.Clip](id("clip", 9)))
+	// Two turns change places.
+	must(t, l, Put(turn(0, 0, 0, 0, 0, 10)), Put(turn(1, 0, 1, 0, 11, 20)))
+	must(t, l, Put(turn(0, 0, 0, 0, 11, 20)), Put(turn(1, 0, 1, 0, 0, 10)))
+	for range 3 {
+		_, err := l.Undo(ctx, "a")
+		require.NoError(t, err)
+	}
+	require.True(t, want.same(contents(t, l)))
+}
+
+func TestRemovingAClipTakesItsLedgerAlong(t *testing.T) {
+	ctx := context.Background()
+	l := furnished(t)
+	must(t, l, Put(turn(0, 0, 0, 0, 0, 10)), Put(stroke(0, 0, 5)), Put(mark(0, 0, 0, 5)), Put(mark(1, 1, 0, 5)))
+	want := contents(t, l)
+	c := must(t, l, Remove[club.Clip](id("clip", 0)))
+	require.Equal(t, []club.ID{id("clip", 0)}, c.Clips)
+	require.True(t, c.Sessions)
+	got := contents(t, l)
+	require.Len(t, got["clip"], 2)
+	require.Empty(t, got["turn"])
+	require.Empty(t, got["stroke"])
+	require.Len(t, got["mark"], 1)
+	_, err := l.Undo(ctx, "a")
+	require.NoError(t, err)
+	require.True(t, want.same(contents(t, l)))
+
+	must(t, l, Remove[club.Turn](id("turn", 0)))
+	led, err := l.OfClip(ctx, id("clip", 0))
+	require.NoError(t, err)
+	require.Empty(t, led.Turns)
+	require.Len(t, led.Strokes, 1)
+	require.Len(t, led.Marks, 1)
+}
