@@ -104,7 +104,8 @@ interface Bound {
 
 /** What the program tells of its own accord, by name. */
 export interface Events {
-  index: { clip_id: Id; frames: number; complete: boolean; seconds: number };
+  /** The scan of a clip has ended; `say` tells why it ended early. */
+  index: { clip_id: Id; frames: number; complete: boolean; seconds: number; say: string };
   progress: { job: string; done: number; total: number; label: string };
   changed: Record<string, never>;
 }
@@ -251,7 +252,7 @@ async function bytes(address: string, signal?: AbortSignal): Promise<Response> {
   }
   if (!answer.ok) {
     const text = (await answer.text()).trim();
-    throw text.includes(": ") ? AppError.from(text) : new AppError("problem", "", text || `The clip gave no answer (${answer.status}).`);
+    throw new AppError("problem", "", text || `The clip gave no answer (${answer.status}): open it again.`);
   }
   return answer;
 }

@@ -192,6 +192,8 @@ export interface SummaryQuery {
   drills: Id[];
   from: Day;
   to: Day;
+  /** Documents show full names instead of aliases. */
+  names: boolean;
 }
 
 /** X strokes with the fault out of N on which it could have happened. */

@@ -113,6 +113,7 @@ export class Bench {
       if (e.clip_id !== this.clip?.id) return;
       void this.viewer?.readTimes().catch(() => {});
       this.scanning = !e.complete;
+      if (e.say) this.app.tell(e.say, true);
       if (e.complete && this.viewer?.clip.sound) void this.#hear(e.clip_id, true);
     });
     const stopChange = this.app.onChange((change) => {

@@ -54,7 +54,7 @@ export function paceWords(p: NonNullable<FaultLine["per_minute"]>): string {
 
 /** What the summary is asked for, its answer, and what of it is looked at. */
 export class SummaryState {
-  query = $state.raw<SummaryQuery>({ players: [], drills: [], from: "", to: "" });
+  query = $state.raw<SummaryQuery>({ players: [], drills: [], from: "", to: "", names: false });
   result = $state.raw<SummaryResult | null>(null);
   days = $state.raw<string[]>([]);
   sheetId = $state<Id>("");
