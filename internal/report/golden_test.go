@@ -1,0 +1,60 @@
+package report_test
+
+import (
+	"bytes"
+	"flag"
+	"io"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/report"
+	"strokeledger/internal/tally"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden files")
+
+// golden compares what write writes with a file in testdata.
+func golden(t *testing.T, file string, write func(io.Writer) error) {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, write(&b))
+	path := filepath.Join("testdata", file)
+	if *update {
+		require.NoError(t, os.MkdirAll("testdata", 0o755))
+		require.NoError(t, os.WriteFile(path, b.Bytes(), 0o644))
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err, "run the test with -update to make the file")
+	require.Equal(t, string(want), b.String())
+}
+
+func TestGolden(t *testing.T) {
+	team, one := summary(), ofOne()
+	empty := tally.Summarise(club.Catalogue{}, nil, "2026-05-01", "")
+	document := func(s tally.Summary) report.Document {
+		return report.Document{Summary: s, Club: "Harbour Lane", Made: made, Stills: stills(t, s)}
+	}
+	named := document(one)
+	named.ShowNames = true
+	for _, c := range []struct {
+		file  string
+		write func(io.Writer) error
+	}{
+		{"team.txt", func(w io.Writer) error { return report.Text(w, team) }},
+		{"player.txt", func(w io.Writer) error { return report.Text(w, one.Aliased()) }},
+		{"empty.txt", func(w io.Writer) error { return report.Text(w, empty) }},
+		{"player.csv", func(w io.Writer) error { return report.CSV(w, one) }},
+		{"empty.csv", func(w io.Writer) error { return report.CSV(w, empty) }},
+		{"player.json", func(w io.Writer) error { return report.JSON(w, one) }},
+		{"empty.json", func(w io.Writer) error { return report.JSON(w, empty) }},
+		{"team.html", func(w io.Writer) error { return report.HTML(w, document(team)) }},
+		{"player.html", func(w io.Writer) error { return report.HTML(w, named) }},
+		{"empty.html", func(w io.Writer) error { return report.HTML(w, document(empty)) }},
+	} {
+		t.Run(c.file, func(t *testing.T) { golden(t, c.file, c.write) })
+	}
+}

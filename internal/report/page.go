@@ -1,0 +1,284 @@
+package report
+
+import (
+	"fmt"
+	"html/template"
+	"math"
+	"time"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/tally"
+)
+
+// page is what the template shows. Names, labels and cues are still raw in it;
+// the template shortens and escapes them.
+type page struct {
+	Club     string
+	Title    string // the one player's name, "" for a team
+	Period   string
+	Made     string
+	Aliases  bool
+	Pictures bool
+	Empty    bool
+	Minutes  bool // some turns have no strokes
+	Team     *section
+	Grid     *grid
+	Players  []section
+	Codes    []tally.FaultLine
+	Sample   chartRow
+	How      []string
+}
+
+// section is one player, or the team.
+type section struct {
+	Name    string
+	ID      string // anchor inside the file
+	Team    bool
+	Single  bool // the only one: the head of the page has its name
+	Tiles   []tile
+	Note    string // why some faults are counted per minute
+	Cards   []card
+	All     block
+	Methods *methodChart
+	Drills  []block
+}
+
+type tile struct{ Value, Label string }
+
+// card is one of a player's most frequent faults.
+type card struct {
+	tally.FaultLine
+	Picture  template.URL
+	Caption  string
+	Figures  []string
+	InWords  string
+	Width    int // of the whole row of cards, for the layout
+	HasStill bool
+}
+
+// block is one group: its facts, streak and faults.
+type block struct {
+	tally.Group
+	Seen    string
+	Note    string
+	Beads   beads
+	Strokes *chart
+	Minutes *chart
+	Loose   []string // faults with marks that enter no rate
+	Clean   string   // faults in use that were not marked
+}
+
+// grid is the players against the team's most frequent faults.
+type grid struct {
+	Faults []tally.FaultLine
+	Rows   []gridRow
+}
+
+type gridRow struct {
+	Name  string
+	ID    string
+	Cells []gridCell
+}
+
+type gridCell struct {
+	Rate, Of string
+	Bar      string // width of the shading
+}
+
+func newPage(d Document) (page, error) {
+	s := d.Summary
+	if !d.ShowNames {
+		s = s.Aliased()
+	}
+	p := page{
+		Club: d.Club, Period: periodText(s.From, s.To, s.Team.All), Aliases: !d.ShowNames,
+		Empty: s.Team.All.Turns == 0, Minutes: s.Team.All.UnloggedTurns > 0,
+		Made: madeText(d.Made), How: []string{howStroke, howInterval, howDepend},
+		Sample: strokeRow(tally.FaultLine{}, *tally.ShareOf(7, 52), scaleTo(0.3)),
+	}
+	if p.Minutes {
+		p.How = append(p.How, howMinute)
+	}
+	for _, f := range s.Team.All.Faults {
+		if f.Marks > 0 || !f.Retired {
+			p.Codes = append(p.Codes, f)
+		}
+	}
+	for i, sheet := range s.Players {
+		sec, err := newSection(sheet, d.Stills)
+		if err != nil {
+			return page{}, err
+		}
+		sec.ID = fmt.Sprintf("player-%d", i+1)
+		sec.Single = len(s.Players) == 1
+		for _, c := range sec.Cards {
+			p.Pictures = p.Pictures || c.HasStill
+		}
+		p.Players = append(p.Players, sec)
+	}
+	switch {
+	case p.Empty:
+	case len(s.Players) == 1:
+		p.Title = s.Players[0].Name
+	default:
+		team, err := newSection(s.Team, nil)
+		if err != nil {
+			return page{}, err
+		}
+		team.Team, team.ID = true, "team"
+		p.Team = &team
+		p.Grid = newGrid(s, p.Players)
+	}
+	return p, nil
+}
+
+func madeText(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format("2 January 2006")
+}
+
+func newSection(s tally.Sheet, stills map[club.ID]Still) (section, error) {
+	sec := section{Name: s.Name, Tiles: tiles(s.All), Note: unloggedText(s.All), All: newBlock(s.All, nil)}
+	if s.PlayerID != "" {
+		cards, err := newCards(s.All, stills)
+		if err != nil {
+			return section{}, err
+		}
+		sec.Cards = cards
+	}
+	sec.Methods = newMethodChart(s)
+	// One scale for all drills, so that they can be compared by eye.
+	var highs []float64
+	for _, g := range s.Drills {
+		highs = append(highs, shareHighs(g)...)
+	}
+	common := scaleOver(highs)
+	for _, g := range s.Drills {
+		sec.Drills = append(sec.Drills, newBlock(g, &common))
+	}
+	return sec, nil
+}
+
+func tiles(g tally.Group) []tile {
+	list := []tile{
+		{fmt.Sprint(g.Sessions), noun(g.Sessions, "session")},
+		{fmt.Sprint(g.Turns), noun(g.Turns, "turn")},
+		{fmt.Sprint(g.Strokes), noun(g.Strokes, "stroke") + " logged"},
+	}
+	if g.Strokes > 0 {
+		list = append(list, tile{fmt.Sprintf("%.0f %%", 100*float64(g.Good)/float64(g.Strokes)), "of them good"})
+	}
+	if g.UnloggedTurns > 0 {
+		list = append(list, tile{fmt.Sprintf("%.1f", g.UnloggedSeconds/60), "minutes without logged strokes"})
+	}
+	return list
+}
+
+func noun(n int, word string) string {
+	if n == 1 {
+		return word
+	}
+	return word + "s"
+}
+
+func newCards(g tally.Group, stills map[club.ID]Still) ([]card, error) {
+	var cards []card
+	for _, f := range top(g) {
+		c := card{FaultLine: f, Figures: figures(f), InWords: inWords(f)}
+		for _, id := range candidates(f) {
+			still, ok := stills[id]
+			if !ok {
+				continue
+			}
+			source, err := still.source()
+			if err != nil {
+				return nil, err
+			}
+			c.Picture, c.Caption, c.HasStill = source, still.Caption, true
+			break
+		}
+		cards = append(cards, c)
+	}
+	return cards, nil
+}
+
+// inWords says a rate as people say it: "about 1 stroke in 7".
+func inWords(f tally.FaultLine) string {
+	if f.PerStroke == nil || f.PerStroke.X == 0 {
+		return ""
+	}
+	switch r := f.PerStroke.Rate; {
+	case r == 1:
+		return "every stroke"
+	case r > 0.55:
+		return fmt.Sprintf("about %.0f strokes in 10", 10*r)
+	case r > 0.45:
+		return "about every second stroke"
+	case r > 0.28:
+		return "about every third stroke"
+	default:
+		return fmt.Sprintf("about 1 stroke in %.0f", math.Round(1/r))
+	}
+}
+
+func newBlock(g tally.Group, s *scale) block {
+	b := block{Group: g, Seen: seenText(g), Note: unloggedText(g), Beads: newBeads(g.Streak)}
+	b.Strokes, b.Minutes = strokeChart(g, s), minuteChart(g)
+	clean := 0
+	for _, f := range g.Faults {
+		switch {
+		case f.Marks == 0:
+			clean++
+			if clean <= 12 {
+				if b.Clean != "" {
+					b.Clean += ", "
+				}
+				b.Clean += plain(f.Code, 8)
+				if f.PerStroke != nil {
+					_, _, high := percents(*f.PerStroke)
+					b.Clean += " (0 of " + fmt.Sprint(f.PerStroke.N) + ", at most " + high + " %)"
+				}
+			}
+		case f.Unplaced > 0:
+			b.Loose = append(b.Loose, fmt.Sprintf("%s: %s on no stroke that could have it, in no rate.", plain(f.Code, 8), plural(f.Unplaced, "mark")))
+		}
+	}
+	if clean > 12 {
+		b.Clean += fmt.Sprintf(" and %d more", clean-12)
+	}
+	return b
+}
+
+// newGrid is nil where no fault was marked on a stroke.
+func newGrid(s tally.Summary, sections []section) *grid {
+	g := new(grid)
+	for _, f := range s.Team.All.Faults {
+		if f.PerStroke != nil && f.PerStroke.X > 0 && len(g.Faults) < 6 {
+			g.Faults = append(g.Faults, f)
+		}
+	}
+	if len(g.Faults) == 0 {
+		return nil
+	}
+	for i, p := range s.Players {
+		row := gridRow{Name: p.Name, ID: sections[i].ID}
+		lines := map[club.ID]tally.FaultLine{}
+		for _, f := range p.All.Faults {
+			lines[f.FaultID] = f
+		}
+		for _, f := range g.Faults {
+			share := lines[f.FaultID].PerStroke
+			if share == nil {
+				// A retired fault stands only with those who have marks of it.
+				row.Cells = append(row.Cells, gridCell{Rate: "–"})
+				continue
+			}
+			rate, _, _ := percents(*share)
+			row.Cells = append(row.Cells, gridCell{Rate: rate + " %", Of: fmt.Sprintf("%d of %d", share.X, share.N), Bar: percent(share.Rate)})
+		}
+		g.Rows = append(g.Rows, row)
+	}
+	return g
+}
