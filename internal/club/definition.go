@@ -90,10 +90,11 @@ func (p Player) Check() error {
 	if p.Hand != RightHand && p.Hand != LeftHand {
 		return problem("hand", "Say which hand holds the racket: right or left.")
 	}
-	for field, text := range map[string]string{"alias": p.Alias, "group": p.Group} {
-		if utf8.RuneCountInString(text) > MaxName {
-			return problem(field, "The %s is too long: keep it under %d characters.", field, MaxName)
-		}
+	if err := checkLength("alias", p.Alias, MaxName); err != nil {
+		return err
+	}
+	if err := checkLength("group", p.Group, MaxName); err != nil {
+		return err
 	}
 	return checkNote("note", p.Note)
 }
@@ -154,15 +155,14 @@ func checkName(field, s string) error {
 	if strings.TrimSpace(s) == "" {
 		return problem(field, "The %s is empty: write one.", field)
 	}
-	if utf8.RuneCountInString(s) > MaxName {
-		return problem(field, "The %s is too long: keep it under %d characters.", field, MaxName)
-	}
-	return nil
+	return checkLength(field, s, MaxName)
 }
 
-func checkNote(field, s string) error {
-	if utf8.RuneCountInString(s) > MaxNote {
-		return problem(field, "The %s is too long: keep it under %d characters.", field, MaxNote)
+func checkNote(field, s string) error { return checkLength(field, s, MaxNote) }
+
+func checkLength(field, s string, most int) error {
+	if utf8.RuneCountInString(s) > most {
+		return problem(field, "The %s is too long: keep it to %d characters.", field, most)
 	}
 	return nil
 }

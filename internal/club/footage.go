@@ -85,6 +85,9 @@ func CheckTurn(n Turn, frames int, others []Turn) error {
 	if n.DrillID == "" {
 		return problem("drill", "Say which drill is played in this turn.")
 	}
+	if frames <= 0 {
+		return problem("first", "The frames of this clip are not counted yet: open the clip first.")
+	}
 	if n.First < 0 || n.Last >= frames || n.First > n.Last {
 		return problem("first", "The turn must start at or before its end, inside the clip's frames 0 to %d.", frames-1)
 	}

@@ -40,7 +40,7 @@ func TestReadRoster(t *testing.T) {
 				{5, `"ana" stands in line 2 already: add something to tell them apart.`},
 				{6, "The quotation marks in this row do not match: put text in a pair of them, and double those inside."},
 			}},
-		"too long": {"name\n" + strings.Repeat("n", MaxName+1) + "\nAna\n", []Player{ana}, []RosterProblem{{2, "The name is too long: keep it under 200 characters."}}},
+		"too long": {"name\n" + strings.Repeat("n", MaxName+1) + "\nAna\n", []Player{ana}, []RosterProblem{{2, "The name is too long: keep it to 200 characters."}}},
 	} {
 		players, problems, err := ReadRoster(strings.NewReader(c.text))
 		require.NoError(t, err, name)
