@@ -12,6 +12,7 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/store"
 )
 
 // The bounds of what one request may ask for.
@@ -60,7 +61,7 @@ func media(s *shell) http.Handler {
 }
 
 func status(err error) int {
-	if _, asked := club.AsProblem(err); asked || errors.Is(err, clip.ErrFrame) || errors.Is(err, clip.ErrGone) {
+	if _, asked := club.AsProblem(err); asked || errors.Is(err, store.ErrUnknown) || errors.Is(err, clip.ErrFrame) || errors.Is(err, clip.ErrGone) {
 		return http.StatusNotFound
 	}
 	if errors.Is(err, errBadRequest) {

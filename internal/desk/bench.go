@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/store"
@@ -29,7 +30,7 @@ func (d *Desk) AddMark(ctx context.Context, clipID club.ID, frame int, faultID c
 	}
 	m := club.Mark{
 		ID: d.newID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks,
-		Source: club.ByHand, Confidence: 1, Made: d.now().UTC(),
+		Source: club.ByHand, Confidence: 1, Made: d.now().UTC().Truncate(time.Microsecond), // as the ledger keeps it
 	}
 	if err := d.alone(ctx, m); err != nil {
 		return club.Mark{}, err

@@ -1,0 +1,58 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+// TestMain lets the scripts call the real program.
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"strokeledger": func() { os.Exit(run(context.Background(), os.Args[1:], os.Stdout, os.Stderr)) },
+	})
+}
+
+// TestCommands runs every script of testdata/script. $CLIPS is the folder of the
+// shared clips.
+func TestCommands(t *testing.T) {
+	clips, err := filepath.Abs("../testdata/clips")
+	if err != nil {
+		t.Fatal(err)
+	}
+	testscript.Run(t, testscript.Params{
+		Dir:  "testdata/script",
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exitcode": exitCode},
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("CLIPS", clips)
+			e.Setenv("HOME", e.WorkDir)
+			e.Setenv("XDG_DATA_HOME", filepath.Join(e.WorkDir, "data"))
+			return nil
+		},
+	})
+}
+
+// exitCode runs a command that must end with the code given first.
+func exitCode(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: exitcode N command [args...]")
+	}
+	want, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	var exit *exec.ExitError
+	got := 0
+	if err := ts.Exec(args[1], args[2:]...); errors.As(err, &exit) {
+		got = exit.ExitCode()
+	} else {
+		ts.Check(err)
+	}
+	if got != want {
+		ts.Fatalf("exit code %d, want %d", got, want)
+	}
+}

@@ -1,0 +1,388 @@
+package desk_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+	"strokeledger/internal/store"
+)
+
+const clips = "../../testdata/clips/"
+
+// bench is a new library with two clips and one player.
+type bench struct {
+	*desk.Desk
+	dir    string
+	clip   club.ID
+	player club.Player
+	cat    club.Catalogue
+}
+
+func newBench(t *testing.T) *bench {
+	t.Helper()
+	ctx := t.Context()
+	b := &bench{dir: filepath.Join(t.TempDir(), "library")}
+	b.reopen(t)
+	added, err := b.AddClips(ctx, "2026-03-14", []string{clips + "a01_baseline.mp4", clips + "a02_vfr_phone.mp4"}, nil)
+	require.NoError(t, err)
+	require.Empty(t, added[0].Say)
+	b.clip = added[0].ClipID
+	b.player, err = b.SavePlayer(ctx, club.Player{Name: "Ines Varga", Hand: club.RightHand})
+	require.NoError(t, err)
+	b.cat, err = b.Catalogue(ctx)
+	require.NoError(t, err)
+	return b
+}
+
+func (b *bench) reopen(t *testing.T) {
+	t.Helper()
+	if b.Desk != nil {
+		require.NoError(t, b.Close())
+	}
+	var err error
+	b.Desk, err = desk.Open(t.Context(), b.dir, desk.Options{Create: true})
+	require.NoError(t, err)
+	t.Cleanup(func() { b.Desk.Close() })
+}
+
+func (b *bench) ledger(t *testing.T) store.Ledger {
+	t.Helper()
+	led, err := b.Ledger(t.Context(), b.clip)
+	require.NoError(t, err)
+	return led
+}
+
+func TestMainJob(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	fault, drill := b.cat.Faults[0], b.cat.Drills[0]
+	_, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: drill.ID, First: 5, Last: 70})
+	require.NoError(t, err)
+	for _, frame := range []int{10, 20, 30, 40} {
+		_, err := b.AddStroke(ctx, b.clip, frame, club.Good)
+		require.NoError(t, err)
+	}
+	m, err := b.AddMark(ctx, b.clip, 21, fault.ID)
+	require.NoError(t, err)
+	require.Equal(t, int64(21*512), m.Ticks, "a01 has 512 ticks a frame (manifest)")
+
+	s, err := b.Summary(ctx, desk.Query{})
+	require.NoError(t, err)
+	require.Len(t, s.Players, 1)
+	line := s.Players[0].All.Faults[0]
+	require.Equal(t, fault.Code, line.Code)
+	require.Equal(t, 1, line.PerStroke.X)
+	require.Equal(t, 4, line.PerStroke.N)
+	// Wilson's interval for 1 of 4, worked out by hand from Newcombe (1998), method 3.
+	require.InDelta(t, 0.0456, line.PerStroke.Low, 5e-5)
+	require.InDelta(t, 0.6994, line.PerStroke.High, 5e-5)
+	require.Equal(t, []club.ID{m.ID}, line.MarkIDs)
+
+	rows, err := b.MarkRows(ctx, line.MarkIDs)
+	require.NoError(t, err)
+	require.Equal(t, 21, rows[0].Frame)
+	require.InDelta(t, 0.84, rows[0].Seconds, 1e-9)
+	require.Equal(t, "Ines Varga", rows[0].Player)
+	require.Equal(t, drill.Name, rows[0].Drill)
+
+	for _, f := range []desk.Format{desk.Text, desk.CSV, desk.JSON, desk.HTML} {
+		var out bytes.Buffer
+		require.NoError(t, b.Export(ctx, desk.Query{}, f, &out))
+		require.Contains(t, out.String(), "IV", f)
+		require.NotContains(t, out.String(), "Varga", "%s leaves the team, so it shows initials", f)
+		out.Reset()
+		require.NoError(t, b.Export(ctx, desk.Query{Names: true}, f, &out))
+		require.Contains(t, out.String(), "Ines Varga", f)
+	}
+}
+
+func TestUndoSurvivesRestart(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	m, err := b.AddMark(ctx, b.clip, 7, b.cat.Faults[1].ID)
+	require.NoError(t, err)
+	b.reopen(t)
+	require.Equal(t, []club.Mark{m}, b.ledger(t).Marks)
+
+	ch, err := b.Undo(ctx)
+	require.NoError(t, err)
+	require.Equal(t, 7, ch.Frame)
+	require.Empty(t, b.ledger(t).Marks)
+	b.reopen(t)
+	st, err := b.State(ctx)
+	require.NoError(t, err)
+	require.Contains(t, st.Redo, "frame 7")
+	_, err = b.Redo(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []club.Mark{m}, b.ledger(t).Marks)
+}
+
+func TestMarksChange(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	late, early := b.cat.Faults[0].ID, b.cat.Faults[1].ID
+	m, err := b.AddMark(ctx, b.clip, 3, late)
+	require.NoError(t, err)
+
+	_, err = b.AddMark(ctx, b.clip, 3, late)
+	requireProblem(t, err, "frame")
+	_, err = b.AddMark(ctx, b.clip, 75, late)
+	requireProblem(t, err, "frame")
+	_, err = b.AddMark(ctx, b.clip, -1, late)
+	requireProblem(t, err, "frame")
+	_, err = b.AddMark(ctx, b.clip, 4, "nobody's")
+	requireProblem(t, err, "")
+
+	n, err := b.SaveMark(ctx, m.ID, early, 9, "elbow <b>&")
+	require.NoError(t, err)
+	require.Equal(t, m.ID, n.ID)
+	require.Equal(t, int64(9*512), n.Ticks)
+	require.Equal(t, []club.Mark{n}, b.ledger(t).Marks)
+	_, err = b.SaveMark(ctx, m.ID, early, 9, strings.Repeat("x", club.MaxNote+1))
+	requireProblem(t, err, "note")
+
+	require.NoError(t, b.RemoveMark(ctx, m.ID))
+	require.Empty(t, b.ledger(t).Marks)
+	require.ErrorIs(t, b.RemoveMark(ctx, m.ID), store.ErrUnknown)
+}
+
+func TestStrokesChange(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	s, err := b.AddStroke(ctx, b.clip, 12, club.Missed)
+	require.NoError(t, err)
+	require.Empty(t, s.Side, "left to the pattern of the drill")
+	_, err = b.AddStroke(ctx, b.clip, 12, club.Good)
+	requireProblem(t, err, "frame")
+	_, err = b.AddStroke(ctx, b.clip, 13, "lucky")
+	requireProblem(t, err, "outcome")
+	s, err = b.SaveStroke(ctx, s.ID, 12, club.Backhand, club.Good)
+	require.NoError(t, err)
+	require.Equal(t, []club.Stroke{s}, b.ledger(t).Strokes)
+	require.NoError(t, b.RemoveStroke(ctx, s.ID))
+	require.Empty(t, b.ledger(t).Strokes)
+}
+
+func TestTurnsChange(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	turn := club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 40}
+	saved, err := b.SaveTurn(ctx, turn)
+	require.NoError(t, err)
+	require.Equal(t, int64(40*512), saved.LastTicks)
+
+	over := turn
+	over.First, over.Last = 40, 60
+	_, err = b.SaveTurn(ctx, over)
+	requireProblem(t, err, "first")
+	over.First, over.Last = 41, 75
+	_, err = b.SaveTurn(ctx, over)
+	requireProblem(t, err, "first")
+	over.Last, over.PlayerID = 60, ""
+	_, err = b.SaveTurn(ctx, over)
+	requireProblem(t, err, "player")
+
+	_, err = b.AddMark(ctx, b.clip, 30, b.cat.Faults[0].ID)
+	require.NoError(t, err)
+	require.NoError(t, b.RemoveTurn(ctx, saved.ID))
+	require.Len(t, b.ledger(t).Marks, 1, "a mark stays when its turn goes")
+}
+
+func TestMovedClipIsFoundAgain(t *testing.T) {
+	ctx := t.Context()
+	root := t.TempDir()
+	film := filepath.Join(root, "card", "a.mp4")
+	copyFile(t, clips+"a01_baseline.mp4", film)
+	d, err := desk.Open(ctx, filepath.Join(root, "library"), desk.Options{Create: true})
+	require.NoError(t, err)
+	defer d.Close()
+	added, err := d.AddClips(ctx, "2026-03-14", []string{film}, nil)
+	require.NoError(t, err)
+	id := added[0].ClipID
+
+	again, err := d.AddClips(ctx, "2026-03-15", []string{clips + "a01_baseline.mp4"}, nil)
+	require.NoError(t, err)
+	require.Equal(t, id, again[0].ClipID)
+	require.Contains(t, again[0].Say, "already")
+
+	moved := filepath.Join(root, "elsewhere", "b.mp4")
+	require.NoError(t, os.MkdirAll(filepath.Dir(moved), 0o700))
+	require.NoError(t, os.Rename(film, moved))
+	rows, err := d.Sessions(ctx)
+	require.NoError(t, err)
+	require.True(t, rows[0].Clips[0].Missing)
+	found, err := d.Check(ctx)
+	require.NoError(t, err)
+	require.Len(t, found, 1)
+
+	_, err = d.Relink(ctx, id, clips+"a02_vfr_phone.mp4")
+	requireProblem(t, err, "path")
+	row, err := d.Relink(ctx, id, moved)
+	require.NoError(t, err)
+	require.False(t, row.Missing)
+
+	// A clip that moved along with the library is found without asking.
+	require.NoError(t, os.MkdirAll(filepath.Join(root, "clips"), 0o700))
+	require.NoError(t, os.Rename(moved, filepath.Join(root, "clips", "b.mp4")))
+	c, release, err := d.Footage(ctx, id)
+	require.NoError(t, err)
+	defer release()
+	_, err = c.JPEG(ctx, 74, 160)
+	require.NoError(t, err, "dropped from the pool and opened at its new place")
+}
+
+func TestFilesThatCannotBeStepped(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	before, err := b.State(ctx)
+	require.NoError(t, err)
+	paths := []string{clips + "a38_empty.mp4", clips + "a39_text.mp4", clips + "a20_cover_audio_only.m4a", clips + "a15_no_moov.mp4", clips + "none.mp4", clips}
+	added, err := b.AddClips(ctx, "2026-03-14", paths, nil)
+	require.NoError(t, err)
+	for _, row := range added {
+		require.Empty(t, row.ClipID)
+		require.Regexp(t, `^\S.*\.$`, row.Say)
+		require.NotContains(t, row.Say, "\n")
+	}
+	after, err := b.State(ctx)
+	require.NoError(t, err)
+	require.Equal(t, before, after, "nothing was changed")
+	_, err = b.AddClips(ctx, "14.3.2026", paths, nil)
+	requireProblem(t, err, "date")
+}
+
+func TestReviewWithoutTheFile(t *testing.T) {
+	ctx := t.Context()
+	root := t.TempDir()
+	film := filepath.Join(root, "a.mp4")
+	copyFile(t, clips+"a01_baseline.mp4", film)
+	dir := filepath.Join(root, "library")
+	d, err := desk.Open(ctx, dir, desk.Options{Create: true})
+	require.NoError(t, err)
+	defer d.Close()
+	added, err := d.AddClips(ctx, "2026-03-14", []string{film}, nil)
+	require.NoError(t, err)
+	require.NoError(t, os.Remove(film))
+	_, _, err = d.Footage(ctx, added[0].ClipID)
+	require.ErrorIs(t, err, clip.ErrGone)
+	cat, err := d.Catalogue(ctx)
+	require.NoError(t, err)
+	m, err := d.AddMark(ctx, added[0].ClipID, 10, cat.Faults[0].ID)
+	require.NoError(t, err, "the cached index still knows the frames")
+	require.Equal(t, int64(5120), m.Ticks)
+}
+
+func TestEnvelopeShowsContacts(t *testing.T) {
+	b := newBench(t)
+	peaks, err := b.Envelope(t.Context(), b.clip, 300) // 10 ms each
+	require.NoError(t, err)
+	require.Len(t, peaks, 300)
+	for _, at := range []int{40, 120, 200} { // manifest: contacts at 0.4, 1.2 and 2.0 s
+		loud := max(peaks[at-1], peaks[at], peaks[at+1])
+		require.Greater(t, loud, 5*peaks[at-20], "contact at %d0 ms", at)
+	}
+}
+
+func TestRoster(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	got, err := b.ImportRoster(ctx, strings.NewReader("name,hand\nAda Quist,left\nInes Varga,right\nMo Tan,both\n"))
+	require.NoError(t, err)
+	require.Equal(t, 1, got.Added)
+	require.Equal(t, 1, got.Skipped)
+	require.Len(t, got.Rows, 1)
+	require.Equal(t, 4, got.Rows[0].Line)
+	cat, err := b.Catalogue(ctx)
+	require.NoError(t, err)
+	require.Len(t, cat.Players, 2)
+}
+
+func TestCoaches(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	only := b.cat.Coaches[0]
+	only.Retired = true
+	_, err := b.SaveCoach(ctx, only)
+	requireProblem(t, err, "retired")
+	second, err := b.SaveCoach(ctx, club.Coach{Name: "Second"})
+	require.NoError(t, err)
+	require.NoError(t, b.SetCoach(ctx, second.ID))
+	m, err := b.AddMark(ctx, b.clip, 1, b.cat.Faults[0].ID)
+	require.NoError(t, err)
+	require.Equal(t, second.ID, m.CoachID)
+	b.reopen(t)
+	st, err := b.State(ctx)
+	require.NoError(t, err)
+	require.Equal(t, second.ID, st.CoachID)
+}
+
+func TestWriteFileLeavesTheOldOne(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "page.html")
+	require.NoError(t, desk.WriteFile(path, func(f *os.File) error { _, err := f.WriteString("old"); return err }))
+	err := desk.WriteFile(path, func(f *os.File) error { f.WriteString("half"); return errors.New("stop") })
+	require.Error(t, err)
+	got, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, "old", string(got))
+	left, err := os.ReadDir(filepath.Dir(path))
+	require.NoError(t, err)
+	require.Len(t, left, 1, "no temporary file stays")
+	st, err := os.Stat(path)
+	require.NoError(t, err)
+	require.Equal(t, os.FileMode(0o600), st.Mode().Perm())
+}
+
+// A clip in use stays open however many others are asked for meanwhile.
+func TestManyClipsAtOnce(t *testing.T) {
+	ctx := t.Context()
+	d, err := desk.Open(ctx, filepath.Join(t.TempDir(), "library"), desk.Options{Create: true})
+	require.NoError(t, err)
+	defer d.Close()
+	var paths []string
+	for _, name := range []string{"a01_baseline.mp4", "a02_vfr_phone.mp4", "a05_rot90cw.mov", "a06_rot180.mp4", "a08_sar_4_3.mp4", "a12_120fps.mp4"} {
+		paths = append(paths, clips+name)
+	}
+	added, err := d.AddClips(ctx, "2026-03-14", paths, nil)
+	require.NoError(t, err)
+	held, release, err := d.Footage(ctx, added[0].ClipID)
+	require.NoError(t, err)
+	done := make(chan error)
+	for i := range 12 {
+		go func() {
+			c, release, err := d.Footage(ctx, added[i%len(added)].ClipID)
+			if err == nil {
+				_, err = c.JPEG(ctx, i, 160)
+				release()
+			}
+			done <- err
+		}()
+	}
+	for range 12 {
+		require.NoError(t, <-done)
+	}
+	_, err = held.JPEG(ctx, 30, 160)
+	require.NoError(t, err)
+	release()
+	cancelled, cancel := context.WithCancel(ctx)
+	cancel()
+	_, _, err = d.Footage(cancelled, "nobody's")
+	require.Error(t, err)
+}
+
+func requireProblem(t *testing.T, err error, field string) {
+	t.Helper()
+	p, ok := club.AsProblem(err)
+	require.True(t, ok, "want a problem, got %v", err)
+	require.Equal(t, field, p.Field)
+	require.Regexp(t, `^\S.*\.$`, p.Say)
+}
+
+func copyFile(t *testing.T, from, to string) {
+	t.Helper()
+	require.NoError(t, os.MkdirAll(filepath.Dir(to), 0o700))
+	data, err := os.ReadFile(from)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(to, data, 0o600))
+}
