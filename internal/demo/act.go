@@ -1,0 +1,272 @@
+package demo
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"strokeledger/internal/club"
+)
+
+// actor builds the motion of one person from what happens to the ball.
+type actor struct {
+	rng   *rand.Rand
+	look  Look
+	left  bool
+	near  bool
+	k     float64 // of the body
+	keys  []key
+	race  []plant // racket-side foot
+	other []plant
+}
+
+func newActor(rng *rand.Rand, look Look, left, near bool) *actor {
+	return &actor{rng: rng, look: look, left: left, near: near, k: look.Height / bodyHeight}
+}
+
+// axes are forward and the racket side where the person faces the table.
+func (a *actor) axes() (fwd, side Vec) {
+	fwd, side = Vec{1, 0, 0}, Vec{0, -1, 0}
+	if !a.near {
+		fwd, side = Vec{-1, 0, 0}, Vec{0, 1, 0}
+	}
+	if a.left {
+		side = side.Times(-1)
+	}
+	return fwd, side
+}
+
+// heading is the angle of forward where the person faces the table.
+func (a *actor) heading() float64 {
+	if a.near {
+		return 0
+	}
+	return math.Pi
+}
+
+// pose sizes a stance for the body and stands it over the hips.
+func (a *actor) pose(s stance, hips Vec, heading float64) pose {
+	const degree = math.Pi / 180
+	_, side := a.axes()
+	hips = hips.Add(side.Times(s.shift * a.k))
+	var p pose
+	p[pelvisX], p[pelvisY], p[facing] = hips.X, hips.Y, heading
+	p[hipHeight], p[lean], p[turnBack], p[elbowOut] = s.hip*a.k, s.lean*degree, s.turn*degree, s.elbow*degree
+	p[racketFwd], p[racketSide], p[racketUp] = s.fwd*a.k, s.side*a.k, s.up*a.k
+	p[bladeFwd], p[bladeSide], p[bladeUp] = s.bf, s.bs, s.bu
+	p[handFwd], p[handSide], p[handUp] = s.hf*a.k, s.hs*a.k, s.hu*a.k
+	return p
+}
+
+func (a *actor) key(t float64, s stance, hips Vec) {
+	a.keys = append(a.keys, key{t, a.pose(s, hips, a.heading())})
+}
+
+// meet is a key in which the blade's centre is exactly at a place; it returns
+// the hips that make it so.
+func (a *actor) meet(t float64, s stance, at Vec) Vec {
+	fwd, side := a.axes()
+	hips := at.Sub(fwd.Times(s.fwd * a.k)).Sub(side.Times(s.side * a.k))
+	hips.Z = 0
+	s.up, s.shift = at.Z/a.k, 0
+	a.key(t, s, hips)
+	return hips
+}
+
+// stand plants both feet under the hips.
+func (a *actor) stand(from, to float64, hips Vec, closed float64) {
+	fwd, side := a.axes()
+	put := func(f, s float64) Vec { return hips.Add(fwd.Times(f * a.k)).Add(side.Times(s * a.k)) }
+	r, o := put(-0.10-closed, 0.31), put(0.06+closed/2, -0.31)
+	a.race = append(a.race, plant{from, to, r.X, r.Y})
+	a.other = append(a.other, plant{from + 0.03, to - 0.03, o.X, o.Y})
+}
+
+// player acts the near strokes between two times: home is where the hips wait.
+func (a *actor) player(from, to float64, strokes []drive, home Vec) {
+	ready := readyStance.stance()
+	a.key(from, ready, home)
+	a.stand(from, from+0.1, home, 0)
+	free := from + 0.15 // from when the body is free for the next stroke
+	for i, s := range strokes {
+		next := to
+		if i+1 < len(strokes) {
+			next = strokes[i+1].t
+		}
+		free = a.stroke(s, free, next, home)
+	}
+	a.key(max(to, free), ready, home)
+	a.stand(max(to-0.3, free), to, home, 0)
+}
+
+// stroke acts one stroke and returns from when the body is free again.
+func (a *actor) stroke(s drive, free, next float64, home Vec) float64 {
+	back, hit, thru := foreBack.stance(), foreHit.stance(), foreThru.stance()
+	if s.side == club.Backhand {
+		back, hit, thru = backBack.stance(), backHit.stance(), backThru.stance()
+	}
+	ready := readyStance.stance()
+	if has(s.faults, bigSwing) {
+		back = foreFar.stance()
+	}
+	if has(s.faults, tooNear) {
+		// Cramped: the hips come up behind the ball.
+		hit.fwd -= 0.10
+	}
+	if has(s.faults, elbow) {
+		// Away from the body and up, never twice in the same place.
+		back.elbow += 45 + 35*a.rng.Float64()
+		hit.elbow = 68 + 44*a.rng.Float64()
+		thru.elbow += 50
+	}
+	if has(s.faults, upright) {
+		for _, p := range []*stance{&ready, &back, &hit, &thru} {
+			p.hip, p.lean = p.hip+0.115, 6
+		}
+	}
+	backAt := s.t - 0.18
+	fwd, side := a.axes()
+	hips := s.at.Sub(fwd.Times(hit.fwd * a.k)).Sub(side.Times(hit.side * a.k))
+	if wait := s.t - 0.42; wait > free+0.1 {
+		// Ready, and already on the way to the ball.
+		a.key(wait, ready, home.To(hips, 0.35))
+		a.stand(max(free, wait-0.25), wait-0.02, home.To(hips, 0.2), 0)
+	}
+	a.key(backAt, back, home.To(hips, 0.85))
+	hips = a.meet(s.t, hit, s.at)
+	a.key(s.t+0.14, thru, hips.To(home, 0.12))
+	closed := 0.08
+	if s.side == club.Backhand {
+		closed = -0.02
+	}
+	a.stand(s.t-0.15, s.t+0.16, hips, closed)
+	gap := next - s.t
+	if has(s.faults, late) {
+		// The arm drops and stays there until after the partner has played.
+		low := hanging.stance()
+		until := max(min(s.answer+0.06, s.t+gap-0.26), s.t+0.36)
+		a.key(s.t+0.32, low, hips.To(home, 0.3))
+		low.up += 0.04
+		a.key(until, low, hips.To(home, 0.45))
+		a.stand(s.t+0.30, until-0.06, hips.To(home, 0.4), 0)
+		return until
+	}
+	again := s.t + min(0.42, 0.46*gap)
+	a.key(again, ready, hips.To(home, 0.75))
+	if has(s.faults, upright) {
+		return again
+	}
+	a.stand(again-0.06, again+0.02, hips.To(home, 0.8), 0)
+	return again
+}
+
+// partner acts the far strokes of a whole clip.
+func (a *actor) partner(to float64, strokes []drive, home Vec) {
+	wait := readyStance.stance()
+	a.key(0, wait, home)
+	a.stand(0, 0.1, home, 0)
+	free := 0.1
+	for _, s := range strokes {
+		hit := blockFore.stance()
+		if s.at.Y < TableWidth/2 != a.left {
+			hit = blockBack.stance()
+		}
+		if s.feeding {
+			hit = feedingHit.stance()
+		}
+		fwd, side := a.axes()
+		hips := s.at.Sub(fwd.Times(hit.fwd * a.k)).Sub(side.Times(hit.side * a.k))
+		hips.Z = 0
+		back, thru := hit, hit
+		back.fwd, back.up = back.fwd-0.14, s.at.Z/a.k-0.05
+		thru.fwd, thru.up = thru.fwd+0.10, s.at.Z/a.k+0.10
+		if s.feeding {
+			// The free hand brings the ball.
+			back.hf, back.hs, back.hu = 0.42, -0.10, 0.93
+			if s.t-0.5 > free {
+				a.key(s.t-0.5, back, hips)
+			}
+		} else if s.t-0.34 > free {
+			a.key(s.t-0.34, wait, home.To(hips, 0.4))
+		}
+		a.key(max(s.t-0.13, free+0.02), back, hips)
+		a.meet(s.t, hit, s.at)
+		a.key(s.t+0.12, thru, hips)
+		a.stand(s.t-0.16, s.t+0.14, hips, 0)
+		free = s.t + 0.36
+		a.key(free, wait, hips.To(home, 0.5))
+	}
+	a.key(max(to, free+0.2), wait, home)
+	a.stand(max(to, free)+0.1, to+0.2, home, 0)
+}
+
+// walk goes from one place to another with the racket hanging.
+func (a *actor) walk(from, to float64, start, end Vec, startHeading, endHeading float64) {
+	way := end.Sub(start)
+	heading := math.Atan2(way.Y, way.X)
+	// The short way round.
+	turn := func(h float64) float64 { return h + 2*math.Pi*math.Round((heading-h)/(2*math.Pi)) }
+	steps := max(2, int(math.Ceil(way.Length()/0.5)))
+	step := (to - from) / float64(steps)
+	pose := walking.stance()
+	for i := range steps + 1 {
+		s := float64(i) / float64(steps)
+		swing := 0.12
+		if i%2 == 0 {
+			swing = -0.12
+		}
+		stride := pose
+		stride.fwd, stride.hf = stride.fwd+swing, stride.hf-swing
+		h := heading
+		switch i {
+		case 0:
+			h = turn(startHeading)
+		case steps:
+			h = turn(endHeading)
+		}
+		a.keys = append(a.keys, key{from + s*(to-from), a.pose(stride, start.To(end, s), h)})
+		across := Vec{-math.Sin(heading), math.Cos(heading), 0}.Times(0.11 * a.k)
+		at := start.To(end, min(1, s+0.5/float64(steps)))
+		if i%2 == 0 {
+			a.race = append(a.race, plant{from + s*(to-from), from + s*(to-from) + step, at.X - across.X, at.Y - across.Y})
+		} else {
+			a.other = append(a.other, plant{from + s*(to-from), from + s*(to-from) + step, at.X + across.X, at.Y + across.Y})
+		}
+	}
+}
+
+// actor is the finished motion, in the picture between two times.
+func (a *actor) actor(from, to float64) Actor {
+	return Actor{Near: a.near, Look: a.look, Left: a.left, From: from, To: to,
+		body: newTrack(a.keys), racketSideFt: tidy(a.race), freeSideFt: tidy(a.other)}
+}
+
+// tidy drops plants that begin before the one before has ended.
+func tidy(plants []plant) []plant {
+	var kept []plant
+	for _, p := range plants {
+		if n := len(kept); n > 0 && p.from <= kept[n-1].to {
+			if p.to <= kept[n-1].to+0.02 {
+				continue
+			}
+			p.from = min(kept[n-1].to+0.08, p.to)
+		}
+		kept = append(kept, p)
+	}
+	return kept
+}
+
+// home is where the hips wait in a drill: half way between the places from which
+// its strokes are played.
+func (a *actor) home(d club.Drill, p placing) Vec {
+	_, side := a.axes()
+	fore := p.fore - side.Y*foreHit.stance().side*a.k
+	back := p.back - side.Y*backHit.stance().side*a.k
+	y := (fore + back) / 2
+	switch d.Pattern {
+	case "F":
+		y = fore
+	case "B":
+		y = back
+	}
+	return Vec{-0.16 - 0.52*a.k, y, 0}
+}

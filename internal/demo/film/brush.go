@@ -1,0 +1,181 @@
+package film
+
+import (
+	"image"
+	"math"
+
+	"strokeledger/internal/demo"
+)
+
+// point is a place in the picture, pixels.
+type point struct{ x, y float64 }
+
+func (a point) sub(b point) point           { return point{a.x - b.x, a.y - b.y} }
+func (a point) dot(b point) float64         { return a.x*b.x + a.y*b.y }
+func (a point) to(b point, t float64) point { return point{a.x + (b.x-a.x)*t, a.y + (b.y-a.y)*t} }
+
+// brush draws soft-shaded, anti-aliased shapes: the covered part of a pixel is
+// read from its distance to the shape's edge.
+type brush struct{ img *image.RGBA }
+
+// light is the direction in the picture that the hall's lamps come from.
+func light() point { return point{-0.45, -0.89} }
+
+// blend lays a colour times k over a pixel, covered from 0 to 1.
+func (b brush) blend(i int, c demo.RGB, k, cover float64) {
+	pix := b.img.Pix[i : i+3 : i+3]
+	if cover >= 1 {
+		for j := range pix {
+			pix[j] = uint8(min(255, float64(c[j])*k))
+		}
+		return
+	}
+	for j := range pix {
+		old := float64(pix[j])
+		pix[j] = uint8(old + (min(255, float64(c[j])*k)-old)*cover + 0.5)
+	}
+}
+
+// clip is the part of the picture that a box of pixels covers.
+func (b brush) clip(x0, y0, x1, y1 float64) image.Rectangle {
+	return image.Rect(int(math.Floor(x0)), int(math.Floor(y0)), int(math.Ceil(x1))+1, int(math.Ceil(y1))+1).Intersect(b.img.Rect)
+}
+
+// limb is a rounded stick from one circle to another, shaded like a tube.
+func (b brush) limb(a, c point, ra, rc float64, colour demo.RGB) image.Rectangle {
+	r := max(ra, rc) + 1
+	box := b.clip(min(a.x, c.x)-r, min(a.y, c.y)-r, max(a.x, c.x)+r, max(a.y, c.y)+r)
+	along := c.sub(a)
+	length := max(along.dot(along), 1e-9)
+	lamp := light()
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		i := b.img.PixOffset(box.Min.X, y)
+		for x := box.Min.X; x < box.Max.X; x, i = x+1, i+4 {
+			p := point{float64(x) + 0.5 - a.x, float64(y) + 0.5 - a.y}
+			t := min(max(p.dot(along)/length, 0), 1)
+			p.x -= along.x * t
+			p.y -= along.y * t
+			edge := ra + (rc-ra)*t
+			d := p.dot(p)
+			if d >= (edge+0.5)*(edge+0.5) {
+				continue
+			}
+			d = math.Sqrt(d)
+			b.blend(i, colour, tube(d/edge, p.dot(lamp)/edge), min(1, edge-d+0.5))
+		}
+	}
+	return box
+}
+
+// tube is the brightness on a round body, off from 0 at its middle to 1 at its
+// edge, lit from -1 (turned away) to 1.
+func tube(off, lit float64) float64 {
+	off = min(off, 1)
+	return 0.74 + 0.28*math.Sqrt(1-off*off) + 0.16*lit
+}
+
+// slab is a rounded shape with four corners in order, shaded across from the
+// side 0-3 to the side 1-2.
+func (b brush) slab(q [4]point, r float64, colour demo.RGB) image.Rectangle {
+	x0, y0, x1, y1 := q[0].x, q[0].y, q[0].x, q[0].y
+	area := 0.0
+	for i, p := range q {
+		x0, y0, x1, y1 = min(x0, p.x), min(y0, p.y), max(x1, p.x), max(y1, p.y)
+		n := q[(i+1)%4]
+		area += p.x*n.y - n.x*p.y
+	}
+	box := b.clip(x0-r-1, y0-r-1, x1+r+1, y1+r+1)
+	across := q[1].to(q[2], 0.5).sub(q[0].to(q[3], 0.5))
+	middle := q[0].to(q[3], 0.5).to(q[1].to(q[2], 0.5), 0.5)
+	half := math.Sqrt(across.dot(across))/2 + r
+	unit := point{across.x / max(2*(half-r), 1e-6), across.y / max(2*(half-r), 1e-6)}
+	if half-r < 0.5 {
+		unit = point{1, 0}
+	}
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		i := b.img.PixOffset(box.Min.X, y)
+		for x := box.Min.X; x < box.Max.X; x, i = x+1, i+4 {
+			p := point{float64(x) + 0.5, float64(y) + 0.5}
+			d := r - outside(q, area, p)
+			if d <= -0.5 {
+				continue
+			}
+			off := p.sub(middle).dot(unit) / half
+			lit := unit.dot(light()) * off
+			b.blend(i, colour, tube(math.Abs(off)*0.95, lit), min(1, d+0.5))
+		}
+	}
+	return box
+}
+
+// outside is how far a point lies outside a polygon of four corners, negative
+// inside; area only tells which way round they run.
+func outside(q [4]point, area float64, p point) float64 {
+	best := math.Inf(1)
+	inside := true
+	for i, a := range q {
+		e := q[(i+1)%4].sub(a)
+		w := p.sub(a)
+		t := min(max(w.dot(e)/max(e.dot(e), 1e-9), 0), 1)
+		off := point{w.x - e.x*t, w.y - e.y*t}
+		best = min(best, off.dot(off))
+		if (e.x*w.y-e.y*w.x)*area < 0 {
+			inside = false
+		}
+	}
+	if inside {
+		return -math.Sqrt(best)
+	}
+	return math.Sqrt(best)
+}
+
+// disc is a flat ellipse given by its two half axes, which need not be square to
+// each other.
+func (b brush) disc(c, u, v point, colour demo.RGB) image.Rectangle {
+	ex, ey := math.Hypot(u.x, v.x)+1, math.Hypot(u.y, v.y)+1
+	box := b.clip(c.x-ex, c.y-ey, c.x+ex, c.y+ey)
+	det := u.x*v.y - u.y*v.x
+	if math.Abs(det) < 1e-6 {
+		return box
+	}
+	// The steepest change of the ellipse's own radius per pixel, for the edge.
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		i := b.img.PixOffset(box.Min.X, y)
+		for x := box.Min.X; x < box.Max.X; x, i = x+1, i+4 {
+			p := point{float64(x) + 0.5 - c.x, float64(y) + 0.5 - c.y}
+			s, t := (p.x*v.y-p.y*v.x)/det, (u.x*p.y-u.y*p.x)/det
+			radius := math.Hypot(s, t)
+			gx, gy := (s*v.y-t*u.y)/det, (t*u.x-s*v.x)/det
+			slope := math.Hypot(gx, gy) / max(radius, 1e-6)
+			if cover := min(1, (1-radius)/max(slope, 1e-9)+0.5); cover > 0 {
+				b.blend(i, colour, 1, cover)
+			}
+		}
+	}
+	return box
+}
+
+// shadow darkens a soft ellipse.
+func (b brush) shadow(c, u, v point, strength float64) image.Rectangle {
+	ex, ey := math.Hypot(u.x, v.x)+1, math.Hypot(u.y, v.y)+1
+	box := b.clip(c.x-ex, c.y-ey, c.x+ex, c.y+ey)
+	det := u.x*v.y - u.y*v.x
+	if math.Abs(det) < 1e-6 {
+		return box
+	}
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		i := b.img.PixOffset(box.Min.X, y)
+		for x := box.Min.X; x < box.Max.X; x, i = x+1, i+4 {
+			p := point{float64(x) + 0.5 - c.x, float64(y) + 0.5 - c.y}
+			s, t := (p.x*v.y-p.y*v.x)/det, (u.x*p.y-u.y*p.x)/det
+			if q := s*s + t*t; q < 1 {
+				keep := 1 - strength*(1-q)*(1-q)
+				pix := b.img.Pix[i : i+3 : i+3]
+				for j := range pix {
+					pix[j] = uint8(float64(pix[j])*keep + 0.5)
+				}
+			}
+		}
+	}
+	return box
+}

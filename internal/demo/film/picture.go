@@ -1,0 +1,150 @@
+package film
+
+import (
+	"image"
+	"sort"
+
+	"strokeledger/internal/demo"
+)
+
+// painter draws the pictures of one scene. It keeps nothing from picture to
+// picture; several goroutines may use one.
+type painter struct {
+	scene *demo.Scene
+	back  *backdrop
+}
+
+func newPainter(s *demo.Scene) *painter { return &painter{s, newBackdrop(s.Camera)} }
+
+// Still is one picture of a scene, as Write would encode it.
+func Still(s *demo.Scene, frame int) *image.RGBA {
+	img := image.NewRGBA(image.Rect(0, 0, demo.Width, demo.Height))
+	newPainter(s).paint(img, frame)
+	return img
+}
+
+// shutter is how long a picture is exposed, seconds: a fast ball is a short
+// streak.
+const shutter = 1.0 / 200
+
+// paint draws a picture into img, which has the scene's size.
+func (p *painter) paint(img *image.RGBA, frame int) {
+	t := p.scene.Seconds(frame)
+	v := view{brush{img}, p.scene.Camera}
+	copy(img.Pix, p.back.whole.Pix)
+
+	var near, far []demo.Figure
+	for i := range p.scene.Actors {
+		a := &p.scene.Actors[i]
+		switch {
+		case t < a.From || t > a.To:
+		case a.Near:
+			near = append(near, a.Figure(t))
+		default:
+			far = append(far, a.Figure(t))
+		}
+	}
+	behind, before := p.balls(t)
+
+	// Behind the table and the net first; then those again over it.
+	var dirty image.Rectangle
+	for _, f := range far {
+		dirty = dirty.Union(v.onFloor(f)).Union(v.person(f))
+	}
+	for _, b := range behind {
+		if b.at.Z < demo.TableHeight {
+			dirty = dirty.Union(v.ball(b))
+		}
+	}
+	for _, f := range near {
+		dirty = dirty.Union(v.onFloor(f))
+	}
+	over(img, &p.back.table, dirty)
+	for _, b := range append(behind, before...) {
+		dirty = dirty.Union(v.ballShadow(b.at))
+	}
+	for _, b := range behind {
+		if b.at.Z >= demo.TableHeight {
+			dirty = dirty.Union(v.ball(b))
+		}
+	}
+	over(img, &p.back.net, dirty)
+
+	p.front(v, near, before)
+}
+
+// front draws the near players and the balls on this side, the farthest first.
+func (p *painter) front(v view, near []demo.Figure, balls []ball) {
+	type item struct {
+		depth float64
+		draw  func()
+	}
+	var items []item
+	for _, f := range near {
+		items = append(items, item{v.depth(f.Joints[demo.Pelvis]), func() { v.person(f) }})
+	}
+	for _, b := range balls {
+		items = append(items, item{v.depth(b.at), func() { v.ball(b) }})
+	}
+	sort.SliceStable(items, func(i, j int) bool { return items[i].depth > items[j].depth })
+	for _, i := range items {
+		i.draw()
+	}
+}
+
+// ball is a ball with where it was when the shutter opened.
+type ball struct{ at, was demo.Vec }
+
+// balls are those of the far half (and beyond) and those of the near half.
+func (p *painter) balls(t float64) (behind, before []ball) {
+	for _, b := range p.scene.Balls {
+		at, ok := b.Place(t)
+		if !ok {
+			continue
+		}
+		was, moved := b.Place(t - shutter)
+		if !moved {
+			was = at
+		}
+		if at.X > demo.NetX {
+			behind = append(behind, ball{at, was})
+		} else {
+			before = append(before, ball{at, was})
+		}
+	}
+	return behind, before
+}
+
+func (v view) ball(b ball) image.Rectangle {
+	return v.stick(b.was, b.at, demo.BallRadius, demo.BallRadius, demo.RGB{252, 168, 48})
+}
+
+// ballShadow lies on whatever is under the ball.
+func (v view) ballShadow(at demo.Vec) image.Rectangle {
+	under := demo.Vec{X: at.X, Y: at.Y}
+	if at.X >= 0 && at.X <= demo.TableLength && at.Y >= 0 && at.Y <= demo.TableWidth && at.Z > demo.TableHeight {
+		under.Z = demo.TableHeight
+	}
+	height := at.Z - under.Z
+	r := 0.03 + 0.08*height
+	c, _ := v.at(under)
+	x, _ := v.at(under.Add(demo.Vec{X: r}))
+	y, _ := v.at(under.Add(demo.Vec{Y: r}))
+	return v.shadow(c, x.sub(c), y.sub(c), 0.75/(1+5*height))
+}
+
+// over lays a premultiplied layer over a part of a picture.
+func over(dst, layer *image.RGBA, r image.Rectangle) {
+	r = r.Intersect(dst.Rect)
+	for y := r.Min.Y; y < r.Max.Y; y++ {
+		i := dst.PixOffset(r.Min.X, y)
+		for range r.Dx() {
+			if a := uint32(layer.Pix[i+3]); a > 0 {
+				for j := i; j < i+3; j++ {
+					dst.Pix[j] = uint8(uint32(layer.Pix[j]) + (uint32(dst.Pix[j])*(255-a)+127)/255)
+				}
+			}
+			i += 4
+		}
+	}
+}

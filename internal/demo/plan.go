@@ -1,0 +1,69 @@
+package demo
+
+import "strokeledger/internal/club"
+
+// planned is a clip as it is to be filmed: who trains what for how long.
+type planned struct {
+	name  string
+	turns []plannedTurn
+	bare  bool // left without turns, strokes and marks for the reader to try
+}
+
+type plannedTurn struct {
+	member  int
+	rung    int
+	seconds float64
+	unheard bool // marked, but its strokes were never logged
+}
+
+type plannedSession struct {
+	date club.Date
+	note string
+	far  int // trainer at the far end
+	by   int // trainer who marks
+	clip []planned
+}
+
+func programme() []plannedSession {
+	const (
+		ilka = iota
+		tomas
+		anh
+		noor
+		davor
+	)
+	// Rungs of the starter's ladder.
+	const (
+		diagonal     = 1
+		byTurns      = 4
+		basketFore   = 6
+		eitherSide   = 7
+		basketEither = 8
+		open         = 10
+	)
+	turn := func(member, rung int, seconds float64) plannedTurn {
+		return plannedTurn{member: member, rung: rung, seconds: seconds}
+	}
+	return []plannedSession{
+		{date: "2026-09-08", note: "First filming: regular and irregular back to back.", far: 1, by: 0, clip: []planned{
+			{name: "one-forehand-diagonal", turns: []plannedTurn{turn(ilka, diagonal, 11), turn(tomas, diagonal, 11)}},
+			{name: "two-basket-both-sides", turns: []plannedTurn{turn(ilka, basketEither, 7.5), turn(tomas, basketEither, 7.5), turn(anh, basketEither, 7.5)}},
+			{name: "three-basket-forehand", turns: []plannedTurn{turn(anh, basketFore, 7.5), turn(noor, basketFore, 7.5), turn(davor, basketFore, 7.5)}},
+			{name: "four-partner-decides", turns: []plannedTurn{turn(noor, eitherSide, 11), turn(davor, eitherSide, 11)}},
+		}},
+		{date: "2026-09-22", note: "The same ladder, two weeks on.", far: 0, by: 1, clip: []planned{
+			{name: "one-in-turn", turns: []plannedTurn{turn(tomas, byTurns, 11), turn(noor, byTurns, 11)}},
+			{name: "two-basket-both-sides", turns: []plannedTurn{turn(anh, basketEither, 7.5), turn(ilka, basketEither, 7.5), turn(tomas, basketEither, 7.5)}},
+			{name: "three-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 7.5), turn(anh, basketFore, 7.5),
+				{member: davor, rung: basketFore, seconds: 7.5, unheard: true}}},
+			{name: "four-basket-both-sides", turns: []plannedTurn{turn(davor, basketEither, 10), turn(noor, basketEither, 10)}},
+		}},
+		{date: "2026-10-13", note: "Ladder test: ten in a row.", far: 1, by: 0, clip: []planned{
+			{name: "one-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 11), turn(tomas, basketFore, 11)}},
+			{name: "two-basket-both-sides", turns: []plannedTurn{turn(tomas, basketEither, 7.5), turn(anh, basketEither, 7.5), turn(ilka, basketEither, 7.5)}},
+			{name: "three-basket-forehand", turns: []plannedTurn{turn(noor, basketFore, 7.5), turn(davor, basketFore, 7.5), turn(anh, basketFore, 7.5)}},
+			{name: "four-partner-decides", turns: []plannedTurn{turn(davor, eitherSide, 11), turn(noor, eitherSide, 11)}},
+			{name: "five-open-rally", bare: true, turns: []plannedTurn{turn(anh, open, 10), turn(tomas, open, 10)}},
+		}},
+	}
+}
