@@ -116,7 +116,7 @@ func strokeRow(f tally.FaultLine, p tally.Share, s scale) chartRow {
 	rate, low, high := percents(p)
 	return chartRow{
 		FaultLine: f, Shape: "all", At: s.at(p.Rate), From: s.at(p.Low), To: s.at(p.High), Hollow: p.X == 0,
-		Count: fmt.Sprintf("%d of %s, ", p.X, plural(p.N, "stroke")), Rate: rate + " %", Range: "(" + low + "–" + high + ")",
+		Count: fmt.Sprintf("%d of %s,", p.X, plural(p.N, "stroke")), Rate: rate + " %", Range: "(" + low + "–" + high + ")",
 		Ticks: s.ticks(),
 	}
 }
@@ -142,7 +142,7 @@ func minuteChart(g tally.Group) *chart {
 		}
 		c.Rows = append(c.Rows, chartRow{
 			FaultLine: f, Shape: "minute", At: s.at(p.Rate), From: s.at(p.Low), To: s.at(p.High), Hollow: p.X == 0,
-			Count: fmt.Sprintf("%d in %s, ", p.X, minutesText(60*p.Minutes)), Rate: fmt.Sprintf("%.1f a minute", p.Rate),
+			Count: fmt.Sprintf("%d in %s,", p.X, minutesText(60*p.Minutes)), Rate: fmt.Sprintf("%.1f a minute", p.Rate),
 			Range: fmt.Sprintf("(%.1f–%.1f)", p.Low, p.High), Ticks: s.ticks(),
 		})
 	}

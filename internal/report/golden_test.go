@@ -3,9 +3,11 @@ package report_test
 import (
 	"bytes"
 	"flag"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -29,7 +31,9 @@ func golden(t *testing.T, file string, write func(io.Writer) error) {
 	}
 	want, err := os.ReadFile(path)
 	require.NoError(t, err, "run the test with -update to make the file")
-	require.Equal(t, string(want), b.String())
+	if !bytes.Equal(want, b.Bytes()) {
+		t.Errorf("%s: %s", path, firstDifference(string(want), b.String()))
+	}
 }
 
 func TestGolden(t *testing.T) {
@@ -57,4 +61,15 @@ func TestGolden(t *testing.T) {
 	} {
 		t.Run(c.file, func(t *testing.T) { golden(t, c.file, c.write) })
 	}
+}
+
+// firstDifference shows where two texts part.
+func firstDifference(want, got string) string {
+	w, g := strings.Split(want, "\n"), strings.Split(got, "\n")
+	for i := range min(len(w), len(g)) {
+		if w[i] != g[i] {
+			return fmt.Sprintf("line %d:\nwant %.300s\ngot  %.300s", i+1, w[i], g[i])
+		}
+	}
+	return fmt.Sprintf("%d lines instead of %d", len(g), len(w))
 }

@@ -8,6 +8,7 @@ import (
 	"html/template"
 	"io"
 	"net/http"
+	"strings"
 	"time"
 
 	"strokeledger/internal/club"
@@ -81,11 +82,14 @@ func HTML(w io.Writer, d Document) error {
 	if err != nil {
 		return fmt.Errorf("write summary as HTML: %w", err)
 	}
+	// Numbers that belong together stay on one line.
+	together := strings.NewReplacer("–", "\u2060–\u2060", " %", "\u00a0%", " (", "\u00a0(", " to ", "\u00a0to\u00a0")
 	t, err := template.New("page.gohtml").Funcs(template.FuncMap{
 		"css":   func() template.CSS { return template.CSS(css) },
 		"name":  func(s string) string { return plain(s, club.MaxName) },
-		"short": func(s string) string { return plain(s, 40) },
+		"short": func(s string) string { return plain(s, 24) },
 		"cue":   func(s string) string { return plain(s, 400) },
+		"keep":  together.Replace,
 		// The decoration of the head: a row of beads, some of them hollow.
 		"beadline": func() []bool {
 			return []bool{false, false, true, false, false, false, false, true, false, false, false, false}

@@ -31,10 +31,8 @@ type page struct {
 
 // section is one player, or the team.
 type section struct {
-	Name    string
 	ID      string // anchor inside the file
-	Team    bool
-	Single  bool // the only one: the head of the page has its name
+	Heading string // name of the player; "" where the head of the page says it
 	Tiles   []tile
 	Note    string // why some faults are counted per minute
 	Cards   []card
@@ -110,7 +108,9 @@ func newPage(d Document) (page, error) {
 			return page{}, err
 		}
 		sec.ID = fmt.Sprintf("player-%d", i+1)
-		sec.Single = len(s.Players) == 1
+		if len(s.Players) > 1 {
+			sec.Heading = sheet.Name
+		}
 		for _, c := range sec.Cards {
 			p.Pictures = p.Pictures || c.HasStill
 		}
@@ -125,7 +125,7 @@ func newPage(d Document) (page, error) {
 		if err != nil {
 			return page{}, err
 		}
-		team.Team, team.ID = true, "team"
+		team.ID = "team"
 		p.Team = &team
 		p.Grid = newGrid(s, p.Players)
 	}
@@ -140,7 +140,7 @@ func madeText(t time.Time) string {
 }
 
 func newSection(s tally.Sheet, stills map[club.ID]Still) (section, error) {
-	sec := section{Name: s.Name, Tiles: tiles(s.All), Note: unloggedText(s.All), All: newBlock(s.All, nil)}
+	sec := section{Tiles: tiles(s.All), Note: unloggedText(s.All), All: newBlock(s.All, nil)}
 	if s.PlayerID != "" {
 		cards, err := newCards(s.All, stills)
 		if err != nil {
@@ -229,6 +229,8 @@ func newBlock(g tally.Group, s *scale) block {
 	clean := 0
 	for _, f := range g.Faults {
 		switch {
+		case f.Marks == 0 && f.PerStroke == nil && f.PerMinute == nil:
+			// It cannot happen in this drill.
 		case f.Marks == 0:
 			clean++
 			if clean <= 12 {

@@ -65,7 +65,11 @@ func pointsText(c tally.Contrast) string {
 			return "−" + n[1:]
 		}
 	}
-	return fmt.Sprintf("%s points (%s to %s)", f(c.Difference), f(c.Low), f(c.High))
+	unit := "points"
+	if d := f(c.Difference); d == "+1" || d == "−1" {
+		unit = "point"
+	}
+	return fmt.Sprintf("%s %s (%s to %s)", f(c.Difference), unit, f(c.Low), f(c.High))
 }
 
 // periodText says which dates a summary covers; g tells what was seen in it.
