@@ -9,7 +9,7 @@ import { play, root, run, same, until } from "./stage.mjs";
 const clip = join(root, "testdata/clips/a01_baseline.mp4"); // 75 frames, each showing its number
 const roster = [{ id: "", name: "Mira Lindqvist", alias: "M. L.", hand: "right", group: "U13", note: "" }];
 
-await play("browser", async (stage, report) => {
+async function coach(stage, report) {
   const library = join(stage.dir, "library");
   await stage.screen("1600x1000");
   const { page, complaints, close } = await open(await serve(stage, library));
@@ -108,19 +108,20 @@ await play("browser", async (stage, report) => {
     await report.check("the summary says 1 of 5 strokes, and opens down to the frame", async () => {
       await page.keyboard.press("F7");
       // 20 % of 5 with its Wilson interval, 3.6 to 62.4 % (worked out from his formula).
-      await page.getByText(/1 of 5 strokes/).first().waitFor();
+      const rate = page.getByRole("button", { name: /1 of 5 strokes/ });
+      await rate.waitFor();
       const text = await page.locator("main").innerText();
       for (const wanted of [/20\s*%/, /4\s*[–-]\s*62/, /4 of 5/, new RegExp(fault.code)]) {
         if (!wanted.test(text)) throw new Error(`the summary does not say ${wanted}: ${text.slice(0, 2000)}`);
       }
-      await page.getByRole("button", { name: /1 of 5 strokes/ }).first().click();
+      await rate.click();
       await page.getByRole("dialog").getByRole("button", { name: /frame 25/ }).click();
       await atFrame(25);
       same(await painted(page), 25, "the number painted");
     });
 
     await report.check("the command says the same", async () => {
-      const { stdout } = await run(program, ["--library", library, "summary", "--format", "json"]);
+      const { stdout } = await run(program, ["--library", library, "summary", "--format", "json", "--names"]);
       const [player] = JSON.parse(stdout).players;
       const line = player.all.faults.find((f) => f.code === fault.code);
       same([player.name, player.all.strokes, player.all.good, line.per_stroke.x, line.per_stroke.n], [roster[0].name, 5, 4, 1, 5], "the summary");
@@ -130,9 +131,11 @@ await play("browser", async (stage, report) => {
   } finally {
     await close();
   }
-});
+}
 
-const live = (table, columns) => `SELECT ${columns} FROM ${table} WHERE gone = 0 ORDER BY 1`;
+function live(table, columns) {
+  return `SELECT ${columns} FROM ${table} WHERE gone = 0 ORDER BY 1`;
+}
 
 /** The number that the pixels on the canvas show. */
 async function painted(page) {
@@ -145,3 +148,5 @@ async function painted(page) {
   const at = (x, y) => [...rgba.subarray(4 * (Math.floor(y) * width + Math.floor(x))).subarray(0, 3)];
   return number({ at }, { x: 0, y: 0, width, height });
 }
+
+await play("browser", coach);

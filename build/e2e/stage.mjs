@@ -62,6 +62,12 @@ export class Stage {
     this.env = { ...process.env, DISPLAY: `:${told.trim()}`, WAYLAND_DISPLAY: "", GDK_BACKEND: "x11" };
   }
 
+  /** Starts a window manager, which gives windows their focus and their end. */
+  async managed() {
+    this.start("manager", "openbox", ["--sm-disable"]);
+    await until("the window manager", async () => (await run("xdotool", ["get_num_desktops"], { env: this.env })).stdout);
+  }
+
   /** Starts a program on the screen; what it says goes to a file of that name. */
   start(name, file, args, env = {}) {
     const log = openSync(join(this.dir, `${name}.log`), "w");

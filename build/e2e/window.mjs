@@ -9,9 +9,10 @@ import { ended, play, root, run, same, until } from "./stage.mjs";
 const clip = join(root, "testdata/clips/a01_baseline.mp4"); // 75 frames of 320 × 180, each showing its number
 const marks = "SELECT mark.frame, fault.key FROM mark JOIN fault ON fault.id = mark.fault_id WHERE mark.gone = 0 ORDER BY mark.frame";
 
-await play("window", async (stage, report) => {
+async function coach(stage, report) {
   const library = join(stage.dir, "library");
   await stage.screen("1600x1000");
+  await stage.managed();
   await run(program, ["--library", library, "add", clip, "--session", "2026-03-02"]);
 
   const [fault] = await ledger(library, "SELECT key FROM fault WHERE gone = 0 AND retired = 0 AND key <> '' ORDER BY key LIMIT 1");
@@ -67,7 +68,7 @@ await play("window", async (stage, report) => {
     await until("an empty ledger", async () => (await ledger(library, marks)).length === 0);
     await window.close();
   });
-});
+}
 
 /** One window of the program on the stage's screen. */
 class Window {
@@ -78,7 +79,7 @@ class Window {
     w.stage = stage;
     w.process = stage.start("window", program, ["--library", library]);
     w.id = await until("the window", async () => (await w.#tool("search", "--onlyvisible", "--name", "^Strokeledger")).split("\n")[0]);
-    await w.#tool("windowfocus", "--sync", w.id);
+    await until("its focus", async () => (await w.#tool("getwindowfocus")) === w.id);
     return w;
   }
 
@@ -102,7 +103,7 @@ class Window {
 
   /** Closes the window as its frame would, and waits for the program's end. */
   async close() {
-    await this.#tool("windowquit", this.id);
+    await this.key("alt+F4");
     if (!(await ended(this.process))) throw new Error("the program goes on after its window was closed");
     same(this.process.exitCode, 0, "the exit code");
   }
@@ -122,3 +123,5 @@ function quarters({ width, height }) {
   const [w, h] = [width / 2, height / 2];
   return [0, 1, 2, 3].map((i) => ({ x: (i % 2) * w, y: Math.floor(i / 2) * h, width: w, height: h }));
 }
+
+await play("window", coach);
