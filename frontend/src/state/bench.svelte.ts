@@ -1,4 +1,4 @@
-import { bench, envelope, on } from "../api";
+import { bench, envelope, on, type AppError } from "../api";
 import type { Fault, Id, Ledger, Mark, Outcome, Stroke, Turn } from "../domain";
 import type { App, Place } from "./app.svelte";
 import { beadRow, covers, endTurn, streak, strokeBefore, turnAt, type Bead } from "./turns";
@@ -232,7 +232,7 @@ export class Bench {
   async saveTurn(draft: TurnDraft): Promise<void> {
     const clip = this.clip?.id;
     if (!clip) return;
-    let wrong: unknown;
+    const wrong: AppError[] = [];
     await this.app.write(
       async () => {
         const saved = await bench.saveTurn({ ...draft, clip_id: clip, first_ticks: 0, last_ticks: 0 });
@@ -241,10 +241,10 @@ export class Bench {
       },
       (t) => `Saved: turn of ${this.app.playerOf.get(t.player_id)?.name ?? "the player"}, frames ${t.first} to ${t.last}.`,
       (error) => {
-        wrong = error;
+        wrong.push(error);
       },
     );
-    if (wrong) throw wrong;
+    if (wrong[0]) throw wrong[0];
     this.#last = { player_id: draft.player_id, drill_id: draft.drill_id };
     this.start = null;
     this.draft = null;

@@ -1,4 +1,4 @@
-import { on, onFileDrop, sessions, AppError } from "../api";
+import { on, onFileDrop, sessions, type AppError } from "../api";
 import type { AddResult, ClipRow, SessionRow } from "../domain";
 import type { App } from "./app.svelte";
 import { today } from "./days";
@@ -104,15 +104,15 @@ export class SessionsState {
 
   /** Saves date and note of a session; throws AppError for its form. */
   async save(row: { id: string; date: string; note: string }): Promise<void> {
-    let wrong: unknown;
+    const wrong: AppError[] = [];
     await this.app.write(
       () => sessions.save(row),
       () => `Saved: session of ${row.date}.`,
       (error) => {
-        wrong = error;
+        wrong.push(error);
       },
     );
-    if (wrong) throw wrong;
+    if (wrong[0]) throw wrong[0];
     await this.load();
   }
 }
