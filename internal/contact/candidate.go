@@ -2,9 +2,16 @@ package contact
 
 import "math"
 
-// features is the length of what is measured of a candidate: the level in each
-// band, the decay of the low and of the high bands, the sharpness of the start.
-const features = bands + 3
+// What is measured of a candidate, all logarithms: the level in each band, then
+// these.
+const (
+	lowDecay   = bands + iota // energy left after 13-24 ms, lower bands
+	highDecay                 // and upper bands
+	attack                    // time to the loudest moment
+	suddenness                // rise over the noise, all bands together
+	standing                  // level above the loudest of the 60 ms before, mean of the bands
+	features
+)
 
 // candidate is a sudden sound that may be a contact.
 type candidate struct {
@@ -20,23 +27,25 @@ const (
 	tail       = 14  // frames after a candidate that its decay is measured on
 	around     = 24  // frames on each side of the adaptive threshold
 	least      = 1.5 // smallest rise, sum of nats over the bands
+	fade       = .02 // seconds in which what rang before is expected to fall to 1/e
 	overAround = 1.5 // and this many times the mean rise round it
 )
 
 // search turns a stream of samples into candidates. It holds on to about a tenth
 // of a second.
 type search struct {
-	rate     float64
-	spectrum *spectrum
-	samples  []float32 // not yet given up
-	first    int       // number of samples[0] in the stream
-	frames   []frame   // not yet given up
-	frame    int       // number of frames[0] in the stream
-	looked   int       // number of the next frame to be judged
+	rate      float64
+	spectrum  *spectrum
+	magnifier *magnifier
+	samples   []float32 // not yet given up
+	first     int       // number of samples[0] in the stream
+	frames    []frame   // not yet given up
+	frame     int       // number of frames[0] in the stream
+	looked    int       // number of the next frame to be judged
 }
 
 func newSearch(rate int) *search {
-	return &search{rate: float64(rate), spectrum: newSpectrum(rate)}
+	return &search{rate: float64(rate), spectrum: newSpectrum(rate), magnifier: newMagnifier(rate)}
 }
 
 // write takes samples and returns the candidates that are complete.
@@ -104,74 +113,34 @@ func (s *search) measure(k int) candidate {
 	c := candidate{strength: s.frames[k].onset}
 	var rest, peak [2]float64
 	for b := range bands {
+		floor := s.frames[k].floor[b]
 		before := max(s.frames[k-lag].power[b], s.frames[k-lag-1].power[b])
 		top := 0.0
 		for _, f := range s.frames[k : k+3] {
 			top = max(top, f.power[b])
 		}
 		net := max(0, top-before)
-		c.x[b] = math.Log(net + s.frames[k].floor[b])
+		c.x[b] = math.Log(net + floor)
 		group := 0
 		if b > 1 {
 			group = 1
 		}
-		peak[group] += net + s.frames[k].floor[b]
+		peak[group] += net + floor
 		for _, f := range s.frames[k+5 : k+9] {
-			rest[group] += max(0, f.power[b]-before)/4 + .1*f.floor[b]
+			rest[group] += max(0, f.power[b]-before)/4 + .1*floor
 		}
+		past := 0.0
+		for i := max(0, k-around); i < k-1; i++ {
+			age := float64(k-lag-i) * float64(s.spectrum.hop) / s.rate
+			past = max(past, s.frames[i].power[b]*math.Exp(-age/fade))
+		}
+		c.x[standing] += math.Log((top+floor)/(past+floor)) / bands
 	}
-	for g := range peak {
-		c.x[bands+g] = math.Log(rest[g] / peak[g])
-	}
-	c.at, c.x[bands+2] = s.refine(s.looked)
+	c.x[lowDecay] = math.Log(rest[0] / peak[0])
+	c.x[highDecay] = math.Log(rest[1] / peak[1])
+	c.x[suddenness] = math.Log(c.strength)
+	c.at, c.x[attack] = s.refine(k)
 	return c
-}
-
-// refine finds the first moment of the rise in frame k of the stream, and the
-// logarithm of the time that it takes to its loudest, in milliseconds.
-//
-// The samples, differenced so that the highs count, are split where the two
-// parts' variances are most apart (the Akaike criterion on variances by which
-// arrivals of waves are picked: Maeda N (1985), from memory).
-func (s *search) refine(k int) (at, attack float64) {
-	ms := s.rate / 1000
-	from := max(1, k*s.spectrum.hop-s.first-int(4*ms))
-	to := min(len(s.samples), k*s.spectrum.hop-s.first+s.spectrum.size+int(2*ms))
-	d := make([]float64, to-from)
-	for i := range d {
-		d[i] = float64(s.samples[from+i] - s.samples[from+i-1])
-		d[i] *= d[i]
-	}
-	// The loudest half millisecond.
-	width := max(2, int(.5*ms))
-	sum, best, loudest := 0.0, -1.0, 0
-	for i, v := range d {
-		sum += v
-		if i >= width {
-			sum -= d[i-width]
-		}
-		if sum > best {
-			best, loudest = sum, i
-		}
-	}
-	end := min(len(d), loudest+1)
-	total := 0.0
-	for _, v := range d[:end] {
-		total += v
-	}
-	guard := width
-	left, split, least := 0.0, 0, math.Inf(1)
-	for i := 0; i < end-guard/2; i++ {
-		if i >= guard {
-			n, m := float64(i), float64(end-i)
-			aic := n*math.Log(left/n+silence/1e4) + m*math.Log(max(0, total-left)/m+silence/1e4)
-			if aic < least {
-				least, split = aic, i
-			}
-		}
-		left += d[i]
-	}
-	return (float64(s.first+from+split) - .5) / s.rate, math.Log(float64(max(1, loudest-split)) / ms)
 }
 
 // forget gives up what no candidate to come can reach.
@@ -179,7 +148,7 @@ func (s *search) forget() {
 	if n := s.looked - around - lag - 2 - s.frame; n > 4*around {
 		s.frames = append(s.frames[:0], s.frames[n:]...)
 		s.frame += n
-		keep := s.frame*s.spectrum.hop - s.first - int(.006*s.rate)
+		keep := s.frame*s.spectrum.hop - s.first - int(.010*s.rate)
 		if keep > 0 {
 			s.samples = append(s.samples[:0], s.samples[keep:]...)
 			s.first += keep

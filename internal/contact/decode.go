@@ -2,50 +2,126 @@ package contact
 
 import "math"
 
-// belief is what a decoding makes of one candidate: the chance of each state.
-// What is left to one is the chance of its being clutter.
-type belief [states]float64
+// belief is what a decoding makes of one candidate: the chance of each sound in
+// play, and of sounds with a rhythm of their own. What is left to one is the
+// chance of its being stray clutter.
+type belief struct {
+	sound  [sounds]float64
+	beside [besides]float64
+	pat    float64
+}
 
-func (b *belief) contact() float64 { return min(1, b[0]+b[1]+b[2]+b[3]) }
-func (b *belief) racket() float64  { return b[racket0] + b[racket1] }
+// besides is the number of kinds of clutter that keep a rhythm: the first ones of
+// a model's clutter.
+const besides = 3
+
+func (b *belief) contact() float64 {
+	return min(1, b.sound[0]+b.sound[1]+b.sound[2]+b.sound[3])
+}
+
+func (b *belief) stray() float64 {
+	return max(0, 1-b.contact()-b.pat-b.beside[0]-b.beside[1]-b.beside[2])
+}
+
+func (b *belief) racket() float64 { return b.sound[racket0] + b.sound[racket1] }
+
 func (b *belief) side(s int) float64 {
-	return b[racket0+state(s)] + b[bounce0+state(s)]
+	return b.sound[racket0+state(s)] + b.sound[bounce0+state(s)]
 }
 
 // tallies is what a decoding counted, all weighted by belief.
 type tallies struct {
-	next     [states][end + 1]float64
-	gap      [states][states]struct{ n, sum, sq float64 }
-	sounds   [states]moments
-	clutter  moments
-	heard    float64 // seconds
-	contacts float64
+	steps   []struct{ n, sum, sq float64 } // as in model; sums of ln seconds
+	stop    [states]float64
+	sounds  [sounds]moments
+	clutter []moments // as in model
+	stray   float64
+	heard   float64 // seconds
+}
+
+// scaled is a value for each state times e to the power of log.
+type scaled struct {
+	log float64
+	at  [states]float64
+}
+
+// settle brings the largest value to 1. A value that is 0 throughout stays out
+// of every sum.
+func (v *scaled) settle() {
+	top := 0.0
+	for _, x := range v.at {
+		top = max(top, x)
+	}
+	if top == 0 {
+		v.log = math.Inf(-1)
+		return
+	}
+	for s := range v.at {
+		v.at[s] /= top
+	}
+	v.log += math.Log(top)
 }
 
 // lattice is the workspace of a decoding, kept from one to the next.
 type lattice struct {
-	fit     [][states]float64 // density of a state against that of clutter, logarithm
-	forward [][states]float64
-	back    [][states]float64
-	idle    []float64 // forward: no play runs just before candidate i
-	idleOut []float64 // backward: no play runs just after candidate i
+	alive   []int    // candidates that clutter does not plainly explain better
+	fit     []scaled // density of each state against that of clutter
+	forward []scaled
+	back    []scaled
+	idle    []float64 // of no play running just before a candidate, logarithm
+	table   [][]float64
 }
 
-func (l *lattice) size(n int) {
-	if cap(l.fit) < n+1 {
-		l.fit = make([][states]float64, n+1)
-		l.forward = make([][states]float64, n+1)
-		l.back = make([][states]float64, n+1)
-		l.idle = make([]float64, n+1)
-		l.idleOut = make([]float64, n+1)
+const (
+	// hopeless is how much better clutter explains a candidate that is passed
+	// over without further thought (nats).
+	hopeless = 14
+	// grain of the table of gaps, seconds.
+	grain = .001
+	// slight is a chance below which a step is not counted.
+	slight = 1e-5
+)
+
+// prepare tabulates chance times density of every step for every gap.
+func (l *lattice) prepare(m *model) {
+	if l.table == nil {
+		l.table = make([][]float64, int(longest/grain)+2)
+		for i := range l.table {
+			l.table[i] = make([]float64, len(m.steps))
+		}
 	}
-	l.fit, l.forward, l.back = l.fit[:n+1], l.forward[:n+1], l.back[:n+1]
-	l.idle, l.idleOut = l.idle[:n+1], l.idleOut[:n+1]
+	for i, row := range l.table {
+		dt := max(grain, float64(i)*grain)
+		ln := math.Log(dt)
+		for k := range m.steps {
+			row[k] = m.steps[k].chance * m.steps[k].gap.density(dt, ln)
+		}
+	}
 }
 
-// hopeless is how much better clutter explains a candidate that is passed over
-// without further thought (nats).
-const hopeless = 25
+// weigh finds how each candidate fits each state, and which are worth a thought.
+func (l *lattice) weigh(m *model, cs []candidate) {
+	l.alive, l.fit = l.alive[:0], l.fit[:0]
+	rate := math.Log(m.rate)
+	for i := range cs {
+		noise := m.clutter.log(&cs[i].x) + rate
+		var fits [sounds + besides]float64
+		top := math.Inf(-1)
+		for s := range fits {
+			fits[s] = m.sound(s).log(&cs[i].x) - noise
+			top = max(top, fits[s])
+		}
+		if top < -hopeless {
+			continue
+		}
+		f := scaled{log: top}
+		for s := range states {
+			f.at[s] = math.Exp(fits[s.sound()] - top)
+		}
+		l.alive = append(l.alive, i)
+		l.fit = append(l.fit, f)
+	}
+}
 
 // decode finds the chance of every candidate being each kind of contact, summed
 // over all ways in which plays could run through the candidates (forward and
@@ -55,171 +131,163 @@ const hopeless = 25
 // Everything is relative to the explanation that all candidates are clutter,
 // which come at random at m.rate a second; so clutter itself costs nothing.
 func (l *lattice) decode(m *model, cs []candidate, t *tallies) []belief {
-	n := len(cs)
-	l.size(n)
-	rate := math.Log(m.rate)
-	alive := make([]bool, n)
-	for i := range cs {
-		c := &cs[i]
-		noise := m.clutter.log(&c.x) + rate
-		for s := range states {
-			l.fit[i][s] = m.sounds[s].log(&c.x) - noise
-			alive[i] = alive[i] || l.fit[i][s] > -hopeless
+	l.prepare(m)
+	l.weigh(m, cs)
+	whole := l.passForward(m, cs)
+	if t != nil {
+		t.clutter = make([]moments, len(m.clutter))
+		t.steps = make([]struct{ n, sum, sq float64 }, len(m.steps))
+		if len(cs) > 0 {
+			t.heard = cs[len(cs)-1].at - cs[0].at
 		}
 	}
-	var start, stop [states]float64
-	var next [states][states]float64
-	for a := range states {
-		start[a] = math.Log(m.start[a] * m.plays)
-		stop[a] = math.Log(m.next[a][end])
-		for b := range states {
-			next[a][b] = math.Log(m.next[a][b])
-		}
-	}
+	l.passBack(m, cs, whole, t)
 
-	// Forward. idle[i] sums over all that ends before candidate i.
-	idle := newSum()
-	for i := range n {
-		l.idle[i] = logAdd(0, idle.log())
+	beliefs := make([]belief, len(cs))
+	for n, i := range l.alive {
+		f, b := &l.forward[n], &l.back[n]
+		w := math.Exp(f.log + b.log - whole)
 		for s := range states {
-			l.forward[i][s] = math.Inf(-1)
-		}
-		if !alive[i] {
-			continue
-		}
-		var in [states]sum
-		for s := range states {
-			in[s] = newSum()
-			in[s].add(l.idle[i] + start[s])
-		}
-		for j := i - 1; j >= 0; j-- {
-			dt := cs[i].at - cs[j].at
-			if dt > longest {
-				break
-			}
-			if !alive[j] || dt < closest {
-				continue
-			}
-			ln := math.Log(dt)
-			for a := range states {
-				f := l.forward[j][a]
-				if math.IsInf(f, -1) {
-					continue
-				}
-				for b := range states {
-					in[b].add(f + next[a][b] + m.gaps[a][b].log(ln))
-				}
-			}
-		}
-		for s := range states {
-			l.forward[i][s] = in[s].log() + l.fit[i][s]
-			idle.add(l.forward[i][s] + stop[s])
-		}
-	}
-	whole := logAdd(0, idle.log())
-
-	// Backward. idleOut[i] sums over all that begins after candidate i.
-	begun := newSum()
-	for i := n - 1; i >= 0; i-- {
-		l.idleOut[i] = logAdd(0, begun.log())
-		for s := range states {
-			l.back[i][s] = math.Inf(-1)
-		}
-		if !alive[i] {
-			continue
-		}
-		var out [states]sum
-		for s := range states {
-			out[s] = newSum()
-			out[s].add(l.idleOut[i] + stop[s])
-		}
-		for j := i + 1; j < n; j++ {
-			dt := cs[j].at - cs[i].at
-			if dt > longest {
-				break
-			}
-			if !alive[j] || dt < closest {
-				continue
-			}
-			ln := math.Log(dt)
-			for a := range states {
-				for b := range states {
-					v := next[a][b] + m.gaps[a][b].log(ln) + l.fit[j][b] + l.back[j][b]
-					out[a].add(v)
-					if t != nil {
-						w := math.Exp(l.forward[i][a] + v - whole)
-						if w > 1e-6 {
-							t.next[a][b] += w
-							g := &t.gap[a][b]
-							g.n += w
-							g.sum += w * ln
-							g.sq += w * ln * ln
-						}
-					}
-				}
-			}
-		}
-		for s := range states {
-			l.back[i][s] = out[s].log()
-			begun.add(start[s] + l.fit[i][s] + l.back[i][s])
-			if t != nil {
-				t.next[s][end] += math.Exp(l.forward[i][s] + stop[s] + l.idleOut[i] - whole)
+			v := w * f.at[s] * b.at[s]
+			switch {
+			case s.counts():
+				beliefs[i].sound[s.sound()] += v
+			case s < elseRacket:
+				beliefs[i].pat += v
+			default:
+				beliefs[i].beside[s-elseRacket] += v
 			}
 		}
 	}
-
-	beliefs := make([]belief, n)
-	for i := range cs {
-		if alive[i] {
-			for s := range states {
-				beliefs[i][s] = math.Exp(l.forward[i][s] + l.back[i][s] - whole)
+	if t != nil {
+		for i := range cs {
+			b := &beliefs[i]
+			for s, w := range b.sound {
+				t.sounds[s].add(&cs[i].x, w)
 			}
-		}
-		if t != nil {
-			for s := range states {
-				if w := beliefs[i][s]; w > 1e-6 {
-					t.sounds[s].add(&cs[i].x, w)
-				}
+			for k, w := range b.beside {
+				t.clutter[k].add(&cs[i].x, w)
 			}
-			w := max(0, 1-beliefs[i].contact())
-			t.clutter.add(&cs[i].x, w)
-			t.contacts += beliefs[i].contact()
+			m.clutter.share(&cs[i].x, b.stray(), t.clutter)
+			t.stray += b.stray()
 		}
-	}
-	if t != nil && n > 0 {
-		t.heard += cs[n-1].at - cs[0].at
 	}
 	return beliefs
 }
 
-// sum adds numbers that are given by their logarithms.
-type sum struct{ top, rest float64 }
-
-func newSum() sum { return sum{math.Inf(-1), 0} }
-
-func (s *sum) add(v float64) {
-	switch {
-	case math.IsInf(v, -1):
-	case v <= s.top:
-		if v > s.top-30 {
-			s.rest += math.Exp(v - s.top)
+// passForward sums over all that leads to each candidate, itself included, and
+// returns the logarithm of the sum over everything.
+func (l *lattice) passForward(m *model, cs []candidate) float64 {
+	l.forward, l.idle = l.forward[:0], l.idle[:0]
+	idle := 0.0
+	for n, i := range l.alive {
+		first, ref := n, idle
+		for first > 0 && cs[i].at-cs[l.alive[first-1]].at <= longest {
+			first--
+			ref = max(ref, l.forward[first].log)
 		}
-	default:
-		s.rest = s.rest*math.Exp(s.top-v) + 1
-		s.top = v
+		in := scaled{log: ref}
+		for s := range states {
+			in.at[s] = math.Exp(idle-ref) * m.start[s] * m.plays
+		}
+		for j := first; j < n; j++ {
+			dt := cs[i].at - cs[l.alive[j]].at
+			f := &l.forward[j]
+			if dt < closest || f.log < ref-60 {
+				continue
+			}
+			w := math.Exp(f.log - ref)
+			row := l.table[int(dt/grain+.5)]
+			for k := range m.steps {
+				st := &m.steps[k]
+				in.at[st.to] += w * f.at[st.from] * row[k]
+			}
+		}
+		stopped := 0.0
+		in.log += l.fit[n].log
+		for s := range states {
+			in.at[s] *= l.fit[n].at[s]
+		}
+		in.settle()
+		for s := range states {
+			stopped += in.at[s] * m.stop[s]
+		}
+		l.forward = append(l.forward, in)
+		l.idle = append(l.idle, idle)
+		idle = logAdd(idle, in.log+math.Log(stopped))
+	}
+	return idle
+}
+
+// passBack sums over all that may come after each candidate.
+func (l *lattice) passBack(m *model, cs []candidate, whole float64, t *tallies) {
+	l.back = append(l.back[:0], l.forward...) // sized, then written over
+	ahead := append([]scaled(nil), l.forward...)
+	begin := 0.0 // of no play running just after the candidate
+	for n := len(l.alive) - 1; n >= 0; n-- {
+		i := l.alive[n]
+		last, ref := n, begin
+		for last+1 < len(l.alive) && cs[l.alive[last+1]].at-cs[i].at <= longest {
+			last++
+			ref = max(ref, ahead[last].log)
+		}
+		out := scaled{log: ref}
+		f := &l.forward[n]
+		for s := range states {
+			v := math.Exp(begin-ref) * m.stop[s]
+			out.at[s] = v
+			if t != nil {
+				t.stop[s] += math.Exp(f.log+ref-whole) * f.at[s] * v
+			}
+		}
+		for j := n + 1; j <= last; j++ {
+			dt := cs[l.alive[j]].at - cs[i].at
+			a := &ahead[j]
+			if dt < closest || a.log < ref-60 {
+				continue
+			}
+			w := math.Exp(a.log - ref)
+			row := l.table[int(dt/grain+.5)]
+			for k := range m.steps {
+				st := &m.steps[k]
+				out.at[st.from] += w * a.at[st.to] * row[k]
+			}
+			if t != nil && f.log+a.log-whole > -16 {
+				t.count(m, math.Exp(f.log+a.log-whole), math.Log(dt), row, f, a)
+			}
+		}
+		out.settle()
+		l.back[n] = out
+		started := 0.0
+		a := scaled{log: out.log + l.fit[n].log}
+		for s := range states {
+			a.at[s] = out.at[s] * l.fit[n].at[s]
+			started += a.at[s] * m.start[s] * m.plays
+		}
+		begin = logAdd(begin, a.log+math.Log(started))
+		a.settle()
+		ahead[n] = a
 	}
 }
 
-func (s *sum) log() float64 {
-	if s.rest == 0 {
-		return math.Inf(-1)
+func (t *tallies) count(m *model, w, ln float64, row []float64, f, a *scaled) {
+	for k := range m.steps {
+		st := &m.steps[k]
+		if v := w * f.at[st.from] * a.at[st.to] * row[k]; v > slight {
+			c := &t.steps[k]
+			c.n += v
+			c.sum += v * ln
+			c.sq += v * ln * ln
+		}
 	}
-	return s.top + math.Log(s.rest)
 }
 
 func logAdd(a, b float64) float64 {
-	s := newSum()
-	s.add(a)
-	s.add(b)
-	return s.log()
+	if a < b {
+		a, b = b, a
+	}
+	if math.IsInf(b, -1) {
+		return a
+	}
+	return a + math.Log1p(math.Exp(b-a))
 }

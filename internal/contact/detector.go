@@ -45,17 +45,20 @@ func (d *Detector) decide() []Contact {
 	}
 	m := &d.model
 	m.begin(cs)
-	for range roundsAlike {
+	for round := range roundsAlike {
 		var t tallies
 		d.lattice.decode(m, cs, &t)
-		m.learn(&t, cs, false)
+		m.learn(&t, false)
+		if round == 1 {
+			m.clutter = m.clutter.split()
+		}
 	}
 	beliefs := d.lattice.decode(m, cs, nil)
 	m.part(cs, beliefs)
 	for range roundsApart {
 		var t tallies
 		d.lattice.decode(m, cs, &t)
-		m.learn(&t, cs, true)
+		m.learn(&t, true)
 	}
 	beliefs = d.lattice.decode(m, cs, nil)
 	var out []Contact

@@ -6,8 +6,12 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// state is one of the four kinds of contact in a play: a racket or the table, on
-// one side of the net or the other. Which side is near is decided last.
+// state is one kind of contact in a play: a racket or the table, on one side of
+// the net or the other. Which side is near is decided last. What may follow
+// differs for a serve and its first bounce, and for a bounce that follows another
+// one or opens a play, as no third can follow: that tells a ball that is played
+// from one that is patted. The last states are no contacts of the table that is
+// filmed: sounds that keep a rhythm of their own.
 type state int
 
 const (
@@ -15,11 +19,50 @@ const (
 	racket1
 	bounce0
 	bounce1
+	second0 // the second of two bounces in a row
+	second1
+	serve0
+	serve1
+	first0 // the first bounce of a serve, on the server's half
+	first1
+	pat0 // a ball patted or let drop on the table
+	pat1
+	elseRacket // another table's play
+	elseBounce
+	clap
 	states
 )
 
-func (s state) racket() bool { return s <= racket1 }
-func (s state) side() int    { return int(s & 1) }
+// sounds is the number of different sounds of contacts: all bounces on a half
+// are alike, and so on.
+const sounds = 4
+
+func (s state) side() int { return int(s & 1) }
+
+// mirror is the same on the other side of the net.
+func (s state) mirror() state {
+	if s >= elseRacket {
+		return s
+	}
+	return s ^ 1
+}
+
+// sound is the kind of contact that a state sounds like, or one of the kinds of
+// clutter from sounds up.
+func (s state) sound() int {
+	switch s {
+	case serve0, serve1:
+		return int(s - serve0 + racket0)
+	case second0, second1, first0, first1, pat0, pat1:
+		return int(bounce0) + s.side()
+	case elseRacket, elseBounce, clap:
+		return sounds + int(s-elseRacket)
+	}
+	return int(s)
+}
+
+// counts reports whether a state is a contact of play.
+func (s state) counts() bool { return s < pat0 }
 
 // gauss is a normal density over the features.
 type gauss struct {
@@ -39,7 +82,7 @@ func newGauss(mean [features]float64, cov *mat.SymDense) gauss {
 	if err := inverse.InverseTri(&l); err != nil {
 		panic("contact: " + err.Error())
 	}
-	g := gauss{mean: mean, norm: -.5 * (chol.LogDet() + features*math.Log(2*math.Pi))}
+	g := gauss{mean: mean, norm: -.5*chol.LogDet() + features*studentNorm()}
 	for i := range features {
 		for j := range i + 1 {
 			g.under[i][j] = inverse.At(i, j)
@@ -48,22 +91,82 @@ func newGauss(mean [features]float64, cov *mat.SymDense) gauss {
 	return g
 }
 
-// heavy is the number of degrees of freedom of the density's tails: a contact
-// that is mixed with another sound lies far out in a band or two and is one all
-// the same.
-const heavy = 8
+// studentNorm is the logarithm of the constant of a Student t.
+func studentNorm() float64 {
+	a, _ := math.Lgamma((heavy + 1) / 2.)
+	b, _ := math.Lgamma(heavy / 2.)
+	return a - b - .5*math.Log(heavy*math.Pi)
+}
 
-// log returns the logarithm of the density, with the tails of a Student t.
+// heavy is the number of degrees of freedom of each feature's tails: another
+// sound at the same moment throws a band or two far out, and leaves the rest.
+const heavy = 5
+
+// log returns the logarithm of the density. In units of the spread the features
+// are independent, each with the tails of a Student t.
 func (g *gauss) log(x *[features]float64) float64 {
-	q := 0.0
+	var d [features]float64
+	for i := range d {
+		d[i] = x[i] - g.mean[i]
+	}
+	q := 1.0
 	for i := range features {
 		v := 0.0
-		for j := range i + 1 {
-			v += g.under[i][j] * (x[j] - g.mean[j])
+		for j, u := range g.under[i][:i+1] {
+			v += u * d[j]
 		}
-		q += v * v
+		q *= 1 + v*v/heavy
 	}
-	return g.norm - .5*(heavy+features)*math.Log1p(q/heavy)
+	return g.norm - .5*(heavy+1)*math.Log(q)
+}
+
+// widest returns the direction of the greatest spread, one standard deviation
+// long, by a few steps of power iteration on the covariance.
+func (g *gauss) widest() [features]float64 {
+	var v [features]float64
+	for i := range v {
+		v[i] = 1 / math.Sqrt(features)
+	}
+	size := 1.0
+	for range 12 {
+		v = g.spread(g.spreadT(v))
+		size = 0
+		for _, x := range v {
+			size += x * x
+		}
+		size = math.Sqrt(size)
+		for i := range v {
+			v[i] /= size
+		}
+	}
+	for i := range v {
+		v[i] *= math.Sqrt(size)
+	}
+	return v
+}
+
+// spread solves under · d = v: from units of the spread to features.
+func (g *gauss) spread(v [features]float64) (d [features]float64) {
+	for i := range d {
+		x := v[i]
+		for j := range i {
+			x -= g.under[i][j] * d[j]
+		}
+		d[i] = x / g.under[i][i]
+	}
+	return d
+}
+
+// spreadT solves the transposed system.
+func (g *gauss) spreadT(v [features]float64) (d [features]float64) {
+	for i := features - 1; i >= 0; i-- {
+		x := v[i]
+		for j := i + 1; j < features; j++ {
+			x -= g.under[j][i] * d[j]
+		}
+		d[i] = x / g.under[i][i]
+	}
+	return d
 }
 
 // moments gathers weighted features.
@@ -74,6 +177,9 @@ type moments struct {
 }
 
 func (m *moments) add(x *[features]float64, w float64) {
+	if w < slight {
+		return
+	}
 	m.n += w
 	for i, a := range x {
 		m.sum[i] += w * a
@@ -97,83 +203,94 @@ func gapOf(seconds, relative float64) gap { return gap{math.Log(seconds), relati
 
 const (
 	longest = 1.3  // seconds: what comes later belongs to another play
-	stray   = .04  // share of gaps that keep to no tempo
+	stray   = .03  // share of gaps that keep to no tempo
 	closest = .025 // seconds: less is one contact heard twice
 )
 
-// log returns the logarithm of the density at dt seconds, whose logarithm is ln.
-func (g gap) log(ln float64) float64 {
+// density at dt seconds, whose logarithm is ln.
+func (g gap) density(dt, ln float64) float64 {
 	z := (ln - g.mean) / g.sd
-	p := (1 - stray) * math.Exp(-.5*z*z-ln) / (g.sd * math.Sqrt(2*math.Pi))
-	return math.Log(p + stray/longest)
+	return (1-stray)*math.Exp(-.5*z*z)/(dt*g.sd*math.Sqrt(2*math.Pi)) + stray/longest
 }
 
-// end stands for the end of a play where a next state is asked for.
-const end = int(states)
+// step is one way for a play to go on.
+type step struct {
+	from, to state
+	chance   float64
+	gap      gap
+}
 
 // model is what the decoder believes about one clip.
 type model struct {
-	start   [states]float64          // chance of the first contact of a play
-	next    [states][end + 1]float64 // chance of what follows
-	gaps    [states][states]gap
-	sounds  [states]gauss
-	clutter gauss
+	start   [states]float64 // chance of the first contact of a play
+	stop    [states]float64 // chance that nothing follows
+	steps   []step          // in pairs: each is followed by its mirror image
+	sounds  [sounds]gauss
+	loud    float64 // level that the classes are relative to
+	clutter mixture
 	rate    float64 // clutter, candidates a second
 	plays   float64 // plays begun a second of no play
 }
 
 // common is what is known of play before a clip is heard; the two sides are
-// alike. The usual tempo is sources of play's own (0.64 s between rackets: elite
+// alike. The usual tempo is the sources' own (0.64 s between rackets: elite
 // women, IJPAS 2022 22(1):174-182) with a wide spread; the rest was chosen by
 // TestTable on the tuning seeds.
 func common() model {
-	m := model{
-		start: [states]float64{.4, .4, .1, .1},
-		rate:  5, plays: .15,
+	m := model{rate: 5, plays: .2}
+	for side := range state(2) {
+		m.start[racket0+side], m.stop[racket0+side] = .08, .07
+		m.start[serve0+side], m.stop[serve0+side] = .22, .02
+		m.start[second0+side], m.stop[second0+side] = .06, .07
+		m.stop[bounce0+side], m.stop[first0+side] = .07, .02
+		m.start[pat0+side], m.stop[pat0+side] = .05, .15
 	}
-	for side := range 2 {
-		r, ro := state(side), state(1-side)
-		b, bo := bounce0+state(side), bounce0+state(1-side)
-		// After a racket: the ball lands on the other half; a serve lands on the
-		// own half first; a bounce went unheard; all of the other side did.
-		m.follow(r, bo, .79, gapOf(.31, .30))
-		m.follow(r, b, .06, gapOf(.13, .40))
-		m.follow(r, ro, .06, gapOf(.50, .35))
-		m.follow(r, r, .02, gapOf(1.0, .30))
-		m.next[r][end] = .07
-		// After a bounce: the player there strikes it; a serve or the next ball of
-		// a machine bounces on the other half; the feeder strikes the next ball.
-		m.follow(b, b+racket0-bounce0, .80, gapOf(.20, .35))
-		m.follow(b, bo, .07, gapOf(.32, .35))
-		m.follow(b, ro, .05, gapOf(.45, .50))
-		m.follow(b, b, .005, gapOf(.60, .50))
-		m.next[b][end] = .075
-	}
+	m.start[elseRacket], m.stop[elseRacket] = .06, .07
+	m.start[elseBounce], m.stop[elseBounce] = .03, .07
+	m.start[clap], m.stop[clap] = .09, .15
+	// After a racket: the ball lands on the other half; a ball put into play lands
+	// on the own half first; a bounce went unheard; all of the other side did.
+	m.follow(racket0, bounce1, .80, gapOf(.31, .30))
+	m.follow(racket0, first0, .03, gapOf(.13, .35))
+	m.follow(racket0, racket1, .06, gapOf(.50, .35))
+	m.follow(racket0, racket0, .02, gapOf(1.0, .30))
+	// After a bounce: the player there strikes it; the next ball of a machine
+	// bounces on the other half; the feeder strikes the next ball.
+	m.follow(bounce0, racket0, .82, gapOf(.20, .35))
+	m.follow(bounce0, second1, .06, gapOf(.40, .40))
+	m.follow(bounce0, racket1, .05, gapOf(.45, .50))
+	m.follow(second0, racket0, .88, gapOf(.20, .35))
+	m.follow(second0, racket1, .05, gapOf(.45, .50))
+	// A serve bounces on the server's half, then on the other.
+	m.follow(serve0, first0, .86, gapOf(.13, .35))
+	m.follow(serve0, second1, .09, gapOf(.43, .25))
+	m.follow(serve0, racket1, .03, gapOf(.63, .25))
+	m.follow(first0, second1, .92, gapOf(.30, .30))
+	m.follow(first0, racket1, .06, gapOf(.50, .30))
+	// What goes on beside.
+	m.follow(pat0, pat0, .85, gapOf(.40, .35))
+	m.follow(elseRacket, elseBounce, .80, gapOf(.31, .40))
+	m.follow(elseRacket, elseRacket, .13, gapOf(.50, .40))
+	m.follow(elseBounce, elseRacket, .80, gapOf(.20, .45))
+	m.follow(elseBounce, elseBounce, .13, gapOf(.45, .50))
+	m.follow(clap, clap, .85, gapOf(.35, .40))
 	return m
 }
 
-func (m *model) follow(from, to state, chance float64, g gap) {
-	m.next[from][to], m.gaps[from][to] = chance, g
+// sound is the density of what [state.sound] numbers.
+func (m *model) sound(n int) *gauss {
+	if n < sounds {
+		return &m.sounds[n]
+	}
+	return &m.clutter[n-sounds].gauss
 }
 
-// prior is a guess of the features of one class before a clip is heard: levels
-// are relative to loud, a level that the clip's louder candidates have.
-func prior(shape [features]float64, level, levelSD, tiltSD, bandSD float64) (mean [features]float64, cov *mat.SymDense) {
-	cov = mat.NewSymDense(features, nil)
-	for i := range bands {
-		mean[i] = level + shape[i]
-		for j := range i + 1 {
-			ti, tj := float64(i)-2.5, float64(j)-2.5
-			v := levelSD*levelSD + tiltSD*tiltSD*ti*tj
-			if i == j {
-				v += bandSD * bandSD
-			}
-			cov.SetSym(i, j, v)
-		}
+// follow adds a step and its mirror image; where that is the same step, the
+// second one is given no chance.
+func (m *model) follow(from, to state, chance float64, g gap) {
+	other := step{from.mirror(), to.mirror(), chance, g}
+	if from.mirror() == from {
+		other.chance = 0
 	}
-	for i := bands; i < features; i++ {
-		mean[i] = shape[i]
-		cov.SetSym(i, i, .7*.7)
-	}
-	return mean, cov
+	m.steps = append(m.steps, step{from, to, chance, g}, other)
 }

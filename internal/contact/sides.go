@@ -82,15 +82,7 @@ func (m *model) partKind(first state, ps []pair) {
 	for i := range axis {
 		axis[i] = vectors.At(i, features-1) * half
 	}
-	// Back from the units of the spread: solve under * d = axis.
-	var d [features]float64
-	for i := range features {
-		v := axis[i]
-		for j := range i {
-			v -= g.under[i][j] * d[j]
-		}
-		d[i] = v / g.under[i][i]
-	}
+	d := g.spread(axis)
 	for side := range 2 {
 		s := first + state(side)
 		sign := float64(1 - 2*side)

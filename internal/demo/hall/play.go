@@ -52,8 +52,8 @@ func (h *hall) play(seconds float64) []strikes {
 		t = part[len(part)-1].at + h.between(1.2, 3.5)
 	}
 	sort.SliceStable(all, func(i, j int) bool { return all[i].at < all[j].at })
-	// A feeder waits to see the ball struck: two contacts never fall together.
-	const apart = .03
+	// A feeder waits to see the ball played: two contacts never fall together.
+	const apart = .06
 	for i := 1; i < len(all); i++ {
 		if all[i].at < all[i-1].at+apart {
 			all[i].at = all[i-1].at + apart
