@@ -21,7 +21,7 @@ page_state() {
 now=$(page_state)
 if [ ! -f frontend/dist/index.html ] || [ "$now" != "$(cat "$bin/page.state" 2>/dev/null)" ]; then
 	say "Page."
-	(cd frontend && node node_modules/vite/bin/vite.js build --logLevel warn)
+	(cd frontend && node node_modules/vite/bin/vite.js build --logLevel error)
 	echo "$now" >"$bin/page.state"
 fi
 
