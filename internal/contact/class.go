@@ -20,17 +20,37 @@ type class struct {
 func classOf(s state) class {
 	if s == racket0 || s == racket1 {
 		return class{
-			centre:  [features]float64{-4.2, -2.1, -1.1, -.5, -2.9, -2.6, -2.9, -4.3, -.15, 2.9, 3.1},
-			between: [features]float64{1.6, 1.8, 1.5, 1.3, 1.3, 1.3, 1.6, 1.3, .15, .5, 1.5},
-			within:  [features]float64{1.5, 1.2, 1.1, 1.1, 1.1, 1.2, 1.2, .9, .3, .4, 1.1},
+			centre:  [features]float64{-4.2, -2.2, -1.2, -.5, -2.9, -2.6, -3, -4.3, .1, 2.9, 3.7},
+			between: [features]float64{1.6, 1.8, 1.5, 1.3, 1.3, 1.3, 1.6, 1.3, .2, .5, 1.5},
+			within:  [features]float64{1.5, 1.2, 1.1, 1.1, 1.1, 1.2, 1.2, .9, .4, .4, 1.1},
 		}
 	}
 	return class{
-		centre:  [features]float64{-.5, -.6, -1.2, -5.2, -7.8, -5.5, -3.8, -3.7, -.1, 2.5, 2.1},
-		between: [features]float64{1, 1, 1.2, 1.4, 1.5, 1.2, 1.2, 1.3, .2, .5, 1.3},
-		within:  [features]float64{.95, .95, 1, 1.4, 1.1, 1.1, .9, 1, .45, .4, 1},
+		centre:  [features]float64{-.5, -.6, -1.2, -5.2, -7.8, -5.5, -3.8, -3.7, .4, 2.5, 2.6},
+		between: [features]float64{1, 1, 1.2, 1.4, 1.5, 1.2, 1.2, 1.3, .3, .5, 1.3},
+		within:  [features]float64{.95, .95, 1, 1.4, 1.1, 1.1, .9, 1, .5, .4, 1},
 	}
 }
+
+// spoilt is the share of contacts that fall together with another sound.
+const spoilt = .12
+
+// spoil is the class as it comes out where another sound covers a part of it:
+// the same, less clear and far more spread.
+func (c class) spoil(g *gauss) gauss {
+	mean := g.mean
+	shift := [features]float64{lowDecay: 1, highDecay: 1.5, attack: .3, suddenness: -.7, standing: -1.5}
+	for i := range mean {
+		mean[i] += shift[i]
+	}
+	c.within[attack] = .9
+	cov := c.cov()
+	cov.ScaleSym(spoilSpread*spoilSpread, cov)
+	return newGauss(mean, cov)
+}
+
+// spoilSpread is how many times wider a spoilt contact's features spread.
+const spoilSpread = 1.7
 
 // clutterClass is one kind of clutter and its usual share.
 type clutterClass struct {
@@ -38,31 +58,42 @@ type clutterClass struct {
 	class
 }
 
-// clutterClasses are: the rackets and the bounces of a table farther off; hands;
-// other sharp sounds (a ball on the floor, steps); small rises of anything.
+// clutterClasses are, first those that keep a rhythm: the rackets and the
+// bounces of a table farther off, and hands; then thuds (a ball on the floor,
+// steps), squeaks, speech, and small rises of anything.
 func clutterClasses() []clutterClass {
 	far := func(s state, share float64) clutterClass {
 		c := classOf(s)
 		for b := range bands {
 			c.centre[b] -= 2.2
 		}
-		c.centre[standing] -= 1
-		c.centre[suddenness] -= .3
+		c.centre[standing] -= 1.3
+		c.centre[suddenness] -= .4
 		c.centre[lowDecay] += .8
 		c.centre[highDecay] += 1
 		return clutterClass{share, c}
 	}
-	sharp := class{
-		centre:  [features]float64{-3, -3, -2, -3, -5, -5.5, -2.5, -3, 0, 2.2, 1.2},
-		between: [features]float64{2, 2, 2, 2, 2, 2, 1, 1, .3, .5, 1},
-		within:  [features]float64{1.8, 1.8, 1.6, 1.8, 1.8, 1.8, 1.2, 1.2, .7, .5, 1.2},
-	}
-	dull := class{
-		centre:  [features]float64{-4, -4.2, -4.4, -5.4, -7.3, -7.6, -1.3, -1.1, .1, 1, -1},
+	return []clutterClass{far(racket0, .04), far(bounce0, .04), {.03, class{
+		centre:  [features]float64{-1.5, -1, -.1, -1.2, -3.2, -4.6, -3.2, -3.4, .4, 2.8, 3.1},
+		between: [features]float64{1.3, 1.2, 1.2, 1.2, 1.2, 1.2, 1.3, 1.3, .3, .5, 1.5},
+		within:  [features]float64{1.2, 1.1, 1, 1.2, 1.1, 1, 1.2, 1.2, .6, .5, 1.2},
+	}}, {.1, class{
+		centre:  [features]float64{-2.2, -4.3, -5.3, -7, -8, -8, -2, -1.5, .8, 1.6, 1.1},
+		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .7, .7, .3, .4, .7},
+		within:  [features]float64{1.4, 1.9, 2, 2, 1.7, 1.6, 1.1, 1.2, .8, .6, 1},
+	}}, {.05, class{
+		centre:  [features]float64{-6, -6, -4, -1.5, -3, -5, -1, -.2, 1.4, 2, 1.9},
+		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .7, .7, .3, .4, .7},
+		within:  [features]float64{2.2, 2.4, 2.5, 1.5, 1.6, 2.2, 1.5, .8, .6, .6, 1.2},
+	}}, {.1, class{
+		centre:  [features]float64{-3, -3, -3, -3.7, -5.3, -6.4, -1.2, -.8, .9, 1.3, .7},
+		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .7, .7, .3, .4, .7},
+		within:  [features]float64{1.9, 1.8, 1.7, 1.8, 1.9, 1.9, 1.4, 1.3, .9, .7, 1.1},
+	}}, {.64, class{
+		centre:  [features]float64{-4, -4.2, -4.4, -5.4, -7.3, -7.6, -1.3, -1.1, .1, 1, -.7},
 		between: [features]float64{1.6, 1.3, 1.2, 1.4, 1, 1, .4, .4, .3, .3, .5},
 		within:  [features]float64{1.9, 2, 2, 2.2, 1.8, 1.5, 1.2, 1.1, 1, .5, .9},
-	}
-	return []clutterClass{far(racket0, .04), far(bounce0, .04), {.07, sharp}, {.1, sharp}, {.75, dull}}
+	}}}
 }
 
 // at is the class as one density before anything was heard of it.

@@ -108,7 +108,7 @@ func (l *lattice) weigh(m *model, cs []candidate) {
 		var fits [sounds + besides]float64
 		top := math.Inf(-1)
 		for s := range fits {
-			fits[s] = m.sound(s).log(&cs[i].x) - noise
+			fits[s] = m.sound(s, &cs[i].x) - noise
 			top = max(top, fits[s])
 		}
 		if top < -hopeless {
@@ -163,7 +163,9 @@ func (l *lattice) decode(m *model, cs []candidate, t *tallies) []belief {
 		for i := range cs {
 			b := &beliefs[i]
 			for s, w := range b.sound {
-				t.sounds[s].add(&cs[i].x, w)
+				if w > slight {
+					t.sounds[s].add(&cs[i].x, w*m.clear(s, &cs[i].x))
+				}
 			}
 			for k, w := range b.beside {
 				t.clutter[k].add(&cs[i].x, w)

@@ -45,16 +45,14 @@ func (d *Detector) decide() []Contact {
 	}
 	m := &d.model
 	m.begin(cs)
-	for round := range roundsAlike {
+	for range roundsAlike {
 		var t tallies
 		d.lattice.decode(m, cs, &t)
 		m.learn(&t, false)
-		if round == 1 {
-			m.clutter = m.clutter.split()
-		}
 	}
 	beliefs := d.lattice.decode(m, cs, nil)
 	m.part(cs, beliefs)
+	m.spoil()
 	for range roundsApart {
 		var t tallies
 		d.lattice.decode(m, cs, &t)

@@ -32,6 +32,7 @@ func (m *model) begin(cs []candidate) {
 	for s := range m.sounds {
 		m.sounds[s] = classOf(state(s)).at(m.loud)
 	}
+	m.spoil()
 	m.clutter = nil
 	for _, c := range clutterClasses() {
 		m.clutter = append(m.clutter, part{c.share, c.class, c.at(m.loud)})
@@ -43,6 +44,7 @@ func (m *model) begin(cs []candidate) {
 func (m *model) learn(t *tallies, sided bool) {
 	m.learnSounds(t, racket0, sided)
 	m.learnSounds(t, bounce0, sided)
+	m.spoil()
 	all := 0.0
 	for i := range t.clutter {
 		all += t.clutter[i].n
@@ -133,6 +135,9 @@ func (m *model) learnPlay(t *tallies, sided bool) {
 			all = mean(all, total[p.from.mirror()])
 		}
 		m.steps[k].chance = (c.n + firmNext*p.chance) / (all + firmNext)
+		if p.unheard {
+			m.steps[k].chance = min(m.steps[k].chance, p.chance)
+		}
 		centre := (c.sum + firmGap*p.gap.mean) / (c.n + firmGap)
 		about := c.sq - 2*centre*c.sum + c.n*centre*centre
 		m.steps[k].gap = gap{centre, math.Sqrt((about + firmGap*p.gap.sd*p.gap.sd) / (c.n + firmGap))}

@@ -30,20 +30,3 @@ func (m mixture) share(x *[features]float64, weight float64, to []moments) {
 		to[i].add(x, weight*math.Exp(math.Log(m[i].share)+m[i].gauss.log(x)-whole))
 	}
 }
-
-// split makes two of every part that keeps no rhythm, a step apart along its
-// widest direction.
-func (m mixture) split() mixture {
-	out := append(mixture(nil), m[:besides]...)
-	for _, p := range m[besides:] {
-		axis := p.gauss.widest()
-		for _, sign := range []float64{-1, 1} {
-			half := part{p.share / 2, p.class, p.gauss}
-			for i := range axis {
-				half.mean[i] += sign * axis[i] / 2
-			}
-			out = append(out, half)
-		}
-	}
-	return out
-}

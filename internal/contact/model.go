@@ -218,6 +218,7 @@ type step struct {
 	from, to state
 	chance   float64
 	gap      gap
+	unheard  bool // passes over a contact that was not heard: never taken for a habit
 }
 
 // model is what the decoder believes about one clip.
@@ -226,7 +227,8 @@ type model struct {
 	stop    [states]float64 // chance that nothing follows
 	steps   []step          // in pairs: each is followed by its mirror image
 	sounds  [sounds]gauss
-	loud    float64 // level that the classes are relative to
+	spoilt  [sounds]gauss // the same, covered in part by another sound
+	loud    float64       // level that the classes are relative to
 	clutter mixture
 	rate    float64 // clutter, candidates a second
 	plays   float64 // plays begun a second of no play
@@ -277,20 +279,33 @@ func common() model {
 	return m
 }
 
-// sound is the density of what [state.sound] numbers.
-func (m *model) sound(n int) *gauss {
+// sound is the logarithm of the density of what [state.sound] numbers.
+func (m *model) sound(n int, x *[features]float64) float64 {
 	if n < sounds {
-		return &m.sounds[n]
+		return logAdd(math.Log(1-spoilt)+m.sounds[n].log(x), math.Log(spoilt)+m.spoilt[n].log(x))
 	}
-	return &m.clutter[n-sounds].gauss
+	return m.clutter[n-sounds].gauss.log(x)
+}
+
+// clear is the chance that a contact of sound n is not spoilt.
+func (m *model) clear(n int, x *[features]float64) float64 {
+	return 1 / (1 + spoilt/(1-spoilt)*math.Exp(m.spoilt[n].log(x)-m.sounds[n].log(x)))
+}
+
+func (m *model) spoil() {
+	for s := range m.sounds {
+		m.spoilt[s] = classOf(state(s)).spoil(&m.sounds[s])
+	}
 }
 
 // follow adds a step and its mirror image; where that is the same step, the
 // second one is given no chance.
 func (m *model) follow(from, to state, chance float64, g gap) {
-	other := step{from.mirror(), to.mirror(), chance, g}
+	unheard := from < pat0 && to <= racket1 && to.mirror().side() == from.side() && from != bounce0 ||
+		from == racket0 && to == racket0
+	other := step{from.mirror(), to.mirror(), chance, g, unheard}
 	if from.mirror() == from {
 		other.chance = 0
 	}
-	m.steps = append(m.steps, step{from, to, chance, g}, other)
+	m.steps = append(m.steps, step{from, to, chance, g, unheard}, other)
 }
