@@ -30,6 +30,7 @@ type cli struct {
 	Version kong.VersionFlag `help:"Print the version and stop."`
 
 	Window  windowCmd  `cmd:"" default:"withargs" help:"Open the window (what happens without a command)."`
+	Demo    demoCmd    `cmd:"" help:"Make the invented club: clips, ledger, marks, truth.json."`
 	Add     addCmd     `cmd:"" help:"Put clips into the library."`
 	Frames  framesCmd  `cmd:"" help:"Tell what is in a media file: size, every frame's number and time, sound, notices."`
 	Still   stillCmd   `cmd:"" help:"Write frames as PNG at display size."`

@@ -18,11 +18,11 @@ import (
 
 // Desk works on one open library.
 type Desk struct {
-	lib     *store.Library
-	footage *pool
-	dir     string
-	now     func() time.Time
-	newID   func() club.ID
+	lib   *store.Library
+	open  *pool
+	dir   string
+	now   func() time.Time
+	newID func() club.ID
 }
 
 // Options say how to open a library.
@@ -57,7 +57,7 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 		return nil, err
 	}
 	d := &Desk{lib: lib, dir: dir, now: o.Now, newID: o.NewID}
-	d.footage = newPool(d.openClip)
+	d.open = newPool(d.openClip)
 	if o.Create && !o.bare {
 		if err := d.furnish(ctx); err != nil {
 			return nil, errors.Join(err, d.Close())
@@ -68,7 +68,7 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 
 // Close waits for what is running, closes every clip and the library.
 func (d *Desk) Close() error {
-	return errors.Join(d.footage.close(), d.lib.Close())
+	return errors.Join(d.open.close(), d.lib.Close())
 }
 
 // furnish gives a library without any definition the starter catalogue.

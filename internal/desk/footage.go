@@ -15,7 +15,7 @@ import (
 // Footage hands out a clip open for looking; release must be called once. The
 // error is one of package clip's, or a *club.Problem.
 func (d *Desk) Footage(ctx context.Context, id club.ID) (c *clip.Clip, release func(), err error) {
-	f, release, err := d.footage.get(ctx, id)
+	f, release, err := d.open.get(ctx, id)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -23,7 +23,7 @@ func (d *Desk) Footage(ctx context.Context, id club.ID) (c *clip.Clip, release f
 }
 
 // openClip opens a clip of the library with its cached index.
-func (d *Desk) openClip(ctx context.Context, id club.ID) (*film, error) {
+func (d *Desk) openClip(ctx context.Context, id club.ID) (*footage, error) {
 	row, err := d.lib.Clip(ctx, id)
 	if err != nil {
 		return nil, err
@@ -35,7 +35,7 @@ func (d *Desk) openClip(ctx context.Context, id club.ID) (*film, error) {
 	if err != nil {
 		return nil, err
 	}
-	return newFilm(c), nil
+	return newFootage(c), nil
 }
 
 // openFile opens a media file whose index may be cached under its fingerprint.

@@ -15,7 +15,7 @@ const openAtMost = 3
 // pool keeps the clips used last open. A clip in use is never closed; waiting for
 // one clip to open does not hold up the others.
 type pool struct {
-	open func(context.Context, club.ID) (*film, error)
+	open func(context.Context, club.ID) (*footage, error)
 
 	mu     sync.Mutex
 	closed bool
@@ -25,13 +25,13 @@ type pool struct {
 
 type seat struct {
 	ready chan struct{} // closed when opened or failed
-	film  *film
+	film  *footage
 	err   error
 	users int
 	last  int64
 }
 
-func newPool(open func(context.Context, club.ID) (*film, error)) *pool {
+func newPool(open func(context.Context, club.ID) (*footage, error)) *pool {
 	return &pool{open: open, seats: make(map[club.ID]*seat)}
 }
 
@@ -39,7 +39,7 @@ var errClosed = errors.New("the library is closed")
 
 // get opens the clip, or hands out the one that is open; release must be called
 // once.
-func (p *pool) get(ctx context.Context, id club.ID) (f *film, release func(), err error) {
+func (p *pool) get(ctx context.Context, id club.ID) (f *footage, release func(), err error) {
 	p.mu.Lock()
 	if p.closed {
 		p.mu.Unlock()
@@ -82,7 +82,7 @@ func (p *pool) leave(id club.ID, s *seat) {
 	if s.users == 0 && s.err != nil && p.seats[id] == s {
 		delete(p.seats, id)
 	}
-	var idle []*film
+	var idle []*footage
 	for len(p.seats) > openAtMost {
 		var oldest club.ID
 		for id, s := range p.seats {

@@ -236,7 +236,7 @@ func (d *Desk) Relink(ctx context.Context, id club.ID, path string) (ClipRow, er
 func (d *Desk) relinkTo(ctx context.Context, row club.Clip, path string) (club.Clip, error) {
 	row.Path, row.Name = path, filepath.Base(path)
 	_, err := d.do(ctx, "found "+row.Name+" again", store.Put(row))
-	d.footage.drop(row.ID)
+	d.open.drop(row.ID)
 	return row, err
 }
 
@@ -249,7 +249,7 @@ func (d *Desk) RemoveClip(ctx context.Context, id club.ID) (store.Change, error)
 	}
 	ch, err := d.do(ctx, "remove clip "+row.Name, store.Remove[club.Clip](id))
 	if err == nil {
-		d.footage.drop(id)
+		d.open.drop(id)
 	}
 	return ch, err
 }

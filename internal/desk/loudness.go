@@ -9,8 +9,8 @@ import (
 	"strokeledger/internal/club"
 )
 
-// film is an open clip with the picture of its sound, worked out once.
-type film struct {
+// footage is an open clip with the picture of its sound, worked out once.
+type footage struct {
 	*clip.Clip
 	peaks func() ([]float32, error)
 }
@@ -23,8 +23,8 @@ const (
 	peakRate       = 16000 // samples a second: enough for a peak
 )
 
-func newFilm(c *clip.Clip) *film {
-	return &film{c, sync.OnceValues(func() ([]float32, error) { return loudness(c) })}
+func newFootage(c *clip.Clip) *footage {
+	return &footage{c, sync.OnceValues(func() ([]float32, error) { return loudness(c) })}
 }
 
 // loudness is the highest sample of each hundredth of a second, 0 to 1, from the
@@ -58,7 +58,7 @@ func loudness(c *clip.Clip) ([]float32, error) {
 // equal stretches from the first picture to the end, 0 to 1; all zero where there
 // is no sound.
 func (d *Desk) Envelope(ctx context.Context, id club.ID, bins int) ([]float32, error) {
-	f, release, err := d.footage.get(ctx, id)
+	f, release, err := d.open.get(ctx, id)
 	if err != nil {
 		return nil, err
 	}

@@ -1,0 +1,24 @@
+package main
+
+import (
+	"fmt"
+
+	"strokeledger/internal/desk"
+)
+
+type demoCmd struct {
+	Dir  string `arg:"" help:"New or empty folder." type:"path"`
+	Seed int64  `help:"The same number makes the same club." default:"1"`
+}
+
+// Run makes the invented club.
+func (m *demoCmd) Run(c *command) error {
+	progress := newBar(c.say)
+	lib, err := desk.MakeDemo(c.ctx, m.Dir, m.Seed, progress.show)
+	progress.end()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(c.out, "The invented club is ready. Look at it with\n  strokeledger --library %q\n", lib)
+	return nil
+}

@@ -1,0 +1,116 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"sync"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/demo"
+	"strokeledger/internal/demo/film"
+	"strokeledger/internal/store"
+)
+
+// MakeDemo makes the invented club of a seed in a folder that is absent or empty:
+// films in clips/, a library in library/, and truth.json. It returns the
+// library's folder. progress, if not nil, counts pictures. Where it fails,
+// nothing is left behind.
+func MakeDemo(ctx context.Context, dir string, seed int64, progress func(done, total int, name string)) (library string, err error) {
+	if dir, err = filepath.Abs(dir); err != nil {
+		return "", err
+	}
+	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 {
+		return "", &club.Problem{Field: "dir", Say: fmt.Sprintf("The folder %q is not empty: choose a new or empty folder for the invented club.", dir)}
+	}
+	clips := filepath.Join(dir, "clips")
+	if err := os.MkdirAll(clips, 0o700); err != nil {
+		return "", FileError("make the folder", clips, err)
+	}
+	defer func() {
+		if err != nil {
+			for _, name := range []string{"clips", "library", "truth.json"} {
+				err = errors.Join(err, os.RemoveAll(filepath.Join(dir, name)))
+			}
+		}
+	}()
+	c := demo.Make(seed)
+	var one sync.Mutex // several films are drawn at once
+	err = film.WriteAll(ctx, c.Scenes, clips, func(done, total int) {
+		one.Lock()
+		defer one.Unlock()
+		if progress != nil {
+			progress(done, total, "drawing")
+		}
+	})
+	if err != nil {
+		return "", FileError("write", clips, err)
+	}
+	library = filepath.Join(dir, "library")
+	return library, fill(ctx, c, library, clips)
+}
+
+// fill makes the library of the invented club: definitions, then one change a
+// clip, as the coaches would have entered it.
+func fill(ctx context.Context, c demo.Club, library, clips string) (err error) {
+	d, err := Open(ctx, library, Options{Create: true, bare: true})
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, d.Close()) }()
+	if err := d.putCatalogue(ctx, "the invented club", c.Catalogue); err != nil {
+		return err
+	}
+	if err := d.lib.SetSetting(ctx, settingDemo, "yes"); err != nil {
+		return err
+	}
+	var sessions []store.Edit
+	for _, s := range c.Sessions {
+		sessions = append(sessions, store.Put(s))
+	}
+	if _, err := d.do(ctx, "add sessions", sessions...); err != nil {
+		return err
+	}
+	for _, s := range c.Scenes {
+		if err := d.enter(ctx, s, filepath.Join(clips, s.File)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// enter puts one film of the invented club and all that is known of it into the
+// library.
+func (d *Desk) enter(ctx context.Context, s *demo.Scene, path string) error {
+	print, size, err := clip.Fingerprint(path)
+	if err != nil {
+		return err
+	}
+	film, err := d.openFile(ctx, path, print)
+	if err != nil {
+		return err
+	}
+	defer film.Close()
+	ix, err := d.keepIndex(ctx, film, print)
+	if err != nil {
+		return err
+	}
+	edits := []store.Edit{store.Put(clipOf(s.ClipID, s.SessionID, path, print, size, film.Info(), ix))}
+	for _, t := range s.Turns {
+		t.FirstTicks, t.LastTicks = ix.Ticks(t.First), ix.Ticks(t.Last)
+		edits = append(edits, store.Put(t))
+	}
+	for _, k := range s.Strokes {
+		k.Ticks = ix.Ticks(k.Frame)
+		edits = append(edits, store.Put(k))
+	}
+	for _, m := range s.Marks {
+		m.Ticks = ix.Ticks(m.Frame)
+		edits = append(edits, store.Put(m))
+	}
+	_, err = d.do(ctx, "add clip "+s.File, edits...)
+	return err
+}
