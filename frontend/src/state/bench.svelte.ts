@@ -60,6 +60,8 @@ export class Bench {
 
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
   #opened = 0;
+  /** The frame that Review was opened for, -1 once it is reached. */
+  #wish = -1;
 
   constructor(private readonly app: App) {}
 
@@ -86,14 +88,22 @@ export class Bench {
       this.scanning = !opened.complete;
       viewer.goTo(Math.max(0, place.frame));
       await viewer.readTimes();
-      // The index may have grown past the wished frame only now.
-      if (place.frame > viewer.target) viewer.goTo(place.frame);
+      // The wished frame may become known only when the scan is done.
+      this.#wish = place.frame;
+      this.#reach();
       if (opened.notices.length > 0) this.app.tell(opened.notices.join(" "));
       void this.#hear(opened.clip.id, opened.sound);
     });
     if (mine !== this.#opened) return;
     this.opening = false;
     if (!ok) this.trouble = this.app.said.text;
+  }
+
+  #reach(): void {
+    const viewer = this.viewer;
+    if (!viewer || this.#wish <= viewer.target) return;
+    viewer.goTo(this.#wish);
+    if (viewer.target === this.#wish) this.#wish = -1;
   }
 
   async #hear(clip: Id, has: boolean): Promise<void> {
@@ -111,7 +121,10 @@ export class Bench {
   listen(): () => void {
     const stopIndex = on("index", (e) => {
       if (e.clip_id !== this.clip?.id) return;
-      void this.viewer?.readTimes().catch(() => {});
+      void this.app.attempt(async () => {
+        await this.viewer?.readTimes();
+        this.#reach();
+      });
       this.scanning = !e.complete;
       if (e.say) this.app.tell(e.say, true);
       if (e.complete && this.viewer?.clip.sound) void this.#hear(e.clip_id, true);
@@ -222,6 +235,12 @@ export class Bench {
       return;
     }
     this.draft = { id: "", ...this.#last, ...made };
+  }
+
+  giveUp(): void {
+    if (this.start === null) return;
+    this.start = null;
+    this.app.tell("The turn that was started is given up.");
   }
 
   editTurn(t: Turn): void {

@@ -28,7 +28,7 @@ export function benchKeys(b: Bench): readonly Binding[] {
     { press: ["ArrowDown"], help: "Next entry", group: LIST, held: true, run: () => b.walk(1) },
     { press: ["F2"], help: "Note on the selected mark", group: LIST, run: () => b.note() },
     { press: ["Delete"], help: "Remove the selected entry", group: LIST, run: () => void b.remove() },
-    { press: ["Escape"], help: "Give up the turn that was started", group: ENTER, run: () => (b.start = null) },
+    { press: ["Escape"], help: "Give up the turn that was started", group: ENTER, run: () => b.giveUp() },
   ];
 }
 

@@ -52,6 +52,11 @@ export function clock(seconds: number): string {
   return `${sign}${head}:${pad(s, 2)}.${pad(ms % 1000, 3)}`;
 }
 
+/** "1 mark", "7 marks". */
+export function counted(n: number, word: string): string {
+  return `${n} ${word}${n === 1 ? "" : "s"}`;
+}
+
 /** A length to the second: 0:08, 1:02:03. */
 export function length(seconds: number): string {
   const all = Math.max(0, Math.round(seconds));
