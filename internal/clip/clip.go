@@ -240,6 +240,9 @@ func (c *Clip) scan(stream av.Stream) {
 func (c *Clip) publish(x *Index) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	if !x.Complete && x.Len() < c.index.Load().Len() {
+		return // a second reading for more entries begins with less than the first had
+	}
 	c.index.Store(x)
 	close(c.grown)
 	c.grown = make(chan struct{})

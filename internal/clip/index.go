@@ -99,6 +99,26 @@ func (x *Index) enter(n int) int {
 	return i
 }
 
+// longest is the greatest distance of two entries, or of the last and the end, in
+// seconds.
+func (x *Index) longest() float64 {
+	longest := int64(0)
+	last := int64(0)
+	for i, k := range x.keys {
+		if int(k.frame) >= len(x.ticks) {
+			break
+		}
+		if i > 0 {
+			longest = max(longest, x.ticks[k.frame]-last)
+		}
+		last = x.ticks[k.frame]
+	}
+	if n := len(x.ticks); n > 0 && len(x.keys) > 0 {
+		longest = max(longest, x.end-last)
+	}
+	return x.base.Seconds(longest)
+}
+
 // listing gathers packets while a file is scanned.
 type listing struct {
 	base    timecode.Base

@@ -8,55 +8,67 @@ import (
 	"strokeledger/internal/clip/av"
 )
 
+// longGroup is the distance of key pictures, in seconds, from which on it is worth
+// reading a whole file for more places to enter than its header names.
+const longGroup = 12
+
 // scan lists the packets of a stream and calls publish with a growing index, the
 // last of them complete. It ends early with the context's error.
 func scan(ctx context.Context, path string, stream av.Stream, publish func(*Index)) error {
-	src, err := av.OpenSource(path)
+	src, err := av.OpenHeader(path, stream)
 	if err != nil {
 		return err
 	}
+	if src != nil {
+		var last *Index
+		err := enumerate(ctx, src, path, stream, func(x *Index) {
+			if last = x; !x.Complete || x.longest() <= longGroup {
+				publish(x)
+			}
+		})
+		if err != nil || last.longest() <= longGroup {
+			return err
+		}
+	}
+	if src, err = av.OpenSource(path); err != nil {
+		return err
+	}
+	src.Choose(stream.Index)
+	return enumerate(ctx, src, path, stream, publish)
+}
+
+// enumerate reads a source to its end, and closes it.
+func enumerate(ctx context.Context, src *av.Source, path string, stream av.Stream, publish func(*Index)) (err error) {
 	defer src.Close()
 	defer context.AfterFunc(ctx, src.Stop)()
-	src.Choose(stream.Index)
-	src.SkipContents()
 	l := newListing(stream, src.ByteSeekable())
 	next := 2 * unsettled // how many packets the next index is worth making of
-	for list := make([]av.Packet, 2048); ; {
-		n, err := src.Scan(list[:min(len(list), max(next-len(l.packets), 1))])
+	for packets := make([]av.Packet, 2048); ; {
+		n, err := src.Scan(packets[:min(len(packets), max(next-len(l.packets), 1))])
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		if err != nil && !errors.Is(err, av.ErrEnd) {
-			if len(l.packets) == 0 {
-				return err
-			}
-			break // what was readable is kept: a film on a damaged disk opens as far as it goes
-		}
-		l.add(list[:n])
+		if err != nil && !errors.Is(err, av.ErrEnd) && len(l.packets) == 0 {
+			return err
+		} // else what was readable is kept: a film on a damaged disk opens as far as it goes
+		l.add(packets[:n])
 		if l.untimed {
 			return scanByDecoding(ctx, path, stream, publish)
 		}
+		if l.hidden == nil && (n == 0 || len(l.packets) >= next) {
+			if l.hidden, err = undecodable(ctx, path, stream, l); err != nil {
+				return err
+			}
+		}
 		if n == 0 {
-			break
+			publish(l.index(true))
+			return nil
 		}
 		if len(l.packets) >= next {
-			if l.hidden == nil {
-				l.hidden, err = undecodable(ctx, path, stream, l)
-				if err != nil {
-					return err
-				}
-			}
 			publish(l.index(false))
 			next = len(l.packets) * 3 / 2
 		}
 	}
-	if l.hidden == nil {
-		if l.hidden, err = undecodable(ctx, path, stream, l); err != nil {
-			return err
-		}
-	}
-	publish(l.index(true))
-	return nil
 }
 
 func newListing(stream av.Stream, jumps bool) *listing {

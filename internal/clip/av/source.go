@@ -95,17 +95,41 @@ type Source struct {
 }
 
 // OpenSource opens a file and finds out what is in it. The error wraps FFmpeg's.
-func OpenSource(path string) (*Source, error) {
+func OpenSource(path string) (*Source, error) { return openSource(path, false) }
+
+// OpenHeader opens a file only to list the packets of one of its streams, where
+// the whole list stands in the file's header: the packets then come without their
+// bytes, and the list of a long film without reading it. Key pictures are those
+// that the header names. It returns nil where the file is of another kind, or must
+// be read to be understood. Nothing can be decoded from it.
+func OpenHeader(path string, stream Stream) (*Source, error) {
+	if !stream.plain || stream.couldHoldFields {
+		return nil, nil
+	}
+	s, err := openSource(path, true)
+	if err != nil {
+		return nil, err
+	}
+	if s.Format() != "mov,mp4,m4a,3gp,3g2,mj2" || stream.Index >= len(s.streams) || !listed(s.file) {
+		s.Close()
+		return nil, nil
+	}
+	s.Choose(stream.Index)
+	s.file.hollow = 1
+	return s, nil
+}
+
+func openSource(path string, header bool) (*Source, error) {
 	C.av_log_set_level(C.AV_LOG_QUIET) // what matters comes back as an error
 	s := &Source{chosen: -1}
-	if err := s.open(path); err != nil {
+	if err := s.open(path, header); err != nil {
 		s.Close()
 		return nil, err
 	}
 	return s, nil
 }
 
-func (s *Source) open(path string) error {
+func (s *Source) open(path string, header bool) error {
 	name := C.CString(path)
 	defer C.free(unsafe.Pointer(name))
 	if err := failure("open file", C.sl_file_open(&s.file, name)); err != nil {
@@ -117,7 +141,11 @@ func (s *Source) open(path string) error {
 	C.sl_guard(s.format(), s.file)
 	// The name goes along for formats that are told by it; the file itself is
 	// already open, and nothing else may be opened on its behalf.
-	options, err := dictionary(map[string]string{"protocol_whitelist": "none"})
+	wanted := map[string]string{"protocol_whitelist": "none"}
+	if header {
+		wanted["fflags"] = "noparse"
+	}
+	options, err := dictionary(wanted)
 	if err != nil {
 		return err
 	}
@@ -125,8 +153,10 @@ func (s *Source) open(path string) error {
 	if err := s.fc.OpenInput(path, nil, options); err != nil {
 		return fmt.Errorf("read header: %w", err)
 	}
-	if err := s.fc.FindStreamInfo(nil); err != nil {
-		return fmt.Errorf("look at streams: %w", err)
+	if !header {
+		if err := s.fc.FindStreamInfo(nil); err != nil {
+			return fmt.Errorf("look at streams: %w", err)
+		}
 	}
 	for i := range s.fc.Streams() {
 		s.streams = append(s.streams, s.facts(i))
@@ -187,19 +217,6 @@ func (s *Source) Format() string { return s.fc.InputFormat().Name() }
 func (s *Source) Choose(stream int) {
 	s.chosen = stream
 	C.sl_keep_only(s.format(), C.int(stream))
-}
-
-// SkipContents makes packets come without their bytes, where the list of packets
-// stands in the file's header and the bytes tell nothing more: the whole of a
-// long film is then listed without reading it. It reports whether it did.
-// Nothing may be decoded from the source afterwards.
-func (s *Source) SkipContents() bool {
-	st := s.streams[s.chosen]
-	if !st.plain || st.couldHoldFields || s.Format() != "mov,mp4,m4a,3gp,3g2,mj2" || !listed(s.file) {
-		return false
-	}
-	s.file.hollow = 1
-	return true
 }
 
 // Scan fills list with the next packets of the chosen stream and returns how
