@@ -229,10 +229,15 @@ func TestSummariseGrowsWithTheRows(t *testing.T) {
 		}
 		return best
 	}
-	small, large := cost(1_000), cost(8_000)
-	if large > 24*small {
-		t.Errorf("1,000 turns took %v, 8,000 took %v", small, large)
+	// A busy machine may spoil one comparison; no machine makes quadratic work pass.
+	for range 5 {
+		small, large := cost(1_000), cost(8_000)
+		if large <= 24*small {
+			return
+		}
+		t.Logf("1,000 turns took %v, 8,000 took %v", small, large)
 	}
+	t.Error("the work grows faster than the rows")
 }
 
 func BenchmarkSummarise(b *testing.B) {
