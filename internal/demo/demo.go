@@ -159,7 +159,7 @@ func (m *maker) session(p plannedSession, progress float64) {
 // Moments of a clip, seconds.
 const (
 	lead   = 0.6 // before the first turn
-	change = 2.2 // from one player's turn to the next one's
+	change = 2.0 // from one player's turn to the next one's
 	tail   = 0.6 // after the last turn
 )
 

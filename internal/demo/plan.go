@@ -46,23 +46,23 @@ func programme() []plannedSession {
 	}
 	return []plannedSession{
 		{date: "2026-09-08", note: "First filming: regular and irregular back to back.", far: 1, by: 0, clip: []planned{
-			{name: "one-forehand-diagonal", turns: []plannedTurn{turn(ilka, diagonal, 11), turn(tomas, diagonal, 11)}},
-			{name: "two-basket-both-sides", turns: []plannedTurn{turn(ilka, basketEither, 7.5), turn(tomas, basketEither, 7.5), turn(anh, basketEither, 7.5)}},
-			{name: "three-basket-forehand", turns: []plannedTurn{turn(anh, basketFore, 7.5), turn(noor, basketFore, 7.5), turn(davor, basketFore, 7.5)}},
-			{name: "four-partner-decides", turns: []plannedTurn{turn(noor, eitherSide, 11), turn(davor, eitherSide, 11)}},
+			{name: "one-forehand-diagonal", turns: []plannedTurn{turn(ilka, diagonal, 9.4), turn(tomas, diagonal, 9.4)}},
+			{name: "two-basket-both-sides", turns: []plannedTurn{turn(ilka, basketEither, 6.4), turn(tomas, basketEither, 6.4), turn(anh, basketEither, 6.4)}},
+			{name: "three-basket-forehand", turns: []plannedTurn{turn(anh, basketFore, 6.4), turn(noor, basketFore, 6.4), turn(davor, basketFore, 6.4)}},
+			{name: "four-partner-decides", turns: []plannedTurn{turn(noor, eitherSide, 9.4), turn(davor, eitherSide, 9.4)}},
 		}},
 		{date: "2026-09-22", note: "The same ladder, two weeks on.", far: 0, by: 1, clip: []planned{
-			{name: "one-in-turn", turns: []plannedTurn{turn(tomas, byTurns, 11), turn(noor, byTurns, 11)}},
-			{name: "two-basket-both-sides", turns: []plannedTurn{turn(anh, basketEither, 7.5), turn(ilka, basketEither, 7.5), turn(tomas, basketEither, 7.5)}},
-			{name: "three-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 7.5), turn(anh, basketFore, 7.5),
-				{member: davor, rung: basketFore, seconds: 7.5, unheard: true}}},
+			{name: "one-in-turn", turns: []plannedTurn{turn(tomas, byTurns, 9.4), turn(noor, byTurns, 9.4)}},
+			{name: "two-basket-both-sides", turns: []plannedTurn{turn(anh, basketEither, 6.4), turn(ilka, basketEither, 6.4), turn(tomas, basketEither, 6.4)}},
+			{name: "three-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 6.4), turn(anh, basketFore, 6.4),
+				{member: davor, rung: basketFore, seconds: 6.4, unheard: true}}},
 			{name: "four-basket-both-sides", turns: []plannedTurn{turn(davor, basketEither, 10), turn(noor, basketEither, 10)}},
 		}},
 		{date: "2026-10-13", note: "Ladder test: ten in a row.", far: 1, by: 0, clip: []planned{
-			{name: "one-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 11), turn(tomas, basketFore, 11)}},
-			{name: "two-basket-both-sides", turns: []plannedTurn{turn(tomas, basketEither, 7.5), turn(anh, basketEither, 7.5), turn(ilka, basketEither, 7.5)}},
-			{name: "three-basket-forehand", turns: []plannedTurn{turn(noor, basketFore, 7.5), turn(davor, basketFore, 7.5), turn(anh, basketFore, 7.5)}},
-			{name: "four-partner-decides", turns: []plannedTurn{turn(davor, eitherSide, 11), turn(noor, eitherSide, 11)}},
+			{name: "one-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 12), turn(tomas, basketFore, 10)}},
+			{name: "two-basket-both-sides", turns: []plannedTurn{turn(tomas, basketEither, 6.4), turn(anh, basketEither, 6.4), turn(ilka, basketEither, 6.4)}},
+			{name: "three-basket-forehand", turns: []plannedTurn{turn(noor, basketFore, 6.4), turn(davor, basketFore, 6.4), turn(anh, basketFore, 6.4)}},
+			{name: "four-partner-decides", turns: []plannedTurn{turn(davor, eitherSide, 9.4), turn(noor, eitherSide, 9.4)}},
 			{name: "five-open-rally", bare: true, turns: []plannedTurn{turn(anh, open, 10), turn(tomas, open, 10)}},
 		}},
 	}

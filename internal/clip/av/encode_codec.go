@@ -30,8 +30,9 @@ func newPictureEncoder(o FilmOptions) (e *encoder, err error) {
 	e.cc.SetGopSize(o.KeyEvery)
 	e.cc.SetThreadCount(o.Threads)
 	err = e.open(codec, map[string]string{
-		"preset": "veryfast",
-		"crf":    strconv.Itoa(o.CRF),
+		"preset":      "veryfast",
+		"x264-params": "subme=1", // a fifth faster for a twentieth more bytes
+		"crf":         strconv.Itoa(o.CRF),
 		// go-astiav cannot set these on the context: they are options too.
 		"color_range":            "tv",
 		"colorspace":             "bt709",

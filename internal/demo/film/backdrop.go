@@ -3,6 +3,7 @@ package film
 import (
 	"image"
 	"math"
+	"slices"
 
 	"strokeledger/internal/demo"
 )
@@ -11,9 +12,10 @@ import (
 // with the table, and the table and the net once more on their own, to lay over
 // what is behind them.
 type backdrop struct {
-	whole image.RGBA // opaque
-	table image.RGBA // premultiplied
-	net   image.RGBA // premultiplied
+	whole image.RGBA      // opaque
+	table image.RGBA      // premultiplied
+	net   image.RGBA      // premultiplied
+	busy  image.Rectangle // where the table and the net are
 }
 
 // colour is light, each part 0 to 255, not yet rounded.
@@ -80,40 +82,85 @@ func (b box) hit(from, ray demo.Vec) (t float64, axis int, ok bool) {
 	return first, axis, axis >= 0 && first < last
 }
 
-// newBackdrop draws what stands still.
+// newBackdrop draws what stands still: one ray a pixel in the hall, more where
+// neighbours differ, and more wherever the table may be.
 func newBackdrop(c demo.Camera) *backdrop {
 	r := image.Rect(0, 0, demo.Width, demo.Height)
-	h := &backdrop{*image.NewRGBA(r), *image.NewRGBA(r), *image.NewRGBA(r)}
-	top, posts := tableBoxes(), netPosts()
-	near := tableBounds(c, append(append([]box{}, top...), posts...)).Intersect(r)
+	solids, posts := bounded(c, tableBoxes()), bounded(c, netPosts())
+	h := &backdrop{whole: *image.NewRGBA(r), table: *image.NewRGBA(r), net: *image.NewRGBA(r)}
+	for _, b := range append(slices.Clone(solids), posts...) {
+		h.busy = h.busy.Union(b.seen.Intersect(r))
+	}
+	var under, beside []box
+	back := roughRoom(c)
 	for y := range demo.Height {
 		for x := range demo.Width {
-			var back, table, net colour
+			if !image.Pt(x, y).In(h.busy) {
+				put(&h.whole, x, y, back[y*demo.Width+x], 1)
+				continue
+			}
+			under, beside = at(under[:0], solids, x, y), at(beside[:0], posts, x, y)
+			var table, net colour
 			var tableCover, netCover float64
-			with := image.Pt(x, y).In(near)
 			for i := range fine * fine {
-				ray := c.Ray(float64(x)+(float64(i%fine)+0.5)/fine, float64(y)+(float64(i/fine)+0.5)/fine)
-				back = add(back, room(c.At, ray))
-				if !with {
-					continue
-				}
-				at, shade, seen := tableSeen(c.At, ray, top)
+				ray := fineRay(c, x, y, i)
+				distance, shade, seen := tableSeen(c.At, ray, under)
 				if seen {
 					table, tableCover = add(table, shade), tableCover+1
 				}
-				if shade, cover := netSeen(c.At, ray, posts, at); cover > 0 {
+				if shade, cover := netSeen(c.At, ray, beside, distance); cover > 0 {
 					net, netCover = add(net, shade.times(cover)), netCover+cover
 				}
 			}
 			const all = fine * fine
-			put(&h.table, x, y, table.times(1.0/all), tableCover/all)
-			put(&h.net, x, y, net.times(1.0/all), netCover/all)
-			whole := back.times((1 - tableCover/all) / all)
-			whole = add(whole, table.times(1.0/all)).times(1 - netCover/all)
-			put(&h.whole, x, y, add(whole, net.times(1.0/all)), 1)
+			table, net, tableCover, netCover = table.times(1.0/all), net.times(1.0/all), tableCover/all, netCover/all
+			put(&h.table, x, y, table, tableCover)
+			put(&h.net, x, y, net, netCover)
+			behind := add(back[y*demo.Width+x].times(1-tableCover), table)
+			put(&h.whole, x, y, add(behind.times(1-netCover), net), 1)
 		}
 	}
 	return h
+}
+
+// fineRay is one of the rays through a pixel.
+func fineRay(c demo.Camera, x, y, i int) demo.Vec {
+	return c.Ray(float64(x)+(float64(i%fine)+0.5)/fine, float64(y)+(float64(i/fine)+0.5)/fine)
+}
+
+// roughRoom is the hall without the table, smooth where edges are.
+func roughRoom(c demo.Camera) []colour {
+	rough := make([]colour, demo.Width*demo.Height)
+	for i := range rough {
+		rough[i] = room(c.At, c.Ray(float64(i%demo.Width)+0.5, float64(i/demo.Width)+0.5))
+	}
+	smooth := make([]colour, len(rough))
+	for i := range rough {
+		x, y := i%demo.Width, i/demo.Width
+		smooth[i] = rough[i]
+		if !edge(rough, x, y) {
+			continue
+		}
+		var sum colour
+		for k := range fine * fine {
+			sum = add(sum, room(c.At, fineRay(c, x, y, k)))
+		}
+		smooth[i] = sum.times(1.0 / (fine * fine))
+	}
+	return smooth
+}
+
+// edge reports whether a pixel differs from one of its neighbours.
+func edge(rough []colour, x, y int) bool {
+	here := rough[y*demo.Width+x]
+	for dy := max(0, y-1); dy <= min(demo.Height-1, y+1); dy++ {
+		for dx := max(0, x-1); dx <= min(demo.Width-1, x+1); dx++ {
+			if math.Abs(rough[dy*demo.Width+dx][1]-here[1]) > 2 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func add(a, b colour) colour { return colour{a[0] + b[0], a[1] + b[1], a[2] + b[2]} }
@@ -126,9 +173,16 @@ func put(img *image.RGBA, x, y int, c colour, alpha float64) {
 	img.Pix[i+3] = uint8(255*alpha + 0.5)
 }
 
-func tableBounds(c demo.Camera, boxes []box) image.Rectangle {
-	var r image.Rectangle
-	for _, b := range boxes {
+// bound is a box with the part of the picture that it may be seen in.
+type bound struct {
+	box
+	seen image.Rectangle
+}
+
+func bounded(c demo.Camera, boxes []box) []bound {
+	all := make([]bound, len(boxes))
+	for n, b := range boxes {
+		all[n].box = b
 		for i := range 8 {
 			p := b.low
 			if i&1 > 0 {
@@ -141,10 +195,20 @@ func tableBounds(c demo.Camera, boxes []box) image.Rectangle {
 				p.Z = b.high.Z
 			}
 			x, y, _ := c.Project(p)
-			r = r.Union(image.Rect(int(x)-2, int(y)-2, int(x)+3, int(y)+3))
+			all[n].seen = all[n].seen.Union(image.Rect(int(x)-2, int(y)-2, int(x)+3, int(y)+3))
 		}
 	}
-	return r
+	return all
+}
+
+// at appends the boxes that may be seen in a pixel.
+func at(to []box, all []bound, x, y int) []box {
+	for _, b := range all {
+		if image.Pt(x, y).In(b.seen) {
+			to = append(to, b.box)
+		}
+	}
+	return to
 }
 
 // room is the light from the floor, the barriers or the walls.
@@ -224,7 +288,7 @@ func wall(along, up float64) colour {
 // tableSeen is where a ray meets the table, and its light there.
 func tableSeen(from, ray demo.Vec, boxes []box) (at float64, c colour, seen bool) {
 	at = math.Inf(1)
-	for n, b := range boxes {
+	for _, b := range boxes {
 		t, axis, ok := b.hit(from, ray)
 		if !ok || t >= at {
 			continue
@@ -232,9 +296,9 @@ func tableSeen(from, ray demo.Vec, boxes []box) (at float64, c colour, seen bool
 		at, seen = t, true
 		p := from.Add(ray.Times(t))
 		switch {
-		case n == 0 && axis == 2:
+		case b.high.Z == demo.TableHeight && axis == 2:
 			c = surface(p.X, p.Y)
-		case n == 0:
+		case b.high.Z == demo.TableHeight:
 			c = colour{24, 44, 66}
 		default:
 			c = colour{52, 56, 62}.times(0.8 + 0.5*p.Z)

@@ -47,10 +47,12 @@ func (b brush) limb(a, c point, ra, rc float64, colour demo.RGB) image.Rectangle
 	box := b.clip(min(a.x, c.x)-r, min(a.y, c.y)-r, max(a.x, c.x)+r, max(a.y, c.y)+r)
 	along := c.sub(a)
 	length := max(along.dot(along), 1e-9)
+	across := point{-along.y, along.x}
 	lamp := light()
 	for y := box.Min.Y; y < box.Max.Y; y++ {
-		i := b.img.PixOffset(box.Min.X, y)
-		for x := box.Min.X; x < box.Max.X; x, i = x+1, i+4 {
+		from, to := stripe(a, across, r*math.Sqrt(length), float64(y)+0.5, box)
+		i := b.img.PixOffset(from, y)
+		for x := from; x < to; x, i = x+1, i+4 {
 			p := point{float64(x) + 0.5 - a.x, float64(y) + 0.5 - a.y}
 			t := min(max(p.dot(along)/length, 0), 1)
 			p.x -= along.x * t
@@ -65,6 +67,19 @@ func (b brush) limb(a, c point, ra, rc float64, colour demo.RGB) image.Rectangle
 		}
 	}
 	return box
+}
+
+// stripe is the part of a row in which points lie no farther than reach (times
+// the length of across) from a line through a, square to across.
+func stripe(a, across point, reach, y float64, box image.Rectangle) (from, to int) {
+	if math.Abs(across.x) < 1e-6 {
+		return box.Min.X, box.Max.X
+	}
+	middle := a.x - (y-a.y)*across.y/across.x
+	half := math.Abs(reach / across.x)
+	from = int(max(float64(box.Min.X), math.Floor(middle-half)))
+	to = int(min(float64(box.Max.X), math.Ceil(middle+half)+1))
+	return min(from, to), to
 }
 
 // tube is the brightness on a round body, off from 0 at its middle to 1 at its
@@ -92,11 +107,12 @@ func (b brush) slab(q [4]point, r float64, colour demo.RGB) image.Rectangle {
 	if half-r < 0.5 {
 		unit = point{1, 0}
 	}
+	edges := sides(q, area)
 	for y := box.Min.Y; y < box.Max.Y; y++ {
 		i := b.img.PixOffset(box.Min.X, y)
 		for x := box.Min.X; x < box.Max.X; x, i = x+1, i+4 {
 			p := point{float64(x) + 0.5, float64(y) + 0.5}
-			d := r - outside(q, area, p)
+			d := r - outside(&edges, p)
 			if d <= -0.5 {
 				continue
 			}
@@ -108,18 +124,32 @@ func (b brush) slab(q [4]point, r float64, colour demo.RGB) image.Rectangle {
 	return box
 }
 
-// outside is how far a point lies outside a polygon of four corners, negative
-// inside; area only tells which way round they run.
-func outside(q [4]point, area float64, p point) float64 {
+// side is one edge of a polygon.
+type side struct {
+	from, along point
+	length      float64 // one over its square
+	turn        float64 // which way round the polygon runs
+}
+
+func sides(q [4]point, area float64) (all [4]side) {
+	for i, a := range q {
+		along := q[(i+1)%4].sub(a)
+		all[i] = side{a, along, 1 / max(along.dot(along), 1e-9), area}
+	}
+	return all
+}
+
+// outside is how far a point lies outside a polygon, negative inside.
+func outside(all *[4]side, p point) float64 {
 	best := math.Inf(1)
 	inside := true
-	for i, a := range q {
-		e := q[(i+1)%4].sub(a)
-		w := p.sub(a)
-		t := min(max(w.dot(e)/max(e.dot(e), 1e-9), 0), 1)
-		off := point{w.x - e.x*t, w.y - e.y*t}
-		best = min(best, off.dot(off))
-		if (e.x*w.y-e.y*w.x)*area < 0 {
+	for i := range all {
+		s := &all[i]
+		wx, wy := p.x-s.from.x, p.y-s.from.y
+		t := min(max((wx*s.along.x+wy*s.along.y)*s.length, 0), 1)
+		ox, oy := wx-s.along.x*t, wy-s.along.y*t
+		best = min(best, ox*ox+oy*oy)
+		if (s.along.x*wy-s.along.y*wx)*s.turn < 0 {
 			inside = false
 		}
 	}
@@ -138,7 +168,6 @@ func (b brush) disc(c, u, v point, colour demo.RGB) image.Rectangle {
 	if math.Abs(det) < 1e-6 {
 		return box
 	}
-	// The steepest change of the ellipse's own radius per pixel, for the edge.
 	for y := box.Min.Y; y < box.Max.Y; y++ {
 		i := b.img.PixOffset(box.Min.X, y)
 		for x := box.Min.X; x < box.Max.X; x, i = x+1, i+4 {

@@ -47,29 +47,33 @@ func (p *painter) paint(img *image.RGBA, frame int) {
 	behind, before := p.balls(t)
 
 	// Behind the table and the net first; then those again over it.
-	var dirty image.Rectangle
+	var under regions
 	for _, f := range far {
-		dirty = dirty.Union(v.onFloor(f)).Union(v.person(f))
+		under.add(v.onFloor(f))
+		under.add(v.person(f))
+	}
+	for _, f := range near {
+		under.add(v.onFloor(f))
 	}
 	for _, b := range behind {
 		if b.at.Z < demo.TableHeight {
-			dirty = dirty.Union(v.ball(b))
+			under.add(v.ball(b))
 		}
 	}
-	for _, f := range near {
-		dirty = dirty.Union(v.onFloor(f))
+	for _, r := range under {
+		over(img, &p.back.table, r.Intersect(p.back.busy))
 	}
-	over(img, &p.back.table, dirty)
 	for _, b := range append(behind, before...) {
-		dirty = dirty.Union(v.ballShadow(b.at))
+		under.add(v.ballShadow(b.at))
 	}
 	for _, b := range behind {
 		if b.at.Z >= demo.TableHeight {
-			dirty = dirty.Union(v.ball(b))
+			under.add(v.ball(b))
 		}
 	}
-	over(img, &p.back.net, dirty)
-
+	for _, r := range under {
+		over(img, &p.back.net, r.Intersect(p.back.busy))
+	}
 	p.front(v, near, before)
 }
 
@@ -131,6 +135,30 @@ func (v view) ballShadow(at demo.Vec) image.Rectangle {
 	x, _ := v.at(under.Add(demo.Vec{X: r}))
 	y, _ := v.at(under.Add(demo.Vec{Y: r}))
 	return v.shadow(c, x.sub(c), y.sub(c), 0.75/(1+5*height))
+}
+
+// regions are parts of the picture, no two of which overlap.
+type regions []image.Rectangle
+
+func (rs *regions) add(r image.Rectangle) {
+	if r.Empty() {
+		return
+	}
+	kept := (*rs)[:0]
+	for _, o := range *rs {
+		if o.Overlaps(r) {
+			r = r.Union(o)
+			continue
+		}
+		kept = append(kept, o)
+	}
+	if len(kept) < len(*rs) {
+		// The union may reach others.
+		*rs = kept
+		rs.add(r)
+		return
+	}
+	*rs = append(kept, r)
 }
 
 // over lays a premultiplied layer over a part of a picture.
