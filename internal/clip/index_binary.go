@@ -61,7 +61,7 @@ func encodeIndex(x *Index) []byte {
 		complete = 1
 	}
 	put(complete)
-	return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE(b))
+	return seal(b)
 }
 
 // reader reads varints and remembers the first thing that is wrong.
@@ -146,3 +146,6 @@ func decodeIndex(data []byte) (*Index, error) {
 	}
 	return x, nil
 }
+
+// seal appends the checksum.
+func seal(b []byte) []byte { return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE(b)) }

@@ -85,6 +85,10 @@ func newPlayer(c *Clip, cur *cursor, threads int) *player {
 // get returns a picture: JPEG at a width, the exact picture at width 0.
 func (p *player) get(ctx context.Context, s shot) (*order, error) {
 	p.mu.Lock()
+	if p.closed {
+		p.mu.Unlock()
+		return nil, ErrClosed
+	}
 	p.note(s)
 	if data, ok := p.shelf.get(s); ok {
 		p.mu.Unlock()
