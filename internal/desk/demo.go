@@ -49,6 +49,9 @@ func MakeDemo(ctx context.Context, dir string, seed int64, progress func(done, t
 	if err != nil {
 		return "", FileError("write", clips, err)
 	}
+	if err := WriteFile(filepath.Join(dir, "truth.json"), func(f *os.File) error { return c.WriteTruth(f) }); err != nil {
+		return "", err
+	}
 	library = filepath.Join(dir, "library")
 	return library, fill(ctx, c, library, clips)
 }
