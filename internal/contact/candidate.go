@@ -120,7 +120,7 @@ func (s *search) measure(k int) candidate {
 			top = max(top, f.power[b])
 		}
 		net := max(0, top-before)
-		c.x[b] = math.Log(net + floor)
+		c.x[b] = s.level(k, b)
 		group := 0
 		if b > 1 {
 			group = 1
@@ -141,6 +141,26 @@ func (s *search) measure(k int) candidate {
 	c.x[suddenness] = math.Log(c.strength)
 	c.at, c.x[attack] = s.refine(k)
 	return c
+}
+
+// level is the logarithm of the power that rose in band b at frames[k], as it
+// would be were all bins of the band at the mean of their amplitudes: a tone that
+// sounds at the same time spoils its own bins only.
+func (s *search) level(k, b int) float64 {
+	from, to := s.spectrum.edges[b], s.spectrum.edges[b+1]
+	if from == to {
+		return math.Log(silence)
+	}
+	n := float64(to - from)
+	least := float32(s.frames[k].floor[b] / n)
+	sum := 0.0
+	old, older := s.frames[k-lag].bins, s.frames[k-lag-1].bins
+	a, e, i := s.frames[k].bins, s.frames[k+1].bins, s.frames[k+2].bins
+	for j := from; j < to; j++ {
+		rise := max(a[j], e[j], i[j]) - max(old[j], older[j])
+		sum += math.Sqrt(float64(max(0, rise) + least))
+	}
+	return 2*math.Log(sum/n) + math.Log(n)
 }
 
 // forget gives up what no candidate to come can reach.

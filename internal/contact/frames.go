@@ -21,6 +21,7 @@ type frame struct {
 	floor [bands]float64 // of the noise at that time
 	loud  [bands]float64 // ln(1 + power / raised floor): what stands out of the noise
 	onset float64        // sum over the bands of the sudden rise of loud
+	bins  []float32      // powers of all bins
 }
 
 // spectrum cuts frames of about 5.3 ms, half overlapping, out of samples and
@@ -94,11 +95,15 @@ func (s *spectrum) next(samples []float32) frame {
 	var f frame
 	// A quantile is followed by steps whose sizes up and down balance there;
 	// large ones at first.
+	f.bins = make([]float32, len(s.bins))
+	for i, c := range s.bins {
+		f.bins[i] = float32(real(c)*real(c) + imag(c)*imag(c))
+	}
 	step := max(floorStep, 2/(1+float64(s.seen)/4))
 	for b := range bands {
 		p := silence
-		for _, c := range s.bins[s.edges[b]:s.edges[b+1]] {
-			p += real(c)*real(c) + imag(c)*imag(c)
+		for _, v := range f.bins[s.edges[b]:s.edges[b+1]] {
+			p += float64(v)
 		}
 		f.power[b] = p
 		switch {

@@ -90,8 +90,11 @@ func (h *hall) speech(seconds, share float64) {
 		if shout {
 			pitch, gain = h.between(250, 450), h.between(.5, 1.1)
 		}
-		from := t
-		for range 2 + h.rng.IntN(10) {
+		from, n := t, 2+h.rng.IntN(10)
+		if shout {
+			n = 1 + h.rng.IntN(4) // shouts are short
+		}
+		for range n {
 			s := h.syllable(pitch*h.between(.85, 1.2), gain)
 			h.note(t, "syllable")
 			h.add(t, distance, s)
