@@ -23,12 +23,13 @@ bash "$root/build/build.sh"
 
 club=${XDG_DATA_HOME:-$HOME/.local/share}/strokeledger/demo-club
 program=$bin/strokeledger
-# truth.json is written last: without it the making was broken off.
-if [ ! -f "$club/truth.json" ]; then
+# Without its stamp the making was broken off.
+if [ ! -f "$club/.made" ]; then
 	say "Making the invented club in $club."
 	rm -rf "$club"
 	mkdir -p "$(dirname "$club")"
-	"$program" demo "$club"
+	"$program" demo "$club" >/dev/null
+	touch "$club/.made"
 fi
 
 if [ "$headless" ]; then
