@@ -20,17 +20,34 @@ type class struct {
 func classOf(s state) class {
 	if s == racket0 || s == racket1 {
 		return class{
-			centre:  [features]float64{-4.2, -2.2, -1.2, -.5, -2.9, -2.6, -3, -4.3, .1, 2.9, 3.7},
-			between: [features]float64{1.6, 1.8, 1.5, 1.3, 1.3, 1.3, 1.6, 1.3, .2, .5, 1.5},
-			within:  [features]float64{1.5, 1.2, 1.1, 1.1, 1.1, 1.2, 1.2, .9, .4, .4, 1.1},
+			centre:  [features]float64{-4.9, -2.9, -2.3, -1.9, -4.3, -3.7, -2.9, -4.3, .1, 2.9, 3.7},
+			between: [features]float64{1.5, 1.6, 1.4, 1.3, 1.3, 1.2, 1.7, 1.4, .3, .45, 1.4},
+			within:  [features]float64{1.4, 1.1, 1, 1, 1, 1.1, 1.25, .9, .35, .4, 1.05},
 		}
 	}
 	return class{
-		centre:  [features]float64{-.5, -.6, -1.2, -5.2, -7.8, -5.5, -3.8, -3.7, .4, 2.5, 2.6},
-		between: [features]float64{1, 1, 1.2, 1.4, 1.5, 1.2, 1.2, 1.3, .3, .5, 1.3},
-		within:  [features]float64{.95, .95, 1, 1.4, 1.1, 1.1, .9, 1, .5, .4, 1},
+		centre:  [features]float64{-1.3, -1.5, -2.4, -6, -8.3, -6.6, -3.9, -3.7, .45, 2.5, 2.6},
+		between: [features]float64{.9, .9, 1.1, 1.5, 1.5, 1, 1.1, 1.3, .4, .5, 1.2},
+		within:  [features]float64{.95, .9, .9, 1.1, 1.05, 1, .9, 1, .5, .4, .85},
 	}
 }
+
+// farther is how a class sounds from a table farther off: fainter, and more of
+// the room in it. mean is the class's own in this clip, over its loudness.
+func (c class) farther(mean [features]float64) class {
+	shift := [features]float64{lowDecay: .5, highDecay: .6, suddenness: -.3, standing: -.8}
+	for i := range features {
+		if i < bands {
+			shift[i] = -fainter
+		}
+		c.centre[i] = mean[i] + shift[i]
+		c.between[i] = .6
+	}
+	return c
+}
+
+// fainter is the level of another table below this one's, nats: 8 dB.
+const fainter = 1.8
 
 // spoilt is the share of contacts that fall together with another sound.
 const spoilt = .12
@@ -60,39 +77,38 @@ type clutterClass struct {
 
 // clutterClasses are, first those that keep a rhythm: the rackets and the
 // bounces of a table farther off, and hands; then thuds (a ball on the floor,
-// steps), squeaks, speech, and small rises of anything.
+// steps), squeaks, speech, echoes, and small rises of anything.
 func clutterClasses() []clutterClass {
 	far := func(s state, share float64) clutterClass {
-		c := classOf(s)
-		for b := range bands {
-			c.centre[b] -= 2.2
-		}
-		c.centre[standing] -= 1.3
-		c.centre[suddenness] -= .4
-		c.centre[lowDecay] += .8
-		c.centre[highDecay] += 1
+		own := classOf(s)
+		c := own.farther(own.centre)
+		c.between = own.between
 		return clutterClass{share, c}
 	}
 	return []clutterClass{far(racket0, .04), far(bounce0, .04), {.03, class{
-		centre:  [features]float64{-1.5, -1, -.1, -1.2, -3.2, -4.6, -3.2, -3.4, .4, 2.8, 3.1},
+		centre:  [features]float64{-2.2, -1.7, -.8, -2, -4, -5.4, -3.2, -3.4, .4, 2.8, 3.1},
 		between: [features]float64{1.3, 1.2, 1.2, 1.2, 1.2, 1.2, 1.3, 1.3, .3, .5, 1.5},
 		within:  [features]float64{1.2, 1.1, 1, 1.2, 1.1, 1, 1.2, 1.2, .6, .5, 1.2},
 	}}, {.1, class{
-		centre:  [features]float64{-2.2, -4.3, -5.3, -7, -8, -8, -2, -1.5, .8, 1.6, 1.1},
+		centre:  [features]float64{-3.1, -5.1, -6.1, -7.8, -8.8, -8.8, -2, -1.5, .8, 1.6, 1.1},
 		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .7, .7, .3, .4, .7},
 		within:  [features]float64{1.4, 1.9, 2, 2, 1.7, 1.6, 1.1, 1.2, .8, .6, 1},
 	}}, {.05, class{
-		centre:  [features]float64{-6, -6, -4, -1.5, -3, -5, -1, -.2, 1.4, 2, 1.9},
+		centre:  [features]float64{-6.3, -6.1, -4.4, -2.4, -4.2, -6, -1, -.2, 1.4, 2, 1.9},
 		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .7, .7, .3, .4, .7},
-		within:  [features]float64{2.2, 2.4, 2.5, 1.5, 1.6, 2.2, 1.5, .8, .6, .6, 1.2},
+		within:  [features]float64{2.2, 2.4, 2.5, 1.3, 1.5, 2, 1.5, .8, .6, .6, 1.2},
 	}}, {.1, class{
-		centre:  [features]float64{-3, -3, -3, -3.7, -5.3, -6.4, -1.2, -.8, .9, 1.3, .7},
+		centre:  [features]float64{-3.8, -3.7, -3.7, -4.1, -5.9, -6.9, -1.2, -.8, .9, 1.3, .7},
 		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .7, .7, .3, .4, .7},
 		within:  [features]float64{1.9, 1.8, 1.7, 1.8, 1.9, 1.9, 1.4, 1.3, .9, .7, 1.1},
-	}}, {.64, class{
-		centre:  [features]float64{-4, -4.2, -4.4, -5.4, -7.3, -7.6, -1.3, -1.1, .1, 1, -.7},
+	}}, {.06, class{
+		centre:  [features]float64{-5, -4.5, -4.5, -5, -7, -7, -.8, -.8, .6, 2, -.6},
+		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .5, .5, .3, .4, .5},
+		within:  [features]float64{1.6, 1.6, 1.6, 1.6, 1.6, 1.5, 1, 1, .8, .4, .7},
+	}}, {.58, class{
+		centre:  [features]float64{-4.8, -5, -5.3, -6.2, -7.9, -8.2, -1.3, -1.1, .8, 1, 0},
 		between: [features]float64{1.6, 1.3, 1.2, 1.4, 1, 1, .4, .4, .3, .3, .5},
-		within:  [features]float64{1.9, 2, 2, 2.2, 1.8, 1.5, 1.2, 1.1, 1, .5, .9},
+		within:  [features]float64{1.9, 1.9, 1.8, 1.9, 1.5, 1.3, 1.2, 1.1, .9, .5, .8},
 	}}}
 }
 

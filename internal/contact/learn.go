@@ -15,16 +15,26 @@ const (
 	firmClutter = 20
 )
 
-// loudness is the level of the window's louder candidates: the ninth decile of
-// their loudest bands.
+// loudness is the level of the clip's louder sudden sounds: the ninth decile of
+// the loudest bands of the candidates that rise like a contact.
 func loudness(cs []candidate) float64 {
-	tops := make([]float64, len(cs))
-	for i := range cs {
-		tops[i] = slices.Max(cs[i].x[:bands])
+	tops := make([]float64, 0, len(cs))
+	for _, sudden := range []float64{sharp, math.Inf(-1)} {
+		for i := range cs {
+			if cs[i].x[suddenness] >= sudden {
+				tops = append(tops, slices.Max(cs[i].x[:bands]))
+			}
+		}
+		if len(tops) > 0 {
+			break
+		}
 	}
 	slices.Sort(tops)
 	return tops[len(tops)*9/10]
 }
+
+// sharp is a suddenness that contacts have.
+const sharp = 1.8
 
 // begin gives a model its first idea of the sounds.
 func (m *model) begin(cs []candidate) {
@@ -45,6 +55,16 @@ func (m *model) learn(t *tallies, sided bool) {
 	m.learnSounds(t, racket0, sided)
 	m.learnSounds(t, bounce0, sided)
 	m.spoil()
+	for k, s := range []state{racket0, bounce0} {
+		mean := m.sounds[s].mean
+		for i := range mean {
+			mean[i] = (mean[i] + m.sounds[s+1].mean[i]) / 2
+			if i < bands {
+				mean[i] -= m.loud
+			}
+		}
+		m.clutter[k].class = m.clutter[k].class.farther(mean)
+	}
 	all := 0.0
 	for i := range t.clutter {
 		all += t.clutter[i].n
