@@ -1,0 +1,224 @@
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import type { Fault, Ledger, Mark, Turn } from "../domain";
+import { App } from "./app.svelte";
+import { Bench } from "./bench.svelte";
+import { benchKeys } from "./benchkeys";
+
+const FRAMES = 500;
+const late: Fault = { id: "f1", code: "LATE", label: "late", phase: "ready", sides: "both", weight: 3, key: "l" };
+
+/** A program behind the page that answers when the test lets it. */
+function backend() {
+  const ledger: Ledger = { turns: [], strokes: [], marks: [] };
+  let release: () => void = () => {};
+  let held: Promise<void> = Promise.resolve();
+  const clip = { id: "c", session_id: "s", name: "c.mp4", path: "", seconds: FRAMES / 50, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0 };
+  const state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false };
+  return {
+    ledger,
+    hold: () => (held = new Promise((done) => (release = done))),
+    release: () => release(),
+    main: {
+      Library: { State: () => Promise.resolve(state) },
+      Bench: {
+        Open: () => Promise.resolve({ clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 50 }, sound: false, notices: null }),
+        Ledger: () => Promise.resolve(structuredClone(ledger)),
+        AddMark: vi.fn(async (clipId: string, frame: number, fault: string): Promise<Mark> => {
+          await held;
+          const m: Mark = { id: `m${ledger.marks.length}`, clip_id: clipId, fault_id: fault, coach_id: "k", frame, ticks: frame, source: "hand", confidence: 1, made: "" };
+          ledger.marks.push(m);
+          return m;
+        }),
+        RemoveMark: vi.fn(() => Promise.resolve()),
+      },
+      Turns: { Save: vi.fn((t: Turn) => (t.player_id ? Promise.resolve({ ...t, id: "t" }) : Promise.reject(new Error("problem/player: Say who is playing in this turn.")))) },
+    },
+  };
+}
+
+const settle = () => new Promise<void>((r) => setTimeout(r, 0));
+
+describe("Bench", () => {
+  let back: ReturnType<typeof backend>;
+  let app: App;
+  let bench: Bench;
+  /** Pictures wait here until the test lets them through. */
+  let pictures: Map<number, () => void>;
+  let slow: boolean;
+
+  beforeEach(async () => {
+    back = backend();
+    pictures = new Map();
+    slow = false;
+    vi.stubGlobal("window", { go: { main: back.main } });
+    vi.stubGlobal("devicePixelRatio", 1);
+    vi.stubGlobal("ResizeObserver", class { observe() {} disconnect() {} });
+    vi.stubGlobal("createImageBitmap", () => Promise.resolve({ width: 64, height: 36, close() {} }));
+    vi.stubGlobal("fetch", (address: string) => {
+      const frame = /frame\/(\d+)/.exec(address)?.[1];
+      if (frame === undefined) return Promise.resolve(new Response(Float64Array.from({ length: FRAMES }, (_, i) => i / 50).buffer));
+      const answer = () => new Response("jpeg");
+      return slow ? new Promise((done) => pictures.set(Number(frame), () => done(answer()))) : Promise.resolve(answer());
+    });
+    app = new App();
+    await app.reload().catch(() => {});
+    app.state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false };
+    app.catalogue = { coaches: [], players: [], drills: [], faults: [late] };
+    bench = new Bench(app);
+    await bench.open({ clip: "c", frame: 100 });
+    const canvas = { clientWidth: 640, width: 1, height: 1, getContext: () => ({ drawImage() {} }) };
+    bench.viewer?.attach(canvas as unknown as HTMLCanvasElement);
+    for (let i = 0; i < 20; i++) await settle();
+  });
+
+  afterEach(() => vi.unstubAllGlobals());
+
+  const press = (key: string, repeat = false) => {
+    const b = benchKeys(bench).find((k) => k.press.includes(key));
+    if (!b) throw new Error(`no key ${key}`);
+    b.run(repeat);
+  };
+  const arrive = async (n: number) => {
+    pictures.get(n)?.();
+    pictures.delete(n);
+    for (let i = 0; i < 5; i++) await settle();
+  };
+
+  it("opens at the frame that was asked for", () => {
+    expect(bench.viewer?.shown).toBe(100);
+    expect(bench.viewer?.seconds).toBe(2);
+  });
+
+  it("counts every tap, even before its picture is here", () => {
+    for (let i = 0; i < 3; i++) press("ArrowRight");
+    expect(bench.viewer?.target).toBe(103);
+  });
+
+  it("waits for the picture while a key is held, so that steps never pile up", async () => {
+    slow = true;
+    bench.viewer?.goTo(200);
+    await arrive(200);
+    expect(bench.viewer?.shown).toBe(200);
+    press("ArrowRight");
+    for (let i = 0; i < 30; i++) press("ArrowRight", true);
+    expect(bench.viewer?.target).toBe(201);
+    await arrive(201);
+    press("ArrowRight", true);
+    expect(bench.viewer?.target).toBe(202);
+  });
+
+  it("shows the number of the painted frame, not of the one on its way", async () => {
+    slow = true;
+    press("Home");
+    expect(bench.viewer?.shown).toBe(100);
+    await arrive(0);
+    expect(bench.viewer?.shown).toBe(0);
+  });
+
+  it("stays inside the clip", async () => {
+    press("End");
+    expect(bench.viewer?.target).toBe(FRAMES - 1);
+    press("ArrowRight");
+    expect(bench.viewer?.target).toBe(FRAMES - 1);
+    press("Home");
+    press("PageUp");
+    expect(bench.viewer?.target).toBe(0);
+    press("PageDown");
+    await settle();
+    expect(bench.viewer?.target).toBe(50);
+  });
+
+  it("shows a mark, and says saved, only when the program has kept it", async () => {
+    void back.hold();
+    const done = bench.mark(late);
+    for (let i = 0; i < 5; i++) await settle();
+    expect(bench.ledger.marks).toHaveLength(0);
+    expect(app.said.text).not.toMatch(/^Saved/);
+    expect(app.writing).toBe(1);
+    back.release();
+    await done;
+    expect(bench.ledger.marks.map((m) => m.frame)).toEqual([100]);
+    expect(app.said.text).toMatch(/^Saved: LATE at frame 100/);
+    expect(app.said.text).toContain("no turn here");
+    expect(bench.selectedId).toBe("m0");
+  });
+
+  it("marks the frame at which the key was pressed, whatever comes after", async () => {
+    void back.hold();
+    const done = bench.mark(late);
+    press("ArrowRight");
+    const second = bench.mark(late);
+    press("ArrowRight");
+    back.release();
+    await Promise.all([done, second]);
+    expect(bench.ledger.marks.map((m) => m.frame)).toEqual([100, 101]);
+  });
+
+  it("asks who is marking before the first mark", async () => {
+    app.state = { ...app.state, coach_id: "" };
+    await bench.mark(late);
+    expect(back.main.Bench.AddMark).not.toHaveBeenCalled();
+    expect(app.said.wrong).toBe(true);
+  });
+
+  it("makes a turn from [ and ], and keeps the form open where a field is wrong", async () => {
+    press("]");
+    expect(bench.draft).toBeNull();
+    expect(app.said.wrong).toBe(true);
+    press("[");
+    press("Shift+ArrowRight");
+    press("]");
+    expect(bench.draft).toMatchObject({ first: 100, last: 110 });
+    const draft = bench.draft;
+    if (!draft) return;
+    await expect(bench.saveTurn(draft)).rejects.toMatchObject({ field: "player" });
+    expect(bench.draft).not.toBeNull();
+    await bench.saveTurn({ ...draft, player_id: "p", drill_id: "d" });
+    expect(bench.draft).toBeNull();
+    expect(bench.start).toBeNull();
+    // The next turn begins with the same player and drill.
+    press("[");
+    press("]");
+    expect(bench.draft).toMatchObject({ player_id: "p", drill_id: "d" });
+  });
+
+  it("marks the frame under the eye when the clip is stopped, not the one the clock has reached", async () => {
+    let tick: FrameRequestCallback = () => {};
+    vi.stubGlobal("requestAnimationFrame", (f: FrameRequestCallback) => {
+      tick = f;
+      return 1;
+    });
+    vi.stubGlobal("cancelAnimationFrame", () => {});
+    let now = 0;
+    vi.spyOn(performance, "now").mockImplementation(() => now);
+    press("Space");
+    await settle();
+    for (let i = 1; i <= 10; i++) {
+      now = i * 20;
+      tick(now);
+      for (let k = 0; k < 5; k++) await settle();
+    }
+    expect(bench.viewer?.shown).toBe(110);
+    // From here on no picture comes in time, but the clock goes on.
+    slow = true;
+    now += 1000;
+    tick(now);
+    const seen = bench.viewer?.shown ?? -1;
+    expect(seen).toBeLessThan(130);
+    press("Space");
+    expect(bench.viewer?.playing).toBe(false);
+    await bench.mark(late);
+    expect(bench.ledger.marks.map((m) => m.frame)).toEqual([seen]);
+    vi.restoreAllMocks();
+  });
+
+  it("shows an entry out of sight before it removes it", async () => {
+    await bench.mark(late);
+    press("End");
+    await bench.remove();
+    expect(back.main.Bench.RemoveMark).not.toHaveBeenCalled();
+    expect(bench.viewer?.target).toBe(100);
+    await bench.remove();
+    expect(back.main.Bench.RemoveMark).toHaveBeenCalledWith("m0");
+  });
+});
