@@ -139,7 +139,7 @@ func (l *Library) transact(ctx context.Context, write func(*sql.Tx) error) error
 	if err := l.unmoved(); err != nil {
 		return err
 	}
-	tx, err := l.write.BeginTx(ctx, nil)
+	tx, err := begin(ctx, l.write)
 	if err != nil {
 		return l.classify(err)
 	}

@@ -74,7 +74,7 @@ func migrate(ctx context.Context, db *sql.DB, files fs.FS, before func(ctx conte
 			return err
 		}
 	}
-	tx, err := db.BeginTx(ctx, nil)
+	tx, err := begin(ctx, db)
 	if err != nil {
 		return err
 	}

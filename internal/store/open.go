@@ -178,8 +178,10 @@ func settle(ctx context.Context, path string, network bool) error {
 	return errors.Join(patiently(ctx, func() error { return db.PingContext(ctx) }), db.Close())
 }
 
-// patiently repeats an operation that SQLite refuses at once, without waiting,
-// while another program opens the same file (a change of the journal's kind).
+// patiently repeats what SQLite refuses because another program has the file, for
+// as long as one writer waits for another. SQLite would wait by itself, but looks
+// again only ten times a second, and not at all while the journal's kind is
+// changed: a busy writer could keep another out for seconds.
 func patiently(ctx context.Context, try func() error) error {
 	for end := time.Now().Add(patience); ; {
 		err := try()
@@ -190,9 +192,18 @@ func patiently(ctx context.Context, try func() error) error {
 		select {
 		case <-ctx.Done():
 			return ctx.Err()
-		case <-time.After(20 * time.Millisecond):
+		case <-time.After(2 * time.Millisecond):
 		}
 	}
+}
+
+// begin starts a transaction that holds the write lock.
+func begin(ctx context.Context, db *sql.DB) (tx *sql.Tx, err error) {
+	err = patiently(ctx, func() error {
+		tx, err = db.BeginTx(ctx, nil)
+		return err
+	})
+	return tx, err
 }
 
 // unmoved makes sure that the name still leads to the file that was opened:

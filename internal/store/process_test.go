@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"errors"
+	"flag"
 	"fmt"
 	"io"
 	"io/fs"
@@ -35,6 +36,13 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
+	// Every step of a round is on the disk before the next: thirty rounds are
+	// enough each time, -rapid.checks=1000 is the long form.
+	if err := flag.Set("rapid.checks", "30"); err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+	flag.Parse() // what the command line says goes before
 	os.Exit(m.Run())
 }
 
@@ -124,6 +132,7 @@ func helper(job, dir string, n int) *exec.Cmd {
 // Two processes write and two read at once: no row is lost, nobody hears
 // "locked".
 func TestTwoWritersTwoReaders(t *testing.T) {
+	t.Parallel()
 	ctx := context.Background()
 	l := furnished(t)
 	var readers []*exec.Cmd
@@ -169,6 +178,7 @@ func TestTwoWritersTwoReaders(t *testing.T) {
 // A program that is killed at any moment has lost nothing that it said was kept,
 // and half of nothing.
 func TestKilledWhileWriting(t *testing.T) {
+	t.Parallel()
 	ctx := context.Background()
 	dir := filepath.Join(t.TempDir(), "club")
 	l := open(t, dir, Options{Create: true})

@@ -118,6 +118,7 @@ func leaf(t *testing.T, l *Library, data []byte, table string, n int) int {
 }
 
 func TestRepair(t *testing.T) {
+	t.Parallel()
 	ctx := context.Background()
 	const n = 2000
 	now := func() time.Time { return time.Date(2026, 3, 14, 15, 9, 26, 0, time.UTC) }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -107,4 +108,61 @@ func TestRemovingAClipTakesItsLedgerAlong(t *testing.T) {
 	require.Empty(t, led.Turns)
 	require.Len(t, led.Strokes, 1)
 	require.Len(t, led.Marks, 1)
+}
+
+// What was removed is nowhere to be seen, though its tombstone stays.
+func TestTombstonesAreNotRead(t *testing.T) {
+	ctx := context.Background()
+	l := furnished(t)
+	must(t, l, Put(turn(0, 0, 0, 0, 0, 10)), Put(stroke(0, 0, 5)), Put(mark(0, 0, 0, 5)), Put(player(9)))
+	must(t, l, Remove[club.Turn](id("turn", 0)), Remove[club.Stroke](id("stroke", 0)), Remove[club.Mark](id("mark", 0)),
+		Remove[club.Player](id("player", 9)), Remove[club.Clip](id("clip", 2)), Remove[club.Session](id("session", 1)))
+	led, err := l.OfClip(ctx, id("clip", 0))
+	require.NoError(t, err)
+	require.Equal(t, Ledger{}, led)
+	counts, err := l.Counts(ctx)
+	require.NoError(t, err)
+	require.Empty(t, counts)
+	found, err := l.MarksByID(ctx, []club.ID{id("mark", 0)})
+	require.NoError(t, err)
+	require.Empty(t, found)
+	_, ok, err := l.ClipByFingerprint(ctx, "print2")
+	require.NoError(t, err)
+	require.False(t, ok)
+	turns, err := l.Record(ctx, Filter{})
+	require.NoError(t, err)
+	require.Empty(t, turns)
+	cat, err := l.Catalogue(ctx)
+	require.NoError(t, err)
+	require.Len(t, cat.Players, 2)
+	sessions, err := l.Sessions(ctx)
+	require.NoError(t, err)
+	require.Len(t, sessions, 1)
+	clips, err := l.Clips(ctx)
+	require.NoError(t, err)
+	require.Len(t, clips, 2)
+	var gone int
+	require.NoError(t, l.read.QueryRow("SELECT count(*) FROM mark WHERE gone = 1 AND author = 'a' AND clock > 0").Scan(&gone))
+	require.Equal(t, 1, gone)
+}
+
+// A time is kept to the microsecond in UTC, whatever the clock gave, and putting
+// the same row again is no change.
+func TestTimesAreKeptToTheMicrosecond(t *testing.T) {
+	l := furnished(t)
+	m := mark(0, 0, 0, 5)
+	m.Made = time.Date(2026, 3, 14, 16, 9, 26, 535897932, time.FixedZone("", 3600))
+	must(t, l, Put(m))
+	got, err := Get[club.Mark](context.Background(), l, m.ID)
+	require.NoError(t, err)
+	require.Equal(t, time.Date(2026, 3, 14, 15, 9, 26, 535897000, time.UTC), got.Made)
+	require.Zero(t, must(t, l, Put(m)).Seq)
+	m.Made = time.Time{}
+	must(t, l, Put(m))
+	got, err = Get[club.Mark](context.Background(), l, m.ID)
+	require.NoError(t, err)
+	require.True(t, got.Made.IsZero())
+	var logged string
+	require.NoError(t, l.read.QueryRow("SELECT after FROM change_row WHERE row_id = ? ORDER BY seq LIMIT 1", m.ID).Scan(&logged))
+	require.Contains(t, logged, `"made":"2026-03-14T15:09:26.535897Z"`)
 }

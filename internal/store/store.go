@@ -100,11 +100,13 @@ func (l *Library) open(ctx context.Context, o Options) error {
 	if err := settle(ctx, path, l.network); err != nil {
 		return err
 	}
-	journal := "WAL"
+	// With the log a writer waits only where it begins; without it also for
+	// readers where it ends, and there SQLite itself has to be the patient one.
+	journal := "_journal_mode=WAL&_timeout=50"
 	if l.network {
-		journal = "DELETE"
+		journal = "_journal_mode=DELETE"
 	}
-	l.write = connect(path, "_journal_mode="+journal+"&_txlock=immediate", 1)
+	l.write = connect(path, journal+"&_txlock=immediate", 1)
 	if err := patiently(ctx, func() error { return l.write.PingContext(ctx) }); err != nil {
 		return err
 	}

@@ -88,7 +88,7 @@ func furnish(t tester, l *Library) {
 func TestRowsComeBackAsTheyWere(t *testing.T) {
 	ctx := context.Background()
 	l := furnished(t)
-	full := club.Player{ID: "p", Name: `Robert "); DROP TABLE mark;--`, Alias: "‮אבג 🏓", Hand: club.RightHand, Group: "U12\x00x", Note: "line\nline", Retired: true}
+	full := club.Player{ID: "p", Name: `Robert "); DROP TABLE mark;--`, Alias: "\u202eאבג 🏓", Hand: club.RightHand, Group: "U12\x00x", Note: "line\nline", Retired: true}
 	machine := club.Stroke{ID: "s", ClipID: id("clip", 0), Frame: 999, Ticks: -5, Side: club.Backhand, Outcome: club.Missed, Source: club.ByMachine, Confidence: 0.125}
 	must(t, l, Put(full), Put(machine), Put(mark(0, 0, 1, 5)), Put(turn(0, 0, 0, 1, 0, 10)))
 

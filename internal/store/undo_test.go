@@ -81,6 +81,7 @@ func (m model) same(o model) bool {
 // Any sequence of edits, undos and redos, with the library closed and opened
 // again in between, leaves what a list of past states says.
 func TestUndoAgainstAModel(t *testing.T) {
+	t.Parallel()
 	ctx := context.Background()
 	rapid.Check(t, func(rt *rapid.T) {
 		dir := filepath.Join(t.TempDir(), "club")
@@ -217,6 +218,7 @@ func randomEdit(rt *rapid.T, m model) Edit {
 }
 
 func TestUndoIsAThousandDeepAcrossRestarts(t *testing.T) {
+	t.Parallel()
 	ctx := context.Background()
 	dir := filepath.Join(t.TempDir(), "club")
 	l := open(t, dir, Options{Create: true})
