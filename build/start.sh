@@ -34,7 +34,7 @@ fi
 
 if [ "$headless" ]; then
 	"$program" --library "$club/library" summary --format text
-	"$program" --library "$club/library" summary --format html --out "$club/fault-summary.html"
+	"$program" --library "$club/library" summary --format html --out "$club/fault-summary.html" >/dev/null
 	say "The same as a page, with pictures: $club/fault-summary.html"
 else
 	exec "$program" --library "$club/library"
