@@ -1,6 +1,9 @@
 package club
 
-import "strings"
+import (
+	"strings"
+	"unicode"
+)
 
 // Catalogue is everything that a club has defined, the retired included.
 type Catalogue struct {
@@ -67,6 +70,75 @@ func (c Catalogue) CheckFault(n Fault) error {
 	return nil
 }
 
-func sameName(a, b string) bool {
-	return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b))
+// CheckRows does for all definitions with these IDs what CheckCoach and its like
+// do for one, in a time that grows with the catalogue and not with its square. It
+// returns the first *Problem.
+func (c Catalogue) CheckRows(ids map[ID]bool) error {
+	if err := checkRows(c.Coaches, ids, c.CheckCoach, Coach.Check, func(r Coach) (ID, []string) {
+		return r.ID, inUse(r.Retired, fold(r.Name))
+	}); err != nil {
+		return err
+	}
+	if err := checkRows(c.Players, ids, c.CheckPlayer, Player.Check, func(r Player) (ID, []string) {
+		return r.ID, inUse(r.Retired, fold(r.Name))
+	}); err != nil {
+		return err
+	}
+	if err := checkRows(c.Drills, ids, c.CheckDrill, Drill.Check, func(r Drill) (ID, []string) {
+		return r.ID, inUse(r.Retired, fold(r.Name))
+	}); err != nil {
+		return err
+	}
+	return checkRows(c.Faults, ids, c.CheckFault, Fault.Check, func(r Fault) (ID, []string) {
+		return r.ID, inUse(r.Retired, "code "+fold(r.Code), "key "+r.Key)
+	})
+}
+
+// inUse lists what nothing else may be called: nothing for the retired.
+func inUse(retired bool, names ...string) []string {
+	if retired {
+		return nil
+	}
+	return names
+}
+
+// checkRows looks closely only at rows that share a name with another.
+func checkRows[T any](rows []T, ids map[ID]bool, close, alone func(T) error, names func(T) (ID, []string)) error {
+	count := map[string]int{}
+	for _, r := range rows {
+		_, all := names(r)
+		for _, n := range all {
+			count[n]++
+		}
+	}
+	for _, r := range rows {
+		id, all := names(r)
+		if !ids[id] {
+			continue
+		}
+		check := alone
+		for _, n := range all {
+			if count[n] > 1 && n != "key " { // many faults have no key
+				check = close
+			}
+		}
+		if err := check(r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func sameName(a, b string) bool { return fold(a) == fold(b) }
+
+// fold makes texts equal that differ in case or in the space around them only:
+// every letter becomes the least of those that strings.EqualFold takes for it.
+func fold(s string) string {
+	return strings.Map(func(r rune) rune {
+		least := r
+		for f := unicode.SimpleFold(r); f != r; f = unicode.SimpleFold(f) {
+			least = min(least, f)
+		}
+		return least
+	}, strings.TrimSpace(s))
 }

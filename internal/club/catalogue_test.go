@@ -2,10 +2,12 @@ package club
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 	"unicode"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 )
 
 func TestCatalogueKeepsNamesAndKeysApart(t *testing.T) {
@@ -45,6 +47,33 @@ func TestCatalogueKeepsNamesAndKeysApart(t *testing.T) {
 	} {
 		requireProblem(t, r.field, r.err, name)
 	}
+}
+
+// CheckRows must say of many rows what the checks of one row say of each.
+func TestCheckRowsAgainstCheckingEach(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var c Catalogue
+		ids := map[ID]bool{}
+		n := rapid.IntRange(0, 5).Draw(t, "rows")
+		retired := func() bool { return rapid.IntRange(0, 3).Draw(t, "retired") == 0 }
+		name := rapid.SampledFrom([]string{"", "a", " A", "b", "ſ", "s", "K", "\u212a", "σ", "ς"}) // long s, sign for kelvin, two sigmas
+		for i := range n {
+			id := ID(fmt.Sprint(i))
+			ids[id] = rapid.Bool().Draw(t, "touched")
+			c.Coaches = append(c.Coaches, Coach{ID: id, Name: name.Draw(t, "coach"), Retired: retired()})
+			c.Players = append(c.Players, Player{ID: id, Name: "p" + name.Draw(t, "player"), Hand: LeftHand, Retired: retired()})
+			c.Drills = append(c.Drills, Drill{ID: id, Name: "d" + name.Draw(t, "drill"), Method: Free, Placement: FreePlacement, Ball: OpenRally, Rung: 1, Streak: 1, Retired: retired()})
+			c.Faults = append(c.Faults, Fault{ID: id, Code: strings.TrimSpace("f" + name.Draw(t, "fault")), Key: rapid.SampledFrom([]string{"", "k", "l"}).Draw(t, "key"),
+				Label: "x", Phase: Ready, Sides: BothSides, Weight: 1, Retired: retired()})
+		}
+		want := false
+		for i := range n {
+			if ids[ID(fmt.Sprint(i))] {
+				want = want || c.CheckCoach(c.Coaches[i]) != nil || c.CheckPlayer(c.Players[i]) != nil || c.CheckDrill(c.Drills[i]) != nil || c.CheckFault(c.Faults[i]) != nil
+			}
+		}
+		require.Equal(t, want, c.CheckRows(ids) != nil, "%+v", c)
+	})
 }
 
 func TestStarterCatalogue(t *testing.T) {

@@ -172,22 +172,5 @@ func (w *writing) catalogueUnique() error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(
-		checkEach(c.Coaches, touched, func(r club.Coach) club.ID { return r.ID }, c.CheckCoach),
-		checkEach(c.Players, touched, func(r club.Player) club.ID { return r.ID }, c.CheckPlayer),
-		checkEach(c.Drills, touched, func(r club.Drill) club.ID { return r.ID }, c.CheckDrill),
-		checkEach(c.Faults, touched, func(r club.Fault) club.ID { return r.ID }, c.CheckFault),
-	)
-}
-
-// checkEach returns the first problem among the touched rows.
-func checkEach[T Row](rows []T, touched map[club.ID]bool, id func(T) club.ID, check func(T) error) error {
-	for _, r := range rows {
-		if touched[id(r)] {
-			if err := check(r); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
+	return c.CheckRows(touched)
 }
