@@ -10,10 +10,12 @@ export interface Said {
   wrong: boolean;
 }
 
-/** Where Review shall open: a clip and, if not -1, the frame. */
+/** Where Review shall open: a clip and, if not -1, its frame. */
 export interface Place {
   clip: Id;
   frame: number;
+  /** The entry to select there. */
+  entry?: Id;
 }
 
 const NO_LIBRARY: LibraryState = { dir: "", name: "", read_only: false, warning: "", coach_id: "", undo: "", redo: "", demo: false };
@@ -161,9 +163,9 @@ export class App {
     );
   }
 
-  /** Opens Review at a clip, and at a frame of it. */
-  review(clip: Id, frame = -1): void {
-    this.place = { clip, frame };
+  /** Opens Review at a clip, at a frame of it, with an entry selected. */
+  review(clip: Id, frame = -1, entry: Id = ""): void {
+    this.place = { clip, frame, entry };
     this.screen = "review";
   }
 

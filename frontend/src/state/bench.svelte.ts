@@ -73,7 +73,9 @@ export class Bench {
   async open(place: Place): Promise<void> {
     if (this.clip?.id === place.clip) {
       if (place.frame >= 0) this.viewer?.goTo(place.frame);
-      return;
+      if (place.entry) this.selectedId = place.entry;
+      // Undo on another screen may have changed it meanwhile.
+      return this.reload();
     }
     const mine = ++this.#opened;
     this.close();
@@ -86,6 +88,7 @@ export class Bench {
       this.ledger = ledger;
       this.viewer = viewer;
       this.scanning = !opened.complete;
+      this.selectedId = place.entry ?? "";
       viewer.goTo(Math.max(0, place.frame));
       await viewer.readTimes();
       // The wished frame may become known only when the scan is done.
