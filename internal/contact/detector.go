@@ -52,7 +52,6 @@ func (d *Detector) decide() []Contact {
 	}
 	beliefs := d.lattice.decode(m, cs, nil)
 	m.part(cs, beliefs)
-	m.spoil()
 	for range roundsApart {
 		var t tallies
 		d.lattice.decode(m, cs, &t)

@@ -269,6 +269,10 @@ func common() model {
 	m.follow(serve0, racket1, .03, gapOf(.63, .25))
 	m.follow(first0, second1, .92, gapOf(.30, .30))
 	m.follow(first0, racket1, .06, gapOf(.50, .30))
+	// A feeder plays the next ball before the last one has landed, or after.
+	m.follow(racket0, serve1, .02, gapOf(.20, .40))
+	m.follow(bounce0, serve0, .02, gapOf(.20, .60))
+	m.follow(first0, first0, .02, gapOf(.07, .50))
 	// What goes on beside.
 	m.follow(pat0, pat0, .85, gapOf(.40, .35))
 	m.follow(elseRacket, elseBounce, .80, gapOf(.31, .40))

@@ -6,88 +6,148 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// part pushes the two sides of the model apart along the direction of features
-// in which contacts of alternate players differ most, against the spread within
-// one player: the principal axis of the differences between consecutive strikes
-// (which are by different players), measured in the spread of the rackets' class.
-// Which of the two comes out as side 0 is chance; see Detector.near.
+// heard is a contact that was found while the two sides were still one.
+type heard struct {
+	*candidate
+	racket bool
+	side   int // within its play: the first contact's side is 0
+	lean   float64
+}
+
+// part gives the model's sounds their two sides. Who is who cannot be told from
+// one contact, but within a play the sides follow from the order; so each play
+// is as it is or the other way round. The direction of features in which
+// consecutive strikes (which are by different players) differ most tells the
+// plays' senses apart. Which side comes out as 0 is chance.
 func (m *model) part(cs []candidate, beliefs []belief) {
-	m.partKind(racket0, pairs(cs, beliefs, true))
-	m.partKind(bounce0, pairs(cs, beliefs, false))
+	plays := playsOf(cs, beliefs)
+	for _, racket := range []bool{true, false} {
+		m.lean(plays, racket)
+	}
+	// The two kinds' leanings have signs of their own: a bounce before a strike
+	// lies on the striker's side.
+	agree := 0.0
+	for _, p := range plays {
+		for i := 1; i < len(p); i++ {
+			if p[i].racket && !p[i-1].racket {
+				agree += p[i].lean * p[i-1].lean
+			}
+		}
+	}
+	var t tallies
+	for _, p := range plays {
+		vote := 0.0
+		for i := range p {
+			if !p[i].racket && agree < 0 {
+				p[i].lean = -p[i].lean
+			}
+			vote += p[i].lean * float64(1-2*p[i].side)
+		}
+		for _, h := range p {
+			s := state(h.side)
+			if vote < 0 {
+				s ^= 1
+			}
+			if !h.racket {
+				s += bounce0
+			}
+			t.sounds[s].add(&h.x, m.clear(int(s), &h.x))
+		}
+	}
+	m.learnSounds(&t, racket0, true)
+	m.learnSounds(&t, bounce0, true)
+	m.spoil()
 }
 
-// pair is two contacts of one kind that follow each other in play, with one of
-// the other kind between.
-type pair struct{ a, b *candidate }
-
-func pairs(cs []candidate, beliefs []belief, racket bool) []pair {
-	var out []pair
-	last, between := -1, 0
-	lastAny := -1
+// playsOf cuts what was found into plays and follows the ball through each.
+func playsOf(cs []candidate, beliefs []belief) [][]heard {
+	const pause = .7 // seconds: a missing contact is in between at most
+	var plays [][]heard
+	var play []heard
 	for i := range cs {
-		if beliefs[i].contact() < .5 {
+		b := &beliefs[i]
+		if b.contact() < .5 {
 			continue
 		}
-		if lastAny >= 0 && cs[i].at-cs[lastAny].at > .6 {
-			last, between = -1, 0
+		h := heard{candidate: &cs[i], racket: b.racket() > b.contact()/2}
+		if len(play) > 0 && h.at-play[len(play)-1].at > pause {
+			plays = append(plays, play)
+			play = nil
 		}
-		lastAny = i
-		if (beliefs[i].racket() > beliefs[i].contact()/2) != racket {
-			between++
-			continue
-		}
-		if last >= 0 && between == 1 {
-			out = append(out, pair{&cs[last], &cs[i]})
-		}
-		last, between = i, 0
+		play = append(play, h)
 	}
-	return out
+	if len(play) > 0 {
+		plays = append(plays, play)
+	}
+	for _, p := range plays {
+		for i := 1; i < len(p); i++ {
+			last := p[i-1]
+			own := p[i].racket && !last.racket // struck where it bounced
+			if !p[i].racket && last.racket && i+1 < len(p) && !p[i+1].racket && p[i].at-last.at < .2 {
+				own = true // a serve's first bounce
+			}
+			p[i].side = last.side
+			if !own {
+				p[i].side = 1 - last.side
+			}
+		}
+	}
+	return plays
 }
 
-func (m *model) partKind(first state, ps []pair) {
-	if len(ps) < 4 {
-		return
+// lean sets how far each contact of one kind leans along the principal axis of
+// the differences between consecutive ones of its kind, in units of the spread.
+func (m *model) lean(plays [][]heard, racket bool) {
+	g := &m.sounds[bounce0]
+	if racket {
+		g = &m.sounds[racket0]
 	}
-	g := &m.sounds[first]
-	// Differences in units of the class's spread.
 	scatter := mat.NewSymDense(features, nil)
-	for _, p := range ps {
-		var d, w [features]float64
-		for i := range d {
-			d[i] = p.b.x[i] - p.a.x[i]
-		}
-		for i := range features {
-			for j := range i + 1 {
-				w[i] += g.under[i][j] * d[j]
+	n := 0
+	for _, p := range plays {
+		var last *heard
+		for i := range p {
+			h := &p[i]
+			if h.racket != racket {
+				continue
 			}
-		}
-		for i := range features {
-			for j := range i + 1 {
-				scatter.SetSym(i, j, scatter.At(i, j)+w[i]*w[j]/float64(len(ps)))
+			if last != nil && last.side != h.side {
+				a, b := g.units(&last.x), g.units(&h.x)
+				for i := range features {
+					for j := range i + 1 {
+						scatter.SetSym(i, j, scatter.At(i, j)+(b[i]-a[i])*(b[j]-a[j]))
+					}
+				}
+				n++
 			}
+			last = h
 		}
 	}
 	var eig mat.EigenSym
-	if !eig.Factorize(scatter, true) {
+	if n < 3 || !eig.Factorize(scatter, true) {
 		return
 	}
 	var vectors mat.Dense
 	eig.VectorsTo(&vectors)
-	values := eig.Values(nil)
-	// A difference of two of the same class has a variance of 2 in each
-	// direction; the sides lie half the square root of what is above that from
-	// the middle.
-	half := math.Sqrt(max(.2, values[features-1]-1)) / 2
-	var axis [features]float64
-	for i := range axis {
-		axis[i] = vectors.At(i, features-1) * half
-	}
-	d := g.spread(axis)
-	for side := range 2 {
-		s := first + state(side)
-		sign := float64(1 - 2*side)
-		for i := range d {
-			m.sounds[s].mean[i] = g.mean[i] + sign*d[i]
+	for _, p := range plays {
+		for i := range p {
+			if p[i].racket == racket {
+				u := g.units(&p[i].x)
+				for k := range u {
+					// One spoilt feature must not decide for a play.
+					p[i].lean += vectors.At(k, features-1) * math.Tanh(u[k]/2) * 2
+				}
+			}
 		}
 	}
+}
+
+// units is x from the mean, in units of the spread.
+func (g *gauss) units(x *[features]float64) (out [features]float64) {
+	for i := range out {
+		for j := range i + 1 {
+			out[i] += g.under[i][j] * (x[j] - g.mean[j])
+		}
+	}
+	return out
 }

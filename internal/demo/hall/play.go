@@ -52,7 +52,7 @@ func (h *hall) play(seconds float64) []strikes {
 		t = part[len(part)-1].at + h.between(1.2, 3.5)
 	}
 	sort.SliceStable(all, func(i, j int) bool { return all[i].at < all[j].at })
-	// A feeder waits to see the ball played: two contacts never fall together.
+	// Two contacts that fall together nobody could tell apart.
 	const apart = .06
 	for i := 1; i < len(all); i++ {
 		if all[i].at < all[i-1].at+apart {
@@ -136,10 +136,14 @@ func (h *hall) feed(t float64, v tempo, hand bool) []strikes {
 		out = append(out, strikes{at, bounce, true, .9})
 		at += h.vary(v.rise, v.jitter)
 		out = append(out, strikes{at, racket, true, 1.1})
+		lands := at + h.vary(v.flight*.9, v.jitter)
 		if h.rng.Float64() < .88 {
-			out = append(out, strikes{at + h.vary(v.flight*.9, v.jitter), bounce, false, 1.1})
+			out = append(out, strikes{lands, bounce, false, 1.1})
 		}
 		t += h.vary(period, .05)
+		if t > lands-.1 && t < lands+.1 {
+			t = lands + h.between(.1, .2) // the feeder lets the last ball land
+		}
 	}
 	return out
 }
