@@ -62,12 +62,12 @@ func (h *hall) footsteps(seconds float64) {
 // squeaks are rubber soles: a tone that slides, with harmonics, roughened by the
 // sole sticking and slipping.
 func (h *hall) squeaks(seconds float64) {
-	for t := h.between(.2, .8); t < seconds-.3; t += h.between(.15, 1.2) {
+	for t := h.between(.2, .8); t < seconds-.3; t += h.between(.2, 1.8) {
 		length := h.between(.05, .22)
 		out := make([]float64, int(length*h.rate))
 		from := h.between(1300, 4200)
 		to := from * h.between(.8, 1.25)
-		slip, gain, attack := h.between(70, 220), h.between(.15, .7), h.between(.002, .012)
+		slip, gain, attack := h.between(70, 220), h.between(.1, .6), h.between(.002, .012)
 		phase := 0.0
 		for i := range out {
 			x := float64(i) / h.rate
@@ -83,12 +83,14 @@ func (h *hall) squeaks(seconds float64) {
 
 // speech fills about this share of the time with talk: syllables of a stop or a
 // hiss and a voiced vowel through four formants; every fourth phrase is shouted.
+// Beside a stroke whose peak is 1 at a metre, talk has an effective value of
+// about .03-.1 and a shout of .15-.4 (loud voices: common experience, no source).
 func (h *hall) speech(seconds, share float64) {
 	for t := h.between(0, 2); t < seconds-3; {
 		shout := h.rng.Float64() < .25
-		pitch, gain, distance := h.between(95, 240), h.between(.15, .4), h.between(2, 6)
+		pitch, gain, distance := h.between(95, 240), h.between(.08, .25), h.between(2, 6)
 		if shout {
-			pitch, gain = h.between(250, 450), h.between(.5, 1.1)
+			pitch, gain = h.between(250, 450), h.between(.4, .9)
 		}
 		from, n := t, 2+h.rng.IntN(10)
 		if shout {
