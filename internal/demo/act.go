@@ -81,6 +81,9 @@ func (a *actor) stand(from, to float64, hips Vec, closed float64) {
 	a.other = append(a.other, plant{from + 0.03, to - 0.03, o.X, o.Y})
 }
 
+// lastGap is how long after a turn's last stroke the next would have been.
+const lastGap = 0.9
+
 // player acts the near strokes between two times: home is where the hips wait.
 func (a *actor) player(from, to float64, strokes []drive, home Vec) {
 	ready := readyStance.stance()
@@ -88,13 +91,13 @@ func (a *actor) player(from, to float64, strokes []drive, home Vec) {
 	a.stand(from, from+0.1, home, 0)
 	free := from + 0.15 // from when the body is free for the next stroke
 	for i, s := range strokes {
-		next := to
+		next := s.t + lastGap
 		if i+1 < len(strokes) {
 			next = strokes[i+1].t
 		}
 		free = a.stroke(s, free, next, home)
 	}
-	a.key(max(to, free), ready, home)
+	a.key(max(to, free+0.2), ready, home)
 	a.stand(max(to-0.3, free), to, home, 0)
 }
 
@@ -125,6 +128,7 @@ func (a *actor) stroke(s drive, free, next float64, home Vec) float64 {
 		for _, p := range []*stance{&ready, &back, &hit, &thru} {
 			p.hip, p.lean = p.hip+0.115, 6
 		}
+		hit.fwd -= 0.07 // without the lean the arm reaches less far
 	}
 	backAt := s.t - 0.18
 	fwd, side := a.axes()
@@ -147,7 +151,7 @@ func (a *actor) stroke(s drive, free, next float64, home Vec) float64 {
 		// The arm drops and stays there until after the partner has played.
 		low := hanging.stance()
 		until := max(min(s.answer+0.06, s.t+gap-0.26), s.t+0.36)
-		a.key(s.t+0.32, low, hips.To(home, 0.3))
+		a.key(s.t+min(0.32, 0.36*gap), low, hips.To(home, 0.3))
 		low.up += 0.04
 		a.key(until, low, hips.To(home, 0.45))
 		a.stand(s.t+0.30, until-0.06, hips.To(home, 0.4), 0)

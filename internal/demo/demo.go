@@ -212,16 +212,16 @@ func (m *maker) cast(s *Scene, partner trainer, far []drive, total float64) {
 		seen, gone := 0.0, total+1
 		begin, end := 0.0, total+1
 		if i > 0 {
-			seen, begin = from-1.3, from-0.05
-			n.walk(seen, begin-0.05, outside.Add(Vec{0.3, -0.5, 0}), home, -0.6, 0)
+			seen, begin = from-1.5, from
+			n.walk(seen, begin-0.28, outside.Add(Vec{0.3, -0.5, 0}), home, -0.6, 0)
 		}
 		if i+1 < len(s.acts) {
 			end = to + 0.1
-			gone = end + 1.35
+			gone = end + 1.5
 		}
 		n.player(begin, end, a.strokes, home)
 		if i+1 < len(s.acts) {
-			n.walk(end+0.1, gone, home, outside, 0, 2.4)
+			n.walk(end+0.3, gone, home, outside, 0, 2.4)
 		}
 		a.actor = len(s.Actors)
 		s.Actors = append(s.Actors, n.actor(seen, gone))

@@ -108,14 +108,15 @@ func (a *Actor) Figure(t float64) Figure {
 
 	racket := world(p[racketFwd], p[racketSide], p[racketUp])
 	blade := f.Times(p[bladeFwd]).Add(side.Times(p[bladeSide])).Add(up.Times(p[bladeUp])).Unit()
-	wrist := racket.Sub(blade.Times(grasp))
+	wrist := within(racketShoulder, racket.Sub(blade.Times(grasp)), (upperArm+foreArm)*k)
+	racket = wrist.Add(blade.Times(grasp))
 	out := up.Times(-math.Cos(p[elbowOut])).Add(side.Times(math.Sin(p[elbowOut]))).Sub(f.Times(0.25))
 	racketElbow := bend(racketShoulder, wrist, upperArm*k, foreArm*k, out)
-	hand := world(p[handFwd], p[handSide], p[handUp])
+	hand := within(freeShoulder, world(p[handFwd], p[handSide], p[handUp]), (upperArm+foreArm)*k)
 	freeElbow := bend(freeShoulder, hand, upperArm*k, foreArm*k, up.Times(-1).Sub(side.Times(0.6)).Sub(f.Times(0.3)))
 
-	racketAnkle := foot(a.racketSideFt, t).Add(up.Times(ankle * k))
-	freeAnkle := foot(a.freeSideFt, t).Add(up.Times(ankle * k))
+	racketAnkle := within(racketHip, foot(a.racketSideFt, t).Add(up.Times(ankle*k)), (thigh+shin)*k)
+	freeAnkle := within(freeHip, foot(a.freeSideFt, t).Add(up.Times(ankle*k)), (thigh+shin)*k)
 	racketKnee := bend(racketHip, racketAnkle, thigh*k, shin*k, f.Add(side.Times(0.45)))
 	freeKnee := bend(freeHip, freeAnkle, thigh*k, shin*k, f.Sub(side.Times(0.45)))
 
@@ -140,6 +141,15 @@ func (f *Figure) limbs(side racketArm, shoulder, elbow, wrist, hip, knee, ankle 
 	for i, v := range []Vec{shoulder, elbow, wrist, hip, knee, ankle} {
 		f.Joints[at[i]] = v
 	}
+}
+
+// within pulls b to a where it lies farther away than reach: limbs do not grow, a
+// heel comes off the floor instead.
+func within(a, b Vec, reach float64) Vec {
+	if d := b.Sub(a).Length(); d > reach {
+		return a.To(b, reach/d)
+	}
+	return b
 }
 
 // bend is the middle joint of a limb of two bones from a to b, bent towards a

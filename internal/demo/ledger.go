@@ -124,9 +124,9 @@ func (a *act) seen(n int, w way) float64 {
 	d := a.strokes[n]
 	switch w {
 	case late:
-		gap := 1.3
+		gap := lastGap
 		if n+1 < len(a.strokes) {
-			gap = min(gap, a.strokes[n+1].t-d.t)
+			gap = min(1.3, a.strokes[n+1].t-d.t)
 		}
 		return d.t + 0.40*gap
 	case bigSwing:

@@ -1,0 +1,255 @@
+package demo
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+	"sort"
+	"testing"
+
+	"github.com/google/uuid"
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+)
+
+func TestSameSeedSameClub(t *testing.T) {
+	one, two, other := bytes.Buffer{}, bytes.Buffer{}, bytes.Buffer{}
+	a, b := Make(3), Make(3)
+	require.NoError(t, a.WriteTruth(&one))
+	require.NoError(t, b.WriteTruth(&two))
+	require.NoError(t, Make(4).WriteTruth(&other))
+	require.True(t, bytes.Equal(one.Bytes(), two.Bytes()), "truth")
+	require.False(t, bytes.Equal(one.Bytes(), other.Bytes()), "another seed")
+	require.Equal(t, a.Catalogue, b.Catalogue)
+	require.Equal(t, a.Sessions, b.Sessions)
+	for i := range a.Scenes {
+		require.Equal(t, a.Scenes[i], b.Scenes[i])
+	}
+}
+
+func TestClubKeepsTheRules(t *testing.T) {
+	c := Make(1)
+	for _, x := range c.Catalogue.Coaches {
+		require.NoError(t, c.Catalogue.CheckCoach(x))
+	}
+	for _, x := range c.Catalogue.Players {
+		require.NoError(t, c.Catalogue.CheckPlayer(x))
+	}
+	for _, x := range c.Catalogue.Drills {
+		require.NoError(t, c.Catalogue.CheckDrill(x))
+	}
+	for _, x := range c.Catalogue.Faults {
+		require.NoError(t, c.Catalogue.CheckFault(x))
+	}
+	require.Len(t, c.Sessions, 3)
+	for _, x := range c.Sessions {
+		require.NoError(t, x.Check())
+	}
+	seen := map[club.ID]bool{}
+	fresh := func(id club.ID) {
+		u, err := uuid.Parse(string(id))
+		require.NoError(t, err)
+		require.Equal(t, uuid.Version(7), u.Version())
+		require.Equal(t, uuid.RFC4122, u.Variant())
+		require.False(t, seen[id], "id used twice")
+		seen[id] = true
+	}
+	methods, bare := map[club.Method]int{}, 0
+	for _, s := range c.Scenes {
+		fresh(s.ClipID)
+		require.Contains(t, c.Sessions, club.Session{ID: s.SessionID, Date: s.Date, Note: noteOf(c, s.SessionID)})
+		for i, turn := range s.Turns {
+			fresh(turn.ID)
+			require.NoError(t, club.CheckTurn(turn, s.Frames, s.Turns[:i]))
+			require.Equal(t, s.Ticks(turn.First), turn.FirstTicks)
+		}
+		for _, k := range s.Strokes {
+			fresh(k.ID)
+			require.Equal(t, int64(k.Frame)*256, k.Ticks, "1/12800 s at 50 pictures a second")
+		}
+		for _, k := range s.Marks {
+			fresh(k.ID)
+			require.NoError(t, k.Check())
+		}
+		for _, a := range s.acts {
+			methods[a.drill.Method]++
+			require.NotEmpty(t, a.strokes)
+		}
+		if len(s.Turns) == 0 {
+			require.Empty(t, s.Strokes)
+			require.Empty(t, s.Marks)
+			bare++
+		}
+		require.InDelta(t, 25, s.Seconds(s.Frames), 5, "seconds of %s", s.File)
+	}
+	require.Equal(t, 1, bare, "clips left for the reader")
+	require.Len(t, methods, 3, "regular, irregular and free")
+}
+
+func noteOf(c Club, id club.ID) string {
+	for _, s := range c.Sessions {
+		if s.ID == id {
+			return s.Note
+		}
+	}
+	return ""
+}
+
+// record is a turn as a tally gets it.
+func record(s *Scene, turn club.Turn) club.TurnRecord {
+	r := club.TurnRecord{Turn: turn, Date: s.Date, Base: s.Base}
+	for _, k := range s.Strokes {
+		if turn.Covers(k.Frame) {
+			r.Strokes = append(r.Strokes, k)
+		}
+	}
+	for _, k := range s.Marks {
+		if turn.Covers(k.Frame) {
+			r.Marks = append(r.Marks, k)
+		}
+	}
+	return r
+}
+
+// The ledger differs from the truth by the listed slips and by nothing else, and
+// every mark hangs on the stroke that it was made for.
+func TestSlipsAreAllThereIs(t *testing.T) {
+	for seed := range int64(5) {
+		c := Make(seed)
+		truth := c.Truth()
+		type entry struct {
+			clip  club.ID
+			code  string
+			frame int
+		}
+		code := map[club.ID]club.Fault{}
+		for _, f := range c.Catalogue.Faults {
+			code[f.ID] = f
+		}
+		want, got := map[entry]int{}, map[entry]int{}
+		unlogged := 0
+		for i, s := range c.Scenes {
+			clip := truth.Clips[i]
+			require.Equal(t, s.ClipID, clip.ClipID)
+			if clip.Bare {
+				continue
+			}
+			for _, f := range clip.Faults {
+				want[entry{s.ClipID, f.Code, f.Frame}]++
+			}
+			for _, m := range s.Marks {
+				got[entry{s.ClipID, code[m.FaultID].Code, m.Frame}]++
+			}
+			for n, turn := range s.Turns {
+				r := record(s, turn)
+				if len(r.Strokes) == 0 {
+					unlogged++
+					require.NotEmpty(t, r.Marks, "a turn with marks only")
+					continue
+				}
+				drill := s.acts[n].drill
+				sides := r.Sides(drill.Pattern)
+				for i, d := range s.acts[n].strokes {
+					require.Equal(t, d.side, sides[i])
+					require.Equal(t, d.outcome(), r.Strokes[i].Outcome)
+					for _, w := range d.faults {
+						at := s.Ticks(s.Frame(s.acts[n].seen(i, w)))
+						for _, slip := range []int64{-2, 0, 2} {
+							require.Equal(t, i, r.HangOn(at+256*slip, w.sides(), sides), "%s of stroke %d", w, i)
+						}
+					}
+				}
+			}
+		}
+		for _, s := range c.Slips {
+			switch s.Kind {
+			case "extra":
+				want[entry{s.ClipID, s.Wrote, s.At}]++
+			case "missed":
+				want[entry{s.ClipID, s.Code, s.Frame}]--
+			case "frame", "code":
+				require.True(t, s.Wrote != s.Code || s.At != s.Frame)
+				want[entry{s.ClipID, s.Code, s.Frame}]--
+				want[entry{s.ClipID, s.Wrote, s.At}]++
+			default:
+				t.Fatalf("slip of kind %q", s.Kind)
+			}
+		}
+		for k, n := range want {
+			if n == 0 {
+				delete(want, k)
+			}
+		}
+		require.Equal(t, want, got)
+		require.Equal(t, 1, unlogged)
+		require.NotEmpty(t, c.Slips)
+		require.Less(t, len(c.Slips), len(truth.Clips)*6, "a few")
+	}
+}
+
+// Every player's faults come about as often as planned.
+func TestFaultsFollowTheTendencies(t *testing.T) {
+	type cell struct {
+		member int
+		w      way
+		method club.Method
+		date   club.Date
+	}
+	count, expected, spread := map[cell]float64{}, map[cell]float64{}, map[cell]float64{}
+	dates := []club.Date{}
+	for _, p := range programme() {
+		dates = append(dates, p.date)
+	}
+	for seed := range int64(40) {
+		for _, s := range Make(seed).Scenes {
+			progress := float64(sort.Search(len(dates), func(i int) bool { return dates[i] >= s.Date })) / float64(len(dates)-1)
+			for _, a := range s.acts {
+				for _, d := range a.strokes {
+					for _, w := range ways() {
+						k := cell{a.member, w, a.drill.Method, s.Date}
+						p := members()[a.member].tends[w].at(a.drill.Method, progress)
+						if !w.sides().Could(d.side) {
+							p = 0
+						}
+						expected[k] += p
+						spread[k] += p * (1 - p)
+						if has(d.faults, w) {
+							count[k]++
+						}
+					}
+				}
+			}
+		}
+	}
+	for k, e := range expected {
+		// Five standard deviations: about one false alarm in a million cells.
+		require.InDelta(t, e, count[k], 5*math.Sqrt(spread[k])+1e-9, "%v", k)
+	}
+}
+
+func TestTruthReadsBack(t *testing.T) {
+	c := Make(1)
+	var b bytes.Buffer
+	require.NoError(t, c.WriteTruth(&b))
+	var back Truth
+	require.NoError(t, json.Unmarshal(b.Bytes(), &back))
+	require.Equal(t, c.Truth(), back)
+	require.Less(t, b.Len(), 8<<20)
+
+	s := c.Scenes[0]
+	for i, f := range back.Clips[0].Figures {
+		all, err := f.Positions()
+		require.NoError(t, err)
+		require.Len(t, all, f.Frames)
+		for _, n := range []int{0, f.Frames / 2, f.Frames - 1} {
+			want := s.Actors[i].Figure(s.Seconds(f.First + n)).Joints
+			for j := range want {
+				require.InDelta(t, 0, want[j].Sub(all[n][j]).Length(), 0.001, "joint %s", JointNames()[j])
+			}
+		}
+	}
+	broken := TruthFigure{Frames: 3, Data: "AAAA"}
+	_, err := broken.Positions()
+	require.Error(t, err)
+}
