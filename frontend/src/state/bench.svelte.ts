@@ -133,6 +133,8 @@ export class Bench {
       if (e.complete && this.viewer?.clip.sound) void this.#hear(e.clip_id, true);
     });
     const stopChange = this.app.onChange((change) => {
+      // Another library was opened: what stood on the bench is not in it.
+      if (!this.app.place) this.close();
       const id = this.clip?.id;
       if (!id || (change && !change.clips.includes(id))) return;
       void this.reload();

@@ -18,6 +18,8 @@ export interface RatePoint extends Share {
   ids: Id[];
 }
 
+const NOTHING_CHOSEN: SummaryQuery = { players: [], drills: [], from: "", to: "", names: false };
+
 /** Marks read at once for the list behind a number. */
 const PAGE = 120;
 
@@ -54,7 +56,7 @@ export function paceWords(p: NonNullable<FaultLine["per_minute"]>): string {
 
 /** What the summary is asked for, its answer, and what of it is looked at. */
 export class SummaryState {
-  query = $state.raw<SummaryQuery>({ players: [], drills: [], from: "", to: "", names: false });
+  query = $state.raw<SummaryQuery>(NOTHING_CHOSEN);
   result = $state.raw<SummaryResult | null>(null);
   days = $state.raw<string[]>([]);
   sheetId = $state<Id>("");
@@ -68,11 +70,18 @@ export class SummaryState {
   readonly points = $derived<RatePoint[]>(this.sheet ? ratePoints(this.sheet) : []);
 
   #asked = 0;
+  /** The library that the choice was made in. */
+  #dir = "";
 
   constructor(private readonly app: App) {}
 
   listen(): () => void {
     return this.app.onChange(() => {
+      if (this.#dir !== this.app.state.dir) {
+        this.#dir = this.app.state.dir;
+        this.query = { ...NOTHING_CHOSEN, names: this.query.names };
+        this.look("");
+      }
       if (this.result) void this.load();
     });
   }
