@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"runtime/debug"
 	"sync"
+	"time"
 
 	"github.com/wailsapp/wails/v2/pkg/runtime"
 
@@ -23,20 +24,51 @@ type shell struct {
 	desk    *desk.Desk      // nil where none could be opened
 	err     error           // why not
 	running sync.WaitGroup  // jobs that must end before the library closes
+	closing chan struct{}
 }
 
-func newShell(dir string) *shell { return &shell{dir: dir, ctx: context.Background()} }
+func newShell(dir string) *shell {
+	return &shell{dir: dir, ctx: context.Background(), closing: make(chan struct{})}
+}
 
 // start opens the library. A library that cannot be opened does not keep the
 // window from opening: the page says why and offers another folder.
 func (s *shell) start(ctx context.Context) {
 	d, err := desk.Open(ctx, s.dir, desk.Options{Create: true})
 	s.mu.Lock()
-	defer s.mu.Unlock()
 	s.ctx, s.desk, s.err = ctx, d, err
+	s.mu.Unlock()
+	s.running.Go(func() { s.watch(ctx) })
+}
+
+// watchEvery is how often the window looks whether another program has written.
+const watchEvery = 2 * time.Second
+
+// watch tells the page of what others write, until the window closes.
+func (s *shell) watch(ctx context.Context) {
+	tick := time.NewTicker(watchEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-s.closing:
+			return
+		case <-tick.C:
+		}
+		_, d, err := s.open()
+		if err != nil {
+			continue // nothing is open to look at
+		}
+		// An error here is told by the next thing that the coach does.
+		if changed, err := d.Others(ctx); err == nil && changed {
+			s.emit(eventChanged, struct{}{})
+		}
+	}
 }
 
 func (s *shell) stop() {
+	close(s.closing)
 	s.running.Wait()
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -85,6 +117,7 @@ func (s *shell) emit(event string, payload any) { runtime.EventsEmit(s.ctx, even
 const (
 	eventIndex    = "index"
 	eventProgress = "progress"
+	eventChanged  = "changed" // another program has written; carries nothing
 )
 
 type indexEvent struct {

@@ -82,7 +82,7 @@ func fill(ctx context.Context, c demo.Club, library, clips string) (err error) {
 			return err
 		}
 	}
-	return nil
+	return d.lib.Settle(ctx)
 }
 
 // enter puts one film of the invented club and all that is known of it into the

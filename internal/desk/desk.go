@@ -23,6 +23,7 @@ type Desk struct {
 	dir   string
 	now   func() time.Time
 	newID func() club.ID
+	own   tide // to tell what others write from what this desk writes
 }
 
 // Options say how to open a library.
@@ -77,7 +78,10 @@ func (d *Desk) furnish(ctx context.Context) error {
 	if err != nil || len(cat.Coaches)+len(cat.Faults)+len(cat.Drills) > 0 {
 		return err
 	}
-	return d.putCatalogue(ctx, "starter catalogue", club.Starter(d.newID))
+	if err := d.putCatalogue(ctx, "starter catalogue", club.Starter(d.newID)); err != nil {
+		return err
+	}
+	return d.lib.Settle(ctx)
 }
 
 // putCatalogue stores definitions in one change and makes the first coach the
@@ -172,7 +176,7 @@ func (d *Desk) do(ctx context.Context, label string, edits ...store.Edit) (store
 	if err != nil {
 		return store.Change{}, err
 	}
-	return d.lib.Do(ctx, author, label, edits...)
+	return d.own.count(d.lib.Do(ctx, author, label, edits...))
 }
 
 // Undo takes back the last change that is not taken back yet; store.ErrNothing
@@ -182,7 +186,7 @@ func (d *Desk) Undo(ctx context.Context) (store.Change, error) {
 	if err != nil {
 		return store.Change{}, err
 	}
-	return d.lib.Undo(ctx, author)
+	return d.own.count(d.lib.Undo(ctx, author))
 }
 
 // Redo brings back the change that was taken back last; store.ErrNothing where
@@ -192,7 +196,7 @@ func (d *Desk) Redo(ctx context.Context) (store.Change, error) {
 	if err != nil {
 		return store.Change{}, err
 	}
-	return d.lib.Redo(ctx, author)
+	return d.own.count(d.lib.Redo(ctx, author))
 }
 
 // find picks the row with an id, or says that it is gone.

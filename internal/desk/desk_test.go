@@ -125,6 +125,36 @@ func TestUndoSurvivesRestart(t *testing.T) {
 	require.Equal(t, []club.Mark{m}, b.ledger(t).Marks)
 }
 
+func TestOthersAreTold(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	other, err := desk.Open(ctx, b.dir, desk.Options{})
+	require.NoError(t, err)
+	defer other.Close()
+	look := func() bool {
+		changed, err := b.Others(ctx)
+		require.NoError(t, err)
+		return changed
+	}
+	look()
+	_, err = b.AddMark(ctx, b.clip, 7, b.cat.Faults[1].ID)
+	require.NoError(t, err)
+	require.False(t, look(), "its own change")
+	_, err = b.AddMark(ctx, b.clip, 8, b.cat.Faults[1].ID)
+	require.NoError(t, err)
+	_, err = other.AddMark(ctx, b.clip, 9, b.cat.Faults[1].ID)
+	require.NoError(t, err)
+	require.True(t, look(), "the other's change")
+	require.False(t, look())
+}
+
+func TestNewLibraryHasNothingToUndo(t *testing.T) {
+	d, err := desk.Open(t.Context(), filepath.Join(t.TempDir(), "library"), desk.Options{Create: true})
+	require.NoError(t, err)
+	defer d.Close()
+	_, err = d.Undo(t.Context())
+	require.ErrorIs(t, err, store.ErrNothing)
+}
+
 func TestMarksChange(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	late, early := b.cat.Faults[0].ID, b.cat.Faults[1].ID

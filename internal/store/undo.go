@@ -111,6 +111,15 @@ func (w *writing) addStep() error {
 	return nil
 }
 
+// Settle makes the library as it stands the ground that Undo does not go below:
+// what a new library is furnished with is nobody's step.
+func (l *Library) Settle(ctx context.Context) error {
+	return l.transact(ctx, func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, "DELETE FROM step")
+		return err
+	})
+}
+
 // History returns the labels of the changes that Undo and Redo would take back
 // and do again, "" where there is none.
 func (l *Library) History(ctx context.Context) (undo, redo string, err error) {
