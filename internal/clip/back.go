@@ -29,10 +29,12 @@ func (b *back) run() {
 	for !b.closed {
 		low, high, ok := b.missing()
 		if ok && b.quiet() {
-			width := b.width
+			b.player.pass = stretch{low, high, low - 1, b.width}
 			b.mu.Unlock()
-			err := b.fill(low, high, width)
+			err := b.fill(low, high, b.player.pass.width)
 			b.mu.Lock()
+			b.player.pass = stretch{}
+			b.change.Broadcast() // what the pass did not bring is the front's again
 			if err != nil {
 				b.gaps[high] = true // the front will say what is wrong when it is asked for
 			}
@@ -61,7 +63,11 @@ func (b *back) missing() (low, high int, ok bool) {
 			if place := x.enter(high); place >= 0 {
 				low = int(x.keys[place].frame)
 			}
-			return max(low, high-min(atOnce, reach)+1), high, true
+			count := min(atOnce, reach)
+			if high == n-1 {
+				count = min(count, inHaste)
+			}
+			return max(low, high-count+1), high, true
 		}
 	}
 	return 0, 0, false
@@ -140,6 +146,8 @@ func (b *back) skip(from, to int) {
 func (b *back) gone(at, high int) bool {
 	b.mu.Lock()
 	defer b.mu.Unlock()
+	b.player.pass.at = max(at, b.player.pass.low-1)
+	b.change.Broadcast()
 	for b.newest() != nil && !b.closed {
 		b.change.Wait()
 	}

@@ -61,7 +61,7 @@ func (e *ear) firsts(ctx context.Context) []float64 {
 }
 
 func first(ctx context.Context, path string, s av.Stream) float64 {
-	src, err := av.OpenSource(path)
+	src, err := av.OpenSound(path)
 	if err != nil {
 		return math.NaN()
 	}
@@ -173,7 +173,7 @@ func (e *ear) pass(before float64) {
 // open makes the decoder, or makes it anew for another rate.
 func (e *ear) open(rate int) error {
 	if e.src == nil {
-		src, err := av.OpenSource(e.path)
+		src, err := av.OpenSound(e.path)
 		if err != nil {
 			return unreadable(e.path, err)
 		}

@@ -117,7 +117,16 @@ func (f *front) picture(n int, leave func() bool) (*av.Picture, error) {
 			return nil, err
 		}
 	}
-	pic, err := f.decode(n, n, forward, leave)
+	from := n
+	f.mu.Lock()
+	if _, way := f.heading(); way < 0 {
+		from = n - inHaste // the steps after this one will want them
+	}
+	f.mu.Unlock()
+	if forward && n-f.cur.at <= near {
+		from = f.cur.at
+	}
+	pic, err := f.decode(n, from, from, leave)
 	if err != nil || pic != nil {
 		return pic, err
 	}
@@ -129,7 +138,7 @@ func (f *front) picture(n int, leave func() bool) (*av.Picture, error) {
 	if err := f.cur.enter(f.ctx, x, max(0, place-1)); err != nil {
 		return nil, err
 	}
-	pic, err = f.decode(n, 0, false, func() bool { return false })
+	pic, err = f.decode(n, 0, n, func() bool { return false })
 	if err != nil || pic != nil {
 		return pic, err
 	}
@@ -157,9 +166,9 @@ func (f *front) passed(n int) *held {
 }
 
 // decode steps on until picture n; nil where it does not come out or leave says to
-// give up.
-func (f *front) decode(n, from int, forward bool, leave func() bool) (*av.Picture, error) {
-	close := forward && n-f.cur.at <= near
+// give up. Pictures before from may be passed over, those from ready on are made
+// ready on the way.
+func (f *front) decode(n, from, ready int, leave func() bool) (*av.Picture, error) {
 	for {
 		got, pic, err := f.cur.step(f.ctx, from)
 		if errors.Is(err, av.ErrEnd) {
@@ -176,7 +185,7 @@ func (f *front) decode(n, from int, forward bool, leave func() bool) (*av.Pictur
 		if got > n {
 			return nil, nil
 		}
-		f.pass(got, pic, close)
+		f.onTheWay(got, pic, got >= ready)
 		f.mu.Lock()
 		left := leave()
 		f.mu.Unlock()
@@ -186,8 +195,8 @@ func (f *front) decode(n, from int, forward bool, leave func() bool) (*av.Pictur
 	}
 }
 
-// pass gives a picture on the way to those who wait for it.
-func (f *front) pass(n int, pic *av.Picture, wanted bool) {
+// onTheWay gives a picture to those who wait for it, or will.
+func (f *front) onTheWay(n int, pic *av.Picture, wanted bool) {
 	f.mu.Lock()
 	var shots []shot
 	for s, o := range f.orders {

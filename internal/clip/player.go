@@ -16,6 +16,7 @@ const (
 	aheadOf   = 16                     // pictures made before they are asked for, stepping forward
 	behind    = 256                    // pictures kept ready for stepping back
 	atOnce    = 320                    // pictures made ready in one go, at most
+	inHaste   = 64                     // the same when the very next picture is missing
 	rest      = 120 * time.Millisecond // without a request, before the past is made ready
 	near      = 8                      // a move of so many pictures is a step, not a jump
 )
@@ -43,6 +44,16 @@ type player struct {
 	trail  []int        // pictures asked for last, the newest at the end, since the last jump
 	asked  time.Time    // when
 	gaps   map[int]bool // pictures that do not come out of the decoder
+	pass   stretch      // what back is decoding
+}
+
+// stretch is the pictures from low to high at one width that one pass of the
+// decoder makes; those up to at are out. The zero value is empty.
+type stretch struct{ low, high, at, width int }
+
+// brings reports whether the pass will bring a picture.
+func (r stretch) brings(s shot) bool {
+	return s.width == r.width && s.width > 0 && s.n >= r.low && s.n > r.at && s.n <= r.high
 }
 
 // order is a picture that is wanted or being made.
@@ -157,11 +168,12 @@ func (p *player) heading() (n, way int) {
 	return n, 0
 }
 
-// newest is the newest order that no worker has yet, nil where there is none.
+// newest is the newest order that no worker has yet and that back's pass does not
+// bring, nil where there is none.
 func (p *player) newest() *order {
 	var best *order
 	for _, o := range p.orders {
-		if !o.begun && (best == nil || o.number > best.number) {
+		if !o.begun && !p.pass.brings(o.shot) && (best == nil || o.number > best.number) {
 			best = o
 		}
 	}

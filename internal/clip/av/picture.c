@@ -262,7 +262,9 @@ int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality,
 	recolour r;
 	int yuv = is_yuv(f->format);
 	// YCbCr keeps its meaning through the scaler; all else becomes BT.601 full range there.
-	err = scale(v, f, look, AV_PIX_FMT_YUV420P, yuv ? look->full : 1, SWS_BICUBIC, v->scaled.data, v->scaled.stride, w, h);
+	// The area filter is a third cheaper than the bicubic and as good in making smaller.
+	int flags = w <= f->width && h <= f->height ? SWS_AREA : SWS_BICUBIC;
+	err = scale(v, f, look, AV_PIX_FMT_YUV420P, yuv ? look->full : 1, flags, v->scaled.data, v->scaled.stride, w, h);
 	if (err >= 0 && yuv && recolour_of(look, &r))
 		err = recolour_planes(v, &r, &v->scaled);
 	plane_set *p = &v->scaled;

@@ -95,7 +95,24 @@ type Source struct {
 }
 
 // OpenSource opens a file and finds out what is in it. The error wraps FFmpeg's.
-func OpenSource(path string) (*Source, error) { return openSource(path, false) }
+func OpenSource(path string) (*Source, error) { return openSource(path, whole) }
+
+// OpenSound opens a file of which another source already told what is in it, for
+// its sound: where the header says enough to decode that, nothing more is looked
+// at, which halves the time.
+func OpenSound(path string) (*Source, error) { return openSource(path, sound) }
+
+// purpose is what a source is opened for.
+type purpose int
+
+const (
+	whole  purpose = iota
+	sound          // to decode sound
+	header         // to list packets without their bytes
+)
+
+// isoMedia is FFmpeg's name of MP4 and QuickTime.
+const isoMedia = "mov,mp4,m4a,3gp,3g2,mj2"
 
 // OpenHeader opens a file only to list the packets of one of its streams, where
 // the whole list stands in the file's header: the packets then come without their
@@ -106,11 +123,11 @@ func OpenHeader(path string, stream Stream) (*Source, error) {
 	if !stream.plain || stream.couldHoldFields {
 		return nil, nil
 	}
-	s, err := openSource(path, true)
+	s, err := openSource(path, header)
 	if err != nil {
 		return nil, err
 	}
-	if s.Format() != "mov,mp4,m4a,3gp,3g2,mj2" || stream.Index >= len(s.streams) || !listed(s.file) {
+	if s.Format() != isoMedia || stream.Index >= len(s.streams) || !listed(s.file) {
 		s.Close()
 		return nil, nil
 	}
@@ -119,17 +136,17 @@ func OpenHeader(path string, stream Stream) (*Source, error) {
 	return s, nil
 }
 
-func openSource(path string, header bool) (*Source, error) {
+func openSource(path string, use purpose) (*Source, error) {
 	C.av_log_set_level(C.AV_LOG_QUIET) // what matters comes back as an error
 	s := &Source{chosen: -1}
-	if err := s.open(path, header); err != nil {
+	if err := s.open(path, use); err != nil {
 		s.Close()
 		return nil, err
 	}
 	return s, nil
 }
 
-func (s *Source) open(path string, header bool) error {
+func (s *Source) open(path string, use purpose) error {
 	name := C.CString(path)
 	defer C.free(unsafe.Pointer(name))
 	if err := failure("open file", C.sl_file_open(&s.file, name)); err != nil {
@@ -142,7 +159,7 @@ func (s *Source) open(path string, header bool) error {
 	// The name goes along for formats that are told by it; the file itself is
 	// already open, and nothing else may be opened on its behalf.
 	wanted := map[string]string{"protocol_whitelist": "none"}
-	if header {
+	if use == header {
 		wanted["fflags"] = "noparse"
 	}
 	options, err := dictionary(wanted)
@@ -153,7 +170,8 @@ func (s *Source) open(path string, header bool) error {
 	if err := s.fc.OpenInput(path, nil, options); err != nil {
 		return fmt.Errorf("read header: %w", err)
 	}
-	if !header {
+	enough := use == header || use == sound && (s.Format() == isoMedia || s.Format() == "matroska,webm")
+	if !enough {
 		if err := s.fc.FindStreamInfo(nil); err != nil {
 			return fmt.Errorf("look at streams: %w", err)
 		}
