@@ -29,6 +29,8 @@ const AHEAD = 3;
 /** Plays a clip's sound piece by piece; slower means lower, as on tape. */
 export class Soundtrack {
   #context: AudioContext | null = null;
+  /** This machine has let no sound out so far: do not wait for it again. */
+  #mute = false;
 
   constructor(
     private readonly load: Load,
@@ -49,12 +51,13 @@ export class Soundtrack {
     try {
       [piece] = await Promise.all([
         this.load(at, Math.min(at + PIECE, this.end), RATE, stopped.signal),
-        Promise.race([context.resume(), within(300)]),
+        Promise.race([context.resume(), within(this.#mute ? 0 : 300)]),
       ]);
     } catch {
       return null;
     }
-    if (context.state !== "running") return null;
+    this.#mute = context.state !== "running";
+    if (this.#mute) return null;
 
     // `zero` is the output time at which clip time `at` is heard.
     const zero = context.currentTime + 0.06;
