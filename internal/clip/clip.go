@@ -118,7 +118,7 @@ func Open(ctx context.Context, path string, o Options) (c *Clip, err error) {
 		c.wait.Add(1)
 		go c.scan(stream)
 	}
-	c.ear = newEar(path, src.Streams(), o.Sound)
+	c.ear = newEar(c.ctx, path, src.Streams(), o.Sound)
 	heard := c.ear.firsts(ctx)
 	x, err := c.knowingFrame(ctx, 0)
 	if err != nil {

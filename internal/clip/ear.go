@@ -13,6 +13,7 @@ import (
 // ear decodes the sound of a clip. Times are seconds of the file's own clock. Safe
 // for concurrent use: one caller after the other.
 type ear struct {
+	closing context.Context // done when the clip is closing
 	path    string
 	streams []av.Stream // those with sound
 	chosen  int         // place in streams, -1 none
@@ -26,11 +27,10 @@ type ear struct {
 	start   float64   // time of buffer[0]
 	dry     bool      // nothing more comes
 	ended   bool      // the decoder was told so
-	closed  bool
 }
 
-func newEar(path string, streams []av.Stream, asked int) *ear {
-	e := &ear{path: path, chosen: -1, first: math.NaN()}
+func newEar(closing context.Context, path string, streams []av.Stream, asked int) *ear {
+	e := &ear{closing: closing, path: path, chosen: -1, first: math.NaN()}
 	for _, s := range streams {
 		if s.Kind != av.Sound || !s.Known {
 			continue
@@ -116,8 +116,8 @@ const lead = 0.3
 func (e *ear) samples(ctx context.Context, from, to float64, rate int) ([]float32, float64, error) {
 	e.mu.Lock()
 	defer e.mu.Unlock()
-	if e.closed {
-		return nil, from, ErrClosed
+	if err := e.left(ctx); err != nil {
+		return nil, from, err
 	}
 	if e.chosen < 0 || math.IsNaN(e.first) || !(to > from) {
 		return nil, from, nil
@@ -132,14 +132,13 @@ func (e *ear) samples(ctx context.Context, from, to float64, rate int) ([]float3
 	if err := e.open(rate); err != nil {
 		return nil, from, err
 	}
-	defer context.AfterFunc(ctx, func() {})()
 	if reach := e.start + float64(len(e.buffer))/float64(rate); math.IsNaN(e.start) || from < e.start || from > reach+2 {
 		if err := e.move(ctx, from); err != nil {
 			return nil, from, err
 		}
 	}
 	for !e.dry && (math.IsNaN(e.start) || e.start+float64(len(e.buffer))/float64(rate) < to) {
-		if err := ctx.Err(); err != nil {
+		if err := e.left(ctx); err != nil {
 			return nil, from, err
 		}
 		if err := e.more(); err != nil {
@@ -156,6 +155,14 @@ func (e *ear) samples(ctx context.Context, from, to float64, rate int) ([]float3
 		return nil, from, nil
 	}
 	return append([]float32(nil), e.buffer[a:b]...), e.start + float64(a)/float64(rate), nil
+}
+
+// left says why a request is of no use any longer, nil where it is.
+func (e *ear) left(ctx context.Context) error {
+	if e.closing.Err() != nil {
+		return ErrClosed
+	}
+	return ctx.Err()
 }
 
 // pass drops from the buffer what lies well before a time.
@@ -219,7 +226,7 @@ func (e *ear) move(ctx context.Context, to float64) error {
 		e.hearing.Flush()
 		e.forget()
 		for math.IsNaN(e.start) && !e.dry {
-			if err := ctx.Err(); err != nil {
+			if err := e.left(ctx); err != nil {
 				return err
 			}
 			if err := e.more(); err != nil {
@@ -291,7 +298,6 @@ func (e *ear) bridge(had int, at float64) {
 func (e *ear) close() {
 	e.mu.Lock()
 	defer e.mu.Unlock()
-	e.closed = true
 	if e.hearing != nil {
 		e.hearing.Close()
 		e.hearing = nil

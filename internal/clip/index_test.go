@@ -113,11 +113,15 @@ func drawnListing(t *rapid.T) (*listing, int) {
 	groups := rapid.IntRange(1, 8).Draw(t, "groups")
 	start := rapid.Int64Range(-1e6, 1e6).Draw(t, "start")
 	shown := 0
-	for range groups {
+	for g := range groups {
 		count := rapid.IntRange(1, 40).Draw(t, "count")
-		places := rapid.Permutation(numbers(1, count)).Draw(t, "order")
+		lead := 0 // pictures of an open group that come before its key picture
+		if g > 0 {
+			lead = rapid.IntRange(0, min(3, count-1)).Draw(t, "lead")
+		}
+		places := rapid.Permutation(append(numbers(0, lead), numbers(lead+1, count)...)).Draw(t, "order")
 		for i := range count {
-			place := 0
+			place := lead
 			if i > 0 {
 				place = places[i-1]
 			}
@@ -185,6 +189,32 @@ func TestIndexRules(t *testing.T) {
 			t.Fatal("kept form differs after reading")
 		}
 	})
+}
+
+// Pictures before the key picture of an open group need the group before as well
+// (reported of other libraries: FFMS/ffms2#403).
+func TestJumpIntoOpenGroup(t *testing.T) {
+	path := "../../testdata/clips/a42_open_gop_whole.mp4"
+	x := scanned(t, path, true)
+	require.Len(t, x.keys, 4)
+	pictures := func(order []int) map[int][]byte {
+		c, err := Open(context.Background(), path, Options{Index: x})
+		require.NoError(t, err)
+		defer c.Close()
+		made := map[int][]byte{}
+		for _, n := range order {
+			img, err := c.Image(context.Background(), n)
+			require.NoError(t, err)
+			made[n] = img.Pix
+		}
+		return made
+	}
+	inOrder := pictures(numbers(0, 100))
+	for _, n := range []int{22, 23, 24, 47, 48, 49, 72, 73, 74} {
+		require.Equal(t, inOrder[n], pictures([]int{n})[n], "frame %d straight", n)
+		after := pictures([]int{n + 9, n}) // from inside the next group
+		require.Equal(t, inOrder[n], after[n], "frame %d from frame %d", n, n+9)
+	}
 }
 
 func TestClockThatStartsAnewRunsOn(t *testing.T) {

@@ -17,7 +17,7 @@ struct sl_view {
 	struct SwsContext *sws;
 	int key[10]; // what sws was made for
 	plane_set scaled, turned;
-	int32_t *line;  // what the chroma of one line adds to its luma
+	int16_t *line;  // what the chroma of one line adds to its luma, once and for every sample
 	int line_room;
 	sl_jpeg *jpeg;
 };
@@ -125,12 +125,14 @@ static int scale(sl_view *v, const AVFrame *f, const sl_look *look, enum AVPixel
 
 // Y' = luma*Y + cb*Cb + cr*Cr + bias and a 2x2 matrix for the chroma; grey stays
 // grey, so luma never enters the chroma and 4:2:0 needs no chroma resampling.
-// 14 fractional bits.
+// Samples are taken times 128 and factors times 2^14, so that a product shifted by
+// 15 is a sample times 64: all of it fits sixteen bits, as the largest factor
+// (limited to full range) is 1.17 for luma and 1.3 for chroma.
 typedef struct recolour {
-	int32_t luma, cb, cr, bias, c[4];
+	int16_t luma, cb, cr, bias, c[4];
 } recolour;
 
-enum { BITS = 14, HALF = 1 << (BITS - 1) };
+enum { BITS = 14 };
 
 static void weights(int matrix, double *kr, double *kb)
 {
@@ -159,7 +161,7 @@ static int recolour_of(const sl_look *look, recolour *r)
 	r->luma = lrint(ys * one);
 	r->cb = lrint(ycb * cs * one);
 	r->cr = lrint(ycr * cs * one);
-	r->bias = (look->full ? 0 : -16 * r->luma) + HALF;
+	r->bias = lrint(look->full ? 32 : -16 * ys * 64 + 32);
 	r->c[0] = lrint((bb - ycb) / (2 * (1 - jb)) * cs * one);
 	r->c[1] = lrint(-ycr / (2 * (1 - jb)) * cs * one);
 	r->c[2] = lrint(-ycb / (2 * (1 - jr)) * cs * one);
@@ -167,7 +169,7 @@ static int recolour_of(const sl_look *look, recolour *r)
 	return 1;
 }
 
-static inline uint8_t clip(int32_t x) { return x < 0 ? 0 : x > 255 ? 255 : (uint8_t)x; }
+static inline uint8_t clip(int x) { return x < 0 ? 0 : x > 255 ? 255 : (uint8_t)x; }
 
 #if defined(__x86_64__) && defined(__GLIBC__)
 #define WIDE __attribute__((target_clones("avx2", "default"), optimize("O3")))
@@ -175,40 +177,49 @@ static inline uint8_t clip(int32_t x) { return x < 0 ? 0 : x > 255 ? 255 : (uint
 #define WIDE __attribute__((optimize("O3")))
 #endif
 
-WIDE static void recolour_chroma(const recolour *r, uint8_t *restrict u, uint8_t *restrict v, int32_t *restrict add, int n)
+// Rounded (a * b) >> 15, one instruction on sixteen lanes.
+static inline int16_t times(int16_t a, int16_t b) { return (int16_t)(((((int32_t)a * b) >> 14) + 1) >> 1); }
+
+WIDE static void recolour_chroma(const recolour *r, uint8_t *restrict u, uint8_t *restrict v, int16_t *restrict add, int n)
 {
-	int32_t a = r->cb, b = r->cr, c0 = r->c[0], c1 = r->c[1], c2 = r->c[2], c3 = r->c[3], bias = r->bias;
+	int16_t a = r->cb, b = r->cr, c0 = r->c[0], c1 = r->c[1], c2 = r->c[2], c3 = r->c[3], bias = r->bias;
 	for (int i = 0; i < n; i++) {
-		int32_t cb = u[i] - 128, cr = v[i] - 128;
-		int32_t sum = a * cb + b * cr + bias;
-		add[2 * i] = sum;
-		add[2 * i + 1] = sum;
-		u[i] = clip(((c0 * cb + c1 * cr + HALF) >> BITS) + 128);
-		v[i] = clip(((c2 * cb + c3 * cr + HALF) >> BITS) + 128);
+		int16_t cb = (int16_t)((u[i] - 128) << 7), cr = (int16_t)((v[i] - 128) << 7);
+		add[i] = times(a, cb) + times(b, cr) + bias;
+		u[i] = clip((int16_t)(times(c0, cb) + times(c1, cr) + (1 << 5) + (128 << 6)) >> 6);
+		v[i] = clip((int16_t)(times(c2, cb) + times(c3, cr) + (1 << 5) + (128 << 6)) >> 6);
 	}
 }
 
-WIDE static void recolour_luma(int32_t luma, uint8_t *restrict y, const int32_t *restrict add, int n)
+WIDE static void recolour_luma(int16_t luma, uint8_t *restrict y, const int16_t *restrict add, int n)
 {
 	for (int i = 0; i < n; i++)
-		y[i] = clip((luma * y[i] + add[i]) >> BITS);
+		y[i] = clip((int16_t)(times(luma, (int16_t)(y[i] << 7)) + add[i]) >> 6);
+}
+
+// Every chroma sample stands over two luma samples.
+WIDE static void twice(const int16_t *restrict in, int16_t *restrict out, int n)
+{
+	for (int i = 0; i < n; i++)
+		out[2 * i] = out[2 * i + 1] = in[i];
 }
 
 static int recolour_planes(sl_view *v, const recolour *r, plane_set *p)
 {
 	int half = (p->width + 1) / 2;
-	if (v->line_room < 2 * half) {
+	if (v->line_room < 3 * half) {
 		av_free(v->line);
-		v->line = av_malloc_array(2 * half, sizeof *v->line);
-		v->line_room = v->line ? 2 * half : 0;
+		v->line = av_malloc_array(3 * half, sizeof *v->line);
+		v->line_room = v->line ? 3 * half : 0;
 		if (!v->line)
 			return AVERROR(ENOMEM);
 	}
 	for (int y = 0; y < p->height; y += 2) {
 		ptrdiff_t at = y / 2;
 		recolour_chroma(r, p->data[1] + at * p->stride[1], p->data[2] + at * p->stride[2], v->line, half);
+		twice(v->line, v->line + half, half);
 		for (int k = 0; k < 2 && y + k < p->height; k++)
-			recolour_luma(r->luma, p->data[0] + (ptrdiff_t)(y + k) * p->stride[0], v->line, p->width);
+			recolour_luma(r->luma, p->data[0] + (ptrdiff_t)(y + k) * p->stride[0], v->line + half, p->width);
 	}
 	return 0;
 }
