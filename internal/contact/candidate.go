@@ -28,6 +28,7 @@ const (
 	around     = 24  // frames on each side of the adaptive threshold
 	least      = 1.5 // smallest rise, sum of nats over the bands
 	fade       = .02 // seconds in which what rang before is expected to fall to 1/e
+	loudest    = 100 // times full scale
 	overAround = 1.5 // and this many times the mean rise round it
 )
 
@@ -50,7 +51,12 @@ func newSearch(rate int) *search {
 
 // write takes samples and returns the candidates that are complete.
 func (s *search) write(samples []float32) []candidate {
-	s.samples = append(s.samples, samples...)
+	for _, v := range samples {
+		if !(v > -loudest && v < loudest) { // broken: not a number, or beyond reason
+			v = 0
+		}
+		s.samples = append(s.samples, v)
+	}
 	size, hop := s.spectrum.size, s.spectrum.hop
 	for {
 		from := (s.frame+len(s.frames))*hop - s.first

@@ -39,6 +39,28 @@ type tallies struct {
 	heard   float64 // seconds
 }
 
+// remembered is how many contacts of a kind a memory counts for at most: enough
+// to know the players again after a pause, few enough to follow a change.
+const remembered = 60
+
+// recall adds the sounds of a memory to what was counted.
+func (t *tallies) recall(memory *tallies) {
+	for s := range t.sounds {
+		t.sounds[s].merge(&memory.sounds[s])
+	}
+}
+
+// keep makes seen a part of the memory t.
+func (t *tallies) keep(seen *tallies) {
+	for s := range t.sounds {
+		m := &t.sounds[s]
+		m.merge(&seen.sounds[s])
+		if m.n > remembered {
+			m.scale(remembered / m.n)
+		}
+	}
+}
+
 // scaled is a value for each state times e to the power of log.
 type scaled struct {
 	log float64

@@ -1,17 +1,33 @@
 package contact
 
-// Detector hears a stream of any length in flat memory: it holds about a tenth
-// of a second of samples, and the candidates of a window of play. Not for
-// concurrent use. Nothing needs closing; Finish gives what is left.
+import "math"
+
+// Detector hears a stream of any length in flat memory: it holds on to about a
+// tenth of a second of samples and to the candidates of two minutes at most. Not
+// for concurrent use. Nothing needs closing; Finish gives what is left.
 type Detector struct {
 	search  *search
 	lattice lattice
 	model   model
-	heard   bool // the model has learnt from a window
+	memory  tallies // what earlier windows showed of the sounds
+	settled bool    // the model knows the clip's two sides
+	near    int     // the side that is taken to be nearer: the louder one
+
 	waiting []candidate
+	decided int // of waiting, how many have been given out
 }
 
-// NewDetector listens to samples that come rate a second; see [MinRate].
+// The stream is decided a window at a time. What lies in the last part of a
+// window is decided again with the next one, and the part before that goes with
+// it, so that no play is cut. Chosen for two-hour sounds; a clip shorter than a
+// window is decided as a whole.
+const (
+	window  = 90. // seconds of candidates that make a decision
+	overlap = 15. // seconds that are decided again; as many come along before them
+)
+
+// NewDetector listens to samples that come rate a second. It returns [ErrRate]
+// below [MinRate].
 func NewDetector(rate int) (*Detector, error) {
 	if err := checkRate(rate); err != nil {
 		return nil, err
@@ -20,58 +36,100 @@ func NewDetector(rate int) (*Detector, error) {
 }
 
 // Write takes the next samples, any number, and returns what has become certain,
-// in order of time. Contacts come up to a window (80 s) late.
+// in order of time. Contacts come up to a window (90 s) late.
 func (d *Detector) Write(samples []float32) []Contact {
 	d.waiting = append(d.waiting, d.search.write(samples)...)
-	return nil
+	if n := len(d.waiting); n == 0 || d.waiting[n-1].at-d.waiting[d.decided:][0].at < window {
+		return nil
+	}
+	until := d.waiting[len(d.waiting)-1].at - overlap
+	out := d.decide(until)
+	first := 0
+	for d.waiting[first].at < until-overlap {
+		first++
+	}
+	d.waiting = append(d.waiting[:0], d.waiting[first:]...)
+	d.decided -= first
+	return out
 }
 
 // Finish ends the stream and returns the rest. The Detector is spent.
 func (d *Detector) Finish() []Contact {
 	d.waiting = append(d.waiting, d.search.finish()...)
-	return d.decide()
+	return d.decide(math.Inf(1))
 }
 
-// rounds of learning: with both sides alike, then apart.
+// Rounds of learning: with both sides alike, and apart. Chosen by TestTable on
+// the tuning seeds: more change nothing.
 const (
 	roundsAlike = 4
 	roundsApart = 5
 )
 
-func (d *Detector) decide() []Contact {
+// decide learns from all that waits and gives out what lies before until.
+func (d *Detector) decide(until float64) []Contact {
 	cs := d.waiting
 	if len(cs) == 0 {
 		return nil
 	}
 	m := &d.model
-	m.begin(cs)
-	for range roundsAlike {
-		var t tallies
-		d.lattice.decode(m, cs, &t)
-		m.learn(&t, false)
-	}
-	beliefs := d.lattice.decode(m, cs, nil)
-	m.part(cs, beliefs)
-	for range roundsApart {
-		var t tallies
-		d.lattice.decode(m, cs, &t)
-		m.learn(&t, true)
-	}
-	beliefs = d.lattice.decode(m, cs, nil)
-	var out []Contact
-	for i := range cs {
-		b := &beliefs[i]
-		c := Contact{Seconds: cs[i].at, Kind: Other, Strength: cs[i].strength, Confidence: b.contact()}
-		if b.contact() > .5 {
-			c.Kind, c.Who = Bounce, Near
-			if b.racket() > b.contact()/2 {
-				c.Kind = Racket
-			}
-			if b.side(1) > b.side(0) {
-				c.Who = Far
-			}
+	if !d.settled {
+		*m = common()
+		m.begin(cs)
+		for range roundsAlike {
+			d.learn(cs, false)
 		}
-		out = append(out, c)
+		d.settled = m.part(cs, d.lattice.decode(m, cs, nil))
+	}
+	var seen tallies
+	for range roundsApart {
+		seen = d.learn(cs, d.settled)
+	}
+	if d.memory.sounds[racket0].n+d.memory.sounds[racket1].n == 0 {
+		d.near = m.louder()
+	}
+	d.memory.keep(&seen)
+	return d.tell(cs, d.lattice.decode(m, cs, nil), until)
+}
+
+// learn decodes once and moves the model to what was seen, in these candidates
+// and before.
+func (d *Detector) learn(cs []candidate, sided bool) tallies {
+	var t tallies
+	d.lattice.decode(&d.model, cs, &t)
+	seen := t
+	t.recall(&d.memory)
+	d.model.learn(&t, sided)
+	return seen
+}
+
+// tell puts what is believed of the candidates before until into words. Sharp
+// sounds that fit no play are told as well, so that a coach can take one in.
+func (d *Detector) tell(cs []candidate, beliefs []belief, until float64) []Contact {
+	var out []Contact
+	for ; d.decided < len(cs) && cs[d.decided].at < until; d.decided++ {
+		c, b := &cs[d.decided], &beliefs[d.decided]
+		found := Contact{
+			Seconds: c.at, Kind: Other,
+			Strength:   c.strength / (c.strength + middling),
+			Confidence: b.contact(),
+		}
+		switch {
+		case b.contact() > .5:
+			found.Kind, found.Who = Bounce, Far
+			if b.racket() > b.contact()/2 {
+				found.Kind = Racket
+			}
+			if b.side(d.near) > b.side(1-d.near) {
+				found.Who = Near
+			}
+		case c.x[suddenness] < sharp:
+			continue
+		}
+		out = append(out, found)
 	}
 	return out
 }
+
+// middling is a usual contact's rise, nats over the bands: a strength of ½.
+const middling = 13

@@ -109,6 +109,16 @@ func (m *moments) merge(o *moments) {
 	}
 }
 
+func (m *moments) scale(by float64) {
+	m.n *= by
+	for i := range features {
+		m.sum[i] *= by
+		for j := range i + 1 {
+			m.sq[i][j] *= by
+		}
+	}
+}
+
 // towards is the mean, drawn to prior as by firm observations of it.
 func (m *moments) towards(prior [features]float64, firm float64) (out [features]float64) {
 	for i := range out {

@@ -18,11 +18,12 @@ type heard struct {
 // one contact, but within a play the sides follow from the order; so each play
 // is as it is or the other way round. The direction of features in which
 // consecutive strikes (which are by different players) differ most tells the
-// plays' senses apart. Which side comes out as 0 is chance.
-func (m *model) part(cs []candidate, beliefs []belief) {
+// plays' senses apart. Which side comes out as 0 is chance. It returns whether
+// there was enough to go by.
+func (m *model) part(cs []candidate, beliefs []belief) bool {
 	plays := playsOf(cs, beliefs)
-	for _, racket := range []bool{true, false} {
-		m.lean(plays, racket)
+	if m.lean(plays, true) < fewest || m.lean(plays, false) < fewest {
+		return false
 	}
 	// The two kinds' leanings have signs of their own: a bounce before a strike
 	// lies on the striker's side.
@@ -57,6 +58,22 @@ func (m *model) part(cs []candidate, beliefs []belief) {
 	m.learnSounds(&t, racket0, true)
 	m.learnSounds(&t, bounce0, true)
 	m.spoil()
+	return true
+}
+
+// fewest is the number of pairs of consecutive strikes that show a difference.
+const fewest = 3
+
+// louder is the side whose racket is heard louder.
+func (m *model) louder() int {
+	sum := 0.0
+	for b := range bands {
+		sum += m.sounds[racket1].mean[b] - m.sounds[racket0].mean[b]
+	}
+	if sum > 0 {
+		return 1
+	}
+	return 0
 }
 
 // playsOf cuts what was found into plays and follows the ball through each.
@@ -96,8 +113,9 @@ func playsOf(cs []candidate, beliefs []belief) [][]heard {
 }
 
 // lean sets how far each contact of one kind leans along the principal axis of
-// the differences between consecutive ones of its kind, in units of the spread.
-func (m *model) lean(plays [][]heard, racket bool) {
+// the differences between consecutive ones of its kind, in units of the spread,
+// and returns how many such pairs there are.
+func (m *model) lean(plays [][]heard, racket bool) int {
 	g := &m.sounds[bounce0]
 	if racket {
 		g = &m.sounds[racket0]
@@ -124,8 +142,8 @@ func (m *model) lean(plays [][]heard, racket bool) {
 		}
 	}
 	var eig mat.EigenSym
-	if n < 3 || !eig.Factorize(scatter, true) {
-		return
+	if n < fewest || !eig.Factorize(scatter, true) {
+		return 0
 	}
 	var vectors mat.Dense
 	eig.VectorsTo(&vectors)
@@ -140,6 +158,7 @@ func (m *model) lean(plays [][]heard, racket bool) {
 			}
 		}
 	}
+	return n
 }
 
 // units is x from the mean, in units of the spread.

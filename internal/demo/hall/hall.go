@@ -145,17 +145,21 @@ func (h *hall) add(at, distance float64, sound []float64) {
 
 func (h *hall) note(at float64, what string) { h.beside = append(h.beside, Beside{at, what}) }
 
-// level scales so that the loudest hundred-thousandth of the samples lies at
+// level scales so that the loudest hundred-thousandth of the samples lies above
 // peak.
 func level(s []float64, peak float64) {
-	abs := make([]float64, len(s))
-	for i, v := range s {
-		abs[i] = math.Abs(v)
+	top := make([]float64, 1+len(s)/100000) // the loudest so far, in falling order
+	for _, v := range s {
+		v = math.Abs(v)
+		for i := len(top) - 1; i >= 0 && v > top[i]; i-- {
+			if i < len(top)-1 {
+				top[i+1] = top[i]
+			}
+			top[i] = v
+		}
 	}
-	sort.Float64s(abs)
-	top := abs[len(abs)-1-len(abs)/100000]
 	for i := range s {
-		s[i] *= peak / top
+		s[i] *= peak / top[len(top)-1]
 	}
 }
 
