@@ -16,9 +16,14 @@ install -D -m 644 build/desktop/strokeledger.svg "$stage/usr/share/icons/hicolor
 install -D -m 644 README.md "$stage/usr/share/doc/strokeledger/README.md"
 
 # What the program itself asks the loader for, as Debian calls it.
+owner() {
+	local path
+	path=$(ldconfig -p | sed -n "s/.*[[:space:]]$1 .*=> //p" | head -n 1)
+	# The loader's path may be a link that no package knows by this name.
+	{ dpkg-query -S "$path" || dpkg-query -S "$(readlink -f "$path")"; } 2>/dev/null | sed 's/:.*//' | head -n 1
+}
 needs=$(objdump -p "$bin/strokeledger" | sed -n 's/ *NEEDED *//p' | while read -r lib; do
-	path=$(ldconfig -p | sed -n "s/.*[[:space:]]$lib .*=> //p" | head -n 1)
-	dpkg-query -S "$(readlink -f "$path")" "$path" 2>/dev/null | sed 's/:.*//' | head -n 1
+	owner "$lib" || die "No package owns $lib."
 done | sort -u | paste -sd, | sed 's/,/, /g')
 
 mkdir -p "$stage/DEBIAN"

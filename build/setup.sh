@@ -15,7 +15,7 @@ packages=(
 	libgtk-3-dev libwebkit2gtk-4.1-dev
 	# pictures and sound of a clip: FFmpeg 5.1
 	libavcodec-dev libavformat-dev libavutil-dev libavfilter-dev
-	libavdevice-dev libswscale-dev libswresample-dev
+	libavdevice-dev libswscale-dev libswresample-dev libjpeg62-turbo-dev
 	# playing a clip's sound in the window
 	gstreamer1.0-plugins-base gstreamer1.0-plugins-good
 )
