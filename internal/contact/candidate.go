@@ -26,7 +26,7 @@ const (
 	reach      = 4   // frames on each side in which a candidate is the largest rise
 	tail       = 14  // frames after a candidate that its decay is measured on
 	around     = 24  // frames on each side of the adaptive threshold
-	least      = 1.5 // smallest rise, sum of nats over the bands
+	least      = 2   // smallest rise, sum of nats over the bands
 	fade       = .02 // seconds in which what rang before is expected to fall to 1/e
 	loudest    = 100 // times full scale
 	overAround = 1.5 // and this many times the mean rise round it
@@ -172,6 +172,9 @@ func (s *search) level(k, b int) float64 {
 // forget gives up what no candidate to come can reach.
 func (s *search) forget() {
 	if n := s.looked - around - lag - 2 - s.frame; n > 4*around {
+		for _, f := range s.frames[:n] {
+			s.spectrum.spares = append(s.spectrum.spares, f.bins)
+		}
 		s.frames = append(s.frames[:0], s.frames[n:]...)
 		s.frame += n
 		keep := s.frame*s.spectrum.hop - s.first - int(.010*s.rate)

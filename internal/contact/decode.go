@@ -99,7 +99,7 @@ const (
 	// over without further thought (nats).
 	hopeless = 14
 	// grain of the table of gaps, seconds.
-	grain = .001
+	grain = .002
 	// slight is a chance below which a step is not counted.
 	slight = 1e-5
 )
@@ -116,7 +116,9 @@ func (l *lattice) prepare(m *model) {
 		dt := max(grain, float64(i)*grain)
 		ln := math.Log(dt)
 		for k := range m.steps {
-			row[k] = m.steps[k].chance * m.steps[k].gap.density(dt, ln)
+			if st := &m.steps[k]; st.chance > 0 {
+				row[k] = st.chance * st.gap.density(dt, ln)
+			}
 		}
 	}
 }

@@ -62,8 +62,8 @@ func (d *Detector) Finish() []Contact {
 // Rounds of learning: with both sides alike, and apart. Chosen by TestTable on
 // the tuning seeds: more change nothing.
 const (
-	roundsAlike = 4
-	roundsApart = 5
+	roundsAlike = 3
+	roundsApart = 3
 )
 
 // decide learns from all that waits and gives out what lies before until.

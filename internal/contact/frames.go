@@ -34,8 +34,9 @@ type spectrum struct {
 	cut       []float64
 	bins      []complex128
 
-	seen  int // frames so far
-	floor [bands]float64
+	seen   int // frames so far
+	spares [][]float32
+	floor  [bands]float64
 }
 
 // silence is -100 dB of full scale: below it nothing is told apart.
@@ -86,6 +87,16 @@ const (
 	floorRaise = 2 // rises are measured above this many times the floor
 )
 
+// spare returns room for the bins of a frame: that of one given up, or new.
+func (s *spectrum) spare() []float32 {
+	if n := len(s.spares); n > 0 {
+		room := s.spares[n-1]
+		s.spares = s.spares[:n-1]
+		return room
+	}
+	return make([]float32, len(s.bins))
+}
+
 // next measures one frame.
 func (s *spectrum) next(samples []float32) frame {
 	for i, w := range s.window {
@@ -95,7 +106,7 @@ func (s *spectrum) next(samples []float32) frame {
 	var f frame
 	// A quantile is followed by steps whose sizes up and down balance there;
 	// large ones at first.
-	f.bins = make([]float32, len(s.bins))
+	f.bins = s.spare()
 	for i, c := range s.bins {
 		f.bins[i] = float32(real(c)*real(c) + imag(c)*imag(c))
 	}

@@ -19,9 +19,9 @@ type magnifier struct {
 }
 
 func newMagnifier(rate int) *magnifier {
-	size := smooth(int(.020 * float64(rate)))
+	size := smooth(int(.0133 * float64(rate)))
 	return &magnifier{
-		rate: float64(rate), before: int(.007 * float64(rate)), size: size, fft: fourier.NewFFT(size),
+		rate: float64(rate), before: int(.006 * float64(rate)), size: size, fft: fourier.NewFFT(size),
 		cut: make([]float64, size), out: make([]float64, size), bins: make([]complex128, size/2+1),
 		gains: make([]float64, size/2+1), power: make([]float64, size),
 	}
@@ -85,7 +85,7 @@ func (g *magnifier) look() (split int, attack float64) {
 		if i >= width {
 			sum -= g.power[i-width]
 		}
-		if i >= g.before-int(2*ms) && i < g.size-int(4*ms) && sum > best {
+		if i >= g.before-int(2*ms) && i < g.size-int(1*ms) && sum > best {
 			best, loudest = sum, i
 		}
 	}
