@@ -19,8 +19,8 @@ import (
 
 // Measures of every clip.
 const (
-	Width     = 854 // pixels
-	Height    = 480 // pixels
+	Width     = 768 // pixels
+	Height    = 432 // pixels
 	Rate      = 50  // pictures a second
 	SoundRate = 48000
 )
@@ -233,7 +233,7 @@ func (m *maker) cast(s *Scene, partner trainer, far []drive, total float64) {
 func (m *maker) camera() Camera {
 	spread := func(d float64) float64 { return (2*m.rng.Float64() - 1) * d }
 	at := Vec{-2.05 + spread(0.15), -2.95 + spread(0.15), 1.62 + spread(0.08)}
-	return newCamera(at, Vec{0.95 + spread(0.05), 0.80 + spread(0.05), 0.82}, 735+spread(15), Width, Height)
+	return newCamera(at, Vec{0.95 + spread(0.05), 0.80 + spread(0.05), 0.82}, 662+spread(14), Width, Height)
 }
 
 // strokes are the near strokes of all turns so far.

@@ -46,24 +46,24 @@ func programme() []plannedSession {
 	}
 	return []plannedSession{
 		{date: "2026-09-08", note: "First filming: regular and irregular back to back.", far: 1, by: 0, clip: []planned{
-			{name: "one-forehand-diagonal", turns: []plannedTurn{turn(ilka, diagonal, 9.4), turn(tomas, diagonal, 9.4)}},
-			{name: "two-basket-both-sides", turns: []plannedTurn{turn(ilka, basketEither, 6.4), turn(tomas, basketEither, 6.4), turn(anh, basketEither, 6.4)}},
-			{name: "three-basket-forehand", turns: []plannedTurn{turn(anh, basketFore, 6.4), turn(noor, basketFore, 6.4), turn(davor, basketFore, 6.4)}},
-			{name: "four-partner-decides", turns: []plannedTurn{turn(noor, eitherSide, 9.4), turn(davor, eitherSide, 9.4)}},
+			{name: "one-forehand-diagonal", turns: []plannedTurn{turn(ilka, diagonal, 9.0), turn(tomas, diagonal, 9.0)}},
+			{name: "two-basket-both-sides", turns: []plannedTurn{turn(ilka, basketEither, 6.0), turn(tomas, basketEither, 6.0), turn(anh, basketEither, 6.0)}},
+			{name: "three-basket-forehand", turns: []plannedTurn{turn(anh, basketFore, 6.0), turn(noor, basketFore, 6.0), turn(davor, basketFore, 6.0)}},
+			{name: "four-partner-decides", turns: []plannedTurn{turn(noor, eitherSide, 9.0), turn(davor, eitherSide, 9.0)}},
 		}},
 		{date: "2026-09-22", note: "The same ladder, two weeks on.", far: 0, by: 1, clip: []planned{
-			{name: "one-in-turn", turns: []plannedTurn{turn(tomas, byTurns, 9.4), turn(noor, byTurns, 9.4)}},
-			{name: "two-basket-both-sides", turns: []plannedTurn{turn(anh, basketEither, 6.4), turn(ilka, basketEither, 6.4), turn(tomas, basketEither, 6.4)}},
-			{name: "three-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 6.4), turn(anh, basketFore, 6.4),
-				{member: davor, rung: basketFore, seconds: 6.4, unheard: true}}},
-			{name: "four-basket-both-sides", turns: []plannedTurn{turn(davor, basketEither, 10), turn(noor, basketEither, 10)}},
+			{name: "one-in-turn", turns: []plannedTurn{turn(tomas, byTurns, 9.0), turn(noor, byTurns, 9.0)}},
+			{name: "two-basket-both-sides", turns: []plannedTurn{turn(anh, basketEither, 6.0), turn(ilka, basketEither, 6.0), turn(tomas, basketEither, 6.0)}},
+			{name: "three-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 6.0), turn(anh, basketFore, 6.0),
+				{member: davor, rung: basketFore, seconds: 8.0, unheard: true}}},
+			{name: "four-basket-both-sides", turns: []plannedTurn{turn(davor, basketEither, 9.0), turn(noor, basketEither, 9.0)}},
 		}},
 		{date: "2026-10-13", note: "Ladder test: ten in a row.", far: 1, by: 0, clip: []planned{
-			{name: "one-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 12), turn(tomas, basketFore, 10)}},
-			{name: "two-basket-both-sides", turns: []plannedTurn{turn(tomas, basketEither, 6.4), turn(anh, basketEither, 6.4), turn(ilka, basketEither, 6.4)}},
-			{name: "three-basket-forehand", turns: []plannedTurn{turn(noor, basketFore, 6.4), turn(davor, basketFore, 6.4), turn(anh, basketFore, 6.4)}},
-			{name: "four-partner-decides", turns: []plannedTurn{turn(davor, eitherSide, 9.4), turn(noor, eitherSide, 9.4)}},
-			{name: "five-open-rally", bare: true, turns: []plannedTurn{turn(anh, open, 10), turn(tomas, open, 10)}},
+			{name: "one-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 11), turn(tomas, basketFore, 9.0)}},
+			{name: "two-basket-both-sides", turns: []plannedTurn{turn(tomas, basketEither, 6.0), turn(anh, basketEither, 6.0), turn(ilka, basketEither, 6.0)}},
+			{name: "three-basket-forehand", turns: []plannedTurn{turn(noor, basketFore, 6.0), turn(davor, basketFore, 6.0), turn(anh, basketFore, 6.0)}},
+			{name: "four-partner-decides", turns: []plannedTurn{turn(davor, eitherSide, 9.0), turn(noor, eitherSide, 9.0)}},
+			{name: "five-open-rally", bare: true, turns: []plannedTurn{turn(anh, open, 9.0), turn(tomas, open, 9.0)}},
 		}},
 	}
 }

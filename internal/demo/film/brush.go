@@ -24,15 +24,13 @@ func light() point { return point{-0.45, -0.89} }
 // blend lays a colour times k over a pixel, covered from 0 to 1.
 func (b brush) blend(i int, c demo.RGB, k, cover float64) {
 	pix := b.img.Pix[i : i+3 : i+3]
-	if cover >= 1 {
-		for j := range pix {
-			pix[j] = uint8(min(255, float64(c[j])*k))
+	bright, part := uint32(k*256), uint32(cover*256)
+	for j, v := range c {
+		lit := min(255, uint32(v)*bright>>8)
+		if part < 256 {
+			lit = (uint32(pix[j])*(256-part) + lit*part + 128) >> 8
 		}
-		return
-	}
-	for j := range pix {
-		old := float64(pix[j])
-		pix[j] = uint8(old + (min(255, float64(c[j])*k)-old)*cover + 0.5)
+		pix[j] = uint8(lit)
 	}
 }
 
@@ -62,8 +60,12 @@ func (b brush) limb(a, c point, ra, rc float64, colour demo.RGB) image.Rectangle
 			if d >= (edge+0.5)*(edge+0.5) {
 				continue
 			}
-			d = math.Sqrt(d)
-			b.blend(i, colour, tube(d/edge, p.dot(lamp)/edge), min(1, edge-d+0.5))
+			cover := 1.0
+			if inner := edge - 0.5; inner < 0 || d > inner*inner {
+				cover = min(1, edge-math.Sqrt(d)+0.5)
+			}
+			part := 1 / edge
+			b.blend(i, colour, tube(d*part*part, p.dot(lamp)*part), cover)
 		}
 	}
 	return box
@@ -82,11 +84,10 @@ func stripe(a, across point, reach, y float64, box image.Rectangle) (from, to in
 	return min(from, to), to
 }
 
-// tube is the brightness on a round body, off from 0 at its middle to 1 at its
-// edge, lit from -1 (turned away) to 1.
+// tube is the brightness on a round body: off is the square of the place, from 0
+// at its middle to 1 at its edge; lit runs from -1 (turned away) to 1.
 func tube(off, lit float64) float64 {
-	off = min(off, 1)
-	return 0.74 + 0.28*math.Sqrt(1-off*off) + 0.16*lit
+	return 0.74 + 0.28*math.Sqrt(1-min(off, 1)) + 0.16*lit
 }
 
 // slab is a rounded shape with four corners in order, shaded across from the
@@ -118,7 +119,7 @@ func (b brush) slab(q [4]point, r float64, colour demo.RGB) image.Rectangle {
 			}
 			off := p.sub(middle).dot(unit) / half
 			lit := unit.dot(light()) * off
-			b.blend(i, colour, tube(math.Abs(off)*0.95, lit), min(1, d+0.5))
+			b.blend(i, colour, tube(off*off*0.9, lit), min(1, d+0.5))
 		}
 	}
 	return box
@@ -139,22 +140,26 @@ func sides(q [4]point, area float64) (all [4]side) {
 	return all
 }
 
-// outside is how far a point lies outside a polygon, negative inside.
+// outside is how far a point lies outside a polygon, 0 inside.
 func outside(all *[4]side, p point) float64 {
-	best := math.Inf(1)
 	inside := true
+	for i := range all {
+		s := &all[i]
+		if (s.along.x*(p.y-s.from.y)-s.along.y*(p.x-s.from.x))*s.turn < 0 {
+			inside = false
+			break
+		}
+	}
+	if inside {
+		return 0
+	}
+	best := math.Inf(1)
 	for i := range all {
 		s := &all[i]
 		wx, wy := p.x-s.from.x, p.y-s.from.y
 		t := min(max((wx*s.along.x+wy*s.along.y)*s.length, 0), 1)
 		ox, oy := wx-s.along.x*t, wy-s.along.y*t
 		best = min(best, ox*ox+oy*oy)
-		if (s.along.x*wy-s.along.y*wx)*s.turn < 0 {
-			inside = false
-		}
-	}
-	if inside {
-		return -math.Sqrt(best)
 	}
 	return math.Sqrt(best)
 }
