@@ -35,7 +35,9 @@ step() {
 	printf '%-34s %-6s %4d s' "$name" "$word" $((SECONDS - begun))
 	[ "$counter" = - ] || printf '  %d passed, %d failed' "$p" "$f"
 	printf '\n'
-	[ "$f" = 0 ] || tail -n 60 $([ "$counter" = - ] && echo "$file" || ls "$file.failed" "$file.err") >&2
+	[ "$f" = 0 ] && return
+	[ "$counter" = - ] || cat "$file.err" "$file.failed" >"$file.say"
+	tail -n 60 "$([ "$counter" = - ] && echo "$file" || echo "$file.say")" >&2
 }
 
 unformatted() { local bad; bad=$(gofmt -l app frontend/*.go internal); [ -z "$bad" ] || { echo "not formatted: $bad"; false; }; }
