@@ -56,4 +56,7 @@ require (
 
 tool honnef.co/go/tools/cmd/staticcheck
 
-ignore ./frontend/node_modules
+ignore (
+	./build/tools
+	./frontend/node_modules
+)
