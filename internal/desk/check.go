@@ -41,7 +41,7 @@ func fileTrouble(c club.Clip) string {
 	case err != nil:
 		return Sentence(err)
 	case print != c.Fingerprint:
-		return fmt.Sprintf("The file at %q is no longer the film that was marked: put the old file back.", c.Path)
+		return Sentence(otherFilm(c))
 	}
 	return ""
 }

@@ -24,6 +24,7 @@ type Desk struct {
 	now   func() time.Time
 	newID func() club.ID
 	own   tide // to tell what others write from what this desk writes
+	jobs  *jobs
 }
 
 // Options say how to open a library.
@@ -57,7 +58,7 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Desk{lib: lib, dir: dir, now: o.Now, newID: o.NewID}
+	d := &Desk{lib: lib, dir: dir, now: o.Now, newID: o.NewID, jobs: newJobs()}
 	d.open = newPool(d.openClip)
 	if o.Create && !o.bare {
 		if err := d.furnish(ctx); err != nil {
@@ -67,9 +68,13 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 	return d, nil
 }
 
-// Close waits for what is running, closes every clip and the library.
+// Close stops what takes long, waits for it, and closes every clip and the
+// library. What uses the desk later gets an error.
 func (d *Desk) Close() error {
-	return errors.Join(d.open.close(), d.lib.Close())
+	d.jobs.stop()
+	err := d.open.close() // ends the scans that jobs wait for
+	d.jobs.wait()
+	return errors.Join(err, d.lib.Close())
 }
 
 // furnish gives a library without any definition the starter catalogue.
@@ -136,11 +141,19 @@ func (d *Desk) State(ctx context.Context) (State, error) {
 	return s, err
 }
 
-// coach is who marks: the one chosen last, else the first still in the team.
+// coach is who marks: the one chosen last, else the first still in the team; empty
+// where there is none.
 func (d *Desk) coach(ctx context.Context) (club.ID, error) {
 	chosen, err := d.lib.Setting(ctx, settingCoach)
-	if err != nil || chosen != "" {
-		return club.ID(chosen), err
+	if err != nil {
+		return "", err
+	}
+	// The one chosen may have retired since, or be undone.
+	switch c, err := store.Get[club.Coach](ctx, d.lib, club.ID(chosen)); {
+	case err == nil && !c.Retired:
+		return c.ID, nil
+	case err != nil && !errors.Is(err, store.ErrUnknown):
+		return "", err
 	}
 	cat, err := d.lib.Catalogue(ctx)
 	if err != nil {

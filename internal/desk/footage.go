@@ -3,7 +3,7 @@ package desk
 import (
 	"context"
 	"errors"
-	"io/fs"
+	"fmt"
 	"os"
 	"path/filepath"
 
@@ -22,7 +22,8 @@ func (d *Desk) Footage(ctx context.Context, id club.ID) (c *clip.Clip, release f
 	return f.Clip, release, nil
 }
 
-// openClip opens a clip of the library with its cached index.
+// openClip opens a clip of the library with its cached index. A file that is not
+// the film that was marked is refused: its marks would stand at other moments.
 func (d *Desk) openClip(ctx context.Context, id club.ID) (*footage, error) {
 	row, err := d.lib.Clip(ctx, id)
 	if err != nil {
@@ -31,7 +32,14 @@ func (d *Desk) openClip(ctx context.Context, id club.ID) (*footage, error) {
 	if row, err = d.locate(ctx, row); err != nil {
 		return nil, err
 	}
-	c, err := d.openFile(ctx, row.Path, row.Fingerprint)
+	print, _, err := clip.Fingerprint(row.Path)
+	if err != nil {
+		return nil, err
+	}
+	if print != row.Fingerprint {
+		return nil, otherFilm(row)
+	}
+	c, err := d.openFile(ctx, row.Path, print)
 	if err != nil {
 		return nil, err
 	}
@@ -69,38 +77,48 @@ func (d *Desk) keepIndex(ctx context.Context, c *clip.Clip, fingerprint string) 
 	return ix, err
 }
 
+// inPlace reports whether a clip's file lies where it was, as far as a look at its
+// size tells.
+func inPlace(row club.Clip) bool {
+	st, err := os.Stat(row.Path)
+	return err == nil && st.Size() == row.Bytes
+}
+
+func otherFilm(row club.Clip) error {
+	return &club.Problem{Field: "path", Say: fmt.Sprintf("The file at %q is no longer the film that was marked: put the old file back, or say on the sessions screen where it is.", row.Path)}
+}
+
 // locate returns the clip with the path at which its file lies now. A file that
 // has moved along with the library, or beside another clip, is found again and
-// its new place is remembered; marks stay where they are, since the bytes are the
-// same.
+// its new place is remembered, which is no step of undo; marks stay where they
+// are, since the bytes are the same.
 func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
-	_, err := os.Stat(row.Path)
-	if err == nil {
+	if inPlace(row) {
 		return row, nil
 	}
-	if !errors.Is(err, fs.ErrNotExist) {
-		return row, nil // opening it says what is wrong
-	}
-	clips, listErr := d.lib.Clips(ctx)
-	if listErr != nil {
-		return row, listErr
+	clips, err := d.lib.Clips(ctx)
+	if err != nil {
+		return row, err
 	}
 	for _, dir := range d.likelyFolders(row, clips) {
-		path := filepath.Join(dir, row.Name)
-		if st, err := os.Stat(path); err != nil || st.Size() != row.Bytes {
+		moved := row
+		moved.Path = filepath.Join(dir, row.Name)
+		if !inPlace(moved) {
 			continue
 		}
-		if print, _, err := clip.Fingerprint(path); err != nil || print != row.Fingerprint {
+		if print, _, err := clip.Fingerprint(moved.Path); err != nil || print != row.Fingerprint {
 			continue
 		}
-		row.Path = path
-		_, err := d.do(ctx, "found "+row.Name+" again", store.Put(row))
+		author, err := d.coach(ctx)
+		if err == nil {
+			_, err = d.own.count(d.lib.Amend(ctx, author, "found "+row.Name+" again", store.Put(moved)))
+		}
 		if errors.Is(err, store.ErrReadOnly) {
 			err = nil
 		}
-		return row, err
+		return moved, err
 	}
-	return row, nil
+	return row, nil // opening it says what is wrong
 }
 
 // likelyFolders are the places where a moved clip is looked for: near the
@@ -134,7 +152,8 @@ type View struct {
 
 // View opens a clip for review. Where its scan still runs, watch is called from
 // another goroutine with the complete index, or with the error that ended the
-// scan; it is not called where the index is complete already.
+// scan; it is not called where the index is complete already, or where the desk
+// closes first.
 func (d *Desk) View(ctx context.Context, id club.ID, watch func(*clip.Index, error)) (View, error) {
 	row, err := d.ClipRow(ctx, id)
 	if err != nil {
@@ -151,10 +170,17 @@ func (d *Desk) View(ctx context.Context, id club.ID, watch func(*clip.Index, err
 		release()
 		return v, nil
 	}
+	ctx, done, err := d.jobs.begin(context.WithoutCancel(ctx))
+	if err != nil {
+		release()
+		return View{}, err
+	}
 	go func() {
+		defer done()
 		defer release()
-		ix, err := d.keepIndex(context.WithoutCancel(ctx), c, row.Fingerprint)
-		watch(ix, err)
+		if ix, err := d.keepIndex(ctx, c, row.Fingerprint); ctx.Err() == nil {
+			watch(ix, err)
+		}
 	}()
 	return v, nil
 }

@@ -3,6 +3,8 @@ package desk
 import (
 	"context"
 	"errors"
+	"maps"
+	"slices"
 	"sync"
 
 	"strokeledger/internal/club"
@@ -17,10 +19,11 @@ const openAtMost = 3
 type pool struct {
 	open func(context.Context, club.ID) (*footage, error)
 
-	mu     sync.Mutex
-	closed bool
-	seats  map[club.ID]*seat
-	turn   int64 // counts up with every use
+	mu      sync.Mutex
+	closed  bool
+	seats   map[club.ID]*seat
+	dropped map[*seat]bool // still in use, but handed out no more
+	turn    int64          // counts up with every use
 }
 
 type seat struct {
@@ -32,10 +35,10 @@ type seat struct {
 }
 
 func newPool(open func(context.Context, club.ID) (*footage, error)) *pool {
-	return &pool{open: open, seats: make(map[club.ID]*seat)}
+	return &pool{open: open, seats: make(map[club.ID]*seat), dropped: make(map[*seat]bool)}
 }
 
-var errClosed = errors.New("the library is closed")
+var errClosed = &club.Problem{Say: "This library was closed meanwhile: do it again in the one that is open now."}
 
 // get opens the clip, or hands out the one that is open; release must be called
 // once.
@@ -77,12 +80,15 @@ func (p *pool) get(ctx context.Context, id club.ID) (f *footage, release func(),
 // leave ends one use. A clip that failed to open is forgotten, so that the next
 // one tries again; beyond openAtMost the idle ones used longest ago are closed.
 func (p *pool) leave(id club.ID, s *seat) {
+	var idle []*seat
 	p.mu.Lock()
-	s.users--
+	if s.users--; s.users == 0 && p.dropped[s] {
+		delete(p.dropped, s)
+		idle = append(idle, s)
+	}
 	if s.users == 0 && s.err != nil && p.seats[id] == s {
 		delete(p.seats, id)
 	}
-	var idle []*footage
 	for len(p.seats) > openAtMost {
 		var oldest club.ID
 		for id, s := range p.seats {
@@ -93,42 +99,51 @@ func (p *pool) leave(id club.ID, s *seat) {
 		if oldest == "" {
 			break
 		}
-		idle = append(idle, p.seats[oldest].film)
+		idle = append(idle, p.seats[oldest])
 		delete(p.seats, oldest)
 	}
 	p.mu.Unlock()
-	for _, f := range idle {
-		f.Close() // only read from: nothing to lose
+	for _, s := range idle {
+		s.close() // only read from: nothing to lose
 	}
 }
 
-// drop closes a clip, so that the next use opens it anew; users of the old one
-// get an error from it.
+// drop makes the next use of a clip open it anew. The open one is closed once
+// nobody uses it any more.
 func (p *pool) drop(id club.ID) {
 	p.mu.Lock()
 	s := p.seats[id]
 	delete(p.seats, id)
+	used := s != nil && s.users > 0
+	if used {
+		p.dropped[s] = true
+	}
 	p.mu.Unlock()
-	if s != nil {
-		<-s.ready
-		if s.err == nil {
-			s.film.Close()
-		}
+	if s != nil && !used {
+		s.close()
 	}
 }
 
+// close closes every clip, also those in use: their users get an error.
 func (p *pool) close() error {
 	p.mu.Lock()
 	p.closed = true
-	seats := p.seats
-	p.seats = nil
+	for _, s := range p.seats {
+		p.dropped[s] = true
+	}
+	all := slices.Collect(maps.Keys(p.dropped))
+	clear(p.seats)
 	p.mu.Unlock()
 	var errs []error
-	for _, s := range seats {
-		<-s.ready
-		if s.err == nil {
-			errs = append(errs, s.film.Close())
-		}
+	for _, s := range all {
+		errs = append(errs, s.close())
 	}
 	return errors.Join(errs...)
+}
+
+func (s *seat) close() error {
+	if <-s.ready; s.err != nil {
+		return nil
+	}
+	return s.film.Close()
 }

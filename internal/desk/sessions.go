@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 
 	"strokeledger/internal/clip"
@@ -21,7 +20,7 @@ type SessionRow struct {
 // ClipRow is one clip with what is in the ledger about it.
 type ClipRow struct {
 	club.Clip
-	Missing bool `json:"missing"` // its file is not where it was
+	Missing bool `json:"missing"` // its file is not where it was, or another one is
 	Turns   int  `json:"turns"`
 	Strokes int  `json:"strokes"`
 	Marks   int  `json:"marks"`
@@ -57,8 +56,7 @@ func (d *Desk) Sessions(ctx context.Context) ([]SessionRow, error) {
 }
 
 func clipRow(c club.Clip, n store.Count) ClipRow {
-	_, err := os.Stat(c.Path)
-	return ClipRow{Clip: c, Missing: err != nil, Turns: n.Turns, Strokes: n.Strokes, Marks: n.Marks}
+	return ClipRow{Clip: c, Missing: !inPlace(c), Turns: n.Turns, Strokes: n.Strokes, Marks: n.Marks}
 }
 
 // ClipRow returns one clip with what is in the ledger about it.
@@ -116,6 +114,11 @@ func (d *Desk) AddClips(ctx context.Context, day string, paths []string, progres
 	if err != nil {
 		return nil, err
 	}
+	ctx, done, err := d.jobs.begin(ctx)
+	if err != nil {
+		return nil, err
+	}
+	defer done()
 	if progress == nil {
 		progress = func(int, int, string) {}
 	}
@@ -165,6 +168,12 @@ func (d *Desk) addClip(ctx context.Context, date club.Date, path string) (id clu
 	if err != nil {
 		return "", "", err
 	}
+	// A file that is still being copied is another one by now.
+	if now, _, err := clip.Fingerprint(path); err != nil {
+		return "", "", err
+	} else if now != print {
+		return "", "", &club.Problem{Field: "path", Say: fmt.Sprintf("%q changed while it was read: wait until it is copied, then add it again.", path)}
+	}
 	session, isNew, err := d.sessionOn(ctx, date)
 	if err != nil {
 		return "", "", err
@@ -190,7 +199,7 @@ func clipOf(id, session club.ID, path, print string, size int64, info clip.Info,
 // again takes a file that the library knows: found again where it was missing,
 // else left as it is.
 func (d *Desk) again(ctx context.Context, known club.Clip, path string) (club.ID, string, error) {
-	if _, err := os.Stat(known.Path); err == nil {
+	if inPlace(known) {
 		return known.ID, fmt.Sprintf("This film is in the library already, as %s: nothing was added.", known.Name), nil
 	}
 	_, err := d.relinkTo(ctx, known, path)

@@ -67,6 +67,16 @@ func Remove[T Row](id club.ID) Edit { return Edit{kind: tableOf[T](), id: id} }
 // ErrUnknown; the state of the library as a whole gives
 // ErrBusy, ErrReadOnly, ErrFull, ErrDrive or ErrDamaged.
 func (l *Library) Do(ctx context.Context, author club.ID, label string, edits ...Edit) (Change, error) {
+	return l.enter(ctx, author, label, edits, (*writing).addStep)
+}
+
+// Amend is Do without a step of undo, and what could be redone still can: for
+// what the program finds out by itself while a coach is at something else.
+func (l *Library) Amend(ctx context.Context, author club.ID, label string, edits ...Edit) (Change, error) {
+	return l.enter(ctx, author, label, edits, func(*writing) error { return nil })
+}
+
+func (l *Library) enter(ctx context.Context, author club.ID, label string, edits []Edit, finish func(*writing) error) (Change, error) {
 	return l.change(ctx, author, func(w *writing) error {
 		w.label = label
 		for _, e := range edits {
@@ -83,7 +93,7 @@ func (l *Library) Do(ctx context.Context, author club.ID, label string, edits ..
 		if err := w.log("do", 0); err != nil {
 			return err
 		}
-		return w.addStep()
+		return finish(w)
 	})
 }
 

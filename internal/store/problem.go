@@ -24,6 +24,7 @@ var (
 	ErrFull       = errors.New("disk is full")
 	ErrDamaged    = errors.New("library is damaged")
 	ErrDrive      = errors.New("library cannot be reached") // its drive was pulled, or its file moved
+	ErrClosed     = errors.New("library is closed")
 )
 
 // ErrNothing is what Undo and Redo return where no step is left.
@@ -64,6 +65,8 @@ func broken(kind error, dir string, cause error) error {
 		say = "The disk that holds the library in %q is full: free some space and try again; what was saved before is safe."
 	case ErrDamaged:
 		say = "The library in %q is damaged: restore a backup, or run \"strokeledger check --repair\" to keep what can be kept."
+	case ErrClosed:
+		say = "The library in %q was closed meanwhile: open it and do this again."
 	case ErrDrive:
 		say = "The library in %q cannot be reached any more: plug its drive in or put the folder back, then open it again."
 	}
@@ -72,7 +75,14 @@ func broken(kind error, dir string, cause error) error {
 
 // classify turns what SQLite or the file system reports into an error of this
 // package; other errors, and those already classified, pass unchanged.
-func (l *Library) classify(err error) error { return classify(err, l.dir) }
+func (l *Library) classify(err error) error {
+	err = classify(err, l.dir)
+	var done *failure
+	if err != nil && l.shut.Load() && !errors.As(err, &done) {
+		return broken(ErrClosed, l.dir, err)
+	}
+	return err
+}
 
 func classify(err error, dir string) error {
 	var done *failure

@@ -20,6 +20,7 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"strokeledger/internal/club"
@@ -66,6 +67,7 @@ type Library struct {
 	newID    func() club.ID
 	closing  sync.Once
 	closed   error
+	shut     atomic.Bool // Close was called
 }
 
 // Open opens the library in the folder dir, or makes it (Options.Create), and
@@ -151,9 +153,10 @@ func (l *Library) remember(path string) (err error) {
 	return err
 }
 
-// Close ends all use of the library; further calls fail. It may be called twice.
+// Close ends all use of the library; further calls fail with ErrClosed. It may be called twice.
 func (l *Library) Close() error {
 	l.closing.Do(func() {
+		l.shut.Store(true)
 		for _, db := range []*sql.DB{l.read, l.write} { // the writer last: it folds the log into the file
 			if db != nil {
 				l.closed = errors.Join(l.closed, db.Close())
