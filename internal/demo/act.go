@@ -118,9 +118,9 @@ func (a *actor) stroke(s drive, free, next float64, home Vec) float64 {
 	if has(s.faults, elbow) {
 		// Away from the body and up, never twice in the same place.
 		back.elbow += 45 + 35*a.rng.Float64()
-		hit.elbow = 68 + 44*a.rng.Float64()
+		hit.elbow = 76 + 38*a.rng.Float64()
 		if s.side == club.Backhand {
-			hit.elbow += 22
+			hit.elbow += 34
 		}
 		thru.elbow += 50
 	}

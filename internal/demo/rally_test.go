@@ -149,7 +149,7 @@ func TestFaultsAreActedOut(t *testing.T) {
 				require.Equal(t, is["UPRIGHT"], k.Hips > 0.77, "%s stroke %d: hips at %.2f m", clip.File, i, k.Hips)
 				require.Equal(t, is["BIGBACK"], k.Back > 0.2, "%s stroke %d: racket %.2f m behind", clip.File, i, k.Back)
 				if !is["UPRIGHT"] { // standing tall lifts the shoulder, not the elbow
-					require.Equal(t, is["ELBOW"], k.Elbow < 0.215, "%s stroke %d: elbow %.2f m below the shoulder", clip.File, i, k.Elbow)
+					require.Equal(t, is["ELBOW"], k.Elbow < 0.22, "%s stroke %d: elbow %.2f m below the shoulder", clip.File, i, k.Elbow)
 				}
 			}
 		}
