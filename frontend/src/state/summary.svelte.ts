@@ -128,10 +128,14 @@ export class SummaryState {
     });
   }
 
+  /** Writes the sheet that is looked at: a player's page holds no other player. */
   async export(format: ExportFormat): Promise<void> {
     this.exporting = true;
+    const one = this.sheet?.player_id ?? "";
+    this.app.tell("Choose where the file shall go; then it is written.");
+    const query = one === "" ? this.query : { ...this.query, players: [one] };
     await this.app.attempt(async () => {
-      const path = await summary.export(this.query, format);
+      const path = await summary.export(query, format);
       this.app.tell(path === "" ? "Nothing was written." : `Written: ${path}`);
     });
     this.exporting = false;
