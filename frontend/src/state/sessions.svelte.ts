@@ -3,13 +3,32 @@ import type { AddResult, ClipRow, SessionRow } from "../domain";
 import type { App } from "./app.svelte";
 import { today } from "./days";
 
+/** How the adding of one file went. */
+export interface Added extends AddResult {
+  word: "not added" | "there already" | "added";
+}
+
+const WORDS: readonly Added["word"][] = ["not added", "there already", "added"];
+
+/** Results with what needs the coach first; `known` are the clips that were there before. */
+export function sorted(results: readonly AddResult[], known: ReadonlySet<string>): Added[] {
+  const said = results.map((r): Added => ({ ...r, word: r.clip_id === "" ? "not added" : known.has(r.clip_id) ? "there already" : "added" }));
+  return said.toSorted((a, b) => WORDS.indexOf(a.word) - WORDS.indexOf(b.word));
+}
+
+/** "9 added, 4 not added". */
+export function tallied(results: readonly Added[]): string {
+  const parts = WORDS.toReversed().map((word) => ({ word, n: results.filter((r) => r.word === word).length }));
+  return parts.filter((p) => p.n > 0).map((p) => `${p.n} ${p.word}`).join(", ");
+}
+
 /** Clips that are about to be added, and how that went. */
 export interface Adding {
   paths: string[];
   date: string;
   dateWrong: string;
   running: boolean;
-  results: AddResult[] | null;
+  results: Added[] | null;
 }
 
 export interface Progress {
@@ -69,12 +88,12 @@ export class SessionsState {
     a.running = true;
     a.dateWrong = "";
     this.progress = { done: 0, total: a.paths.length, label: "" };
+    const known = new Set(this.rows.flatMap((s) => s.clips.map((c) => c.id)));
     await this.app.write(
       () => sessions.add(a.date, [...a.paths]),
       (results) => {
-        a.results = results;
-        const fine = results.filter((r) => r.clip_id !== "").length;
-        return `${fine} of ${results.length} ${results.length === 1 ? "clip is" : "clips are"} in the session of ${a.date}.`;
+        a.results = sorted(results, known);
+        return `Session of ${a.date}: ${tallied(a.results)}.`;
       },
       (error: AppError) => {
         if (error.field === "date") a.dateWrong = error.sentence;

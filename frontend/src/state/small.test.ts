@@ -3,6 +3,7 @@ import { AppError } from "../api";
 import type { Fault, Group, Share, Sheet } from "../domain";
 import { dayAfter, dayBefore, dayInWords, daysBefore, today } from "./days";
 import { freeKeys, keyRemark } from "./definitions";
+import { sorted, tallied } from "./sessions.svelte";
 import { page, peak, toSeconds, toX } from "./strip";
 import { paceWords, ratePoints, shareWords } from "./summary.svelte";
 
@@ -20,6 +21,25 @@ describe("AppError", () => {
     const e = AppError.from("Boom");
     expect(e.code).toBe("internal");
     expect(e.sentence).toContain("Boom");
+  });
+});
+
+describe("the adding of clips", () => {
+  const result = (name: string, clip_id: string) => ({ path: `/films/${name}`, name, clip_id, say: "" });
+  const added = sorted([result("a", "1"), result("b", ""), result("c", "2"), result("d", "3")], new Set(["2"]));
+
+  it("tells first what needs the coach, and never calls added what was there", () => {
+    expect(added.map((r) => [r.name, r.word])).toEqual([
+      ["b", "not added"],
+      ["c", "there already"],
+      ["a", "added"],
+      ["d", "added"],
+    ]);
+  });
+
+  it("is told in one line", () => {
+    expect(tallied(added)).toBe("2 added, 1 there already, 1 not added");
+    expect(tallied(added.slice(0, 1))).toBe("1 not added");
   });
 });
 
