@@ -46,12 +46,12 @@ export class Bench {
   readonly beads = $derived<Bead[]>(this.turn ? this.beadsOf(this.turn) : []);
   readonly run = $derived(streak(this.beads.map((b) => b.stroke.outcome)));
   readonly loose = $derived(this.ledger.marks.filter((m) => !turnAt(this.ledger.turns, m.frame)));
-  /** Turns, marks and, if wished, strokes, in the order of their frames. */
+  /** Turns, marks and, if wished, strokes, in the order of their frames. A selected stroke is there in any case: it can be changed. */
   readonly entries = $derived.by<Entry[]>(() => {
     const all: Entry[] = [
       ...this.ledger.turns.map((row): Entry => ({ kind: "turn", row })),
       ...this.ledger.marks.map((row): Entry => ({ kind: "mark", row })),
-      ...(this.withStrokes ? this.ledger.strokes.map((row): Entry => ({ kind: "stroke", row })) : []),
+      ...this.ledger.strokes.filter((s) => this.withStrokes || s.id === this.selectedId).map((row): Entry => ({ kind: "stroke", row })),
     ];
     const rank = { turn: 0, stroke: 1, mark: 2 };
     return all.sort((a, b) => frameOf(a) - frameOf(b) || rank[a.kind] - rank[b.kind]);
@@ -299,6 +299,12 @@ export class Bench {
     else next = by > 0 ? list.find((e) => frameOf(e) > here) : list.findLast((e) => frameOf(e) < here);
     if (next) this.select(next);
     else this.app.tell(by > 0 ? "There is nothing more after this." : "There is nothing before this.");
+  }
+
+  /** Asks for the number of a frame to go to. */
+  ask(): void {
+    this.viewer?.pause();
+    this.asking = this.viewer !== null;
   }
 
   note(): void {

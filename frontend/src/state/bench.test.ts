@@ -221,4 +221,22 @@ describe("Bench", () => {
     await bench.remove();
     expect(back.main.Bench.RemoveMark).toHaveBeenCalledWith("m0");
   });
+
+  it("lists the stroke that was just logged, so that it can be removed", async () => {
+    back.ledger.strokes.push({ id: "s0", clip_id: "c", frame: 100, ticks: 100, side: "", outcome: "good", source: "hand", confidence: 1, coach_id: "k" });
+    await bench.reload();
+    expect(bench.entries).toEqual([]);
+    const stroke = bench.ledger.strokes[0];
+    if (!stroke) throw new Error("no stroke in the ledger");
+    bench.select({ kind: "stroke", row: stroke });
+    expect(bench.selected?.row.id).toBe("s0");
+  });
+
+  it("stands still while a frame number is asked for", () => {
+    vi.stubGlobal("requestAnimationFrame", () => 0);
+    vi.stubGlobal("cancelAnimationFrame", () => {});
+    press("Space");
+    press("Ctrl+g");
+    expect([bench.viewer?.playing, bench.asking]).toEqual([false, true]);
+  });
 });

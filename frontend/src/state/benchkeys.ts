@@ -17,7 +17,7 @@ export function benchKeys(b: Bench): readonly Binding[] {
     { press: ["PageDown"], help: "One second forward", group: MOVE, held: true, run: (r) => b.viewer?.skip(1, r) },
     { press: ["Home"], help: "First frame", group: MOVE, run: () => b.viewer?.goTo(0) },
     { press: ["End"], help: "Last frame", group: MOVE, run: () => b.viewer?.goTo(b.viewer.frames - 1) },
-    { press: ["Ctrl+g"], help: "Go to a frame by its number", group: MOVE, run: () => (b.asking = b.viewer !== null) },
+    { press: ["Ctrl+g"], help: "Go to a frame by its number", group: MOVE, run: () => b.ask() },
     { press: ["Space"], help: "Play and pause", group: MOVE, run: () => b.viewer?.toggle() },
     { press: ["["], help: "A turn starts at this frame", group: ENTER, run: () => b.turnStart() },
     { press: ["]"], help: "The turn ends at this frame", group: ENTER, run: () => b.turnEnd() },
