@@ -103,8 +103,9 @@ export class App {
         return result;
       } catch (cause) {
         const error = AppError.from(cause);
-        if (failed) failed(error);
-        else this.tell(error.sentence, true);
+        // The line below must not go on praising what was saved before.
+        this.tell(failed ? "Not saved." : error.sentence, true);
+        failed?.(error);
         return undefined;
       } finally {
         this.writing--;
@@ -159,14 +160,20 @@ export class App {
         for (const heard of this.#changes) heard(change);
         return change;
       },
-      (change) => `${word}: ${change.label || label}.`,
+      (change) => `${word}: ${change.label || label}${this.#elsewhere(change) ? ", in another clip" : ""}.`,
     );
+  }
+
+  /** Whether a change is about clips only, and none of them is on the bench that is looked at. */
+  #elsewhere(change: Change): boolean {
+    const here = this.place?.clip ?? "";
+    return this.screen === "review" && change.clips.length > 0 && !change.clips.includes(here);
   }
 
   /** Opens Review at a clip, at a frame of it, with an entry selected. */
   review(clip: Id, frame = -1, entry: Id = ""): void {
     this.place = { clip, frame, entry };
-    this.screen = "review";
+    this.go("review");
   }
 
   /** Keys that work on every screen. */

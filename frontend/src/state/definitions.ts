@@ -75,7 +75,8 @@ export const players: Kind<Player> = {
     { name: "note", label: "Note", kind: "long" },
   ],
   save: calls.savePlayer,
-  empty: "No players yet. Add them one by one, or bring in a list.",
+  empty:
+    "No players yet. Add them one by one, or bring in a list: a CSV file, as every spreadsheet saves it, whose first line names the columns: name, and if you like alias, hand, group, note.",
 };
 
 export const drills: Kind<Drill> = {
@@ -94,7 +95,7 @@ export const drills: Kind<Drill> = {
     note: "",
   }),
   title: (d) => d.name,
-  more: (d) => `rung ${d.rung} · ${d.method} · ${d.pattern || "free"} · ${d.placement} · ${d.ball} · streak ${d.streak}`,
+  more: (d) => `rung ${d.rung} · ${d.method} · strokes ${d.pattern || "free"} · placement ${d.placement} · ${d.ball} · ${d.streak} in a row`,
   fields: [
     { name: "name", label: "Name", kind: "text" },
     { name: "method", label: "Method", kind: "choice", options: METHODS, hint: "Regular: the next ball is known. Irregular: it is not." },
