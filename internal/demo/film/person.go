@@ -150,8 +150,11 @@ func (v view) head(f demo.Figure) image.Rectangle {
 	tail()
 	skull()
 	face()
-	brow := at.Add(up.Times(0.075 * k)).Add(f.Forward.Times(0.03 * k))
-	box = box.Union(v.stick(brow.Add(side.Times(0.05*k)), brow.Sub(side.Times(0.05*k)), 0.05*k, 0.05*k, f.Look.Hair))
+	brow := at.Add(up.Times(0.07 * k)).Add(f.Forward.Times(0.015 * k))
+	box = box.Union(v.stick(brow.Add(side.Times(0.05*k)), brow.Sub(side.Times(0.05*k)), 0.048*k, 0.048*k, f.Look.Hair))
+	if f.Forward.Dot(v.camera.At.Sub(at).Unit()) < 0.5 {
+		return box // in profile the eyes would stand beside the head
+	}
 	for _, s := range []float64{-1, 1} {
 		eye := at.Add(f.Forward.Times(0.095 * k)).Add(side.Times(0.038 * s * k)).Sub(up.Times(0.005 * k))
 		box = box.Union(v.stick(eye, eye, 0.012*k, 0.012*k, demo.RGB{40, 34, 32}))
