@@ -42,13 +42,16 @@ func media(s *shell) http.Handler {
 				http.Error(w, desk.Sentence(err), http.StatusServiceUnavailable)
 				return
 			}
-			id := club.ID(r.PathValue("id"))
-			c, release, err := d.Footage(r.Context(), id)
-			if err == nil {
+			if err := func() (err error) {
+				defer guard(&err) // nothing else would keep a panic from ending the program
+				id := club.ID(r.PathValue("id"))
+				c, release, err := d.Footage(r.Context(), id)
+				if err != nil {
+					return err
+				}
 				defer release()
-				err = answer(r.Context(), w, r, d, id, c)
-			}
-			if err != nil {
+				return answer(r.Context(), w, r, d, id, c)
+			}(); err != nil {
 				http.Error(w, desk.Sentence(err), status(err))
 			}
 		})

@@ -30,18 +30,13 @@ func (b *Bench) Open(clipID string) (v BenchClip, err error) {
 		return v, err
 	}
 	id := club.ID(clipID)
-	b.s.running.Add(1)
 	view, err := d.View(ctx, id, func(ix *clip.Index, err error) {
-		defer b.s.running.Done()
 		if err != nil {
 			b.s.emit(eventIndex, indexEvent{ClipID: id, Complete: true, Say: desk.Sentence(err)})
 			return
 		}
 		b.s.emit(eventIndex, indexEvent{ClipID: id, Frames: ix.Len(), Complete: ix.Complete, Seconds: ix.EndSeconds()})
 	})
-	if err != nil || !view.Indexing {
-		b.s.running.Done()
-	}
 	if err != nil {
 		return v, err
 	}

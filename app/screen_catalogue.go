@@ -71,7 +71,7 @@ func (c *Catalogue) ImportRoster() (out desk.Roster, err error) {
 		return out, err
 	}
 	out.Rows = []club.RosterProblem{}
-	path, err := runtime.OpenFileDialog(c.s.ctx, runtime.OpenDialogOptions{
+	path, err := runtime.OpenFileDialog(c.s.window(), runtime.OpenDialogOptions{
 		Title:   "Roster: CSV with a column called name",
 		Filters: []runtime.FileFilter{{DisplayName: "CSV (*.csv, *.txt)", Pattern: "*.csv;*.txt"}},
 	})

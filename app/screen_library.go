@@ -26,7 +26,7 @@ func (l *Library) State() (st desk.State, err error) {
 // there is none.
 func (l *Library) Choose() (st desk.State, err error) {
 	defer guard(&err)
-	dir, err := runtime.OpenDirectoryDialog(l.s.ctx, runtime.OpenDialogOptions{
+	dir, err := runtime.OpenDirectoryDialog(l.s.window(), runtime.OpenDialogOptions{
 		Title: "Folder of a library, or an empty one for a new library", CanCreateDirectories: true,
 	})
 	if err != nil {

@@ -31,7 +31,7 @@ func filmFilter() []runtime.FileFilter {
 // Pick asks for media files.
 func (x *Sessions) Pick() (paths []string, err error) {
 	defer guard(&err)
-	paths, err = runtime.OpenMultipleFilesDialog(x.s.ctx, runtime.OpenDialogOptions{Title: "Clips to put into the library", Filters: filmFilter()})
+	paths, err = runtime.OpenMultipleFilesDialog(x.s.window(), runtime.OpenDialogOptions{Title: "Clips to put into the library", Filters: filmFilter()})
 	if paths == nil {
 		paths = []string{}
 	}
@@ -45,8 +45,6 @@ func (x *Sessions) Add(date string, paths []string) (rows []desk.Added, err erro
 	if err != nil {
 		return []desk.Added{}, err
 	}
-	x.s.running.Add(1)
-	defer x.s.running.Done()
 	rows, err = d.AddClips(ctx, date, paths, func(done, total int, name string) {
 		x.s.emit(eventProgress, progressEvent{"add", done, total, name})
 	})
@@ -61,7 +59,7 @@ func (x *Sessions) Relink(clipID string) (row desk.ClipRow, err error) {
 	if err != nil {
 		return row, err
 	}
-	path, err := runtime.OpenFileDialog(x.s.ctx, runtime.OpenDialogOptions{Title: "Where is this clip now?", Filters: filmFilter()})
+	path, err := runtime.OpenFileDialog(x.s.window(), runtime.OpenDialogOptions{Title: "Where is this clip now?", Filters: filmFilter()})
 	if err != nil {
 		return row, err
 	}

@@ -48,9 +48,9 @@ func (x *Summary) Export(q desk.Query, format string) (path string, err error) {
 	}
 	ending := map[string]string{"html": "html", "csv": "csv", "json": "json", "text": "txt"}[format]
 	if ending == "" {
-		return "", fmt.Errorf("unknown format %q", format)
+		return "", &club.Problem{Field: "format", Say: fmt.Sprintf("%q is not a format: choose text, html, csv or json.", format)}
 	}
-	path, err = runtime.SaveFileDialog(x.s.ctx, runtime.SaveDialogOptions{
+	path, err = runtime.SaveFileDialog(x.s.window(), runtime.SaveDialogOptions{
 		Title: "Write the summary", DefaultFilename: "fault-summary." + ending,
 	})
 	if err != nil || path == "" {

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"runtime/debug"
 	"sync"
@@ -17,46 +16,46 @@ import (
 // shell is what the screens share: the window and the library open in it. It
 // alone talks to the window.
 type shell struct {
-	dir string // library to open at the start
+	dir   string        // library to open at the start
+	ready chan struct{} // closed once start is through with it
+	end   chan struct{} // closed when the window is
+	watch sync.WaitGroup
 
-	mu      sync.RWMutex
-	ctx     context.Context // lives as long as the window
-	desk    *desk.Desk      // nil where none could be opened
-	err     error           // why not
-	running sync.WaitGroup  // jobs that must end before the library closes
-	closing chan struct{}
+	mu   sync.RWMutex
+	ctx  context.Context // lives as long as the window
+	desk *desk.Desk      // nil where none could be opened
+	err  error           // why not
 }
 
 func newShell(dir string) *shell {
-	return &shell{dir: dir, ctx: context.Background(), closing: make(chan struct{})}
+	return &shell{dir: dir, ctx: context.Background(), ready: make(chan struct{}), end: make(chan struct{})}
 }
 
 // start opens the library. A library that cannot be opened does not keep the
 // window from opening: the page says why and offers another folder.
 func (s *shell) start(ctx context.Context) {
+	defer close(s.ready)
 	d, err := desk.Open(ctx, s.dir, desk.Options{Create: true})
 	s.mu.Lock()
+	defer s.mu.Unlock()
 	s.ctx, s.desk, s.err = ctx, d, err
-	s.mu.Unlock()
-	s.running.Go(func() { s.watch(ctx) })
+	s.watch.Go(s.look)
 }
 
-// watchEvery is how often the window looks whether another program has written.
-const watchEvery = 2 * time.Second
+// lookEvery is how often the window looks whether another program has written.
+const lookEvery = 2 * time.Second
 
-// watch tells the page of what others write, until the window closes.
-func (s *shell) watch(ctx context.Context) {
-	tick := time.NewTicker(watchEvery)
+// look tells the page of what others write, until the window closes.
+func (s *shell) look() {
+	tick := time.NewTicker(lookEvery)
 	defer tick.Stop()
 	for {
 		select {
-		case <-ctx.Done():
-			return
-		case <-s.closing:
+		case <-s.end:
 			return
 		case <-tick.C:
 		}
-		_, d, err := s.open()
+		ctx, d, err := s.open()
 		if err != nil {
 			continue // nothing is open to look at
 		}
@@ -67,51 +66,61 @@ func (s *shell) watch(ctx context.Context) {
 	}
 }
 
+// stop closes the library when the window has closed; what is under way ends.
 func (s *shell) stop() {
-	close(s.closing)
-	s.running.Wait()
+	<-s.ready // the window may close while the library is being opened
+	close(s.end)
+	s.watch.Wait()
 	s.mu.Lock()
-	defer s.mu.Unlock()
-	if s.desk != nil {
-		s.err = errors.Join(s.desk.Close(), errNoLibrary)
-		s.desk = nil
+	d := s.desk
+	s.desk, s.err = nil, errNoLibrary
+	s.mu.Unlock()
+	if d != nil {
+		d.Close() // every change is on the disk already: nothing to lose, and nobody to tell
 	}
 }
 
 var errNoLibrary = &club.Problem{Field: "library", Say: "No library is open: choose a folder for one."}
 
-// open is the library under work, with the context for calls on it.
+// open is the library under work, with the context for calls on it. The page may
+// ask before the library is open: it waits.
 func (s *shell) open() (context.Context, *desk.Desk, error) {
+	<-s.ready
 	s.mu.RLock()
 	defer s.mu.RUnlock()
-	switch {
-	case s.desk != nil:
-		return s.ctx, s.desk, nil
-	case s.err != nil:
+	if s.desk == nil {
 		return s.ctx, nil, s.err
 	}
-	return s.ctx, nil, errNoLibrary
+	return s.ctx, s.desk, nil
 }
 
-// swap works on another library from now on.
+// window is the context for dialogs and events.
+func (s *shell) window() context.Context {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.ctx
+}
+
+// swap works on another library from now on; what is under way in the old one
+// ends.
 func (s *shell) swap(dir string) error {
-	d, err := desk.Open(s.ctx, dir, desk.Options{Create: true})
+	d, err := desk.Open(s.window(), dir, desk.Options{Create: true})
 	if err != nil {
 		return err
 	}
 	s.mu.Lock()
 	old := s.desk
-	s.desk, s.err, s.dir = d, nil, dir
+	s.desk, s.err = d, nil
 	s.mu.Unlock()
 	if old != nil {
-		return old.Close()
+		old.Close() // every change is on the disk already: nothing to lose
 	}
 	return nil
 }
 
 // emit tells the page that something has changed; payloads stay small, since the
 // page's engine keeps large ones.
-func (s *shell) emit(event string, payload any) { runtime.EventsEmit(s.ctx, event, payload) }
+func (s *shell) emit(event string, payload any) { runtime.EventsEmit(s.window(), event, payload) }
 
 // The events and what they carry.
 const (

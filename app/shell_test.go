@@ -5,7 +5,9 @@ import (
 	"go/parser"
 	"go/token"
 	"path/filepath"
+	"sync"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -43,4 +45,55 @@ func TestEveryBoundMethodIsGuarded(t *testing.T) {
 		}
 	}
 	require.Greater(t, seen, 20)
+}
+
+// The page may ask before the library is open, and the window may close while it
+// is being opened, or while files are added.
+func TestWindowOpensAndCloses(t *testing.T) {
+	clips, err := filepath.Glob("../testdata/clips/a*")
+	require.NoError(t, err)
+	for range 5 {
+		s := newShell(filepath.Join(t.TempDir(), "library"))
+		var asked sync.WaitGroup
+		asked.Go(func() {
+			_, err := (&Library{s}).State()
+			require.NoError(t, err)
+		})
+		time.Sleep(time.Millisecond)
+		s.start(t.Context())
+		asked.Wait()
+		asked.Go(func() {
+			_, d, err := s.open()
+			require.NoError(t, err)
+			_, err = d.AddClips(t.Context(), "2026-03-14", clips, nil)
+			require.Error(t, err)
+		})
+		time.Sleep(20 * time.Millisecond)
+		begun := time.Now()
+		s.stop()
+		require.Less(t, time.Since(begun), 3*time.Second)
+		asked.Wait()
+		_, err := (&Library{s}).State()
+		require.ErrorIs(t, err, errNoLibrary)
+	}
+}
+
+func TestSwapWhileAdding(t *testing.T) {
+	clips, err := filepath.Glob("../testdata/clips/a*")
+	require.NoError(t, err)
+	s := newShell(filepath.Join(t.TempDir(), "one"))
+	s.start(t.Context())
+	defer s.stop()
+	done := make(chan error)
+	go func() {
+		_, d, _ := s.open()
+		_, err := d.AddClips(t.Context(), "2026-03-14", clips, nil)
+		done <- err
+	}()
+	time.Sleep(20 * time.Millisecond)
+	require.NoError(t, s.swap(filepath.Join(t.TempDir(), "two")))
+	require.Equal(t, "failed: Stopped.", coded(<-done))
+	st, err := (&Library{s}).State()
+	require.NoError(t, err)
+	require.Equal(t, "two", st.Name)
 }

@@ -144,7 +144,12 @@ func (d *Desk) SaveStroke(ctx context.Context, id club.ID, frame int, side club.
 	}
 	n := s
 	n.Frame, n.Side, n.Outcome = frame, side, outcome
-	n.Source, n.Confidence = club.ByHand, 1
+	if s.Source == club.ByMachine {
+		n.Source, n.Confidence = club.ByHand, 1
+		if n.CoachID, err = d.coach(ctx); err != nil {
+			return s, err
+		}
+	}
 	if n.Ticks, err = d.ticks(ctx, row, frame); err != nil {
 		return s, err
 	}
@@ -219,6 +224,8 @@ func (d *Desk) SaveTurn(ctx context.Context, t club.Turn) (club.Turn, error) {
 	verb := "change"
 	if t.ID == "" {
 		t.ID, verb = d.newID(), "add"
+	} else if _, err := find(led.Turns, t.ID, func(t club.Turn) club.ID { return t.ID }, "turn"); err != nil {
+		return t, err
 	}
 	_, err = d.do(ctx, fmt.Sprintf("%s turn %s, frames %d to %d", verb, drill.Name, t.First, t.Last), store.Put(t))
 	return t, err

@@ -57,7 +57,8 @@ func (d *Desk) openFile(ctx context.Context, path, fingerprint string) (*clip.Cl
 			o.Index = ix
 		}
 	}
-	return clip.Open(ctx, path, o)
+	// Only what is open can be stopped: opening ends with the first picture.
+	return clip.Open(context.WithoutCancel(ctx), path, o)
 }
 
 // keepIndex caches the index of an open clip once its scan is complete.

@@ -35,7 +35,7 @@ func loudness(c *clip.Clip) ([]float32, error) {
 		return nil, err
 	}
 	end := c.Index().EndSeconds()
-	peaks := make([]float32, int(math.Ceil(end*peaksPerSecond)))
+	peaks := make([]float32, max(1, int(math.Ceil(end*peaksPerSecond)))) // one picture may last no time at all
 	if len(c.Info().Sounds) == 0 {
 		return peaks, nil
 	}

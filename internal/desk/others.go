@@ -2,40 +2,46 @@ package desk
 
 import (
 	"context"
+	"slices"
 	"sync"
 
 	"strokeledger/internal/store"
 )
 
-// tide counts this desk's own changes between two looks at the change log.
+// tide remembers this desk's own changes since the last look at the change log.
 type tide struct {
 	mu     sync.Mutex
 	looked bool
-	seen   int64 // place in the log at the last look
-	own    int64 // changes of this desk since then
+	seen   int64   // place in the log at the last look
+	own    []int64 // places of this desk's changes after that
 }
 
 // count takes a change that this desk made, and passes it on.
 func (t *tide) count(ch store.Change, err error) (store.Change, error) {
-	if err == nil && ch.Seq > 0 {
+	if err == nil {
 		t.mu.Lock()
-		t.own++
-		t.mu.Unlock()
+		defer t.mu.Unlock()
+		if ch.Seq > t.seen { // else a look has passed it already
+			t.own = append(t.own, ch.Seq)
+		}
 	}
 	return ch, err
 }
 
-// Others reports whether another window or command has changed the library since
-// the last call; the first call only takes note. A change of this desk that is
-// under way may be taken for another's, which costs the screen a fresh look.
+// Others reports whether another window or command has changed the library, or
+// put a backup in its place, since the last call; the first call only takes note.
+// A change of this desk that is under way may be taken for another's, which costs
+// the screen a fresh look.
 func (d *Desk) Others(ctx context.Context) (bool, error) {
-	d.own.mu.Lock()
-	defer d.own.mu.Unlock()
+	t := &d.own
+	t.mu.Lock()
+	defer t.mu.Unlock()
 	latest, err := d.lib.Latest(ctx)
 	if err != nil {
 		return false, err
 	}
-	changed := d.own.looked && latest-d.own.seen > d.own.own
-	d.own.seen, d.own.own, d.own.looked = latest, 0, true
+	later := slices.DeleteFunc(slices.Clone(t.own), func(seq int64) bool { return seq <= latest })
+	changed := t.looked && latest-t.seen != int64(len(t.own)-len(later))
+	t.seen, t.own, t.looked = latest, later, true
 	return changed, nil
 }
