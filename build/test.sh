@@ -44,6 +44,7 @@ unformatted() { local bad; bad=$(gofmt -l app frontend/*.go internal); [ -z "$ba
 vitest() { (cd frontend && node node_modules/vitest/vitest.mjs run --reporter=json --outputFile="$log/page-tests.txt.json"); }
 
 pure=(timecode club tally contact)
+mapfile -t rest < <(go list -tags "$tags" ./... | grep -vxF -f <(printf 'strokeledger/internal/%s\n' "${pure[@]}"))
 watched=(clip store desk) # where goroutines meet: run with the race detector
 
 step "build" - bash build/build.sh
@@ -54,7 +55,7 @@ step "svelte-check" - npm --prefix frontend run --silent check
 step "eslint" - npm --prefix frontend run --silent lint
 step "page tests" vitest vitest
 step "pure packages without cgo" go env CGO_ENABLED=0 go test "${flags[@]}" -json "${pure[@]/#/./internal/}"
-step "go tests" go go test "${flags[@]}" -tags "$tags" -json ./...
+step "go tests" go go test "${flags[@]}" -tags "$tags" -json "${rest[@]}"
 step "go tests, race detector" go go test "${flags[@]}" -tags "$tags" -race -json "${watched[@]/#/./internal/}"
 step "browser" lines bash build/e2e/browser.sh
 step "real window" lines bash build/e2e/window.sh
