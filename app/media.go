@@ -25,7 +25,7 @@ const (
 // media serves pictures and sound to the page. It answers GET only, takes clip
 // ids and never paths, and every answer has its length.
 //
-//	/media/clip/{id}/frame/{n}?w=1280        JPEG
+//	/media/clip/{id}/frame/{n}?w=1280        JPEG; &field=1 or 2: that field alone of an interlaced picture
 //	/media/clip/{id}/times                   float64 clip seconds of every indexed frame
 //	/media/clip/{id}/envelope?bins=2000      float32 peaks, 0 to 1, over the clip
 //	/media/clip/{id}/sound?from=&to=&rate=   float32 mono samples; X-First-Seconds
@@ -84,7 +84,11 @@ func serveFrame(ctx context.Context, w http.ResponseWriter, r *http.Request, _ *
 	if err != nil {
 		return err
 	}
-	jpeg, err := c.JPEG(ctx, n, int(width))
+	field, err := number(r, "field", 0, 0, 2)
+	if err != nil || field != math.Trunc(field) {
+		return errBadRequest
+	}
+	jpeg, err := c.JPEGField(ctx, n, int(width), [...]clip.Field{clip.Whole, clip.First, clip.Second}[int(field)])
 	if err != nil {
 		return err
 	}

@@ -55,6 +55,8 @@ func TestMediaServesPicturesAndSound(t *testing.T) {
 	require.Equal(t, "image/jpeg", w.Header().Get("Content-Type"))
 	require.NotEmpty(t, w.Header().Get("Content-Length"))
 
+	require.Equal(t, 200, get(h, "GET", at+"frame/3?w=160&field=2").Code)
+
 	w = get(h, "GET", at+"times")
 	require.Len(t, w.Body.Bytes(), 75*8)
 	last := math.Float64frombits(binary.LittleEndian.Uint64(w.Body.Bytes()[74*8:]))
@@ -75,6 +77,7 @@ func TestMediaRefusesTheRest(t *testing.T) {
 	at := "/media/clip/" + string(id) + "/"
 	for _, target := range []string{
 		at + "frame/75", at + "frame/-1", at + "frame/x", at + "frame/3?w=0", at + "frame/3?w=1e9", at + "frame/3?w=NaN",
+		at + "frame/3?field=3", at + "frame/3?field=-1", at + "frame/3?field=0.5", at + "frame/3?field=x",
 		at + "sound?from=0&to=1e9", at + "sound?from=x", at + "envelope?bins=0", at + "envelope?bins=1e12",
 		at, "/media/", "/media/clip/", "/media/clip/none/frame/1", "/media/clip/../../etc/passwd/frame/1",
 		"/media/clip/%2e%2e%2fetc/frame/1", at + "frame/1/../../../secret", "/media/clip/" + string(id) + "%00/frame/1",

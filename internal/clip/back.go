@@ -2,6 +2,7 @@ package clip
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"strokeledger/internal/clip/av"
@@ -29,9 +30,10 @@ func (b *back) run() {
 	for !b.closed {
 		low, high, ok := b.missing()
 		if ok && b.quiet() {
-			b.player.pass = stretch{low, high, low - 1, b.width}
+			pass := stretch{low, high, low - 1, b.width, b.fields}
+			b.player.pass = pass
 			b.mu.Unlock()
-			err := b.fill(low, high, b.player.pass.width)
+			err := b.fill(pass)
 			b.mu.Lock()
 			b.player.pass = stretch{}
 			b.change.Broadcast() // what the pass did not bring is the front's again
@@ -56,9 +58,12 @@ func (b *back) missing() (low, high int, ok bool) {
 	reach := behind
 	if size := b.shelf.typical(); size > 0 {
 		reach = min(reach, shelfRoom/2/size)
+		if b.fields {
+			reach /= 2
+		}
 	}
 	for high = n - 1; high >= 0 && high >= n-reach; high-- {
-		if !b.ready(shot{high, b.width}) {
+		if slices.ContainsFunc(b.views(high), func(s shot) bool { return !b.ready(s) }) {
 			low = 0
 			if place := x.enter(high); place >= 0 {
 				low = int(x.keys[place].frame)
@@ -91,7 +96,8 @@ func (b *back) quiet() bool {
 
 // fill decodes a stretch and gives it to the workers. It waits while anybody waits
 // for a picture, and stops when the viewer has gone elsewhere.
-func (b *back) fill(low, high, width int) error {
+func (b *back) fill(pass stretch) error {
+	low, high := pass.low, pass.high
 	x := b.clip.Index()
 	if b.cur == nil {
 		src, err := av.OpenSource(b.clip.path)
@@ -119,7 +125,9 @@ func (b *back) fill(low, high, width int) error {
 		if n >= low && n <= high {
 			b.skip(expected, n)
 			expected = n + 1
-			b.give(pic, shot{n, width}, b.spare)
+			for _, s := range views(n, pass.width, pass.fields) {
+				b.give(pic, s, b.spare)
+			}
 		}
 		pic.Close()
 		if n >= high {

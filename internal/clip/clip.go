@@ -47,6 +47,7 @@ type Info struct {
 	Videos                  []Video
 	Sounds                  []Sound   // in file order
 	Heard                   int       // place in Sounds of the one that Samples gives, -1 none
+	Interlaced              bool      // each picture may hold two moments: see Field
 	RecordedAt              time.Time // zero where the file does not say
 	Notices                 []string  // sentences that the user should see once
 }
@@ -72,6 +73,7 @@ type Clip struct {
 	mu      sync.Mutex
 	grown   chan struct{} // closed and replaced when the index grows
 	scanErr error         // why the scan ended early
+	woven   atomic.Bool   // a picture of two moments was seen
 	damaged int           // the first picture that was found lost, -1 none
 
 	player *player
@@ -159,7 +161,7 @@ func describe(src *av.Source, s av.Stream, look av.Look) Info {
 	i := Info{
 		Width: look.Width, Height: look.Height, CodedWidth: s.Width, CodedHeight: s.Height,
 		Turn: 90 * s.Quarter, Mirrored: s.Mirror, Stream: s.Index, Codec: s.Codec, Container: src.Format(),
-		Base: s.Base, RecordedAt: recorded(src),
+		Base: s.Base, RecordedAt: recorded(src), Interlaced: s.Interlaced,
 	}
 	for _, v := range src.Streams() {
 		if footage(v) {
@@ -189,6 +191,7 @@ func (c *Clip) Info() Info {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	i := c.info
+	i.Interlaced = i.Interlaced || c.woven.Load()
 	if c.damaged >= 0 {
 		i.Notices = append(slices.Clip(i.Notices), fmt.Sprintf("This clip is damaged at frame %d: where a picture is lost, the one before it is shown.", c.damaged))
 	}
@@ -287,26 +290,12 @@ func (c *Clip) knowingFrame(ctx context.Context, n int) (*Index, error) {
 // JPEG returns picture n at most width pixels wide (0: as shown) as a JPEG file.
 // The caller must not change it.
 func (c *Clip) JPEG(ctx context.Context, n, width int) ([]byte, error) {
-	if _, err := c.knowingFrame(ctx, n); err != nil {
-		return nil, err
-	}
-	o, err := c.player.get(ctx, shot{n, c.look.Within(width).Width})
-	if err != nil {
-		return nil, err
-	}
-	return o.jpeg, nil
+	return c.JPEGField(ctx, n, width, Whole)
 }
 
 // Image returns picture n as shown, in full size.
 func (c *Clip) Image(ctx context.Context, n int) (*image.RGBA, error) {
-	if _, err := c.knowingFrame(ctx, n); err != nil {
-		return nil, err
-	}
-	o, err := c.player.get(ctx, shot{n, 0})
-	if err != nil {
-		return nil, err
-	}
-	return o.image, nil
+	return c.ImageField(ctx, n, Whole)
 }
 
 // Samples returns the sound between two times of the clip's clock, mixed to one

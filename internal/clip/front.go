@@ -55,12 +55,14 @@ func (f *front) run() {
 // forward.
 func (f *front) next() (shot, bool) {
 	n, way := f.heading()
-	if way <= 0 || f.width == 0 {
+	if way <= 0 {
 		return shot{}, false
 	}
 	for m := n + 1; m <= n+aheadOf && m < f.clip.Index().Len(); m++ {
-		if s := (shot{m, f.width}); !f.ready(s) {
-			return s, true
+		for _, s := range f.views(m) {
+			if !f.ready(s) {
+				return s, true
+			}
 		}
 	}
 	return shot{}, false
@@ -204,8 +206,10 @@ func (f *front) onTheWay(n int, pic *av.Picture, wanted bool) {
 			shots = append(shots, s)
 		}
 	}
-	if s := (shot{n, f.width}); wanted && f.width > 0 && !f.ready(s) {
-		shots = append(shots, s)
+	for _, s := range f.views(n) {
+		if wanted && !f.ready(s) {
+			shots = append(shots, s)
+		}
 	}
 	f.mu.Unlock()
 	for _, s := range shots {

@@ -41,6 +41,7 @@ type player struct {
 	orders map[shot]*order
 	count  uint64       // of requests
 	width  int          // asked for last
+	fields bool         // asked for last were single fields
 	trail  []int        // pictures asked for last, the newest at the end, since the last jump
 	asked  time.Time    // when
 	gaps   map[int]bool // pictures that do not come out of the decoder
@@ -49,11 +50,14 @@ type player struct {
 
 // stretch is the pictures from low to high at one width that one pass of the
 // decoder makes; those up to at are out. The zero value is empty.
-type stretch struct{ low, high, at, width int }
+type stretch struct {
+	low, high, at, width int
+	fields               bool
+}
 
 // brings reports whether the pass will bring a picture.
 func (r stretch) brings(s shot) bool {
-	return s.width == r.width && s.width > 0 && s.n >= r.low && s.n > r.at && s.n <= r.high
+	return s.width == r.width && (s.field != av.Whole) == r.fields && s.width > 0 && s.n >= r.low && s.n > r.at && s.n <= r.high
 }
 
 // order is a picture that is wanted or being made.
@@ -147,7 +151,7 @@ func (p *player) note(s shot) {
 	}
 	p.trail = append(p.trail, s.n)
 	if s.width > 0 {
-		p.width = s.width
+		p.width, p.fields = s.width, s.field != av.Whole
 	}
 	p.asked = time.Now()
 	p.change.Broadcast()
@@ -166,6 +170,19 @@ func (p *player) heading() (n, way int) {
 		return n, -1
 	}
 	return n, 0
+}
+
+// views are what the viewer wants to see of picture n at present.
+func (p *player) views(n int) []shot { return views(n, p.width, p.fields) }
+
+func views(n, width int, fields bool) []shot {
+	switch {
+	case width == 0:
+		return nil
+	case fields:
+		return []shot{{n, width, av.First}, {n, width, av.Second}}
+	}
+	return []shot{{n, width, av.Whole}}
 }
 
 // newest is the newest order that no worker has yet and that back's pass does not
@@ -237,10 +254,15 @@ func (p *player) work() {
 			}
 		}
 		o := j.order
+		if j.picture.Interlaced() {
+			p.clip.woven.Store(true)
+		}
+		look := p.clip.look
+		look.Field = o.field
 		if o.width == 0 {
-			o.image, o.err = view.RGBA(j.picture, p.clip.look)
+			o.image, o.err = view.RGBA(j.picture, look)
 		} else {
-			o.jpeg, o.err = view.JPEG(j.picture, p.clip.look.Within(o.width), quality)
+			o.jpeg, o.err = view.JPEG(j.picture, look.Within(o.width), quality)
 		}
 		j.picture.Close()
 		p.finish(o)

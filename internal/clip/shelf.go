@@ -1,9 +1,16 @@
 package clip
 
-import "container/list"
+import (
+	"container/list"
+
+	"strokeledger/internal/clip/av"
+)
 
 // shot is one picture at one width; width 0 is the exact picture.
-type shot struct{ n, width int }
+type shot struct {
+	n, width int
+	field    av.Field
+}
 
 // shelf keeps the finished JPEG files that were used last, up to a number of
 // bytes. It is not safe for concurrent use.

@@ -8,7 +8,7 @@ import "C"
 import "math"
 
 // colour is how the samples of a picture are tagged; FFmpeg's numbers.
-type colour struct{ matrix, colourRange, transfer int }
+type colour struct{ matrix, colourRange, transfer, primaries int }
 
 // turn reads the upper left of a display matrix, a b c d in x' = ax + cy,
 // y' = bx + dy with y downwards (ISO/IEC 14496-12, tkhd), as a mirror followed by
@@ -28,7 +28,18 @@ type Look struct {
 	Width, Height int // as shown, pixels
 	Quarter       int // quarter turns clockwise, after the mirror
 	Mirror        bool
+	Field         Field
 }
+
+// Field is a moment of an interlaced picture, which holds two.
+type Field uint8
+
+// The fields of a picture. A picture that is not interlaced is whole in all three.
+const (
+	Whole  Field = iota // the first moment; what stands still keeps the lines of both
+	First               // the first moment alone
+	Second              // the second moment alone
+)
 
 // LookOf is the look of a stream: square pixels, upright.
 func LookOf(s Stream) Look {
@@ -53,7 +64,7 @@ func (l Look) Within(width int) Look {
 	return l
 }
 
-// of fills in the colours: what the picture says, else what its stream says, else
+// of fills in the lines to keep and the colours: what the picture says, else what its stream says, else
 // BT.709 from 720 lines up and BT.601 below (common practice), limited range.
 func (l Look) of(p C.sl_picture, stream colour) C.sl_look {
 	matrix, full := int(p.matrix), p._range == C.AVCOL_RANGE_JPEG
@@ -73,7 +84,23 @@ func (l Look) of(p C.sl_picture, stream colour) C.sl_look {
 			matrix = C.AVCOL_SPC_BT709
 		}
 	}
-	out := C.sl_look{matrix: C.int(matrix), quarter: C.int(l.Quarter), width: C.int(l.Width), height: C.int(l.Height)}
+	out := C.sl_look{matrix: C.int(matrix), quarter: C.int(l.Quarter), width: C.int(l.Width), height: C.int(l.Height), keep: -1}
+	if p.interlaced != 0 {
+		if (p.top_first != 0) == (l.Field == Second) {
+			out.keep = 1
+		} else {
+			out.keep = 0
+		}
+		if l.Field != Whole {
+			out.alone = 1
+		}
+	}
+	if transfer := firstSaid(p.transfer, stream.transfer); transfer == C.AVCOL_TRC_ARIB_STD_B67 || transfer == C.AVCOL_TRC_SMPTE2084 {
+		out.transfer = C.int(transfer)
+		if firstSaid(p.primaries, stream.primaries) == C.AVCOL_PRI_BT709 {
+			out.narrow = 1
+		}
+	}
 	if full {
 		out.full = 1
 	}
@@ -81,4 +108,13 @@ func (l Look) of(p C.sl_picture, stream colour) C.sl_look {
 		out.mirror = 1
 	}
 	return out
+}
+
+// firstSaid is a picture's tag, or its stream's where the picture has none. 2 is
+// FFmpeg's number of what is not said, in all of its lists.
+func firstSaid(picture C.int, stream int) int {
+	if picture == 2 || picture == 0 {
+		return stream
+	}
+	return int(picture)
 }

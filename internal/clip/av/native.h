@@ -73,7 +73,17 @@ typedef struct sl_look {
 	int quarter;  // quarter turns clockwise, after the mirror
 	int mirror;   // 1: left and right change places first
 	int width, height; // as shown
+	int transfer; // AVColorTransferCharacteristic where it is a wide one (HLG, PQ), else 0
+	int narrow;   // 1: primaries of BT.709 under a wide transfer, not of BT.2020
+	int keep;     // lines of one moment: 0 even ones, 1 odd ones, -1 all
+	int alone;    // 1: the other lines are made up wholly, 0: only where they show another moment
 } sl_look;
+
+typedef struct sl_planes {
+	uint8_t *data[4];
+	int stride[4];
+	int width, height, format;
+} sl_planes;
 
 typedef struct sl_view sl_view; // one converter; used by one goroutine at a time
 
@@ -82,6 +92,22 @@ sl_view *sl_view_new(void);
 void sl_view_free(sl_view **v);
 int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality, const uint8_t **out, unsigned long *size);
 int sl_view_rgba(sl_view *v, const AVFrame *f, const sl_look *look, uint8_t *out, int stride);
+
+// Makes planes with room for whole JPEG blocks beyond the edges, or keeps those that fit.
+int sl_planes_room(sl_planes *p, int format, int w, int h);
+
+// ---- weave.c ----
+// Whether the lines of a picture of this format can be told apart.
+int sl_weave_known(int format);
+// Fills in the lines of the other moment.
+void sl_unweave(const sl_planes *in, sl_planes *out, int keep, int alone);
+
+// ---- tone.c: HDR to SDR ----
+typedef struct sl_tone sl_tone;
+sl_tone *sl_tone_new(void);
+// Both take 10-bit YCbCr; the first 4:2:0 to 4:2:0 of 8 bits in BT.601 full range, the second 4:4:4 to RGBA.
+void sl_tone_planes(sl_tone *t, const sl_look *look, const sl_planes *in, sl_planes *out);
+void sl_tone_rgba(sl_tone *t, const sl_look *look, const sl_planes *in, sl_planes *out);
 
 // ---- jpeg.c ----
 typedef struct sl_jpeg sl_jpeg;

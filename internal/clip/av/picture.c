@@ -7,16 +7,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-typedef struct plane_set {
-	uint8_t *data[4];
-	int stride[4];
-	int width, height, format;
-} plane_set;
-
 struct sl_view {
 	struct SwsContext *sws;
 	int key[10]; // what sws was made for
-	plane_set scaled, turned;
+	sl_planes still, deep, scaled, turned;
+	sl_tone *tone;
 	int16_t *line;  // what the chroma of one line adds to its luma, once and for every sample
 	int line_room;
 	sl_jpeg *jpeg;
@@ -48,16 +43,16 @@ void sl_view_free(sl_view **p)
 	if (!v)
 		return;
 	sws_freeContext(v->sws);
-	av_freep(&v->scaled.data[0]);
-	av_freep(&v->turned.data[0]);
+	for (sl_planes *p = &v->still; p <= &v->turned; p++)
+		av_freep(&p->data[0]);
+	free(v->tone);
 	av_free(v->line);
 	sl_jpeg_free(&v->jpeg);
 	free(v);
 	*p = NULL;
 }
 
-// Planes with room for whole JPEG blocks beyond the edges.
-static int room(plane_set *p, int format, int w, int h)
+int sl_planes_room(sl_planes *p, int format, int w, int h)
 {
 	if (p->data[0] && p->format == format && p->width == w && p->height == h)
 		return 0;
@@ -102,23 +97,55 @@ static int sws_matrix(int m)
 	}
 }
 
-static int scale(sl_view *v, const AVFrame *f, const sl_look *look, enum AVPixelFormat to, int to_full, int flags,
-	uint8_t *const data[4], const int stride[4], int w, int h)
+static int scale(sl_view *v, const sl_planes *in, const sl_look *look, int to_full, int flags, sl_planes *out)
 {
-	enum AVPixelFormat from = plain(f->format);
-	int key[10] = { f->width, f->height, from, w, h, to, look->matrix, look->full, to_full, flags };
+	enum AVPixelFormat from = plain(in->format);
+	int key[10] = { in->width, in->height, from, out->width, out->height, out->format, look->matrix, look->full, to_full, flags };
 	if (!v->sws || memcmp(key, v->key, sizeof key)) {
 		sws_freeContext(v->sws);
-		v->sws = sws_getContext(f->width, f->height, from, w, h, to, flags, NULL, NULL, NULL);
+		v->sws = sws_getContext(in->width, in->height, from, out->width, out->height, out->format, flags, NULL, NULL, NULL);
 		if (!v->sws)
 			return AVERROR(EINVAL);
 		memcpy(v->key, key, sizeof key);
-		int in = sws_matrix(look->matrix), out = is_yuv(from) ? in : SWS_CS_ITU601;
-		sws_setColorspaceDetails(v->sws, sws_getCoefficients(in), look->full, sws_getCoefficients(out), to_full, 0,
+		int a = sws_matrix(look->matrix), b = is_yuv(from) ? a : SWS_CS_ITU601;
+		sws_setColorspaceDetails(v->sws, sws_getCoefficients(a), look->full, sws_getCoefficients(b), to_full, 0,
 			1 << 16, 1 << 16);
 	}
-	int got = sws_scale(v->sws, (const uint8_t *const *)f->data, f->linesize, 0, f->height, data, stride);
+	int got = sws_scale(v->sws, (const uint8_t *const *)in->data, in->stride, 0, in->height, out->data, out->stride);
 	return got < 0 ? got : 0;
+}
+
+// The planes of a picture, with the lines of another moment taken out where the look says so.
+static int planes_of(sl_view *v, const AVFrame *f, const sl_look *look, sl_planes *in)
+{
+	*in = (sl_planes){ .width = f->width, .height = f->height, .format = f->format };
+	memcpy(in->data, f->data, sizeof in->data);
+	memcpy(in->stride, f->linesize, sizeof in->stride);
+	if (look->keep < 0 || f->height < 4 || !sl_weave_known(f->format))
+		return 0;
+	int err = sl_planes_room(&v->still, f->format, f->width, f->height);
+	if (err < 0)
+		return err;
+	sl_unweave(in, &v->still, look->keep, look->alone);
+	*in = v->still;
+	return 0;
+}
+
+// Scales HDR samples, as deep as they are, to the shown size and maps them to what a usual screen can show.
+static int map_tones(sl_view *v, const sl_planes *in, const sl_look *look, enum AVPixelFormat deep, int flags, sl_planes *out)
+{
+	if (!v->tone && !(v->tone = sl_tone_new()))
+		return AVERROR(ENOMEM);
+	int err = sl_planes_room(&v->deep, deep, out->width, out->height);
+	if (err >= 0)
+		err = scale(v, in, look, look->full, flags, &v->deep);
+	if (err < 0)
+		return err;
+	if (out->format == AV_PIX_FMT_RGBA)
+		sl_tone_rgba(v->tone, look, &v->deep, out);
+	else
+		sl_tone_planes(v->tone, look, &v->deep, out);
+	return 0;
 }
 
 // ---- colour: any YCbCr matrix and range to BT.601 full range ----
@@ -204,7 +231,7 @@ WIDE static void twice(const int16_t *restrict in, int16_t *restrict out, int n)
 		out[2 * i] = out[2 * i + 1] = in[i];
 }
 
-static int recolour_planes(sl_view *v, const recolour *r, plane_set *p)
+static int recolour_planes(sl_view *v, const recolour *r, sl_planes *p)
 {
 	int half = (p->width + 1) / 2;
 	if (v->line_room < 3 * half) {
@@ -251,7 +278,7 @@ TURN(uint32_t)
 
 // Repeats the last column, so that what lies beyond the edge does not show in the
 // last JPEG block.
-static void pad(plane_set *p)
+static void pad(sl_planes *p)
 {
 	for (int c = 0; c < 3; c++) {
 		int w = c ? (p->width + 1) / 2 : p->width, h = c ? (p->height + 1) / 2 : p->height;
@@ -267,7 +294,10 @@ int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality,
 {
 	int turned = look->quarter || look->mirror;
 	int w = look->quarter & 1 ? look->height : look->width, h = look->quarter & 1 ? look->width : look->height;
-	int err = room(&v->scaled, AV_PIX_FMT_YUV420P, w, h);
+	sl_planes in;
+	int err = planes_of(v, f, look, &in);
+	if (err >= 0)
+		err = sl_planes_room(&v->scaled, AV_PIX_FMT_YUV420P, w, h);
 	if (err < 0)
 		return err;
 	recolour r;
@@ -275,12 +305,15 @@ int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality,
 	// YCbCr keeps its meaning through the scaler; all else becomes BT.601 full range there.
 	// The area filter is a third cheaper than the bicubic and as good in making smaller.
 	int flags = w <= f->width && h <= f->height ? SWS_AREA : SWS_BICUBIC;
-	err = scale(v, f, look, AV_PIX_FMT_YUV420P, yuv ? look->full : 1, flags, v->scaled.data, v->scaled.stride, w, h);
-	if (err >= 0 && yuv && recolour_of(look, &r))
+	if (yuv && look->transfer)
+		err = map_tones(v, &in, look, AV_PIX_FMT_YUV420P10, flags, &v->scaled);
+	else
+		err = scale(v, &in, look, yuv ? look->full : 1, flags, &v->scaled);
+	if (err >= 0 && yuv && !look->transfer && recolour_of(look, &r))
 		err = recolour_planes(v, &r, &v->scaled);
-	plane_set *p = &v->scaled;
+	sl_planes *p = &v->scaled;
 	if (err >= 0 && turned) {
-		err = room(&v->turned, AV_PIX_FMT_YUV420P, look->width, look->height);
+		err = sl_planes_room(&v->turned, AV_PIX_FMT_YUV420P, look->width, look->height);
 		for (int c = 0; err >= 0 && c < 3; c++)
 			turn_uint8_t(p->data[c], p->stride[c], c ? (w + 1) / 2 : w, c ? (h + 1) / 2 : h, v->turned.data[c],
 				v->turned.stride[c], look->quarter, look->mirror);
@@ -299,9 +332,14 @@ int sl_view_rgba(sl_view *v, const AVFrame *f, const sl_look *look, uint8_t *out
 	int turned = look->quarter || look->mirror;
 	int w = look->quarter & 1 ? look->height : look->width, h = look->quarter & 1 ? look->width : look->height;
 	int flags = SWS_BICUBIC | SWS_ACCURATE_RND | SWS_FULL_CHR_H_INT | SWS_FULL_CHR_H_INP;
-	int err = room(&v->scaled, AV_PIX_FMT_RGBA, w, h);
+	sl_planes in;
+	int err = planes_of(v, f, look, &in);
 	if (err >= 0)
-		err = scale(v, f, look, AV_PIX_FMT_RGBA, 1, flags, v->scaled.data, v->scaled.stride, w, h);
+		err = sl_planes_room(&v->scaled, AV_PIX_FMT_RGBA, w, h);
+	if (err >= 0 && is_yuv(f->format) && look->transfer)
+		err = map_tones(v, &in, look, AV_PIX_FMT_YUV444P10, flags, &v->scaled);
+	else if (err >= 0)
+		err = scale(v, &in, look, 1, flags, &v->scaled);
 	if (err < 0)
 		return err;
 	if (turned)

@@ -51,6 +51,7 @@ type Stream struct {
 	Quarter                int // quarter turns clockwise, after the mirror
 	Mirror                 bool
 	Progressive            bool // said to hold whole pictures only
+	Interlaced             bool // said to hold pictures of two moments
 	Delay                  int  // pictures that decoding order runs ahead of showing order
 	FrameNum, FrameDen     int  // average pictures a second as the header claims; 0 when unsaid
 	Start                  int64
@@ -197,9 +198,10 @@ func (s *Source) facts(i int) Stream {
 		Width:   int(c.width), Height: int(c.height),
 		PixelNum: int(c.sar_num), PixelDen: int(c.sar_den),
 		Progressive: c.field_order == C.AV_FIELD_PROGRESSIVE,
+		Interlaced:  c.field_order > C.AV_FIELD_PROGRESSIVE,
 		Delay:       int(c.delay), FrameNum: int(c.rate_num), FrameDen: int(c.rate_den),
 		Start: int64(c.start), Rate: int(c.sample_rate), Channels: int(c.channels),
-		colour: colour{matrix: int(c.matrix), colourRange: int(c._range), transfer: int(c.transfer)},
+		colour: colour{matrix: int(c.matrix), colourRange: int(c._range), transfer: int(c.transfer), primaries: int(c.primaries)},
 	}
 	switch c._type {
 	case C.AVMEDIA_TYPE_VIDEO:
