@@ -29,15 +29,16 @@ type cli struct {
 	Library string           `help:"Folder of the library." type:"path" placeholder:"DIR"`
 	Version kong.VersionFlag `help:"Print the version and stop."`
 
-	Window  windowCmd  `cmd:"" default:"withargs" help:"Open the window (what happens without a command)."`
-	Demo    demoCmd    `cmd:"" help:"Make the invented club: clips, ledger, marks, truth.json."`
-	Add     addCmd     `cmd:"" help:"Put clips into the library."`
-	Frames  framesCmd  `cmd:"" help:"Tell what is in a media file: size, every frame's number and time, sound, notices."`
-	Still   stillCmd   `cmd:"" help:"Write frames as PNG at display size."`
-	Summary summaryCmd `cmd:"" help:"Print the fault summary."`
-	Check   checkCmd   `cmd:"" help:"Verify a library: integrity, missing clips, stray rows."`
-	Backup  backupCmd  `cmd:"" help:"Write the ledger to one file."`
-	Restore restoreCmd `cmd:"" help:"Put a backup in the ledger's place."`
+	Window   windowCmd   `cmd:"" default:"withargs" help:"Open the window (what happens without a command)."`
+	Demo     demoCmd     `cmd:"" help:"Make the invented club: clips, ledger, marks, truth.json."`
+	Add      addCmd      `cmd:"" help:"Put clips into the library."`
+	Frames   framesCmd   `cmd:"" help:"Tell what is in a media file: size, every frame's number and time, sound, notices."`
+	Still    stillCmd    `cmd:"" help:"Write frames as PNG at display size."`
+	Contacts contactsCmd `cmd:"" help:"Tell when ball met racket or table, as heard in a clip or sound file."`
+	Summary  summaryCmd  `cmd:"" help:"Print the fault summary."`
+	Check    checkCmd    `cmd:"" help:"Verify a library: integrity, missing clips, stray rows."`
+	Backup   backupCmd   `cmd:"" help:"Write the ledger to one file."`
+	Restore  restoreCmd  `cmd:"" help:"Put a backup in the ledger's place."`
 }
 
 // command is what every command gets: where to write, and the library to work on.

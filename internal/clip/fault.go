@@ -13,6 +13,7 @@ import (
 // text of the whole error is one plain sentence that says what to do.
 var (
 	ErrNoVideo    = errors.New("no video")
+	ErrNoSound    = errors.New("no sound")
 	ErrUnfinished = errors.New("recording not finished")
 	ErrNotMedia   = errors.New("not a media file")
 	ErrEmpty      = errors.New("empty file")

@@ -21,13 +21,13 @@ func classOf(s state) class {
 	if s == racket0 || s == racket1 {
 		return class{
 			centre:  [features]float64{-4.9, -2.9, -2.3, -1.9, -4.3, -3.7, -2.9, -4.3, .1, 2.9, 3.7},
-			between: [features]float64{1.5, 1.6, 1.4, 1.3, 1.3, 1.2, 1.7, 1.4, .3, .45, 1.4},
+			between: [features]float64{1.5, 1.6, 1.4, 1.3, 1.3, 1.2, 1.7, 1.4, .3, .6, 1.8},
 			within:  [features]float64{1.4, 1.1, 1, 1, 1, 1.1, 1.25, .9, .35, .4, 1.05},
 		}
 	}
 	return class{
 		centre:  [features]float64{-1.3, -1.5, -2.4, -6, -8.3, -6.6, -3.9, -3.7, .45, 2.5, 2.6},
-		between: [features]float64{.9, .9, 1.1, 1.5, 1.5, 1, 1.1, 1.3, .4, .5, 1.2},
+		between: [features]float64{1, 1, 1.5, 2.2, 2.2, 1.6, 1.1, 1.3, .4, .6, 1.8},
 		within:  [features]float64{.95, .9, .9, 1.1, 1.05, 1, .9, 1, .5, .4, .85},
 	}
 }
@@ -46,8 +46,8 @@ func (c class) farther(mean [features]float64) class {
 	return c
 }
 
-// fainter is the level of another table below this one's, nats: 8 dB.
-const fainter = 1.8
+// fainter is the level of another table below this one's, nats: 10 dB.
+const fainter = 2.2
 
 // spoilt is the share of contacts that fall together with another sound.
 const spoilt = .12
@@ -91,7 +91,7 @@ func clutterClasses() []clutterClass {
 		within:  [features]float64{1.2, 1.1, 1, 1.2, 1.1, 1, 1.2, 1.2, .6, .5, 1.2},
 	}}, {.1, class{
 		centre:  [features]float64{-3.1, -5.1, -6.1, -7.8, -8.8, -8.8, -2, -1.5, .8, 1.6, 1.1},
-		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .7, .7, .3, .4, .7},
+		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, 1, 1.5, .4, .8, 1.8},
 		within:  [features]float64{1.4, 1.9, 2, 2, 1.7, 1.6, 1.1, 1.2, .8, .6, 1},
 	}}, {.05, class{
 		centre:  [features]float64{-6.3, -6.1, -4.4, -2.4, -4.2, -6, -1, -.2, 1.4, 2, 1.9},

@@ -35,6 +35,7 @@ type tallies struct {
 	stop    [states]float64
 	sounds  [sounds]moments
 	clutter []moments // as in model
+	beside  [besides]float64
 	stray   float64
 	heard   float64 // seconds
 }
@@ -193,6 +194,7 @@ func (l *lattice) decode(m *model, cs []candidate, t *tallies) []belief {
 			}
 			for k, w := range b.beside {
 				t.clutter[k].add(&cs[i].x, w)
+				t.beside[k] += w
 			}
 			m.clutter.share(&cs[i].x, b.stray(), t.clutter)
 			t.stray += b.stray()

@@ -73,9 +73,28 @@ func (d *Detector) decide(until float64) []Contact {
 		return nil
 	}
 	m := &d.model
+	seen := d.fit(cs, m.alone)
+	if !m.alone && seen.mistaken() {
+		d.settled = false
+		seen = d.fit(cs, true)
+	}
+	if d.memory.sounds[racket0].n+d.memory.sounds[racket1].n == 0 {
+		d.near = m.louder()
+	}
+	d.memory.keep(&seen)
+	return d.tell(cs, d.lattice.decode(m, cs, nil), until)
+}
+
+// fit learns from the candidates until there is nothing more to learn and returns
+// what was seen of them last.
+func (d *Detector) fit(cs []candidate, alone bool) tallies {
+	m := &d.model
 	if !d.settled {
 		*m = common()
 		m.begin(cs)
+		if alone {
+			m.leave()
+		}
 		for range roundsAlike {
 			d.learn(cs, false)
 		}
@@ -85,11 +104,7 @@ func (d *Detector) decide(until float64) []Contact {
 	for range roundsApart {
 		seen = d.learn(cs, d.settled)
 	}
-	if d.memory.sounds[racket0].n+d.memory.sounds[racket1].n == 0 {
-		d.near = m.louder()
-	}
-	d.memory.keep(&seen)
-	return d.tell(cs, d.lattice.decode(m, cs, nil), until)
+	return seen
 }
 
 // learn decodes once and moves the model to what was seen, in these candidates

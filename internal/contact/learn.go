@@ -11,8 +11,8 @@ const (
 	firmNext    = 40
 	firmGap     = 6
 	firmSide    = 5
-	firmSpread  = 15
-	firmClutter = 20
+	firmSpread  = 100
+	firmClutter = 40
 )
 
 // loudness is the level of the clip's louder sudden sounds: the ninth decile of
@@ -49,6 +49,35 @@ func (m *model) begin(cs []candidate) {
 	}
 }
 
+// farKinds is the number of kinds of clutter, the first ones, that are another
+// table's.
+const farKinds = 2
+
+// never stands for a chance of nothing where a logarithm is taken.
+const never = 1e-9
+
+// leave takes it that no other table is played at.
+func (m *model) leave() {
+	m.alone = true
+	m.start[elseRacket], m.start[elseBounce] = 0, 0
+	for k := range farKinds {
+		m.clutter[k].share = never
+	}
+}
+
+// mistaken reports whether another table seems to be heard more than this one. As
+// the table that is filmed is the one heard best, it was taken for another.
+func (t *tallies) mistaken() bool {
+	own, other := 0., 0.
+	for s := range t.sounds {
+		own += t.sounds[s].n
+	}
+	for k := range farKinds {
+		other += t.beside[k]
+	}
+	return other > own
+}
+
 // learn moves the model to what was counted. sided says whether the two sides
 // may come apart; until then both learn from both.
 func (m *model) learn(t *tallies, sided bool) {
@@ -72,11 +101,33 @@ func (m *model) learn(t *tallies, sided bool) {
 	for i := range m.clutter {
 		p := &m.clutter[i]
 		p.share = (t.clutter[i].n + 1) / (all + float64(len(m.clutter)))
+		if m.alone && i < farKinds {
+			p.share = never
+			continue
+		}
 		mean := p.class.mean(&t.clutter[i], m.loud)
+		if own := [farKinds]state{racket0, bounce0}; i < farKinds {
+			mean = m.fainter(mean, own[i])
+		}
 		p.gauss = newGauss(mean, p.class.spread(firmClutter, []*moments{&t.clutter[i]}, mean))
 	}
 	m.rate = (t.stray + 5) / (t.heard + 1)
 	m.learnPlay(t, sided)
+}
+
+// fainter lowers the mean of another table's sound to where it is fainter than
+// the same of the table that is filmed: the one that is heard best is that.
+func (m *model) fainter(mean [features]float64, own state) [features]float64 {
+	const least = 1 // nats
+	d := 0.0
+	for b := range bands {
+		d += (m.sounds[own].mean[b] + m.sounds[own+1].mean[b]) / 2 / bands
+		d -= mean[b] / bands
+	}
+	for b := range bands {
+		mean[b] -= max(0, least-d)
+	}
+	return mean
 }
 
 // learnSounds fits the two sides of one kind: a mean each, one spread for both.

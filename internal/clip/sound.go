@@ -1,0 +1,61 @@
+package clip
+
+import (
+	"context"
+	"math"
+
+	"strokeledger/internal/clip/av"
+)
+
+// Recording is an open file that is wanted for its sound alone, with or without
+// pictures. Times are seconds from its first sample. It is safe for concurrent
+// use. The caller closes it.
+type Recording struct {
+	ear    *ear
+	rate   int
+	cancel context.CancelFunc
+}
+
+// OpenSound opens the sound of any media file. The error is one plain sentence
+// and wraps one of the errors of this package, ErrNoSound where there is none.
+func OpenSound(ctx context.Context, path string) (*Recording, error) {
+	if err := reachable(path); err != nil {
+		return nil, err
+	}
+	src, err := av.OpenSource(path)
+	if err != nil {
+		return nil, unreadable(path, err)
+	}
+	streams := src.Streams()
+	src.Close()
+	closing, cancel := context.WithCancel(context.Background())
+	r := &Recording{ear: newEar(closing, path, streams, 0), cancel: cancel}
+	r.ear.firsts(ctx)
+	if err := ctx.Err(); err != nil {
+		cancel()
+		return nil, err
+	}
+	if r.ear.chosen < 0 || math.IsNaN(r.ear.first) {
+		cancel()
+		return nil, faultf(ErrNoSound, "There is no sound in %q that can be played: choose another file.", path)
+	}
+	r.rate = r.ear.streams[r.ear.chosen].Rate
+	return r, nil
+}
+
+// Rate is the sound's own number of samples a second.
+func (r *Recording) Rate() int { return r.rate }
+
+// Samples is [Clip.Samples] on the recording's own clock.
+func (r *Recording) Samples(ctx context.Context, from, to float64, rate int) (samples []float32, first float64, err error) {
+	zero := r.ear.first
+	samples, first, err = r.ear.samples(ctx, from+zero, to+zero, rate)
+	return samples, first - zero, err
+}
+
+// Close gives everything back. More calls do nothing.
+func (r *Recording) Close() error {
+	r.cancel()
+	r.ear.close()
+	return nil
+}

@@ -1,0 +1,108 @@
+package desk_test
+
+import (
+	"bytes"
+	"encoding/binary"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/contact"
+	"strokeledger/internal/demo"
+	"strokeledger/internal/demo/film"
+	"strokeledger/internal/demo/hall"
+	"strokeledger/internal/desk"
+)
+
+// A rally that is drawn, encoded, decoded and heard: every contact within 10 ms of
+// when its sound reaches the camera, on clip time, with its kind and its side.
+func TestHearAFilm(t *testing.T) {
+	scene := *demo.Make(1).Scenes[0]
+	scene.Frames = 10 * demo.Rate
+	path := filepath.Join(t.TempDir(), scene.File)
+	require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o700))
+	require.NoError(t, film.Write(t.Context(), &scene, path, nil))
+
+	var truth []demo.Contact
+	var moments []float64
+	for _, c := range scene.Contacts {
+		if c.Kind != demo.OnOther && scene.Heard(c) < scene.Seconds(scene.Frames)-.1 {
+			truth, moments = append(truth, c), append(moments, scene.Heard(c))
+		}
+	}
+	require.Greater(t, len(truth), 10)
+	last := 0.0
+	all, err := desk.Hear(t.Context(), path, func(done, end float64) {
+		require.Greater(t, done, last)
+		require.InDelta(t, 10, end, .1)
+		last = done
+	})
+	require.NoError(t, err)
+	require.InDelta(t, 10, last, .1)
+	found, at := played(all)
+	pairs := contact.Match(moments, at, .010)
+	require.Len(t, pairs, len(truth))
+	require.Len(t, found, len(truth))
+	for _, p := range pairs {
+		require.EqualValues(t, truth[p[0]].Kind, found[p[1]].Kind, "at %.2f s", moments[p[0]])
+		require.EqualValues(t, truth[p[0]].Who, found[p[1]].Who, "at %.2f s", moments[p[0]])
+	}
+}
+
+func played(all []contact.Contact) (found []contact.Contact, at []float64) {
+	for _, c := range all {
+		if c.Kind != contact.Other {
+			found, at = append(found, c), append(at, c.Seconds)
+		}
+	}
+	return found, at
+}
+
+// A plain sound file counts from its first sample, at any rate; one at a rate too
+// low to tell much is raised.
+func TestHearASoundFile(t *testing.T) {
+	dir := t.TempDir()
+	const rate = 44100
+	sound := hall.Make(hall.Clean, 11, 25, rate)
+	raw := filepath.Join(dir, "sound.f32")
+	var b bytes.Buffer
+	require.NoError(t, binary.Write(&b, binary.LittleEndian, sound.Samples))
+	require.NoError(t, os.WriteFile(raw, b.Bytes(), 0o600))
+	var truth []float64
+	for _, c := range sound.Truth {
+		truth = append(truth, c.Seconds)
+	}
+	for name, args := range map[string][]string{
+		"plain.wav": nil, "stereo.flac": {"-ac", "2"}, "talk.m4a": {"-c:a", "aac", "-b:a", "96k"}, "high.wav": {"-ar", "96000"},
+	} {
+		path := filepath.Join(dir, name)
+		out, err := exec.Command("ffmpeg", append(append([]string{"-v", "error", "-nostdin", "-f", "f32le", "-ar", "44100", "-ac", "1", "-i", raw}, args...), path)...).CombinedOutput()
+		require.NoError(t, err, string(out))
+		all, err := desk.Hear(t.Context(), path, nil)
+		require.NoError(t, err, name)
+		_, at := played(all)
+		f, _, _ := contact.Score(truth, at, .010)
+		require.GreaterOrEqual(t, f, .95, name)
+	}
+	low := filepath.Join(dir, "low.wav")
+	out, err := exec.Command("ffmpeg", "-v", "error", "-nostdin", "-f", "f32le", "-ar", "44100", "-ac", "1", "-i", raw, "-ar", "8000", low).CombinedOutput()
+	require.NoError(t, err, string(out))
+	_, err = desk.Hear(t.Context(), low, nil)
+	require.NoError(t, err)
+}
+
+func TestHearWhatCannotBeHeard(t *testing.T) {
+	dir := t.TempDir()
+	text := filepath.Join(dir, "notes.txt")
+	require.NoError(t, os.WriteFile(text, []byte("no sound in here\n"), 0o600))
+	_, err := desk.Hear(t.Context(), text, nil)
+	require.ErrorIs(t, err, clip.ErrNotMedia)
+	_, err = desk.Hear(t.Context(), filepath.Join(dir, "gone.wav"), nil)
+	require.ErrorIs(t, err, clip.ErrGone)
+	_, err = desk.Hear(t.Context(), filepath.Join("..", "..", "testdata", "clips", "a08_sar_4_3.mp4"), nil)
+	requireProblem(t, err, "file")
+}
