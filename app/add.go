@@ -14,6 +14,9 @@ type addCmd struct {
 // Run puts the files into the library, and fails where one of them could not be
 // taken.
 func (a *addCmd) Run(c *command) error {
+	if _, err := club.ParseDate(a.Session); err != nil {
+		return err // before a library is made
+	}
 	d, err := c.open(true)
 	if err != nil {
 		return err

@@ -13,37 +13,45 @@ type checkCmd struct {
 	Repair bool `help:"Keep what can be kept of the ledger in a new one, and set the damaged one aside."`
 }
 
-// Run prints what it finds, and fails where there is something wrong.
+// Run prints what it finds, and fails where something stays wrong. A repair
+// touches nothing but a ledger in which something was found.
 func (k *checkCmd) Run(c *command) error {
-	found, err := k.look(c)
-	if err != nil && !(k.Repair && errors.Is(err, store.ErrDamaged)) {
+	ledger, files, err := look(c)
+	damaged := errors.Is(err, store.ErrDamaged)
+	if err != nil && !(k.Repair && damaged) {
 		return err
 	}
-	for _, s := range found {
-		fmt.Fprintln(c.out, s)
+	tell(c, ledger)
+	if k.Repair && (damaged || len(ledger) > 0) {
+		lost, err := desk.Repair(c.ctx, c.library)
+		tell(c, lost)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintln(c.out, "The ledger is repaired; the one before is kept in the folder backups of the library.")
+		if ledger, files, err = look(c); err != nil {
+			return err
+		}
+		tell(c, ledger)
 	}
-	if err == nil && len(found) == 0 {
-		fmt.Fprintln(c.out, "The library is sound and every clip is in its place.")
-		return nil
+	tell(c, files)
+	if n := len(ledger) + len(files); n > 0 {
+		return &club.Problem{Say: fmt.Sprintf("%s to look at: see the sentences above.", things(n))}
 	}
-	if !k.Repair {
-		return &club.Problem{Say: fmt.Sprintf("%s to look at: see the sentences above.", things(len(found)))}
-	}
-	lost, err := desk.Repair(c.ctx, c.library)
-	for _, s := range lost {
-		fmt.Fprintln(c.out, s)
-	}
-	if err != nil {
-		return err
-	}
-	fmt.Fprintln(c.out, "The ledger is repaired; the one before is kept beside it.")
+	fmt.Fprintln(c.out, "The library is sound and every clip is in its place.")
 	return nil
 }
 
-func (k *checkCmd) look(c *command) ([]string, error) {
+func tell(c *command, sentences []string) {
+	for _, s := range sentences {
+		fmt.Fprintln(c.out, s)
+	}
+}
+
+func look(c *command) (ledger, files []string, err error) {
 	d, err := c.open(false)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	defer d.Close()
 	return d.Check(c.ctx)

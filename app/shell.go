@@ -148,7 +148,7 @@ type progressEvent struct {
 // ever on a promise that nobody keeps.
 func guard(err *error) {
 	if r := recover(); r != nil {
-		*err = fmt.Errorf("unexpected: %v\n%s", r, debug.Stack())
+		*err = fmt.Errorf("%v\n%s", r, debug.Stack())
 	}
 }
 

@@ -20,7 +20,7 @@ func TestGuardCatches(t *testing.T) {
 		panic("broken")
 	}()
 	require.ErrorContains(t, err, "broken")
-	require.Equal(t, "failed: Unexpected: broken.", coded(err))
+	require.Equal(t, "failed: Something went wrong that was not foreseen (broken): try again, and start the program anew if it happens once more.", coded(err))
 	require.Equal(t, "problem/key: Pick another.", coded(&club.Problem{Field: "key", Say: "Pick another."}))
 }
 

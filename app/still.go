@@ -23,9 +23,6 @@ func (s *stillCmd) Run(c *command) error {
 		return err
 	}
 	defer film.Close()
-	if err := os.MkdirAll(s.Out, 0o700); err != nil {
-		return desk.FileError("make the folder", s.Out, err)
-	}
 	progress := newBar(c.say)
 	defer progress.end()
 	for i, n := range s.Frame {
@@ -33,6 +30,9 @@ func (s *stillCmd) Run(c *command) error {
 		img, err := film.Image(c.ctx, n)
 		if err != nil {
 			return err
+		}
+		if err := os.MkdirAll(s.Out, 0o700); err != nil {
+			return desk.FileError("make the folder", s.Out, err)
 		}
 		path := filepath.Join(s.Out, fmt.Sprintf("%07d.png", n))
 		err = desk.WriteFile(path, func(f *os.File) error { return png.Encode(f, img) })

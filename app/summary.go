@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
@@ -65,16 +64,32 @@ func (s *summaryCmd) Run(c *command) error {
 	return nil
 }
 
+// playerNamed finds the one player with that id, name or alias; those who have
+// left count only where nobody else is meant.
 func playerNamed(cat club.Catalogue, name string) (club.Player, error) {
-	var names []string
+	var active, retired []club.Player
 	for _, p := range cat.Players {
-		if strings.EqualFold(p.Name, name) || (p.Alias != "" && strings.EqualFold(p.Alias, name)) || string(p.ID) == name {
+		switch is := club.Fold(name); {
+		case string(p.ID) == name:
 			return p, nil
+		case is == "" || is != club.Fold(p.Name) && is != club.Fold(p.Alias):
+		case p.Retired:
+			retired = append(retired, p)
+		default:
+			active = append(active, p)
 		}
-		names = append(names, p.Name)
 	}
-	if len(names) == 0 {
+	found := active
+	if len(found) == 0 {
+		found = retired
+	}
+	switch {
+	case len(found) == 1:
+		return found[0], nil
+	case len(found) > 1:
+		return club.Player{}, &club.Problem{Say: fmt.Sprintf("There are %d players with the name or alias %q: give --player the id of one, which --format json shows as player_id.", len(found), name)}
+	case len(cat.Players) == 0:
 		return club.Player{}, &club.Problem{Say: "There is no player in this library yet: add one first."}
 	}
-	return club.Player{}, &club.Problem{Say: fmt.Sprintf("There is no player called %q: the library has %s.", name, strings.Join(names, ", "))}
+	return club.Player{}, &club.Problem{Say: fmt.Sprintf("There is no player called %q in this library: look at the club screen for the name or alias.", name)}
 }

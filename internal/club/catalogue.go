@@ -75,22 +75,22 @@ func (c Catalogue) CheckFault(n Fault) error {
 // returns the first *Problem.
 func (c Catalogue) CheckRows(ids map[ID]bool) error {
 	if err := checkRows(c.Coaches, ids, c.CheckCoach, Coach.Check, func(r Coach) (ID, []string) {
-		return r.ID, inUse(r.Retired, fold(r.Name))
+		return r.ID, inUse(r.Retired, Fold(r.Name))
 	}); err != nil {
 		return err
 	}
 	if err := checkRows(c.Players, ids, c.CheckPlayer, Player.Check, func(r Player) (ID, []string) {
-		return r.ID, inUse(r.Retired, fold(r.Name))
+		return r.ID, inUse(r.Retired, Fold(r.Name))
 	}); err != nil {
 		return err
 	}
 	if err := checkRows(c.Drills, ids, c.CheckDrill, Drill.Check, func(r Drill) (ID, []string) {
-		return r.ID, inUse(r.Retired, fold(r.Name))
+		return r.ID, inUse(r.Retired, Fold(r.Name))
 	}); err != nil {
 		return err
 	}
 	return checkRows(c.Faults, ids, c.CheckFault, Fault.Check, func(r Fault) (ID, []string) {
-		return r.ID, inUse(r.Retired, "code "+fold(r.Code), "key "+r.Key)
+		return r.ID, inUse(r.Retired, "code "+Fold(r.Code), "key "+r.Key)
 	})
 }
 
@@ -129,11 +129,11 @@ func checkRows[T any](rows []T, ids map[ID]bool, close, alone func(T) error, nam
 	return nil
 }
 
-func sameName(a, b string) bool { return fold(a) == fold(b) }
+func sameName(a, b string) bool { return Fold(a) == Fold(b) }
 
-// fold makes texts equal that differ in case or in the space around them only:
+// Fold makes texts equal that differ in case or in the space around them only:
 // every letter becomes the least of those that strings.EqualFold takes for it.
-func fold(s string) string {
+func Fold(s string) string {
 	return strings.Map(func(r rune) rune {
 		least := r
 		for f := unicode.SimpleFold(r); f != r; f = unicode.SimpleFold(f) {

@@ -161,7 +161,7 @@ func rosterPlayer(row []string, columns map[string]int) (p Player, say string) {
 
 // twice says so where the name stood in a row above; names has the lines.
 func twice(names map[string]int, name string, line int) string {
-	key := fold(name)
+	key := Fold(name)
 	if above, ok := names[key]; ok {
 		return fmt.Sprintf("%q stands in line %d already: add something to tell them apart.", name, above)
 	}

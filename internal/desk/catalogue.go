@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"strokeledger/internal/club"
@@ -19,7 +20,7 @@ func (d *Desk) Catalogue(ctx context.Context) (club.Catalogue, error) { return d
 func (d *Desk) SaveCoach(ctx context.Context, c club.Coach) (club.Coach, error) {
 	c.Name = strings.TrimSpace(c.Name)
 	return save(ctx, d, &c, &c.ID, "coach "+c.Name, func(cat club.Catalogue) error {
-		if c.Retired && !anyOther(cat.Coaches, func(o club.Coach) bool { return !o.Retired && o.ID != c.ID }) {
+		if c.Retired && !slices.ContainsFunc(cat.Coaches, func(o club.Coach) bool { return !o.Retired && o.ID != c.ID }) {
 			return &club.Problem{Field: "retired", Say: "A team needs at least one coach: add another before this one retires."}
 		}
 		return cat.CheckCoach(c)
@@ -59,15 +60,6 @@ func save[T store.Row](ctx context.Context, d *Desk, row *T, id *club.ID, label 
 	return *row, err
 }
 
-func anyOther[T any](rows []T, is func(T) bool) bool {
-	for _, r := range rows {
-		if is(r) {
-			return true
-		}
-	}
-	return false
-}
-
 // Roster says what became of a roster file.
 type Roster struct {
 	Added   int                  `json:"added"`
@@ -93,16 +85,14 @@ func (d *Desk) ImportRoster(ctx context.Context, r io.Reader) (Roster, error) {
 	known := make(map[string]bool, len(cat.Players))
 	for _, p := range cat.Players {
 		if !p.Retired {
-			known[strings.ToLower(p.Name)] = true
+			known[club.Fold(p.Name)] = true
 		}
 	}
 	var edits []store.Edit
 	for _, p := range players {
-		if name := strings.ToLower(p.Name); known[name] {
+		if known[club.Fold(p.Name)] {
 			out.Skipped++
 			continue
-		} else {
-			known[name] = true
 		}
 		p.ID = d.newID()
 		edits = append(edits, store.Put(p))

@@ -10,28 +10,28 @@ import (
 	"strokeledger/internal/store"
 )
 
-// Check looks for damage: the ledger's integrity, rows that point nowhere or past
-// the end of their clip, and clips whose file is missing or no longer the film
-// that was marked. Each finding is one sentence; none means sound.
-func (d *Desk) Check(ctx context.Context) ([]string, error) {
+// Check looks for damage: the ledger's integrity and rows that point nowhere or
+// past the end of their clip, which Repair may mend; and clips whose file is
+// missing or no longer the film that was marked. Each finding is one sentence;
+// none means sound.
+func (d *Desk) Check(ctx context.Context) (ledger, files []string, err error) {
 	rep, err := d.lib.Check(ctx)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	found := rep.Findings
 	clips, err := d.lib.Clips(ctx)
 	if err != nil {
-		return nil, err
+		return rep.Findings, nil, err
 	}
 	for _, c := range clips {
 		if c, err = d.locate(ctx, c); err != nil {
-			return nil, err
+			return rep.Findings, files, err
 		}
 		if say := fileTrouble(c); say != "" {
-			found = append(found, say)
+			files = append(files, say)
 		}
 	}
-	return found, nil
+	return rep.Findings, files, nil
 }
 
 func fileTrouble(c club.Clip) string {
@@ -59,7 +59,9 @@ func Repair(ctx context.Context, dir string) (said []string, err error) {
 }
 
 // Backup writes the ledger to a file, in one piece, while others go on working.
-func (d *Desk) Backup(ctx context.Context, file string) error { return d.lib.Backup(ctx, file) }
+func (d *Desk) Backup(ctx context.Context, file string) error {
+	return FileError("write", file, d.lib.Backup(ctx, file))
+}
 
 // Restore puts a backup in the place of the ledger of a library, which must not
 // be open; the backup is checked first, and what it replaces is kept beside it.

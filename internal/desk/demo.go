@@ -26,6 +26,7 @@ func MakeDemo(ctx context.Context, dir string, seed int64, progress func(done, t
 	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 {
 		return "", &club.Problem{Field: "dir", Say: fmt.Sprintf("The folder %q is not empty: choose a new or empty folder for the invented club.", dir)}
 	}
+	_, absent := os.Stat(dir)
 	clips := filepath.Join(dir, "clips")
 	if err := os.MkdirAll(clips, 0o700); err != nil {
 		return "", FileError("make the folder", clips, err)
@@ -34,6 +35,9 @@ func MakeDemo(ctx context.Context, dir string, seed int64, progress func(done, t
 		if err != nil {
 			for _, name := range []string{"clips", "library", "truth.json"} {
 				err = errors.Join(err, os.RemoveAll(filepath.Join(dir, name)))
+			}
+			if absent != nil {
+				os.Remove(dir)
 			}
 		}
 	}()

@@ -246,7 +246,7 @@ func TestMovedClipIsFoundAgain(t *testing.T) {
 	rows, err := d.Sessions(ctx)
 	require.NoError(t, err)
 	require.True(t, rows[0].Clips[0].Missing)
-	found, err := d.Check(ctx)
+	_, found, err := d.Check(ctx)
 	require.NoError(t, err)
 	require.Len(t, found, 1)
 

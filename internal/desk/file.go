@@ -12,13 +12,18 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 )
 
 // WriteFile writes a document: to a temporary name beside it, synced, then
 // renamed, readable by its owner alone. Where anything fails, what stood there
-// before is untouched and nothing is left over.
+// before is untouched and nothing is left over. What is no ordinary file is not
+// replaced.
 func WriteFile(path string, write func(*os.File) error) (err error) {
+	if st, err := os.Stat(path); err == nil && !st.Mode().IsRegular() {
+		return FileError("write", path, fs.ErrExist)
+	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".strokeledger-*.part")
 	if err != nil {
 		return FileError("write", path, err)
@@ -41,10 +46,13 @@ func WriteFile(path string, write func(*os.File) error) (err error) {
 	return nil
 }
 
-// FileError says in one sentence what a file system would not do; other errors
-// pass unchanged.
+// FileError says in one sentence what a file system would not do; errors that are
+// a sentence already, and what stops by order, pass unchanged.
 func FileError(verb, path string, err error) error {
-	hint := ""
+	if err == nil || isSentence(err) || errors.Is(err, context.Canceled) {
+		return err
+	}
+	hint := "look whether the drive is in order, or choose another place"
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		hint = "the folder is not there: make it, or choose another place"
@@ -52,10 +60,10 @@ func FileError(verb, path string, err error) error {
 		hint = "you may not do that there: choose another place, or ask for the right"
 	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT):
 		hint = "the disk is full: free some space, then try again"
+	case errors.Is(err, syscall.ENAMETOOLONG), errors.Is(err, syscall.EINVAL):
+		hint = "the drive does not take this name: choose a shorter and plainer one"
 	case errors.Is(err, syscall.EISDIR), errors.Is(err, syscall.ENOTDIR), errors.Is(err, fs.ErrExist):
 		hint = "something else has that name: choose another name"
-	default:
-		return err
 	}
 	return &sentence{fmt.Sprintf("Could not %s %q: %s.", verb, path, hint), err}
 }
@@ -69,6 +77,20 @@ type sentence struct {
 func (s *sentence) Error() string { return s.say }
 func (s *sentence) Unwrap() error { return s.cause }
 
+// isSentence tells errors with a text for people, as this program's packages make
+// them, from those of libraries.
+func isSentence(err error) bool {
+	text := firstLine(err)
+	first, _ := utf8.DecodeRuneInString(text)
+	return strings.HasSuffix(text, ".") && (unicode.IsUpper(first) || unicode.IsDigit(first) || first == '"')
+}
+
+// firstLine is the text of an error, or of the first of several that were joined.
+func firstLine(err error) string {
+	text, _, _ := strings.Cut(err.Error(), "\n")
+	return text
+}
+
 // Sentence is what a person is told of an error: one plain sentence.
 func Sentence(err error) string {
 	if p, ok := club.AsProblem(err); ok {
@@ -79,12 +101,10 @@ func Sentence(err error) string {
 		return "Stopped."
 	case errors.Is(err, context.DeadlineExceeded):
 		return "This took too long and was given up: try again, or check the drive."
+	case errors.Is(err, clip.ErrClosed):
+		return "This clip was closed meanwhile: open it again."
+	case isSentence(err):
+		return firstLine(err)
 	}
-	text, _, _ := strings.Cut(err.Error(), "\n")
-	first, size := utf8.DecodeRuneInString(text)
-	text = string(unicode.ToUpper(first)) + text[size:]
-	if !strings.HasSuffix(text, ".") {
-		text += "."
-	}
-	return text
+	return fmt.Sprintf("Something went wrong that was not foreseen (%s): try again, and start the program anew if it happens once more.", firstLine(err))
 }

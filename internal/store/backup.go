@@ -15,18 +15,19 @@ import (
 // Backup writes a copy of the ledger as it is now into a new file, whole or not
 // at all, readable by the owner alone; the folder is made where it is absent.
 // Others may go on reading and writing meanwhile. A file that is there already is
-// left alone and is an error.
+// left alone and is an error. What the file system says of the new file is
+// returned as it is.
 func (l *Library) Backup(ctx context.Context, file string) error {
 	dir := filepath.Dir(file)
 	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return classify(err, dir)
+		return err
 	}
 	if _, err := os.Lstat(file); err == nil {
 		return &failure{fs.ErrExist, fmt.Sprintf("There is a file %q already: choose another name for the backup.", file), nil}
 	}
 	f, err := os.CreateTemp(dir, ".backup-*.db")
 	if err != nil {
-		return classify(err, dir)
+		return err
 	}
 	defer removeLedger(f.Name())
 	if err := f.Close(); err != nil {
@@ -38,10 +39,14 @@ func (l *Library) Backup(ctx context.Context, file string) error {
 	}
 	to := connect(f.Name(), "_journal_mode=DELETE", 1)
 	if err := errors.Join(copyDatabase(ctx, to, from), to.Close()); err != nil {
-		return classify(err, dir)
+		var e sqlite3.Error
+		if errors.As(err, &e) && e.Code == sqlite3.ErrFull {
+			return &failure{ErrFull, fmt.Sprintf("The disk is full, so the backup %q was not written: free some space, or choose another place.", file), err}
+		}
+		return l.classify(err)
 	}
 	if err := os.Rename(f.Name(), file); err != nil {
-		return classify(err, dir)
+		return err
 	}
 	return syncFolder(dir)
 }

@@ -35,9 +35,9 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 		before := "ledger-before-restore-" + o.Now().UTC().Format("20060102-150405") + ".db"
 		err := l.Backup(ctx, filepath.Join(dir, "backups", before))
 		if err == nil {
-			err = l.classify(copyDatabase(ctx, l.write, from))
+			err = copyDatabase(ctx, l.write, from)
 		}
-		return errors.Join(err, l.Close())
+		return errors.Join(l.classify(err), l.Close())
 	case errors.Is(err, ErrDamaged) || errors.Is(err, ErrAbsent):
 		return classify(replace(ctx, dir, from, o.Now()), dir)
 	}
