@@ -163,9 +163,12 @@ func TestGoodStrokeRaisesNoRate(t *testing.T) {
 			return slices.ContainsFunc(all, func(r club.TurnRecord) bool { return len(r.Strokes) > 0 })
 		}).Draw(t, "all")
 		i := slices.IndexFunc(turns, func(r club.TurnRecord) bool { return len(r.Strokes) > 0 })
-		// Every side was possible before, so that no mark of the turn moves to the new stroke.
-		turns[i].Strokes = append([]club.Stroke{{ID: "both", Ticks: turns[i].Strokes[0].Ticks}}, turns[i].Strokes...)
-		turns[i].Strokes[0].Outcome = club.Good
+		// Both sides were played before, so that no mark of the turn moves to the new stroke.
+		at := turns[i].Strokes[0].Ticks
+		turns[i].Strokes = append([]club.Stroke{
+			{ID: "forehand", Ticks: at, Side: club.Forehand, Outcome: club.Good},
+			{ID: "backhand", Ticks: at, Side: club.Backhand, Outcome: club.Good},
+		}, turns[i].Strokes...)
 		before := tally.Summarise(catalogue(), turns, "", "")
 		turns[i].Strokes = append(slices.Clone(turns[i].Strokes), club.Stroke{ID: "new", Ticks: 5000, Outcome: club.Good})
 		after := tally.Summarise(catalogue(), turns, "", "")
