@@ -34,6 +34,8 @@ export class App {
   said = $state.raw<Said>({ text: "", wrong: false });
   /** Writes under way. */
   writing = $state(0);
+  /** What is said meanwhile. */
+  waiting = $state("");
   started = $state(false);
   helpOpen = $state(false);
   place = $state.raw<Place | null>(null);
@@ -91,11 +93,12 @@ export class App {
   /**
    * Writes to the library, one after the other in the order asked, and says
    * `done` only when the program has said that it is kept. Errors go to `failed`
-   * where one is given, else to the message line.
+   * where one is given, else to the message line. `waiting` is said meanwhile.
    */
-  write<T>(work: () => Promise<T>, done: (result: T) => string, failed?: (error: AppError) => void): Promise<T | undefined> {
+  write<T>(work: () => Promise<T>, done: (result: T) => string, failed?: (error: AppError) => void, waiting = "Saving…"): Promise<T | undefined> {
     const turn = this.#queue.then(async () => {
       this.writing++;
+      this.waiting = waiting;
       try {
         const result = await work();
         this.tell(done(result));

@@ -109,6 +109,8 @@ export class SessionsState {
     await this.app.write(
       () => sessions.relink(clip.id),
       (row) => (row.missing ? `${row.name} is still missing.` : `${row.name} is found again.`),
+      undefined,
+      `Choose the file that ${clip.name} is now…`,
     );
     await this.load();
   }
