@@ -30,11 +30,11 @@ func (a *addCmd) Run(c *command) error {
 		switch {
 		case row.ClipID == "":
 			failed++
-			fmt.Fprintln(c.say, row.Say)
+			fmt.Fprintln(c.say, onLine(row.Say))
 		case row.Say != "":
-			fmt.Fprintf(c.out, "%s: %s\n", row.Name, row.Say)
+			fmt.Fprintf(c.out, "%s: %s\n", onLine(row.Name), onLine(row.Say))
 		default:
-			fmt.Fprintf(c.out, "%s: added.\n", row.Name)
+			fmt.Fprintf(c.out, "%s: added.\n", onLine(row.Name))
 		}
 	}
 	if err != nil {

@@ -44,7 +44,7 @@ func (k *checkCmd) Run(c *command) error {
 
 func tell(c *command, sentences []string) {
 	for _, s := range sentences {
-		fmt.Fprintln(c.out, s)
+		fmt.Fprintln(c.out, onLine(s))
 	}
 }
 

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"context"
 	"errors"
 	"fmt"
@@ -59,7 +60,6 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 		kong.Vars{"version": version},
 		kong.Writers(out, errs),
 		kong.Exit(func(int) { usage = true }), // help and version were printed
-		kong.UsageOnError(),
 	)
 	if err != nil {
 		fmt.Fprintln(errs, err)
@@ -73,15 +73,16 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 		fmt.Fprintf(errs, "%s: try strokeledger --help.\n", err)
 		return exitUsage
 	}
-	cmd := &command{ctx: ctx, out: out, say: errs, library: c.Library}
+	answer := bufio.NewWriter(out) // one that cannot be written is an error, not silence
+	cmd := &command{ctx: ctx, out: answer, say: errs, library: c.Library}
 	if cmd.library == "" {
 		cmd.library = filepath.Join(xdg.DataHome, "strokeledger", "library")
 	}
-	if err := k.Run(cmd); err != nil {
-		if errors.Is(err, context.Canceled) {
-			fmt.Fprintln(errs, "Stopped.")
-			return exitFailed
-		}
+	err = k.Run(cmd)
+	if e := answer.Flush(); err == nil {
+		err = desk.FileError("print to", "standard output", e)
+	}
+	if err != nil {
 		fmt.Fprintln(errs, desk.Sentence(err))
 		var u *usageError
 		if errors.As(err, &u) {

@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -28,7 +29,7 @@ func TestCommands(t *testing.T) {
 	}
 	testscript.Run(t, testscript.Params{
 		Dir:  "testdata/script",
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exitcode": exitCode},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exitcode": exitCode, "full": onFullDisk, "control": controlName},
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("CLIPS", clips)
 			e.Setenv("HOME", e.WorkDir)
@@ -55,4 +56,26 @@ func exitCode(ts *testscript.TestScript, neg bool, args []string) {
 	if got != want {
 		ts.Fatalf("exit code %d, want %d", got, want)
 	}
+}
+
+// onFullDisk runs the program with an answer that cannot be written.
+func onFullDisk(ts *testscript.TestScript, neg bool, args []string) {
+	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
+	if err != nil {
+		return // not on this system
+	}
+	defer full.Close()
+	var said strings.Builder
+	if code := run(context.Background(), args, full, &said); code != exitFailed || !strings.Contains(said.String(), "the disk is full") {
+		ts.Fatalf("exit code %d, said %q", code, said.String())
+	}
+}
+
+// controlName adds a clip whose name holds what a terminal obeys.
+func controlName(ts *testscript.TestScript, neg bool, args []string) {
+	data, err := os.ReadFile(args[0])
+	ts.Check(err)
+	name := ts.MkAbs("a\x1b[2J\nb.mp4")
+	ts.Check(os.WriteFile(name, data, 0o600))
+	ts.Check(ts.Exec("strokeledger", "--library", "lib", "add", name, "--session", "2026-03-14"))
 }

@@ -6,6 +6,7 @@ import (
 	"os"
 	"strings"
 	"time"
+	"unicode"
 
 	"golang.org/x/term"
 )
@@ -33,7 +34,7 @@ func (b *bar) show(done, total int, label string) {
 	b.drawn = now
 	const width = 30
 	full := min(done*width/total, width)
-	fmt.Fprintf(b.w, "\r[%s%s] %3d %%  %-30.30s", strings.Repeat("=", full), strings.Repeat(" ", width-full), min(done*100/total, 100), label)
+	fmt.Fprintf(b.w, "\r[%s%s] %3d %%  %-30.30s", strings.Repeat("=", full), strings.Repeat(" ", width-full), min(done*100/total, 100), onLine(label))
 }
 
 // end leaves the line empty again.
@@ -41,4 +42,15 @@ func (b *bar) end() {
 	if !b.drawn.IsZero() {
 		fmt.Fprintf(b.w, "\r%s\r", strings.Repeat(" ", 72))
 	}
+}
+
+// onLine makes a file's name safe for one line of a terminal: it may hold
+// whatever its writer liked.
+func onLine(name string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return unicode.ReplacementChar
+	}, name)
 }
