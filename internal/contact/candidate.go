@@ -51,6 +51,17 @@ func newSearch(rate int) *search {
 
 // write takes samples and returns the candidates that are complete.
 func (s *search) write(samples []float32) []candidate {
+	var out []candidate
+	const piece = 1 << 13 // keeps what is held small, however much comes at once
+	for len(samples) > 0 {
+		n := min(piece, len(samples))
+		out = append(out, s.take(samples[:n])...)
+		samples = samples[n:]
+	}
+	return out
+}
+
+func (s *search) take(samples []float32) []candidate {
 	for _, v := range samples {
 		if !(v > -loudest && v < loudest) { // broken: not a number, or beyond reason
 			v = 0
@@ -60,26 +71,32 @@ func (s *search) write(samples []float32) []candidate {
 	size, hop := s.spectrum.size, s.spectrum.hop
 	for {
 		from := (s.frame+len(s.frames))*hop - s.first
-		if from+size > len(s.samples) {
+		if from+hop+size > len(s.samples) {
 			break
 		}
-		f := s.spectrum.next(s.samples[from : from+size])
-		if n := len(s.frames); n > lag {
-			for b := range bands {
-				before := max(s.frames[n-lag].loud[b], s.frames[n-lag-1].loud[b])
-				f.onset += max(0, f.loud[b]-before)
-			}
-		}
-		s.frames = append(s.frames, f)
+		first, second := s.spectrum.pair(s.samples[from:])
+		s.add(first)
+		s.add(second)
 	}
 	out := s.judge(s.frame + len(s.frames) - around)
 	s.forget()
 	return out
 }
 
+// add appends a frame and finds its rise.
+func (s *search) add(f frame) {
+	if n := len(s.frames); n > lag {
+		for b := range bands {
+			before := max(s.frames[n-lag].loud[b], s.frames[n-lag-1].loud[b])
+			f.onset += max(0, f.loud[b]-before)
+		}
+	}
+	s.frames = append(s.frames, f)
+}
+
 // finish judges what waits for frames that will not come: it lets silence follow.
 func (s *search) finish() []candidate {
-	return s.write(make([]float32, (around+2)*s.spectrum.hop+s.spectrum.size))
+	return s.write(make([]float32, (around+4)*s.spectrum.hop+s.spectrum.size))
 }
 
 func (s *search) judge(until int) []candidate {

@@ -24,15 +24,13 @@ type frame struct {
 	bins  []float32      // powers of all bins
 }
 
-// spectrum cuts frames of about 5.3 ms, half overlapping, out of samples and
+// spectrum cuts frames of 4 to 6 ms, half overlapping, out of samples and
 // measures them.
 type spectrum struct {
-	size, hop int
-	fft       *fourier.FFT
+	size, hop int // size is a power of 2
 	window    []float64
 	edges     [bands + 1]int // bins
-	cut       []float64
-	bins      []complex128
+	both      []complex128   // two frames, one as real and one as imaginary parts
 
 	seen   int // frames so far
 	spares [][]float32
@@ -43,11 +41,8 @@ type spectrum struct {
 const silence = 1e-10
 
 func newSpectrum(rate int) *spectrum {
-	size := smooth(int(math.Round(.0053 * float64(rate))))
-	s := &spectrum{
-		size: size, hop: size / 2, fft: fourier.NewFFT(size),
-		window: make([]float64, size), cut: make([]float64, size), bins: make([]complex128, size/2+1),
-	}
+	size := 1 << int(math.Round(math.Log2(.0053*float64(rate))))
+	s := &spectrum{size: size, hop: size / 2, window: make([]float64, size), both: make([]complex128, size)}
 	sum := 0.0
 	for i := range s.window {
 		s.window[i] = .5 - .5*math.Cos(2*math.Pi*(float64(i)+.5)/float64(size)) // Hann
@@ -64,22 +59,6 @@ func newSpectrum(rate int) *spectrum {
 	return s
 }
 
-// smooth returns the even number at or above n that has no prime factor above 5:
-// the transform is fast for those.
-func smooth(n int) int {
-	for n += n % 2; ; n += 2 {
-		rest := n
-		for _, p := range []int{2, 3, 5} {
-			for rest%p == 0 {
-				rest /= p
-			}
-		}
-		if rest == 1 {
-			return n
-		}
-	}
-}
-
 // Constants of the filter bank, chosen by TestTable on the tuning seeds.
 const (
 	floorShare = .4 // the noise floor is this quantile of the frames' powers
@@ -94,22 +73,33 @@ func (s *spectrum) spare() []float32 {
 		s.spares = s.spares[:n-1]
 		return room
 	}
-	return make([]float32, len(s.bins))
+	return make([]float32, s.size/2+1)
 }
 
-// next measures one frame.
-func (s *spectrum) next(samples []float32) frame {
+// pair measures two frames that follow each other, a hop apart. One transform of
+// complex numbers does for both: of the sum of a real and an imaginary sequence,
+// the transforms are the parts with and without conjugate symmetry.
+func (s *spectrum) pair(samples []float32) (first, second frame) {
 	for i, w := range s.window {
-		s.cut[i] = w * float64(samples[i])
+		s.both[i] = complex(w*float64(samples[i]), w*float64(samples[s.hop+i]))
 	}
-	s.fft.Coefficients(s.bins, s.cut)
-	var f frame
+	z := fourier.CoefficientsRadix2(s.both)
+	a, b := s.spare(), s.spare()
+	for k := range a {
+		p, q := z[k], z[(s.size-k)%s.size]
+		re, im := real(p)+real(q), imag(p)-imag(q)
+		a[k] = float32((re*re + im*im) / 4)
+		re, im = imag(p)+imag(q), real(q)-real(p)
+		b[k] = float32((re*re + im*im) / 4)
+	}
+	return s.measure(a), s.measure(b)
+}
+
+// measure makes a frame of the powers of its bins.
+func (s *spectrum) measure(bins []float32) frame {
+	f := frame{bins: bins}
 	// A quantile is followed by steps whose sizes up and down balance there;
 	// large ones at first.
-	f.bins = s.spare()
-	for i, c := range s.bins {
-		f.bins[i] = float32(real(c)*real(c) + imag(c)*imag(c))
-	}
 	step := max(floorStep, 2/(1+float64(s.seen)/4))
 	for b := range bands {
 		p := silence

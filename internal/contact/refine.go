@@ -27,6 +27,22 @@ func newMagnifier(rate int) *magnifier {
 	}
 }
 
+// smooth returns the even number at or above n that has no prime factor above 5:
+// the transform is fast for those.
+func smooth(n int) int {
+	for n += n % 2; ; n += 2 {
+		rest := n
+		for _, p := range []int{2, 3, 5} {
+			for rest%p == 0 {
+				rest /= p
+			}
+		}
+		if rest == 1 {
+			return n
+		}
+	}
+}
+
 // tune sets the filter so that the bands that rise stand out of what was there
 // before them: gain² = signal / noise² (Eckart's filter, from memory), between
 // the middles of the bands by interpolation.

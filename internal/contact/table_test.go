@@ -90,9 +90,9 @@ func TestTable(t *testing.T) {
 		require.GreaterOrEqual(t, r.who, .97, "who of %s", r.condition)
 	}
 	require.LessOrEqual(t, median(all), .002, "median error")
-	// The aim is 200. Where all cores are busy two threads share one, which halves
-	// what processor time gets done, so that is where this fails.
-	require.GreaterOrEqual(t, speed, 100., "times real time")
+	// The aim is 200. Where all cores are busy two threads share one and processor
+	// time gets less done, so it fails somewhat below.
+	require.GreaterOrEqual(t, speed, 150., "times real time")
 }
 
 func measure(t *testing.T, c hall.Condition) row {
