@@ -14,10 +14,17 @@ const developer = join(root, "build/bin/strokeledger-dev");
 export async function serve(stage, library) {
   const address = `localhost:${await freePort()}`;
   const server = stage.start("backend", developer, ["--library", library], { devserver: address });
-  await until("the backend", async () => {
-    if (server.exitCode !== null) throw new Error(`it ended: ${readFileSync(join(stage.dir, "backend.log"), "utf8")}`);
-    return (await fetch(`http://${address}/`)).ok;
-  });
+  const said = () => readFileSync(join(stage.dir, "backend.log"), "utf8").slice(-2000);
+  await until(
+    "the backend",
+    async () => {
+      if (server.exitCode !== null) throw new Error(`it ended: ${said()}`);
+      const answer = await fetch(`http://${address}/`).catch(() => null);
+      if (!answer?.ok) throw new Error(`it answers ${answer?.status ?? "nothing"}: ${said()}`);
+      return true;
+    },
+    60000,
+  );
   return `http://${address}/`;
 }
 
