@@ -12,7 +12,7 @@ const developer = join(root, "build/bin/strokeledger-dev");
 
 /** Starts the development build on a library; returns its address. */
 export async function serve(stage, library) {
-  const address = `localhost:${await freePort()}`;
+  const address = `127.0.0.1:${await freePort()}`;
   const server = stage.start("backend", developer, ["--library", library], { devserver: address });
   const said = () => readFileSync(join(stage.dir, "backend.log"), "utf8").slice(-2000);
   await until(
