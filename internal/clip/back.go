@@ -1,11 +1,8 @@
 package clip
 
 import (
-	"context"
 	"slices"
 	"time"
-
-	"strokeledger/internal/clip/av"
 )
 
 // back makes the pictures before the viewer's ready while nothing else is asked.
@@ -14,6 +11,7 @@ type back struct {
 	*player
 	threads int
 	cur     *cursor
+	seen    int // turn of the file that cur reads
 	alarm   *time.Timer
 }
 
@@ -99,18 +97,21 @@ func (b *back) quiet() bool {
 func (b *back) fill(pass stretch) error {
 	low, high := pass.low, pass.high
 	x := b.clip.Index()
+	b.mu.Lock()
+	turn := b.turn
+	b.mu.Unlock()
+	if b.cur != nil && b.seen != turn {
+		b.cur.close()
+		b.cur = nil
+	}
 	if b.cur == nil {
-		src, err := av.OpenSource(b.clip.path)
+		cur, err := b.cursor(b.threads)
 		if err != nil {
 			return err
 		}
-		src.Choose(b.clip.info.Stream)
-		if b.cur, err = newCursor(src, b.threads, b.clip.knowing); err != nil {
-			src.Close()
-			return err
-		}
+		b.cur, b.seen = cur, turn
+		cur.stopWith(b.ctx)
 	}
-	defer context.AfterFunc(b.ctx, b.cur.src.Stop)()
 	if !b.cur.ahead(x, low) {
 		if err := b.cur.enter(b.ctx, x, x.enter(low)); err != nil {
 			return err

@@ -58,22 +58,28 @@ type Options struct {
 	Video   int    // place in Info.Videos counted from 1; 0 or less: the default
 	Sound   int    // place in Info.Sounds counted from 1; 0 or less: the default
 	Threads int    // of a decoder, 0 as many as there are processors
+
+	patience *patience // nil: a new one
 }
 
 // Clip is open footage. It is safe for concurrent use. The caller closes it.
 type Clip struct {
-	path   string
+	*patience
 	info   Info
 	look   av.Look
+	stream av.Stream
 	cancel context.CancelFunc
 	ctx    context.Context
-	wait   sync.WaitGroup
+
+	running sync.WaitGroup
 
 	index   atomic.Pointer[Index]
 	mu      sync.Mutex
 	grown   chan struct{} // closed and replaced when the index grows
 	scanErr error         // why the scan ended early
 	woven   atomic.Bool   // a picture of two moments was seen
+	growing bool          // while it was scanned
+	scanned int64         // length of the file when it was scanned, 0 not known
 	damaged int           // the first picture that was found lost, -1 none
 
 	player *player
@@ -84,11 +90,37 @@ type Clip struct {
 // Open opens a file. It returns as soon as the first pictures can be shown; the
 // scan of the index runs on. The error is one plain sentence and wraps one of the
 // errors of this package.
-func Open(ctx context.Context, path string, o Options) (c *Clip, err error) {
-	if err := reachable(path); err != nil {
+func Open(ctx context.Context, path string, o Options) (*Clip, error) {
+	p := o.patience
+	if p == nil {
+		p = newPatience(path)
+	}
+	type opened struct {
+		clip *Clip
+		err  error
+	}
+	ready := make(chan opened, 1)
+	err := p.try(ctx, func() {
+		c, err := open(ctx, path, o, p)
+		ready <- opened{c, err}
+	})
+	if err != nil {
+		go func() { // the drive may answer after all
+			if late := <-ready; late.clip != nil {
+				late.clip.Close()
+			}
+		}()
 		return nil, err
 	}
-	src, err := av.OpenSource(path)
+	r := <-ready
+	return r.clip, r.err
+}
+
+func open(ctx context.Context, path string, o Options, p *patience) (c *Clip, err error) {
+	if err := p.check(); err != nil {
+		return nil, err
+	}
+	src, err := p.watch.OpenSource(path)
 	if err != nil {
 		return nil, unreadable(path, err)
 	}
@@ -97,8 +129,9 @@ func Open(ctx context.Context, path string, o Options) (c *Clip, err error) {
 		src.Close()
 		return nil, noVideo(path, src.Streams())
 	}
-	c = &Clip{path: path, look: av.LookOf(stream), grown: make(chan struct{}), damaged: -1}
+	c = &Clip{patience: p, look: av.LookOf(stream), stream: stream, grown: make(chan struct{}), damaged: -1}
 	c.info = describe(src, stream, c.look)
+	c.scanned, _ = p.size()
 	c.ctx, c.cancel = context.WithCancel(context.Background())
 	c.index.Store(&Index{base: stream.Base})
 	src.Choose(stream.Index)
@@ -109,28 +142,29 @@ func Open(ctx context.Context, path string, o Options) (c *Clip, err error) {
 		return nil, faultf(ErrNoVideo, "The video in %q cannot be decoded (%v): convert it to H.264 first.", path, err)
 	}
 	c.player = newPlayer(c, cur, o.Threads)
+	made := c
 	defer func() {
 		if err != nil {
-			c.Close()
+			made.Close()
 		}
 	}()
 	if o.Index != nil && o.Index.Complete && o.Index.Len() > 0 && o.Index.base == stream.Base {
 		c.index.Store(o.Index)
 	} else {
-		c.wait.Add(1)
+		c.running.Add(1)
 		go c.scan(stream)
 	}
-	c.ear = newEar(c.ctx, path, src.Streams(), o.Sound)
+	c.ear = newEar(c.ctx, p, src.Streams(), o.Sound)
 	heard := c.ear.firsts(ctx)
 	x, err := c.knowingFrame(ctx, 0)
 	if err != nil {
 		if errors.Is(err, ErrFrame) {
 			return nil, faultf(ErrNoVideo, "There is not one whole picture in %q: copy it from the camera again.", path)
 		}
-		if ctx.Err() == nil {
-			return nil, unreadable(path, err)
+		if f := (*fault)(nil); ctx.Err() != nil || errors.As(err, &f) {
+			return nil, err
 		}
-		return nil, err
+		return nil, unreadable(path, err)
 	}
 	c.info.Sounds, c.info.Heard = c.ear.sounds(heard, x.FileSeconds(0))
 	return c, nil
@@ -195,6 +229,9 @@ func (c *Clip) Info() Info {
 	if c.damaged >= 0 {
 		i.Notices = append(slices.Clip(i.Notices), fmt.Sprintf("This clip is damaged at frame %d: where a picture is lost, the one before it is shown.", c.damaged))
 	}
+	if c.growing {
+		i.Notices = append(slices.Clip(i.Notices), "This recording is still being written: open it again later for the rest of it.")
+	}
 	return i
 }
 
@@ -213,7 +250,7 @@ func (c *Clip) trouble(err error) error {
 	if errors.As(err, &f) || c.ctx.Err() != nil {
 		return err
 	}
-	if gone := reachable(c.path); gone != nil {
+	if gone := c.check(); gone != nil {
 		return gone
 	}
 	return faultf(ErrNotMedia, "%q cannot be read here any further (%v): copy it from the camera again.", c.path, err)
@@ -225,14 +262,19 @@ func (c *Clip) Index() *Index { return c.index.Load() }
 // Indexed waits until the scan is complete and returns why it could not be, if so.
 func (c *Clip) Indexed(ctx context.Context) error {
 	_, err := c.await(ctx, func(x *Index) bool { return false })
+	if err != nil && ctx.Err() == nil {
+		return c.trouble(err)
+	}
 	return err
 }
 
 func (c *Clip) scan(stream av.Stream) {
-	defer c.wait.Done()
-	err := scan(c.ctx, c.path, stream, c.publish)
+	defer c.running.Done()
+	err := scan(c.ctx, c.watch, c.path, stream, c.publish)
+	now, _ := c.size()
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	c.growing = now > c.scanned
 	if err != nil {
 		c.scanErr = err
 	}
@@ -253,6 +295,8 @@ func (c *Clip) publish(x *Index) {
 
 // await returns the index once it is good enough or complete.
 func (c *Clip) await(ctx context.Context, enough func(*Index) bool) (*Index, error) {
+	var tick *time.Ticker
+	var hurry <-chan time.Time
 	for {
 		c.mu.Lock()
 		x, grown, err := c.index.Load(), c.grown, c.scanErr
@@ -263,8 +307,17 @@ func (c *Clip) await(ctx context.Context, enough func(*Index) bool) (*Index, err
 		if err != nil {
 			return nil, err
 		}
+		if tick == nil {
+			tick = time.NewTicker(c.tick())
+			defer tick.Stop()
+			hurry = tick.C
+		}
 		select {
 		case <-grown:
+		case <-hurry:
+			if err := c.slow(); err != nil {
+				return nil, err
+			}
 		case <-ctx.Done():
 			return nil, ctx.Err()
 		case <-c.ctx.Done():
@@ -308,20 +361,26 @@ func (c *Clip) Samples(ctx context.Context, from, to float64, rate int) (samples
 		return nil, from, err
 	}
 	zero := x.FileSeconds(0)
-	samples, first, err = c.ear.samples(ctx, from+zero, to+zero, rate)
+	samples, first, err = c.ear.heard(ctx, from+zero, to+zero, rate)
 	return samples, first - zero, err
 }
 
 // Close stops what runs, waits for it and gives everything back. More calls do
-// nothing.
+// nothing. What a drive that hangs has not yet answered is left behind after
+// [Patience] and gives itself back later.
 func (c *Clip) Close() error {
 	c.once.Do(func() {
 		c.cancel()
-		c.wait.Wait()
-		c.player.close()
-		if c.ear != nil {
-			c.ear.close()
-		}
+		done := make(chan struct{})
+		go func() {
+			defer close(done)
+			c.running.Wait()
+			c.player.close()
+			if c.ear != nil {
+				c.ear.close()
+			}
+		}()
+		_ = c.patience.wait(context.Background(), done)
 	})
 	return nil
 }

@@ -20,6 +20,8 @@ type cursor struct {
 	ended   bool // the stream's end was fed
 	at      int  // the next picture that comes out, as far as known
 	floor   int  // earlier pictures lean on what was not decoded
+
+	unhook func() bool // from the context that stops it
 }
 
 func newCursor(src *av.Source, threads int, index func(context.Context, int) (*Index, error)) (*cursor, error) {
@@ -30,7 +32,13 @@ func newCursor(src *av.Source, threads int, index func(context.Context, int) (*I
 	return &cursor{src: src, dec: dec, index: index, at: -1}, nil
 }
 
+// stopWith makes reads fail once the context is done.
+func (c *cursor) stopWith(ctx context.Context) { c.unhook = context.AfterFunc(ctx, c.src.Stop) }
+
 func (c *cursor) close() {
+	if c.unhook != nil {
+		c.unhook()
+	}
 	c.dec.Close()
 	c.src.Close()
 }

@@ -14,7 +14,7 @@ import (
 // for concurrent use: one caller after the other.
 type ear struct {
 	closing context.Context // done when the clip is closing
-	path    string
+	*patience
 	streams []av.Stream // those with sound
 	chosen  int         // place in streams, -1 none
 
@@ -29,8 +29,8 @@ type ear struct {
 	ended   bool      // the decoder was told so
 }
 
-func newEar(closing context.Context, path string, streams []av.Stream, asked int) *ear {
-	e := &ear{closing: closing, path: path, chosen: -1, first: math.NaN()}
+func newEar(closing context.Context, p *patience, streams []av.Stream, asked int) *ear {
+	e := &ear{closing: closing, patience: p, chosen: -1, first: math.NaN()}
 	for _, s := range streams {
 		if s.Kind != av.Sound || !s.Known {
 			continue
@@ -52,7 +52,7 @@ func newEar(closing context.Context, path string, streams []av.Stream, asked int
 func (e *ear) firsts(ctx context.Context) []float64 {
 	firsts := make([]float64, len(e.streams))
 	for i, s := range e.streams {
-		firsts[i] = first(ctx, e.path, s)
+		firsts[i] = e.firstOf(ctx, s)
 	}
 	if e.chosen >= 0 {
 		e.first = firsts[e.chosen]
@@ -60,8 +60,8 @@ func (e *ear) firsts(ctx context.Context) []float64 {
 	return firsts
 }
 
-func first(ctx context.Context, path string, s av.Stream) float64 {
-	src, err := av.OpenSound(path)
+func (e *ear) firstOf(ctx context.Context, s av.Stream) float64 {
+	src, err := e.watch.OpenSound(e.path)
 	if err != nil {
 		return math.NaN()
 	}
@@ -111,6 +111,26 @@ func (e *ear) sounds(firsts []float64, zero float64) ([]Sound, int) {
 // lead is how long before the wanted sample decoding begins: the coders overlap
 // their blocks, and a resampler needs some input to settle.
 const lead = 0.3
+
+// heard is samples, given up where the drive hangs.
+func (e *ear) heard(ctx context.Context, from, to float64, rate int) ([]float32, float64, error) {
+	type sound struct {
+		samples []float32
+		first   float64
+		err     error
+	}
+	made := make(chan sound, 1)
+	err := e.try(ctx, func() {
+		var s sound
+		s.samples, s.first, s.err = e.samples(ctx, from, to, rate)
+		made <- s
+	})
+	if err != nil {
+		return nil, from, err
+	}
+	s := <-made
+	return s.samples, s.first, s.err
+}
 
 // samples returns what sounds between two times and the time of its first sample.
 func (e *ear) samples(ctx context.Context, from, to float64, rate int) ([]float32, float64, error) {
@@ -180,7 +200,7 @@ func (e *ear) pass(before float64) {
 // open makes the decoder, or makes it anew for another rate.
 func (e *ear) open(rate int) error {
 	if e.src == nil {
-		src, err := av.OpenSound(e.path)
+		src, err := e.watch.OpenSound(e.path)
 		if err != nil {
 			return unreadable(e.path, err)
 		}

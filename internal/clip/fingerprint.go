@@ -1,12 +1,15 @@
 package clip
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
 	"fmt"
 	"io"
 	"os"
+
+	"strokeledger/internal/clip/av"
 )
 
 // chunk is how much of a large file is read at each of the places.
@@ -18,14 +21,35 @@ const chunk = 1 << 20
 // length too. Two different recordings never agree in all of that; a copy always
 // does.
 func Fingerprint(path string) (string, int64, error) {
-	if err := reachable(path); err != nil {
+	type known struct {
+		print string
+		size  int64
+		err   error
+	}
+	p, found := newPatience(path), make(chan known, 1)
+	err := p.try(context.Background(), func() {
+		var k known
+		k.print, k.size, k.err = fingerprint(path, p.watch)
+		found <- k
+	})
+	if err != nil {
 		return "", 0, err
 	}
-	f, err := os.Open(path)
+	k := <-found
+	return k.print, k.size, k.err
+}
+
+func fingerprint(path string, watch *av.Watch) (string, int64, error) {
+	p := patience{path: path, watch: watch}
+	if err := p.check(); err != nil {
+		return "", 0, err
+	}
+	file, err := os.Open(path)
 	if err != nil {
 		return "", 0, fmt.Errorf("fingerprint %q: %w", path, err)
 	}
-	defer f.Close()
+	defer file.Close()
+	f := patient{file, watch}
 	info, err := f.Stat()
 	if err != nil {
 		return "", 0, fmt.Errorf("fingerprint %q: %w", path, err)

@@ -1,7 +1,6 @@
 package clip
 
 import (
-	"context"
 	"errors"
 
 	"strokeledger/internal/clip/av"
@@ -10,8 +9,11 @@ import (
 // front serves requests, and reads ahead when there are none. One goroutine.
 type front struct {
 	*player
-	cur  *cursor
-	held []held // decoded last, the newest at the end
+	threads int
+	cur     *cursor
+	seen    int    // turn of the file that cur reads
+	failed  bool   // reading: the file is opened anew for the next request
+	held    []held // decoded last, the newest at the end
 }
 
 type held struct {
@@ -29,8 +31,8 @@ func (f *front) holding() int {
 }
 
 func (f *front) run() {
-	defer context.AfterFunc(f.ctx, f.cur.src.Stop)()
-	defer f.cur.close()
+	f.cur.stopWith(f.ctx)
+	defer func() { f.cur.close() }()
 	defer f.drop(0)
 	f.mu.Lock()
 	defer f.mu.Unlock()
@@ -70,12 +72,14 @@ func (f *front) next() (shot, bool) {
 
 // serve makes the picture of an order, or stops half-way for a newer one.
 func (f *front) serve(o *order) {
+	f.refresh()
 	pic, err := f.picture(o.n, func() bool {
 		n := f.newest()
 		return n == nil || n != o && n.number > o.number && !f.cur.ahead(f.clip.Index(), n.n)
 	})
 	switch {
 	case err != nil:
+		f.failed = !errors.Is(err, ErrFrame)
 		f.mu.Lock()
 		begun := o.begun
 		o.begun = true
@@ -89,8 +93,27 @@ func (f *front) serve(o *order) {
 	}
 }
 
+// refresh opens the file anew where it could not be read or has grown.
+func (f *front) refresh() {
+	f.mu.Lock()
+	turn := f.turn
+	f.mu.Unlock()
+	if turn != f.seen {
+		f.drop(0)
+	}
+	if !f.failed && turn == f.seen {
+		return
+	}
+	if cur, err := f.cursor(f.threads); err == nil { // else the old one says what is wrong
+		f.cur.close()
+		f.cur, f.failed, f.seen = cur, false, turn
+		cur.stopWith(f.ctx)
+	}
+}
+
 // prepare makes a picture that nobody waits for yet.
 func (f *front) prepare(s shot) {
+	f.refresh()
 	pic, err := f.picture(s.n, func() bool { return f.newest() != nil })
 	if err != nil {
 		f.mu.Lock()

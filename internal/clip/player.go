@@ -37,6 +37,7 @@ type player struct {
 	mu     sync.Mutex
 	change *sync.Cond // any of what follows changed
 	closed bool
+	turn   int // how often the file was found to have grown
 	shelf  *shelf
 	orders map[shot]*order
 	count  uint64       // of requests
@@ -46,6 +47,31 @@ type player struct {
 	asked  time.Time    // when
 	gaps   map[int]bool // pictures that do not come out of the decoder
 	pass   stretch      // what back is decoding
+}
+
+// cursor opens the clip once more, which the caller closes.
+func (p *player) cursor(threads int) (*cursor, error) {
+	src, err := p.clip.watch.OpenSource(p.clip.path)
+	if err != nil {
+		return nil, err
+	}
+	src.Choose(p.clip.info.Stream)
+	cur, err := newCursor(src, threads, p.clip.knowing)
+	if err != nil {
+		src.Close()
+	}
+	return cur, err
+}
+
+// renew lets go of pictures from a number on and opens the file anew, for it has
+// grown.
+func (p *player) renew(from int) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.turn++
+	p.shelf.drop(func(s shot) bool { return s.n >= from })
+	clear(p.gaps)
+	p.change.Broadcast()
 }
 
 // stretch is the pictures from low to high at one width that one pass of the
@@ -63,6 +89,7 @@ func (r stretch) brings(s shot) bool {
 // order is a picture that is wanted or being made.
 type order struct {
 	shot
+	turn    int    // of the file that the picture is of
 	number  uint64 // of the newest request for it
 	waiting int    // callers
 	begun   bool   // a worker has it
@@ -85,7 +112,7 @@ func newPlayer(c *Clip, cur *cursor, threads int) *player {
 	}
 	p.change = sync.NewCond(&p.mu)
 	p.ctx, p.stop = context.WithCancel(c.ctx)
-	f := &front{player: p, cur: cur}
+	f := &front{player: p, threads: threads, cur: cur}
 	b := &back{player: p, threads: threads}
 	for _, run := range []func(){f.run, b.run, p.work, p.work} {
 		p.wait.Add(1)
@@ -115,12 +142,9 @@ func (p *player) get(ctx context.Context, s shot) (*order, error) {
 	o.waiting++
 	p.change.Broadcast()
 	p.mu.Unlock()
-	select {
-	case <-o.done:
+	err := p.until(ctx, o)
+	if err == nil {
 		return o, o.err
-	case <-ctx.Done():
-	case <-p.ctx.Done():
-		return nil, ErrClosed
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -128,14 +152,38 @@ func (p *player) get(ctx context.Context, s shot) (*order, error) {
 	if o.waiting == 0 && !o.begun {
 		delete(p.orders, s)
 	}
-	return nil, ctx.Err()
+	return nil, err
+}
+
+// until waits for an order.
+func (p *player) until(ctx context.Context, o *order) error {
+	select { // most are done soon
+	case <-o.done:
+		return nil
+	case <-ctx.Done():
+		return ctx.Err()
+	case <-p.ctx.Done():
+		return ErrClosed
+	case <-time.After(p.clip.tick()):
+	}
+	closing, cancel := context.WithCancel(ctx)
+	defer cancel()
+	defer context.AfterFunc(p.ctx, cancel)()
+	err := p.clip.slow()
+	if err == nil {
+		err = p.clip.patience.wait(closing, o.done)
+	}
+	if p.ctx.Err() != nil {
+		return ErrClosed
+	}
+	return err
 }
 
 // order returns the order for a picture, a new one if need be.
 func (p *player) order(s shot) *order {
 	o := p.orders[s]
 	if o == nil {
-		o = &order{shot: s, done: make(chan struct{})}
+		o = &order{shot: s, turn: p.turn, done: make(chan struct{})}
 		p.orders[s] = o
 	}
 	return o
@@ -230,7 +278,7 @@ func (p *player) finish(o *order) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	delete(p.orders, o.shot)
-	if o.jpeg != nil {
+	if o.jpeg != nil && o.turn == p.turn {
 		p.shelf.put(o.shot, o.jpeg)
 	}
 	close(o.done)

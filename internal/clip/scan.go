@@ -14,14 +14,14 @@ const longGroup = 12
 
 // scan lists the packets of a stream and calls publish with a growing index, the
 // last of them complete. It ends early with the context's error.
-func scan(ctx context.Context, path string, stream av.Stream, publish func(*Index)) error {
-	src, err := av.OpenHeader(path, stream)
+func scan(ctx context.Context, watch *av.Watch, path string, stream av.Stream, publish func(*Index)) error {
+	src, err := watch.OpenHeader(path, stream)
 	if err != nil {
 		return err
 	}
 	if src != nil {
 		var last *Index
-		err := enumerate(ctx, src, path, stream, func(x *Index) {
+		err := enumerate(ctx, watch, src, path, stream, func(x *Index) {
 			if last = x; !x.Complete || x.longest() <= longGroup {
 				publish(x)
 			}
@@ -30,15 +30,15 @@ func scan(ctx context.Context, path string, stream av.Stream, publish func(*Inde
 			return err
 		}
 	}
-	if src, err = av.OpenSource(path); err != nil {
+	if src, err = watch.OpenSource(path); err != nil {
 		return err
 	}
 	src.Choose(stream.Index)
-	return enumerate(ctx, src, path, stream, publish)
+	return enumerate(ctx, watch, src, path, stream, publish)
 }
 
 // enumerate reads a source to its end, and closes it.
-func enumerate(ctx context.Context, src *av.Source, path string, stream av.Stream, publish func(*Index)) (err error) {
+func enumerate(ctx context.Context, watch *av.Watch, src *av.Source, path string, stream av.Stream, publish func(*Index)) (err error) {
 	defer src.Close()
 	defer context.AfterFunc(ctx, src.Stop)()
 	l := newListing(stream, src.ByteSeekable())
@@ -50,13 +50,21 @@ func enumerate(ctx context.Context, src *av.Source, path string, stream av.Strea
 		}
 		if err != nil && !errors.Is(err, av.ErrEnd) && len(l.packets) == 0 {
 			return err
-		} // else what was readable is kept: a film on a damaged disk opens as far as it goes
+		}
+		if err != nil && !errors.Is(err, av.ErrEnd) {
+			// What was readable of a damaged disk is kept; what is not there at all any
+			// more may be whole once it is back.
+			p := patience{path: path, watch: watch}
+			if gone := p.check(); gone != nil {
+				return gone
+			}
+		}
 		l.add(packets[:n])
 		if l.untimed {
-			return scanByDecoding(ctx, path, stream, publish)
+			return scanByDecoding(ctx, watch, path, stream, publish)
 		}
 		if l.hidden == nil && (n == 0 || len(l.packets) >= next) {
-			if l.hidden, err = undecodable(ctx, path, stream, l); err != nil {
+			if l.hidden, err = undecodable(ctx, watch, path, stream, l); err != nil {
 				return err
 			}
 		}
@@ -82,7 +90,7 @@ func newListing(stream av.Stream, jumps bool) *listing {
 // undecodable finds the pictures at the start of a file that were to be shown
 // before its first key picture but lean on a group that was cut off: it decodes
 // the start and sees which of them come out.
-func undecodable(ctx context.Context, path string, stream av.Stream, l *listing) (map[int32]bool, error) {
+func undecodable(ctx context.Context, watch *av.Watch, path string, stream av.Stream, l *listing) (map[int32]bool, error) {
 	first := slices.IndexFunc(l.packets, func(p av.Packet) bool { return p.Flags&av.Key != 0 })
 	hidden := map[int32]bool{}
 	if first < 0 {
@@ -98,7 +106,7 @@ func undecodable(ctx context.Context, path string, stream av.Stream, l *listing)
 	if len(hidden) == 0 {
 		return hidden, nil
 	}
-	d, err := newDecoding(path, stream, 1)
+	d, err := newDecoding(watch, path, stream, 1)
 	if err != nil {
 		return nil, err
 	}
@@ -120,8 +128,8 @@ func undecodable(ctx context.Context, path string, stream av.Stream, l *listing)
 
 // scanByDecoding finds the showing order where packets carry no times, by
 // decoding the whole stream: the decoder alone knows the order.
-func scanByDecoding(ctx context.Context, path string, stream av.Stream, publish func(*Index)) error {
-	d, err := newDecoding(path, stream, 0)
+func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av.Stream, publish func(*Index)) error {
+	d, err := newDecoding(watch, path, stream, 0)
 	if err != nil {
 		return err
 	}
@@ -159,8 +167,8 @@ type decoding struct {
 	seen func(av.Packet) // told of each packet, may be nil
 }
 
-func newDecoding(path string, stream av.Stream, threads int) (*decoding, error) {
-	src, err := av.OpenSource(path)
+func newDecoding(watch *av.Watch, path string, stream av.Stream, threads int) (*decoding, error) {
+	src, err := watch.OpenSource(path)
 	if err != nil {
 		return nil, err
 	}

@@ -57,6 +57,17 @@ func (s *shelf) put(k shot, data []byte) {
 	}
 }
 
+// drop removes the files that which names.
+func (s *shelf) drop(which func(shot) bool) {
+	for k, e := range s.places {
+		if which(k) {
+			s.order.Remove(e)
+			delete(s.places, k)
+			s.used -= len(e.Value.(*shelved).data)
+		}
+	}
+}
+
 // typical is the mean size of a file, 0 when there is none.
 func (s *shelf) typical() int {
 	if s.order.Len() == 0 {

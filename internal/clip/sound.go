@@ -3,8 +3,6 @@ package clip
 import (
 	"context"
 	"math"
-
-	"strokeledger/internal/clip/av"
 )
 
 // Recording is an open file that is wanted for its sound alone, with or without
@@ -19,17 +17,27 @@ type Recording struct {
 // OpenSound opens the sound of any media file. The error is one plain sentence
 // and wraps one of the errors of this package, ErrNoSound where there is none.
 func OpenSound(ctx context.Context, path string) (*Recording, error) {
-	if err := reachable(path); err != nil {
+	p := newPatience(path)
+	var r *Recording
+	var failed error
+	if err := p.try(ctx, func() { r, failed = openSound(ctx, path, p) }); err != nil {
 		return nil, err
 	}
-	src, err := av.OpenSource(path)
+	return r, failed
+}
+
+func openSound(ctx context.Context, path string, p *patience) (*Recording, error) {
+	if err := p.check(); err != nil {
+		return nil, err
+	}
+	src, err := p.watch.OpenSource(path)
 	if err != nil {
 		return nil, unreadable(path, err)
 	}
 	streams := src.Streams()
 	src.Close()
 	closing, cancel := context.WithCancel(context.Background())
-	r := &Recording{ear: newEar(closing, path, streams, 0), cancel: cancel}
+	r := &Recording{ear: newEar(closing, p, streams, 0), cancel: cancel}
 	r.ear.firsts(ctx)
 	if err := ctx.Err(); err != nil {
 		cancel()
@@ -49,13 +57,18 @@ func (r *Recording) Rate() int { return r.rate }
 // Samples is [Clip.Samples] on the recording's own clock.
 func (r *Recording) Samples(ctx context.Context, from, to float64, rate int) (samples []float32, first float64, err error) {
 	zero := r.ear.first
-	samples, first, err = r.ear.samples(ctx, from+zero, to+zero, rate)
+	samples, first, err = r.ear.heard(ctx, from+zero, to+zero, rate)
 	return samples, first - zero, err
 }
 
-// Close gives everything back. More calls do nothing.
+// Close gives everything back, as [Clip.Close] does. More calls do nothing.
 func (r *Recording) Close() error {
 	r.cancel()
-	r.ear.close()
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		r.ear.close()
+	}()
+	_ = r.ear.patience.wait(context.Background(), done)
 	return nil
 }

@@ -1,11 +1,37 @@
 #include "native.h"
 #include <errno.h>
 #include <fcntl.h>
+#include <poll.h>
 #include <stdlib.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 enum { BUFFER = 1 << 18 };
+
+static long long now(void)
+{
+	struct timespec t;
+	clock_gettime(CLOCK_MONOTONIC, &t);
+	return t.tv_sec * 1000000000LL + t.tv_nsec;
+}
+
+// A drive that hangs shows as a call that was begun and never left.
+static void begin(sl_file *f)
+{
+	atomic_store(&f->begun, now());
+	struct pollfd gate = { .fd = f->gate, .events = POLLIN };
+	while (f->gate >= 0 && poll(&gate, 1, -1) < 0 && errno == EINTR)
+		;
+}
+
+static void leave(sl_file *f) { atomic_store(&f->begun, 0); }
+
+int64_t sl_file_waiting(sl_file *f)
+{
+	long long begun = atomic_load(&f->begun);
+	return begun ? now() - begun : 0;
+}
 
 static int64_t length(sl_file *f)
 {
@@ -28,9 +54,11 @@ static int on_read(void *opaque, uint8_t *buf, int n)
 		return n;
 	}
 	ssize_t got;
+	begin(f);
 	do
 		got = pread(f->fd, buf, n, f->pos);
 	while (got < 0 && errno == EINTR);
+	leave(f);
 	if (got < 0)
 		return AVERROR(errno);
 	if (got == 0)
@@ -61,30 +89,30 @@ static int64_t on_seek(void *opaque, int64_t offset, int whence)
 	return f->pos = offset;
 }
 
-int sl_file_open(sl_file **out, const char *path)
+sl_file *sl_file_new(int gate)
 {
 	sl_file *f = calloc(1, sizeof *f);
-	uint8_t *buffer = av_malloc(BUFFER);
-	if (!f || !buffer) {
-		free(f);
-		av_free(buffer);
-		return AVERROR(ENOMEM);
+	if (f) {
+		f->fd = -1;
+		f->gate = gate;
 	}
+	return f;
+}
+
+int sl_file_open(sl_file *f, const char *path)
+{
+	begin(f);
 	f->fd = open(path, O_RDONLY | O_CLOEXEC);
-	if (f->fd < 0) {
-		int err = AVERROR(errno);
-		free(f);
-		av_free(buffer);
+	int err = f->fd < 0 ? AVERROR(errno) : 0;
+	leave(f);
+	if (err < 0)
 		return err;
-	}
-	f->io = avio_alloc_context(buffer, BUFFER, 0, f, on_read, NULL, on_seek);
+	uint8_t *buffer = av_malloc(BUFFER);
+	f->io = buffer ? avio_alloc_context(buffer, BUFFER, 0, f, on_read, NULL, on_seek) : NULL;
 	if (!f->io) {
-		close(f->fd);
-		free(f);
 		av_free(buffer);
 		return AVERROR(ENOMEM);
 	}
-	*out = f;
 	return 0;
 }
 
@@ -95,9 +123,11 @@ void sl_file_close(sl_file **p)
 	sl_file *f = *p;
 	if (!f)
 		return;
-	av_freep(&f->io->buffer);
+	if (f->io)
+		av_freep(&f->io->buffer);
 	avio_context_free(&f->io);
-	close(f->fd);
+	if (f->fd >= 0)
+		close(f->fd);
 	free(f);
 	*p = NULL;
 }

@@ -20,10 +20,14 @@ typedef struct sl_file {
 	int64_t pos;
 	atomic_int stop;   // not 0: every read fails with AVERROR_EXIT
 	int hollow;        // not 0: reads advance but leave the bytes unspecified
+	int gate;          // no read begins before this descriptor can be read; -1 none
+	atomic_llong begun; // when the call to the drive that is under way began, ns; 0 none
 	AVIOContext *io;
 } sl_file;
 
-int sl_file_open(sl_file **out, const char *path);
+sl_file *sl_file_new(int gate);
+int sl_file_open(sl_file *f, const char *path);
+int64_t sl_file_waiting(sl_file *f); // ns that the call under way has taken; any thread
 void sl_file_stop(sl_file *f);
 void sl_file_close(sl_file **f);
 

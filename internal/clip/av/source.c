@@ -99,6 +99,8 @@ int sl_scan(AVFormatContext *fc, int stream, AVPacket *pkt, AVCodecParserContext
 	int n = 0;
 	while (n < max) {
 		int err = av_read_frame(fc, pkt);
+		if (err < 0 && fc->pb->error < 0 && fc->pb->error != AVERROR_EOF)
+			return n ? n : fc->pb->error; // a drive that fails is not an end
 		if (err == AVERROR_EOF || (err < 0 && err != AVERROR_EXIT && avio_feof(fc->pb)))
 			return n;
 		if (err == AVERROR_INVALIDDATA)

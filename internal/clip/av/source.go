@@ -85,6 +85,7 @@ const (
 // Source reads the packets of one file. It is used by one goroutine at a time;
 // only Stop may be called from any other. The caller closes it.
 type Source struct {
+	watch   *Watch
 	closing sync.Mutex // Stop against Close
 	file    *C.sl_file
 	fc      *astiav.FormatContext
@@ -96,12 +97,12 @@ type Source struct {
 }
 
 // OpenSource opens a file and finds out what is in it. The error wraps FFmpeg's.
-func OpenSource(path string) (*Source, error) { return openSource(path, whole) }
+func OpenSource(path string) (*Source, error) { return (*Watch)(nil).OpenSource(path) }
 
 // OpenSound opens a file of which another source already told what is in it, for
 // its sound: where the header says enough to decode that, nothing more is looked
 // at, which halves the time.
-func OpenSound(path string) (*Source, error) { return openSource(path, sound) }
+func OpenSound(path string) (*Source, error) { return (*Watch)(nil).OpenSound(path) }
 
 // purpose is what a source is opened for.
 type purpose int
@@ -121,10 +122,14 @@ const isoMedia = "mov,mp4,m4a,3gp,3g2,mj2"
 // that the header names. It returns nil where the file is of another kind, or must
 // be read to be understood. Nothing can be decoded from it.
 func OpenHeader(path string, stream Stream) (*Source, error) {
+	return (*Watch)(nil).OpenHeader(path, stream)
+}
+
+func (w *Watch) openHeader(path string, stream Stream) (*Source, error) {
 	if !stream.plain || stream.couldHoldFields {
 		return nil, nil
 	}
-	s, err := openSource(path, header)
+	s, err := w.openSource(path, header)
 	if err != nil {
 		return nil, err
 	}
@@ -137,9 +142,13 @@ func OpenHeader(path string, stream Stream) (*Source, error) {
 	return s, nil
 }
 
-func openSource(path string, use purpose) (*Source, error) {
+func (w *Watch) openSource(path string, use purpose) (*Source, error) {
 	C.av_log_set_level(C.AV_LOG_QUIET) // what matters comes back as an error
-	s := &Source{chosen: -1}
+	s := &Source{chosen: -1, watch: w, file: C.sl_file_new(w.gate())}
+	if s.file == nil {
+		return nil, errors.New("out of memory")
+	}
+	w.add(s)
 	if err := s.open(path, use); err != nil {
 		s.Close()
 		return nil, err
@@ -150,7 +159,7 @@ func openSource(path string, use purpose) (*Source, error) {
 func (s *Source) open(path string, use purpose) error {
 	name := C.CString(path)
 	defer C.free(unsafe.Pointer(name))
-	if err := failure("open file", C.sl_file_open(&s.file, name)); err != nil {
+	if err := failure("open file", C.sl_file_open(s.file, name)); err != nil {
 		return err
 	}
 	if s.pkt, s.fc = astiav.AllocPacket(), astiav.AllocFormatContext(); s.pkt == nil || s.fc == nil {
@@ -277,6 +286,8 @@ func (s *Source) Next() (Packet, error) {
 			continue
 		case errors.Is(err, astiav.ErrExit):
 			return Packet{}, fmt.Errorf("read: %w", err)
+		case err != nil && s.file.io.error < 0 && s.file.io.error != C.AVERROR_EOF:
+			return Packet{}, failure("read", s.file.io.error) // a drive that fails is not an end
 		case err != nil && (errors.Is(err, astiav.ErrEof) || C.avio_feof(s.file.io) != 0):
 			return Packet{}, ErrEnd
 		case err != nil:
@@ -316,6 +327,7 @@ func (s *Source) Stop() {
 
 // Close frees everything; more calls do nothing.
 func (s *Source) Close() {
+	s.watch.remove(s)
 	s.closing.Lock()
 	defer s.closing.Unlock()
 	C.sl_field_parser_close(&s.parser, &s.parsing)

@@ -1,0 +1,99 @@
+package av
+
+/*
+#include "native.h"
+*/
+import "C"
+
+import (
+	"os"
+	"sync"
+	"time"
+)
+
+// Watch knows how long a set of sources has been waiting for the drive: a drive
+// that was pulled or a network path that hangs can keep a read for ever, and
+// nothing can call that read back. The zero value is ready to use. Safe for
+// concurrent use; a nil Watch opens sources that nobody watches.
+type Watch struct {
+	Gate *os.File // no read begins before this can be read; nil none. Tests hang a drive with it.
+
+	mu      sync.Mutex
+	sources map[*Source]struct{}
+	calls   map[*time.Time]struct{} // begun and not left
+}
+
+// OpenSource is the function OpenSource under watch.
+func (w *Watch) OpenSource(path string) (*Source, error) { return w.openSource(path, whole) }
+
+// OpenSound is the function OpenSound under watch.
+func (w *Watch) OpenSound(path string) (*Source, error) { return w.openSource(path, sound) }
+
+// OpenHeader is the function OpenHeader under watch.
+func (w *Watch) OpenHeader(path string, stream Stream) (*Source, error) {
+	return w.openHeader(path, stream)
+}
+
+// During watches a call to the drive that is no source's.
+func (w *Watch) During(call func()) {
+	begun := time.Now()
+	w.mu.Lock()
+	if w.calls == nil {
+		w.calls = map[*time.Time]struct{}{}
+	}
+	w.calls[&begun] = struct{}{}
+	w.mu.Unlock()
+	defer func() {
+		w.mu.Lock()
+		delete(w.calls, &begun)
+		w.mu.Unlock()
+	}()
+	call()
+}
+
+// Waiting is how long the drive has owed its answer to one call: the longest of
+// those under way.
+func (w *Watch) Waiting() time.Duration {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	longest := time.Duration(0)
+	for begun := range w.calls {
+		longest = max(longest, time.Since(*begun))
+	}
+	for s := range w.sources {
+		longest = max(longest, s.waiting())
+	}
+	return longest
+}
+
+func (w *Watch) gate() C.int {
+	if w == nil || w.Gate == nil {
+		return -1
+	}
+	return C.int(w.Gate.Fd())
+}
+
+func (w *Watch) add(s *Source) {
+	if w == nil {
+		return
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.sources == nil {
+		w.sources = map[*Source]struct{}{}
+	}
+	w.sources[s] = struct{}{}
+}
+
+func (w *Watch) remove(s *Source) {
+	if w == nil {
+		return
+	}
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	delete(w.sources, s)
+}
+
+// waiting is how long the source's call under way has taken. The file is there as
+// long as the source is watched: Close ends that first.
+func (s *Source) waiting() time.Duration { return time.Duration(C.sl_file_waiting(s.file)) }

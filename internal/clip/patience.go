@@ -1,0 +1,97 @@
+package clip
+
+import (
+	"context"
+	"errors"
+	"os"
+	"time"
+
+	"strokeledger/internal/clip/av"
+)
+
+// ErrSlow means that the drive did not answer within [Patience]. What was asked
+// for may be asked for again: it comes once the drive answers.
+var ErrSlow = errors.New("drive does not answer")
+
+// Patience is how long one reading of a file may take before callers are told: a
+// disk that sleeps needs up to some seven seconds to turn (common practice, no
+// source). A read cannot be called back, so it is left to itself and cleans up
+// after itself when the drive answers or fails.
+const Patience = 8 * time.Second
+
+// patience waits for work that reads one file.
+type patience struct {
+	path  string
+	watch *av.Watch
+	limit time.Duration
+}
+
+func newPatience(path string) *patience {
+	return &patience{path: path, watch: &av.Watch{}, limit: Patience}
+}
+
+// slow is the sentence for a drive that has not answered for too long, nil while
+// it may still.
+func (p *patience) slow() error {
+	if p.watch.Waiting() < p.limit {
+		return nil
+	}
+	return faultf(ErrSlow, "The drive with %q does not answer: check that it is connected, then try again.", p.path)
+}
+
+// tick is how often slow should be asked.
+func (p *patience) tick() time.Duration { return p.limit / 8 }
+
+// wait waits until done is closed. The error is the context's or slow's.
+func (p *patience) wait(ctx context.Context, done <-chan struct{}) error {
+	tick := time.NewTicker(p.tick())
+	defer tick.Stop()
+	for {
+		select {
+		case <-done:
+			return nil
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-tick.C:
+			if err := p.slow(); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+// try runs work on a goroutine of its own, and leaves it behind where it takes too
+// long: what it writes must not be read after an error.
+func (p *patience) try(ctx context.Context, work func()) error {
+	if err := p.slow(); err != nil {
+		return err
+	}
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		work()
+	}()
+	return p.wait(ctx, done)
+}
+
+// patient is a file whose every read is watched.
+type patient struct {
+	*os.File
+	watch *av.Watch
+}
+
+func (f patient) Read(b []byte) (n int, err error) {
+	f.watch.During(func() { n, err = f.File.Read(b) })
+	return n, err
+}
+
+func (f patient) ReadAt(b []byte, at int64) (n int, err error) {
+	f.watch.During(func() { n, err = f.File.ReadAt(b, at) })
+	return n, err
+}
+
+// check is reachable under watch.
+func (p *patience) check() (err error) {
+	p.watch.During(func() { err = reachable(p.path) })
+	return err
+}
