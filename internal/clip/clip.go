@@ -49,6 +49,7 @@ type Info struct {
 	Heard                   int       // place in Sounds of the one that Samples gives, -1 none
 	Interlaced              bool      // each picture may hold two moments: see Field
 	RecordedAt              time.Time // zero where the file does not say
+	Capture                 float64   // pictures a second that the camera took, 0 where the file does not say
 	Notices                 []string  // sentences that the user should see once
 }
 
@@ -195,7 +196,7 @@ func describe(src *av.Source, s av.Stream, look av.Look) Info {
 	i := Info{
 		Width: look.Width, Height: look.Height, CodedWidth: s.Width, CodedHeight: s.Height,
 		Turn: 90 * s.Quarter, Mirrored: s.Mirror, Stream: s.Index, Codec: s.Codec, Container: src.Format(),
-		Base: s.Base, RecordedAt: recorded(src), Interlaced: s.Interlaced,
+		Base: s.Base, RecordedAt: recorded(src), Interlaced: s.Interlaced, Capture: captured(src),
 	}
 	for _, v := range src.Streams() {
 		if footage(v) {
