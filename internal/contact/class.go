@@ -112,6 +112,14 @@ func clutterClasses() []clutterClass {
 	}}}
 }
 
+// widen lets the levels and decays differ by times more from clip to clip.
+func (c class) widen(times float64) class {
+	for i := range attack {
+		c.between[i] *= times
+	}
+	return c
+}
+
 // at is the class as one density before anything was heard of it.
 func (c class) at(loud float64) gauss {
 	mean := c.centre

@@ -73,10 +73,11 @@ func (d *Detector) decide(until float64) []Contact {
 		return nil
 	}
 	m := &d.model
-	seen := d.fit(cs, m.alone)
-	if !m.alone && seen.mistaken() {
-		d.settled = false
-		seen = d.fit(cs, true)
+	var seen tallies
+	if d.settled {
+		seen = d.follow(cs)
+	} else {
+		seen = d.meet(cs)
 	}
 	if d.memory.sounds[racket0].n+d.memory.sounds[racket1].n == 0 {
 		d.near = m.louder()
@@ -85,22 +86,45 @@ func (d *Detector) decide(until float64) []Contact {
 	return d.tell(cs, d.lattice.decode(m, cs, nil), until)
 }
 
+// meet learns a clip from nothing: as a usual one, and where that makes no sense,
+// as one without another table, and as one of strange sounds.
+func (d *Detector) meet(cs []candidate) tallies {
+	seen := d.fit(cs, false, 1)
+	if seen.mistaken() {
+		seen = d.fit(cs, true, 1)
+	}
+	if !seen.deaf(cs) {
+		return seen
+	}
+	if odd := d.fit(cs, true, strange); !odd.deaf(cs) && d.model.distinct() {
+		return odd
+	}
+	return d.fit(cs, d.model.alone, 1)
+}
+
+// strange is how many times more than usual the sounds of a clip may differ from
+// those of others, where the usual finds next to nothing.
+const strange = 2.5
+
 // fit learns from the candidates until there is nothing more to learn and returns
 // what was seen of them last.
-func (d *Detector) fit(cs []candidate, alone bool) tallies {
+func (d *Detector) fit(cs []candidate, alone bool, wide float64) tallies {
 	m := &d.model
-	if !d.settled {
-		*m = common()
-		m.begin(cs)
-		if alone {
-			m.leave()
-		}
-		for range roundsAlike {
-			d.learn(cs, false)
-		}
-		d.settled = m.part(cs, d.lattice.decode(m, cs, nil))
+	*m = common()
+	m.wide = wide
+	m.begin(cs)
+	if alone {
+		m.leave()
 	}
-	var seen tallies
+	for range roundsAlike {
+		d.learn(cs, false)
+	}
+	d.settled = m.part(cs, d.lattice.decode(m, cs, nil))
+	return d.follow(cs)
+}
+
+// follow goes on learning from what the model knows.
+func (d *Detector) follow(cs []candidate) (seen tallies) {
 	for range roundsApart {
 		seen = d.learn(cs, d.settled)
 	}

@@ -40,13 +40,62 @@ const sharp = 1.8
 func (m *model) begin(cs []candidate) {
 	m.loud = loudness(cs)
 	for s := range m.sounds {
-		m.sounds[s] = classOf(state(s)).at(m.loud)
+		m.sounds[s] = classOf(state(s)).widen(m.wide).at(m.loud)
 	}
 	m.spoil()
 	m.clutter = nil
 	for _, c := range clutterClasses() {
 		m.clutter = append(m.clutter, part{c.share, c.class, c.at(m.loud)})
 	}
+	m.ban()
+	if m.wide > 1 {
+		m.guess(cs)
+	}
+}
+
+// ban gives no chance to the kinds of clutter that are out of the question: those
+// of another table where there is none, and those of hands and thuds where the
+// sounds of play are strange themselves.
+func (m *model) ban() {
+	for k := range m.clutter {
+		if m.alone && k < farKinds || m.wide > 1 && k >= farKinds && k < farKinds+2 {
+			m.clutter[k].share = never
+		}
+	}
+}
+
+// guess begins with what the sharp sounds of the clip are like: two kinds of
+// them, along the direction in which they differ most. Of the two, the ball on a
+// racket has the more of the highs.
+func (m *model) guess(cs []candidate) {
+	var t moments
+	for i := range cs {
+		if cs[i].x[suddenness] >= sharp {
+			t.add(&cs[i].x, 1)
+		}
+	}
+	if t.n < 2 {
+		return
+	}
+	c := classOf(racket0)
+	all := newGauss(t.mean(), c.spread(firmSide, []*moments{&t}, t.mean()))
+	axis := all.widest()
+	tilt := 0.0
+	for b := range bands {
+		tilt += axis[b] * (float64(b) - (bands-1)/2.)
+	}
+	for s := range m.sounds {
+		sign := 1.0
+		if (tilt > 0) != (s <= int(racket1)) {
+			sign = -1
+		}
+		g := all
+		for i := range g.mean {
+			g.mean[i] += sign * axis[i]
+		}
+		m.sounds[s] = g
+	}
+	m.spoil()
 }
 
 // farKinds is the number of kinds of clutter, the first ones, that are another
@@ -60,9 +109,7 @@ const never = 1e-9
 func (m *model) leave() {
 	m.alone = true
 	m.start[elseRacket], m.start[elseBounce] = 0, 0
-	for k := range farKinds {
-		m.clutter[k].share = never
-	}
+	m.ban()
 }
 
 // mistaken reports whether another table seems to be heard more than this one. As
@@ -101,16 +148,13 @@ func (m *model) learn(t *tallies, sided bool) {
 	for i := range m.clutter {
 		p := &m.clutter[i]
 		p.share = (t.clutter[i].n + 1) / (all + float64(len(m.clutter)))
-		if m.alone && i < farKinds {
-			p.share = never
-			continue
-		}
 		mean := p.class.mean(&t.clutter[i], m.loud)
 		if own := [farKinds]state{racket0, bounce0}; i < farKinds {
 			mean = m.fainter(mean, own[i])
 		}
 		p.gauss = newGauss(mean, p.class.spread(firmClutter, []*moments{&t.clutter[i]}, mean))
 	}
+	m.ban()
 	m.rate = (t.stray + 5) / (t.heard + 1)
 	m.learnPlay(t, sided)
 }
@@ -130,10 +174,37 @@ func (m *model) fainter(mean [features]float64, own state) [features]float64 {
 	return mean
 }
 
+// deaf reports whether there are many sharp sounds and next to none of them was
+// taken for a contact.
+func (t *tallies) deaf(cs []candidate) bool {
+	const many, few = 20, .25
+	all, own := 0., 0.
+	for i := range cs {
+		if cs[i].x[suddenness] >= sharp {
+			all++
+		}
+	}
+	for s := range t.sounds {
+		own += t.sounds[s].n
+	}
+	return all >= many && own < few*all
+}
+
+// distinct reports whether rackets and bounces sound different at all: hands that
+// clap in time are one and the same.
+func (m *model) distinct() bool {
+	const least = 3 // standard deviations
+	sum := 0.0
+	for _, u := range m.sounds[racket0].units(&m.sounds[bounce0].mean) {
+		sum += u * u
+	}
+	return math.Sqrt(sum) >= least
+}
+
 // learnSounds fits the two sides of one kind: a mean each, one spread for both.
 // A side that was hardly heard leans on the other one.
 func (m *model) learnSounds(t *tallies, first state, sided bool) {
-	c := classOf(first)
+	c := classOf(first).widen(m.wide)
 	a, b := &t.sounds[first], &t.sounds[first+1]
 	both := *a
 	both.merge(b)

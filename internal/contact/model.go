@@ -229,6 +229,7 @@ type model struct {
 	sounds  [sounds]gauss
 	spoilt  [sounds]gauss // the same, covered in part by another sound
 	loud    float64       // level that the classes are relative to
+	wide    float64       // how many times more than usual its sounds may be strange
 	alone   bool          // no other table is played at
 	clutter mixture
 	rate    float64 // clutter, candidates a second
