@@ -144,6 +144,9 @@ func (p *player) get(ctx context.Context, s shot) (*order, error) {
 	p.mu.Unlock()
 	err := p.until(ctx, o)
 	if err == nil {
+		if o.err != nil && p.ctx.Err() != nil {
+			return nil, ErrClosed // closing ended the work on it
+		}
 		return o, o.err
 	}
 	p.mu.Lock()
