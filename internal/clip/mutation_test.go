@@ -25,11 +25,12 @@ import (
 // it outlives a crash.
 func TestDamagedFiles(t *testing.T) {
 	from, to := 0, 500
+	numbers := []int{3628, 3628, 3628} // at which libdav1d with two threads hung
 	if n, err := strconv.Atoi(os.Getenv("STROKELEDGER_MUTATIONS")); err == nil {
 		to = n
 	}
 	if n, err := strconv.Atoi(os.Getenv("STROKELEDGER_MUTATION")); err == nil {
-		from, to = n, n+1
+		from, to, numbers = n, n+1, nil
 	}
 	dir := os.Getenv("STROKELEDGER_MUTATION_DIR")
 	if dir == "" {
@@ -45,7 +46,10 @@ func TestDamagedFiles(t *testing.T) {
 	look(t, sources[0], 0) // what is made once and kept
 	settled := steady(t)
 	opened := 0
-	for number := from; number < to; number++ {
+	for n := from; n < to; n++ {
+		numbers = append(numbers, n)
+	}
+	for _, number := range numbers {
 		rnd := rand.New(rand.NewPCG(2026, uint64(number)))
 		i := rnd.IntN(len(sources))
 		if number < len(sources) {
@@ -72,9 +76,9 @@ func TestDamagedFiles(t *testing.T) {
 		}
 	}
 	settled()
-	t.Logf("%d of %d variants opened", opened, to-from)
-	if to-from > 50 {
-		require.Greater(t, opened, (to-from)/4, "damage that leaves nothing to see tests little")
+	t.Logf("%d of %d variants opened", opened, len(numbers))
+	if len(numbers) > 50 {
+		require.Greater(t, opened, len(numbers)/4, "damage that leaves nothing to see tests little")
 	}
 }
 

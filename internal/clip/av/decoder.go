@@ -26,7 +26,13 @@ type Decoder struct {
 // NewDecoder makes a decoder for the source's chosen stream with that many
 // threads, 0 for as many as there are processors.
 func NewDecoder(s *Source, threads int) (*Decoder, error) {
-	return newDecoder(s, map[string]string{"threads": strconv.Itoa(threads), "thread_type": "frame+slice"})
+	options := map[string]string{"threads": strconv.Itoa(threads), "thread_type": "frame+slice"}
+	if s.streams[s.chosen].Codec == "av1" {
+		// libdav1d 1.0 with more threads waits for ever, now and then, after moving
+		// about in a damaged file.
+		options["threads"] = "1"
+	}
+	return newDecoder(s, options)
 }
 
 func newDecoder(s *Source, options map[string]string) (*Decoder, error) {
