@@ -123,7 +123,7 @@ func open(ctx context.Context, path string, o Options, p *patience) (c *Clip, er
 	}
 	src, err := p.watch.OpenSource(path)
 	if err != nil {
-		return nil, unreadable(path, err)
+		return nil, unreadable(path)
 	}
 	stream, ok := chooseVideo(src.Streams(), o.Video)
 	if !ok {
@@ -165,7 +165,7 @@ func open(ctx context.Context, path string, o Options, p *patience) (c *Clip, er
 		if f := (*fault)(nil); ctx.Err() != nil || errors.As(err, &f) {
 			return nil, err
 		}
-		return nil, unreadable(path, err)
+		return nil, unreadable(path)
 	}
 	c.info.Sounds, c.info.Heard = c.ear.sounds(heard, x.FileSeconds(0))
 	return c, nil

@@ -202,7 +202,7 @@ func (e *ear) open(rate int) error {
 	if e.src == nil {
 		src, err := e.watch.OpenSound(e.path)
 		if err != nil {
-			return unreadable(e.path, err)
+			return unreadable(e.path)
 		}
 		src.Choose(e.streams[e.chosen].Index)
 		e.src = src

@@ -41,11 +41,11 @@ func reachable(path string) error {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, os.ErrNotExist):
-		return faultf(ErrGone, "The file %q is not there: it was moved, renamed or its drive is not connected.", path)
+		return faultf(ErrGone, "The file %q is not there: put it back, or connect its drive.", path)
 	case errors.Is(err, os.ErrPermission):
 		return faultf(ErrDenied, "You have no permission to read %q: change its permissions or copy it to a folder of your own.", path)
 	case err != nil:
-		return faultf(ErrGone, "The file %q cannot be reached: %v.", path, errors.Unwrap(err))
+		return faultf(ErrGone, "The file %q cannot be reached (%v): connect its drive, or copy it to a folder of your own with a shorter name.", path, errors.Unwrap(err))
 	case info.IsDir():
 		return faultf(ErrNotMedia, "%q is a folder: choose a film file in it.", path)
 	case !info.Mode().IsRegular():
@@ -58,17 +58,17 @@ func reachable(path string) error {
 		return faultf(ErrDenied, "You have no permission to read %q: change its permissions or copy it to a folder of your own.", path)
 	}
 	if err != nil {
-		return faultf(ErrGone, "The file %q cannot be read: %v.", path, errors.Unwrap(err))
+		return faultf(ErrGone, "The file %q cannot be read (%v): connect its drive, or copy it from the camera again.", path, errors.Unwrap(err))
 	}
 	return f.Close()
 }
 
 // unreadable turns a failure to make sense of a readable file into a sentence.
-func unreadable(path string, err error) error {
+func unreadable(path string) error {
 	if unfinished(path) {
-		return faultf(ErrUnfinished, "The recording %q was not finished: its index is missing, so no frame can be found; copy it from the camera again or repair it first.", path)
+		return faultf(ErrUnfinished, "The recording %q was not finished, so it cannot be shown: copy it from the camera again, or let the camera finish it.", path)
 	}
-	return faultf(ErrNotMedia, "%q is not a media file that can be read (%v): choose a film file.", path, err)
+	return faultf(ErrNotMedia, "%q is not a media file that can be read: choose a film file, or copy it from the camera again.", path)
 }
 
 // noVideo says what is there instead.

@@ -32,7 +32,7 @@ func openSound(ctx context.Context, path string, p *patience) (*Recording, error
 	}
 	src, err := p.watch.OpenSource(path)
 	if err != nil {
-		return nil, unreadable(path, err)
+		return nil, unreadable(path)
 	}
 	streams := src.Streams()
 	src.Close()
