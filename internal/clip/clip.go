@@ -305,7 +305,10 @@ func (c *Clip) await(ctx context.Context, enough func(*Index) bool) (*Index, err
 		if x.Complete || enough(x) {
 			return x, nil
 		}
-		if err != nil {
+		switch {
+		case err != nil && c.ctx.Err() != nil:
+			return nil, ErrClosed // closing ended the scan
+		case err != nil:
 			return nil, err
 		}
 		if tick == nil {
