@@ -197,15 +197,16 @@ func TestFilmsFreeTheirMemory(t *testing.T) {
 		}
 		require.NoError(t, f.Close())
 	}
-	for range 5 {
+	for range 10 {
 		once()
 	}
 	before := resident(t)
-	for range 30 {
+	for range 60 {
 		once()
 	}
-	// One film that kept its encoder would hold over 5 MB.
-	require.Less(t, resident(t)-before, 20<<20, "bytes kept after 30 films")
+	// Films that kept their encoders would hold over 5 MB each, 300 in all; what
+	// the allocator keeps for later varies by some ten.
+	require.Less(t, resident(t)-before, 100<<20, "bytes kept after 60 films")
 }
 
 func resident(t *testing.T) int {
