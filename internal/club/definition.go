@@ -33,6 +33,12 @@ type Player struct {
 	Group   string `json:"group,omitempty"`
 	Note    string `json:"note,omitempty"`
 	Retired bool   `json:"retired,omitempty"`
+	// Consent to being filmed: from and until when, and who gave it (for a child
+	// usually a parent or guardian). No from: none is on record.
+	ConsentFrom  Date   `json:"consent_from,omitempty"`
+	ConsentUntil Date   `json:"consent_until,omitempty"` // empty: until it is taken back
+	ConsentBy    string `json:"consent_by,omitempty"`
+	DeleteAfter  Date   `json:"delete_after,omitempty"` // the day after which the player's film and rows should go; empty: none set
 }
 
 // Drill is one exercise of the club's ladder.
@@ -94,6 +100,9 @@ func (p Player) Check() error {
 		return err
 	}
 	if err := checkLength("group", p.Group, MaxName); err != nil {
+		return err
+	}
+	if err := p.checkConsent(); err != nil {
 		return err
 	}
 	return checkNote("note", p.Note)

@@ -42,6 +42,21 @@ type Turn struct {
 	Last       int   `json:"last"`  // frame
 	FirstTicks int64 `json:"first_ticks"`
 	LastTicks  int64 `json:"last_ticks"`
+	// Settled says that a coach has taken over or refused what was heard in the
+	// sound: no more strokes are proposed in this turn.
+	Settled bool `json:"settled,omitempty"`
+	// Anchor is a moment at which a coach has said that this player strikes, in
+	// ticks: it tells in the sound who is who. Nil: nobody has.
+	Anchor *int64 `json:"anchor,omitempty"`
+	// HeardFrom is the least confidence of a heard contact that is proposed as a
+	// stroke, 0 to 1; 0: the usual one.
+	HeardFrom float64 `json:"heard_from,omitempty"`
+}
+
+// Moment is one picture of a clip.
+type Moment struct {
+	Frame int   `json:"frame"`
+	Ticks int64 `json:"ticks"`
 }
 
 // Stroke is a contact made by the player of the turn that covers its frame.
@@ -55,11 +70,16 @@ type Stroke struct {
 	Source     Source  `json:"source"`
 	Confidence float64 `json:"confidence"` // 0 to 1; 1 for what a coach entered
 	CoachID    ID      `json:"coach_id"`
+	// Ready is when the player is back in the ready position after this stroke;
+	// nil: nobody has said.
+	Ready *Moment `json:"ready,omitempty"`
+	// Answer is the partner's next contact, seconds on clip time; nil: not known.
+	Answer *float64 `json:"answer,omitempty"`
 }
 
 // Mark is one fault at one frame, by one coach. It belongs to the turn that
-// covers its frame and hangs on the nearest stroke of that turn; outside every
-// turn it is kept but not counted.
+// covers its frame and hangs on the nearest stroke of that turn unless a coach
+// has hung it on another; outside every turn it is kept but not counted.
 type Mark struct {
 	ID         ID        `json:"id"`
 	ClipID     ID        `json:"clip_id"`
@@ -69,8 +89,21 @@ type Mark struct {
 	Ticks      int64     `json:"ticks"`
 	Note       string    `json:"note,omitempty"`
 	Source     Source    `json:"source"`
-	Confidence float64   `json:"confidence"` // 0 to 1; 1 for what a coach entered
-	Made       time.Time `json:"made"`       // UTC
+	Confidence float64   `json:"confidence"`          // 0 to 1; 1 for what a coach entered
+	Made       time.Time `json:"made"`                // UTC
+	StrokeID   ID        `json:"stroke_id,omitempty"` // hung on this stroke by hand; empty, or gone: on the nearest
+	Sign       *Sign     `json:"sign,omitempty"`      // drawn on the picture; nil: nothing
+}
+
+// Sign is an arrow from (X1, Y1) to the place (X2, Y2), or a circle round
+// (X1, Y1) through (X2, Y2). Places are fractions of the shown picture, 0 to 1
+// from its left upper corner.
+type Sign struct {
+	Kind SignKind `json:"kind"`
+	X1   float64  `json:"x1"`
+	Y1   float64  `json:"y1"`
+	X2   float64  `json:"x2"`
+	Y2   float64  `json:"y2"`
 }
 
 // Covers reports whether the frame lies in the turn.
@@ -99,6 +132,14 @@ func CheckTurn(n Turn, frames int, others []Turn) error {
 	return nil
 }
 
+// Check returns a *Problem where the turn breaks a rule that needs no clip.
+func (t Turn) Check() error {
+	if !(t.HeardFrom >= 0 && t.HeardFrom <= 1) {
+		return problem("heard_from", "The sensitivity is a number from 0 to 1.")
+	}
+	return nil
+}
+
 // Check returns a *Problem where the session breaks a rule.
 func (s Session) Check() error {
 	if _, err := ParseDate(string(s.Date)); err != nil {
@@ -122,6 +163,16 @@ func (c Clip) Check() error {
 func (m Mark) Check() error {
 	if err := checkEntry(m.Frame, m.Source, m.Confidence); err != nil {
 		return err
+	}
+	if s := m.Sign; s != nil {
+		if err := oneOf("sign", s.Kind, []SignKind{Arrow, Circle}); err != nil {
+			return err
+		}
+		for _, v := range []float64{s.X1, s.Y1, s.X2, s.Y2} {
+			if !(v >= 0 && v <= 1) {
+				return problem("sign", "The drawn sign must lie inside the picture: draw it again.")
+			}
+		}
 	}
 	return checkNote("note", m.Note)
 }
@@ -147,6 +198,9 @@ func (s Stroke) Check() error {
 	}
 	if err := oneOf("side", s.Side, []Side{"", Forehand, Backhand}); err != nil {
 		return err
+	}
+	if s.Ready != nil && s.Ready.Frame <= s.Frame {
+		return problem("ready", "The player is back in the ready position after the stroke, not before: go on to that moment first.")
 	}
 	return checkEntry(s.Frame, s.Source, s.Confidence)
 }
@@ -176,12 +230,19 @@ func (r TurnRecord) Sides(p Pattern) []Side {
 	return sides
 }
 
-// HangOn returns the index of the stroke that a mark at ticks hangs on: the
-// nearest in time among those on which the fault could have happened, the
-// earlier of two equally near. It is -1 where there is none. sides is what Sides
-// returned.
-func (r TurnRecord) HangOn(ticks int64, f Sides, sides []Side) int {
-	best := -1
+// HangOn returns the index of the stroke that a mark hangs on: the one that a
+// coach has hung it on, else the nearest in time among those on which the fault
+// could have happened, the earlier of two equally near. It is -1 where there is
+// none. sides is what Sides returned.
+func (r TurnRecord) HangOn(m Mark, f Sides, sides []Side) int {
+	if m.StrokeID != "" {
+		for i, s := range r.Strokes {
+			if s.ID == m.StrokeID && f.Could(sides[i]) {
+				return i
+			}
+		}
+	}
+	best, ticks := -1, m.Ticks
 	var distance int64
 	from := sort.Search(len(r.Strokes), func(i int) bool { return r.Strokes[i].Ticks >= ticks })
 	for i := from - 1; i >= 0; i-- {

@@ -1,6 +1,7 @@
 package club
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -97,7 +98,7 @@ func TestTurnSecondsFromItsTicks(t *testing.T) {
 func record(sides ...Side) TurnRecord {
 	var r TurnRecord
 	for i, s := range sides {
-		r.Strokes = append(r.Strokes, Stroke{Ticks: int64(i+1) * 100, Side: s})
+		r.Strokes = append(r.Strokes, Stroke{ID: ID(fmt.Sprint("s", i)), Ticks: int64(i+1) * 100, Side: s})
 	}
 	return r
 }
@@ -127,11 +128,14 @@ func TestHangOn(t *testing.T) {
 		"other side, tie: earlier": {200, ForehandOnly, 0},
 		"unknown side can be it":   {310, BackhandOnly, 3},
 	} {
-		require.Equal(t, c.want, r.HangOn(c.ticks, c.fault, r.Sides("")), name)
+		require.Equal(t, c.want, r.HangOn(Mark{Ticks: c.ticks}, c.fault, r.Sides("")), name)
 	}
-	require.Equal(t, -1, TurnRecord{}.HangOn(5, BothSides, nil))
+	require.Equal(t, 3, r.HangOn(Mark{Ticks: 200, StrokeID: r.Strokes[3].ID}, BothSides, r.Sides("")), "hung by hand")
+	require.Equal(t, 1, r.HangOn(Mark{Ticks: 200, StrokeID: "gone"}, BothSides, r.Sides("")), "hung on a stroke that is gone")
+	require.Equal(t, 0, r.HangOn(Mark{Ticks: 100, StrokeID: r.Strokes[1].ID}, ForehandOnly, r.Sides("")), "hung where it cannot be")
+	require.Equal(t, -1, TurnRecord{}.HangOn(Mark{Ticks: 5}, BothSides, nil))
 	f := record(Forehand, Forehand)
-	require.Equal(t, -1, f.HangOn(5, BackhandOnly, f.Sides("")))
+	require.Equal(t, -1, f.HangOn(Mark{Ticks: 5}, BackhandOnly, f.Sides("")))
 }
 
 // HangOn against the plain way: look at every stroke.
@@ -153,7 +157,7 @@ func TestHangOnAgainstLookingAtAll(t *testing.T) {
 				want = i
 			}
 		}
-		require.Equal(t, want, r.HangOn(ticks, fault, sides))
+		require.Equal(t, want, r.HangOn(Mark{Ticks: ticks}, fault, sides))
 	})
 }
 

@@ -22,6 +22,8 @@ type (
 	Outcome string
 	// Source says who made an entry.
 	Source string
+	// SignKind is the shape of a drawn sign.
+	SignKind string
 	// Hand is the hand that holds the racket.
 	Hand string
 )
@@ -58,10 +60,13 @@ const (
 	Missed Outcome = "missed"
 
 	ByHand    Source = "hand"    // a coach entered it
-	ByMachine Source = "machine" // a detector proposed it
+	ByMachine Source = "machine" // a detector proposed it; a coach who took it over is named beside it
 
 	RightHand Hand = "right"
 	LeftHand  Hand = "left"
+
+	Arrow  SignKind = "arrow"
+	Circle SignKind = "circle"
 )
 
 // Methods, Placements, Balls and Phases list the words in the order in which a

@@ -158,7 +158,7 @@ func TestSlipsAreAllThereIs(t *testing.T) {
 					for _, w := range d.faults {
 						at := s.Ticks(s.Frame(s.acts[n].seen(i, w)))
 						for _, slip := range []int64{-2, 0, 2} {
-							require.Equal(t, i, r.HangOn(at+256*slip, w.sides(), sides), "%s of stroke %d", w, i)
+							require.Equal(t, i, r.HangOn(club.Mark{Ticks: at + 256*slip}, w.sides(), sides), "%s of stroke %d", w, i)
 						}
 					}
 				}

@@ -42,6 +42,11 @@ func (l *Library) Clips(ctx context.Context) ([]club.Clip, error) {
 	return list(ctx, l, clips(), "WHERE gone = 0 ORDER BY id")
 }
 
+// Rulings returns the coaches' words on the ladder, the earliest first.
+func (l *Library) Rulings(ctx context.Context) ([]club.Ruling, error) {
+	return list(ctx, l, rulings(), "WHERE gone = 0 ORDER BY date, id")
+}
+
 // Clip returns one clip, or ErrUnknown.
 func (l *Library) Clip(ctx context.Context, id club.ID) (club.Clip, error) {
 	return Get[club.Clip](ctx, l, id)

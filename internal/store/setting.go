@@ -26,16 +26,36 @@ func (l *Library) SetSetting(ctx context.Context, key, value string) error {
 // Index returns the frame index that was kept for the clip with that
 // fingerprint, and whether there is one.
 func (l *Library) Index(ctx context.Context, fingerprint string) (data []byte, ok bool, err error) {
-	err = l.view(ctx, func(tx *sql.Tx) error {
-		return absentIsFine(tx.QueryRowContext(ctx, "SELECT data FROM frame_index WHERE fingerprint = ?", fingerprint).Scan(&data))
-	})
-	return data, data != nil, err
+	return l.cached(ctx, "frame_index", fingerprint)
 }
 
 // PutIndex keeps a frame index. It is a cache and no part of the change log.
 func (l *Library) PutIndex(ctx context.Context, fingerprint string, data []byte) error {
+	return l.cache(ctx, "frame_index", fingerprint, data)
+}
+
+// Heard returns the contacts that were kept for the clip with that fingerprint,
+// and whether there are any on record.
+func (l *Library) Heard(ctx context.Context, fingerprint string) (data []byte, ok bool, err error) {
+	return l.cached(ctx, "heard", fingerprint)
+}
+
+// PutHeard keeps the contacts heard in a clip. It is a cache and no part of the
+// change log.
+func (l *Library) PutHeard(ctx context.Context, fingerprint string, data []byte) error {
+	return l.cache(ctx, "heard", fingerprint, data)
+}
+
+func (l *Library) cached(ctx context.Context, table, fingerprint string) (data []byte, ok bool, err error) {
+	err = l.view(ctx, func(tx *sql.Tx) error {
+		return absentIsFine(tx.QueryRowContext(ctx, "SELECT data FROM "+table+" WHERE fingerprint = ?", fingerprint).Scan(&data))
+	})
+	return data, data != nil, err
+}
+
+func (l *Library) cache(ctx context.Context, table, fingerprint string, data []byte) error {
 	return l.transact(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, "INSERT INTO frame_index (fingerprint, data) VALUES (?, ?) ON CONFLICT DO UPDATE SET data = excluded.data", fingerprint, data)
+		_, err := tx.ExecContext(ctx, "INSERT INTO "+table+" (fingerprint, data) VALUES (?, ?) ON CONFLICT DO UPDATE SET data = excluded.data", fingerprint, data)
 		return err
 	})
 }

@@ -18,7 +18,7 @@ import (
 // Row is one of the domain's rows that the ledger keeps.
 type Row interface {
 	club.Coach | club.Player | club.Drill | club.Fault | club.Session |
-		club.Clip | club.Turn | club.Stroke | club.Mark
+		club.Clip | club.Turn | club.Stroke | club.Mark | club.Ruling
 }
 
 // kind is one table of the ledger, whatever its type of row.
@@ -185,4 +185,29 @@ func (o optional) Scan(v any) error {
 		return fmt.Errorf("an id is kept as %T", v)
 	}
 	return nil
+}
+
+// part is one column of a part of a row that may be missing as a whole.
+type part[T, F any] struct {
+	of    **T
+	field func(*T) *F
+}
+
+func (p part[T, F]) Value() (driver.Value, error) {
+	if *p.of == nil {
+		return nil, nil
+	}
+	return driver.DefaultParameterConverter.ConvertValue(*p.field(*p.of))
+}
+func (p part[T, F]) Scan(v any) error {
+	if v == nil {
+		return nil
+	}
+	if *p.of == nil {
+		*p.of = new(T)
+	}
+	var n sql.Null[F]
+	err := n.Scan(v)
+	*p.field(*p.of) = n.V
+	return err
 }

@@ -4,7 +4,7 @@ import "strokeledger/internal/club"
 
 // kinds lists the tables, those that others refer to first.
 func kinds() []kind {
-	return []kind{coaches(), players(), drills(), faults(), sessions(), clips(), turns(), strokes(), marks()}
+	return []kind{coaches(), players(), drills(), faults(), sessions(), clips(), turns(), strokes(), marks(), rulings()}
 }
 
 func kindNamed(name string) kind {
@@ -37,9 +37,10 @@ func coaches() table[club.Coach] {
 
 func players() table[club.Player] {
 	return table[club.Player]{
-		name: "player", columns: "id, name, alias, hand, group_name, note, retired",
+		name: "player", columns: "id, name, alias, hand, group_name, note, retired, consent_from, consent_until, consent_by, delete_after",
 		fields: func(r *club.Player) []any {
-			return []any{&r.ID, &r.Name, &r.Alias, &r.Hand, &r.Group, &r.Note, &r.Retired}
+			return []any{&r.ID, &r.Name, &r.Alias, &r.Hand, &r.Group, &r.Note, &r.Retired,
+				&r.ConsentFrom, &r.ConsentUntil, &r.ConsentBy, &r.DeleteAfter}
 		},
 		valid: club.Player.Check,
 		tell:  func(_ club.Player, c *Change) { c.Catalogue = true },
@@ -96,21 +97,24 @@ func clips() table[club.Clip] {
 
 func turns() table[club.Turn] {
 	return table[club.Turn]{
-		name: "turn", columns: "id, clip_id, player_id, drill_id, first, last, first_ticks, last_ticks",
+		name: "turn", columns: "id, clip_id, player_id, drill_id, first, last, first_ticks, last_ticks, settled, anchor, heard_from",
 		fields: func(r *club.Turn) []any {
-			return []any{&r.ID, &r.ClipID, &r.PlayerID, &r.DrillID, &r.First, &r.Last, &r.FirstTicks, &r.LastTicks}
+			return []any{&r.ID, &r.ClipID, &r.PlayerID, &r.DrillID, &r.First, &r.Last, &r.FirstTicks, &r.LastTicks,
+				&r.Settled, &r.Anchor, &r.HeardFrom}
 		},
 		refs:  []reference{{"clip_id", "clip"}, {"player_id", "player"}, {"drill_id", "drill"}},
-		valid: func(club.Turn) error { return nil }, // club.CheckTurn needs the clip: see rules
+		valid: club.Turn.Check, // club.CheckTurn needs the clip: see rules
 		tell:  func(r club.Turn, c *Change) { c.touched(r.ClipID, r.First) },
 	}
 }
 
 func strokes() table[club.Stroke] {
 	return table[club.Stroke]{
-		name: "stroke", columns: "id, clip_id, frame, ticks, side, outcome, source, confidence, coach_id",
+		name: "stroke", columns: "id, clip_id, frame, ticks, side, outcome, source, confidence, coach_id, ready_frame, ready_ticks, answer",
 		fields: func(r *club.Stroke) []any {
-			return []any{&r.ID, &r.ClipID, &r.Frame, &r.Ticks, &r.Side, &r.Outcome, &r.Source, &r.Confidence, optional{&r.CoachID}}
+			return []any{&r.ID, &r.ClipID, &r.Frame, &r.Ticks, &r.Side, &r.Outcome, &r.Source, &r.Confidence, optional{&r.CoachID},
+				part[club.Moment, int]{&r.Ready, func(m *club.Moment) *int { return &m.Frame }},
+				part[club.Moment, int64]{&r.Ready, func(m *club.Moment) *int64 { return &m.Ticks }}, &r.Answer}
 		},
 		refs:  []reference{{"clip_id", "clip"}, {"coach_id", "coach"}},
 		valid: club.Stroke.Check,
@@ -120,12 +124,30 @@ func strokes() table[club.Stroke] {
 
 func marks() table[club.Mark] {
 	return table[club.Mark]{
-		name: "mark", columns: "id, clip_id, fault_id, coach_id, frame, ticks, note, source, confidence, made",
+		name:    "mark",
+		columns: "id, clip_id, fault_id, coach_id, frame, ticks, note, source, confidence, made, stroke_id, sign, sign_x1, sign_y1, sign_x2, sign_y2",
 		fields: func(r *club.Mark) []any {
-			return []any{&r.ID, &r.ClipID, &r.FaultID, optional{&r.CoachID}, &r.Frame, &r.Ticks, &r.Note, &r.Source, &r.Confidence, instant{&r.Made}}
+			return []any{&r.ID, &r.ClipID, &r.FaultID, optional{&r.CoachID}, &r.Frame, &r.Ticks, &r.Note, &r.Source, &r.Confidence, instant{&r.Made}, &r.StrokeID,
+				part[club.Sign, club.SignKind]{&r.Sign, func(s *club.Sign) *club.SignKind { return &s.Kind }},
+				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.X1 }},
+				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.Y1 }},
+				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.X2 }},
+				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.Y2 }}}
 		},
 		refs:  []reference{{"clip_id", "clip"}, {"fault_id", "fault"}, {"coach_id", "coach"}},
 		valid: club.Mark.Check,
 		tell:  func(r club.Mark, c *Change) { c.touched(r.ClipID, r.Frame) },
+	}
+}
+
+func rulings() table[club.Ruling] {
+	return table[club.Ruling]{
+		name: "ruling", columns: "id, player_id, drill_id, coach_id, date, passed, reason",
+		fields: func(r *club.Ruling) []any {
+			return []any{&r.ID, &r.PlayerID, &r.DrillID, optional{&r.CoachID}, &r.Date, &r.Passed, &r.Reason}
+		},
+		refs:  []reference{{"player_id", "player"}, {"drill_id", "drill"}, {"coach_id", "coach"}},
+		valid: club.Ruling.Check,
+		tell:  func(_ club.Ruling, c *Change) { c.Catalogue = true },
 	}
 }

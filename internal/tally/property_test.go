@@ -128,7 +128,7 @@ func TestSummariseAgainstCountingByHand(t *testing.T) {
 						}
 						if len(r.Strokes) == 0 {
 							minutes++
-						} else if i := r.HangOn(m.Ticks, sides, side); i >= 0 {
+						} else if i := r.HangOn(m, sides, side); i >= 0 {
 							struck[r.Strokes[i].ID] = true
 						}
 					}

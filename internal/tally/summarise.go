@@ -175,7 +175,7 @@ func (t *tallier) add(r *club.TurnRecord) {
 		}
 		kind := unlogged
 		if len(r.Strokes) > 0 {
-			kind = t.place(r, m.Ticks, f, sides, seen.exposure)
+			kind = t.place(r, m, f, sides, seen.exposure)
 		}
 		for _, p := range piles {
 			p.addMark(f, kind)
@@ -184,14 +184,14 @@ func (t *tallier) add(r *club.TurnRecord) {
 	}
 }
 
-// place says what a mark at ticks is in a turn with logged strokes. Marks come in
+// place says what a mark is in a turn with logged strokes. Marks come in
 // order of time, and so do the strokes that marks of one fault hang on.
-func (t *tallier) place(r *club.TurnRecord, ticks int64, f int, sides []club.Side, here exposure) markKind {
+func (t *tallier) place(r *club.TurnRecord, m *club.Mark, f int, sides []club.Side, here exposure) markKind {
 	could := t.faults[f].Sides
 	if here.of(could) == 0 {
 		return unplaced
 	}
-	stroke := r.HangOn(ticks, could, sides)
+	stroke := r.HangOn(*m, could, sides)
 	if stroke == t.last[f] {
 		return repeated
 	}
