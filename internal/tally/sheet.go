@@ -12,7 +12,7 @@ import (
 
 // summary turns what was counted into sheets.
 func (t *tallier) summary(from, to club.Date) Summary {
-	s := Summary{Version: Version, From: from, To: to, Team: t.sheet(t.team), Players: []Sheet{}}
+	s := Summary{Version: Version, From: from, To: to, Team: t.sheet(t.team), Players: []Sheet{}, Rankings: []Ranking{}}
 	s.Team.Name = "Team"
 	s.Team.Alias = "Team"
 	for id, b := range t.books {
@@ -30,7 +30,7 @@ func (t *tallier) summary(from, to club.Date) Summary {
 }
 
 func (t *tallier) sheet(b *book) Sheet {
-	s := Sheet{All: t.group(b.all), Methods: []Group{}, Drills: []Group{}}
+	s := Sheet{All: t.group(b.all), Methods: []Group{}, Drills: []Group{}, Comparisons: []Comparison{}, Phases: []PhaseCount{}, Sessions: []Session{}}
 	s.All.Kind, s.All.Name = "all", "All drills"
 	for _, m := range club.Methods() {
 		if p := b.methods[m]; p != nil {

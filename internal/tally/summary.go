@@ -4,8 +4,8 @@
 //
 // A rate is counted per stroke wherever a turn has logged strokes, and per
 // minute where it has none; the two are never mixed in one number. Every
-// interval covers 95 %, two-sided, and treats strokes as independent, which the
-// strokes of one rally are not quite.
+// interval covers 95 %, two-sided. Strokes of one turn are alike; where a rate
+// rests on five turns or more its interval allows for that (see Share.By).
 package tally
 
 import "strokeledger/internal/club"
@@ -20,10 +20,15 @@ const Version = 1
 // is nil.
 type Summary struct {
 	Version int       `json:"version"`
-	From    club.Date `json:"from"` // empty: open
-	To      club.Date `json:"to"`   // empty: open
+	From    club.Date `json:"from"`  // empty: open
+	To      club.Date `json:"to"`    // empty: open
+	Split   club.Date `json:"split"` // the first day of the later of two periods that are compared; empty: none are
 	Team    Sheet     `json:"team"`
 	Players []Sheet   `json:"players"`
+	// Rankings puts the players in order for each fault that somebody showed, in
+	// the order of Team.All.Faults; empty where fewer than two players are shown.
+	Rankings []Ranking `json:"rankings"`
+	Tested   Tested    `json:"tested"`
 }
 
 // Sheet is the summary of one player, or of the team where PlayerID is empty.
@@ -35,6 +40,17 @@ type Sheet struct {
 	Methods   []Group    `json:"methods"`   // in the order of club.Methods, only those trained
 	Drills    []Group    `json:"drills"`    // by rung, then name, only those trained
 	Contrasts []Contrast `json:"contrasts"` // in the order of All.Faults, only faults that could have happened in both methods
+	// Comparisons holds every comparison of two parts of this sheet: methods,
+	// sides, the partner's block, two periods; by kind in that order, then as in
+	// All.Faults. Contrasts is its first kind in the older form.
+	Comparisons []Comparison `json:"comparisons"`
+	Phases      []PhaseCount `json:"phases"`   // in the order of club.Phases, all six
+	Sessions    []Session    `json:"sessions"` // in order of date
+	Balance     Balance      `json:"balance"`
+	Ladder      *Ladder      `json:"ladder"`  // nil for the team
+	WorkOn      *WorkOn      `json:"work_on"` // nil for the team
+	Best        *BeadRow     `json:"best"`    // the turn with the longest streak, the earliest of equals; nil without strokes, and for the team
+	Latest      *BeadRow     `json:"latest"`  // the last turn with strokes; nil without, and for the team
 }
 
 // Group is one player's (or the team's) turns that are counted together.
@@ -56,12 +72,15 @@ type Group struct {
 	UnloggedTurns   int         `json:"unlogged_turns"`
 	UnloggedSeconds float64     `json:"unlogged_seconds"`
 	Streak          Streak      `json:"streak"`
-	Faults          []FaultLine `json:"faults"` // most often seen first; every fault with a mark or in use
+	Readiness       *Readiness  `json:"readiness"` // nil where no stroke has both a ready moment and the partner's next contact
+	Tempo           *Tempo      `json:"tempo"`     // nil where no turn has two strokes
+	Faults          []FaultLine `json:"faults"`    // most often seen first; every fault with a mark or in use
 }
 
 // Streak is the longest run of good strokes inside one turn of a group.
 type Streak struct {
 	Longest int     `json:"longest"`
+	Current int     `json:"current"` // good strokes at the end of the group's last turn with strokes
 	Target  int     `json:"target"`  // of the drill that the longest run was played in; 0 where no strokes are logged
 	Reached bool    `json:"reached"` // some turn reached the target of its own drill
 	TurnID  club.ID `json:"turn_id"` // the turn with the longest run
@@ -82,7 +101,12 @@ type FaultLine struct {
 	Unplaced  int        `json:"unplaced"`   // marks in turns with strokes, none of which could have had the fault: in no rate
 	PerStroke *Share     `json:"per_stroke"` // nil where no stroke of the group could have had it
 	PerMinute *Pace      `json:"per_minute"` // nil where every turn of the group has its strokes logged
-	MarkIDs   []club.ID  `json:"mark_ids"`   // the marks behind the numbers, in order of date, clip and frame
+	MarkIDs   []club.ID  `json:"mark_ids"`   // the marks behind the numbers, in order of date, clip and frame; empty in a lean summary
+	// Expected is the rate to expect of this player: PerStroke (without it,
+	// PerMinute) drawn towards the club's. Nil without either, and in the team's
+	// sheet outside its drills, where the drills are drawn towards the team.
+	Expected *Expected `json:"expected"`
+	Trend    *Trend    `json:"trend"` // of a sheet's All, where PerStroke is not nil
 }
 
 // Contrast sets one fault in irregular drills against the same fault in regular
@@ -107,7 +131,20 @@ type Share struct {
 	Rate float64 `json:"rate"` // X/N, 0 to 1
 	Low  float64 `json:"low"`
 	High float64 `json:"high"`
+	// Turns is how many turns the strokes come from, By where the interval comes
+	// from: it is the wider of Wilson's, which takes strokes as independent, and,
+	// with five turns or more, one that lets whole turns differ (see Clustered).
+	Turns int `json:"turns"`
+	By    By  `json:"by"`
 }
+
+// By says what an interval rests on.
+type By string
+
+const (
+	ByStrokes By = "strokes" // Wilson's score interval
+	ByTurns   By = "turns"   // Wilson's score interval for as many independent strokes as the turns are worth
+)
 
 // Pace is X marks in Minutes of turns without logged strokes, a minute, with its
 // 95 % interval. Without strokes nobody can tell whether two marks mean one

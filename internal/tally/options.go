@@ -1,0 +1,38 @@
+package tally
+
+import "strokeledger/internal/club"
+
+// Options say what is summed up and against what. The zero value takes all
+// dates, compares no periods and knows no wishes of the club.
+type Options struct {
+	From, To club.Date     // closed period; empty: open
+	Split    club.Date     // compare before this day with from it on; empty: do not
+	Today    club.Date     // for the tries of today; empty: the last date seen
+	Rulings  []club.Ruling // the coaches' words on rungs
+	TriesCap int           // tries a day at one rung; 0: none set
+	Wish     float64       // share of irregular strokes that the club wishes, 0 to 1; 0: balanced
+	// Club is what everybody's rates are drawn towards: the totals of all the
+	// club's players (see Counter.Totals), nil for those of the turns that are
+	// summed up.
+	Club []Total
+	// Lean leaves out what fills a screen of a whole club many times over: the
+	// marks behind each number, and of each of several players everything but All,
+	// Methods, Balance, WorkOn and the ladder's state.
+	Lean bool
+}
+
+// Total is what one player showed of every fault, for the club's own spread.
+type Total struct {
+	PlayerID club.ID
+	Faults   []FaultTotal // by fault, then method
+}
+
+// FaultTotal is one fault in one method.
+type FaultTotal struct {
+	FaultID club.ID
+	Method  club.Method
+	X       int     // strokes with it
+	N       int     // strokes on which it could have happened
+	Marks   int     // in turns without logged strokes
+	Minutes float64 // of those turns
+}
