@@ -102,7 +102,7 @@ func (f *Film) open() (err error) {
 		return err
 	}
 	f.part = hold.Name()
-	if err := errors.Join(hold.Chmod(0o644), hold.Close()); err != nil {
+	if err := errors.Join(hold.Chmod(0o600), hold.Close()); err != nil {
 		return err
 	}
 	if f.pictures, err = newPictureEncoder(f.o); err != nil {
