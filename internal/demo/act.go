@@ -81,6 +81,13 @@ func (a *actor) stand(from, to float64, hips Vec, closed float64) {
 	a.other = append(a.other, plant{from + 0.03, to - 0.03, o.X, o.Y})
 }
 
+// The body is back in the ready position readyAfter seconds after a stroke, or
+// after that share of the time to the next one.
+const (
+	readyAfter = 0.42
+	readyShare = 0.46
+)
+
 // lastGap is how long after a turn's last stroke the next would have been.
 const lastGap = 0.9
 
@@ -157,7 +164,7 @@ func (a *actor) stroke(s drive, free, next float64, home Vec) float64 {
 		a.stand(s.t+0.30, until-0.06, hips.To(home, 0.4), 0)
 		return until
 	}
-	again := s.t + min(0.42, 0.46*gap)
+	again := s.t + min(readyAfter, readyShare*gap)
 	a.key(again, ready, hips.To(home, 0.75))
 	if has(s.faults, upright) {
 		return again

@@ -255,3 +255,41 @@ func TestTruthReadsBack(t *testing.T) {
 	_, err := broken.Positions()
 	require.Error(t, err)
 }
+
+// Whoever acted a late return is back after the partner has played, whoever did
+// not is back before; what the coach noted is that, a picture off at most.
+func TestReadinessIsWhatWasActed(t *testing.T) {
+	noted, behind := 0, 0
+	for seed := range int64(3) {
+		for _, s := range Make(seed).Scenes {
+			next := 0
+			for i := range s.acts {
+				a := &s.acts[i]
+				for n, d := range a.strokes {
+					var stroke club.Stroke
+					if !a.unheard && !a.bare {
+						stroke = s.Strokes[next]
+						next++
+					}
+					back, inTime := s.recovered(a, n)
+					answer, played := s.answered(a, n)
+					if played && inTime && a.drill.Ball != club.Multiball {
+						require.Equal(t, has(d.faults, late), back > answer, "%s turn %d stroke %d", s.File, i, n)
+						if back > answer {
+							behind++
+						}
+					}
+					if stroke.Ready == nil {
+						continue
+					}
+					noted++
+					require.InDelta(t, back, s.Seconds(stroke.Ready.Frame), 1.5/Rate)
+					require.InDelta(t, answer, *stroke.Answer, 0.001)
+					require.NoError(t, stroke.Check())
+				}
+			}
+		}
+	}
+	require.Greater(t, noted, 80)
+	require.Greater(t, behind, 5)
+}

@@ -93,6 +93,10 @@ type TruthStroke struct {
 	// fifths of the way to the player's next stroke.
 	ReadyAt float64 `json:"ready_seconds"`
 	Ready   float64 `json:"racket_up_m"`
+	// Recovered is when the player is back in the ready position, Answer when the
+	// partner's next contact is heard; null where it does not come in time.
+	Recovered *float64 `json:"recovered_seconds"`
+	Answer    *float64 `json:"answer_seconds"`
 	// Hips is the height of the hip joints at contact for a body of 1.65 m.
 	Hips float64 `json:"hips_m"`
 	// Back is how far behind the hips the racket's centre is 0.18 s before contact.
@@ -212,12 +216,21 @@ func (s *Scene) measure(turn, n int) TruthStroke {
 	if a.Left {
 		shoulder, elbow = LeftShoulder, LeftElbow
 	}
+	moment := func(t float64, ok bool) *float64 {
+		if !ok {
+			return nil
+		}
+		t = round(t, 3)
+		return &t
+	}
 	return TruthStroke{Turn: turn, Seconds: round(d.t, 5), Frame: s.Frame(d.t), Side: d.side, Outcome: d.outcome(), ReadyAt: round(readyAt, 5),
-		EndLine: round(-hit.Joints[Pelvis].X, 3),
-		Elbow:   round(hit.Joints[shoulder].Z-hit.Joints[elbow].Z, 3),
-		Ready:   round(after.Joints[Racket].Z, 3),
-		Hips:    round((hit.Joints[RightHip].Z+hit.Joints[LeftHip].Z)/2/hit.Scale, 3),
-		Back:    round(back.Joints[Pelvis].Sub(back.Joints[Racket]).Dot(back.Forward), 3)}
+		EndLine:   round(-hit.Joints[Pelvis].X, 3),
+		Elbow:     round(hit.Joints[shoulder].Z-hit.Joints[elbow].Z, 3),
+		Ready:     round(after.Joints[Racket].Z, 3),
+		Hips:      round((hit.Joints[RightHip].Z+hit.Joints[LeftHip].Z)/2/hit.Scale, 3),
+		Back:      round(back.Joints[Pelvis].Sub(back.Joints[Racket]).Dot(back.Forward), 3),
+		Recovered: moment(s.recovered(&s.acts[turn], n)),
+		Answer:    moment(s.answered(&s.acts[turn], n))}
 }
 
 func (s *Scene) truthOf(k Contact) TruthContact {

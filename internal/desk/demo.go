@@ -86,6 +86,11 @@ func fill(ctx context.Context, c demo.Club, library, clips string) (err error) {
 			return err
 		}
 	}
+	for _, r := range c.Rulings {
+		if _, err := d.do(ctx, "set a rung by hand", store.Put(r)); err != nil {
+			return err
+		}
+	}
 	return d.lib.Settle(ctx)
 }
 

@@ -1,0 +1,80 @@
+package demo
+
+import (
+	"math/rand/v2"
+
+	"strokeledger/internal/club"
+)
+
+// hangsBelow is the height of the racket's centre, metres above the floor, below
+// which an arm hangs: the acted postures lie well to either side of it.
+const hangsBelow = 0.80
+
+// recovered is when the player is back in the ready position after the n-th
+// stroke of a turn, and whether that is before the next stroke.
+func (s *Scene) recovered(a *act, n int) (seconds float64, ok bool) {
+	d := a.strokes[n]
+	gap := a.gap(n)
+	if !has(d.faults, late) {
+		return d.t + min(readyAfter, readyShare*gap), true
+	}
+	// The arm hangs: the moment is read off the figure, to a hundredth of a second.
+	body := &s.Actors[a.actor]
+	for t := d.t + 0.36; t < d.t+gap-0.05; t += 0.01 {
+		if body.Figure(t).Joints[Racket].Z >= hangsBelow && body.Figure(t - 0.01).Joints[Racket].Z < hangsBelow {
+			return t, true
+		}
+	}
+	return 0, false
+}
+
+// gap is the time from the n-th stroke of a turn to the next.
+func (a *act) gap(n int) float64 {
+	if n+1 < len(a.strokes) {
+		return a.strokes[n+1].t - a.strokes[n].t
+	}
+	return lastGap
+}
+
+// answered is when the partner's next contact after the n-th stroke of a turn is
+// heard, and whether there is one before the player strikes again.
+func (s *Scene) answered(a *act, n int) (seconds float64, ok bool) {
+	const longest = 1.5 // seconds: later it begins another rally
+	d := a.strokes[n]
+	for _, k := range s.Contacts {
+		if k.Seconds > d.t && k.Kind == OnRacket {
+			return s.Heard(k), k.Who == Far && k.Seconds < d.t+longest && !d.missed
+		}
+	}
+	return 0, false
+}
+
+// watchReady notes, in turns against a partner who plays the ball back, when the
+// player was back in the ready position, as a coach would: now and then a
+// picture off. Its chance is its own, so that nothing else of the club depends on
+// it.
+func (m *maker) watchReady(s *Scene) {
+	rng := rand.New(rand.NewPCG(s.Seed, 0x7265616479))
+	next := 0
+	for i := range s.acts {
+		a := &s.acts[i]
+		if a.unheard {
+			continue
+		}
+		for n := range a.strokes {
+			stroke := &s.Strokes[next]
+			next++
+			at, back := s.recovered(a, n)
+			answer, played := s.answered(a, n)
+			if a.drill.Ball == club.Multiball || !back || !played {
+				continue
+			}
+			frame := s.Frame(at)
+			if rng.Float64() < slipFrame {
+				frame++
+			}
+			answer = round(answer, 3)
+			stroke.Ready, stroke.Answer = &club.Moment{Frame: frame, Ticks: s.Ticks(frame)}, &answer
+		}
+	}
+}
