@@ -10,6 +10,9 @@ import (
 // tail is the probability that a two-sided 95 % interval leaves out at each end.
 const tail = 0.025
 
+// z is the quantile of the standard normal distribution at 1 - tail.
+const z = 1.9599639845400545
+
 // Interval is a closed range of values.
 type Interval struct {
 	Low, High float64
@@ -28,7 +31,6 @@ func Wilson(x, n int) (interval Interval, ok bool) {
 	if n == 0 {
 		return Interval{}, false
 	}
-	z := distuv.UnitNormal.Quantile(1 - tail)
 	fx, fn := float64(x), float64(n)
 	centre := fx + z*z/2
 	half := z * math.Sqrt(z*z/4+fx*(fn-fx)/fn)

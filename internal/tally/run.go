@@ -1,0 +1,80 @@
+package tally
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/integrate/quad"
+)
+
+// RunChance is the chance of at least one streak of r good strokes within n,
+// where each is good with chance p and strokes are independent: a strong
+// assumption in a rally. It panics unless r is positive, n is not negative and p
+// lies in 0 to 1.
+//
+// Source: Feller W (1968) An Introduction to Probability Theory and Its
+// Applications, vol. 1, 3rd ed., XIII.7: with q(i) the chance of no streak within
+// i, q(i) = 1 for i < r, q(r) = 1 - p^r and q(i) = q(i-1) - (1-p) p^r q(i-r-1).
+func RunChance(n, r int, p float64) float64 {
+	if r < 1 || n < 0 || !(p >= 0 && p <= 1) {
+		panic(fmt.Sprintf("tally: no streak of %d within %d at a rate of %v", r, n, p))
+	}
+	if n < r {
+		return 0
+	}
+	clean := math.Pow(p, float64(r))
+	fresh := (1 - p) * clean // a streak that starts after a miss
+	q := make([]float64, n+1)
+	for i := range r {
+		q[i] = 1
+	}
+	q[r] = 1 - clean
+	for i := r + 1; i <= n; i++ {
+		q[i] = q[i-1] - fresh*q[i-r-1]
+	}
+	return 1 - q[n]
+}
+
+// MeanWait is how many strokes it takes on average until the first streak of r
+// good ones, +Inf where p is 0. It panics unless r is positive and p in 0 to 1.
+//
+// Source: Feller as above, equation 7.7 (from memory).
+func MeanWait(r int, p float64) float64 {
+	switch {
+	case r < 1 || !(p >= 0 && p <= 1):
+		panic(fmt.Sprintf("tally: no streak of %d at a rate of %v", r, p))
+	case p == 1:
+		return float64(r)
+	case p == 0:
+		return math.Inf(1)
+	}
+	clean := math.Pow(p, float64(r))
+	return (1 - clean) / ((1 - p) * clean)
+}
+
+// PredictRun is RunChance for a player whose rate is not known but of whom good
+// strokes out of so many were seen: the mean over all rates, each as credible as
+// the strokes leave it after a uniform start. It panics where RunChance and
+// Wilson do.
+func PredictRun(n, r, good, strokes int) float64 {
+	if good < 0 || good > strokes {
+		panic(fmt.Sprintf("tally: %d out of %d is not a proportion", good, strokes))
+	}
+	if n < r {
+		return 0
+	}
+	a, b := float64(good)+1, float64(strokes-good)+1
+	if n == r { // every one of them good: a ratio of beta functions
+		rf := float64(r)
+		return math.Exp(lgamma(a+rf) + lgamma(a+b) - lgamma(a) - lgamma(a+b+rf))
+	}
+	// The weight of a rate is a narrow hill where much was seen: look only where it
+	// stands.
+	norm := lgamma(a+b) - lgamma(a) - lgamma(b)
+	mean, sd := a/(a+b), math.Sqrt(a*b/((a+b)*(a+b)*(a+b+1)))
+	low, high := max(0, mean-12*sd), min(1, mean+12*sd)
+	weight := func(p float64) float64 {
+		return math.Exp(norm + (a-1)*math.Log(max(p, 1e-300)) + (b-1)*math.Log(max(1-p, 1e-300)))
+	}
+	return min(1, quad.Fixed(func(p float64) float64 { return RunChance(n, r, p) * weight(p) }, low, high, 80, quad.Legendre{}, 0))
+}
