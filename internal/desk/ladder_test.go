@@ -1,0 +1,73 @@
+package desk_test
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+)
+
+func TestRulingIsKeptAndUndone(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	drill := b.cat.Drills[0]
+	r, err := b.SaveRuling(ctx, club.Ruling{PlayerID: b.player.ID, DrillID: drill.ID, Passed: true, Reason: "  Seen in a match.  "})
+	require.NoError(t, err)
+	require.Equal(t, "Seen in a match.", r.Reason)
+	require.Equal(t, b.cat.Coaches[0].ID, r.CoachID)
+	require.NotEmpty(t, r.Date)
+
+	st, err := b.State(ctx)
+	require.NoError(t, err)
+	require.Equal(t, "rung "+drill.Name+" of Ines Varga passed", st.Undo)
+
+	_, err = b.Undo(ctx)
+	require.NoError(t, err)
+	err = b.DropRulings(ctx, b.player.ID, drill.ID)
+	require.ErrorContains(t, err, "nothing to take back")
+
+	_, err = b.Redo(ctx)
+	require.NoError(t, err)
+	require.NoError(t, b.DropRulings(ctx, b.player.ID, drill.ID))
+	require.ErrorContains(t, b.DropRulings(ctx, b.player.ID, drill.ID), "nothing to take back")
+}
+
+func TestRulingNeedsItsReason(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	good := club.Ruling{PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, Reason: "Elbow first."}
+	for name, spoil := range map[string]func(*club.Ruling){
+		"reason": func(r *club.Ruling) { r.Reason = " \n" },
+		"long":   func(r *club.Ruling) { r.Reason = strings.Repeat("x", 100_000) },
+		"date":   func(r *club.Ruling) { r.Date = "14 March" },
+		"player": func(r *club.Ruling) { r.PlayerID = "gone" },
+		"drill":  func(r *club.Ruling) { r.DrillID = "gone" },
+	} {
+		r := good
+		spoil(&r)
+		_, err := b.SaveRuling(ctx, r)
+		_, problem := club.AsProblem(err)
+		require.True(t, problem, "%s: %v", name, err)
+	}
+	st, err := b.State(ctx)
+	require.NoError(t, err)
+	require.NotContains(t, st.Undo, "rung", "nothing was kept")
+}
+
+func TestWishesOfTheClub(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	w, err := b.Wishes(ctx)
+	require.NoError(t, err)
+	require.Equal(t, desk.Wishes{TriesCap: 5, Irregular: 0.5}, w)
+	want := desk.Wishes{TriesCap: 3, Irregular: 0.4}
+	require.NoError(t, b.SetWishes(ctx, want))
+	b.reopen(t)
+	w, err = b.Wishes(ctx)
+	require.NoError(t, err)
+	require.Equal(t, want, w)
+	for _, wrong := range []desk.Wishes{{TriesCap: -1}, {TriesCap: 101}, {Irregular: -0.1}, {Irregular: 1.1}} {
+		_, problem := club.AsProblem(b.SetWishes(ctx, wrong))
+		require.True(t, problem, "%+v", wrong)
+	}
+}
