@@ -25,7 +25,7 @@ func (l *Library) Backup(ctx context.Context, file string) error {
 	if _, err := os.Lstat(file); err == nil {
 		return &failure{fs.ErrExist, fmt.Sprintf("There is a file %q already: choose another name for the backup.", file), nil}
 	}
-	f, err := os.CreateTemp(dir, ".backup-*.db")
+	f, err := os.CreateTemp(dir, scratch("backup", ".db"))
 	if err != nil {
 		return err
 	}

@@ -98,6 +98,6 @@ func migrate(ctx context.Context, db *sql.DB, files fs.FS, before func(ctx conte
 func (l *Library) backupBefore(now func() time.Time) func(context.Context, int) error {
 	return func(ctx context.Context, version int) error {
 		name := fmt.Sprintf("ledger-version-%d-%s.db", version, now().UTC().Format("20060102-150405"))
-		return l.Backup(ctx, filepath.Join(l.dir, "backups", name))
+		return l.Backup(ctx, filepath.Join(l.dir, backupFolder, name))
 	}
 }

@@ -104,7 +104,7 @@ func makeLedger(ctx context.Context, dir, path string, files fs.FS) error {
 	if err := os.Chmod(dir, 0o700); err != nil {
 		return err
 	}
-	f, err := os.CreateTemp(dir, ".new-*.db") // readable by the owner alone
+	f, err := os.CreateTemp(dir, scratch("new", ".db")) // readable by the owner alone
 	if err != nil {
 		return err
 	}

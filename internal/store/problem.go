@@ -76,7 +76,7 @@ func broken(kind error, dir string, cause error) error {
 // classify turns what SQLite or the file system reports into an error of this
 // package; other errors, and those already classified, pass unchanged.
 func (l *Library) classify(err error) error {
-	err = classify(err, l.dir)
+	err = l.name(classify(err, l.dir))
 	var done *failure
 	if err != nil && l.shut.Load() && !errors.As(err, &done) {
 		return broken(ErrClosed, l.dir, err)

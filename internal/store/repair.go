@@ -35,7 +35,7 @@ func repair(ctx context.Context, dir string, o Options) (file string, r Report, 
 	if !isFile(damaged) {
 		return "", r, broken(ErrAbsent, dir, fs.ErrNotExist)
 	}
-	room, err := os.MkdirTemp(dir, ".repair-*")
+	room, err := os.MkdirTemp(dir, scratch("repair", ""))
 	if err != nil {
 		return "", r, err
 	}
@@ -115,7 +115,7 @@ func keep(ctx context.Context, from, to *sql.DB, r *Report) error {
 		complete = complete && !s.holes
 		return err
 	}
-	for _, s := range [][2]string{{"change", "seq"}, {"change_row", "seq"}, {"step", "place"}, {"setting", ""}} {
+	for _, s := range [][2]string{{"change", "seq"}, {"change_row", "seq"}, {"step", "place"}, {"setting", ""}, {"export", ""}, {"export_player", ""}} {
 		if err := salvage(s[0], s[1]); err != nil {
 			return err
 		}
@@ -205,6 +205,7 @@ func dropStrays(ctx context.Context, tx *sql.Tx, r *Report) error {
 	for _, stray := range []string{
 		"DELETE FROM change WHERE target NOT IN (SELECT seq FROM change)",
 		"DELETE FROM change_row WHERE seq NOT IN (SELECT seq FROM change)",
+		"DELETE FROM export_player WHERE path NOT IN (SELECT path FROM export)",
 		"DELETE FROM step WHERE seq NOT IN (SELECT seq FROM change)",
 	} {
 		if _, err := tx.ExecContext(ctx, stray); err != nil {

@@ -33,7 +33,7 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 	switch {
 	case err == nil:
 		before := "ledger-before-restore-" + o.Now().UTC().Format("20060102-150405") + ".db"
-		err := l.Backup(ctx, filepath.Join(dir, "backups", before))
+		err := l.Backup(ctx, filepath.Join(dir, backupFolder, before))
 		if err == nil {
 			err = copyDatabase(ctx, l.write, from)
 		}
@@ -75,8 +75,8 @@ func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 // replace puts a copy of a database where no ledger can be opened; a damaged one
 // is moved to the backups with what SQLite left beside it.
 func replace(ctx context.Context, dir string, from *sql.DB, now time.Time) error {
-	path, fresh := filepath.Join(dir, fileName), filepath.Join(dir, ".restored.db")
-	aside := filepath.Join(dir, "backups", "ledger-damaged-"+now.UTC().Format("20060102-150405")+".db")
+	path, fresh := filepath.Join(dir, fileName), filepath.Join(dir, fmt.Sprintf(".restored-%d-.db", os.Getpid()))
+	aside := filepath.Join(dir, backupFolder, "ledger-damaged-"+now.UTC().Format("20060102-150405")+".db")
 	if err := os.MkdirAll(filepath.Dir(aside), 0o700); err != nil {
 		return err
 	}

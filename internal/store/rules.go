@@ -28,6 +28,9 @@ func (w *writing) obeyRules() error {
 			return err
 		}
 	}
+	if err := w.onlyOnce(put); err != nil {
+		return err
+	}
 	if err := w.turnsApart(); err != nil {
 		return err
 	}
@@ -121,6 +124,30 @@ func (w *writing) insideClip(name, ids string) error {
 		return &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d is past the end of the clip: its frames are 0 to %d.", frame, frames-1)}
 	}
 	return err
+}
+
+// onlyOnce keeps two windows that work at the same time from adding one film or
+// one training day twice.
+func (w *writing) onlyOnce(put map[string]string) error {
+	for _, r := range []struct{ table, column, say string }{
+		{"clip", "fingerprint", "This film is in the library already: nothing was added."},
+		{"session", "date", "There is a session on this day already: put the clips into that one."},
+	} {
+		if put[r.table] == "" {
+			continue
+		}
+		var id string
+		found, err := w.some(fmt.Sprintf(`SELECT c.id FROM json_each(?) j JOIN %[1]s c ON c.id = j.value
+			JOIN %[1]s o ON o.%[2]s = c.%[2]s AND o.id <> c.id AND o.gone = 0 WHERE c.%[2]s <> '' LIMIT 1`, r.table, r.column),
+			[]any{put[r.table]}, []any{&id})
+		if err != nil {
+			return err
+		}
+		if found {
+			return &club.Problem{Field: r.column, Say: r.say}
+		}
+	}
+	return nil
 }
 
 // turnsApart holds every touched turn against the others of its clip.

@@ -46,6 +46,18 @@ func (l *Library) PutHeard(ctx context.Context, fingerprint string, data []byte)
 	return l.cache(ctx, "heard", fingerprint, data)
 }
 
+// SoundPrint returns how the clip with that fingerprint sounds, and whether that
+// is on record.
+func (l *Library) SoundPrint(ctx context.Context, fingerprint string) (data []byte, ok bool, err error) {
+	return l.cached(ctx, "sound_print", fingerprint)
+}
+
+// PutSoundPrint keeps how a clip sounds. It is a cache and no part of the change
+// log.
+func (l *Library) PutSoundPrint(ctx context.Context, fingerprint string, data []byte) error {
+	return l.cache(ctx, "sound_print", fingerprint, data)
+}
+
 func (l *Library) cached(ctx context.Context, table, fingerprint string) (data []byte, ok bool, err error) {
 	err = l.view(ctx, func(tx *sql.Tx) error {
 		return absentIsFine(tx.QueryRowContext(ctx, "SELECT data FROM "+table+" WHERE fingerprint = ?", fingerprint).Scan(&data))

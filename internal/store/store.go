@@ -34,6 +34,7 @@ type Options struct {
 	Create bool             // make a library where the folder is absent or empty
 	Now    func() time.Time // nil: time.Now
 	NewID  func() club.ID   // for entries of the change log; nil: club.NewID
+	Who    string           // what others who have to wait are told: "the window"; empty: "another program"
 
 	network    func(dir string) bool // nil: overNetwork
 	migrations fs.FS                 // nil: the embedded ones
@@ -65,6 +66,7 @@ type Library struct {
 	network  bool
 	now      func() time.Time
 	newID    func() club.ID
+	note     string // the file that says who we are, see owner
 	closing  sync.Once
 	closed   error
 	shut     atomic.Bool // Close was called
@@ -84,7 +86,7 @@ func Open(ctx context.Context, dir string, o Options) (*Library, error) {
 	}
 	l := &Library{dir: dir, now: o.Now, newID: o.NewID}
 	if err := l.open(ctx, o); err != nil {
-		return nil, errors.Join(classify(err, dir), l.Close())
+		return nil, errors.Join(l.name(classify(err, dir)), l.Close())
 	}
 	return l, nil
 }
@@ -116,7 +118,15 @@ func (l *Library) open(ctx context.Context, o Options) error {
 		return err
 	}
 	l.read = connect(path, "_query_only=1", readers)
-	return l.remember(path)
+	if err := l.remember(path); err != nil {
+		return err
+	}
+	now := o.Now()
+	sweep(l.dir, l.network, now)
+	sweep(filepath.Join(l.dir, backupFolder), l.network, now)
+	l.announce(o.Who)
+	l.resumeTidying(ctx)
+	return nil
 }
 
 // openReadOnly opens a library in a place where nothing can be written. An older
@@ -161,6 +171,9 @@ func (l *Library) Close() error {
 			if db != nil {
 				l.closed = errors.Join(l.closed, db.Close())
 			}
+		}
+		if l.note != "" {
+			_ = os.Remove(l.note) // else the next start does
 		}
 	})
 	return l.closed

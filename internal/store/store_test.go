@@ -171,7 +171,7 @@ func TestOnlyTheOwnerReads(t *testing.T) {
 	require.Equal(t, os.FileMode(0o700), info.Mode().Perm())
 	entries, err := os.ReadDir(l.Dir())
 	require.NoError(t, err)
-	require.Len(t, entries, 3, "the ledger, its log and the log's index")
+	require.Len(t, entries, 4, "the ledger, its log, the index of that, and who has it open")
 	for _, e := range entries {
 		info, err := e.Info()
 		require.NoError(t, err)

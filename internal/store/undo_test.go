@@ -53,6 +53,7 @@ func contents(t require.TestingT, l *Library) model {
 	readAll[club.Turn](t, l, m)
 	readAll[club.Stroke](t, l, m)
 	readAll[club.Mark](t, l, m)
+	readAll[club.Ruling](t, l, m)
 	return m
 }
 
@@ -172,9 +173,9 @@ func randomEdit(rt *rapid.T, m model) Edit {
 		return c
 	}
 	frame := rapid.IntRange(0, 999).Draw(rt, "frame")
-	what := rapid.IntRange(0, 8).Draw(rt, "what")
+	what := rapid.IntRange(0, 11).Draw(rt, "what")
 	if len(clips) == 0 {
-		what = min(what, 1)
+		what %= 2
 	}
 	switch what {
 	case 0:
@@ -205,7 +206,37 @@ func randomEdit(rt *rapid.T, m model) Edit {
 			return remove[club.Turn](m, id("turn", n))
 		}
 		return put(m, stroke(n, onClip(), frame))
+	case 8:
+		p := player(n)
+		p.ConsentFrom, p.ConsentUntil = "2026-01-01", club.Date(fmt.Sprintf("2026-12-%02d", 1+frame%31))
+		p.ConsentBy, p.DeleteAfter = rapid.String().Draw(rt, "by"), rapid.SampledFrom([]club.Date{"", "2027-01-01"}).Draw(rt, "delete after")
+		if p.Check() != nil { // too long a text
+			p.ConsentBy = ""
+		}
+		return put(m, p)
+	case 9:
+		r := club.Ruling{ID: id("ruling", n), PlayerID: id("player", n%2), DrillID: id("drill", n%2), CoachID: id("coach", 0),
+			Date: "2026-03-14", Passed: frame%2 == 0, Reason: fmt.Sprint("seen ", frame)}
+		if _, there := m["ruling"][r.ID]; there && frame%3 == 0 {
+			return remove[club.Ruling](m, r.ID)
+		}
+		return put(m, r)
+	case 10: // an entry with all the parts that may be missing, then without
+		s, anchor, answer := stroke(n, onClip(), frame), int64(frame), float64(frame)/50
+		t := turn(n, onClip(), n%2, n%2, n*100, n*100+frame%100)
+		if frame%2 == 0 {
+			s.Ready, s.Answer = &club.Moment{Frame: frame + 1, Ticks: 1}, &answer
+		} else {
+			t.Anchor, t.Settled, t.HeardFrom = &anchor, true, 0.5
+			return put(m, t)
+		}
+		return put(m, s)
 	default:
+		if frame%3 > 0 && len(clips) > 0 {
+			r := mark(n, onClip(), n%2, frame)
+			r.StrokeID, r.Sign = id("stroke", n), &club.Sign{Kind: club.Arrow, X1: 0.25, Y2: 0.5}
+			return put(m, r)
+		}
 		gone := id("clip", onClip())
 		for kind, rows := range m {
 			maps.DeleteFunc(rows, func(_ club.ID, row any) bool {

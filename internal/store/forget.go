@@ -1,0 +1,268 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"database/sql/driver"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/mattn/go-sqlite3"
+
+	"strokeledger/internal/club"
+)
+
+// Forgetting says how a player is to be forgotten; see Library.Trace for what
+// there is.
+type Forgetting struct {
+	Player     club.ID
+	Clips      []club.ID // taken out whole, with all that was entered on them, whoever plays
+	Notes      bool      // empty the notes of others in which a part of the name or the alias stands
+	KeepCounts bool      // turns, strokes and marks stay as numbers of nobody: without notes, on clips without a film where those go
+}
+
+// The settings that forgetting keeps: who the numbers of the forgotten belong to,
+// and that the file still has to be rewritten.
+const (
+	settingFormer = "former players"
+	settingTidy   = "tidy"
+)
+
+// FormerPlayers is the name under which kept numbers are counted.
+const FormerPlayers = "Former players"
+
+// Forget takes a player out of the library for good: the row, turns, strokes,
+// marks and rulings, removed ones too; the list of documents; the change log as a
+// whole, and with it every step of undo; and the copies in the library's folder,
+// of which a new one is made. Then the file is rewritten, so that nothing of it
+// can be read in its bytes. Where the name stands in the notes of others it is
+// taken out. It cannot be undone.
+//
+// Documents, films and backups outside the folder are the caller's.
+//
+// Errors: ErrUnknown; those of Do. Where another program keeps the file from
+// being rewritten the player is out already, and ErrBusy says that the rest is
+// done when the library is opened next.
+func (l *Library) Forget(ctx context.Context, author club.ID, f Forgetting) error {
+	_, err := l.change(ctx, author, func(w *writing) error {
+		t, err := trace(ctx, w.tx, f.Player)
+		if err != nil {
+			return err
+		}
+		w.label = "forget a player"
+		if err := w.forget(t, f); err != nil {
+			return err
+		}
+		if err := w.anew(); err != nil {
+			return err
+		}
+		_, err = w.tx.ExecContext(ctx, "INSERT INTO setting (key, value) VALUES (?, 'yes') ON CONFLICT DO UPDATE SET value = excluded.value", settingTidy)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return l.tidy(ctx)
+}
+
+// statement is one step of forgetting.
+type statement struct {
+	sql  string
+	args []any
+}
+
+func (w *writing) all(steps []statement) error {
+	for _, s := range steps {
+		if _, err := w.tx.ExecContext(w.ctx, s.sql, s.args...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (w *writing) forget(t Trace, f Forgetting) error {
+	if err := w.unmention(t, f.Notes); err != nil {
+		return err
+	}
+	var err error
+	if f.KeepCounts {
+		err = w.toNobody(f)
+	} else {
+		err = w.takeAway(f)
+	}
+	if err != nil {
+		return err
+	}
+	// What was removed before is gone for the coach, but its texts are there still.
+	// Entries that were removed on the player's clips may have been the player's.
+	return w.all([]statement{
+		{"DELETE FROM ruling WHERE player_id = ?", []any{f.Player}},
+		{"DELETE FROM export WHERE path IN (SELECT path FROM export_player WHERE player_id = ?)", []any{f.Player}},
+		{"DELETE FROM stroke WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
+		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
+		{"DELETE FROM turn WHERE player_id = ?", []any{f.Player}},
+		{"DELETE FROM player WHERE id = ?", []any{f.Player}},
+		{"UPDATE mark SET note = '' WHERE gone = 1", nil},
+		{"UPDATE session SET note = '' WHERE gone = 1", nil},
+		{"UPDATE ruling SET reason = '(removed)' WHERE gone = 1", nil},
+		{"UPDATE player SET name = '(removed)', alias = '', group_name = '', note = '', consent_by = '' WHERE gone = 1", nil},
+		{"UPDATE clip SET name = '(removed)', path = '' WHERE gone = 1", nil},
+		{"DELETE FROM frame_index WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
+		{"DELETE FROM heard WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
+		{"DELETE FROM sound_print WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
+	})
+}
+
+// unmention takes the name out of the notes of others.
+func (w *writing) unmention(t Trace, emptyParts bool) error {
+	empty := map[string]string{}
+	for _, f := range freeTexts() {
+		empty[f.table] = f.empty
+	}
+	for _, m := range t.Mentions {
+		text := without(m.Text, t.Player.Name)
+		switch {
+		case !m.Note:
+			continue // somebody has to rename a film, or another person
+		case emptyParts:
+			text = empty[m.Kind]
+		case !m.Whole:
+			continue
+		}
+		if _, err := w.tx.ExecContext(w.ctx, "UPDATE "+m.Kind+" SET "+m.Field+" = ? WHERE id = ?", text, m.ID); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// takeAway deletes the player's entries and the clips that go.
+func (w *writing) takeAway(f Forgetting) error {
+	clips := idList(append([]club.ID{""}, f.Clips...))
+	var steps []statement
+	for _, table := range []string{"stroke", "mark"} {
+		steps = append(steps, statement{"DELETE FROM " + table + " WHERE gone = 0 AND " + covered(table), []any{f.Player}})
+	}
+	for _, table := range []string{"stroke", "mark", "turn"} {
+		steps = append(steps, statement{"DELETE FROM " + table + " WHERE clip_id IN (SELECT value FROM json_each(?))", []any{clips}})
+	}
+	return w.all(append(steps, statement{"DELETE FROM clip WHERE id IN (SELECT value FROM json_each(?))", []any{clips}}))
+}
+
+// toNobody keeps the player's entries as numbers: of the former players, without
+// notes and drawings, on clips without name, place and film where those go.
+func (w *writing) toNobody(f Forgetting) error {
+	former, err := w.formerPlayer()
+	if err != nil {
+		return err
+	}
+	clips := idList(append([]club.ID{""}, f.Clips...))
+	const bare = "UPDATE mark SET note = '', sign = NULL, sign_x1 = NULL, sign_y1 = NULL, sign_x2 = NULL, sign_y2 = NULL WHERE gone = 0 AND "
+	return w.all([]statement{
+		{bare + covered("mark"), []any{f.Player}},
+		{bare + "clip_id IN (SELECT value FROM json_each(?))", []any{clips}},
+		// The player's removed turns are no numbers: they stay behind and go with the player.
+		{"UPDATE turn SET player_id = ?2 WHERE player_id = ?1 AND gone = 0", []any{f.Player, former}},
+		{"UPDATE clip SET name = 'film removed', path = '', fingerprint = '', bytes = 0 WHERE id IN (SELECT value FROM json_each(?))", []any{clips}},
+		{"DELETE FROM stroke WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
+		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
+	})
+}
+
+// formerPlayer finds or makes the retired player who stands for the forgotten.
+func (w *writing) formerPlayer() (id club.ID, err error) {
+	err = w.tx.QueryRowContext(w.ctx, "SELECT p.id FROM setting s JOIN player p ON p.id = s.value WHERE s.key = ? AND p.gone = 0", settingFormer).Scan(&id)
+	if !errors.Is(err, sql.ErrNoRows) {
+		return id, err
+	}
+	id = club.NewID()
+	row, err := players().picture(club.Player{ID: id, Name: FormerPlayers, Hand: club.RightHand, Retired: true})
+	if err != nil {
+		return "", err
+	}
+	if err := players().put(w.ctx, w.tx, row, w.stamp); err != nil {
+		return "", err
+	}
+	return id, w.all([]statement{{"INSERT INTO setting (key, value) VALUES (?, ?) ON CONFLICT DO UPDATE SET value = excluded.value", []any{settingFormer, id}}})
+}
+
+// anew empties the change log but for one entry, which goes on counting and says
+// that there was a cut.
+func (w *writing) anew() error {
+	if err := w.all([]statement{{"DELETE FROM step", nil}, {"DELETE FROM change_row", nil}, {"DELETE FROM change", nil}}); err != nil {
+		return err
+	}
+	return w.log("do", 0)
+}
+
+// tidy deletes the copies in the folder, rewrites the file so that nothing that
+// was deleted is left in its bytes (sqlite.org/lang_vacuum.html), empties SQLite's
+// log, and makes a new backup.
+func (l *Library) tidy(ctx context.Context) error {
+	if err := l.dropCopies(); err != nil {
+		return l.classify(err)
+	}
+	if err := patiently(ctx, func() error { return l.rewrite(ctx) }); err != nil {
+		err = l.classify(err)
+		if errors.Is(err, ErrBusy) {
+			return &failure{ErrBusy, fmt.Sprintf("The player is out, but another window or command still reads the library in %q: close it and open the library again, then the last traces go.", l.dir), err}
+		}
+		return err
+	}
+	if err := l.transact(ctx, func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, "DELETE FROM setting WHERE key = ?", settingTidy)
+		return err
+	}); err != nil {
+		return err
+	}
+	_, err := l.BackupDaily(ctx)
+	return err
+}
+
+func (l *Library) dropCopies() error {
+	copies, err := l.Copies()
+	for _, c := range copies {
+		if e := os.RemoveAll(c); e != nil && !errors.Is(e, fs.ErrNotExist) {
+			err = errors.Join(err, e)
+		}
+	}
+	return errors.Join(err, syncFolder(filepath.Join(l.dir, backupFolder)))
+}
+
+// rewrite is refused with SQLite's "busy" while another program reads.
+func (l *Library) rewrite(ctx context.Context) error {
+	return raw(ctx, l.write, func(c *sqlite3.SQLiteConn) error {
+		if _, err := c.Exec("VACUUM", nil); err != nil {
+			return err
+		}
+		// In a ledger without the log this does nothing and says so.
+		return checkpoint(ctx, c)
+	})
+}
+
+func checkpoint(ctx context.Context, c *sqlite3.SQLiteConn) (err error) {
+	rows, err := c.QueryContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)", nil)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, rows.Close()) }()
+	values := make([]driver.Value, len(rows.Columns()))
+	if err := rows.Next(values); err != nil {
+		return err
+	}
+	if busy, _ := values[0].(int64); busy != 0 {
+		return sqlite3.Error{Code: sqlite3.ErrBusy}
+	}
+	return nil
+}
+
+// resumeTidying ends a forgetting that was cut short. What keeps it from that
+// keeps nobody from the library: the next start tries again.
+func (l *Library) resumeTidying(ctx context.Context) {
+	if v, err := l.Setting(ctx, settingTidy); err == nil && v != "" {
+		_ = l.tidy(ctx)
+	}
+}
