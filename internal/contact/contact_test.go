@@ -200,3 +200,28 @@ func BenchmarkFind(b *testing.B) {
 	}
 	b.ReportMetric(60/(b.Elapsed().Seconds()/float64(b.N)), "x-realtime")
 }
+
+// A wall seven metres off gives every contact back; nobody hears that as a sound
+// of its own.
+func TestEchoesAreNotTold(t *testing.T) {
+	sound := hall.Make(hall.OneSided, 7, 30, 48000)
+	wall := make([]float32, len(sound.Samples))
+	for i := range wall {
+		wall[i] = sound.Samples[i]
+		if j := i - 48000*37/1000; j >= 0 {
+			wall[i] += sound.Samples[j] / 2
+		}
+	}
+	all, err := contact.Find(wall, sound.Rate)
+	require.NoError(t, err)
+	require.GreaterOrEqual(t, compare(sound.Truth, all).f, .97)
+	last, echoes := -1., 0
+	for _, c := range all {
+		if c.Kind != contact.Other {
+			last = c.Seconds
+		} else if c.Seconds-last < .06 {
+			echoes++
+		}
+	}
+	require.Less(t, echoes, len(sound.Truth)/20)
+}

@@ -13,6 +13,8 @@ type Detector struct {
 	settled bool    // the model knows the clip's two sides
 	near    int     // the side that is taken to be nearer: the louder one
 
+	last struct{ at, strength float64 } // the contact told last
+
 	waiting []candidate
 	decided int // of waiting, how many have been given out
 }
@@ -143,7 +145,8 @@ func (d *Detector) learn(cs []candidate, sided bool) tallies {
 }
 
 // tell puts what is believed of the candidates before until into words. Sharp
-// sounds that fit no play are told as well, so that a coach can take one in.
+// sounds that fit no play are told as well, so that a coach can take one in, but
+// for the echoes of a contact.
 func (d *Detector) tell(cs []candidate, beliefs []belief, until float64) []Contact {
 	var out []Contact
 	for ; d.decided < len(cs) && cs[d.decided].at < until; d.decided++ {
@@ -162,13 +165,20 @@ func (d *Detector) tell(cs []candidate, beliefs []belief, until float64) []Conta
 			if b.side(d.near) > b.side(1-d.near) {
 				found.Who = Near
 			}
-		case c.x[suddenness] < sharp:
+		case c.x[suddenness] < sharp, c.at < d.last.at+echo && c.strength < d.last.strength:
 			continue
+		}
+		if found.Kind != Other {
+			d.last.at, d.last.strength = c.at, c.strength
 		}
 		out = append(out, found)
 	}
 	return out
 }
+
+// echo is how long after a contact a softer sound is taken for its first
+// reflections, seconds: the way to a wall 12 m off and back, at 343 m/s.
+const echo = .0
 
 // middling is a usual contact's rise, nats over the bands: a strength of ½.
 const middling = 13
