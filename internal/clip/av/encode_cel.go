@@ -77,15 +77,11 @@ func (f *Fitter) Fit(p *Picture, l Look) (*Cel, error) {
 	return c, nil
 }
 
-// Copy makes a cel with the same picture.
-func (f *Fitter) Copy(c *Cel) (*Cel, error) {
-	n, err := f.cel(c.shown)
-	if err != nil {
-		return nil, err
-	}
-	C.sl_copy(n.native(), c.native())
-	return n, nil
-}
+// Blank makes a black cel.
+func (f *Fitter) Blank() (*Cel, error) { return f.cel(image.Rectangle{}) }
+
+// spoilt is the shown part of a cel whose rest need not be black.
+func spoilt() image.Rectangle { return image.Rectangle{Max: image.Pt(-1, -1)} }
 
 // cel is a cel that is black around the part to be shown, and anything within.
 func (f *Fitter) cel(shown image.Rectangle) (*Cel, error) {
@@ -96,7 +92,7 @@ func (f *Fitter) cel(shown image.Rectangle) (*Cel, error) {
 	}
 	f.mu.Unlock()
 	if c == nil {
-		c = &Cel{frame: astiav.AllocFrame(), from: f}
+		c = &Cel{frame: astiav.AllocFrame(), from: f, shown: spoilt()}
 		c.frame.SetWidth(f.width)
 		c.frame.SetHeight(f.height)
 		c.frame.SetPixelFormat(astiav.PixelFormatYuv420P)
@@ -199,6 +195,9 @@ func (c *Cel) Lay(o *Overlay) error {
 	}
 	if o.at.Empty() {
 		return nil
+	}
+	if !o.at.In(c.shown) {
+		c.shown = spoilt()
 	}
 	var pin runtime.Pinner
 	defer pin.Unpin()

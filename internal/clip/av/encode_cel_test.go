@@ -112,7 +112,7 @@ func TestOverlayBlends(t *testing.T) {
 	c, err := f.Fit(p, look)
 	require.NoError(t, err)
 	below := c.rgb(101, 101)
-	copied, err := f.Copy(c)
+	copied, err := f.Fit(p, look)
 	require.NoError(t, err)
 	defer copied.Close()
 	img := image.NewRGBA(image.Rect(0, 0, 61, 31))
@@ -136,15 +136,29 @@ func TestOverlayBlends(t *testing.T) {
 		require.InDelta(t, half[i]/2, got[i], 4)
 	}
 	require.Equal(t, copied.rgb(60, 100), c.rgb(60, 100), "beside it")
-	require.Equal(t, below, copied.rgb(101, 101), "the copy is its own")
+	require.Equal(t, below, copied.rgb(101, 101), "the other is its own")
 	require.Error(t, c.Lay(NewOverlay(img, image.Pt(300, 0))))
 	// The memory of a closed cel is used again, without what was in it.
 	c.Close()
 	again, err := f.Fit(p, look)
 	require.NoError(t, err)
-	defer again.Close()
 	require.Same(t, c, again)
 	require.Equal(t, below, again.rgb(101, 101))
+	// Nor does what was laid beside the picture stay.
+	bar := image.Pt(60, 4)
+	require.False(t, bar.In(f.Place(look)), "a bar is above the picture")
+	require.NoError(t, again.Lay(NewOverlay(img, image.Pt(56, 0))))
+	require.NotEqual(t, [3]float64{}, again.rgb(bar.X, bar.Y))
+	again.Close()
+	third, err := f.Fit(p, look)
+	require.NoError(t, err)
+	require.Same(t, again, third)
+	require.Equal(t, [3]float64{}, third.rgb(bar.X, bar.Y))
+	third.Close()
+	blank, err := f.Blank()
+	require.NoError(t, err)
+	defer blank.Close()
+	require.Equal(t, [3]float64{}, blank.rgb(160, 120))
 }
 
 func TestFilmOfCels(t *testing.T) {

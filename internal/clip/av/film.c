@@ -169,15 +169,6 @@ void sl_blank(AVFrame *out)
 			memset(out->data[c] + (ptrdiff_t)y * out->linesize[c], c ? 128 : 16, c ? out->width / 2 : out->width);
 }
 
-void sl_copy(AVFrame *out, const AVFrame *in)
-{
-	sl_planes from = { .width = in->width, .height = in->height };
-	memcpy(from.data, in->data, sizeof from.data);
-	memcpy(from.stride, in->linesize, sizeof from.stride);
-	sl_planes to = part(out, 0, 0, in->width, in->height);
-	copy(&from, &to);
-}
-
 // left parts of what is below, in 255, and add on top. The sum never exceeds 255,
 // as add holds the rest of the parts of at most 255.
 __attribute__((optimize("O3"))) static void lay_line(uint8_t *restrict below, const uint8_t *restrict add, const uint8_t *restrict left, int n)

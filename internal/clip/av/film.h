@@ -20,5 +20,4 @@ typedef struct sl_overlay {
 	const uint8_t *left[2];  // for luma, for chroma
 } sl_overlay;
 void sl_lay(AVFrame *out, const sl_overlay *o);
-void sl_copy(AVFrame *out, const AVFrame *in);
 #endif

@@ -1,0 +1,283 @@
+package reel
+
+import (
+	"context"
+	"image"
+	"image/draw"
+	"slices"
+
+	"strokeledger/internal/clip/av"
+)
+
+// cutter makes strips of pieces. Its goroutine makes cels, the film's appends them.
+type cutter struct {
+	Options
+	fit     *av.Fitter
+	strips  chan strip
+	made    int // pictures sent
+	exposed int // pictures appended; the film's goroutine
+}
+
+// mostKept is how many pictures of a moment wait in memory for its repetition;
+// where there are more, the clip is decoded twice. One of 1080 lines takes 3 MB.
+const mostKept = 64
+
+// opened is a piece with its clip open.
+type opened struct {
+	Piece
+	footage Footage
+	plan    plan
+	release func()
+}
+
+func (c *cutter) cut(ctx context.Context, pieces []Piece) error {
+	// The next clip is opened while this one is cut.
+	open := make(chan opened, 1)
+	failed := make(chan error, 1)
+	ctx, stop := context.WithCancel(ctx)
+	defer func() {
+		stop()
+		for p := range open {
+			p.release()
+		}
+	}()
+	go func() {
+		defer close(open)
+		for _, p := range pieces {
+			f, x, release, err := p.Source(ctx)
+			if err != nil {
+				failed <- err
+				return
+			}
+			select {
+			case open <- opened{p, f, newPlan(p, x, c.Options), release}:
+			case <-ctx.Done():
+				release()
+				return
+			}
+		}
+		failed <- nil
+	}()
+	seen, pictures := 0, 0
+	for p := range open {
+		seen, pictures = seen+1, pictures+p.plan.pictures()
+		total := pictures + (len(pieces)-seen)*pictures/seen
+		err := c.piece(ctx, p, total)
+		p.release()
+		if err != nil {
+			return err
+		}
+	}
+	if err := context.Cause(ctx); err != nil {
+		return err
+	}
+	if err := <-failed; err != nil {
+		return err
+	}
+	return c.card(ctx)
+}
+
+// piece sends one piece: its sound, its pictures, then the moment again.
+func (c *cutter) piece(ctx context.Context, p opened, total int) error {
+	if p.plan.pictures() == 0 {
+		return nil
+	}
+	if err := c.sound(ctx, p); err != nil {
+		return err
+	}
+	place := c.fit.Place(p.footage.Look())
+	band, top := c.Letters.caption(p.Caption, c.Width, c.Height)
+	caption := []*av.Overlay{band}
+	var slow map[int]*av.Cel // kept for the repetition
+	defer func() {
+		for _, cel := range slow {
+			cel.Close()
+		}
+	}()
+	together := distinct(p.plan.slow) <= mostKept
+	if together {
+		slow = map[int]*av.Cel{}
+	}
+	err := c.roll(ctx, p, together, func(n int, cel *av.Cel) error {
+		s := strip{cel: cel, lay: caption, times: count(p.plan.plain, n), last: true, total: total}
+		if together && slices.Contains(p.plan.slow, n) {
+			slow[n], s.last = cel, false
+		}
+		return c.send(ctx, s)
+	})
+	if err != nil || len(p.plan.slow) == 0 {
+		return err
+	}
+	tag := c.Letters.tag(slowText(c.Slow), c.Width, c.Height, top)
+	sign := signOverlay(p.Sign, place)
+	if together {
+		return c.repeat(ctx, p, slow, []*av.Overlay{tag}, sign, total)
+	}
+	// Too many to keep: decode them once more, one at a time.
+	return p.footage.Roll(ctx, p.plan.slow[0], p.plan.slow[len(p.plan.slow)-1], func(n int, pic *av.Picture) error {
+		if !slices.Contains(p.plan.slow, n) {
+			return nil
+		}
+		cel, err := c.fit.Fit(pic, p.footage.Look())
+		if err != nil {
+			return err
+		}
+		one := map[int]*av.Cel{n: cel}
+		err = c.repeat(ctx, p, one, append([]*av.Overlay{tag}, caption...), sign, total)
+		one[n].Close()
+		return err
+	})
+}
+
+// roll decodes what the plan shows at full speed, and the moment too where it is to
+// be kept, and hands on a cel of each frame that is shown, in order. The cels are
+// use's, also where it fails.
+func (c *cutter) roll(ctx context.Context, p opened, together bool, use func(n int, cel *av.Cel) error) error {
+	wanted := map[int]bool{}
+	for _, n := range p.plan.plain {
+		wanted[n] = true
+	}
+	if together {
+		for _, n := range p.plan.slow {
+			wanted[n] = true
+		}
+	}
+	if len(wanted) == 0 {
+		return nil
+	}
+	first, last := -1, -1
+	for n := range wanted {
+		if first < 0 || n < first {
+			first = n
+		}
+		last = max(last, n)
+	}
+	look := p.footage.Look()
+	return p.footage.Roll(ctx, first, last, func(n int, pic *av.Picture) error {
+		if !wanted[n] {
+			return nil
+		}
+		cel, err := c.fit.Fit(pic, look)
+		if err != nil {
+			return err
+		}
+		return use(n, cel)
+	})
+}
+
+// repeat sends those pictures of the moment that are there, in order, and lets
+// them go.
+func (c *cutter) repeat(ctx context.Context, p opened, cels map[int]*av.Cel, lay []*av.Overlay, sign *av.Overlay, total int) error {
+	for i := 0; i < len(p.plan.slow); {
+		n := p.plan.slow[i]
+		run := i
+		for run < len(p.plan.slow) && p.plan.slow[run] == n {
+			run++
+		}
+		cel := cels[n]
+		if cel == nil {
+			i = run
+			continue
+		}
+		delete(cels, n)
+		s := strip{cel: cel, lay: lay, times: run - i, last: true, total: total}
+		if i <= p.plan.hold && p.plan.hold < run {
+			s.times += p.plan.times - 1
+			if sign != nil {
+				s.lay = append(slices.Clip(lay), sign)
+			}
+		}
+		if err := c.send(ctx, s); err != nil {
+			return err
+		}
+		i = run
+	}
+	return nil
+}
+
+// send gives a strip to the film; where that is over, it lets the cel go.
+func (c *cutter) send(ctx context.Context, s strip) error {
+	select {
+	case c.strips <- s:
+		c.made += s.times
+		return nil
+	case <-ctx.Done():
+		if s.last {
+			s.cel.Close()
+		}
+		return context.Cause(ctx)
+	}
+}
+
+// card sends what stands at the end.
+func (c *cutter) card(ctx context.Context) error {
+	if len(c.Closing) == 0 || c.made == 0 {
+		return nil
+	}
+	times := int(cardSeconds/c.Rate.Seconds(1) + 0.5)
+	if err := c.send(ctx, strip{sound: make([]float32, c.samples(times))}); err != nil {
+		return err
+	}
+	cel, err := c.fit.Blank()
+	if err != nil {
+		return err
+	}
+	return c.send(ctx, strip{cel: cel, lay: []*av.Overlay{c.Letters.card(c.Closing, c.Width, c.Height)}, times: times, last: true, total: c.made + times})
+}
+
+// samples is how many samples belong to the next pictures.
+func (c *cutter) samples(pictures int) int {
+	return samplesBefore(c.made+pictures, c.Rate) - samplesBefore(c.made, c.Rate)
+}
+
+// fade is how many samples a cut takes to become silent, so that it does not click.
+const fade = soundRate / 200
+
+// sound sends the sound of a piece: what was heard, and silence under the repeated
+// moment.
+func (c *cutter) sound(ctx context.Context, p opened) error {
+	all := make([]float32, c.samples(p.plan.pictures()))
+	heard := all[:c.samples(len(p.plan.plain))]
+	if !c.Silent && len(heard) > 0 {
+		got, first, err := p.footage.Samples(ctx, p.plan.first, p.plan.first+float64(len(heard))/soundRate, soundRate)
+		if err != nil {
+			return err
+		}
+		at := int((first-p.plan.first)*soundRate + 0.5)
+		if at >= 0 && at < len(heard) {
+			copy(heard[at:], got)
+		} else if at < 0 && -at < len(got) {
+			copy(heard, got[-at:])
+		}
+		for i := range min(fade, len(heard)/2) {
+			gain := float32(i) / fade
+			heard[i] *= gain
+			heard[len(heard)-1-i] *= gain
+		}
+	}
+	return c.send(ctx, strip{sound: all})
+}
+
+func distinct(frames []int) int {
+	seen := map[int]bool{}
+	for _, n := range frames {
+		seen[n] = true
+	}
+	return len(seen)
+}
+
+func count(frames []int, n int) (times int) {
+	for _, f := range frames {
+		if f == n {
+			times++
+		}
+	}
+	return times
+}
+
+// whole is a transparent picture of a film's size.
+func whole(width, height int) *image.RGBA { return image.NewRGBA(image.Rect(0, 0, width, height)) }
+
+func fill(img *image.RGBA, r image.Rectangle, src image.Image) {
+	draw.Draw(img, r, src, image.Point{}, draw.Over)
+}

@@ -1,0 +1,14 @@
+package reel
+
+// Plan is the frame of each picture of a piece, for tests from outside.
+func Plan(p Piece, x Times, o Options) (frames []int) {
+	plan := newPlan(p, x, o.filled())
+	frames = append(frames, plan.plain...)
+	for i, n := range plan.slow {
+		frames = append(frames, n)
+		for k := 1; i == plan.hold && k < plan.times; k++ {
+			frames = append(frames, n)
+		}
+	}
+	return frames
+}
