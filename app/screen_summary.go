@@ -38,6 +38,56 @@ func (x *Summary) Marks(ids []string) (rows []desk.MarkRow, err error) {
 	return d.MarkRows(ctx, marks)
 }
 
+// Behind lists the marks of one fault in all that the query asks for.
+func (x *Summary) Behind(q desk.Query, faultID string) (ids []club.ID, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return []club.ID{}, err
+	}
+	return d.Behind(ctx, q, club.ID(faultID))
+}
+
+// SaveRuling keeps the word of the coach who marks on a player's rung.
+func (x *Summary) SaveRuling(row club.Ruling) (r club.Ruling, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return r, err
+	}
+	return d.SaveRuling(ctx, row)
+}
+
+// DropRulings gives a player's rung back to the turns.
+func (x *Summary) DropRulings(playerID, drillID string) (err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return err
+	}
+	return d.DropRulings(ctx, club.ID(playerID), club.ID(drillID))
+}
+
+// Wishes tells what the club asks of its training.
+func (x *Summary) Wishes() (w desk.Wishes, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return w, err
+	}
+	return d.Wishes(ctx)
+}
+
+// SetWishes keeps what the club asks of its training.
+func (x *Summary) SetWishes(w desk.Wishes) (err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return err
+	}
+	return d.SetWishes(ctx, w)
+}
+
 // Export asks for a file and writes the summary to it; it returns the path,
 // empty where nothing was written.
 func (x *Summary) Export(q desk.Query, format string) (path string, err error) {

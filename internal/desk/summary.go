@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"slices"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/store"
@@ -10,11 +11,12 @@ import (
 
 // Query says what is summed up. Empty lists and dates take all.
 type Query struct {
-	Players []club.ID `json:"players"`
-	Drills  []club.ID `json:"drills"`
-	From    club.Date `json:"from"`
-	To      club.Date `json:"to"`
-	Names   bool      `json:"names"` // documents show full names instead of aliases
+	Players []club.ID     `json:"players"`
+	Drills  []club.ID     `json:"drills"`
+	Methods []club.Method `json:"methods"`
+	From    club.Date     `json:"from"`
+	To      club.Date     `json:"to"`
+	Names   bool          `json:"names"` // documents show full names instead of aliases
 }
 
 // check returns a *club.Problem where the period is none.
@@ -33,6 +35,20 @@ func (q Query) check() error {
 	return nil
 }
 
+// drills are those that the query asks for by name and by method, empty for all;
+// some is false where none fits both.
+func (q Query) drills(cat club.Catalogue) (drills []club.ID, some bool) {
+	if len(q.Methods) == 0 {
+		return q.Drills, true
+	}
+	for _, r := range cat.Drills {
+		if slices.Contains(q.Methods, r.Method) && (len(q.Drills) == 0 || slices.Contains(q.Drills, r.ID)) {
+			drills = append(drills, r.ID)
+		}
+	}
+	return drills, len(drills) > 0
+}
+
 // Summary counts what the query asks for.
 func (d *Desk) Summary(ctx context.Context, q Query) (tally.Summary, error) {
 	if err := q.check(); err != nil {
@@ -42,7 +58,11 @@ func (d *Desk) Summary(ctx context.Context, q Query) (tally.Summary, error) {
 	if err != nil {
 		return tally.Summary{}, err
 	}
-	turns, err := d.lib.Record(ctx, store.Filter{Players: q.Players, Drills: q.Drills, From: q.From, To: q.To})
+	drills, some := q.drills(cat)
+	var turns []club.TurnRecord
+	if some {
+		turns, err = d.lib.Record(ctx, store.Filter{Players: q.Players, Drills: drills, From: q.From, To: q.To})
+	}
 	if err != nil {
 		return tally.Summary{}, err
 	}

@@ -1,0 +1,48 @@
+package desk_test
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+)
+
+func TestQueryByMethodAndTheMarksBehind(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	drill := b.cat.Drills[0]
+	other := slices.IndexFunc(b.cat.Drills, func(r club.Drill) bool { return r.Method != drill.Method })
+	fault := b.cat.Faults[0].ID
+	var marks []club.ID
+	for i, id := range []club.ID{drill.ID, b.cat.Drills[other].ID} {
+		first := 5 + 30*i
+		_, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: id, First: first, Last: first + 20})
+		require.NoError(t, err)
+		_, err = b.AddStroke(ctx, b.clip, first+10, club.Good)
+		require.NoError(t, err)
+		m, err := b.AddMark(ctx, b.clip, first+11, fault)
+		require.NoError(t, err)
+		marks = append(marks, m.ID)
+	}
+	for _, c := range []struct {
+		name  string
+		query desk.Query
+		want  []club.ID
+	}{
+		{"all", desk.Query{}, marks},
+		{"a method", desk.Query{Methods: []club.Method{drill.Method}}, marks[:1]},
+		{"another", desk.Query{Methods: []club.Method{b.cat.Drills[other].Method}}, marks[1:]},
+		{"a drill of the method", desk.Query{Methods: []club.Method{drill.Method}, Drills: []club.ID{drill.ID}}, marks[:1]},
+		{"a drill of another method", desk.Query{Methods: []club.Method{drill.Method}, Drills: []club.ID{b.cat.Drills[other].ID}}, []club.ID{}},
+		{"no such method", desk.Query{Methods: []club.Method{"sideways"}}, []club.ID{}},
+	} {
+		got, err := b.Behind(ctx, c.query, fault)
+		require.NoError(t, err, c.name)
+		require.Equal(t, c.want, got, c.name)
+	}
+	got, err := b.Behind(ctx, desk.Query{}, "gone")
+	require.NoError(t, err)
+	require.Empty(t, got)
+}
