@@ -69,6 +69,7 @@ type Clip struct {
 	info   Info
 	look   av.Look
 	stream av.Stream
+	facts  *facts // without Firsts until told
 	cancel context.CancelFunc
 	ctx    context.Context
 
@@ -77,6 +78,7 @@ type Clip struct {
 	index   atomic.Pointer[Index]
 	mu      sync.Mutex
 	grown   chan struct{} // closed and replaced when the index grows
+	told    bool          // the facts are complete
 	scanErr error         // why the scan ended early
 	woven   atomic.Bool   // a picture of two moments was seen
 	growing bool          // while it was scanned
@@ -117,10 +119,55 @@ func Open(ctx context.Context, path string, o Options) (*Clip, error) {
 	return r.clip, r.err
 }
 
-func open(ctx context.Context, path string, o Options, p *patience) (c *Clip, err error) {
+func open(ctx context.Context, path string, o Options, p *patience) (*Clip, error) {
 	if err := p.check(); err != nil {
 		return nil, err
 	}
+	if stream, ok := o.Index.of(o.Video); ok {
+		c := newClip(p, stream, o.Index.facts)
+		c.index.Store(o.Index)
+		c.player = newPlayer(c, nil, o.Threads)
+		c.ear = newEar(c.ctx, p, c.facts.Streams, o.Sound)
+		c.info.Sounds, c.info.Heard = c.ear.knows(c.facts.Firsts, o.Index.FileSeconds(0))
+		return c, nil
+	}
+	return discover(ctx, path, o, p)
+}
+
+func newClip(p *patience, stream av.Stream, f *facts) *Clip {
+	c := &Clip{patience: p, look: av.LookOf(stream), stream: stream, facts: f, grown: make(chan struct{}), damaged: -1}
+	c.info = describe(f, stream, c.look)
+	c.scanned, _ = p.size()
+	c.ctx, c.cancel = context.WithCancel(context.Background())
+	return c
+}
+
+// header is a file opened for its list of packets.
+type header struct {
+	src *av.Source // nil where it has none
+	err error
+}
+
+// discover opens a file of which nothing is known. Its header is read twice at the
+// same time, for pictures and for the list of packets: one reading is long enough
+// in a long film.
+func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip, err error) {
+	headers := make(chan header, 1)
+	go func() {
+		src, err := p.watch.OpenHeader(path)
+		headers <- header{src, err}
+	}()
+	taken := false
+	defer func() {
+		if taken {
+			return
+		}
+		go func() {
+			if h := <-headers; h.src != nil {
+				h.src.Close()
+			}
+		}()
+	}()
 	src, err := p.watch.OpenSource(path)
 	if err != nil {
 		return nil, unreadable(path)
@@ -130,33 +177,34 @@ func open(ctx context.Context, path string, o Options, p *patience) (c *Clip, er
 		src.Close()
 		return nil, noVideo(path, src.Streams())
 	}
-	c = &Clip{patience: p, look: av.LookOf(stream), stream: stream, grown: make(chan struct{}), damaged: -1}
-	c.info = describe(src, stream, c.look)
-	c.scanned, _ = p.size()
-	c.ctx, c.cancel = context.WithCancel(context.Background())
+	f := factsOf(src, stream)
+	c = newClip(p, stream, f)
 	c.index.Store(&Index{base: stream.Base})
-	src.Choose(stream.Index)
-	cur, err := newCursor(src, o.Threads, c.knowing)
-	if err != nil {
-		src.Close()
-		c.cancel()
-		return nil, faultf(ErrNoVideo, "The video in %q cannot be decoded (%v): convert it to H.264 first.", path, err)
-	}
-	c.player = newPlayer(c, cur, o.Threads)
 	made := c
 	defer func() {
 		if err != nil {
 			made.Close()
 		}
 	}()
-	if o.Index != nil && o.Index.Complete && o.Index.Len() > 0 && o.Index.base == stream.Base {
-		c.index.Store(o.Index)
+	if x := o.Index; x != nil && x.Complete && x.Len() > 0 && x.facts == nil && x.base == stream.Base {
+		c.index.Store(x)
 	} else {
+		taken = true
 		c.running.Add(1)
-		go c.scan(stream)
+		go c.scan(headers)
 	}
-	c.ear = newEar(c.ctx, p, src.Streams(), o.Sound)
-	heard := c.ear.firsts(ctx)
+	c.ear = newEar(c.ctx, p, f.Streams, o.Sound)
+	f.Firsts = c.ear.firsts(ctx, src)
+	src.Choose(stream.Index)
+	cur, err := newCursor(src, o.Threads, c.knowing)
+	if err != nil {
+		src.Close()
+		return nil, faultf(ErrNoVideo, "The video in %q cannot be decoded (%v): convert it to H.264 first.", path, err)
+	}
+	c.player = newPlayer(c, cur, o.Threads)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	x, err := c.knowingFrame(ctx, 0)
 	if err != nil {
 		if errors.Is(err, ErrFrame) {
@@ -167,8 +215,17 @@ func open(ctx context.Context, path string, o Options, p *patience) (c *Clip, er
 		}
 		return nil, unreadable(path)
 	}
-	c.info.Sounds, c.info.Heard = c.ear.sounds(heard, x.FileSeconds(0))
+	c.info.Sounds, c.info.Heard = c.ear.knows(f.Firsts, x.FileSeconds(0))
+	c.known()
 	return c, nil
+}
+
+// known hands the facts out with the index, now that they are complete.
+func (c *Clip) known() {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.told = true
+	c.index.Store(c.index.Load().with(c.facts))
 }
 
 // chooseVideo picks the stream asked for, else the default one, else the largest.
@@ -192,13 +249,13 @@ func chooseVideo(streams []av.Stream, asked int) (best av.Stream, ok bool) {
 // footage reports whether a stream can be stepped through.
 func footage(s av.Stream) bool { return s.Kind == av.Video && !s.Cover && s.Known }
 
-func describe(src *av.Source, s av.Stream, look av.Look) Info {
+func describe(f *facts, s av.Stream, look av.Look) Info {
 	i := Info{
 		Width: look.Width, Height: look.Height, CodedWidth: s.Width, CodedHeight: s.Height,
-		Turn: 90 * s.Quarter, Mirrored: s.Mirror, Stream: s.Index, Codec: s.Codec, Container: src.Format(),
-		Base: s.Base, RecordedAt: recorded(src), Interlaced: s.Interlaced, Capture: captured(src),
+		Turn: 90 * s.Quarter, Mirrored: s.Mirror, Stream: s.Index, Codec: s.Codec, Container: f.Container,
+		Base: s.Base, RecordedAt: f.Recorded, Interlaced: s.Interlaced, Capture: f.Capture, Heard: -1,
 	}
-	for _, v := range src.Streams() {
+	for _, v := range f.Streams {
 		if footage(v) {
 			l := av.LookOf(v)
 			i.Videos = append(i.Videos, Video{v.Index, v.Codec, l.Width, l.Height, v.Default})
@@ -269,9 +326,13 @@ func (c *Clip) Indexed(ctx context.Context) error {
 	return err
 }
 
-func (c *Clip) scan(stream av.Stream) {
+func (c *Clip) scan(headers <-chan header) {
 	defer c.running.Done()
-	err := scan(c.ctx, c.watch, c.path, stream, c.publish)
+	h := <-headers
+	err := h.err
+	if err == nil {
+		err = scanFrom(c.ctx, c.watch, h.src, c.path, c.stream, c.publish)
+	}
 	now, _ := c.size()
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -288,6 +349,9 @@ func (c *Clip) publish(x *Index) {
 	defer c.mu.Unlock()
 	if !x.Complete && x.Len() < c.index.Load().Len() {
 		return // a second reading for more entries begins with less than the first had
+	}
+	if c.told {
+		x = x.with(c.facts)
 	}
 	c.index.Store(x)
 	close(c.grown)
@@ -379,7 +443,9 @@ func (c *Clip) Close() error {
 		go func() {
 			defer close(done)
 			c.running.Wait()
-			c.player.close()
+			if c.player != nil {
+				c.player.close()
+			}
 			if c.ear != nil {
 				c.ear.close()
 			}

@@ -138,6 +138,7 @@ func TestSecondOpeningUsesTheKeptIndex(t *testing.T) {
 	require.NoError(t, err)
 	defer c.Close()
 	require.Same(t, &x, c.Index())
+	require.Equal(t, f.open(t, clip.Options{}).Info(), c.Info())
 	f.read = map[string]int{}
 	for _, n := range []int{599, 0, 300, 301, 299} {
 		f.check(t, c, n)
@@ -156,6 +157,49 @@ func TestTheOtherVideoCanBeChosen(t *testing.T) {
 		other := f.open(t, clip.Options{Video: 1}).Info()
 		require.Equal(t, 0, other.Stream)
 		require.NotEqual(t, info.Width, other.Width)
+	}
+}
+
+// A second opening goes by what the first found out, for every kind of file, and
+// an index of the one video is not taken for another's.
+func TestSecondOpeningIsLikeTheFirst(t *testing.T) {
+	for _, f := range cases(t) {
+		first, err := clip.Open(context.Background(), f.path(), clip.Options{})
+		if err != nil {
+			continue
+		}
+		require.NoError(t, first.Indexed(context.Background()))
+		data, err := first.Index().MarshalBinary()
+		require.NoError(t, err)
+		var x clip.Index
+		require.NoError(t, x.UnmarshalBinary(data))
+		second, err := clip.Open(context.Background(), f.path(), clip.Options{Index: &x})
+		require.NoError(t, err, f.ID)
+		require.Same(t, &x, second.Index(), f.ID)
+		n := x.Len() - 1
+		want, err := first.Image(context.Background(), n)
+		require.NoError(t, err, f.ID)
+		got, err := second.Image(context.Background(), n)
+		require.NoError(t, err, f.ID)
+		require.Equal(t, want.Pix, got.Pix, f.ID)
+		require.Equal(t, first.Info(), second.Info(), f.ID)
+		wanted, at, err := first.Samples(context.Background(), .1, .3, 0)
+		require.NoError(t, err, f.ID)
+		heard, from, err := second.Samples(context.Background(), .1, .3, 0)
+		require.NoError(t, err, f.ID)
+		require.Equal(t, at, from, f.ID)
+		require.Equal(t, wanted, heard, f.ID)
+		for place := range first.Info().Videos {
+			if v := first.Info().Videos[place]; v.Stream != first.Info().Stream {
+				other, err := clip.Open(context.Background(), f.path(), clip.Options{Index: &x, Video: place + 1})
+				require.NoError(t, err, f.ID)
+				require.NotSame(t, &x, other.Index(), f.ID)
+				require.Equal(t, v.Stream, other.Info().Stream)
+				require.NoError(t, other.Close())
+			}
+		}
+		require.NoError(t, first.Close())
+		require.NoError(t, second.Close())
 	}
 }
 

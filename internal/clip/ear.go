@@ -15,6 +15,7 @@ import (
 type ear struct {
 	closing context.Context // done when the clip is closing
 	*patience
+	file    []av.Stream // all that is in it
 	streams []av.Stream // those with sound
 	chosen  int         // place in streams, -1 none
 
@@ -30,7 +31,7 @@ type ear struct {
 }
 
 func newEar(closing context.Context, p *patience, streams []av.Stream, asked int) *ear {
-	e := &ear{closing: closing, patience: p, chosen: -1, first: math.NaN()}
+	e := &ear{closing: closing, patience: p, file: streams, chosen: -1, first: math.NaN()}
 	for _, s := range streams {
 		if s.Kind != av.Sound || !s.Known {
 			continue
@@ -48,24 +49,30 @@ func newEar(closing context.Context, p *patience, streams []av.Stream, asked int
 }
 
 // firsts finds the time of the first sample of each sound stream by decoding it;
-// NaN where nothing can be decoded.
-func (e *ear) firsts(ctx context.Context) []float64 {
-	firsts := make([]float64, len(e.streams))
+// streams of which nothing can be decoded are absent. It reads from a source of
+// which nothing was read so far, and leaves that anywhere.
+func (e *ear) firsts(ctx context.Context, src *av.Source) map[int]float64 {
+	firsts := map[int]float64{}
 	for i, s := range e.streams {
-		firsts[i] = e.firstOf(ctx, s)
-	}
-	if e.chosen >= 0 {
-		e.first = firsts[e.chosen]
+		from := src
+		if i > 0 { // its first packet may have been passed already
+			var err error
+			if from, err = e.watch.OpenAgain(e.path, e.file); err != nil {
+				continue
+			}
+		}
+		if at := firstOf(ctx, from, s); !math.IsNaN(at) {
+			firsts[s.Index] = at
+		}
+		if i > 0 {
+			from.Close()
+		}
 	}
 	return firsts
 }
 
-func (e *ear) firstOf(ctx context.Context, s av.Stream) float64 {
-	src, err := e.watch.OpenSound(e.path)
-	if err != nil {
-		return math.NaN()
-	}
-	defer src.Close()
+// firstOf is the time of the first sample of a stream, NaN where there is none.
+func firstOf(ctx context.Context, src *av.Source, s av.Stream) float64 {
 	defer context.AfterFunc(ctx, src.Stop)()
 	src.Choose(s.Index)
 	h, err := av.NewHearing(src, s.Rate)
@@ -92,18 +99,20 @@ func (e *ear) firstOf(ctx context.Context, s av.Stream) float64 {
 	}
 }
 
-// sounds lists the streams with times on a clock that is zero at the given time.
-func (e *ear) sounds(firsts []float64, zero float64) ([]Sound, int) {
+// knows tells when each sound begins, and lists the streams with times on a clock
+// that is zero at the given time.
+func (e *ear) knows(firsts map[int]float64, zero float64) ([]Sound, int) {
 	var list []Sound
 	heard := -1
 	for i, s := range e.streams {
-		if math.IsNaN(firsts[i]) {
+		first, ok := firsts[s.Index]
+		if !ok {
 			continue
 		}
 		if i == e.chosen {
-			heard = len(list)
+			heard, e.first = len(list), first
 		}
-		list = append(list, Sound{s.Index, s.Rate, s.Channels, firsts[i] - zero, s.Default})
+		list = append(list, Sound{s.Index, s.Rate, s.Channels, first - zero, s.Default})
 	}
 	return list, heard
 }
@@ -200,7 +209,7 @@ func (e *ear) pass(before float64) {
 // open makes the decoder, or makes it anew for another rate.
 func (e *ear) open(rate int) error {
 	if e.src == nil {
-		src, err := e.watch.OpenSound(e.path)
+		src, err := e.watch.OpenAgain(e.path, e.file)
 		if err != nil {
 			return unreadable(e.path)
 		}

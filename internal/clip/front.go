@@ -10,10 +10,10 @@ import (
 type front struct {
 	*player
 	threads int
-	cur     *cursor
-	seen    int    // turn of the file that cur reads
-	failed  bool   // reading: the file is opened anew for the next request
-	held    []held // decoded last, the newest at the end
+	cur     *cursor // nil before the file is opened
+	seen    int     // turn of the file that cur reads
+	failed  bool    // reading: the file is opened anew for the next request
+	held    []held  // decoded last, the newest at the end
 }
 
 type held struct {
@@ -31,8 +31,14 @@ func (f *front) holding() int {
 }
 
 func (f *front) run() {
-	f.cur.stopWith(f.ctx)
-	defer func() { f.cur.close() }()
+	if f.cur != nil {
+		f.cur.stopWith(f.ctx)
+	}
+	defer func() {
+		if f.cur != nil {
+			f.cur.close()
+		}
+	}()
 	defer f.drop(0)
 	f.mu.Lock()
 	defer f.mu.Unlock()
@@ -72,11 +78,14 @@ func (f *front) next() (shot, bool) {
 
 // serve makes the picture of an order, or stops half-way for a newer one.
 func (f *front) serve(o *order) {
-	f.refresh()
-	pic, err := f.picture(o.n, func() bool {
-		n := f.newest()
-		return n == nil || n != o && n.number > o.number && !f.cur.ahead(f.clip.Index(), n.n)
-	})
+	var pic *av.Picture
+	err := f.refresh()
+	if err == nil {
+		pic, err = f.picture(o.n, func() bool {
+			n := f.newest()
+			return n == nil || n != o && n.number > o.number && !f.cur.ahead(f.clip.Index(), n.n)
+		})
+	}
 	switch {
 	case err != nil:
 		f.failed = !errors.Is(err, ErrFrame)
@@ -93,28 +102,39 @@ func (f *front) serve(o *order) {
 	}
 }
 
-// refresh opens the file anew where it could not be read or has grown.
-func (f *front) refresh() {
+// refresh opens the file, anew where it could not be read or has grown.
+func (f *front) refresh() error {
 	f.mu.Lock()
 	turn := f.turn
 	f.mu.Unlock()
 	if turn != f.seen {
 		f.drop(0)
 	}
-	if !f.failed && turn == f.seen {
-		return
+	if f.cur != nil && !f.failed && turn == f.seen {
+		return nil
 	}
-	if cur, err := f.cursor(f.threads); err == nil { // else the old one says what is wrong
+	cur, err := f.cursor(f.threads)
+	if err != nil {
+		if f.cur != nil {
+			return nil // the old one says what is wrong
+		}
+		return err
+	}
+	if f.cur != nil {
 		f.cur.close()
-		f.cur, f.failed, f.seen = cur, false, turn
-		cur.stopWith(f.ctx)
 	}
+	f.cur, f.failed, f.seen = cur, false, turn
+	cur.stopWith(f.ctx)
+	return nil
 }
 
 // prepare makes a picture that nobody waits for yet.
 func (f *front) prepare(s shot) {
-	f.refresh()
-	pic, err := f.picture(s.n, func() bool { return f.newest() != nil })
+	var pic *av.Picture
+	err := f.refresh()
+	if err == nil {
+		pic, err = f.picture(s.n, func() bool { return f.newest() != nil })
+	}
 	if err != nil {
 		f.mu.Lock()
 		f.gaps[s.n] = true

@@ -91,7 +91,7 @@ func (c *Clip) Rescan(ctx context.Context) (kept int, err error) {
 		return kept, faultf(ErrChanged, "The file %q is no longer the recording that was opened: close it and add it as a new clip.", c.path)
 	}
 	c.mu.Lock()
-	c.index.Store(r.x)
+	c.index.Store(r.x.with(c.facts))
 	c.scanned, c.growing = size, false
 	close(c.grown)
 	c.grown = make(chan struct{})

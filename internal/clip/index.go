@@ -21,6 +21,7 @@ type Index struct {
 	end     int64       // when the last picture ends
 	frames  []int32     // the picture of each packet: -1 none is shown, -2 not known yet
 	keys    []entry     // where decoding can begin, in file order
+	facts   *facts      // of the file, nil where nobody looked
 }
 
 // entry is a packet at which decoding can begin: pictures from frame on come out

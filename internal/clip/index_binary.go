@@ -14,14 +14,15 @@ import (
 var ErrIndex = errors.New("not an index of this version")
 
 // indexForm begins every kept index; the last letter counts versions.
-const indexForm = "SLIXa"
+const indexForm = "SLIXb"
 
 // The kept form: indexForm, then signed varints (numbers that grow are told as
 // differences), then the CRC-32 of all before it, big-endian.
 //
 //	base num, den; end; count of packets; then of each: pts, dts, pos, size,
 //	duration, flags, frame; count of pictures; then of each: packet, ticks; count
-//	of entries; then of each: packet, frame
+//	of entries; then of each: packet, frame; 1 where complete; length of the facts,
+//	then these (see facts)
 
 func encodeIndex(x *Index) []byte {
 	b := make([]byte, 0, 64+16*len(x.packets))
@@ -61,6 +62,9 @@ func encodeIndex(x *Index) []byte {
 		complete = 1
 	}
 	put(complete)
+	known := x.facts.encode()
+	put(int64(len(known)))
+	b = append(b, known...)
 	return seal(b)
 }
 
@@ -89,6 +93,13 @@ func (r *reader) count(least int) int {
 		return 0
 	}
 	return int(n)
+}
+
+// bytes reads so many bytes, no more than count allows.
+func (r *reader) bytes(n int) []byte {
+	b := r.b[:n]
+	r.b = r.b[n:]
+	return b
 }
 
 // within reads a number that must lie from low to below high.
@@ -141,6 +152,11 @@ func decodeIndex(data []byte) (*Index, error) {
 		r.bad = r.bad || i > 0 && x.keys[i].packet <= x.keys[i-1].packet
 	}
 	x.Complete = r.within(r.next(), 0, 2) == 1
+	known := r.bytes(r.count(1))
+	if len(known) > 0 && !r.bad {
+		x.facts = decodeFacts(known)
+		r.bad = x.facts == nil
+	}
 	if r.bad || len(r.b) > 0 || !x.base.Valid() {
 		return nil, fmt.Errorf("%w: its numbers make no sense", ErrIndex)
 	}

@@ -51,7 +51,7 @@ type player struct {
 
 // cursor opens the clip once more, which the caller closes.
 func (p *player) cursor(threads int) (*cursor, error) {
-	src, err := p.clip.watch.OpenSource(p.clip.path)
+	src, err := p.clip.watch.OpenAgain(p.clip.path, p.clip.facts.Streams)
 	if err != nil {
 		return nil, err
 	}
@@ -105,6 +105,8 @@ type job struct {
 	order   *order
 }
 
+// newPlayer takes a cursor over, which may be nil: then the file is opened with the
+// first request.
 func newPlayer(c *Clip, cur *cursor, threads int) *player {
 	p := &player{
 		clip: c, urgent: make(chan job, 2), spare: make(chan job, 2), shelf: newShelf(shelfRoom),

@@ -15,11 +15,22 @@ const longGroup = 12
 // scan lists the packets of a stream and calls publish with a growing index, the
 // last of them complete. It ends early with the context's error.
 func scan(ctx context.Context, watch *av.Watch, path string, stream av.Stream, publish func(*Index)) error {
-	src, err := watch.OpenHeader(path, stream)
+	src, err := watch.OpenHeader(path)
 	if err != nil {
 		return err
 	}
+	return scanFrom(ctx, watch, src, path, stream, publish)
+}
+
+// scanFrom is scan with the file's header open already, which it closes; nil where
+// the packets do not stand there.
+func scanFrom(ctx context.Context, watch *av.Watch, src *av.Source, path string, stream av.Stream, publish func(*Index)) error {
+	if src != nil && !stream.Listed() {
+		src.Close()
+		src = nil
+	}
 	if src != nil {
+		src.Choose(stream.Index)
 		var last *Index
 		err := enumerate(ctx, watch, src, path, stream, func(x *Index) {
 			if last = x; !x.Complete || x.longest() <= longGroup {
@@ -30,7 +41,8 @@ func scan(ctx context.Context, watch *av.Watch, path string, stream av.Stream, p
 			return err
 		}
 	}
-	if src, err = watch.OpenSource(path); err != nil {
+	src, err := watch.OpenSource(path)
+	if err != nil {
 		return err
 	}
 	src.Choose(stream.Index)

@@ -34,11 +34,10 @@ func openSound(ctx context.Context, path string, p *patience) (*Recording, error
 	if err != nil {
 		return nil, unreadable(path)
 	}
-	streams := src.Streams()
-	src.Close()
+	defer src.Close()
 	closing, cancel := context.WithCancel(context.Background())
-	r := &Recording{ear: newEar(closing, p, streams, 0), cancel: cancel}
-	r.ear.firsts(ctx)
+	r := &Recording{ear: newEar(closing, p, src.Streams(), 0), cancel: cancel}
+	r.ear.knows(r.ear.firsts(ctx, src), 0)
 	if err := ctx.Err(); err != nil {
 		cancel()
 		return nil, err

@@ -19,7 +19,7 @@ import (
 // by one goroutine at a time. The caller closes it, after its pictures or before.
 type Decoder struct {
 	cc     *astiav.CodecContext
-	colour colour
+	colour Colour
 	skip   bool
 }
 
@@ -46,7 +46,7 @@ func newDecoder(s *Source, options map[string]string) (*Decoder, error) {
 		return nil, err
 	}
 	defer o.Free()
-	d := &Decoder{cc: astiav.AllocCodecContext(codec), colour: s.streams[s.chosen].colour}
+	d := &Decoder{cc: astiav.AllocCodecContext(codec), colour: s.streams[s.chosen].Colour}
 	if err = p.ToCodecContext(d.cc); err == nil {
 		err = d.cc.Open(codec, o)
 	}
@@ -131,7 +131,7 @@ func (d *Decoder) Close() {
 type Picture struct {
 	frame  *astiav.Frame
 	facts  C.sl_picture
-	colour colour
+	colour Colour
 }
 
 func (p *Picture) native() *C.AVFrame { return (*C.AVFrame)(p.frame.UnsafePointer()) }

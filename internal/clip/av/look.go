@@ -7,8 +7,8 @@ import "C"
 
 import "math"
 
-// colour is how the samples of a picture are tagged; FFmpeg's numbers.
-type colour struct{ matrix, colourRange, transfer, primaries int }
+// Colour is how the samples of a picture are tagged; FFmpeg's numbers.
+type Colour struct{ Matrix, Range, Transfer, Primaries int }
 
 // turn reads the upper left of a display matrix, a b c d in x' = ax + cy,
 // y' = bx + dy with y downwards (ISO/IEC 14496-12, tkhd), as a mirror followed by
@@ -66,17 +66,17 @@ func (l Look) Within(width int) Look {
 
 // of fills in the lines to keep and the colours: what the picture says, else what its stream says, else
 // BT.709 from 720 lines up and BT.601 below (common practice), limited range.
-func (l Look) of(p C.sl_picture, stream colour) C.sl_look {
+func (l Look) of(p C.sl_picture, stream Colour) C.sl_look {
 	matrix, full := int(p.matrix), p._range == C.AVCOL_RANGE_JPEG
 	if p._range == C.AVCOL_RANGE_UNSPECIFIED {
-		full = stream.colourRange == C.AVCOL_RANGE_JPEG
+		full = stream.Range == C.AVCOL_RANGE_JPEG
 	}
 	switch p.format {
 	case C.AV_PIX_FMT_YUVJ420P, C.AV_PIX_FMT_YUVJ422P, C.AV_PIX_FMT_YUVJ444P, C.AV_PIX_FMT_YUVJ440P, C.AV_PIX_FMT_YUVJ411P:
 		full = true
 	}
 	if matrix == C.AVCOL_SPC_UNSPECIFIED || matrix == C.AVCOL_SPC_RESERVED || matrix == C.AVCOL_SPC_RGB {
-		matrix = stream.matrix
+		matrix = stream.Matrix
 	}
 	if matrix == C.AVCOL_SPC_UNSPECIFIED || matrix == C.AVCOL_SPC_RESERVED || matrix == C.AVCOL_SPC_RGB {
 		matrix = C.AVCOL_SPC_SMPTE170M
@@ -95,9 +95,9 @@ func (l Look) of(p C.sl_picture, stream colour) C.sl_look {
 			out.alone = 1
 		}
 	}
-	if transfer := firstSaid(p.transfer, stream.transfer); transfer == C.AVCOL_TRC_ARIB_STD_B67 || transfer == C.AVCOL_TRC_SMPTE2084 {
+	if transfer := firstSaid(p.transfer, stream.Transfer); transfer == C.AVCOL_TRC_ARIB_STD_B67 || transfer == C.AVCOL_TRC_SMPTE2084 {
 		out.transfer = C.int(transfer)
-		if firstSaid(p.primaries, stream.primaries) == C.AVCOL_PRI_BT709 {
+		if firstSaid(p.primaries, stream.Primaries) == C.AVCOL_PRI_BT709 {
 			out.narrow = 1
 		}
 	}

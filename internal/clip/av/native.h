@@ -51,6 +51,7 @@ typedef struct sl_packet {
 } sl_packet;
 
 void sl_stream_facts(AVFormatContext *fc, int i, sl_stream *out);
+void sl_expect_delay(AVFormatContext *fc, int stream, int delay);
 void sl_keep_only(AVFormatContext *fc, int stream);
 void sl_guard(AVFormatContext *fc, sl_file *f);
 int sl_field_parser(AVFormatContext *fc, int stream, AVCodecParserContext **parser, AVCodecContext **cc);

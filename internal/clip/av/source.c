@@ -38,6 +38,10 @@ void sl_stream_facts(AVFormatContext *fc, int i, sl_stream *out)
 	}
 }
 
+// How far decoding runs ahead of showing is not in the header; a decoder that does
+// not know it shows the first pictures too early, in the wrong order.
+void sl_expect_delay(AVFormatContext *fc, int stream, int delay) { fc->streams[stream]->codecpar->video_delay = delay; }
+
 void sl_keep_only(AVFormatContext *fc, int stream)
 {
 	for (unsigned i = 0; i < fc->nb_streams; i++)

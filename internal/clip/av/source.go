@@ -46,18 +46,19 @@ type Stream struct {
 	Default bool
 	Base    timecode.Base
 
-	Width, Height          int // as coded
-	PixelNum, PixelDen     int // width to height of one pixel; 0 when unsaid
-	Quarter                int // quarter turns clockwise, after the mirror
-	Mirror                 bool
-	Progressive            bool // said to hold whole pictures only
-	Interlaced             bool // said to hold pictures of two moments
-	Delay                  int  // pictures that decoding order runs ahead of showing order
-	FrameNum, FrameDen     int  // average pictures a second as the header claims; 0 when unsaid
-	Start                  int64
-	Rate, Channels         int
-	colour                 colour
-	couldHoldFields, plain bool
+	Width, Height      int // as coded
+	PixelNum, PixelDen int // width to height of one pixel; 0 when unsaid
+	Quarter            int // quarter turns clockwise, after the mirror
+	Mirror             bool
+	Progressive        bool // said to hold whole pictures only
+	Interlaced         bool // said to hold pictures of two moments
+	Delay              int  // pictures that decoding order runs ahead of showing order
+	FrameNum, FrameDen int  // average pictures a second as the header claims; 0 when unsaid
+	Start              int64
+	Rate, Channels     int
+	Colour             Colour
+	Fields             bool // its packets may hold single fields: only their bytes tell
+	Plain              bool // every packet of it is a picture, shown unless the container says otherwise
 }
 
 // Packet is one packet of a stream as the container tells it, in ticks of the
@@ -99,64 +100,64 @@ type Source struct {
 // OpenSource opens a file and finds out what is in it. The error wraps FFmpeg's.
 func OpenSource(path string) (*Source, error) { return (*Watch)(nil).OpenSource(path) }
 
-// OpenSound opens a file of which another source already told what is in it, for
-// its sound: where the header says enough to decode that, nothing more is looked
-// at, which halves the time.
-func OpenSound(path string) (*Source, error) { return (*Watch)(nil).OpenSound(path) }
+// OpenAgain opens a file of which an earlier source already told what is in it:
+// where the header says enough to decode that, nothing more is looked at, which
+// halves the time.
+func OpenAgain(path string, streams []Stream) (*Source, error) {
+	return (*Watch)(nil).OpenAgain(path, streams)
+}
 
 // purpose is what a source is opened for.
 type purpose int
 
 const (
 	whole  purpose = iota
-	sound          // to decode sound
+	again          // what is in it is known
 	header         // to list packets without their bytes
 )
 
 // isoMedia is FFmpeg's name of MP4 and QuickTime.
 const isoMedia = "mov,mp4,m4a,3gp,3g2,mj2"
 
-// OpenHeader opens a file only to list the packets of one of its streams, where
+// OpenHeader opens a file only to list the packets of its listed streams, where
 // the whole list stands in the file's header: the packets then come without their
 // bytes, and the list of a long film without reading it. Key pictures are those
-// that the header names. It returns nil where the file is of another kind, or must
-// be read to be understood. Nothing can be decoded from it.
-func OpenHeader(path string, stream Stream) (*Source, error) {
-	return (*Watch)(nil).OpenHeader(path, stream)
-}
+// that the header names. It returns nil where the file is of another kind.
+// Nothing can be decoded from it.
+func OpenHeader(path string) (*Source, error) { return (*Watch)(nil).OpenHeader(path) }
 
-func (w *Watch) openHeader(path string, stream Stream) (*Source, error) {
-	if !stream.plain || stream.couldHoldFields {
-		return nil, nil
-	}
-	s, err := w.openSource(path, header)
+func (w *Watch) openHeader(path string) (*Source, error) {
+	s, err := w.openSource(path, header, nil)
 	if err != nil {
 		return nil, err
 	}
-	if s.Format() != isoMedia || stream.Index >= len(s.streams) || !listed(s.file) {
+	if s.Format() != isoMedia || !listed(s.file) {
 		s.Close()
 		return nil, nil
 	}
-	s.Choose(stream.Index)
 	s.file.hollow = 1
 	return s, nil
 }
 
-func (w *Watch) openSource(path string, use purpose) (*Source, error) {
+// Listed reports whether a header that lists the stream's packets says all of them
+// that the list needs.
+func (s Stream) Listed() bool { return s.Plain && !s.Fields }
+
+func (w *Watch) openSource(path string, use purpose, known []Stream) (*Source, error) {
 	C.av_log_set_level(C.AV_LOG_QUIET) // what matters comes back as an error
 	s := &Source{chosen: -1, watch: w, file: C.sl_file_new(w.gate())}
 	if s.file == nil {
 		return nil, errors.New("out of memory")
 	}
 	w.add(s)
-	if err := s.open(path, use); err != nil {
+	if err := s.open(path, use, known); err != nil {
 		s.Close()
 		return nil, err
 	}
 	return s, nil
 }
 
-func (s *Source) open(path string, use purpose) error {
+func (s *Source) open(path string, use purpose, known []Stream) error {
 	name := C.CString(path)
 	defer C.free(unsafe.Pointer(name))
 	if err := failure("open file", C.sl_file_open(s.file, name)); err != nil {
@@ -180,8 +181,11 @@ func (s *Source) open(path string, use purpose) error {
 	if err := s.fc.OpenInput(path, nil, options); err != nil {
 		return fmt.Errorf("read header: %w", err)
 	}
-	enough := use == header || use == sound && (s.Format() == isoMedia || s.Format() == "matroska,webm")
-	if !enough {
+	if use == again && s.Format() == isoMedia && s.knows(known) {
+		s.streams = known
+		return nil
+	}
+	if use != header {
 		if err := s.fc.FindStreamInfo(nil); err != nil {
 			return fmt.Errorf("look at streams: %w", err)
 		}
@@ -190,6 +194,23 @@ func (s *Source) open(path string, use purpose) error {
 		s.streams = append(s.streams, s.facts(i))
 	}
 	return nil
+}
+
+// knows reports whether the header tells of the same streams as an earlier source
+// did, and has the rest that was found out about them then.
+func (s *Source) knows(streams []Stream) bool {
+	if len(streams) != len(s.fc.Streams()) {
+		return false
+	}
+	for i, st := range s.fc.Streams() {
+		if streams[i].Index != i || streams[i].Codec != st.CodecParameters().CodecID().Name() {
+			return false
+		}
+	}
+	for i, st := range streams {
+		C.sl_expect_delay(s.format(), C.int(i), C.int(st.Delay))
+	}
+	return true
 }
 
 // format is FFmpeg's own structure, the first and only field of astiav's.
@@ -210,7 +231,7 @@ func (s *Source) facts(i int) Stream {
 		Interlaced:  c.field_order > C.AV_FIELD_PROGRESSIVE,
 		Delay:       int(c.delay), FrameNum: int(c.rate_num), FrameDen: int(c.rate_den),
 		Start: int64(c.start), Rate: int(c.sample_rate), Channels: int(c.channels),
-		colour: colour{matrix: int(c.matrix), colourRange: int(c._range), transfer: int(c.transfer), primaries: int(c.primaries)},
+		Colour: Colour{int(c.matrix), int(c._range), int(c.transfer), int(c.primaries)},
 	}
 	switch c._type {
 	case C.AVMEDIA_TYPE_VIDEO:
@@ -221,8 +242,8 @@ func (s *Source) facts(i int) Stream {
 	if c.has_matrix != 0 {
 		st.Quarter, st.Mirror = turn([4]int32{int32(c.display[0]), int32(c.display[1]), int32(c.display[3]), int32(c.display[4])})
 	}
-	st.couldHoldFields = c.codec == C.AV_CODEC_ID_H264 && !st.Progressive
-	st.plain = c.codec == C.AV_CODEC_ID_H264 || c.codec == C.AV_CODEC_ID_HEVC
+	st.Fields = c.codec == C.AV_CODEC_ID_H264 && !st.Progressive
+	st.Plain = c.codec == C.AV_CODEC_ID_H264 || c.codec == C.AV_CODEC_ID_HEVC
 	return st
 }
 
@@ -254,7 +275,7 @@ func (s *Source) Scan(list []Packet) (int, error) {
 	if len(list) == 0 {
 		return 0, nil
 	}
-	if s.parser == nil && s.streams[s.chosen].couldHoldFields {
+	if s.parser == nil && s.streams[s.chosen].Fields {
 		if err := failure("parser", C.sl_field_parser(s.format(), C.int(s.chosen), &s.parser, &s.parsing)); err != nil {
 			return 0, err
 		}

@@ -24,15 +24,15 @@ type Watch struct {
 }
 
 // OpenSource is the function OpenSource under watch.
-func (w *Watch) OpenSource(path string) (*Source, error) { return w.openSource(path, whole) }
+func (w *Watch) OpenSource(path string) (*Source, error) { return w.openSource(path, whole, nil) }
 
-// OpenSound is the function OpenSound under watch.
-func (w *Watch) OpenSound(path string) (*Source, error) { return w.openSource(path, sound) }
+// OpenAgain is the function OpenAgain under watch.
+func (w *Watch) OpenAgain(path string, streams []Stream) (*Source, error) {
+	return w.openSource(path, again, streams)
+}
 
 // OpenHeader is the function OpenHeader under watch.
-func (w *Watch) OpenHeader(path string, stream Stream) (*Source, error) {
-	return w.openHeader(path, stream)
-}
+func (w *Watch) OpenHeader(path string) (*Source, error) { return w.openHeader(path) }
 
 // During watches a call to the drive that is no source's.
 func (w *Watch) During(call func()) {
