@@ -14,14 +14,24 @@ import (
 // Summary is the fault summary screen.
 type Summary struct{ s *shell }
 
-// Get sums up what the query asks for.
+// Get sums up what the query asks for, without the marks behind the numbers.
 func (x *Summary) Get(q desk.Query) (out tally.Summary, err error) {
 	defer guard(&err)
 	ctx, d, err := x.s.open()
 	if err != nil {
 		return out, err
 	}
-	return d.Summary(ctx, q)
+	return d.Overview(ctx, q)
+}
+
+// Sheet is one player's sheet in full, or the team's for "".
+func (x *Summary) Sheet(q desk.Query, playerID string) (out tally.Summary, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return out, err
+	}
+	return d.Sheet(ctx, q, club.ID(playerID))
 }
 
 // Marks opens numbers down to their marks.

@@ -45,4 +45,17 @@ func TestQueryByMethodAndTheMarksBehind(t *testing.T) {
 	got, err := b.Behind(ctx, desk.Query{}, "gone")
 	require.NoError(t, err)
 	require.Empty(t, got)
+
+	all, err := b.Overview(ctx, desk.Query{})
+	require.NoError(t, err)
+	require.Len(t, all.Players, 1)
+	require.Equal(t, 2, all.Team.All.Faults[0].PerStroke.X)
+	require.Empty(t, all.Team.All.Faults[0].MarkIDs)
+	one, err := b.Sheet(ctx, desk.Query{}, b.player.ID)
+	require.NoError(t, err)
+	require.Equal(t, "Ines Varga", one.Players[0].Name)
+	team, err := b.Sheet(ctx, desk.Query{}, "")
+	require.NoError(t, err)
+	require.Empty(t, team.Players)
+	require.Equal(t, 2, team.Team.All.Turns)
 }

@@ -1,0 +1,74 @@
+package desk
+
+import (
+	"context"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/tally"
+)
+
+// Overview is the summary for a screen: all that the query asks for, without the
+// marks behind the numbers, which Behind lists.
+func (d *Desk) Overview(ctx context.Context, q Query) (tally.Summary, error) {
+	s, err := d.Summary(ctx, q)
+	if err != nil {
+		return s, err
+	}
+	dropMarks(&s.Team)
+	for i := range s.Players {
+		dropMarks(&s.Players[i])
+	}
+	return s, nil
+}
+
+// Sheet is the one sheet that a screen looks at, in full but for the marks behind
+// its numbers: Players holds the player's, and nobody where the player has no
+// turn; for the team ("") it stays empty.
+func (d *Desk) Sheet(ctx context.Context, q Query, player club.ID) (tally.Summary, error) {
+	if player != "" {
+		q.Players = []club.ID{player}
+	}
+	s, err := d.Summary(ctx, q)
+	if err != nil {
+		return s, err
+	}
+	dropMarks(&s.Team)
+	if player == "" {
+		s.Players = []tally.Sheet{}
+	}
+	for i := range s.Players {
+		dropMarks(&s.Players[i])
+	}
+	return s, nil
+}
+
+// Behind returns the marks of a fault in all that the query asks for, in order of
+// date, clip and frame: what stands behind a number whose summary came without
+// them.
+func (d *Desk) Behind(ctx context.Context, q Query, fault club.ID) ([]club.ID, error) {
+	s, err := d.Summary(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	for _, line := range s.Team.All.Faults {
+		if line.FaultID == fault {
+			return line.MarkIDs, nil
+		}
+	}
+	return []club.ID{}, nil
+}
+
+func dropMarks(s *tally.Sheet) {
+	drop := func(g *tally.Group) {
+		for i := range g.Faults {
+			g.Faults[i].MarkIDs = []club.ID{}
+		}
+	}
+	drop(&s.All)
+	for i := range s.Methods {
+		drop(&s.Methods[i])
+	}
+	for i := range s.Drills {
+		drop(&s.Drills[i])
+	}
+}
