@@ -27,7 +27,8 @@ const (
 //
 //	/media/clip/{id}/frame/{n}?w=1280        JPEG; &field=1 or 2: that field alone of an interlaced picture
 //	/media/clip/{id}/times                   float64 clip seconds of every indexed frame
-//	/media/clip/{id}/envelope?bins=2000      float32 peaks, 0 to 1, over the clip
+//	/media/clip/{id}/envelope?bins=&from=&to=  float32 peaks as far as heard, 0 to 1; without from and to over the clip
+//	/media/clip/{id}/contacts                float64 rows of what was heard: seconds, kind, who, confidence
 //	/media/clip/{id}/sound?from=&to=&rate=   float32 mono samples; X-First-Seconds
 //
 // Numbers are little-endian.
@@ -59,6 +60,7 @@ func media(s *shell) http.Handler {
 	handle("frame/{n}", serveFrame)
 	handle("times", serveTimes)
 	handle("envelope", serveEnvelope)
+	handle("contacts", serveContacts)
 	handle("sound", serveSound)
 	return mux
 }
@@ -100,15 +102,37 @@ func serveTimes(_ context.Context, w http.ResponseWriter, _ *http.Request, _ *de
 }
 
 func serveEnvelope(ctx context.Context, w http.ResponseWriter, r *http.Request, d *desk.Desk, id club.ID, _ *clip.Clip) error {
-	bins, err := number(r, "bins", 2000, 1, maxBins)
-	if err != nil {
-		return err
+	bins, err1 := number(r, "bins", 2000, 1, maxBins)
+	from, err2 := number(r, "from", 0, 0, 1e6)
+	to, err3 := number(r, "to", 0, 0, 1e6)
+	if err := errors.Join(err1, err2, err3); err != nil {
+		return errBadRequest
 	}
-	peaks, err := d.Envelope(ctx, id, int(bins))
+	peaks, err := d.Envelope(ctx, id, from, to, int(bins))
 	if err != nil {
 		return err
 	}
 	return sendNumbers(w, peaks)
+}
+
+// serveContacts sends four numbers a contact: its clip time; 0 for a racket, 1 for
+// a bounce, 2 for another sound; 1 for the near player, 2 for the far one, 0 where
+// it cannot be told; its confidence.
+func serveContacts(ctx context.Context, w http.ResponseWriter, _ *http.Request, d *desk.Desk, id club.ID, _ *clip.Clip) error {
+	found, err := d.Contacts(ctx, id)
+	if err != nil {
+		return err
+	}
+	rows := make([]float64, 0, 4*len(found))
+	kind, who := map[string]float64{"racket": 0, "bounce": 1}, map[string]float64{"near": 1, "far": 2}
+	for _, c := range found {
+		k, plays := kind[string(c.Kind)]
+		if !plays {
+			k = 2
+		}
+		rows = append(rows, c.Seconds, k, who[string(c.Who)], c.Confidence)
+	}
+	return sendNumbers(w, rows)
 }
 
 func serveSound(ctx context.Context, w http.ResponseWriter, r *http.Request, _ *desk.Desk, _ club.ID, c *clip.Clip) error {

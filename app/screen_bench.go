@@ -96,7 +96,30 @@ func (b *Bench) RemoveMark(id string) (err error) {
 	return d.RemoveMark(ctx, club.ID(id))
 }
 
-// Strokes logs the player's strokes by hand.
+// HangMark hangs a mark on a stroke of its turn; an empty stroke: on the nearest.
+func (b *Bench) HangMark(id, strokeID string) (m club.Mark, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return m, err
+	}
+	return d.HangMark(ctx, club.ID(id), club.ID(strokeID))
+}
+
+// DrawSign draws a mark's sign on its picture; one without a kind wipes it off.
+func (b *Bench) DrawSign(id string, sign club.Sign) (m club.Mark, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return m, err
+	}
+	if sign.Kind == "" {
+		return d.DrawSign(ctx, club.ID(id), nil)
+	}
+	return d.DrawSign(ctx, club.ID(id), &sign)
+}
+
+// Strokes logs the player's strokes by hand, and times them.
 type Strokes struct{ s *shell }
 
 // Add logs a stroke at a frame, good or missed.
@@ -127,6 +150,49 @@ func (b *Strokes) Remove(id string) (err error) {
 		return err
 	}
 	return d.RemoveStroke(ctx, club.ID(id))
+}
+
+// Ready says that the player is back in the ready position at a frame, after the
+// last stroke before it.
+func (b *Strokes) Ready(clipID string, frame int) (st club.Stroke, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return st, err
+	}
+	return d.SetReady(ctx, club.ID(clipID), frame)
+}
+
+// Answer says that the partner strikes at a frame, after the last stroke before it.
+func (b *Strokes) Answer(clipID string, frame int) (st club.Stroke, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return st, err
+	}
+	return d.SetAnswer(ctx, club.ID(clipID), frame)
+}
+
+// LateFault is the fault of a late return to ready; its id is empty where a coach
+// must pick one.
+func (b *Strokes) LateFault() (f club.Fault, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return f, err
+	}
+	return d.LateFault(ctx)
+}
+
+// MarkLate marks a stroke's late return to ready; a fault that is given is the
+// team's for it from now on.
+func (b *Strokes) MarkLate(strokeID, faultID string) (m club.Mark, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return m, err
+	}
+	return d.MarkLate(ctx, club.ID(strokeID), club.ID(faultID))
 }
 
 // Turns gives stretches of a clip to a player and a drill.

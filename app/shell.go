@@ -126,6 +126,7 @@ func (s *shell) emit(event string, payload any) { runtime.EventsEmit(s.window(),
 const (
 	eventIndex    = "index"
 	eventProgress = "progress"
+	eventHeard    = "heard"
 	eventChanged  = "changed" // another program has written; carries nothing
 )
 
@@ -135,6 +136,11 @@ type indexEvent struct {
 	Complete bool    `json:"complete"`
 	Seconds  float64 `json:"seconds"`
 	Say      string  `json:"say"` // why the scan ended early, or empty
+}
+
+type heardEvent struct {
+	ClipID club.ID `json:"clip_id"`
+	desk.Hearing
 }
 
 type progressEvent struct {

@@ -48,7 +48,7 @@ func (*windowCmd) Run(c *command) error {
 			WebviewGpuPolicy: linux.WebviewGpuPolicyNever,
 		},
 		Bind: []any{
-			&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Summary{s},
+			&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Hearing{s}, &Settling{s}, &Summary{s},
 		},
 	})
 }

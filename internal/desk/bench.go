@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"strokeledger/internal/club"
@@ -75,6 +76,52 @@ func (d *Desk) RemoveMark(ctx context.Context, id club.ID) error {
 	}
 	_, err = d.do(ctx, fmt.Sprintf("remove mark at frame %d", m.Frame), store.Remove[club.Mark](id))
 	return err
+}
+
+// HangMark hangs a mark on a stroke of its turn; an empty stroke hangs it on the
+// nearest again.
+func (d *Desk) HangMark(ctx context.Context, id, strokeID club.ID) (club.Mark, error) {
+	m, err := store.Get[club.Mark](ctx, d.lib, id)
+	if err != nil || m.StrokeID == strokeID {
+		return m, err
+	}
+	label := fmt.Sprintf("hang the mark at frame %d on the nearest stroke", m.Frame)
+	if strokeID != "" {
+		s, err := store.Get[club.Stroke](ctx, d.lib, strokeID)
+		if err != nil {
+			return m, err
+		}
+		led, err := d.lib.OfClip(ctx, m.ClipID)
+		if err != nil {
+			return m, err
+		}
+		together := func(t club.Turn) bool { return t.Covers(m.Frame) && t.Covers(s.Frame) }
+		if s.ClipID != m.ClipID || !slices.ContainsFunc(led.Turns, together) {
+			return m, &club.Problem{Field: "stroke", Say: "This stroke is not in the mark's turn: pick one of the same turn."}
+		}
+		label = fmt.Sprintf("hang the mark at frame %d on the stroke at frame %d", m.Frame, s.Frame)
+	}
+	m.StrokeID = strokeID
+	_, err = d.do(ctx, label, store.Put(m))
+	return m, err
+}
+
+// DrawSign draws a mark's sign on its picture; nil wipes it off.
+func (d *Desk) DrawSign(ctx context.Context, id club.ID, sign *club.Sign) (club.Mark, error) {
+	m, err := store.Get[club.Mark](ctx, d.lib, id)
+	if err != nil {
+		return m, err
+	}
+	m.Sign = sign
+	if err := m.Check(); err != nil {
+		return m, err
+	}
+	verb := "draw"
+	if sign == nil {
+		verb = "wipe off"
+	}
+	_, err = d.do(ctx, fmt.Sprintf("%s the sign at frame %d", verb, m.Frame), store.Put(m))
+	return m, err
 }
 
 // alone refuses a second mark of the same fault by the same coach at one frame:
@@ -153,6 +200,9 @@ func (d *Desk) SaveStroke(ctx context.Context, id club.ID, frame int, side club.
 	if n.Ticks, err = d.ticks(ctx, row, frame); err != nil {
 		return s, err
 	}
+	if n.Ready != nil && n.Ready.Frame <= frame {
+		n.Ready = nil // it was about another moment
+	}
 	if err := d.only(ctx, n); err != nil {
 		return s, err
 	}
@@ -222,10 +272,18 @@ func (d *Desk) SaveTurn(ctx context.Context, t club.Turn) (club.Turn, error) {
 		return t, err
 	}
 	verb := "change"
+	t.Settled, t.Anchor, t.HeardFrom = false, nil, 0 // have their own ways: see TakeOver
 	if t.ID == "" {
 		t.ID, verb = d.newID(), "add"
-	} else if _, err := find(led.Turns, t.ID, func(t club.Turn) club.ID { return t.ID }, "turn"); err != nil {
-		return t, err
+	} else {
+		old, err := find(led.Turns, t.ID, func(t club.Turn) club.ID { return t.ID }, "turn")
+		if err != nil {
+			return t, err
+		}
+		t.Settled, t.HeardFrom = old.Settled, old.HeardFrom
+		if a := old.Anchor; a != nil && t.FirstTicks <= *a && *a <= t.LastTicks {
+			t.Anchor = a
+		}
 	}
 	_, err = d.do(ctx, fmt.Sprintf("%s turn %s, frames %d to %d", verb, drill.Name, t.First, t.Last), store.Put(t))
 	return t, err

@@ -25,6 +25,7 @@ type Desk struct {
 	newID func() club.ID
 	own   tide // to tell what others write from what this desk writes
 	jobs  *jobs
+	heard sounds // what was heard in clips
 }
 
 // Options say how to open a library.
@@ -74,6 +75,7 @@ func (d *Desk) Close() error {
 	d.jobs.stop()
 	err := d.open.close() // ends the scans that jobs wait for
 	d.jobs.wait()
+	d.heard.close()
 	return errors.Join(err, d.lib.Close())
 }
 

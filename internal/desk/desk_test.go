@@ -308,7 +308,11 @@ func TestReviewWithoutTheFile(t *testing.T) {
 
 func TestEnvelopeShowsContacts(t *testing.T) {
 	b := newBench(t)
-	peaks, err := b.Envelope(t.Context(), b.clip, 300) // 10 ms each
+	peaks, err := b.Envelope(t.Context(), b.clip, 0, 0, 300)
+	require.NoError(t, err)
+	require.Equal(t, make([]float32, 300), peaks, "nothing is heard yet")
+	b.hear(t, b.clip)
+	peaks, err = b.Envelope(t.Context(), b.clip, 0, 3, 300) // 10 ms each
 	require.NoError(t, err)
 	require.Len(t, peaks, 300)
 	for _, at := range []int{40, 120, 200} { // manifest: contacts at 0.4, 1.2 and 2.0 s

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
@@ -15,16 +14,12 @@ import (
 // Footage hands out a clip open for looking; release must be called once. The
 // error is one of package clip's, or a *club.Problem.
 func (d *Desk) Footage(ctx context.Context, id club.ID) (c *clip.Clip, release func(), err error) {
-	f, release, err := d.open.get(ctx, id)
-	if err != nil {
-		return nil, nil, err
-	}
-	return f.Clip, release, nil
+	return d.open.get(ctx, id)
 }
 
 // openClip opens a clip of the library with its cached index. A file that is not
 // the film that was marked is refused: its marks would stand at other moments.
-func (d *Desk) openClip(ctx context.Context, id club.ID) (*footage, error) {
+func (d *Desk) openClip(ctx context.Context, id club.ID) (*clip.Clip, error) {
 	row, err := d.lib.Clip(ctx, id)
 	if err != nil {
 		return nil, err
@@ -39,11 +34,7 @@ func (d *Desk) openClip(ctx context.Context, id club.ID) (*footage, error) {
 	if print != row.Fingerprint {
 		return nil, otherFilm(row)
 	}
-	c, err := d.openFile(ctx, row.Path, print)
-	if err != nil {
-		return nil, err
-	}
-	return newFootage(c), nil
+	return d.openFile(ctx, row.Path, print)
 }
 
 // openFile opens a media file whose index may be cached under its fingerprint.
@@ -94,22 +85,14 @@ func otherFilm(row club.Clip) error {
 // its new place is remembered, which is no step of undo; marks stay where they
 // are, since the bytes are the same.
 func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
-	if inPlace(row) {
+	if inPlace(row) || bare(row) {
 		return row, nil
 	}
 	clips, err := d.lib.Clips(ctx)
 	if err != nil {
 		return row, err
 	}
-	for _, dir := range d.likelyFolders(row, clips) {
-		moved := row
-		moved.Path = filepath.Join(dir, row.Name)
-		if !inPlace(moved) {
-			continue
-		}
-		if print, _, err := clip.Fingerprint(moved.Path); err != nil || print != row.Fingerprint {
-			continue
-		}
+	if moved, ok := d.search(row, clips); ok {
 		author, err := d.coach(ctx)
 		if err == nil {
 			_, err = d.own.count(d.lib.Amend(ctx, author, "found "+row.Name+" again", store.Put(moved)))
@@ -120,26 +103,6 @@ func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
 		return moved, err
 	}
 	return row, nil // opening it says what is wrong
-}
-
-// likelyFolders are the places where a moved clip is looked for: near the
-// library, then wherever other clips lie.
-func (d *Desk) likelyFolders(row club.Clip, clips []club.Clip) []string {
-	old := filepath.Dir(row.Path)
-	parent := filepath.Dir(d.dir)
-	dirs := []string{d.dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}
-	seen := map[string]bool{old: true}
-	for _, c := range clips {
-		dirs = append(dirs, filepath.Dir(c.Path))
-	}
-	var out []string
-	for _, dir := range dirs {
-		if !seen[dir] {
-			seen[dir] = true
-			out = append(out, dir)
-		}
-	}
-	return out
 }
 
 // View is what the review bench needs to know of a clip that it opens.

@@ -3,79 +3,66 @@ package desk
 import (
 	"context"
 	"math"
-	"sync"
 
-	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 )
 
-// footage is an open clip with the picture of its sound, worked out once.
-type footage struct {
-	*clip.Clip
-	peaks func() ([]float32, error)
-}
+// peaksPerSecond is fine enough to see the contacts of a rally apart.
+const peaksPerSecond = 100
 
-// The sound is read in pieces of pieceSeconds and kept as peaksPerSecond peaks,
-// fine enough to see the contacts of a rally apart.
-const (
-	peaksPerSecond = 100
-	pieceSeconds   = 30.0
-	peakRate       = 16000 // samples a second: enough for a peak
-)
+// wave is how loud a sound is: the highest sample of each hundredth of a second
+// from the first picture on. A peak is kept in a byte by its square root, which is
+// finer where it is quiet: 720 kB for two hours.
+type wave []byte
 
-func newFootage(c *clip.Clip) *footage {
-	return &footage{c, sync.OnceValues(func() ([]float32, error) { return loudness(c) })}
-}
-
-// loudness is the highest sample of each hundredth of a second, 0 to 1, from the
-// first picture to the end of the last.
-func loudness(c *clip.Clip) ([]float32, error) {
-	ctx := context.Background() // shared by all who ask; ends with the clip
-	if err := c.Indexed(ctx); err != nil {
-		return nil, err
-	}
-	end := c.Index().EndSeconds()
-	peaks := make([]float32, max(1, int(math.Ceil(end*peaksPerSecond)))) // one picture may last no time at all
-	if len(c.Info().Sounds) == 0 {
-		return peaks, nil
-	}
-	for from := 0.0; from < end; from += pieceSeconds {
-		samples, first, err := c.Samples(ctx, from, math.Min(from+pieceSeconds, end), peakRate)
-		if err != nil {
-			return nil, err
+// add puts in samples of which the first sounds at a clip time; what sounds before
+// the first picture is not shown.
+func (w *wave) add(samples []float32, first float64, rate int) {
+	for i, s := range samples {
+		at := int(math.Floor((first + float64(i)/float64(rate)) * peaksPerSecond))
+		if at < 0 {
+			continue
 		}
-		for i, s := range samples {
-			at := int((first + float64(i)/peakRate) * peaksPerSecond)
-			if at >= 0 && at < len(peaks) {
-				peaks[at] = max(peaks[at], float32(math.Abs(float64(s))))
-			}
+		for len(*w) <= at {
+			*w = append(*w, 0)
 		}
+		(*w)[at] = max((*w)[at], byte(math.Ceil(255*math.Sqrt(math.Min(1, math.Abs(float64(s)))))))
 	}
-	return peaks, nil
 }
 
-// Envelope is the picture of a clip's sound: the highest sample of each of bins
-// equal stretches from the first picture to the end, 0 to 1; all zero where there
-// is no sound.
-func (d *Desk) Envelope(ctx context.Context, id club.ID, bins int) ([]float32, error) {
-	f, release, err := d.open.get(ctx, id)
-	if err != nil {
-		return nil, err
-	}
-	defer release()
-	peaks, err := f.peaks()
-	if err != nil {
-		return nil, err
-	}
+// between is the highest peak, 0 to 1, of each of bins equal stretches of clip
+// time; zero where nothing is known. A stretch finer than a peak holds the peak it
+// lies in.
+func (w wave) between(from, to float64, bins int) []float32 {
 	out := make([]float32, bins)
-	for i, p := range peaks {
-		at := i * bins / len(peaks)
-		out[at] = max(out[at], p)
-	}
-	if len(peaks) < bins { // fewer peaks than bins: hold each until the next
-		for i := range out {
-			out[i] = peaks[min(i*len(peaks)/bins, len(peaks)-1)]
+	step := (to - from) / float64(bins)
+	for i := range out {
+		a := int(math.Floor((from + float64(i)*step) * peaksPerSecond))
+		b := int(math.Ceil((from + float64(i+1)*step) * peaksPerSecond))
+		for at := max(0, a); at < max(b, a+1) && at < len(w); at++ {
+			root := float32(w[at]) / 255
+			out[i] = max(out[i], root*root)
 		}
 	}
-	return out, nil
+	return out
+}
+
+// Envelope is the picture of a clip's sound as far as it has been heard: the
+// highest sample of each of bins equal stretches between two clip times, 0 to 1;
+// to at or before from: of the whole clip. All zero where there is no sound.
+func (d *Desk) Envelope(ctx context.Context, id club.ID, from, to float64, bins int) ([]float32, error) {
+	row, err := d.lib.Clip(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	if to <= from {
+		from, to = 0, row.Seconds
+	}
+	s, err := d.soundOfClip(ctx, row)
+	if err != nil {
+		return nil, err
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.peaks.between(from, to, bins), nil
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sync"
 
+	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 )
 
@@ -17,7 +18,7 @@ const openAtMost = 3
 // pool keeps the clips used last open. A clip in use is never closed; waiting for
 // one clip to open does not hold up the others.
 type pool struct {
-	open func(context.Context, club.ID) (*footage, error)
+	open func(context.Context, club.ID) (*clip.Clip, error)
 
 	mu      sync.Mutex
 	closed  bool
@@ -28,13 +29,13 @@ type pool struct {
 
 type seat struct {
 	ready chan struct{} // closed when opened or failed
-	film  *footage
+	film  *clip.Clip
 	err   error
 	users int
 	last  int64
 }
 
-func newPool(open func(context.Context, club.ID) (*footage, error)) *pool {
+func newPool(open func(context.Context, club.ID) (*clip.Clip, error)) *pool {
 	return &pool{open: open, seats: make(map[club.ID]*seat), dropped: make(map[*seat]bool)}
 }
 
@@ -42,7 +43,7 @@ var errClosed = &club.Problem{Say: "This library was closed meanwhile: do it aga
 
 // get opens the clip, or hands out the one that is open; release must be called
 // once.
-func (p *pool) get(ctx context.Context, id club.ID) (f *footage, release func(), err error) {
+func (p *pool) get(ctx context.Context, id club.ID) (f *clip.Clip, release func(), err error) {
 	p.mu.Lock()
 	if p.closed {
 		p.mu.Unlock()

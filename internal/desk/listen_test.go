@@ -1,0 +1,179 @@
+package desk_test
+
+import (
+	"bytes"
+	"encoding/binary"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/contact"
+	"strokeledger/internal/demo/hall"
+	"strokeledger/internal/desk"
+	"strokeledger/internal/store"
+)
+
+// hear listens to a clip to its end.
+func (b *bench) hear(t *testing.T, id club.ID) desk.Hearing {
+	t.Helper()
+	_, err := b.Listen(t.Context(), id, func(desk.Hearing) {})
+	require.NoError(t, err)
+	var h desk.Hearing
+	require.Eventually(t, func() bool {
+		h, err = b.Heard(t.Context(), id)
+		require.NoError(t, err)
+		return h.State != desk.Listening
+	}, time.Minute, 5*time.Millisecond)
+	return h
+}
+
+// hallClip is a small film with the sound of an invented hall, and its truth.
+func hallClip(t *testing.T, c hall.Condition, seed int64, seconds float64) (path string, truth []contact.Contact) {
+	t.Helper()
+	const rate = 48000
+	sound := hall.Make(c, seed, seconds, rate)
+	dir := t.TempDir()
+	raw := filepath.Join(dir, "sound.f32")
+	var b bytes.Buffer
+	require.NoError(t, binary.Write(&b, binary.LittleEndian, sound.Samples))
+	require.NoError(t, os.WriteFile(raw, b.Bytes(), 0o600))
+	path = filepath.Join(dir, "hall.mp4")
+	out, err := exec.Command("ffmpeg", "-v", "error", "-nostdin", "-f", "lavfi", "-i", "color=green:size=64x36:rate=50",
+		"-f", "f32le", "-ar", "48000", "-ac", "1", "-i", raw, "-shortest", "-c:v", "libx264", "-preset", "ultrafast", "-c:a", "aac", "-b:a", "96k", path).CombinedOutput()
+	require.NoError(t, err, string(out))
+	return path, sound.Truth
+}
+
+// heardBench is a library with a heard clip of a hall and one turn over all of it.
+type heardBench struct {
+	*bench
+	turn  club.Turn
+	truth []contact.Contact
+}
+
+func newHeardBench(t *testing.T) *heardBench {
+	t.Helper()
+	b, ctx := &heardBench{bench: &bench{dir: filepath.Join(t.TempDir(), "library")}}, t.Context()
+	b.reopen(t)
+	path, truth := hallClip(t, hall.Clean, 11, 24)
+	added, err := b.AddClips(ctx, "2026-03-14", []string{path}, nil)
+	require.NoError(t, err)
+	require.Empty(t, added[0].Say)
+	b.clip, b.truth = added[0].ClipID, truth
+	b.player, err = b.SavePlayer(ctx, club.Player{Name: "Ines Varga", Hand: club.RightHand})
+	require.NoError(t, err)
+	b.cat, err = b.Catalogue(ctx)
+	require.NoError(t, err)
+	row, err := b.ClipRow(ctx, b.clip)
+	require.NoError(t, err)
+	b.turn, err = b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[4].ID, Last: row.Frames - 1})
+	require.NoError(t, err)
+	require.EqualValues(t, "FFB", b.cat.Drills[4].Pattern)
+	require.Equal(t, desk.AllHeard, b.hear(t, b.clip).State)
+	return b
+}
+
+func (b *heardBench) proposed(t *testing.T) desk.HeardTurn {
+	t.Helper()
+	all, err := b.Proposals(t.Context(), b.clip)
+	require.NoError(t, err)
+	require.Len(t, all, 1)
+	return all[0]
+}
+
+// What was heard outlives the window, and a second listening hears nothing again.
+func TestWhatWasHeardIsKept(t *testing.T) {
+	b, ctx := newHeardBench(t), t.Context()
+	before := b.proposed(t)
+	wave, err := b.Envelope(ctx, b.clip, 0, 0, 500)
+	require.NoError(t, err)
+	b.reopen(t)
+	begun := time.Now()
+	h, err := b.Listen(ctx, b.clip, func(desk.Hearing) { t.Error("told of what was known") })
+	require.NoError(t, err)
+	require.Equal(t, desk.AllHeard, h.State)
+	require.Less(t, time.Since(begun), time.Second)
+	require.Equal(t, before, b.proposed(t))
+	again, err := b.Envelope(ctx, b.clip, 0, 0, 500)
+	require.NoError(t, err)
+	require.Equal(t, wave, again)
+}
+
+// Listening is stopped and goes on where it was; other clips rest meanwhile.
+func TestListeningStopsAndGoesOn(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	path, _ := hallClip(t, hall.Clean, 12, 240)
+	added, err := b.AddClips(ctx, "2026-03-14", []string{path}, nil)
+	require.NoError(t, err)
+	long := added[0].ClipID
+	news := make(chan desk.Hearing, 1000)
+	h, err := b.Listen(ctx, long, func(h desk.Hearing) { news <- h })
+	require.NoError(t, err)
+	require.Equal(t, desk.Listening, h.State)
+	require.Eventually(t, func() bool {
+		h, err := b.Heard(ctx, long)
+		return err == nil && h.Done > 20
+	}, time.Minute, time.Millisecond)
+	h, err = b.Hush(ctx, long)
+	require.NoError(t, err)
+	require.Equal(t, desk.Stopped, h.State)
+	require.Less(t, h.Done, 240.)
+	stopped := h.Done
+	time.Sleep(50 * time.Millisecond)
+	h, err = b.Heard(ctx, long)
+	require.NoError(t, err)
+	require.Equal(t, stopped, h.Done, "it rests")
+	wave, err := b.Envelope(ctx, long, 0, 0, 240)
+	require.NoError(t, err)
+	require.Positive(t, wave[1])
+	require.Zero(t, wave[239], "not heard yet")
+
+	_, err = b.Listen(ctx, long, func(desk.Hearing) {})
+	require.NoError(t, err)
+	_, err = b.Listen(ctx, b.clip, func(desk.Hearing) {})
+	require.NoError(t, err)
+	h, err = b.Heard(ctx, long)
+	require.NoError(t, err)
+	require.NotEqual(t, desk.Listening, h.State, "one clip at a time")
+	require.Equal(t, desk.AllHeard, b.hear(t, long).State)
+	h, err = b.Heard(ctx, long)
+	require.NoError(t, err)
+	require.InDelta(t, 240, h.Done, .2)
+	found, err := b.Contacts(ctx, long)
+	require.NoError(t, err)
+	whole, err := desk.Hear(ctx, path, nil)
+	require.NoError(t, err)
+	require.Equal(t, whole, found, "a rest changes nothing")
+	require.Equal(t, desk.Stopped, (<-news).State, "the last news of the first run")
+}
+
+// A clip without sound says so once, a clip whose file is gone says why.
+func TestListeningToNothing(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	added, err := b.AddClips(ctx, "2026-03-14", []string{clips + "a08_sar_4_3.mp4"}, nil)
+	require.NoError(t, err)
+	require.Equal(t, desk.Silent, b.hear(t, added[0].ClipID).State)
+	wave, err := b.Envelope(ctx, added[0].ClipID, 0, 0, 3)
+	require.NoError(t, err)
+	require.Equal(t, make([]float32, 3), wave)
+
+	path := filepath.Join(t.TempDir(), "short.mp4")
+	raw, err := os.ReadFile(clips + "a02_vfr_phone.mp4")
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(path, append(raw, 0), 0o600)) // another file than the one in the library
+	added, err = b.AddClips(ctx, "2026-03-14", []string{path}, nil)
+	require.NoError(t, err)
+	require.Empty(t, added[0].Say)
+	b.reopen(t)
+	require.NoError(t, os.Remove(path))
+	h := b.hear(t, added[0].ClipID)
+	require.Equal(t, desk.Failed, h.State)
+	require.Regexp(t, `^[A-Z"][^\n]+\.$`, h.Say)
+	_, err = b.Heard(ctx, "unknown")
+	require.ErrorIs(t, err, store.ErrUnknown)
+}

@@ -1,0 +1,198 @@
+package desk
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/contact"
+)
+
+// Proposal is a stroke that was heard in a turn and that no coach has taken over.
+// It is worked out from the contacts each time and stored nowhere.
+type Proposal struct {
+	Frame      int          `json:"frame"`      // the picture nearest to the contact
+	Seconds    float64      `json:"seconds"`    // of the contact, clip time
+	Side       club.Side    `json:"side"`       // as the drill's pattern says; empty: it does not
+	Outcome    club.Outcome `json:"outcome"`    // good where the ball was heard on the other side
+	Confidence float64      `json:"confidence"` // 0 to 1, of contact and outcome together
+	Answer     *float64     `json:"answer"`     // the partner's next contact, clip time
+}
+
+// Times of play, seconds.
+const (
+	// sameStroke is how far a logged stroke and a heard contact may be apart and
+	// still be one: a coach logs at a picture beside the contact, and nobody plays
+	// twice within twice this time.
+	sameStroke = 0.12
+	// deadAfter is the longest that the ball takes from a racket to the other half
+	// or the other racket: 0.10 to 0.40 s each as a rule, and high balls longer.
+	deadAfter = 0.9
+	// answerWithin is the longest that the partner's next contact is waited for.
+	answerWithin = 2.5
+)
+
+// usualConfidence is the least confidence proposed where a coach has set none: the
+// detector gives contacts of 0.5 and more a kind.
+const usualConfidence = 0.5
+
+// play is a turn as the proposals need it. Times are clip time.
+type play struct {
+	from, to float64 // the turn
+	logged   []float64
+	sides    club.Pattern
+	fed      bool        // multiball: the feeder's next ball says nothing of the last
+	player   contact.Who // which of the two that are heard is the turn's player
+	least    float64     // confidence
+	contacts []contact.Contact
+}
+
+// propose returns the strokes of the turn that were heard and are not logged, in
+// order of time, without frames and sides.
+func propose(p play) []Proposal {
+	struck := p.struck()
+	late := p.flight(struck)
+	var out []Proposal
+	for n, c := range struck {
+		until := c.Seconds + answerWithin
+		if n+1 < len(struck) {
+			until = min(until, struck[n+1].Seconds)
+		}
+		q := Proposal{Seconds: c.Seconds, Answer: p.answer(c.Seconds, until)}
+		sure := 0.0
+		q.Outcome, sure = p.outcome(c.Seconds, min(until, c.Seconds+deadAfter), late)
+		q.Confidence = math.Min(c.Confidence, sure)
+		if !p.isLogged(c.Seconds) {
+			out = append(out, q)
+		}
+	}
+	return out
+}
+
+// struck are the player's contacts in the turn. Below the usual confidence the
+// detector does not say who it was: such a sound counts where the player has no
+// other contact near it.
+func (p play) struck() []contact.Contact {
+	in := p.span(p.from, p.to)
+	var sure []contact.Contact
+	for _, c := range in {
+		if c.Kind == contact.Racket && c.Who == p.player && c.Confidence >= p.least {
+			sure = append(sure, c)
+		}
+	}
+	all := slices.Clone(sure)
+	for _, c := range in {
+		if c.Kind == contact.Other && c.Confidence >= p.least &&
+			!slices.ContainsFunc(all, func(o contact.Contact) bool { return math.Abs(o.Seconds-c.Seconds) < 3*sameStroke }) {
+			all = append(all, c)
+		}
+	}
+	slices.SortFunc(all, func(a, b contact.Contact) int { return cmp.Compare(a.Seconds, b.Seconds) })
+	return all
+}
+
+// flight is how long the ball usually takes from the player's racket to the other
+// half: the median over the turn, NaN where it is of no use. Balls that are fed
+// one after the other sound through each other, and only their timing tells whose
+// bounce it was.
+func (p play) flight(struck []contact.Contact) float64 {
+	const enough = 4
+	var times []float64
+	for _, s := range struck {
+		for _, c := range p.span(s.Seconds+.05, s.Seconds+deadAfter) {
+			if c.Kind == contact.Bounce && c.Who != p.player {
+				times = append(times, c.Seconds-s.Seconds)
+				break
+			}
+		}
+	}
+	if !p.fed || len(times) < enough {
+		return math.NaN()
+	}
+	slices.Sort(times)
+	return times[len(times)/2]
+}
+
+// spread is how much earlier or later than usual a ball that is fed may bounce on
+// the other half. Chosen by TestProposalsOfTheInventedClub.
+const spread = 0.05
+
+// outcome is good where the ball was heard on the other side before a time, with
+// how sure that is.
+func (p play) outcome(struck, until, usual float64) (club.Outcome, float64) {
+	const (
+		silence = 0.9 // nothing came of it
+		muddled = 0.6 // something else was heard instead
+	)
+	own := false
+	for _, c := range p.span(struck+.05, until) {
+		switch {
+		case c.Kind == contact.Other:
+		case c.Who == p.player:
+			own = true // a serve, or the ball came back from the net
+		case p.fed && c.Kind == contact.Racket:
+		case p.fed && !math.IsNaN(usual) && math.Abs(c.Seconds-struck-usual) > spread:
+			own = true
+		default:
+			if p.fed {
+				return club.Good, math.Min(c.Confidence, .8)
+			}
+			return club.Good, c.Confidence
+		}
+	}
+	if own || p.fed {
+		return club.Missed, muddled
+	}
+	return club.Missed, silence
+}
+
+// answer is the partner's first contact after a time.
+func (p play) answer(after, until float64) *float64 {
+	for _, c := range p.span(after+.05, until) {
+		if c.Kind == contact.Racket && c.Who != p.player {
+			at := c.Seconds
+			return &at
+		}
+	}
+	return nil
+}
+
+func (p play) isLogged(at float64) bool {
+	i, found := slices.BinarySearch(p.logged, at)
+	return found || i > 0 && at-p.logged[i-1] < sameStroke || i < len(p.logged) && p.logged[i]-at < sameStroke
+}
+
+// span are the contacts between two times.
+func (p play) span(from, to float64) []contact.Contact {
+	at := func(t float64) int {
+		i, _ := slices.BinarySearchFunc(p.contacts, t, func(c contact.Contact, t float64) int { return cmp.Compare(c.Seconds, t) })
+		return i
+	}
+	a := at(from)
+	return p.contacts[a:max(a, at(to))]
+}
+
+// strikerAt is who struck at a moment, the nearest racket contact within
+// sameStroke; contact.Unknown where none is heard there.
+func strikerAt(contacts []contact.Contact, at float64) contact.Who {
+	near, who := sameStroke, contact.Unknown
+	for _, c := range (play{contacts: contacts}).span(at-sameStroke, at+sameStroke) {
+		if d := math.Abs(c.Seconds - at); c.Kind == contact.Racket && c.Who != contact.Unknown && d < near {
+			near, who = d, c.Who
+		}
+	}
+	return who
+}
+
+// confidenceAt is how sure the contact nearest to a moment is; 1 where none was
+// heard there, since a coach has set it.
+func confidenceAt(contacts []contact.Contact, at float64) float64 {
+	near, sure := .01, 1.
+	for _, c := range (play{contacts: contacts}).span(at-near, at+near) {
+		if d := math.Abs(c.Seconds - at); d < near {
+			near, sure = d, c.Confidence
+		}
+	}
+	return sure
+}
