@@ -13,7 +13,7 @@ func BenchmarkHDR(b *testing.B) {
 	for b.Loop() {
 		var took [2]time.Duration
 		for i, transfer := range []string{"arib-std-b67", "bt709"} {
-			c := opened(b, film(b, transfer+".mp4", append(source, transfer)...))
+			c := opened(b, film(b, transfer+".mp4", append(source, transfer)))
 			start := time.Now()
 			for n := range c.Index().Len() {
 				show(b, c, n)
