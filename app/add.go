@@ -22,6 +22,7 @@ func (a *addCmd) Run(c *command) error {
 		return err
 	}
 	defer d.Close()
+	c.keepBackup(d)
 	progress := newBar(c.say)
 	added, err := d.AddClips(c.ctx, a.Session, a.Clips, progress.show)
 	progress.end()

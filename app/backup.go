@@ -24,6 +24,14 @@ func (b *backupCmd) Run(c *command) error {
 	return nil
 }
 
+// keepBackup makes today's backup before a command writes. Where that fails the
+// command goes on, and says so.
+func (c *command) keepBackup(d *desk.Desk) {
+	if err := d.KeepBackup(c.ctx); err != nil && c.ctx.Err() == nil {
+		fmt.Fprintln(c.say, "Today's backup could not be made:", desk.Sentence(err))
+	}
+}
+
 type restoreCmd struct {
 	File string `arg:"" help:"Backup to put in the ledger's place." type:"path"`
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 
 	"github.com/adrg/xdg"
@@ -38,6 +39,8 @@ type cli struct {
 	Contacts contactsCmd `cmd:"" help:"Tell when ball met racket or table, as heard in a clip or sound file."`
 	Summary  summaryCmd  `cmd:"" help:"Print the fault summary."`
 	Check    checkCmd    `cmd:"" help:"Verify a library: integrity, missing clips, stray rows."`
+	Mark     markCmd     `cmd:"" help:"Enter marks on a clip, one a line: frame and code of the fault."`
+	Forget   forgetCmd   `cmd:"" help:"Take a player out of the library for good; without --yes, tell what would go."`
 	Backup   backupCmd   `cmd:"" help:"Write the ledger to one file."`
 	Restore  restoreCmd  `cmd:"" help:"Put a backup in the ledger's place."`
 }
@@ -45,7 +48,9 @@ type cli struct {
 // command is what every command gets: where to write, and the library to work on.
 type command struct {
 	ctx     context.Context
-	out     io.Writer
+	in      io.Reader // what is entered line by line
+	name    string    // as others who have to wait are told
+	out     *bufio.Writer
 	say     io.Writer // progress and remarks, apart from what is asked for
 	library string
 }
@@ -74,7 +79,7 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 		return exitUsage
 	}
 	answer := bufio.NewWriter(out) // one that cannot be written is an error, not silence
-	cmd := &command{ctx: ctx, out: answer, say: errs, library: c.Library}
+	cmd := &command{ctx: ctx, in: os.Stdin, name: "the command " + k.Selected().Name, out: answer, say: errs, library: c.Library}
 	if cmd.library == "" {
 		cmd.library = filepath.Join(xdg.DataHome, "strokeledger", "library")
 	}
@@ -102,5 +107,5 @@ func wrongUse(format string, args ...any) error {
 
 // open opens the library of the command line; the caller closes it.
 func (c *command) open(create bool) (*desk.Desk, error) {
-	return desk.Open(c.ctx, c.library, desk.Options{Create: create})
+	return desk.Open(c.ctx, c.library, desk.Options{Create: create, Who: c.name})
 }

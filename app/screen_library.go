@@ -53,6 +53,19 @@ func (l *Library) SetCoach(id string) (st desk.State, err error) {
 	return d.State(ctx)
 }
 
+// NameCoach says who marks in a new library; empty: not now, and do not ask again.
+func (l *Library) NameCoach(name string) (st desk.State, err error) {
+	defer guard(&err)
+	ctx, d, err := l.s.open()
+	if err != nil {
+		return st, err
+	}
+	if err := d.NameCoach(ctx, name); err != nil {
+		return st, err
+	}
+	return d.State(ctx)
+}
+
 // Change tells the page what was undone or redone, and what could be next.
 type Change struct {
 	Label     string    `json:"label"`

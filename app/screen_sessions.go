@@ -52,21 +52,32 @@ func (x *Sessions) Add(date string, paths []string) (rows []desk.Added, err erro
 }
 
 // Relink asks where the file of a clip lies now; a clip that is left as it was
-// comes back unchanged.
-func (x *Sessions) Relink(clipID string) (row desk.ClipRow, err error) {
+// comes back unchanged. Another file that is alike comes back with a question.
+func (x *Sessions) Relink(clipID string) (out desk.Relinked, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return out, err
+	}
+	// It may lie where the program finds it by itself.
+	if out.Clip, err = d.ClipRow(ctx, club.ID(clipID)); err != nil || !out.Clip.Missing {
+		return out, err
+	}
+	path, err := runtime.OpenFileDialog(x.s.window(), runtime.OpenDialogOptions{Title: "Where is this clip now?", Filters: filmFilter()})
+	if err != nil || path == "" {
+		return out, err
+	}
+	return d.Relink(ctx, club.ID(clipID), path)
+}
+
+// Adopt takes a file that is alike in the place of a clip's own.
+func (x *Sessions) Adopt(clipID, path string) (row desk.ClipRow, err error) {
 	defer guard(&err)
 	ctx, d, err := x.s.open()
 	if err != nil {
 		return row, err
 	}
-	path, err := runtime.OpenFileDialog(x.s.window(), runtime.OpenDialogOptions{Title: "Where is this clip now?", Filters: filmFilter()})
-	if err != nil {
-		return row, err
-	}
-	if path == "" {
-		return d.ClipRow(ctx, club.ID(clipID))
-	}
-	return d.Relink(ctx, club.ID(clipID), path)
+	return d.Adopt(ctx, club.ID(clipID), path)
 }
 
 // Save changes the date or the note of a session.

@@ -35,17 +35,21 @@ func newShell(dir string) *shell {
 // window from opening: the page says why and offers another folder.
 func (s *shell) start(ctx context.Context) {
 	defer close(s.ready)
-	d, err := desk.Open(ctx, s.dir, desk.Options{Create: true})
+	d, err := desk.Open(ctx, s.dir, desk.Options{Create: true, Who: windowName})
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.ctx, s.desk, s.err = ctx, d, err
 	s.watch.Go(s.look)
 }
 
+// windowName is what others are told who have to wait for the window.
+const windowName = "the window"
+
 // lookEvery is how often the window looks whether another program has written.
 const lookEvery = 2 * time.Second
 
-// look tells the page of what others write, until the window closes.
+// look tells the page of what others write, and keeps the day's backup, until the
+// window closes.
 func (s *shell) look() {
 	tick := time.NewTicker(lookEvery)
 	defer tick.Stop()
@@ -59,8 +63,11 @@ func (s *shell) look() {
 		if err != nil {
 			continue // nothing is open to look at
 		}
-		// An error here is told by the next thing that the coach does.
-		if changed, err := d.Others(ctx); err == nil && changed {
+		// An error of the first is told by the next thing that the coach does, one of
+		// the backup by the state that the page asks for.
+		changed, err := d.Others(ctx)
+		failed := d.KeepBackup(ctx) != nil
+		if err == nil && changed || failed {
 			s.emit(eventChanged, struct{}{})
 		}
 	}
@@ -104,7 +111,7 @@ func (s *shell) window() context.Context {
 // swap works on another library from now on; what is under way in the old one
 // ends.
 func (s *shell) swap(dir string) error {
-	d, err := desk.Open(s.window(), dir, desk.Options{Create: true})
+	d, err := desk.Open(s.window(), dir, desk.Options{Create: true, Who: windowName})
 	if err != nil {
 		return err
 	}

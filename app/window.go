@@ -10,6 +10,7 @@ import (
 	"github.com/wailsapp/wails/v2/pkg/options"
 	"github.com/wailsapp/wails/v2/pkg/options/assetserver"
 	"github.com/wailsapp/wails/v2/pkg/options/linux"
+	"github.com/wailsapp/wails/v2/pkg/runtime"
 
 	"strokeledger/frontend"
 )
@@ -28,7 +29,7 @@ func (*windowCmd) Run(c *command) error {
 		Width:     1440,
 		Height:    900,
 		MinWidth:  1100,
-		MinHeight: 680,
+		MinHeight: 640,
 		AssetServer: &assetserver.Options{
 			Assets: page,
 			// Middleware, not Handler: it answers before the development server does.
@@ -37,10 +38,13 @@ func (*windowCmd) Run(c *command) error {
 		BackgroundColour:         &options.RGBA{R: 246, G: 244, B: 239, A: 255},
 		EnableDefaultContextMenu: false,
 		DragAndDrop:              &options.DragAndDrop{EnableFileDrop: true},
-		OnStartup:                func(ctx context.Context) { s.start(ctx) },
-		OnShutdown:               func(context.Context) { s.stop() },
-		LogLevelProduction:       logger.WARNING,
-		ErrorFormatter:           coded,
+		OnStartup: func(ctx context.Context) {
+			fit(ctx)
+			s.start(ctx)
+		},
+		OnShutdown:         func(context.Context) { s.stop() },
+		LogLevelProduction: logger.WARNING,
+		ErrorFormatter:     coded,
 		Linux: &linux.Options{
 			ProgramName: "strokeledger",
 			// An empty value would mean Always, which is slower than none where the
@@ -48,9 +52,26 @@ func (*windowCmd) Run(c *command) error {
 			WebviewGpuPolicy: linux.WebviewGpuPolicyNever,
 		},
 		Bind: []any{
-			&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Hearing{s}, &Settling{s}, &Summary{s},
+			&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Hearing{s}, &Settling{s}, &Summary{s}, &Consent{s},
 		},
 	})
+}
+
+// fit makes the window no larger than the screen that it opens on leaves beside
+// the desktop's own bars.
+func fit(ctx context.Context) {
+	const bars = 90 // pixels: a panel, and the window's own frame (common practice, no source)
+	screens, err := runtime.ScreenGetAll(ctx)
+	if err != nil {
+		return // the size at first stays
+	}
+	width, height := runtime.WindowGetSize(ctx)
+	for _, s := range screens {
+		if s.IsCurrent && (s.Size.Width < width || s.Size.Height-bars < height) {
+			runtime.WindowSetSize(ctx, min(width, s.Size.Width), min(height, s.Size.Height-bars))
+			runtime.WindowCenter(ctx)
+		}
+	}
 }
 
 // guarded sends what is under /media/ to the media handler and the rest to the

@@ -103,3 +103,36 @@ func (d *Desk) ImportRoster(ctx context.Context, r io.Reader) (Roster, error) {
 	_, err = d.do(ctx, fmt.Sprintf("add %d players from a roster", out.Added), edits...)
 	return out, err
 }
+
+// settingNameless is "yes" in a new library until its coach has said who it is.
+const settingNameless = "nameless coach"
+
+// nameless reports whether the coach who marks is still the one that a new
+// library begins with.
+func (d *Desk) nameless(ctx context.Context, coach club.ID) (bool, error) {
+	asked, err := d.lib.Setting(ctx, settingNameless)
+	if err != nil || asked != "yes" || coach == "" || d.lib.ReadOnly() {
+		return false, err
+	}
+	c, err := store.Get[club.Coach](ctx, d.lib, coach)
+	return c.Name == starterCoach(), err
+}
+
+func starterCoach() string {
+	return club.Starter(func() club.ID { return "" }).Coaches[0].Name
+}
+
+// NameCoach says who marks in a new library; an empty name leaves it at that, and
+// nobody asks again.
+func (d *Desk) NameCoach(ctx context.Context, name string) error {
+	if name = strings.TrimSpace(name); name != "" {
+		id, err := d.coach(ctx)
+		if err != nil {
+			return err
+		}
+		if _, err := d.SaveCoach(ctx, club.Coach{ID: id, Name: name}); err != nil {
+			return err
+		}
+	}
+	return d.lib.SetSetting(ctx, settingNameless, "")
+}

@@ -7,7 +7,6 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
-	"strokeledger/internal/store"
 )
 
 // Check looks for damage: the ledger's integrity and rows that point nowhere or
@@ -24,6 +23,9 @@ func (d *Desk) Check(ctx context.Context) (ledger, files []string, err error) {
 		return rep.Findings, nil, err
 	}
 	for _, c := range clips {
+		if bare(c) {
+			continue
+		}
 		if c, err = d.locate(ctx, c); err != nil {
 			return rep.Findings, files, err
 		}
@@ -44,27 +46,4 @@ func fileTrouble(c club.Clip) string {
 		return Sentence(otherFilm(c))
 	}
 	return ""
-}
-
-// Repair keeps what can be kept of the library in a folder in a new ledger, puts
-// that in the place of the damaged one, which stays beside it under another name,
-// and tells, one sentence each, what could not be kept. The library must not be
-// open meanwhile.
-func Repair(ctx context.Context, dir string) (said []string, err error) {
-	file, rep, err := store.Repair(ctx, dir, store.Options{})
-	if err != nil {
-		return nil, err
-	}
-	return rep.Findings, store.Restore(ctx, dir, file, store.Options{})
-}
-
-// Backup writes the ledger to a file, in one piece, while others go on working.
-func (d *Desk) Backup(ctx context.Context, file string) error {
-	return FileError("write", file, d.lib.Backup(ctx, file))
-}
-
-// Restore puts a backup in the place of the ledger of a library, which must not
-// be open; the backup is checked first, and what it replaces is kept beside it.
-func Restore(ctx context.Context, dir, file string) error {
-	return store.Restore(ctx, dir, file, store.Options{})
 }

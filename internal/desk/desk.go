@@ -25,12 +25,14 @@ type Desk struct {
 	newID func() club.ID
 	own   tide // to tell what others write from what this desk writes
 	jobs  *jobs
+	safe  keeper // of the daily backups
 	heard sounds // what was heard in clips
 }
 
 // Options say how to open a library.
 type Options struct {
 	Create bool             // make the library where there is none, with the starter catalogue
+	Who    string           // what others who have to wait are told: "the window"
 	Now    func() time.Time // nil: the computer's clock
 	NewID  func() club.ID   // nil: club.NewID
 
@@ -55,7 +57,7 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 	if err != nil {
 		return nil, err
 	}
-	lib, err := store.Open(ctx, dir, store.Options{Create: o.Create, Now: o.Now, NewID: o.NewID})
+	lib, err := store.Open(ctx, dir, store.Options{Create: o.Create, Now: o.Now, NewID: o.NewID, Who: o.Who})
 	if err != nil {
 		return nil, err
 	}
@@ -86,6 +88,9 @@ func (d *Desk) furnish(ctx context.Context) error {
 		return err
 	}
 	if err := d.putCatalogue(ctx, "starter catalogue", club.Starter(d.newID)); err != nil {
+		return err
+	}
+	if err := d.lib.SetSetting(ctx, settingNameless, "yes"); err != nil {
 		return err
 	}
 	return d.lib.Settle(ctx)
@@ -123,12 +128,13 @@ type State struct {
 	CoachID  club.ID `json:"coach_id"`
 	Undo     string  `json:"undo"` // label of what undo would take back, empty: nothing
 	Redo     string  `json:"redo"`
-	Demo     bool    `json:"demo"` // the invented club
+	Demo     bool    `json:"demo"`     // the invented club
+	Nameless bool    `json:"nameless"` // the coach of a new library has not said who it is
 }
 
 // State tells what library is open, who marks, and what can be undone.
 func (d *Desk) State(ctx context.Context) (State, error) {
-	s := State{Dir: d.dir, Name: filepath.Base(d.dir), Warning: d.lib.Warning(), ReadOnly: d.lib.ReadOnly()}
+	s := State{Dir: d.dir, Name: filepath.Base(d.dir), Warning: d.warning(), ReadOnly: d.lib.ReadOnly()}
 	coach, err := d.coach(ctx)
 	if err != nil {
 		return s, err
@@ -139,6 +145,9 @@ func (d *Desk) State(ctx context.Context) (State, error) {
 		return s, err
 	}
 	s.Demo = demo == "yes"
+	if s.Nameless, err = d.nameless(ctx, coach); err != nil {
+		return s, err
+	}
 	s.Undo, s.Redo, err = d.lib.History(ctx)
 	return s, err
 }

@@ -254,7 +254,7 @@ func TestMovedClipIsFoundAgain(t *testing.T) {
 	requireProblem(t, err, "path")
 	row, err := d.Relink(ctx, id, moved)
 	require.NoError(t, err)
-	require.False(t, row.Missing)
+	require.False(t, row.Clip.Missing)
 
 	// A clip that moved along with the library is found without asking.
 	require.NoError(t, os.MkdirAll(filepath.Join(root, "clips"), 0o700))

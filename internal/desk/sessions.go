@@ -14,7 +14,8 @@ import (
 // SessionRow is one training date with its clips, as the sessions screen lists it.
 type SessionRow struct {
 	club.Session
-	Clips []ClipRow `json:"clips"`
+	Clips   []ClipRow `json:"clips"`
+	Removed int       `json:"removed"` // clips whose film is forgotten, and whose numbers were kept
 }
 
 // ClipRow is one clip with what is in the ledger about it.
@@ -48,7 +49,12 @@ func (d *Desk) Sessions(ctx context.Context) ([]SessionRow, error) {
 		rows[n] = SessionRow{Session: s, Clips: []ClipRow{}}
 	}
 	for _, c := range clips {
-		if n, ok := at[c.SessionID]; ok {
+		n, ok := at[c.SessionID]
+		switch {
+		case !ok:
+		case bare(c):
+			rows[n].Removed++
+		default:
 			rows[n].Clips = append(rows[n].Clips, clipRow(c, counts[c.ID]))
 		}
 	}
@@ -145,6 +151,18 @@ func (d *Desk) AddClips(ctx context.Context, day string, paths []string, progres
 
 // addClip takes one file. say is a remark on a file that was known already.
 func (d *Desk) addClip(ctx context.Context, date club.Date, path string) (id club.ID, say string, err error) {
+	for range 3 {
+		// Another window may have put in the same film, or made this day's session, a
+		// moment ago: then the second look finds it.
+		id, say, err = d.addOnce(ctx, date, path)
+		if p, ok := club.AsProblem(err); !ok || p.Field != "fingerprint" && p.Field != "date" {
+			break
+		}
+	}
+	return id, say, err
+}
+
+func (d *Desk) addOnce(ctx context.Context, date club.Date, path string) (id club.ID, say string, err error) {
 	if path, err = filepath.Abs(path); err != nil {
 		return "", "", err
 	}
@@ -166,6 +184,9 @@ func (d *Desk) addClip(ctx context.Context, date club.Date, path string) (id clu
 	defer c.Close()
 	ix, err := d.keepIndex(ctx, c, print)
 	if err != nil {
+		return "", "", err
+	}
+	if err := d.keepSound(ctx, c, print); err != nil {
 		return "", "", err
 	}
 	// A file that is still being copied is another one by now.
@@ -217,36 +238,6 @@ func (d *Desk) sessionOn(ctx context.Context, date club.Date) (s club.Session, i
 		}
 	}
 	return club.Session{ID: d.newID(), Date: date}, true, nil
-}
-
-// Relink tells the library where a clip's file lies now. Only the same bytes are
-// taken, so that no mark moves to another frame.
-func (d *Desk) Relink(ctx context.Context, id club.ID, path string) (ClipRow, error) {
-	row, err := d.lib.Clip(ctx, id)
-	if err != nil {
-		return ClipRow{}, err
-	}
-	if path, err = filepath.Abs(path); err != nil {
-		return ClipRow{}, err
-	}
-	print, _, err := clip.Fingerprint(path)
-	if err != nil {
-		return ClipRow{}, err
-	}
-	if print != row.Fingerprint {
-		return ClipRow{}, &club.Problem{Field: "path", Say: fmt.Sprintf("%s is not the same film as %s: pick the file that was marked, or add this one as a new clip.", filepath.Base(path), row.Name)}
-	}
-	if _, err := d.relinkTo(ctx, row, path); err != nil {
-		return ClipRow{}, err
-	}
-	return d.ClipRow(ctx, id)
-}
-
-func (d *Desk) relinkTo(ctx context.Context, row club.Clip, path string) (club.Clip, error) {
-	row.Path, row.Name = path, filepath.Base(path)
-	_, err := d.do(ctx, "found "+row.Name+" again", store.Put(row))
-	d.open.drop(row.ID)
-	return row, err
 }
 
 // RemoveClip takes a clip and all that was entered on it out of the library, in

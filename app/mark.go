@@ -1,0 +1,111 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+)
+
+type markCmd struct {
+	Clip string `arg:"" help:"Name or id of a clip in the library."`
+}
+
+// Run reads lines of the form "FRAME CODE" or "FRAME CODE note", enters one mark
+// for each, and says it on a line of its own as soon as the mark is on the disk.
+// "undo" and "redo" do what they say. A line that cannot be taken ends it; what
+// was said before is kept.
+func (m *markCmd) Run(c *command) error {
+	d, err := c.open(false)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	c.keepBackup(d)
+	id, err := clipNamed(c.ctx, d, m.Clip)
+	if err != nil {
+		return err
+	}
+	cat, err := d.Catalogue(c.ctx)
+	if err != nil {
+		return err
+	}
+	faults := map[string]club.ID{}
+	for _, f := range cat.Faults {
+		if !f.Retired {
+			faults[club.Fold(f.Code)] = f.ID
+		}
+	}
+	lines := bufio.NewScanner(c.in)
+	for n := 1; lines.Scan(); n++ {
+		if strings.TrimSpace(lines.Text()) == "" {
+			continue
+		}
+		say, err := markLine(c.ctx, d, id, faults, lines.Text())
+		if err != nil {
+			return &club.Problem{Say: fmt.Sprintf("Line %d: %s", n, desk.Sentence(err))}
+		}
+		fmt.Fprintln(c.out, onLine(say))
+		if err := c.out.Flush(); err != nil {
+			return desk.FileError("print to", "standard output", err)
+		}
+	}
+	return desk.FileError("read", "standard input", lines.Err())
+}
+
+// markLine does what one line asks, and says it.
+func markLine(ctx context.Context, d *desk.Desk, clip club.ID, faults map[string]club.ID, line string) (string, error) {
+	frame, rest, _ := strings.Cut(strings.TrimSpace(line), " ")
+	code, note, _ := strings.Cut(strings.TrimSpace(rest), " ")
+	switch frame {
+	case "undo":
+		ch, err := d.Undo(ctx)
+		return "undone: " + ch.Label, err
+	case "redo":
+		ch, err := d.Redo(ctx)
+		return "done again: " + ch.Label, err
+	}
+	n, err := strconv.Atoi(frame)
+	if err != nil {
+		return "", &club.Problem{Say: fmt.Sprintf("%q is not a frame: write the frame's number, the code of the fault, and a note if you like.", frame)}
+	}
+	fault, ok := faults[club.Fold(code)]
+	if !ok {
+		return "", &club.Problem{Say: fmt.Sprintf("There is no fault with the code %q: write one of those under Club.", code)}
+	}
+	m, err := d.AddMark(ctx, clip, n, fault)
+	if err == nil && note != "" {
+		m, err = d.SaveMark(ctx, m.ID, fault, n, note)
+	}
+	return fmt.Sprintf("marked: %d %s %s", m.Frame, code, m.ID), err
+}
+
+// clipNamed finds the one clip with that id or name.
+func clipNamed(ctx context.Context, d *desk.Desk, name string) (club.ID, error) {
+	sessions, err := d.Sessions(ctx)
+	if err != nil {
+		return "", err
+	}
+	var found []club.ID
+	for _, s := range sessions {
+		for _, c := range s.Clips {
+			if string(c.ID) == name {
+				return c.ID, nil
+			}
+			if c.Name == name {
+				found = append(found, c.ID)
+			}
+		}
+	}
+	switch len(found) {
+	case 1:
+		return found[0], nil
+	case 0:
+		return "", &club.Problem{Say: fmt.Sprintf("There is no clip called %q in this library: add it first.", name)}
+	}
+	return "", &club.Problem{Say: fmt.Sprintf("There are %d clips called %q: give the id of one.", len(found), name)}
+}

@@ -1,0 +1,88 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"sync"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/store"
+)
+
+// keeper remembers how the daily backups go.
+type keeper struct {
+	mu  sync.Mutex
+	day club.Date // of the last try
+	say string    // what kept it from being made, else empty
+}
+
+// KeepBackup makes today's backup of the library unless there is one; the last
+// ten stay. It is cheap to call often. What keeps it from being made is told in
+// State's warning, once a day.
+func (d *Desk) KeepBackup(ctx context.Context) error {
+	ctx, done, err := d.jobs.begin(ctx)
+	if err != nil {
+		return err
+	}
+	defer done()
+	k := &d.safe
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.day == d.today() {
+		return nil
+	}
+	_, err = d.lib.BackupDaily(ctx)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	k.day, k.say = d.today(), ""
+	if err != nil {
+		k.say = fmt.Sprintf("Today's backup could not be made: %s", Sentence(FileError("write", "the backup", err)))
+	}
+	return err
+}
+
+// warning is one sentence that the coach should see, or empty.
+func (d *Desk) warning() string {
+	if say := d.lib.Warning(); say != "" {
+		return say
+	}
+	d.safe.mu.Lock()
+	defer d.safe.mu.Unlock()
+	return d.safe.say
+}
+
+// Repair keeps what can be kept of the library in a folder in a new ledger, puts
+// that in the place of the damaged one, which stays beside it under another name,
+// and tells, one sentence each, what could not be kept. The library must not be
+// open meanwhile.
+func Repair(ctx context.Context, dir string) (said []string, err error) {
+	file, rep, err := store.Repair(ctx, dir, store.Options{})
+	if err != nil {
+		return nil, err
+	}
+	return rep.Findings, store.Restore(ctx, dir, file, store.Options{})
+}
+
+// Backup writes the ledger to a file, in one piece, while others go on working.
+// The file is on the list of documents, for every player of the club.
+func (d *Desk) Backup(ctx context.Context, file string) error {
+	if err := FileError("write", file, d.lib.Backup(ctx, file)); err != nil {
+		return err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return err
+	}
+	var all []club.ID
+	for _, p := range cat.Players {
+		all = append(all, p.ID)
+	}
+	return d.Wrote(ctx, file, "backup", all)
+}
+
+// Restore puts a backup in the place of the ledger of a library, which must not
+// be open; the backup is checked first, and what it replaces is kept beside it.
+func Restore(ctx context.Context, dir, file string) error {
+	return store.Restore(ctx, dir, file, store.Options{Who: "the command restore"})
+}

@@ -1,0 +1,107 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/store"
+)
+
+// Reminder is something about a player's consent that the team has to see to.
+type Reminder struct {
+	PlayerID club.ID `json:"player_id"`
+	Name     string  `json:"name"`
+	Kind     string  `json:"kind"`  // missing, over or due
+	Clips    int     `json:"clips"` // that show the player
+	Say      string  `json:"say"`   // one sentence
+}
+
+// The kinds of reminder.
+const (
+	remindMissing = "missing" // the player is filmed, and no consent is on record
+	remindOver    = "over"    // the player is filmed, and the consent has ended
+	remindDue     = "due"     // the day has passed after which the player should be gone
+)
+
+// Reminders lists what there is to see to today, what is due first.
+func (d *Desk) Reminders(ctx context.Context) ([]Reminder, error) {
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return nil, err
+	}
+	filmed, err := d.lib.Filmed(ctx)
+	if err != nil {
+		return nil, err
+	}
+	former, err := d.lib.FormerPlayer(ctx)
+	if err != nil {
+		return nil, err
+	}
+	order := []string{remindDue, remindOver, remindMissing}
+	all := []Reminder{}
+	for _, p := range cat.Players {
+		if p.ID == former {
+			continue
+		}
+		if r, ok := reminder(p, filmed[p.ID], d.today()); ok {
+			all = append(all, r)
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Reminder) int { return slices.Index(order, a.Kind) - slices.Index(order, b.Kind) })
+	return all, nil
+}
+
+func reminder(p club.Player, clips int, today club.Date) (Reminder, bool) {
+	r := Reminder{PlayerID: p.ID, Name: p.Name, Clips: clips}
+	films := fmt.Sprintf("%d clips show", clips)
+	if clips == 1 {
+		films = "1 clip shows"
+	}
+	consent := p.ConsentOn(today)
+	switch {
+	case p.DueForDeletion(today):
+		r.Kind, r.Say = remindDue, fmt.Sprintf("%s was to be deleted after %s: forget the player, or set a later day.", p.Name, p.DeleteAfter)
+	case clips == 0:
+		return r, false
+	case consent == club.Over:
+		r.Kind, r.Say = remindOver, fmt.Sprintf("The consent to film %s ended on %s, and %s the player: renew it, or forget the player.", p.Name, p.ConsentUntil, films)
+	case consent == club.Missing:
+		r.Kind, r.Say = remindMissing, fmt.Sprintf("No consent to film %s is on record, and %s the player: ask for it and write it down, or forget the player.", p.Name, films)
+	default:
+		return r, false
+	}
+	return r, true
+}
+
+// WithoutConsent lists the players of the club whose film should not be shown to
+// others today, because no consent is on record or it is over.
+func (d *Desk) WithoutConsent(ctx context.Context) (map[club.ID]bool, error) {
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return nil, err
+	}
+	out := map[club.ID]bool{}
+	for _, p := range cat.Players {
+		if p.ConsentOn(d.today()) != club.Given {
+			out[p.ID] = true
+		}
+	}
+	return out, nil
+}
+
+func (d *Desk) today() club.Date { return club.Date(d.now().Format(time.DateOnly)) }
+
+// Wrote puts a file that was written from the library on the list of documents,
+// with the players that it shows or names, so that forgetting one of them finds
+// it. A library that cannot be written keeps no list.
+func (d *Desk) Wrote(ctx context.Context, path, format string, players []club.ID) error {
+	path, err := filepath.Abs(path)
+	if err != nil || d.lib.ReadOnly() {
+		return err
+	}
+	return d.lib.NoteExport(ctx, store.Export{Path: path, Format: format, Made: d.now(), Players: players})
+}

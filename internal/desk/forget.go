@@ -1,0 +1,224 @@
+package desk
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/store"
+)
+
+// Farewell is what forgetting a player would take away, as a coach is shown it
+// before.
+type Farewell struct {
+	Player    club.Player    `json:"player"`
+	Turns     int            `json:"turns"`
+	Strokes   int            `json:"strokes"`
+	Marks     int            `json:"marks"`
+	Rulings   int            `json:"rulings"`
+	Steps     int            `json:"steps"`  // changes in the log: all of them go, of whomever they are
+	Copies    int            `json:"copies"` // backups in the library's folder: all of them go
+	Clips     []FarewellClip `json:"clips"`
+	Notes     []FarewellNote `json:"notes"`
+	Documents []Document     `json:"documents"`
+}
+
+// FarewellClip is one clip that shows the player.
+type FarewellClip struct {
+	ID      club.ID   `json:"id"`
+	Name    string    `json:"name"`
+	Path    string    `json:"path"`
+	Date    club.Date `json:"date"`
+	Missing bool      `json:"missing"`
+	Turns   int       `json:"turns"`  // of this player
+	Others  []string  `json:"others"` // names of others who play on it; none: it shows this player alone
+}
+
+// FarewellNote is a text about others in which the player's name stands.
+type FarewellNote struct {
+	Where string `json:"where"`
+	Text  string `json:"text"`
+	Whole bool   `json:"whole"` // the whole name: it is taken out of a note in any case
+	Note  bool   `json:"note"`  // a note; else the coach has to rename something
+}
+
+// Document is one file that was written and shows or names the player.
+type Document struct {
+	Path    string   `json:"path"`
+	Format  string   `json:"format"`
+	Made    string   `json:"made"` // day
+	Missing bool     `json:"missing"`
+	Others  []string `json:"others"` // names of others whom it shows
+}
+
+// Farewell looks for all that is kept about a player.
+func (d *Desk) Farewell(ctx context.Context, player club.ID) (Farewell, error) {
+	t, err := d.lib.Trace(ctx, player)
+	if err != nil {
+		return Farewell{}, err
+	}
+	names, err := d.names(ctx)
+	if err != nil {
+		return Farewell{}, err
+	}
+	called := func(ids []club.ID) []string {
+		out := []string{}
+		for _, id := range ids {
+			if id != player {
+				out = append(out, names.players[id])
+			}
+		}
+		return out
+	}
+	f := Farewell{
+		Player: t.Player, Turns: t.Turns, Strokes: t.Strokes, Marks: t.Marks, Rulings: t.Rulings, Steps: t.Steps, Copies: len(t.Copies),
+		Clips: []FarewellClip{}, Notes: []FarewellNote{}, Documents: []Document{},
+	}
+	for _, c := range t.Clips {
+		f.Clips = append(f.Clips, FarewellClip{
+			ID: c.Clip.ID, Name: c.Clip.Name, Path: c.Clip.Path, Date: names.dates[c.Clip.SessionID],
+			Missing: !inPlace(c.Clip), Turns: c.Turns, Others: called(c.Others),
+		})
+	}
+	for _, m := range t.Mentions {
+		f.Notes = append(f.Notes, FarewellNote{Where: whereOf(m), Text: m.Text, Whole: m.Whole, Note: m.Note})
+	}
+	for _, e := range t.Exports {
+		_, err := os.Stat(e.Path)
+		f.Documents = append(f.Documents, Document{
+			Path: e.Path, Format: e.Format, Made: e.Made.Local().Format("2006-01-02"), Missing: err != nil, Others: called(e.Players),
+		})
+	}
+	return f, nil
+}
+
+func whereOf(m store.Mention) string {
+	switch m.Field {
+	case "note":
+		return "note of a " + m.Kind
+	case "cue":
+		return "cue of a fault"
+	case "reason":
+		return "reason of a ruling"
+	case "path":
+		return "folder of a clip"
+	case "consent_by":
+		return "who gave another player's consent"
+	case "group_name":
+		return "training group of another player"
+	}
+	return m.Field + " of a " + m.Kind
+}
+
+// Forgetting says what goes with a player; see Farewell for what there is.
+type Forgetting struct {
+	PlayerID   club.ID   `json:"player_id"`
+	Clips      []club.ID `json:"clips"`       // taken out of the library, with all that was entered on them
+	Films      bool      `json:"films"`       // the files of these clips are deleted too
+	Documents  []string  `json:"documents"`   // files that are deleted, of those that Farewell lists
+	Notes      bool      `json:"notes"`       // notes of others in which a part of the name stands are emptied
+	KeepCounts bool      `json:"keep_counts"` // turns, strokes and marks stay as numbers of nobody
+}
+
+// Alone fills in what goes by default: the clips and the documents that show
+// nobody else. The film files stay.
+func (f Farewell) Alone() Forgetting {
+	o := Forgetting{PlayerID: f.Player.ID}
+	for _, c := range f.Clips {
+		if len(c.Others) == 0 {
+			o.Clips = append(o.Clips, c.ID)
+		}
+	}
+	for _, doc := range f.Documents {
+		if len(doc.Others) == 0 {
+			o.Documents = append(o.Documents, doc.Path)
+		}
+	}
+	return o
+}
+
+// Forget takes a player out of the library for good; see store.Library.Forget. It
+// returns, one sentence each, what it leaves to the coach: files that could not
+// be deleted, names of files in which the player's name stands.
+func (d *Desk) Forget(ctx context.Context, o Forgetting) (left []string, err error) {
+	if d.lib.ReadOnly() {
+		return nil, &sentence{d.lib.Warning(), store.ErrReadOnly}
+	}
+	f, err := d.Farewell(ctx, o.PlayerID)
+	if err != nil {
+		return nil, err
+	}
+	author, err := d.coach(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, id := range o.Clips {
+		i := slices.IndexFunc(f.Clips, func(c FarewellClip) bool { return c.ID == id })
+		if i < 0 {
+			return nil, &club.Problem{Field: "clips", Say: "One of these clips does not show the player any more: look again."}
+		}
+		d.open.drop(id)
+	}
+	left = []string{}
+	// Files first: where the program is ended in between, the library still tells of
+	// the player, and forgetting can be done once more.
+	for _, doc := range f.Documents {
+		if slices.Contains(o.Documents, doc.Path) {
+			left = leave(left, doc.Path, os.Remove(doc.Path))
+		}
+	}
+	if o.Films {
+		for _, id := range o.Clips {
+			row, err := d.lib.Clip(ctx, id)
+			if err == nil {
+				row, err = d.locate(ctx, row)
+			}
+			if err != nil {
+				return left, err
+			}
+			left = leave(left, row.Path, removeFilm(row))
+		}
+	}
+	left = append(left, leftToRename(f, o)...)
+	err = d.lib.Forget(ctx, author, store.Forgetting{Player: o.PlayerID, Clips: o.Clips, Notes: o.Notes, KeepCounts: o.KeepCounts})
+	return left, err
+}
+
+// removeFilm deletes a clip's file where it is the film that was marked.
+func removeFilm(row club.Clip) error {
+	print, _, err := clip.Fingerprint(row.Path)
+	if errors.Is(err, clip.ErrGone) {
+		return fs.ErrNotExist
+	}
+	if err == nil && print != row.Fingerprint {
+		return otherFilm(row)
+	}
+	return errors.Join(err, os.Remove(row.Path))
+}
+
+// leave notes a file that could not be deleted; one that is not there is deleted.
+func leave(left []string, path string, err error) []string {
+	if err == nil || errors.Is(err, fs.ErrNotExist) {
+		return left
+	}
+	return append(left, fmt.Sprintf("%q could not be deleted: delete it yourself.", path))
+}
+
+// leftToRename names what carries the player's name and cannot be emptied.
+func leftToRename(f Farewell, o Forgetting) (left []string) {
+	for _, n := range f.Notes {
+		gone := slices.ContainsFunc(f.Clips, func(c FarewellClip) bool {
+			return slices.Contains(o.Clips, c.ID) && (n.Text == c.Path || n.Text == c.Name)
+		})
+		if !n.Note && !gone {
+			left = append(left, fmt.Sprintf("The player's name still stands in the %s, %q: rename it.", n.Where, filepath.ToSlash(n.Text)))
+		}
+	}
+	return left
+}

@@ -1,0 +1,161 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/store"
+)
+
+// bare reports whether a clip is one whose film was taken out for good while its
+// numbers were kept: there is no file to look for.
+func bare(c club.Clip) bool { return c.Fingerprint == "" }
+
+// search looks for a clip's file where it is likely to have gone: under its own
+// name or any other, on its old path on another drive, near the library, or
+// wherever other clips lie. Only the same bytes are taken.
+func (d *Desk) search(row club.Clip, clips []club.Clip) (club.Clip, bool) {
+	for _, path := range elsewhere(row.Path) {
+		if moved, ok := same(row, path); ok {
+			return moved, true
+		}
+	}
+	dirs := d.likelyFolders(row, clips)
+	for _, dir := range dirs {
+		if moved, ok := same(row, filepath.Join(dir, row.Name)); ok {
+			return moved, true
+		}
+	}
+	for _, dir := range dirs {
+		entries, err := os.ReadDir(dir)
+		if err != nil {
+			continue
+		}
+		for _, e := range entries {
+			if info, err := e.Info(); err != nil || !info.Mode().IsRegular() || info.Size() != row.Bytes {
+				continue
+			}
+			if moved, ok := same(row, filepath.Join(dir, e.Name())); ok {
+				return moved, true
+			}
+		}
+	}
+	return row, false
+}
+
+// same returns the clip as it lies at a path, where that is the same film.
+func same(row club.Clip, path string) (club.Clip, bool) {
+	moved := row
+	moved.Path, moved.Name = path, filepath.Base(path)
+	if !inPlace(moved) {
+		return row, false
+	}
+	print, _, err := clip.Fingerprint(path)
+	return moved, err == nil && print == row.Fingerprint
+}
+
+// likelyFolders are the places where a moved clip is looked for: where it was,
+// near the library, then wherever other clips lie.
+func (d *Desk) likelyFolders(row club.Clip, clips []club.Clip) []string {
+	old := filepath.Dir(row.Path)
+	parent := filepath.Dir(d.dir)
+	dirs := []string{old, d.dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}
+	for _, c := range clips {
+		if !bare(c) {
+			dirs = append(dirs, filepath.Dir(c.Path))
+		}
+	}
+	seen := map[string]bool{}
+	var out []string
+	for _, dir := range dirs {
+		if !seen[dir] {
+			seen[dir] = true
+			out = append(out, dir)
+		}
+	}
+	return out
+}
+
+// elsewhere lists where a path may have gone when a drive got another letter or
+// was mounted under another name, or when one of its folders was renamed: the
+// rest of the path under each neighbour of the first folder that is not there.
+func elsewhere(path string) (paths []string) {
+	if volume := filepath.VolumeName(path); runtime.GOOS == "windows" && len(volume) == 2 {
+		for letter := 'A'; letter <= 'Z'; letter++ {
+			paths = append(paths, string(letter)+path[1:])
+		}
+	}
+	there, rest := filepath.Dir(path), filepath.Base(path)
+	for {
+		entries, err := os.ReadDir(there)
+		if err == nil {
+			_, below, deeper := strings.Cut(rest, string(filepath.Separator))
+			if !deeper {
+				return paths // the folder is there, only the file is not
+			}
+			for _, e := range entries {
+				paths = append(paths, filepath.Join(there, e.Name(), below))
+			}
+			return paths
+		}
+		up := filepath.Dir(there)
+		if up == there {
+			return paths
+		}
+		rest, there = filepath.Join(filepath.Base(there), rest), up
+	}
+}
+
+// Relinked says what became of a file that was shown as a clip's own.
+type Relinked struct {
+	Clip  ClipRow `json:"clip"`
+	Alike *Alike  `json:"alike"` // another file with the same length and sound: Adopt takes it; null: nothing to ask
+}
+
+// Relink tells the library where a clip's file lies now. The same bytes are taken
+// at once. Another file is taken by nobody but the coach: where it has the same
+// length and sound, Alike says what would happen to the marks; else the error
+// does.
+func (d *Desk) Relink(ctx context.Context, id club.ID, path string) (Relinked, error) {
+	row, err := d.lib.Clip(ctx, id)
+	if err != nil {
+		return Relinked{}, err
+	}
+	if path, err = filepath.Abs(path); err != nil {
+		return Relinked{}, err
+	}
+	print, _, err := clip.Fingerprint(path)
+	if err != nil {
+		return Relinked{}, err
+	}
+	if print != row.Fingerprint {
+		a, err := d.alike(ctx, row, path, print)
+		if err != nil {
+			return Relinked{}, err
+		}
+		counts, err := d.lib.Counts(ctx)
+		return Relinked{Clip: clipRow(row, counts[id]), Alike: &a.Alike}, err
+	}
+	if _, err := d.relinkTo(ctx, row, path); err != nil {
+		return Relinked{}, err
+	}
+	now, err := d.ClipRow(ctx, id)
+	return Relinked{Clip: now}, err
+}
+
+func (d *Desk) relinkTo(ctx context.Context, row club.Clip, path string) (club.Clip, error) {
+	row.Path, row.Name = path, filepath.Base(path)
+	_, err := d.do(ctx, "found "+row.Name+" again", store.Put(row))
+	d.open.drop(row.ID)
+	return row, err
+}
+
+func notTheFilm(row club.Clip, path string) error {
+	return &club.Problem{Field: "path", Say: fmt.Sprintf("%s is not the same film as %s: pick the file that was marked, or add this one as a new clip.", filepath.Base(path), row.Name)}
+}
