@@ -210,6 +210,7 @@ type TurnRecord struct {
 	Turn
 	Date    Date
 	Base    timecode.Base
+	Zero    int64    // ticks of the clip's first picture
 	Strokes []Stroke // in order of frame
 	Marks   []Mark   // in order of frame
 }

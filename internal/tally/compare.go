@@ -1,6 +1,10 @@
 package tally
 
-import "strokeledger/internal/club"
+import (
+	"math"
+
+	"strokeledger/internal/club"
+)
 
 // ComparisonKind says which two parts of a sheet are compared.
 type ComparisonKind string
@@ -62,3 +66,151 @@ type Tested struct {
 	Surviving int     `json:"surviving"`
 	Level     float64 `json:"level"` // 0.05: of the survivors one in twenty is false, on average
 }
+
+// comparisons makes every comparison that a sheet has the turns for. The tests
+// are given to k, to be adjusted once all are made.
+func (k *Counter) comparisons(faults []FaultLine, cells []*cell, d *draft) []Comparison {
+	list := []Comparison{}
+	parts := func(kind ComparisonKind, first, second string, one, two *pile, e1, e2 exposure, of func(club.Fault) bool) {
+		for _, l := range faults {
+			f := k.faultAt[l.FaultID]
+			if !of(k.faults[f]) {
+				continue
+			}
+			c := Comparison{Kind: kind, First: first, Second: second, FaultID: l.FaultID, Code: l.Code, Label: l.Label}
+			if e1 == ownExposure {
+				own := exposureOf(k.faults[f].Sides)
+				c.set(one.moments(f, own), two.moments(f, own))
+				if c.Strokes == nil {
+					c.setMinutes(int(one.of(f).kinds[unlogged]), one.unloggedSeconds/60, int(two.of(f).kinds[unlogged]), two.unloggedSeconds/60)
+				}
+			} else {
+				c.set(one.moments(f, e1), two.moments(f, e2))
+			}
+			if c.Strokes == nil && c.Minutes == nil {
+				continue
+			}
+			if c.Test != nil {
+				k.tests = append(k.tests, c.Test)
+			}
+			list = append(list, c)
+		}
+	}
+	every := func(club.Fault) bool { return true }
+	of := func(is func(club.Drill) bool) *pile {
+		p := &pile{}
+		for _, c := range cells {
+			if is(c.drill) {
+				p.join(&c.parts[0])
+				p.join(&c.parts[1])
+			}
+		}
+		return p
+	}
+	method := func(m club.Method) *pile {
+		if h := d.methods[m]; h != nil {
+			return &h.pile
+		}
+		return &pile{}
+	}
+	ball := func(b club.Ball) *pile { return of(func(d club.Drill) bool { return d.Ball == b }) }
+	parts(Methods, "Regular", "Irregular", method(club.Regular), method(club.Irregular), ownExposure, ownExposure, every)
+	if d.brief {
+		return list
+	}
+	parts(SidesOf, "Forehand", "Backhand", &d.all.pile, &d.all.pile, knownForehand, knownBackhand,
+		func(f club.Fault) bool { return f.Sides == club.BothSides })
+	parts(Blocks, "Passive block", "Active block", ball(club.PassiveBlock), ball(club.ActiveBlock), ownExposure, ownExposure, every)
+	if k.o.Split != "" {
+		before, after := &pile{}, &pile{}
+		for _, c := range cells {
+			before.join(&c.parts[0])
+			after.join(&c.parts[1])
+		}
+		parts(Periods, "Before "+string(k.o.Split), "From "+string(k.o.Split), before, after, ownExposure, ownExposure, every)
+	}
+	return list
+}
+
+// ownExposure stands for the strokes on which a fault could have happened.
+const ownExposure exposure = -1
+
+// set compares per stroke, where both parts have strokes.
+func (c *Comparison) set(one, two Moments) {
+	first, second := ShareOver(one), ShareOver(two)
+	if first == nil || second == nil {
+		return
+	}
+	difference, limits := apart(second.Rate, Interval{second.Low, second.High}, first.Rate, Interval{first.Low, first.High})
+	c.Strokes = &StrokePair{First: *first, Second: *second, Difference: difference, Low: limits.Low, High: limits.High}
+	if one.X+two.X > 0 {
+		x1, n1 := one.independent()
+		x2, n2 := two.independent()
+		c.Test = &Test{P: Fisher(x1, n1, x2, n2)}
+	}
+}
+
+// independent is the counts divided by the design effect, so that a test that
+// takes strokes as independent may be used.
+//
+// Source: Rao JNK, Scott AJ (1992) Biometrics 48:577-585 (from memory), here to
+// whole strokes.
+func (m Moments) independent() (x, n int) {
+	effect, _ := m.Effect()
+	if effect <= 1 {
+		return m.X, m.N
+	}
+	x, n = int(math.Round(float64(m.X)/effect)), int(math.Round(float64(m.N)/effect))
+	return min(x, n), n
+}
+
+// setMinutes compares per minute, where both parts have turns without strokes.
+func (c *Comparison) setMinutes(x1 int, minutes1 float64, x2 int, minutes2 float64) {
+	first, second := PaceOf(x1, minutes1), PaceOf(x2, minutes2)
+	if first == nil || second == nil {
+		return
+	}
+	c.Minutes = &MinutePair{First: *first, Second: *second}
+	if r, ok := RatioOfRates(x2, minutes2, x1, minutes1); ok {
+		c.Minutes.Low = r.Low
+		if x1 > 0 {
+			c.Minutes.Ratio, c.Minutes.High = &r.Ratio, &r.High
+		}
+		c.Test = &Test{P: r.P}
+	}
+}
+
+// contrasts is the comparison of methods per stroke, in the older form.
+func contrasts(list []Comparison) []Contrast {
+	out := []Contrast{}
+	for _, c := range list {
+		if c.Kind == Methods && c.Strokes != nil {
+			s := c.Strokes
+			out = append(out, Contrast{
+				FaultID: c.FaultID, Code: c.Code, Label: c.Label, Regular: s.First, Irregular: s.Second,
+				Difference: s.Difference, Low: s.Low, High: s.High,
+			})
+		}
+	}
+	return out
+}
+
+// adjust tells which of all tests of the summary survive.
+func (k *Counter) adjust() Tested {
+	t := Tested{Tests: len(k.tests), Level: falseDiscovery}
+	p := make([]float64, len(k.tests))
+	for i, test := range k.tests {
+		p[i] = test.P
+	}
+	for i, adjusted := range Adjust(p) {
+		k.tests[i].Adjusted = adjusted
+		if k.tests[i].Survives = adjusted <= falseDiscovery; k.tests[i].Survives {
+			t.Surviving++
+		}
+	}
+	return t
+}
+
+// falseDiscovery is the part of all changes shown that may be false (common
+// practice).
+const falseDiscovery = 0.05

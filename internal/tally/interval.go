@@ -55,12 +55,18 @@ func Difference(x1, n1, x2, n2 int) (difference float64, interval Interval, ok b
 	if !ok1 || !ok2 {
 		return 0, Interval{}, false
 	}
-	p1, p2 := float64(x1)/float64(n1), float64(x2)/float64(n2)
+	difference, interval = apart(float64(x1)/float64(n1), one, float64(x2)/float64(n2), two)
+	return difference, interval, true
+}
+
+// apart is the difference p1 - p2 with the interval that follows from those of
+// the two.
+func apart(p1 float64, one Interval, p2 float64, two Interval) (difference float64, interval Interval) {
 	difference = p1 - p2
 	return difference, Interval{
 		Low:  max(-1, difference-math.Hypot(p1-one.Low, two.High-p2)),
 		High: min(1, difference+math.Hypot(one.High-p1, p2-two.Low)),
-	}, true
+	}
 }
 
 // Poisson returns the exact 95 % interval of the mean of a Poisson count of
@@ -98,7 +104,21 @@ func ShareOf(x, n int) *Share {
 	if !ok {
 		return nil
 	}
-	return &Share{X: x, N: n, Rate: float64(x) / float64(n), Low: interval.Low, High: interval.High}
+	return &Share{X: x, N: n, Rate: float64(x) / float64(n), Low: interval.Low, High: interval.High, By: ByStrokes}
+}
+
+// ShareOver is ShareOf for strokes of several turns: its interval is the wider,
+// at either end, of Wilson's and Clustered's. It is nil for no stroke.
+func ShareOver(m Moments) *Share {
+	s := ShareOf(m.X, m.N)
+	if s == nil {
+		return nil
+	}
+	s.Turns = m.Turns
+	if c, ok := Clustered(m); ok && (c.Low < s.Low || c.High > s.High) {
+		s.Low, s.High, s.By = min(s.Low, c.Low), max(s.High, c.High), ByTurns
+	}
+	return s
 }
 
 // PaceOf is x marks in so many minutes with its interval, nil unless minutes is

@@ -24,13 +24,12 @@ type Options struct {
 // Total is what one player showed of every fault, for the club's own spread.
 type Total struct {
 	PlayerID club.ID
-	Faults   []FaultTotal // by fault, then method
+	Faults   []FaultTotal // every fault that was seen or could have been
 }
 
-// FaultTotal is one fault in one method.
+// FaultTotal is one fault of one player.
 type FaultTotal struct {
 	FaultID club.ID
-	Method  club.Method
 	X       int     // strokes with it
 	N       int     // strokes on which it could have happened
 	Marks   int     // in turns without logged strokes

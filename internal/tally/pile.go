@@ -1,35 +1,87 @@
 package tally
 
-import "strokeledger/internal/club"
+import (
+	"math/bits"
 
-// pile is what has been counted for one group.
+	"strokeledger/internal/club"
+)
+
+// pile is what has been counted of turns that belong together: of one player at
+// one drill, and, joined, of any group.
 type pile struct {
-	sessions        int
-	first, last     club.Date
+	days            days // training dates
 	turns           int
 	seconds         float64
 	good            int
-	exposure        exposure
+	exposure        [exposures]Moments // only Turns, N and NN are used
 	unloggedTurns   int
 	unloggedSeconds float64
 	streak          Streak
+	streakAt        int     // the number of the streak's turn, counted from 1; 0 without strokes
+	lastAt          int     // the number of the last turn with strokes
 	faults          []count // by index of the fault; shorter than all faults where the rest is nought
+
+	margins  []float64 // of strokes with both moments known, seconds
+	late     Moments
+	unmarked []lateAt
+	paces    []float64 // strokes a minute of each turn with two or more
+	uneven   float64   // sum of squares of the gaps round their turn's mean, as parts of it
+	freely   int       // how many gaps may differ: one less than there are, in each turn
+}
+
+// exposure tells strokes apart by the faults that could have happened on them.
+type exposure int
+
+const (
+	onForehand    exposure = iota // could have a fault of forehands: all but known backhands
+	onBackhand                    // could have a fault of backhands
+	onAny                         // every stroke
+	knownForehand                 // of known side, for comparing sides
+	knownBackhand
+	exposures
+)
+
+// exposureOf says on which strokes a fault of those sides can happen.
+func exposureOf(s club.Sides) exposure {
+	switch s {
+	case club.ForehandOnly:
+		return onForehand
+	case club.BackhandOnly:
+		return onBackhand
+	}
+	return onAny
 }
 
 // count is what has been counted of one fault.
 type count struct {
-	kinds [4]int // by markKind
-	ids   []club.ID
+	kinds [4]int32   // marks by markKind
+	own   strikes    // over the strokes on which it could have happened
+	sides [2]strikes // over strokes of known side, forehand and backhand
+}
+
+// strikes are the sums over turns that a fault adds to those of its exposure.
+type strikes struct{ x, xx, xn int }
+
+func (s *strikes) add(x, n int) {
+	s.x += x
+	s.xx += x * x
+	s.xn += x * n
+}
+
+func (s *strikes) join(o strikes) {
+	s.x += o.x
+	s.xx += o.xx
+	s.xn += o.xn
 }
 
 // marks is how many marks there are of any kind.
 func (c *count) marks() int {
-	return c.kinds[struck] + c.kinds[repeated] + c.kinds[unplaced] + c.kinds[unlogged]
+	return int(c.kinds[struck] + c.kinds[repeated] + c.kinds[unplaced] + c.kinds[unlogged])
 }
 
 // occurrences is how often the fault was seen: strokes with it, and marks where
 // no strokes are logged.
-func (c *count) occurrences() int { return c.kinds[struck] + c.kinds[unlogged] }
+func (c *count) occurrences() int { return int(c.kinds[struck] + c.kinds[unlogged]) }
 
 // markKind says how a mark enters the numbers.
 type markKind int
@@ -41,123 +93,121 @@ const (
 	unlogged                 // in a turn without logged strokes
 )
 
-// exposure counts strokes by side.
-type exposure struct {
-	forehand, backhand, unknown int
-}
-
-func exposureOf(sides []club.Side) exposure {
-	var e exposure
-	for _, s := range sides {
-		switch s {
-		case club.Forehand:
-			e.forehand++
-		case club.Backhand:
-			e.backhand++
-		default:
-			e.unknown++
-		}
-	}
-	return e
-}
-
-func (e *exposure) add(o exposure) {
-	e.forehand += o.forehand
-	e.backhand += o.backhand
-	e.unknown += o.unknown
-}
-
-func (e exposure) all() int { return e.forehand + e.backhand + e.unknown }
-
-// of is how many of the strokes could have had a fault of those sides.
-func (e exposure) of(f club.Sides) int {
-	n := 0
-	if f.Could(club.Forehand) {
-		n += e.forehand
-	}
-	if f.Could(club.Backhand) {
-		n += e.backhand
-	}
-	if f.Could("") {
-		n += e.unknown
-	}
-	return n
-}
-
-// sight is what one turn adds to each of its groups.
-type sight struct {
-	exposure exposure
-	seconds  float64
-	good     int
-	streak   Streak
-}
-
-// look counts what does not depend on the group. target is the streak that the
-// turn's drill asks for.
-func look(r *club.TurnRecord, sides []club.Side, target int) sight {
-	s := sight{exposure: exposureOf(sides), seconds: r.Seconds()}
-	if len(r.Strokes) == 0 {
-		return s
-	}
-	for i := range r.Strokes {
-		if r.Strokes[i].Outcome == club.Good {
-			s.good++
-		}
-	}
-	longest, _ := r.Streak()
-	s.streak = Streak{
-		Longest: longest, Target: target, Reached: longest >= target,
-		TurnID: r.ID, ClipID: r.ClipID, Frame: r.First,
-	}
-	return s
-}
-
-// addTurn counts a turn. Turns come in order of date.
-func (p *pile) addTurn(r *club.TurnRecord, s sight) {
-	if p.turns == 0 {
-		p.first = r.Date
-	}
-	if p.turns == 0 || p.last != r.Date {
-		p.sessions++
-		p.last = r.Date
-	}
-	p.turns++
-	p.seconds += s.seconds
-	if len(r.Strokes) == 0 {
-		p.unloggedTurns++
-		p.unloggedSeconds += s.seconds
-		return
-	}
-	p.exposure.add(s.exposure)
-	p.good += s.good
-	reached := p.streak.Reached || s.streak.Reached
-	// Of two equal streaks the earlier is shown.
-	if p.streak.TurnID == "" || s.streak.Longest > p.streak.Longest {
-		p.streak = s.streak
-	}
-	p.streak.Reached = reached
-}
-
-func (p *pile) addMark(fault int, kind markKind) {
-	for len(p.faults) <= fault {
-		p.faults = append(p.faults, count{})
-	}
-	p.faults[fault].kinds[kind]++
-}
-
-// noteMark notes the ID of a mark, after all have been counted.
-func (p *pile) noteMark(fault int, id club.ID) {
-	c := &p.faults[fault]
-	if c.ids == nil {
-		c.ids = make([]club.ID, 0, c.marks())
-	}
-	c.ids = append(c.ids, id)
-}
-
 // of returns what was counted of a fault.
 func (p *pile) of(fault int) *count {
 	if fault < len(p.faults) {
 		return &p.faults[fault]
 	}
 	return new(count)
+}
+
+// at is of, for counting.
+func (p *pile) at(fault int) *count {
+	for len(p.faults) <= fault {
+		p.faults = append(p.faults, count{})
+	}
+	return &p.faults[fault]
+}
+
+// moments puts a fault's strokes together with its exposure.
+func (p *pile) moments(fault int, e exposure) Moments {
+	m, c := p.exposure[e], p.of(fault)
+	from := c.own
+	switch e {
+	case knownForehand:
+		from = c.sides[0]
+	case knownBackhand:
+		from = c.sides[1]
+	}
+	m.X, m.XX, m.XN = from.x, from.xx, from.xn
+	return m
+}
+
+// join adds another pile that shares no turn with this one.
+func (p *pile) join(o *pile) {
+	p.days.join(o.days)
+	p.turns += o.turns
+	p.seconds += o.seconds
+	p.good += o.good
+	for i := range p.exposure {
+		p.exposure[i].join(o.exposure[i])
+	}
+	p.unloggedTurns += o.unloggedTurns
+	p.unloggedSeconds += o.unloggedSeconds
+	p.joinStreak(o)
+	for i := range o.faults {
+		mine, its := p.at(i), &o.faults[i]
+		for k := range mine.kinds {
+			mine.kinds[k] += its.kinds[k]
+		}
+		mine.own.join(its.own)
+		mine.sides[0].join(its.sides[0])
+		mine.sides[1].join(its.sides[1])
+	}
+	p.margins = append(p.margins, o.margins...)
+	p.late.join(o.late)
+	p.unmarked = append(p.unmarked, o.unmarked...)
+	p.paces = append(p.paces, o.paces...)
+	p.uneven += o.uneven
+	p.freely += o.freely
+}
+
+// joinStreak keeps the longest streak, the earlier of two equal ones, and the
+// later current one.
+func (p *pile) joinStreak(o *pile) {
+	if o.streakAt == 0 {
+		return
+	}
+	reached, current, lastAt := p.streak.Reached || o.streak.Reached, p.streak.Current, p.lastAt
+	if o.lastAt > lastAt {
+		current, lastAt = o.streak.Current, o.lastAt
+	}
+	if p.streakAt == 0 || o.streak.Longest > p.streak.Longest || o.streak.Longest == p.streak.Longest && o.streakAt < p.streakAt {
+		p.streak, p.streakAt = o.streak, o.streakAt
+	}
+	p.streak.Reached, p.streak.Current, p.lastAt = reached, current, lastAt
+}
+
+// days is a set of training dates, by their number in Counter.dates.
+type days []uint64
+
+func (d *days) add(day int) {
+	for len(*d) <= day/64 {
+		*d = append(*d, 0)
+	}
+	(*d)[day/64] |= 1 << (day % 64)
+}
+
+func (d *days) join(o days) {
+	for len(*d) < len(o) {
+		*d = append(*d, 0)
+	}
+	for i, w := range o {
+		(*d)[i] |= w
+	}
+}
+
+// span returns how many days there are, the first and the last; -1 for none.
+func (d days) span() (n, first, last int) {
+	first, last = -1, -1
+	for i, w := range d {
+		if w == 0 {
+			continue
+		}
+		n += bits.OnesCount64(w)
+		if first < 0 {
+			first = 64*i + bits.TrailingZeros64(w)
+		}
+		last = 64*i + bits.Len64(w) - 1
+	}
+	return n, first, last
+}
+
+// joined is a new pile of several; empty for none.
+func joined(piles ...*pile) *pile {
+	all := &pile{}
+	for _, p := range piles {
+		all.join(p)
+	}
+	return all
 }

@@ -1,6 +1,11 @@
 package tally
 
-import "strokeledger/internal/club"
+import (
+	"cmp"
+	"slices"
+
+	"strokeledger/internal/club"
+)
 
 // Expected is a rate to expect of a player, drawn towards the club's: the fewer
 // the strokes, the closer to the club.
@@ -55,4 +60,183 @@ type PhaseCount struct {
 	Seen  int        `json:"seen"`  // strokes with a fault, and marks where no strokes are logged
 	Of    int        `json:"of"`    // of all phases
 	Marks int        `json:"marks"` // every mark
+}
+
+// Totals is what the counted players showed, for Options.Club; in order of
+// player.
+func (k *Counter) Totals() []Total {
+	totals := make([]Total, 0, len(k.books))
+	for _, b := range k.books {
+		all := b.all()
+		t := Total{PlayerID: b.player}
+		for f := range k.faults {
+			m := all.moments(f, exposureOf(k.faults[f].Sides))
+			if n := int(all.of(f).kinds[unlogged]); m.N > 0 || all.unloggedSeconds > 0 {
+				t.Faults = append(t.Faults, FaultTotal{FaultID: k.faults[f].ID, X: m.X, N: m.N, Marks: n, Minutes: all.unloggedSeconds / 60})
+			}
+		}
+		totals = append(totals, t)
+	}
+	slices.SortFunc(totals, func(a, b Total) int { return cmp.Compare(a.PlayerID, b.PlayerID) })
+	return totals
+}
+
+// spread is the club's own spread of each fault, fitted when it is first asked
+// for.
+type spread struct {
+	perStroke, perMinute map[int]Fit
+	x, n, marks          map[int][]int
+	minutes              map[int][]float64
+}
+
+func (k *Counter) newSpread() *spread {
+	totals := k.o.Club
+	if totals == nil {
+		totals = k.Totals()
+	}
+	s := &spread{map[int]Fit{}, map[int]Fit{}, map[int][]int{}, map[int][]int{}, map[int][]int{}, map[int][]float64{}}
+	for _, t := range totals {
+		for _, f := range t.Faults {
+			i, ok := k.faultAt[f.FaultID]
+			if !ok {
+				continue
+			}
+			s.x[i] = append(s.x[i], f.X)
+			s.n[i] = append(s.n[i], f.N)
+			s.marks[i] = append(s.marks[i], f.Marks)
+			s.minutes[i] = append(s.minutes[i], f.Minutes)
+		}
+	}
+	return s
+}
+
+func (s *spread) strokes(fault int) Fit {
+	fit, ok := s.perStroke[fault]
+	if !ok {
+		fit = FitShares(s.x[fault], s.n[fault])
+		s.perStroke[fault] = fit
+	}
+	return fit
+}
+
+func (s *spread) paces(fault int) Fit {
+	fit, ok := s.perMinute[fault]
+	if !ok {
+		fit = FitPaces(s.marks[fault], s.minutes[fault])
+		s.perMinute[fault] = fit
+	}
+	return fit
+}
+
+// expected is what to expect of a line.
+func (s *spread) expected(fault int, l *FaultLine) *Expected {
+	var e Expected
+	switch {
+	case l.PerStroke != nil:
+		e = s.strokes(fault).Expect(l.PerStroke.X, float64(l.PerStroke.N), false)
+	case l.PerMinute != nil:
+		e = s.paces(fault).Expect(l.PerMinute.X, l.PerMinute.Minutes, true)
+	default:
+		return nil
+	}
+	return &e
+}
+
+// drawToTeam draws the drills of the team's sheet towards the team, fault by
+// fault.
+func (k *Counter) drawToTeam(drills []Group) {
+	for f := range k.faults {
+		var lines []*FaultLine
+		var x, n []int
+		for g := range drills {
+			i := slices.IndexFunc(drills[g].Faults, func(l FaultLine) bool { return l.FaultID == k.faults[f].ID })
+			if i >= 0 && drills[g].Faults[i].PerStroke != nil {
+				l := &drills[g].Faults[i]
+				lines, x, n = append(lines, l), append(x, l.PerStroke.X), append(n, l.PerStroke.N)
+			}
+		}
+		fit := FitShares(x, n)
+		for i, l := range lines {
+			e := fit.Expect(x[i], float64(n[i]), false)
+			l.Expected = &e
+		}
+	}
+}
+
+// rankings puts the players in order, fault by fault.
+func (k *Counter) rankings(team []FaultLine, players []Sheet) []Ranking {
+	list := []Ranking{}
+	if len(players) < 2 {
+		return list
+	}
+	lines := make([]map[club.ID]*FaultLine, len(players))
+	for i := range players {
+		lines[i] = make(map[club.ID]*FaultLine, len(players[i].All.Faults))
+		for j := range players[i].All.Faults {
+			l := &players[i].All.Faults[j]
+			lines[i][l.FaultID] = l
+		}
+	}
+	for _, l := range team {
+		if l.Marks == 0 {
+			continue
+		}
+		f := k.faultAt[l.FaultID]
+		strokes := Ranking{FaultID: l.FaultID, Code: l.Code, Label: l.Label}
+		minutes := strokes
+		minutes.PerMinute = true
+		for i := range players {
+			own := lines[i][l.FaultID]
+			switch {
+			case own == nil || own.Expected == nil:
+			case own.PerStroke != nil:
+				strokes.Players = append(strokes.Players, Ranked{players[i].PlayerID, own.PerStroke.X, float64(own.PerStroke.N), *own.Expected})
+			case own.PerMinute != nil:
+				minutes.Players = append(minutes.Players, Ranked{players[i].PlayerID, own.PerMinute.X, own.PerMinute.Minutes, *own.Expected})
+			}
+		}
+		strokes.Fit, minutes.Fit = k.club.strokes(f), k.club.paces(f)
+		for _, r := range []Ranking{strokes, minutes} {
+			if len(r.Players) < 2 {
+				continue
+			}
+			slices.SortStableFunc(r.Players, func(a, b Ranked) int { return cmp.Compare(b.Expected.Rate, a.Expected.Rate) })
+			list = append(list, r)
+		}
+	}
+	return list
+}
+
+// phases counts by phase of the stroke.
+func phases(faults []FaultLine) []PhaseCount {
+	list := make([]PhaseCount, 0, len(club.Phases()))
+	all := 0
+	for _, ph := range club.Phases() {
+		c := PhaseCount{Phase: ph}
+		for _, l := range faults {
+			if l.Phase == ph {
+				c.Seen += l.seen()
+				c.Marks += l.Marks
+			}
+		}
+		all += c.Seen
+		list = append(list, c)
+	}
+	for i := range list {
+		list[i].Of = all
+	}
+	return list
+}
+
+// seen is how often a fault was seen: strokes with it, and marks where no strokes
+// are logged.
+func (l FaultLine) seen() int {
+	n := 0
+	if l.PerStroke != nil {
+		n += l.PerStroke.X
+	}
+	if l.PerMinute != nil {
+		n += l.PerMinute.X
+	}
+	return n
 }

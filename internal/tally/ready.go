@@ -1,6 +1,12 @@
 package tally
 
-import "strokeledger/internal/club"
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"strokeledger/internal/club"
+)
 
 // Readiness is how long before the partner's next contact the player was back in
 // the ready position. A margin is in seconds, negative is late.
@@ -34,4 +40,57 @@ type Tempo struct {
 	// Spread is how uneven the strokes come inside a turn: the standard deviation
 	// of the gaps round their turn's mean, as a part of the mean gap. 0 is even.
 	Spread float64 `json:"spread"`
+}
+
+// readiness of a pile, nil where no margin is known.
+func (p *pile) readiness(list bool) *Readiness {
+	late := ShareOver(p.late)
+	if late == nil {
+		return nil
+	}
+	r := &Readiness{Strokes: p.late.N, Late: *late, Unmarked: []Late{}}
+	r.Lower, r.Median, r.Upper = quartiles(p.margins)
+	if list {
+		order := slices.Clone(p.unmarked)
+		slices.SortStableFunc(order, func(a, b lateAt) int { return cmp.Compare(a.turn, b.turn) })
+		for _, l := range order {
+			r.Unmarked = append(r.Unmarked, l.Late)
+		}
+	}
+	return r
+}
+
+// tempo of a pile, nil where no turn has two strokes.
+func (p *pile) tempo() *Tempo {
+	if len(p.paces) == 0 {
+		return nil
+	}
+	t := &Tempo{Turns: len(p.paces)}
+	t.Lower, t.Median, t.Upper = quartiles(p.paces)
+	if p.freely > 0 {
+		t.Spread = math.Sqrt(p.uneven / float64(p.freely))
+	}
+	return t
+}
+
+// quartiles of values, of which there is at least one: linear between the values
+// in order, as R's quantile does by default (type 7).
+func quartiles(values []float64) (lower, median, upper float64) {
+	sorted := slices.Clone(values)
+	slices.Sort(sorted)
+	at := func(p float64) float64 {
+		place := p * float64(len(sorted)-1)
+		i := int(place)
+		if i+1 == len(sorted) {
+			return sorted[i]
+		}
+		return sorted[i] + (place-float64(i))*(sorted[i+1]-sorted[i])
+	}
+	return at(0.25), at(0.5), at(0.75)
+}
+
+// lateAt is a late stroke with its turn's number.
+type lateAt struct {
+	Late
+	turn int
 }

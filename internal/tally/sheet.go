@@ -10,46 +10,150 @@ import (
 	"strokeledger/internal/club"
 )
 
-// summary turns what was counted into sheets.
-func (t *tallier) summary(from, to club.Date) Summary {
-	s := Summary{Version: Version, From: from, To: to, Team: t.sheet(t.team), Players: []Sheet{}, Rankings: []Ranking{}}
-	s.Team.Name = "Team"
-	s.Team.Alias = "Team"
-	for id, b := range t.books {
-		sheet := t.sheet(b)
-		sheet.PlayerID = id
-		sheet.Name, sheet.Alias = "A player who is no longer listed", "Player"
-		if p, ok := t.players[id]; ok {
-			sheet.Name, sheet.Alias = p.Name, p.Alias
+// Summary turns what was counted into sheets. It is called once, after the last
+// Add.
+func (k *Counter) Summary() Summary {
+	s := Summary{Version: Version, From: k.o.From, To: k.o.To, Split: k.o.Split, Players: []Sheet{}}
+	brief := k.o.Lean && len(k.books) > 1
+	shown := make([]*book, 0, len(k.books))
+	for _, b := range k.books {
+		if slices.ContainsFunc(b.cells, func(c *cell) bool { return c.whole().turns > 0 }) {
+			shown = append(shown, b)
 		}
-		s.Players = append(s.Players, sheet)
 	}
+	limits := map[int]Interval{}
+	team := k.newSheet(k.cells, k.teamSessions(), false, limits)
+	players := make([]*draft, len(shown))
+	for i, b := range shown {
+		players[i] = k.newSheet(b.cells, b.sessions, brief, limits)
+	}
+	k.fillMarkIDs(append(players, team))
+
+	k.club = k.newSpread()
+	for i, d := range players {
+		k.expect(d)
+		d.Ladder = k.ladderOf(shown[i].player, shown[i])
+		d.PlayerID = shown[i].player
+		d.Name, d.Alias = "A player who is no longer listed", "Player"
+		if p, ok := k.players[d.PlayerID]; ok {
+			d.Name, d.Alias = p.Name, p.Alias
+		}
+	}
+	k.drawToTeam(team.Drills)
+	s.Tested = k.adjust()
+	for _, d := range append(players, team) {
+		k.settle(d)
+	}
+	for i, d := range players {
+		d.WorkOn = k.workOn(d)
+		if !brief {
+			d.Best, d.Latest = shown[i].best.row(k.faults), shown[i].latest.row(k.faults)
+		}
+		s.Players = append(s.Players, d.Sheet)
+	}
+	s.Team = team.Sheet
+	s.Team.Name, s.Team.Alias = "Team", "Team"
 	sortByName(s.Players)
 	fillAliases(s.Players)
+	s.Rankings = k.rankings(s.Team.All.Faults, s.Players)
 	return s
 }
 
-func (t *tallier) sheet(b *book) Sheet {
-	s := Sheet{All: t.group(b.all), Methods: []Group{}, Drills: []Group{}, Comparisons: []Comparison{}, Phases: []PhaseCount{}, Sessions: []Session{}}
-	s.All.Kind, s.All.Name = "all", "All drills"
-	for _, m := range club.Methods() {
-		if p := b.methods[m]; p != nil {
-			g := t.group(p)
-			g.Kind, g.Name, g.Method = "method", methodName(m), m
-			s.Methods = append(s.Methods, g)
+// draft is a sheet that is being made, with the piles behind it.
+type draft struct {
+	Sheet
+	all     *heap
+	methods map[club.Method]*heap
+	drills  map[club.ID]*heap
+	cells   []*cell
+	brief   bool
+}
+
+// heap is the pile of a group with the marks behind its numbers.
+type heap struct {
+	pile
+	ids [][]club.ID // by fault
+}
+
+// whole is both periods of a cell.
+func (c *cell) whole() *pile {
+	if c.parts[1].turns == 0 {
+		return &c.parts[0]
+	}
+	return joined(&c.parts[0], &c.parts[1])
+}
+
+// all is everything of a player.
+func (b *book) all() *pile {
+	p := &pile{}
+	for _, c := range b.cells {
+		p.join(&c.parts[0])
+		p.join(&c.parts[1])
+	}
+	return p
+}
+
+// newSheet puts cells together. A brief sheet is one of many in a lean summary.
+func (k *Counter) newSheet(cells []*cell, sessions []sessionCount, brief bool, limits map[int]Interval) *draft {
+	d := &draft{all: &heap{}, methods: map[club.Method]*heap{}, drills: map[club.ID]*heap{}, cells: cells, brief: brief}
+	add := func(h *heap, c *cell, p *pile) *heap {
+		if h == nil {
+			h = &heap{}
+		}
+		h.join(p)
+		c.heaps = append(c.heaps, h)
+		return h
+	}
+	for _, c := range cells {
+		p := c.whole()
+		if p.turns == 0 {
+			continue
+		}
+		add(d.all, c, p)
+		d.methods[c.drill.Method] = add(d.methods[c.drill.Method], c, p)
+		if !brief {
+			d.drills[c.drill.ID] = add(d.drills[c.drill.ID], c, p)
 		}
 	}
-	for id, p := range b.drills {
-		d, g := t.drill(id), t.group(p)
-		g.Kind, g.Name, g.DrillID, g.Method, g.Rung = "drill", d.Name, id, d.Method, d.Rung
-		s.Drills = append(s.Drills, g)
+	d.Sheet = Sheet{All: k.group(d.all, limits), Methods: []Group{}, Drills: []Group{}, Sessions: []Session{}}
+	d.All.Kind, d.All.Name = "all", "All drills"
+	for _, m := range club.Methods() {
+		if h := d.methods[m]; h != nil {
+			g := k.group(h, limits)
+			g.Kind, g.Name, g.Method = "method", methodName(m), m
+			d.Methods = append(d.Methods, g)
+		}
+	}
+	for id, h := range d.drills {
+		r, g := k.drill(id), k.group(h, limits)
+		g.Kind, g.Name, g.DrillID, g.Method, g.Rung = "drill", r.Name, id, r.Method, r.Rung
+		d.Drills = append(d.Drills, g)
 	}
 	names := collate.New(language.Und)
-	slices.SortFunc(s.Drills, func(a, b Group) int {
+	slices.SortFunc(d.Drills, func(a, b Group) int {
 		return cmp.Or(cmp.Compare(a.Rung, b.Rung), names.CompareString(a.Name, b.Name), cmp.Compare(a.DrillID, b.DrillID))
 	})
-	s.Contrasts = t.contrasts(s.All.Faults, b)
-	return s
+	for i := range d.All.Faults {
+		if l := &d.All.Faults[i]; l.PerStroke != nil {
+			f := k.faultAt[l.FaultID]
+			l.Trend = k.trend(sessions, f, d.all.moments(f, exposureOf(k.faults[f].Sides)))
+		}
+	}
+	d.Comparisons = k.comparisons(d.All.Faults, cells, d)
+	d.Phases = phases(d.All.Faults)
+	d.Balance = k.balance(d)
+	if !brief {
+		d.Sessions = k.shown(sessions, d.All.Faults)
+	}
+	return d
+}
+
+// sortDrills puts drills in the order of the ladder.
+func sortDrills(drills []club.Drill) {
+	names := collate.New(language.Und)
+	slices.SortFunc(drills, func(a, b club.Drill) int {
+		return cmp.Or(cmp.Compare(a.Rung, b.Rung), names.CompareString(a.Name, b.Name), cmp.Compare(a.ID, b.ID))
+	})
 }
 
 func methodName(m club.Method) string {
@@ -63,86 +167,117 @@ func methodName(m club.Method) string {
 	}
 }
 
-func (t *tallier) group(p *pile) Group {
+func (k *Counter) group(h *heap, limits map[int]Interval) Group {
+	p := &h.pile
+	n, first, last := p.days.span()
 	g := Group{
-		Sessions: p.sessions, First: p.first, Last: p.last,
-		Turns: p.turns, Seconds: p.seconds,
-		Strokes: p.exposure.all(), Good: p.good,
+		Sessions: n, Turns: p.turns, Seconds: p.seconds,
+		Strokes: p.exposure[onAny].N, Good: p.good,
 		UnloggedTurns: p.unloggedTurns, UnloggedSeconds: p.unloggedSeconds,
-		Streak: p.streak,
+		Streak: p.streak, Readiness: p.readiness(true), Tempo: p.tempo(),
 		Faults: []FaultLine{},
 	}
-	indexes := make([]int, 0, len(t.faults))
-	for i, f := range t.faults {
+	if n > 0 {
+		g.First, g.Last = k.dates[first], k.dates[last]
+	}
+	indexes := make([]int, 0, len(k.faults))
+	for i, f := range k.faults {
 		if !f.Retired || p.of(i).marks() > 0 {
 			indexes = append(indexes, i)
 		}
 	}
 	slices.SortFunc(indexes, func(a, b int) int {
+		x, y := p.of(a), p.of(b)
 		return cmp.Or(
-			cmp.Compare(p.of(b).occurrences(), p.of(a).occurrences()),
-			cmp.Compare(p.of(b).marks(), p.of(a).marks()),
-			cmp.Compare(t.faults[b].Weight, t.faults[a].Weight),
-			cmp.Compare(t.faults[a].Code, t.faults[b].Code),
-			cmp.Compare(t.faults[a].ID, t.faults[b].ID),
+			cmp.Compare(y.occurrences(), x.occurrences()),
+			cmp.Compare(y.marks(), x.marks()),
+			cmp.Compare(k.faults[b].Weight, k.faults[a].Weight),
+			cmp.Compare(k.faults[a].Code, k.faults[b].Code),
+			cmp.Compare(k.faults[a].ID, k.faults[b].ID),
 		)
 	})
-	for _, i := range indexes {
-		g.Faults = append(g.Faults, t.line(&t.faults[i], p, p.of(i)))
+	g.Faults = make([]FaultLine, len(indexes))
+	for at, i := range indexes {
+		f, c := &k.faults[i], p.of(i)
+		g.Faults[at] = FaultLine{
+			FaultID: f.ID, Code: f.Code, Label: f.Label, Phase: f.Phase, Weight: f.Weight, Cue: f.Cue, Retired: f.Retired,
+			Marks: c.marks(), Unplaced: int(c.kinds[unplaced]),
+			PerStroke: ShareOver(p.moments(i, exposureOf(f.Sides))),
+			PerMinute: pace(limits, int(c.kinds[unlogged]), p.unloggedSeconds/60),
+			MarkIDs:   []club.ID{},
+		}
 	}
 	return g
 }
 
-func (t *tallier) line(f *club.Fault, p *pile, c *count) FaultLine {
-	ids := c.ids
-	if ids == nil {
-		ids = []club.ID{}
-	}
-	return FaultLine{
-		FaultID: f.ID, Code: f.Code, Label: f.Label, Phase: f.Phase, Weight: f.Weight, Cue: f.Cue, Retired: f.Retired,
-		Marks: c.marks(), Unplaced: c.kinds[unplaced],
-		PerStroke: ShareOf(c.kinds[struck], p.exposure.of(f.Sides)),
-		PerMinute: t.pace(c.kinds[unlogged], p.unloggedSeconds/60),
-		MarkIDs:   ids,
-	}
-}
-
 // pace is PaceOf with the interval of each count worked out once: the quantiles
 // are by far the dearest step, and most lines of a club share a few small counts.
-func (t *tallier) pace(x int, minutes float64) *Pace {
+func pace(limits map[int]Interval, x int, minutes float64) *Pace {
 	if !(minutes > 0) {
 		return nil
 	}
-	limits, ok := t.counts[x]
+	i, ok := limits[x]
 	if !ok {
-		limits = Poisson(x)
-		t.counts[x] = limits
+		i = Poisson(x)
+		limits[x] = i
 	}
-	return &Pace{X: x, Minutes: minutes, Rate: float64(x) / minutes, Low: limits.Low / minutes, High: limits.High / minutes}
+	return &Pace{X: x, Minutes: minutes, Rate: float64(x) / minutes, Low: i.Low / minutes, High: i.High / minutes}
 }
 
-// contrasts sets irregular against regular for each of those faults that could
-// have happened in both.
-func (t *tallier) contrasts(faults []FaultLine, b *book) []Contrast {
-	list := []Contrast{}
-	regular, irregular := b.methods[club.Regular], b.methods[club.Irregular]
-	if regular == nil || irregular == nil {
-		return list
-	}
-	for _, l := range faults {
-		f := t.faultAt[l.FaultID]
-		sides := t.faults[f].Sides
-		r := ShareOf(regular.of(f).kinds[struck], regular.exposure.of(sides))
-		i := ShareOf(irregular.of(f).kinds[struck], irregular.exposure.of(sides))
-		if r == nil || i == nil {
-			continue
+// fillMarkIDs shows each mark in every group where it was counted.
+func (k *Counter) fillMarkIDs(drafts []*draft) {
+	for _, m := range k.marks {
+		for _, h := range m.cell.heaps {
+			for len(h.ids) <= m.fault {
+				h.ids = append(h.ids, nil)
+			}
+			ids := &h.ids[m.fault]
+			if *ids == nil {
+				*ids = make([]club.ID, 0, h.of(m.fault).marks())
+			}
+			*ids = append(*ids, m.id)
 		}
-		d, limits, _ := Difference(i.X, i.N, r.X, r.N)
-		list = append(list, Contrast{
-			FaultID: l.FaultID, Code: l.Code, Label: l.Label,
-			Regular: *r, Irregular: *i,
-			Difference: d, Low: limits.Low, High: limits.High,
-		})
 	}
-	return list
+	fill := func(h *heap, lines []FaultLine) {
+		for i := range lines {
+			if f := k.faultAt[lines[i].FaultID]; f < len(h.ids) && h.ids[f] != nil {
+				lines[i].MarkIDs = h.ids[f]
+			}
+		}
+	}
+	for _, d := range drafts {
+		fill(d.all, d.All.Faults)
+		for _, g := range d.Methods {
+			fill(d.methods[g.Method], g.Faults)
+		}
+		for _, g := range d.Drills {
+			fill(d.drills[g.DrillID], g.Faults)
+		}
+	}
+}
+
+// expect says of every line of a player what to expect.
+func (k *Counter) expect(d *draft) {
+	fill := func(lines []FaultLine) {
+		for i := range lines {
+			lines[i].Expected = k.club.expected(k.faultAt[lines[i].FaultID], &lines[i])
+		}
+	}
+	fill(d.All.Faults)
+	for _, g := range d.Methods {
+		fill(g.Faults)
+	}
+	for _, g := range d.Drills {
+		fill(g.Faults)
+	}
+}
+
+// settle says what depends on which tests survive.
+func (k *Counter) settle(d *draft) {
+	for i := range d.All.Faults {
+		if t := d.All.Faults[i].Trend; t != nil {
+			t.settle()
+		}
+	}
+	d.Contrasts = contrasts(d.Comparisons)
 }

@@ -1,6 +1,12 @@
 package tally
 
-import "strokeledger/internal/club"
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"strokeledger/internal/club"
+)
 
 // Direction says where a rate is going.
 type Direction string
@@ -17,10 +23,15 @@ type Trend struct {
 	Sessions  int       `json:"sessions"` // with strokes on which the fault could have happened
 	Direction Direction `json:"direction"`
 	// Slope is in percentage points a month (of 365.25/12 days), with its 95 %
-	// interval; nil where Direction is TooEarly, or all sessions fall on one rate
-	// of nought.
-	Slope *Slope `json:"slope"`
-	Test  *Test  `json:"test"` // Cochran and Armitage, sessions scored 1, 2, 3 …; nil where there is nothing to test
+	// interval; nil where Direction is TooEarly, or no stroke has the fault, or
+	// every one.
+	Slope *Slope  `json:"slope"`
+	Z     float64 `json:"z"`    // of Test: above nought where the rate rises
+	Test  *Test   `json:"test"` // Cochran and Armitage, sessions scored 1, 2, 3 …; nil where there is nothing to test
+	// Effect is the design effect of the turns, 1 or more, by which the variance
+	// of both was enlarged (see Moments.Effect).
+	Effect float64 `json:"effect"`
+	Say    string  `json:"say"` // one sentence
 }
 
 // Slope is a change in percentage points a month.
@@ -46,4 +57,95 @@ type SessionFault struct {
 	FaultID   club.ID `json:"fault_id"`
 	PerStroke *Share  `json:"per_stroke"`
 	PerMinute *Pace   `json:"per_minute"`
+}
+
+// fewestSessions is from how many sessions on a trend is looked for.
+const fewestSessions = 3
+
+// daysInMonth is an average month.
+const daysInMonth = 365.25 / 12
+
+// trend of one fault over sessions; whole are its moments over all of them. The
+// test is given to k, to be adjusted once all are made, and settle then says
+// where the rate is going.
+func (k *Counter) trend(sessions []sessionCount, fault int, whole Moments) *Trend {
+	var x, n []int
+	var order, at []float64
+	for i := range sessions {
+		if m, _ := sessions[i].moments(fault, k.faults[fault].Sides); m.N > 0 {
+			x, n = append(x, m.X), append(n, m.N)
+			order = append(order, float64(len(order)+1))
+			at = append(at, k.monthOf(sessions[i].day))
+		}
+	}
+	t := &Trend{Sessions: len(x), Direction: TooEarly, Effect: 1}
+	if len(x) < fewestSessions {
+		return t
+	}
+	t.Direction = Steady
+	if effect, ok := whole.Effect(); ok {
+		t.Effect = max(1, effect)
+	}
+	if slope, se, ok := Line(x, n, at, t.Effect); ok {
+		t.Slope = &Slope{PerMonth: 100 * slope, Low: 100 * (slope - z*se), High: 100 * (slope + z*se)}
+	}
+	if zz, _, ok := Armitage(x, n, order); ok {
+		t.Test = &Test{P: twoSided(zz / math.Sqrt(t.Effect))}
+		t.Z = zz / math.Sqrt(t.Effect)
+		k.tests = append(k.tests, t.Test)
+	}
+	return t
+}
+
+// monthOf is a date in months since some fixed day.
+func (k *Counter) monthOf(day int) float64 {
+	for len(k.months) < len(k.dates) {
+		at, err := time.Parse(time.DateOnly, string(k.dates[len(k.months)]))
+		if err != nil { // no date: the store lets none in
+			at = time.Time{}
+		}
+		k.months = append(k.months, float64(at.Unix())/86400/daysInMonth)
+	}
+	return k.months[day]
+}
+
+// settle says where the rate is going, once it is known which tests survive.
+func (t *Trend) settle() {
+	if t.Test != nil && t.Test.Survives {
+		t.Direction = Falling
+		if t.Z > 0 {
+			t.Direction = Rising
+		}
+	}
+	t.Say = t.text()
+}
+
+func (t *Trend) text() string {
+	switch {
+	case t.Direction == TooEarly && t.Sessions == 1:
+		return "Too early to tell: its strokes come from one session, and a trend needs three."
+	case t.Direction == TooEarly:
+		return fmt.Sprintf("Too early to tell: its strokes come from %s sessions, and a trend needs three.", number(t.Sessions))
+	}
+	say := map[Direction]string{Steady: "No change shown", Rising: "Getting worse", Falling: "Getting better"}[t.Direction] +
+		fmt.Sprintf(" over %d sessions", t.Sessions)
+	if t.Slope != nil {
+		say += fmt.Sprintf(": %s points a month (%s to %s)", signed(t.Slope.PerMonth), signed(t.Slope.Low), signed(t.Slope.High))
+	}
+	return say + "."
+}
+
+// signed writes points with one decimal below ten and none above.
+func signed(v float64) string {
+	text := fmt.Sprintf("%+.1f", v)
+	if math.Abs(v) >= 9.95 {
+		text = fmt.Sprintf("%+.0f", v)
+	}
+	switch {
+	case text == "+0.0" || text == "-0.0":
+		return "0"
+	case text[0] == '-':
+		return "−" + text[1:]
+	}
+	return text
 }

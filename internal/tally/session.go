@@ -1,0 +1,138 @@
+package tally
+
+import (
+	"slices"
+
+	"strokeledger/internal/club"
+)
+
+// sessionCount is one training date of a player, or of the team.
+type sessionCount struct {
+	day             int // number in Counter.dates
+	turns           int
+	exposure        [onAny + 1]Moments // only Turns, N and NN are used
+	good            int
+	longest         int
+	unloggedSeconds float64
+	faults          []sessionFault // those met
+}
+
+// sessionFault is one fault on one training date.
+type sessionFault struct {
+	fault   int
+	own     strikes
+	minutes int // marks in turns without logged strokes
+}
+
+// at finds or makes the fault's place.
+func (s *sessionCount) at(fault int) *sessionFault {
+	i := slices.IndexFunc(s.faults, func(f sessionFault) bool { return f.fault == fault })
+	if i < 0 {
+		i = len(s.faults)
+		s.faults = append(s.faults, sessionFault{fault: fault})
+	}
+	return &s.faults[i]
+}
+
+// addSession counts a turn in its session. Turns come in order of date.
+func (b *book) addSession(k *Counter, r *club.TurnRecord, n [exposures]int, longest int) {
+	day := len(k.dates) - 1
+	if len(b.sessions) == 0 || b.sessions[len(b.sessions)-1].day != day {
+		b.sessions = append(b.sessions, sessionCount{day: day})
+	}
+	s := &b.sessions[len(b.sessions)-1]
+	s.turns++
+	s.longest = max(s.longest, longest)
+	if len(r.Strokes) == 0 {
+		s.unloggedSeconds += r.Seconds()
+	}
+	for i := range r.Strokes {
+		if r.Strokes[i].Outcome == club.Good {
+			s.good++
+		}
+	}
+	for e := range s.exposure {
+		s.exposure[e].Add(0, n[e])
+	}
+	for _, f := range k.met {
+		h := &k.here[f]
+		if h.x == 0 && h.minutes == 0 {
+			continue
+		}
+		at := s.at(f)
+		at.own.add(h.x, n[exposureOf(k.faults[f].Sides)])
+		at.minutes += h.minutes
+	}
+}
+
+// join adds what another player did on the same date.
+func (s *sessionCount) join(o *sessionCount) {
+	s.turns += o.turns
+	s.good += o.good
+	s.longest = max(s.longest, o.longest)
+	s.unloggedSeconds += o.unloggedSeconds
+	for e := range s.exposure {
+		s.exposure[e].join(o.exposure[e])
+	}
+	for i := range o.faults {
+		at := s.at(o.faults[i].fault)
+		at.own.join(o.faults[i].own)
+		at.minutes += o.faults[i].minutes
+	}
+}
+
+// teamSessions puts the players' sessions together by date.
+func (k *Counter) teamSessions() []sessionCount {
+	byDay := make([]*sessionCount, len(k.dates))
+	for _, b := range k.books {
+		for i := range b.sessions {
+			s := &b.sessions[i]
+			if byDay[s.day] == nil {
+				byDay[s.day] = &sessionCount{day: s.day}
+			}
+			byDay[s.day].join(s)
+		}
+	}
+	var all []sessionCount
+	for _, s := range byDay {
+		if s != nil {
+			all = append(all, *s)
+		}
+	}
+	return all
+}
+
+// moments of a fault on that date.
+func (s *sessionCount) moments(fault int, sides club.Sides) (m Moments, marks int) {
+	m = s.exposure[exposureOf(sides)]
+	for i := range s.faults {
+		if f := &s.faults[i]; f.fault == fault {
+			m.X, m.XX, m.XN = f.own.x, f.own.xx, f.own.xn
+			marks = f.minutes
+		}
+	}
+	return m, marks
+}
+
+// shown are the sessions as a sheet shows them, with those faults.
+func (k *Counter) shown(sessions []sessionCount, faults []FaultLine) []Session {
+	out := make([]Session, len(sessions))
+	for i := range sessions {
+		s := &sessions[i]
+		out[i] = Session{
+			Date: k.dates[s.day], Turns: s.turns, Strokes: s.exposure[onAny].N, Good: s.good, Longest: s.longest,
+			Minutes: s.unloggedSeconds / 60, Faults: []SessionFault{},
+		}
+		for _, l := range faults {
+			if l.Marks == 0 || k.o.Lean {
+				continue
+			}
+			f := k.faultAt[l.FaultID]
+			m, marks := s.moments(f, k.faults[f].Sides)
+			out[i].Faults = append(out[i].Faults, SessionFault{
+				FaultID: l.FaultID, PerStroke: ShareOver(m), PerMinute: PaceOf(marks, s.unloggedSeconds/60),
+			})
+		}
+	}
+	return out
+}
