@@ -1,6 +1,8 @@
 package main
 
 import (
+	"fmt"
+
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
@@ -20,6 +22,18 @@ type BenchClip struct {
 	Base     timecode.Base `json:"base"`
 	Sound    bool          `json:"sound"`
 	Notices  []string      `json:"notices"`
+
+	Interlaced bool    `json:"interlaced"` // each picture may hold two moments
+	Slowness   float64 `json:"slowness"`   // seconds of playing that one second in the hall takes
+	Seconds    float64 `json:"seconds"`    // to the end of the last picture known so far
+	Videos     []Part  `json:"videos"`     // to choose from
+	Sounds     []Part  `json:"sounds"`
+}
+
+// Part is a video or a sound of a clip's file.
+type Part struct {
+	Name  string `json:"name"`
+	Shown bool   `json:"shown"` // or heard
 }
 
 // Open opens a clip. Where its scan still runs, an "index" event follows.
@@ -40,11 +54,68 @@ func (b *Bench) Open(clipID string) (v BenchClip, err error) {
 	if err != nil {
 		return v, err
 	}
+	videos, sounds := parts(view.Info)
 	return BenchClip{
+		Interlaced: view.Info.Interlaced, Slowness: view.Slowness, Seconds: view.Index.EndSeconds(), Videos: videos, Sounds: sounds,
 		Clip: view.Clip, Width: view.Info.Width, Height: view.Info.Height,
 		Frames: view.Index.Len(), Complete: !view.Indexing, Base: view.Info.Base,
 		Sound: len(view.Info.Sounds) > 0, Notices: append([]string{}, view.Notices...),
 	}, nil
+}
+
+// parts lists what a clip's file has to choose from, in words.
+func parts(info clip.Info) (videos, sounds []Part) {
+	for i, v := range info.Videos {
+		videos = append(videos, Part{fmt.Sprintf("Video %d: %d × %d", i+1, v.Width, v.Height), v.Stream == info.Stream})
+	}
+	for i, s := range info.Sounds {
+		channels := fmt.Sprintf("%d channels", s.Channels)
+		switch s.Channels {
+		case 1:
+			channels = "mono"
+		case 2:
+			channels = "stereo"
+		}
+		sounds = append(sounds, Part{fmt.Sprintf("Sound %d: %s", i+1, channels), i == info.Heard})
+	}
+	return append([]Part{}, videos...), append([]Part{}, sounds...)
+}
+
+// Choose looks at a clip by another of its videos and sounds, counted from 1; 0
+// leaves that as it is. Open it anew then.
+func (b *Bench) Choose(clipID string, video, sound int) (err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return err
+	}
+	return d.Choose(ctx, club.ID(clipID), desk.Choice{Video: video, Sound: sound})
+}
+
+// Grown reports whether a clip's file has more in it than is known.
+func (b *Bench) Grown(clipID string) (grown bool, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return false, err
+	}
+	return d.Grown(ctx, club.ID(clipID))
+}
+
+// ReadOn takes over what a clip's file has got since; an "index" event follows.
+func (b *Bench) ReadOn(clipID string) (err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return err
+	}
+	id := club.ID(clipID)
+	ix, err := d.ReadOn(ctx, id)
+	if err != nil {
+		return err
+	}
+	b.s.emit(eventIndex, indexEvent{ClipID: id, Frames: ix.Len(), Complete: ix.Complete, Seconds: ix.EndSeconds()})
+	return nil
 }
 
 // BenchLedger is what was entered on a clip, each kind in order of frame.

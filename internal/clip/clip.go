@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"image"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -171,6 +172,10 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 	src, err := p.watch.OpenSource(path)
 	if err != nil {
 		return nil, unreadable(path)
+	}
+	if strings.HasSuffix(src.Format(), "_pipe") { // FFmpeg's readers of single pictures
+		src.Close()
+		return nil, faultf(ErrNoVideo, "%q is a single picture, not a film: choose a film file.", path)
 	}
 	stream, ok := chooseVideo(src.Streams(), o.Video)
 	if !ok {

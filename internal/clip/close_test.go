@@ -252,3 +252,60 @@ func TestPrimingOfAACIsDropped(t *testing.T) {
 	}
 	require.False(t, math.IsNaN(first))
 }
+
+func TestSinglePictureIsNoFilm(t *testing.T) {
+	for _, name := range []string{"still.png", "still.jpg", "still.bmp", "still.webp"} {
+		path := filepath.Join(t.TempDir(), name)
+		out, err := exec.Command("ffmpeg", "-v", "error", "-f", "lavfi", "-i", "testsrc=s=64x48", "-frames:v", "1", path).CombinedOutput()
+		require.NoError(t, err, string(out))
+		_, err = clip.Open(context.Background(), path, clip.Options{})
+		require.ErrorIs(t, err, clip.ErrNoVideo, name)
+		require.ErrorContains(t, err, "is a single picture, not a film: choose a film file.", name)
+	}
+}
+
+// TestFiveHundredClips opens and closes clips and counts threads and memory as well. The long form is
+//
+//	STROKELEDGER_CLIPS=500 go test -race ./internal/clip -run FiveHundredClips
+func TestFiveHundredClips(t *testing.T) {
+	count := 100
+	if n, err := strconv.Atoi(os.Getenv("STROKELEDGER_CLIPS")); err == nil {
+		count = n
+	}
+	all := cases(t)
+	use := func(from, to int) {
+		for i := from; i < to; i++ {
+			c, err := clip.Open(context.Background(), all[i%len(all)].path(), clip.Options{})
+			if err != nil {
+				continue
+			}
+			_, err = c.JPEG(context.Background(), i%max(1, c.Index().Len()), 160)
+			require.NoError(t, err)
+			require.NoError(t, c.Close())
+		}
+	}
+	use(0, len(all)) // what is made once and kept
+	files, routines, threads, memory := descriptors(t), settle(2), status(t, "Threads"), status(t, "VmRSS")
+	use(0, count)
+	require.Equal(t, routines, settle(routines))
+	require.Equal(t, files, descriptors(t))
+	// The Go runtime keeps a thread for each call that was under way at once; FFmpeg's
+	// own end with their decoder.
+	require.LessOrEqual(t, status(t, "Threads"), threads+8)
+	require.Less(t, status(t, "VmRSS")-memory, 60_000, "kB, with the detector's own")
+}
+
+// status is a number of this process's status.
+func status(t *testing.T, key string) int {
+	data, err := os.ReadFile("/proc/self/status")
+	require.NoError(t, err)
+	for line := range strings.Lines(string(data)) {
+		if f := strings.Fields(line); f[0] == key+":" {
+			n, err := strconv.Atoi(f[1])
+			require.NoError(t, err)
+			return n
+		}
+	}
+	t.Fatal("no " + key)
+	return 0
+}

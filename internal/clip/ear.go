@@ -18,6 +18,7 @@ type ear struct {
 	file    []av.Stream // all that is in it
 	streams []av.Stream // those with sound
 	chosen  int         // place in streams, -1 none
+	asked   int         // place among the sounds that can be heard, from 1; 0 the default
 
 	mu      sync.Mutex
 	first   float64 // time of the first sample; NaN before it is known
@@ -31,7 +32,7 @@ type ear struct {
 }
 
 func newEar(closing context.Context, p *patience, streams []av.Stream, asked int) *ear {
-	e := &ear{closing: closing, patience: p, file: streams, chosen: -1, first: math.NaN()}
+	e := &ear{closing: closing, patience: p, file: streams, chosen: -1, asked: asked, first: math.NaN()}
 	for _, s := range streams {
 		if s.Kind != av.Sound || !s.Known {
 			continue
@@ -41,9 +42,6 @@ func newEar(closing context.Context, p *patience, streams []av.Stream, asked int
 		if e.chosen < 0 || s.Default && !e.streams[e.chosen].Default {
 			e.chosen = at
 		}
-	}
-	if asked > 0 && asked <= len(e.streams) {
-		e.chosen = asked - 1
 	}
 	return e
 }
@@ -108,6 +106,9 @@ func (e *ear) knows(firsts map[int]float64, zero float64) ([]Sound, int) {
 		first, ok := firsts[s.Index]
 		if !ok {
 			continue
+		}
+		if len(list)+1 == e.asked {
+			e.chosen = i
 		}
 		if i == e.chosen {
 			heard, e.first = len(list), first

@@ -23,16 +23,20 @@ func (c *Clip) Grown(ctx context.Context) (bool, error) {
 	return now > c.scanned, nil
 }
 
-func (c *Clip) length(ctx context.Context) (int64, error) {
+// Size is a file's length. The error is one plain sentence and wraps one of the
+// errors of this package.
+func Size(ctx context.Context, path string) (int64, error) { return newPatience(path).length(ctx) }
+
+func (p *patience) length(ctx context.Context) (int64, error) {
 	type answer struct {
 		size int64
 		err  error
 	}
 	found := make(chan answer, 1)
-	err := c.try(ctx, func() {
-		a := answer{err: c.check()}
+	err := p.try(ctx, func() {
+		a := answer{err: p.check()}
 		if a.err == nil {
-			a.size, a.err = c.size()
+			a.size, a.err = p.size()
 		}
 		found <- a
 	})
@@ -86,8 +90,8 @@ func (c *Clip) Rescan(ctx context.Context) (kept int, err error) {
 		return 0, c.trouble(r.err)
 	}
 	old := c.index.Load()
-	kept = r.x.agrees(old)
-	if kept < old.Len()-unsettled/2 || kept == 0 {
+	kept, same := r.x.continues(old)
+	if !same {
 		return kept, faultf(ErrChanged, "The file %q is no longer the recording that was opened: close it and add it as a new clip.", c.path)
 	}
 	c.mu.Lock()
@@ -98,6 +102,18 @@ func (c *Clip) Rescan(ctx context.Context) (kept int, err error) {
 	c.mu.Unlock()
 	c.player.renew(kept)
 	return kept, nil
+}
+
+// Continues reports whether the index is of the same recording as an earlier one,
+// which has grown since; see [Clip.Rescan].
+func (x *Index) Continues(old *Index) bool {
+	_, same := x.continues(old)
+	return same
+}
+
+func (x *Index) continues(old *Index) (kept int, same bool) {
+	kept = x.agrees(old)
+	return kept, kept > 0 && kept >= old.Len()-unsettled/2
 }
 
 // agrees is how many pictures of an earlier index are the same in this one.

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
@@ -32,24 +31,36 @@ func (d *Desk) openClip(ctx context.Context, id club.ID) (*clip.Clip, error) {
 		return nil, err
 	}
 	if print != row.Fingerprint {
-		return nil, otherFilm(row)
+		return d.openGrown(ctx, row, print)
 	}
-	return d.openFile(ctx, row.Path, print)
+	return d.openRow(ctx, row, print)
 }
 
-// openFile opens a media file whose index may be cached under its fingerprint.
-func (d *Desk) openFile(ctx context.Context, path, fingerprint string) (*clip.Clip, error) {
-	o := clip.Options{Video: -1, Sound: -1}
-	if raw, ok, err := d.lib.Index(ctx, fingerprint); err != nil {
+// openRow opens a clip's file by the video and the sound that were chosen for it.
+func (d *Desk) openRow(ctx context.Context, row club.Clip, fingerprint string) (*clip.Clip, error) {
+	choice, err := d.choice(ctx, row.ID)
+	if err != nil {
 		return nil, err
-	} else if ok {
-		// A cache that cannot be read is only a cache: scan again.
-		if ix := new(clip.Index); ix.UnmarshalBinary(raw) == nil {
-			o.Index = ix
-		}
 	}
-	// Only what is open can be stopped: opening ends with the first picture.
-	return clip.Open(context.WithoutCancel(ctx), path, o)
+	return d.openBy(ctx, row.Path, fingerprint, choice)
+}
+
+// openFile opens a media file by its own defaults.
+func (d *Desk) openFile(ctx context.Context, path, fingerprint string) (*clip.Clip, error) {
+	return d.openBy(ctx, path, fingerprint, Choice{})
+}
+
+// openBy opens a media file whose index may be cached under its fingerprint.
+func (d *Desk) openBy(ctx context.Context, path, fingerprint string, choice Choice) (*clip.Clip, error) {
+	o := clip.Options{Video: choice.Video, Sound: choice.Sound}
+	raw, ok, err := d.lib.Index(ctx, fingerprint)
+	if err != nil {
+		return nil, err
+	}
+	if ix := new(clip.Index); ok && ix.UnmarshalBinary(raw) == nil {
+		o.Index = ix // a cache that cannot be read is only a cache: scan again
+	}
+	return clip.Open(ctx, path, o)
 }
 
 // keepIndex caches the index of an open clip once its scan is complete.
@@ -72,8 +83,8 @@ func (d *Desk) keepIndex(ctx context.Context, c *clip.Clip, fingerprint string) 
 // inPlace reports whether a clip's file lies where it was, as far as a look at its
 // size tells.
 func inPlace(row club.Clip) bool {
-	st, err := os.Stat(row.Path)
-	return err == nil && st.Size() == row.Bytes
+	size, err := clip.Size(context.Background(), row.Path)
+	return err == nil && size == row.Bytes
 }
 
 func otherFilm(row club.Clip) error {
@@ -93,14 +104,7 @@ func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
 		return row, err
 	}
 	if moved, ok := d.search(row, clips); ok {
-		author, err := d.coach(ctx)
-		if err == nil {
-			_, err = d.own.count(d.lib.Amend(ctx, author, "found "+row.Name+" again", store.Put(moved)))
-		}
-		if errors.Is(err, store.ErrReadOnly) {
-			err = nil
-		}
-		return moved, err
+		return moved, d.amend(ctx, "found "+row.Name+" again", moved)
 	}
 	return row, nil // opening it says what is wrong
 }
@@ -111,7 +115,8 @@ type View struct {
 	Info     clip.Info
 	Index    *clip.Index
 	Notices  []string
-	Indexing bool // the scan still runs: Index grows
+	Indexing bool    // the scan still runs: Index grows
+	Slowness float64 // see [clip.Clip.Slowness]
 }
 
 // View opens a clip for review. Where its scan still runs, watch is called from
@@ -127,7 +132,7 @@ func (d *Desk) View(ctx context.Context, id club.ID, watch func(*clip.Index, err
 	if err != nil {
 		return View{}, err
 	}
-	v := View{Clip: row, Info: c.Info(), Index: c.Index()}
+	v := View{Clip: row, Info: c.Info(), Index: c.Index(), Slowness: c.Slowness()}
 	v.Notices = v.Info.Notices
 	v.Indexing = !v.Index.Complete
 	if !v.Indexing {

@@ -1,0 +1,90 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+
+	"strokeledger/internal/club"
+)
+
+// Choice is by which of a file's videos and sounds a clip is looked at: places in
+// the clip's Info, counted from 1; 0 is the file's own default.
+type Choice struct {
+	Video int `json:"video"`
+	Sound int `json:"sound"`
+}
+
+func settingChoice(id club.ID) string { return "streams of " + string(id) }
+
+// choice is what was chosen for a clip, both defaults where nothing was.
+func (d *Desk) choice(ctx context.Context, id club.ID) (c Choice, err error) {
+	text, err := d.lib.Setting(ctx, settingChoice(id))
+	if err != nil || text == "" {
+		return c, err
+	}
+	if _, err := fmt.Sscanf(text, "%d %d", &c.Video, &c.Sound); err != nil {
+		return Choice{}, nil // what nobody can read is no choice
+	}
+	return c, nil
+}
+
+// Choose looks at a clip by another of its videos or sounds from now on; 0 leaves
+// that as it is. Frames
+// are counted in one video, so a clip that has entries keeps its own.
+func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
+	c, release, err := d.Footage(ctx, id)
+	if err != nil {
+		return err
+	}
+	info := c.Info()
+	release()
+	if to.Video < 0 || to.Video > len(info.Videos) || to.Sound < 0 || to.Sound > len(info.Sounds) {
+		return &club.Problem{Field: "video", Say: "There is no such video or sound in this clip: choose one of the list."}
+	}
+	now, err := d.choice(ctx, id)
+	if err != nil {
+		return err
+	}
+	other := to.Video > 0 && info.Videos[to.Video-1].Stream != info.Stream
+	if other {
+		led, err := d.lib.OfClip(ctx, id)
+		if err != nil {
+			return err
+		}
+		if len(led.Turns)+len(led.Strokes)+len(led.Marks) > 0 {
+			return &club.Problem{Field: "video", Say: "This clip has entries, and their frames are counted in the video that it shows: remove them first, or stay with this video."}
+		}
+	}
+	if to.Video > 0 {
+		now.Video = to.Video
+	}
+	if to.Sound > 0 {
+		now.Sound = to.Sound
+	}
+	if err := d.lib.SetSetting(ctx, settingChoice(id), fmt.Sprintf("%d %d", now.Video, now.Sound)); err != nil {
+		return err
+	}
+	d.open.drop(id)
+	if !other {
+		return nil
+	}
+	return d.remeasure(ctx, id)
+}
+
+// remeasure notes length and size of a clip by the video that it shows now.
+func (d *Desk) remeasure(ctx context.Context, id club.ID) error {
+	row, err := d.lib.Clip(ctx, id)
+	if err != nil {
+		return err
+	}
+	c, release, err := d.Footage(ctx, id)
+	if err != nil {
+		return err
+	}
+	defer release()
+	ix, err := d.keepIndex(ctx, c, row.Fingerprint)
+	if err != nil {
+		return err
+	}
+	return d.amend(ctx, "look at "+row.Name+" by another video", clipOf(id, row.SessionID, row.Path, row.Fingerprint, row.Bytes, c.Info(), ix))
+}

@@ -1,0 +1,128 @@
+package desk_test
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+)
+
+// added is a new library with one file in it.
+func added(t *testing.T, film string) (*desk.Desk, club.ID) {
+	t.Helper()
+	d, err := desk.Open(t.Context(), filepath.Join(t.TempDir(), "library"), desk.Options{Create: true})
+	require.NoError(t, err)
+	t.Cleanup(func() { d.Close() })
+	rows, err := d.AddClips(t.Context(), "2026-03-14", []string{film}, nil)
+	require.NoError(t, err)
+	require.Empty(t, rows[0].Say)
+	return d, rows[0].ClipID
+}
+
+func TestChoosingAnotherVideo(t *testing.T) {
+	d, id := added(t, clips+"a27_two_videos.mkv")
+	ctx := t.Context()
+	show := func() (stream, width int) {
+		v, err := d.View(ctx, id, nil)
+		require.NoError(t, err)
+		require.Equal(t, v.Info.Width, v.Clip.Width, "the row says what is shown")
+		return v.Info.Stream, v.Info.Width
+	}
+	stream, width := show()
+	require.Equal(t, 1, stream, "the default one")
+	require.NoError(t, d.Choose(ctx, id, desk.Choice{Video: 1}))
+	other, otherWidth := show()
+	require.Equal(t, 0, other)
+	require.NotEqual(t, width, otherWidth)
+	requireProblem(t, d.Choose(ctx, id, desk.Choice{Video: 3}), "video")
+
+	cat, err := d.Catalogue(ctx)
+	require.NoError(t, err)
+	_, err = d.AddMark(ctx, id, 3, cat.Faults[0].ID)
+	require.NoError(t, err)
+	requireProblem(t, d.Choose(ctx, id, desk.Choice{Video: 2}), "video")
+	require.NoError(t, d.Choose(ctx, id, desk.Choice{Video: 1}), "the one that it shows")
+	stream, _ = show()
+	require.Equal(t, 0, stream)
+	_, err = d.Undo(ctx)
+	require.NoError(t, err)
+	require.NoError(t, d.Choose(ctx, id, desk.Choice{Video: 2}), "back to the file's own")
+	stream, _ = show()
+	require.Equal(t, 1, stream)
+}
+
+func TestChoosingAnotherSound(t *testing.T) {
+	d, id := added(t, clips+"a37_two_audio.mkv")
+	ctx := t.Context()
+	cat, err := d.Catalogue(ctx)
+	require.NoError(t, err)
+	_, err = d.AddMark(ctx, id, 3, cat.Faults[0].ID)
+	require.NoError(t, err)
+	heard := func() int {
+		v, err := d.View(ctx, id, nil)
+		require.NoError(t, err)
+		require.Len(t, v.Info.Sounds, 2)
+		return v.Info.Heard
+	}
+	was := heard()
+	require.NoError(t, d.Choose(ctx, id, desk.Choice{Sound: 2 - was}), "marks do not mind")
+	require.Equal(t, 1-was, heard())
+}
+
+// A recording that is marked while it runs keeps its marks and gets the rest,
+// while the bench is open and at the next start.
+func TestMarkedRecordingThatGrows(t *testing.T) {
+	whole, err := os.ReadFile(clips + "a03_start_10s.ts")
+	require.NoError(t, err)
+	film := filepath.Join(t.TempDir(), "match.ts")
+	write := func(share int) { require.NoError(t, os.WriteFile(film, whole[:len(whole)*share/10], 0o600)) }
+	write(4)
+	d, id := added(t, film)
+	ctx := t.Context()
+	first, err := d.View(ctx, id, nil)
+	require.NoError(t, err)
+	cat, err := d.Catalogue(ctx)
+	require.NoError(t, err)
+	mark, err := d.AddMark(ctx, id, 5, cat.Faults[0].ID)
+	require.NoError(t, err)
+	grown, err := d.Grown(ctx, id)
+	require.NoError(t, err)
+	require.False(t, grown)
+
+	write(7)
+	grown, err = d.Grown(ctx, id)
+	require.NoError(t, err)
+	require.True(t, grown)
+	ix, err := d.ReadOn(ctx, id)
+	require.NoError(t, err)
+	require.Greater(t, ix.Len(), first.Index.Len())
+	row, err := d.ClipRow(ctx, id)
+	require.NoError(t, err)
+	require.Equal(t, ix.Len(), row.Frames)
+	require.False(t, row.Missing)
+	grown, err = d.Grown(ctx, id)
+	require.NoError(t, err)
+	require.False(t, grown)
+	_, err = d.AddMark(ctx, id, ix.Len()-1, cat.Faults[0].ID)
+	require.NoError(t, err)
+
+	require.NoError(t, d.Close())
+	write(10)
+	d, err = desk.Open(ctx, d.Dir(), desk.Options{})
+	require.NoError(t, err)
+	defer d.Close()
+	last, err := d.View(ctx, id, nil)
+	require.NoError(t, err)
+	require.Greater(t, last.Index.Len(), ix.Len())
+	led, err := d.Ledger(ctx, id)
+	require.NoError(t, err)
+	require.Len(t, led.Marks, 2)
+	require.Equal(t, mark.Ticks, last.Index.Ticks(5))
+	row, err = d.ClipRow(ctx, id)
+	require.NoError(t, err)
+	require.Equal(t, last.Index.Len(), row.Frames)
+}

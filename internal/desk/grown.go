@@ -1,0 +1,106 @@
+package desk
+
+import (
+	"context"
+	"errors"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/store"
+)
+
+// Grown reports whether a clip's file has more in it than the bench knows: a
+// recording, or a copy, that still runs.
+func (d *Desk) Grown(ctx context.Context, id club.ID) (bool, error) {
+	c, release, err := d.Footage(ctx, id)
+	if err != nil {
+		return false, err
+	}
+	defer release()
+	if !c.Index().Complete {
+		return false, nil // it is being listed now
+	}
+	return c.Grown(ctx)
+}
+
+// ReadOn takes over what a clip's file has got since it was listed. Pictures keep
+// their numbers, so marks stay where they are.
+func (d *Desk) ReadOn(ctx context.Context, id club.ID) (*clip.Index, error) {
+	row, err := d.lib.Clip(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	c, release, err := d.Footage(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
+	before, _, err := clip.Fingerprint(row.Path)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := c.Rescan(ctx); err != nil {
+		return nil, err
+	}
+	return c.Index(), d.follow(ctx, row, c, before)
+}
+
+// follow remembers how a clip's file is now, which is no step of undo, unless it
+// has changed again since it had the given fingerprint: then the next opening sees
+// to it.
+func (d *Desk) follow(ctx context.Context, row club.Clip, c *clip.Clip, fingerprint string) error {
+	print, size, err := clip.Fingerprint(row.Path)
+	if err != nil || print != fingerprint {
+		return err
+	}
+	ix, err := d.keepIndex(ctx, c, print)
+	if err != nil {
+		return err
+	}
+	return d.amend(ctx, "read more of "+row.Name, clipOf(row.ID, row.SessionID, row.Path, print, size, c.Info(), ix))
+}
+
+// amend changes what is known of a clip's file without a step of undo; a library
+// that is only looked at keeps what it has.
+func (d *Desk) amend(ctx context.Context, label string, row club.Clip) error {
+	author, err := d.coach(ctx)
+	if err != nil {
+		return err
+	}
+	_, err = d.own.count(d.lib.Amend(ctx, author, label, store.Put(row)))
+	if errors.Is(err, store.ErrReadOnly) {
+		return nil
+	}
+	return err
+}
+
+// openGrown opens a file that is not what it was, if it is the same recording and
+// only longer.
+func (d *Desk) openGrown(ctx context.Context, row club.Clip, print string) (*clip.Clip, error) {
+	size, err := clip.Size(ctx, row.Path)
+	if err != nil {
+		return nil, err
+	}
+	raw, ok, err := d.lib.Index(ctx, row.Fingerprint)
+	if err != nil {
+		return nil, err
+	}
+	var old clip.Index
+	if !ok || size <= row.Bytes || old.UnmarshalBinary(raw) != nil {
+		return nil, otherFilm(row)
+	}
+	c, err := d.openRow(ctx, row, print)
+	if err != nil {
+		return nil, err
+	}
+	if err := c.Indexed(ctx); err != nil {
+		return nil, errors.Join(err, c.Close())
+	}
+	if !c.Index().Continues(&old) {
+		return nil, errors.Join(otherFilm(row), c.Close())
+	}
+	if err := d.follow(ctx, row, c, print); err != nil {
+		return nil, errors.Join(err, c.Close())
+	}
+	return c, nil
+}
