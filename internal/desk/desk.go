@@ -18,23 +18,25 @@ import (
 
 // Desk works on one open library.
 type Desk struct {
-	lib   *store.Library
-	open  *pool
-	dir   string
-	now   func() time.Time
-	newID func() club.ID
-	own   tide // to tell what others write from what this desk writes
-	jobs  *jobs
-	safe  keeper // of the daily backups
-	heard sounds // what was heard in clips
+	lib     *store.Library
+	open    *pool
+	dir     string
+	now     func() time.Time
+	newID   func() club.ID
+	program string // its version
+	own     tide   // to tell what others write from what this desk writes
+	jobs    *jobs
+	safe    keeper // of the daily backups
+	heard   sounds // what was heard in clips
 }
 
 // Options say how to open a library.
 type Options struct {
-	Create bool             // make the library where there is none, with the starter catalogue
-	Who    string           // what others who have to wait are told: "the window"
-	Now    func() time.Time // nil: the computer's clock
-	NewID  func() club.ID   // nil: club.NewID
+	Create  bool             // make the library where there is none, with the starter catalogue
+	Who     string           // what others who have to wait are told: "the window"
+	Now     func() time.Time // nil: the computer's clock
+	NewID   func() club.ID   // nil: club.NewID
+	Program string           // its version, for documents
 
 	bare bool // without the starter catalogue
 }
@@ -61,7 +63,7 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Desk{lib: lib, dir: dir, now: o.Now, newID: o.NewID, jobs: newJobs()}
+	d := &Desk{lib: lib, dir: dir, program: o.Program, now: o.Now, newID: o.NewID, jobs: newJobs()}
 	d.open = newPool(d.openClip)
 	if o.Create && !o.bare {
 		if err := d.furnish(ctx); err != nil {

@@ -21,8 +21,8 @@ import (
 // before is untouched and nothing is left over. What is no ordinary file is not
 // replaced.
 func WriteFile(path string, write func(*os.File) error) (err error) {
-	if st, err := os.Stat(path); err == nil && !st.Mode().IsRegular() {
-		return FileError("write", path, fs.ErrExist)
+	if err := replaceable(path); err != nil {
+		return err
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".strokeledger-*.part")
 	if err != nil {
@@ -42,6 +42,14 @@ func WriteFile(path string, write func(*os.File) error) (err error) {
 	}
 	if err := os.Rename(f.Name(), path); err != nil {
 		return FileError("write", path, err)
+	}
+	return nil
+}
+
+// replaceable refuses what is there under a document's name and no ordinary file.
+func replaceable(path string) error {
+	if st, err := os.Stat(path); err == nil && !st.Mode().IsRegular() {
+		return FileError("write", path, fs.ErrExist)
 	}
 	return nil
 }
