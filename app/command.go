@@ -38,6 +38,7 @@ type cli struct {
 	Still    stillCmd    `cmd:"" help:"Write frames as PNG at display size."`
 	Contacts contactsCmd `cmd:"" help:"Tell when ball met racket or table, as heard in a clip or sound file."`
 	Summary  summaryCmd  `cmd:"" help:"Print the fault summary."`
+	Reel     reelCmd     `cmd:"" help:"Write a film of a player's marks, or of good strokes."`
 	Check    checkCmd    `cmd:"" help:"Verify a library: integrity, missing clips, stray rows."`
 	Mark     markCmd     `cmd:"" help:"Enter marks on a clip, one a line: frame and code of the fault."`
 	Forget   forgetCmd   `cmd:"" help:"Take a player out of the library for good; without --yes, tell what would go."`
@@ -107,5 +108,5 @@ func wrongUse(format string, args ...any) error {
 
 // open opens the library of the command line; the caller closes it.
 func (c *command) open(create bool) (*desk.Desk, error) {
-	return desk.Open(c.ctx, c.library, desk.Options{Create: create, Who: c.name})
+	return desk.Open(c.ctx, c.library, desk.Options{Create: create, Who: c.name, Program: version})
 }

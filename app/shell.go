@@ -35,7 +35,7 @@ func newShell(dir string) *shell {
 // window from opening: the page says why and offers another folder.
 func (s *shell) start(ctx context.Context) {
 	defer close(s.ready)
-	d, err := desk.Open(ctx, s.dir, desk.Options{Create: true, Who: windowName})
+	d, err := desk.Open(ctx, s.dir, desk.Options{Create: true, Who: windowName, Program: version})
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.ctx, s.desk, s.err = ctx, d, err
@@ -111,7 +111,7 @@ func (s *shell) window() context.Context {
 // swap works on another library from now on; what is under way in the old one
 // ends.
 func (s *shell) swap(dir string) error {
-	d, err := desk.Open(s.window(), dir, desk.Options{Create: true, Who: windowName})
+	d, err := desk.Open(s.window(), dir, desk.Options{Create: true, Who: windowName, Program: version})
 	if err != nil {
 		return err
 	}
