@@ -7,18 +7,10 @@ import (
 	"strokeledger/internal/tally"
 )
 
-// Overview is the summary for a screen: all that the query asks for, without the
-// marks behind the numbers, which Behind lists.
+// Overview is the summary for a screen: all that the query asks for, lean as
+// tally.Options has it. Behind lists the marks behind a number.
 func (d *Desk) Overview(ctx context.Context, q Query) (tally.Summary, error) {
-	s, err := d.Summary(ctx, q)
-	if err != nil {
-		return s, err
-	}
-	dropMarks(&s.Team)
-	for i := range s.Players {
-		dropMarks(&s.Players[i])
-	}
-	return s, nil
+	return d.sum(ctx, q, true)
 }
 
 // Sheet is the one sheet that a screen looks at, in full but for the marks behind

@@ -16,12 +16,13 @@ type Query struct {
 	Methods []club.Method `json:"methods"`
 	From    club.Date     `json:"from"`
 	To      club.Date     `json:"to"`
+	Split   club.Date     `json:"split"` // compare before this day with from it on; empty: do not
 	Names   bool          `json:"names"` // documents show full names instead of aliases
 }
 
 // check returns a *club.Problem where the period is none.
 func (q Query) check() error {
-	for field, day := range map[string]club.Date{"from": q.From, "to": q.To} {
+	for field, day := range map[string]club.Date{"from": q.From, "to": q.To, "split": q.Split} {
 		if day == "" {
 			continue
 		}
@@ -51,6 +52,11 @@ func (q Query) drills(cat club.Catalogue) (drills []club.ID, some bool) {
 
 // Summary counts what the query asks for.
 func (d *Desk) Summary(ctx context.Context, q Query) (tally.Summary, error) {
+	return d.sum(ctx, q, false)
+}
+
+// sum counts what the query asks for; lean as in tally.Options.
+func (d *Desk) sum(ctx context.Context, q Query, lean bool) (tally.Summary, error) {
 	if err := q.check(); err != nil {
 		return tally.Summary{}, err
 	}
@@ -58,15 +64,59 @@ func (d *Desk) Summary(ctx context.Context, q Query) (tally.Summary, error) {
 	if err != nil {
 		return tally.Summary{}, err
 	}
-	drills, some := q.drills(cat)
-	var turns []club.TurnRecord
-	if some {
-		turns, err = d.lib.Record(ctx, store.Filter{Players: q.Players, Drills: drills, From: q.From, To: q.To})
-	}
+	o, err := d.options(ctx, q)
 	if err != nil {
 		return tally.Summary{}, err
 	}
-	return tally.Summarise(cat, turns, q.From, q.To), nil
+	o.Lean = lean
+	// The ladder also counts what was before the period.
+	turns, err := d.record(ctx, cat, q, q.Players)
+	if err != nil {
+		return tally.Summary{}, err
+	}
+	if len(q.Players) > 0 {
+		if o.Club, err = d.totals(ctx, cat, q); err != nil {
+			return tally.Summary{}, err
+		}
+	}
+	return tally.SummariseWith(cat, turns, o), nil
+}
+
+// options are what the query and the club say.
+func (d *Desk) options(ctx context.Context, q Query) (tally.Options, error) {
+	o := tally.Options{From: q.From, To: q.To, Split: q.Split}
+	wishes, err := d.Wishes(ctx)
+	if err != nil {
+		return o, err
+	}
+	o.TriesCap, o.Wish = wishes.TriesCap, wishes.Irregular
+	o.Rulings, err = d.lib.Rulings(ctx)
+	return o, err
+}
+
+// record reads the turns that the query asks for, of those players, from the
+// first day on.
+func (d *Desk) record(ctx context.Context, cat club.Catalogue, q Query, players []club.ID) ([]club.TurnRecord, error) {
+	drills, some := q.drills(cat)
+	if !some {
+		return nil, nil
+	}
+	return d.lib.Record(ctx, store.Filter{Players: players, Drills: drills, To: q.To})
+}
+
+// totals are what all players of the club showed of each fault, which a single
+// player's rates are drawn towards.
+func (d *Desk) totals(ctx context.Context, cat club.Catalogue, q Query) ([]tally.Total, error) {
+	turns, err := d.record(ctx, cat, q, nil)
+	if err != nil {
+		return nil, err
+	}
+	slices.SortFunc(turns, func(a, b club.TurnRecord) int { return tally.InOrder(&a, &b) })
+	k := tally.NewCounter(cat, tally.Options{From: q.From, To: q.To, Lean: true})
+	for i := range turns {
+		k.Add(&turns[i])
+	}
+	return k.Totals(), nil
 }
 
 // MarkRow is one mark with what a list shows of it. Player and Drill are empty
