@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/tally"
 )
 
 type summaryCmd struct {
@@ -64,8 +66,8 @@ func (s *summaryCmd) Run(c *command) error {
 	return nil
 }
 
-// playerNamed finds the one player with that id, name or alias; those who have
-// left count only where nobody else is meant.
+// playerNamed finds the one player with that id, name or alias, or the initials
+// that documents show; those who have left count only where nobody else is meant.
 func playerNamed(cat club.Catalogue, name string) (club.Player, error) {
 	var active, retired []club.Player
 	for _, p := range cat.Players {
@@ -82,6 +84,13 @@ func playerNamed(cat club.Catalogue, name string) (club.Player, error) {
 	found := active
 	if len(found) == 0 {
 		found = retired
+	}
+	if len(found) == 0 { // as documents call them that show no names
+		for id, alias := range tally.Aliases(cat.Players) {
+			if club.Fold(alias) == club.Fold(name) {
+				found = append(found, cat.Players[slices.IndexFunc(cat.Players, func(p club.Player) bool { return p.ID == id })])
+			}
+		}
 	}
 	switch {
 	case len(found) == 1:

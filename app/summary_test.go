@@ -16,7 +16,7 @@ func TestPlayerNamed(t *testing.T) {
 		{ID: "4", Name: "Ines"},
 		{ID: "5", Name: "Old Hand", Retired: true},
 	}}
-	for name, want := range map[string]club.ID{"ada quist ": "2", "aq": "2", "1": "1", "MO TAN": "3", "old hand": "5"} {
+	for name, want := range map[string]club.ID{"ada quist ": "2", "aq": "2", "1": "1", "MO TAN": "3", "old hand": "5", "oh": "5"} {
 		p, err := playerNamed(cat, name)
 		require.NoError(t, err, name)
 		require.Equal(t, want, p.ID, name)
