@@ -3,6 +3,7 @@
 // here and nowhere else.
 import type {
   AddResult,
+  Alike,
   Catalogue,
   Change,
   ClipRow,
@@ -10,7 +11,9 @@ import type {
   Day,
   Drill,
   ExportFormat,
+  Farewell,
   Fault,
+  Forgetting,
   Group,
   Id,
   Ledger,
@@ -20,16 +23,23 @@ import type {
   OpenedClip,
   Outcome,
   Player,
+  Reminder,
   RosterResult,
+  Ruling,
   Session,
   SessionRow,
   Sheet,
   Side,
+  Sign,
   Stroke,
   SummaryQuery,
   SummaryResult,
   Turn,
+  Versus,
+  Wishes,
 } from "./domain";
+
+import type { Fix, HeardTurn, Hearing, Noise } from "./heard";
 
 /** What went wrong, said plainly. `field` is set where one entry is at fault. */
 export class AppError extends Error {
@@ -60,6 +70,7 @@ interface Bound {
     State(): Promise<LibraryState>;
     Choose(): Promise<LibraryState>;
     SetCoach(id: Id): Promise<LibraryState>;
+    NameCoach(name: string): Promise<LibraryState>;
     Undo(): Promise<Change>;
     Redo(): Promise<Change>;
   };
@@ -72,32 +83,67 @@ interface Bound {
     ImportRoster(): Promise<Omit<RosterResult, "rows"> & { rows: Sent<RosterResult["rows"][number]> }>;
   };
   Sessions: {
-    List(): Promise<Sent<Session & { clips: Sent<ClipRow> }>>;
+    List(): Promise<Sent<Session & { clips: Sent<ClipRow>; removed: number }>>;
     Pick(): Promise<Sent<string>>;
     Add(date: Day, paths: string[]): Promise<Sent<AddResult>>;
-    Relink(clip: Id): Promise<ClipRow>;
+    Relink(clip: Id): Promise<{ clip: ClipRow; alike: Alike | null }>;
+    Adopt(clip: Id, path: string): Promise<ClipRow>;
     Save(session: Session): Promise<unknown>;
     RemoveClip(clip: Id): Promise<unknown>;
   };
+  Consent: {
+    Reminders(): Promise<Sent<Reminder>>;
+    Farewell(player: Id): Promise<Farewell>;
+    Forget(what: Forgetting): Promise<Sent<string>>;
+  };
   Bench: {
-    Open(clip: Id): Promise<Omit<OpenedClip, "notices"> & { notices: Sent<string> }>;
+    Open(clip: Id): Promise<unknown>;
+    Choose(clip: Id, video: number, sound: number): Promise<unknown>;
+    Grown(clip: Id): Promise<boolean>;
+    ReadOn(clip: Id): Promise<unknown>;
     Ledger(clip: Id): Promise<{ turns: Sent<Turn>; strokes: Sent<Stroke>; marks: Sent<Mark> }>;
     AddMark(clip: Id, frame: number, fault: Id): Promise<Mark>;
     SaveMark(id: Id, fault: Id, frame: number, note: string): Promise<Mark>;
     RemoveMark(id: Id): Promise<unknown>;
+    HangMark(id: Id, stroke: Id): Promise<Mark>;
+    DrawSign(id: Id, sign: Sign | { kind: "" }): Promise<Mark>;
   };
   Strokes: {
     Add(clip: Id, frame: number, outcome: Outcome): Promise<Stroke>;
     Save(id: Id, frame: number, side: Side, outcome: Outcome): Promise<Stroke>;
     Remove(id: Id): Promise<unknown>;
+    Ready(clip: Id, frame: number): Promise<Stroke>;
+    Answer(clip: Id, frame: number): Promise<Stroke>;
+    LateFault(): Promise<Fault>;
+    MarkLate(stroke: Id, fault: Id): Promise<Mark>;
   };
   Turns: {
     Save(turn: Turn): Promise<Turn>;
     Remove(id: Id): Promise<unknown>;
   };
+  Hearing: {
+    Start(clip: Id): Promise<Hearing>;
+    Stop(clip: Id): Promise<Hearing>;
+    Turns(clip: Id): Promise<Sent<HeardTurn>>;
+    Try(turn: Id, least: number): Promise<HeardTurn>;
+  };
+  Settling: {
+    TakeOver(turn: Id, fix: Fix): Promise<Turn>;
+    Refuse(turn: Id): Promise<Turn>;
+    Again(turn: Id): Promise<Turn>;
+    Anchor(clip: Id, frame: number): Promise<Turn>;
+    Least(turn: Id, least: number): Promise<Turn>;
+  };
   Summary: {
     Get(query: SummaryQuery): Promise<SummaryResult>;
+    Sheet(query: SummaryQuery, player: Id): Promise<SummaryResult>;
+    Versus(query: SummaryQuery, player: Id, rival: Id): Promise<Versus>;
+    Behind(query: SummaryQuery, fault: Id): Promise<Sent<Id>>;
     Marks(ids: Id[]): Promise<Sent<MarkRow>>;
+    SaveRuling(row: Ruling): Promise<Ruling>;
+    DropRulings(player: Id, drill: Id): Promise<unknown>;
+    Wishes(): Promise<Wishes>;
+    SetWishes(w: Wishes): Promise<unknown>;
     Export(query: SummaryQuery, format: ExportFormat): Promise<string>;
   };
 }
@@ -107,6 +153,8 @@ export interface Events {
   /** The scan of a clip has ended; `say` tells why it ended early. */
   index: { clip_id: Id; frames: number; complete: boolean; seconds: number; say: string };
   progress: { job: string; done: number; total: number; label: string };
+  /** How far a clip is listened to. */
+  heard: Hearing & { clip_id: Id };
   changed: Record<string, never>;
 }
 
@@ -141,6 +189,7 @@ export const library = {
   state: () => call((b) => b.Library.State()),
   choose: () => call((b) => b.Library.Choose()),
   setCoach: (id: Id) => call((b) => b.Library.SetCoach(id)),
+  nameCoach: (name: string) => call((b) => b.Library.NameCoach(name)),
   undo: () => call((b) => b.Library.Undo()).then(wholeChange),
   redo: () => call((b) => b.Library.Redo()).then(wholeChange),
 };
@@ -172,15 +221,28 @@ export const sessions = {
   pick: async () => (await call((b) => b.Sessions.Pick())) ?? [],
   add: async (date: Day, paths: string[]) => (await call((b) => b.Sessions.Add(date, paths))) ?? [],
   relink: (clip: Id) => call((b) => b.Sessions.Relink(clip)),
+  adopt: (clip: Id, path: string) => call((b) => b.Sessions.Adopt(clip, path)),
   save: (session: Session) => call((b) => b.Sessions.Save(session)),
   removeClip: (clip: Id) => call((b) => b.Sessions.RemoveClip(clip)),
 };
 
+export const consent = {
+  reminders: async () => (await call((b) => b.Consent.Reminders())) ?? [],
+  farewell: (player: Id) => call((b) => b.Consent.Farewell(player)),
+  forget: async (what: Forgetting) => (await call((b) => b.Consent.Forget(what))) ?? [],
+};
+
 export const bench = {
   open: async (clip: Id): Promise<OpenedClip> => {
-    const o = await call((b) => b.Bench.Open(clip));
-    return { ...o, notices: o.notices ?? [] };
+    const o = (await call((b) => b.Bench.Open(clip))) as OpenedClip;
+    return { ...o, notices: o.notices ?? [], videos: o.videos ?? [], sounds: o.sounds ?? [], slowness: o.slowness || 1 };
   },
+  /** Looks at a clip by another video or sound, counted from 1; 0 leaves that as it is. Open it anew then. */
+  choose: (clip: Id, video: number, sound: number) => call((b) => b.Bench.Choose(clip, video, sound)),
+  /** Whether a recording has more in it than is known. */
+  grown: (clip: Id) => call((b) => b.Bench.Grown(clip)),
+  /** Takes that over; an index event follows. */
+  readOn: (clip: Id) => call((b) => b.Bench.ReadOn(clip)),
   ledger: async (clip: Id): Promise<Ledger> => {
     const l = await call((b) => b.Bench.Ledger(clip));
     return { turns: l.turns ?? [], strokes: l.strokes ?? [], marks: l.marks ?? [] };
@@ -194,10 +256,28 @@ export const bench = {
   removeStroke: (id: Id) => call((b) => b.Strokes.Remove(id)),
   saveTurn: (turn: Turn) => call((b) => b.Turns.Save(turn)),
   removeTurn: (id: Id) => call((b) => b.Turns.Remove(id)),
+  hangMark: (id: Id, stroke: Id) => call((b) => b.Bench.HangMark(id, stroke)),
+  drawSign: (id: Id, sign: Sign | null) => call((b) => b.Bench.DrawSign(id, sign ?? { kind: "" })),
+  ready: (clip: Id, frame: number) => call((b) => b.Strokes.Ready(clip, frame)),
+  answer: (clip: Id, frame: number) => call((b) => b.Strokes.Answer(clip, frame)),
+  lateFault: () => call((b) => b.Strokes.LateFault()),
+  markLate: (stroke: Id, fault: Id) => call((b) => b.Strokes.MarkLate(stroke, fault)),
+};
+
+export const hearing = {
+  start: (clip: Id) => call((b) => b.Hearing.Start(clip)),
+  stop: (clip: Id) => call((b) => b.Hearing.Stop(clip)),
+  turns: async (clip: Id) => (await call((b) => b.Hearing.Turns(clip))) ?? [],
+  attempt: (turn: Id, least: number) => call((b) => b.Hearing.Try(turn, least)),
+  takeOver: (turn: Id, fix: Fix) => call((b) => b.Settling.TakeOver(turn, fix)),
+  refuse: (turn: Id) => call((b) => b.Settling.Refuse(turn)),
+  again: (turn: Id) => call((b) => b.Settling.Again(turn)),
+  anchor: (clip: Id, frame: number) => call((b) => b.Settling.Anchor(clip, frame)),
+  least: (turn: Id, least: number) => call((b) => b.Settling.Least(turn, least)),
 };
 
 function wholeGroup(g: Group): Group {
-  return { ...g, faults: (g.faults ?? []).map((f) => ({ ...f, mark_ids: f.mark_ids ?? [] })) };
+  return { ...g, faults: g.faults ?? [] };
 }
 
 function wholeSheet(s: Sheet): Sheet {
@@ -206,15 +286,33 @@ function wholeSheet(s: Sheet): Sheet {
     all: wholeGroup(s.all),
     methods: (s.methods ?? []).map(wholeGroup),
     drills: (s.drills ?? []).map(wholeGroup),
+    comparisons: s.comparisons ?? [],
+    phases: s.phases ?? [],
+    sessions: s.sessions ?? [],
   };
 }
 
+function wholeSummary(s: SummaryResult): SummaryResult {
+  return { ...s, team: wholeSheet(s.team), players: (s.players ?? []).map(wholeSheet), rankings: s.rankings ?? [] };
+}
+
 export const summary = {
-  get: async (query: SummaryQuery): Promise<SummaryResult> => {
-    const s = await call((b) => b.Summary.Get(query));
-    return { ...s, team: wholeSheet(s.team), players: (s.players ?? []).map(wholeSheet) };
+  /** Everybody, without what only one sheet at a time needs. */
+  get: (query: SummaryQuery) => call((b) => b.Summary.Get(query)).then(wholeSummary),
+  /** One player's sheet, or the team's for "". */
+  sheet: (query: SummaryQuery, player: Id) => call((b) => b.Summary.Sheet(query, player)).then(wholeSummary),
+  /** A player set against another, or the rest of the club for "". */
+  versus: async (query: SummaryQuery, player: Id, rival: Id): Promise<Versus> => {
+    const v = await call((b) => b.Summary.Versus(query, player, rival));
+    return { ...v, comparisons: v.comparisons ?? [] };
   },
+  /** The marks of one fault in all that the query asks for. */
+  behind: async (query: SummaryQuery, fault: Id) => (await call((b) => b.Summary.Behind(query, fault))) ?? [],
   marks: async (ids: Id[]) => (await call((b) => b.Summary.Marks(ids))) ?? [],
+  saveRuling: (row: Ruling) => call((b) => b.Summary.SaveRuling(row)),
+  dropRulings: (player: Id, drill: Id) => call((b) => b.Summary.DropRulings(player, drill)),
+  wishes: () => call((b) => b.Summary.Wishes()),
+  setWishes: (w: Wishes) => call((b) => b.Summary.SetWishes(w)),
   export: (query: SummaryQuery, format: ExportFormat) => call((b) => b.Summary.Export(query, format)),
 };
 
@@ -237,9 +335,9 @@ function clipAddress(clip: Id): string {
   return `/media/clip/${encodeURIComponent(clip)}`;
 }
 
-/** Address of frame n as a JPEG at most `width` pixels wide. */
-export function frameAddress(clip: Id, n: number, width: number): string {
-  return `${clipAddress(clip)}/frame/${n}?w=${width}`;
+/** Address of frame n as a JPEG at most `width` pixels wide; field 1 or 2 is that moment of an interlaced picture alone. */
+export function frameAddress(clip: Id, n: number, width: number, field = 0): string {
+  return `${clipAddress(clip)}/frame/${n}?w=${width}${field ? `&field=${field}` : ""}`;
 }
 
 async function bytes(address: string, signal?: AbortSignal): Promise<Response> {
@@ -258,14 +356,17 @@ async function bytes(address: string, signal?: AbortSignal): Promise<Response> {
 }
 
 /** Frame n as a bitmap; whoever asks closes it. */
-export async function frame(clip: Id, n: number, width: number, signal?: AbortSignal): Promise<ImageBitmap> {
-  const answer = await bytes(frameAddress(clip, n, width), signal);
+export async function frame(clip: Id, n: number, width: number, signal?: AbortSignal, field = 0): Promise<ImageBitmap> {
+  const answer = await bytes(frameAddress(clip, n, width, field), signal);
   return createImageBitmap(await answer.blob());
 }
 
 /** Clip time of every frame indexed so far, in seconds. */
 export async function times(clip: Id): Promise<Float64Array> {
-  const b = await (await bytes(`${clipAddress(clip)}/times`)).arrayBuffer();
+  return doubles(await (await bytes(`${clipAddress(clip)}/times`)).arrayBuffer());
+}
+
+function doubles(b: ArrayBuffer): Float64Array {
   if (little) return new Float64Array(b);
   const view = new DataView(b);
   return Float64Array.from({ length: b.byteLength / 8 }, (_, i) => view.getFloat64(i * 8, true));
@@ -277,9 +378,20 @@ function floats(b: ArrayBuffer): Float32Array<ArrayBuffer> {
   return Float32Array.from({ length: b.byteLength / 4 }, (_, i) => view.getFloat32(i * 4, true));
 }
 
-/** Loudest sample, 0 to 1, in each of `bins` equal parts of the clip. */
-export async function envelope(clip: Id, bins: number): Promise<Float32Array> {
-  return floats(await (await bytes(`${clipAddress(clip)}/envelope?bins=${bins}`)).arrayBuffer());
+/** Loudest sample heard so far, 0 to 1, in each of `bins` equal parts of a stretch of the clip. */
+export async function envelope(clip: Id, bins: number, from: number, to: number): Promise<Float32Array> {
+  return floats(await (await bytes(`${clipAddress(clip)}/envelope?bins=${bins}&from=${from}&to=${to}`)).arrayBuffer());
+}
+
+/** Everything that was heard so far, in order of time. */
+export async function noises(clip: Id): Promise<Noise[]> {
+  const rows = doubles(await (await bytes(`${clipAddress(clip)}/contacts`)).arrayBuffer());
+  return Array.from({ length: rows.length / 4 }, (_, i) => ({
+    seconds: rows[4 * i] ?? 0,
+    kind: (["racket", "bounce", "other"] as const)[rows[4 * i + 1] ?? 2] ?? "other",
+    who: (["", "near", "far"] as const)[rows[4 * i + 2] ?? 0] ?? "",
+    confidence: rows[4 * i + 3] ?? 0,
+  }));
 }
 
 /** Sound of a stretch of the clip, mono. `first` is the clip time of its first sample. */

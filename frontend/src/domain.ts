@@ -36,6 +36,74 @@ export interface Player {
   group?: string;
   note?: string;
   retired?: boolean;
+  /** First and last day of the consent to film; "" or absent: none on record, no end. */
+  consent_from?: Day;
+  consent_until?: Day;
+  /** Who gave it. */
+  consent_by?: string;
+  /** The day after which the player's film and rows should go. */
+  delete_after?: Day;
+}
+
+/** Something about a player's consent that the team has to see to. */
+export interface Reminder {
+  player_id: Id;
+  name: string;
+  kind: "missing" | "over" | "due";
+  clips: number;
+  say: string;
+}
+
+/** What forgetting a player would take away. */
+export interface Farewell {
+  player: Player;
+  turns: number;
+  strokes: number;
+  marks: number;
+  rulings: number;
+  /** Changes in the log and backups in the folder: all of them go. */
+  steps: number;
+  copies: number;
+  clips: FarewellClip[];
+  notes: { where: string; text: string; whole: boolean; note: boolean }[];
+  documents: FarewellDocument[];
+}
+
+export interface FarewellClip {
+  id: Id;
+  name: string;
+  path: string;
+  date: Day;
+  missing: boolean;
+  turns: number;
+  /** Names of others who play on it; none: it shows this player alone. */
+  others: string[];
+}
+
+export interface FarewellDocument {
+  path: string;
+  format: string;
+  made: Day;
+  missing: boolean;
+  others: string[];
+}
+
+export interface Forgetting {
+  player_id: Id;
+  clips: Id[];
+  films: boolean;
+  documents: string[];
+  notes: boolean;
+  keep_counts: boolean;
+}
+
+/** A file that is not a clip's own, but has the same length and sound. */
+export interface Alike {
+  path: string;
+  name: string;
+  moved: number;
+  most: number;
+  say: string;
 }
 
 export interface Drill {
@@ -95,6 +163,8 @@ export interface ClipRow {
 
 export interface SessionRow extends Session {
   clips: ClipRow[];
+  /** Clips whose film is forgotten, and whose numbers were kept. */
+  removed: number;
 }
 
 /** A stretch of one clip, both frames included: one player, one drill. */
@@ -107,6 +177,18 @@ export interface Turn {
   last: number;
   first_ticks: number;
   last_ticks: number;
+  /** What was heard is taken over or refused: nothing is proposed any more. */
+  settled?: boolean;
+  /** Ticks at which a coach has said that this player strikes. */
+  anchor?: number | null;
+  /** Least confidence of what is proposed; 0 or absent: the usual one. */
+  heard_from?: number;
+}
+
+/** One picture of a clip. */
+export interface Moment {
+  frame: number;
+  ticks: number;
 }
 
 export interface Stroke {
@@ -120,6 +202,19 @@ export interface Stroke {
   source: Source;
   confidence: number;
   coach_id: Id;
+  /** When the player is back in the ready position. */
+  ready?: Moment | null;
+  /** The partner's next contact, seconds of clip time. */
+  answer?: number | null;
+}
+
+/** An arrow from the first place to the second, or a circle round the first through the second; fractions of the picture. */
+export interface Sign {
+  kind: "arrow" | "circle";
+  x1: number;
+  y1: number;
+  x2: number;
+  y2: number;
 }
 
 export interface Mark {
@@ -133,6 +228,9 @@ export interface Mark {
   source: Source;
   confidence: number;
   made: string;
+  /** The stroke that a coach hung it on; "" or absent: the nearest. */
+  stroke_id?: Id;
+  sign?: Sign | null;
 }
 
 export interface Ledger {
@@ -150,6 +248,8 @@ export interface LibraryState {
   undo: string;
   redo: string;
   demo: boolean;
+  /** The coach of a new library has not said who it is. */
+  nameless?: boolean;
 }
 
 export interface Change {
@@ -185,90 +285,23 @@ export interface OpenedClip {
   base: { num: number; den: number };
   sound: boolean;
   notices: string[];
+  /** Each picture may hold two moments. */
+  interlaced: boolean;
+  /** Seconds of playing that one second in the hall takes; 1 in real time. */
+  slowness: number;
+  /** Videos and sounds of the file to choose from. */
+  videos: Part[];
+  sounds: Part[];
 }
 
-export interface SummaryQuery {
-  players: Id[];
-  drills: Id[];
-  from: Day;
-  to: Day;
-  /** Documents show full names instead of aliases. */
-  names: boolean;
-}
-
-/** X strokes with the fault out of N on which it could have happened. */
-export interface Share {
-  x: number;
-  n: number;
-  rate: number;
-  low: number;
-  high: number;
-}
-
-/** X marks in so many minutes of turns without logged strokes. */
-export interface Pace {
-  x: number;
-  minutes: number;
-  rate: number;
-  low: number;
-  high: number;
-}
-
-export interface FaultLine {
-  fault_id: Id;
-  code: string;
-  label: string;
-  phase: Phase;
-  weight: number;
-  cue: string;
-  marks: number;
-  per_stroke: Share | null;
-  per_minute: Pace | null;
-  mark_ids: Id[];
-}
-
-export interface Streak {
-  longest: number;
-  /** 0 where no strokes are logged. */
-  target: number;
-  reached: boolean;
-  turn_id: Id;
-  clip_id: Id;
-  frame: number;
-}
-
-export interface Group {
-  kind: "all" | "method" | "drill";
-  drill_id: Id;
+/** A video or a sound of a clip's file. */
+export interface Part {
   name: string;
-  method: Method;
-  rung: number;
-  sessions: number;
-  turns: number;
-  seconds: number;
-  strokes: number;
-  good: number;
-  unlogged_turns: number;
-  unlogged_seconds: number;
-  streak: Streak;
-  faults: FaultLine[];
+  /** Shown or heard at present. */
+  shown: boolean;
 }
 
-export interface Sheet {
-  /** "" for the team. */
-  player_id: Id;
-  name: string;
-  all: Group;
-  methods: Group[];
-  drills: Group[];
-}
-
-export interface SummaryResult {
-  from: Day;
-  to: Day;
-  team: Sheet;
-  players: Sheet[];
-}
+export type * from "./tally";
 
 export interface MarkRow {
   id: Id;

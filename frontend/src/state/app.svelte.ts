@@ -18,7 +18,7 @@ export interface Place {
   entry?: Id;
 }
 
-const NO_LIBRARY: LibraryState = { dir: "", name: "", read_only: false, warning: "", coach_id: "", undo: "", redo: "", demo: false };
+const NO_LIBRARY: LibraryState = { dir: "", name: "", read_only: false, warning: "", coach_id: "", undo: "", redo: "", demo: false, nameless: false };
 
 function byId<T extends { id: Id }>(rows: readonly T[]): Map<Id, T> {
   return new Map(rows.map((r) => [r.id, r]));
@@ -39,6 +39,8 @@ export class App {
   started = $state(false);
   helpOpen = $state(false);
   place = $state.raw<Place | null>(null);
+  /** The player whom Club shall open, "" for nobody. */
+  player = $state<Id>("");
 
   readonly open = $derived(this.state.dir !== "");
   readonly coach = $derived(this.catalogue.coaches.find((c) => c.id === this.state.coach_id));
@@ -177,6 +179,19 @@ export class App {
   review(clip: Id, frame = -1, entry: Id = ""): void {
     this.place = { clip, frame, entry };
     this.go("review");
+  }
+
+  /** Opens Club at a player. */
+  meet(player: Id): void {
+    this.player = player;
+    this.go("club");
+  }
+
+  /** Says who marks in a new library; "" leaves it at that. Throws AppError for its form. */
+  async nameCoach(name: string): Promise<void> {
+    this.state = await library.nameCoach(name);
+    this.catalogue = await catalogue.get();
+    if (this.coach && name.trim() !== "") this.tell(`${this.coach.name} is marking now.`);
   }
 
   /** Keys that work on every screen. */

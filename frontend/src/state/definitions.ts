@@ -10,10 +10,12 @@ import {
   SIDES,
   type Catalogue,
   type Coach,
+  type Day,
   type Drill,
   type Fault,
   type Player,
 } from "../domain";
+import { dayInWords, today } from "./days";
 
 export interface Row {
   id: string;
@@ -23,7 +25,10 @@ export interface Row {
 export interface FieldOf<T extends Row> {
   name: keyof T & string;
   label: string;
-  kind: "text" | "short" | "long" | "number" | "choice";
+  /** A day is written year-month-day and may be empty. */
+  kind: "text" | "short" | "long" | "number" | "choice" | "day";
+  /** What stands above this field and those that follow. */
+  heading?: string;
   options?: readonly string[];
   hint?: string;
   /** A remark on what stands in the form now, "" for none. */
@@ -39,9 +44,20 @@ export interface Kind<T extends Row> {
   more: (row: T) => string;
   /** A sign before the title: a fault's key. */
   sign?: (row: T) => string;
+  /** A word of warning beside the title, "" for none. */
+  tag?: (row: T) => string;
+  /** What has to be borne in mind, under the form. */
+  about?: string;
   fields: readonly FieldOf<T>[];
   save: (row: T) => Promise<T>;
   empty: string;
+}
+
+/** How a player's consent stands on a day, where that needs to be said. */
+export function consentTag(p: Player, day: Day): string {
+  if (p.delete_after && day > p.delete_after) return "to be deleted";
+  if (!p.consent_from || day < p.consent_from) return "no consent on record";
+  return p.consent_until && day > p.consent_until ? "consent over" : "";
 }
 
 const KEYS = "abcdefghijklmnopqrstuvwxyz1234567890";
@@ -64,7 +80,7 @@ export const players: Kind<Player> = {
   plural: "Players",
   word: "player",
   rows: (c) => c.players,
-  blank: () => ({ id: "", name: "", alias: "", hand: "right", group: "", note: "" }),
+  blank: () => ({ id: "", name: "", alias: "", hand: "right", group: "", note: "", consent_from: "", consent_until: "", consent_by: "", delete_after: "" }),
   title: (p) => p.name,
   more: (p) => [p.group, `${p.hand}-handed`, p.alias && `alias ${p.alias}`].filter(Boolean).join(" · "),
   fields: [
@@ -73,7 +89,27 @@ export const players: Kind<Player> = {
     { name: "hand", label: "Racket hand", kind: "choice", options: HANDS },
     { name: "group", label: "Training group", kind: "text" },
     { name: "note", label: "Note", kind: "long" },
+    {
+      name: "consent_from",
+      label: "Consent to film from",
+      kind: "day",
+      heading: "Consent and deletion",
+      hint: "The day from which it holds. Empty: there is none on record.",
+      remark: (row) => dayInWords(row.consent_from ?? ""),
+    },
+    { name: "consent_until", label: "until", kind: "day", hint: "The last day. Empty: no end was agreed.", remark: (row) => dayInWords(row.consent_until ?? "") },
+    { name: "consent_by", label: "Given by", kind: "text", hint: "Who agreed, and how: for a child those who care for it, and the child." },
+    {
+      name: "delete_after",
+      label: "Delete after",
+      kind: "day",
+      hint: "The day after which the player’s film and entries should be gone.",
+      remark: (row) => dayInWords(row.delete_after ?? ""),
+    },
   ],
+  tag: (p) => (p.retired ? "" : consentTag(p, today())),
+  about:
+    "Film a child only when the child and those who care for it know what the film is for and have agreed beforehand, in writing. Keep film where only the team can reach it, never show it beside a full name or an address, and delete it when it is asked for or needed no longer. Your club’s policy and the law where you are go first: this program reminds, it does not decide.",
   save: calls.savePlayer,
   empty:
     "No players yet. Add them one by one, or bring in a list: a CSV file, as every spreadsheet saves it, whose first line names the columns: name, and if you like alias, hand, group, note.",

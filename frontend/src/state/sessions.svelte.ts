@@ -1,5 +1,5 @@
 import { on, onFileDrop, sessions, type AppError } from "../api";
-import type { AddResult, ClipRow, SessionRow } from "../domain";
+import type { AddResult, Alike, ClipRow, SessionRow } from "../domain";
 import type { App } from "./app.svelte";
 import { today } from "./days";
 
@@ -43,6 +43,8 @@ export class SessionsState {
   loaded = $state(false);
   adding = $state<Adding | null>(null);
   progress = $state.raw<Progress | null>(null);
+  /** A file that may be taken for a clip's own: the coach is asked. */
+  asked = $state.raw<{ clip: ClipRow; alike: Alike } | null>(null);
 
   constructor(private readonly app: App) {}
 
@@ -108,9 +110,27 @@ export class SessionsState {
   async relink(clip: ClipRow): Promise<void> {
     await this.app.write(
       () => sessions.relink(clip.id),
-      (row) => (row.missing ? `${row.name} is still missing.` : `${row.name} is found again.`),
+      (r) => {
+        if (r.alike) {
+          this.asked = { clip, alike: r.alike };
+          return `${r.alike.name} is another file than ${clip.name}.`;
+        }
+        return r.clip.missing ? `${clip.name} is still missing.` : `${clip.name} is found again.`;
+      },
       undefined,
-      `Choose the file that ${clip.name} is now…`,
+      `Looking for ${clip.name}, or choose the file that it is now…`,
+    );
+    await this.load();
+  }
+
+  /** Takes the file that was asked about. */
+  async adopt(): Promise<void> {
+    const a = this.asked;
+    this.asked = null;
+    if (!a) return;
+    await this.app.write(
+      () => sessions.adopt(a.clip.id, a.alike.path),
+      () => `${a.alike.name} is taken for ${a.clip.name}. Ctrl+Z takes it back.`,
     );
     await this.load();
   }
