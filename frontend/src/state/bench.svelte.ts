@@ -166,6 +166,10 @@ export class Bench {
     this.noting = null;
   }
 
+  tell(say: string, wrong = false): void {
+    this.app.tell(say, wrong);
+  }
+
   at(frame: number): string {
     return `frame ${frame}, ${clock(this.viewer?.timeline.seconds(frame) ?? 0)}`;
   }

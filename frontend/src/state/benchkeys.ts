@@ -1,6 +1,7 @@
 import type { Fault } from "../domain";
 import type { Bench } from "./bench.svelte";
 import type { Binding } from "./keys";
+import { playKeys } from "./playkeys";
 
 const MOVE = "Moving in the clip";
 const ENTER = "Turns and strokes";
@@ -19,6 +20,7 @@ export function benchKeys(b: Bench): readonly Binding[] {
     { press: ["End"], help: "Last frame", group: MOVE, run: () => b.viewer?.goTo(b.viewer.frames - 1) },
     { press: ["Ctrl+g"], help: "Go to a frame by its number", group: MOVE, run: () => b.ask() },
     { press: ["Space"], help: "Play and pause", group: MOVE, run: () => b.viewer?.toggle() },
+    ...playKeys(b, (say, wrong) => b.tell(say, wrong)),
     { press: ["["], help: "A turn starts at this frame", group: ENTER, run: () => b.turnStart() },
     { press: ["]"], help: "The turn ends at this frame", group: ENTER, run: () => b.turnEnd() },
     { press: ["Enter"], help: "Good stroke at this frame", group: ENTER, run: () => void b.stroke("good") },

@@ -16,6 +16,13 @@ export class Timeline {
     return this.times[Math.max(0, Math.min(n, this.times.length - 1))] ?? 0;
   }
 
+  /** Clip time of a field of frame n: the second is half-way to the next frame. */
+  fieldSeconds(n: number, field: number): number {
+    const at = this.seconds(n);
+    if (field !== 2) return at;
+    return (at + (n + 1 < this.times.length ? this.seconds(n + 1) : this.end)) / 2;
+  }
+
   /** The frame on show at that time: the last one that starts at or before it. */
   frameAt(seconds: number): number {
     let low = 0;

@@ -1,5 +1,6 @@
-import { frame as loadFrame, sound, times, AppError } from "../api";
+import { bench, frame as loadFrame, sound, times, AppError } from "../api";
 import type { Id, OpenedClip } from "../domain";
+import { turnBack, type Loop } from "./loop";
 import { Pictures } from "./pictures";
 import { Soundtrack, wallClock, type Clock } from "./soundtrack";
 import { Timeline } from "./timeline";
@@ -22,8 +23,18 @@ export class Viewer {
   timeline = $state.raw(new Timeline(new Float64Array(), 0));
   /** Why there is no picture, "" where there is one. */
   trouble = $state("");
+  /** The moment of an interlaced picture on the canvas: 1 or 2, 0 for the whole picture. */
+  field = $state(0);
+  loop = $state.raw<Loop | null>(null);
+  /** The file has more in it than is known. */
+  grown = $state(false);
 
-  readonly seconds = $derived(this.timeline.seconds(Math.max(0, this.shown)));
+  readonly seconds = $derived(this.timeline.fieldSeconds(Math.max(0, this.shown), this.field));
+
+  /** Pictures are single fields: picture p of the store is field p % 2 of frame p / 2. */
+  #fields = false;
+  /** The field on its way, 0 or 1. */
+  #second = 0;
 
   #pictures: Pictures<ImageBitmap>;
   #track: Soundtrack | null;
@@ -42,8 +53,8 @@ export class Viewer {
     this.frames = clip.frames;
     this.#pictures = new Pictures<ImageBitmap>(
       clip.frames,
-      (n, signal) => loadFrame(id, n, this.#width, signal),
-      (n, picture) => this.#paint(n, picture),
+      (p, signal) => (this.#fields ? loadFrame(id, p >> 1, this.#width, signal, (p & 1) + 1) : loadFrame(id, p, this.#width, signal)),
+      (p, picture) => this.#paint(p, picture),
       (_n, cause) => {
         this.trouble = AppError.from(cause).sentence;
         this.target = Math.max(0, this.shown);
@@ -61,7 +72,7 @@ export class Viewer {
     const last = t.at(-1) ?? 0;
     const before = t.at(-2) ?? last;
     this.timeline = new Timeline(t, Math.max(this.clip.clip.seconds, 2 * last - before));
-    this.#pictures.grow(t.length);
+    this.#pictures.grow(this.#fields ? 2 * t.length : t.length);
   }
 
   /** Takes the canvas to paint on; for {@attach}. */
@@ -73,11 +84,11 @@ export class Viewer {
       if (width === this.#width) return;
       this.#width = width;
       this.#pictures.clear();
-      this.#pictures.want(this.target);
+      this.#want();
     };
     fit();
     // A picture may have come before there was a canvas for it.
-    this.#pictures.want(this.target);
+    this.#want();
     const watch = new ResizeObserver(fit);
     watch.observe(canvas);
     return () => {
@@ -86,7 +97,21 @@ export class Viewer {
     };
   };
 
-  #paint(n: number, picture: ImageBitmap): void {
+  /** Asks for the picture on its way. */
+  #want(step = 1): void {
+    this.#pictures.want(this.#fields ? 2 * this.target + this.#second : this.target, step);
+  }
+
+  /** Looks at whole pictures or at single fields from now on. */
+  #by(fields: boolean): void {
+    if (this.#fields === fields) return;
+    this.#fields = fields;
+    this.#second = 0;
+    this.#pictures.clear();
+    this.#pictures.grow(fields ? 2 * this.frames : this.frames);
+  }
+
+  #paint(p: number, picture: ImageBitmap): void {
     const canvas = this.#canvas;
     if (!canvas) return;
     // The picture is painted one to one; the page's style fits it to the screen.
@@ -95,9 +120,10 @@ export class Viewer {
       canvas.height = picture.height;
     }
     canvas.getContext("2d", { alpha: false })?.drawImage(picture, 0, 0);
-    this.shown = n;
+    this.shown = this.#fields ? p >> 1 : p;
+    this.field = this.#fields ? (p & 1) + 1 : 0;
     this.trouble = "";
-    if (this.playing) this.target = n;
+    if (this.playing) this.target = this.shown;
   }
 
   /** Goes to frame n, or to the nearest that there is. */
@@ -105,8 +131,31 @@ export class Viewer {
     this.pause();
     const to = Math.max(0, Math.min(Math.round(n), this.frames - 1));
     const step = to < this.target ? -1 : 1;
+    this.#by(false);
     this.target = to;
-    this.#pictures.want(to, step);
+    this.#want(step);
+  }
+
+  /** Steps to the next moment (1) of an interlaced clip or to the one before (-1). */
+  stepField(by: 1 | -1, repeat: boolean): void {
+    const here = this.#fields ? 2 * this.shown + this.field - 1 : 2 * this.shown;
+    const from = this.#fields ? 2 * this.target + this.#second : 2 * this.current;
+    if (repeat && from !== here) return;
+    this.pause();
+    const to = Math.max(0, Math.min(from + by, 2 * this.frames - 1));
+    this.#by(true);
+    this.target = to >> 1;
+    this.#second = to & 1;
+    this.#want(by);
+  }
+
+  /** Looks whether the recording has grown. */
+  async lookForMore(): Promise<void> {
+    try {
+      this.grown = await bench.grown(this.clip.clip.id);
+    } catch {
+      this.grown = false; // a drive that does not answer says so with the next picture
+    }
   }
 
   /** The frame that a key meant now speaks of. */
@@ -147,10 +196,20 @@ export class Viewer {
 
   async play(): Promise<void> {
     if (this.frames < 2) return;
+    this.#by(false);
     if (this.target >= this.frames - 1) this.goTo(0);
-    const mine = ++this.#starting;
+    const to = turnBack(this.target, this.loop);
+    if (to !== this.target) this.goTo(to);
     this.playing = true;
-    const at = this.timeline.seconds(this.target);
+    await this.#start(this.target);
+  }
+
+  /** Starts the clock at a frame. */
+  async #start(frame: number): Promise<void> {
+    const mine = ++this.#starting;
+    this.#clock?.stop();
+    this.#clock = null;
+    const at = this.timeline.seconds(frame);
     let clock: Clock | null = null;
     if (this.#track && this.rate <= 1) clock = await this.#track.start(at, this.rate);
     if (mine !== this.#starting || !this.playing || this.#closed) {
@@ -171,6 +230,12 @@ export class Viewer {
       this.tell("The sound has stopped on this machine: the picture goes on without it.");
     }
     const n = this.timeline.frameAt((this.#clock ?? clock).now());
+    const loop = this.loop;
+    if (loop && (n > loop.last || (n >= this.frames - 1 && loop.last >= n))) {
+      this.#pictures.follow(Math.min(n, loop.last), this.timeline.pace(n) * this.rate);
+      void this.#start(loop.first);
+      return;
+    }
     this.#pictures.follow(n, this.timeline.pace(n) * this.rate);
     if (n >= this.frames - 1) {
       this.pause();
@@ -189,7 +254,7 @@ export class Viewer {
     this.#clock?.stop();
     this.#clock = null;
     this.target = Math.max(0, this.shown);
-    this.#pictures.want(this.target);
+    this.#want();
   }
 
   close(): void {

@@ -1,0 +1,129 @@
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import { Viewer } from "./viewer.svelte";
+
+const FRAMES = 40;
+const settle = async () => {
+  for (let i = 0; i < 10; i++) await new Promise<void>((r) => setTimeout(r, 0));
+};
+
+describe("Viewer", () => {
+  let viewer: Viewer;
+  let asked: string[];
+  let now: number;
+  let frames: FrameRequestCallback[];
+
+  beforeEach(async () => {
+    asked = [];
+    frames = [];
+    now = 1000;
+    vi.spyOn(performance, "now").mockImplementation(() => now);
+    vi.stubGlobal("requestAnimationFrame", (f: FrameRequestCallback) => frames.push(f));
+    vi.stubGlobal("cancelAnimationFrame", () => (frames = []));
+    vi.stubGlobal("devicePixelRatio", 1);
+    vi.stubGlobal("ResizeObserver", class { observe() {} disconnect() {} });
+    vi.stubGlobal("createImageBitmap", () => Promise.resolve({ width: 64, height: 36, close() {} }));
+    vi.stubGlobal("fetch", (address: string) => {
+      asked.push(address);
+      if (address.endsWith("/times")) return Promise.resolve(new Response(Float64Array.from({ length: FRAMES }, (_, i) => i / 25).buffer));
+      return Promise.resolve(new Response("jpeg"));
+    });
+    const clip = { id: "c", session_id: "s", name: "c", path: "", seconds: FRAMES / 25, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0 };
+    viewer = new Viewer(
+      { clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 25 }, sound: false, notices: [], interlaced: true, slowness: 1, videos: [], sounds: [] },
+      () => {},
+    );
+    await viewer.readTimes();
+    viewer.attach({ clientWidth: 640, width: 1, height: 1, getContext: () => ({ drawImage() {} }) } as unknown as HTMLCanvasElement);
+    viewer.goTo(10);
+    await settle();
+  });
+
+  afterEach(() => {
+    viewer.close();
+    vi.unstubAllGlobals();
+    vi.restoreAllMocks();
+  });
+
+  /** Lets the clock run in steps of a screen's picture. */
+  const run = async (seconds: number) => {
+    for (const end = now + seconds * 1000; now < end; now += 20) {
+      const due = frames;
+      frames = [];
+      for (const f of due) f(now);
+      await settle();
+    }
+  };
+
+  it("steps through both moments of each picture, and by frames again", async () => {
+    viewer.stepField(1, false);
+    await settle();
+    expect([viewer.shown, viewer.field]).toEqual([10, 2]);
+    expect(viewer.seconds).toBeCloseTo(10.5 / 25);
+    expect(asked.some((a) => a.includes("/frame/10?") && a.endsWith("&field=2"))).toBe(true);
+    viewer.stepField(1, false);
+    await settle();
+    expect([viewer.shown, viewer.field]).toEqual([11, 1]);
+    for (let i = 0; i < 3; i++) viewer.stepField(-1, false);
+    await settle();
+    expect([viewer.shown, viewer.field]).toEqual([9, 2]);
+    expect(viewer.current).toBe(9);
+    viewer.step(1, false);
+    await settle();
+    expect([viewer.shown, viewer.field]).toEqual([10, 0]);
+  });
+
+  it("stays inside the clip, field by field", async () => {
+    viewer.goTo(0);
+    await settle();
+    viewer.stepField(-1, false);
+    await settle();
+    expect([viewer.shown, viewer.field]).toEqual([0, 1]);
+    viewer.goTo(FRAMES - 1);
+    await settle();
+    for (let i = 0; i < 3; i++) viewer.stepField(1, false);
+    await settle();
+    expect([viewer.shown, viewer.field]).toEqual([FRAMES - 1, 2]);
+  });
+
+  it("plays a loop over and over, and only that", async () => {
+    viewer.loop = { first: 12, last: 16 };
+    await viewer.play();
+    const seen = new Set<number>();
+    let back = 0;
+    for (let i = 0, last = -1; i < 40; i++) {
+      await run(0.02);
+      if (viewer.shown < last) back++;
+      last = viewer.shown;
+      if (i > 0) seen.add(viewer.shown);
+    }
+    expect([...seen].sort((a, b) => a - b)).toEqual([12, 13, 14, 15, 16]);
+    expect(back).toBeGreaterThanOrEqual(3);
+    viewer.pause();
+    expect(viewer.target).toBe(viewer.shown);
+  });
+
+  it("loops to the very end of the clip", async () => {
+    viewer.loop = { first: FRAMES - 4, last: FRAMES - 1 };
+    await viewer.play();
+    await run(0.6);
+    expect(viewer.playing).toBe(true);
+    viewer.loop = null;
+    await run(0.6);
+    expect(viewer.playing).toBe(false);
+    expect(viewer.shown).toBe(FRAMES - 1);
+  });
+
+  it("shows every picture in order at a quarter of the speed", async () => {
+    viewer.goTo(0);
+    await settle();
+    viewer.rate = 0.25;
+    await viewer.play();
+    const seen: number[] = [];
+    for (let i = 0; i < 100; i++) {
+      await run(0.02);
+      if (seen.at(-1) !== viewer.shown) seen.push(viewer.shown);
+    }
+    expect(seen).toEqual(Array.from({ length: seen.length }, (_, i) => i));
+    expect(seen.length).toBeGreaterThan(10);
+  });
+});
