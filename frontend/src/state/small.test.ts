@@ -1,11 +1,10 @@
 import { describe, expect, it } from "vitest";
 import { AppError } from "../api";
-import type { Fault, Group, Share, Sheet } from "../domain";
+import type { Fault } from "../domain";
 import { dayAfter, dayBefore, dayInWords, daysBefore, today } from "./days";
 import { freeKeys, keyRemark } from "./definitions";
 import { sorted, tallied } from "./sessions.svelte";
 import { page, peak, toSeconds, toX } from "./strip";
-import { paceWords, ratePoints, shareWords } from "./summary.svelte";
 
 describe("AppError", () => {
   it.each([
@@ -93,33 +92,8 @@ describe("the sound strip", () => {
     const bins = new Float32Array(1000);
     bins[777] = 0.9;
     const s = page(10, 1, 0);
-    const drawn = Array.from({ length: 100 }, (_, x) => peak(bins, 10, s, 100, x));
+    const drawn = Array.from({ length: 100 }, (_, x) => peak(bins, { from: 0, to: 10 }, s, 100, x));
     expect(drawn[77]).toBeCloseTo(0.9);
     expect(drawn.filter((v) => v > 0)).toHaveLength(1);
-  });
-});
-
-describe("numbers in words", () => {
-  const share = (x: number, n: number): Share => ({ x, n, rate: x / n, low: 0.07, high: 0.25 });
-
-  it("never show a percentage without its counts and interval", () => {
-    // Wording of the project's own definition of a summary.
-    expect(shareWords(share(7, 52))).toBe("7 of 52 strokes, 13 % (7–25)");
-    expect(shareWords({ x: 1, n: 400, rate: 0.0025, low: 0.0004, high: 0.014 })).toBe("1 of 400 strokes, <1 % (<1–1)");
-    expect(paceWords({ x: 5, minutes: 4.2, rate: 1.19, low: 0.39, high: 2.78 })).toBe("5 in 4.2 min, 1.2 a minute (0.4–2.8)");
-  });
-
-  it("pair the methods of each fault, without what has no strokes", () => {
-    const group = (kind: Group["kind"], method: Group["method"], s: Share | null): Group => ({
-      kind, method, drill_id: "", name: "", rung: 0, sessions: 1, turns: 1, seconds: 1, strokes: 1, good: 1, unlogged_turns: 0, unlogged_seconds: 0,
-      streak: { longest: 0, target: 0, reached: false, turn_id: "", clip_id: "", frame: 0 },
-      faults: [{ fault_id: "f", code: "LATE", label: "late", phase: "ready", weight: 1, cue: "", marks: 3, per_stroke: s, per_minute: null, mark_ids: [] }],
-    });
-    const sheet: Sheet = {
-      player_id: "", name: "", drills: [],
-      all: group("all", "free", share(7, 52)),
-      methods: [group("method", "regular", share(2, 30)), group("method", "irregular", share(5, 22)), group("method", "free", null)],
-    };
-    expect(ratePoints(sheet).map((p) => [p.code, p.method, p.x])).toEqual([["LATE", "regular", 2], ["LATE", "irregular", 5]]);
   });
 });

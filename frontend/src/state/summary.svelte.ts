@@ -1,6 +1,7 @@
 import { sessions, summary } from "../api";
-import type { ExportFormat, FaultLine, Group, Id, MarkRow, Method, Share, Sheet, SummaryQuery, SummaryResult } from "../domain";
+import type { ComparisonKind, Day, ExportFormat, Group, Id, MarkRow, Method, Rung, Sheet, SummaryQuery, SummaryResult, Versus, Wishes } from "../domain";
 import type { App } from "./app.svelte";
+import { groupKey, groupName, narrowed } from "./numbers";
 
 /** The marks behind one number, opened for looking. */
 export interface Opened {
@@ -10,66 +11,58 @@ export interface Opened {
   loading: boolean;
 }
 
-/** One interval of the chart: a fault in the turns of one method. */
-export interface RatePoint extends Share {
-  code: string;
-  label: string;
-  method: Method;
-  ids: Id[];
+/** A number whose marks shall be looked at: a fault, and where it was counted. */
+export interface Behind {
+  fault: { fault_id: Id; code: string; label: string };
+  group?: Group | undefined;
+  player?: Id;
+  day?: Day;
+  /** What stands in the place of the group's name. */
+  where?: string;
 }
 
-const NOTHING_CHOSEN: SummaryQuery = { players: [], drills: [], from: "", to: "", names: false };
+/** The leaves of a sheet. */
+export type Leaf = "faults" | "drills" | "time" | "ladder" | "ready" | "players" | "compare";
+
+const NOTHING_CHOSEN: SummaryQuery = { players: [], drills: [], methods: [], from: "", to: "", split: "", names: false };
 
 /** Marks read at once for the list behind a number. */
 const PAGE = 120;
 
-export function groupKey(g: Group): string {
-  if (g.kind === "drill") return `drill ${g.drill_id}`;
-  return g.kind === "method" ? `method ${g.method}` : "all";
-}
-
-/** Rates per stroke for the chart: the most frequent faults, by method. */
-export function ratePoints(sheet: Sheet, most = 10): RatePoint[] {
-  const codes = sheet.all.faults.filter((f) => f.marks > 0 && f.per_stroke).slice(0, most);
-  return codes.flatMap((f) =>
-    sheet.methods.flatMap((g) => {
-      const line = g.faults.find((l) => l.fault_id === f.fault_id);
-      return line?.per_stroke && line.per_stroke.n > 0
-        ? [{ ...line.per_stroke, code: f.code, label: f.label, method: g.method, ids: line.mark_ids }]
-        : [];
-    }),
-  );
-}
-
-const percent = (v: number) => (v > 0 && v < 0.01 ? "<1" : String(Math.round(v * 100)));
-
-/** "7 of 52 strokes, 13 % (7–25)". */
-export function shareWords(s: Share): string {
-  return `${s.x} of ${s.n} strokes, ${percent(s.rate)} % (${percent(s.low)}–${percent(s.high)})`;
-}
-
-/** "5 in 4.2 min, 1.2 a minute (0.4–2.8)". */
-export function paceWords(p: NonNullable<FaultLine["per_minute"]>): string {
-  const n = (v: number) => v.toFixed(1);
-  return `${p.x} in ${n(p.minutes)} min, ${n(p.rate)} a minute (${n(p.low)}–${n(p.high)})`;
-}
-
 /** What the summary is asked for, its answer, and what of it is looked at. */
 export class SummaryState {
   query = $state.raw<SummaryQuery>(NOTHING_CHOSEN);
+  /** Everybody in short. */
   result = $state.raw<SummaryResult | null>(null);
-  days = $state.raw<string[]>([]);
+  /** The sheet that is looked at, in full. */
+  full = $state.raw<SummaryResult | null>(null);
+  wishes = $state.raw<Wishes>({ tries_cap: 0, irregular: 0.5 });
+  days = $state.raw<Day[]>([]);
   sheetId = $state<Id>("");
+  leaf = $state<Leaf>("faults");
   key = $state("all");
+  compareKind = $state<ComparisonKind>("method");
+  /** Whom the player is compared with: another, "" for the rest of the club, null for nobody yet. */
+  rival = $state<Id | null>(null);
+  versus = $state.raw<Versus | null>(null);
   opened = $state.raw<Opened | null>(null);
   exporting = $state(false);
 
-  readonly sheet = $derived.by<Sheet | undefined>(() => this.result?.players.find((p) => p.player_id === this.sheetId) ?? this.result?.team);
+  readonly sheet = $derived.by<Sheet | undefined>(() => {
+    const of = (r: SummaryResult | null) => (this.sheetId === "" ? r?.team : r?.players.find((p) => p.player_id === this.sheetId));
+    return of(this.full) ?? of(this.result) ?? this.result?.team;
+  });
   readonly groups = $derived<Group[]>(this.sheet ? [this.sheet.all, ...this.sheet.methods, ...this.sheet.drills] : []);
   readonly group = $derived<Group | undefined>(this.groups.find((g) => groupKey(g) === this.key) ?? this.groups[0]);
-  readonly points = $derived<RatePoint[]>(this.sheet ? ratePoints(this.sheet) : []);
+  /** Whether the query leaves anything out. */
+  readonly chosen = $derived(this.query.players.length + this.query.drills.length + this.query.methods.length > 0 || this.query.from !== "" || this.query.to !== "");
+  /** The leaves that the sheet has. */
+  readonly leaves = $derived<Leaf[]>(
+    this.sheet?.player_id ? ["faults", "drills", "time", "ladder", "ready", "compare"] : ["faults", "drills", "time", "ladder", "ready", "players", "compare"],
+  );
 
   #asked = 0;
+  #filled = 0;
   /** The library that the choice was made in. */
   #dir = "";
 
@@ -80,7 +73,11 @@ export class SummaryState {
       if (this.#dir !== this.app.state.dir) {
         this.#dir = this.app.state.dir;
         this.query = { ...NOTHING_CHOSEN, names: this.query.names };
-        this.look("");
+        this.full = null;
+        this.versus = null;
+        this.rival = null;
+        this.sheetId = "";
+        this.key = "all";
       }
       if (this.result) void this.load();
     });
@@ -89,11 +86,39 @@ export class SummaryState {
   async load(): Promise<void> {
     const mine = ++this.#asked;
     await this.app.attempt(async () => {
-      const [result, rows] = await Promise.all([summary.get(this.query), sessions.list()]);
+      const [result, rows, wishes] = await Promise.all([summary.get(this.query), sessions.list(), summary.wishes()]);
       if (mine !== this.#asked) return;
       this.result = result;
       this.days = rows.map((s) => s.date);
+      this.wishes = wishes;
+      // Who has nothing in the choice has no sheet.
+      if (!result.players.some((p) => p.player_id === this.sheetId)) this.sheetId = "";
+      await this.#fill();
     });
+  }
+
+  /** Reads the sheet that is looked at. */
+  async #fill(): Promise<void> {
+    const mine = ++this.#filled;
+    const rival = this.sheetId === "" ? null : this.rival;
+    const [full, versus] = await Promise.all([
+      summary.sheet(this.query, this.sheetId),
+      rival === null ? null : summary.versus(this.query, this.sheetId, rival),
+    ]);
+    if (mine !== this.#filled) return;
+    this.full = full;
+    this.versus = versus;
+  }
+
+  compare(kind: ComparisonKind): void {
+    this.compareKind = kind;
+  }
+
+  /** Compares the player with another, or with the rest of the club for "". */
+  async against(rival: Id): Promise<void> {
+    this.rival = rival;
+    this.versus = null;
+    await this.app.attempt(() => this.#fill());
   }
 
   ask(change: Partial<SummaryQuery>): void {
@@ -101,10 +126,20 @@ export class SummaryState {
     void this.load();
   }
 
+  /** Takes everything out of the choice. */
+  all(): void {
+    this.ask({ ...NOTHING_CHOSEN, split: this.query.split, names: this.query.names });
+  }
+
   /** Turns to the sheet of a player, or of the team for "". */
   look(player: Id): void {
     this.sheetId = player;
     this.key = "all";
+    this.full = null;
+    this.versus = null;
+    if (this.rival === player) this.rival = null;
+    if (!this.leaves.includes(this.leaf)) this.leaf = "faults";
+    void this.app.attempt(() => this.#fill());
   }
 
   toggle(which: "players" | "drills", id: Id): void {
@@ -112,8 +147,23 @@ export class SummaryState {
     this.ask({ [which]: now.includes(id) ? now.filter((i) => i !== id) : [...now, id] });
   }
 
-  async open(title: string, ids: Id[]): Promise<void> {
-    this.opened = { title, ids, rows: [], loading: true };
+  toggleMethod(m: Method): void {
+    const now = this.query.methods;
+    this.ask({ methods: now.includes(m) ? now.filter((i) => i !== m) : [...now, m] });
+  }
+
+  /** Opens a number: the marks that it counts. */
+  async open(b: Behind): Promise<void> {
+    const player = b.player ?? this.sheetId;
+    const whose = this.result?.players.find((p) => p.player_id === player)?.name ?? "Team";
+    const where = b.where ?? b.day ?? (b.group ? groupName(b.group) : "");
+    const title = [`${b.fault.code} ${b.fault.label}`, where, whose].filter(Boolean).join(", ");
+    const o: Opened = { title, ids: [], rows: [], loading: true };
+    this.opened = o;
+    await this.app.attempt(async () => {
+      const ids = await summary.behind(narrowed(this.query, player, b.group, b.day), b.fault.fault_id);
+      if (this.opened === o) this.opened = { ...o, ids };
+    });
     await this.more();
   }
 
@@ -126,6 +176,38 @@ export class SummaryState {
       const rows = await summary.marks(o.ids.slice(o.rows.length, o.rows.length + PAGE));
       if (this.opened?.ids === o.ids) this.opened = { ...o, rows: [...o.rows, ...rows], loading: false };
     });
+  }
+
+  /** Keeps a coach's word on a rung of the player who is looked at. */
+  async rule(rung: Rung, passed: boolean, reason: string, failed: (sentence: string) => void): Promise<boolean> {
+    const kept = await this.app.write(
+      () => summary.saveRuling({ id: "", player_id: this.sheetId, drill_id: rung.drill_id, coach_id: "", date: "", passed, reason }),
+      () => `${rung.name} is set to ${passed ? "passed" : "not passed"}. Ctrl + Z takes it back.`,
+      (e) => failed(e.sentence),
+    );
+    if (kept) await this.load();
+    return kept !== undefined;
+  }
+
+  /** Gives a rung back to what the turns say. */
+  async unrule(rung: Rung): Promise<void> {
+    await this.app.write(
+      async () => {
+        await summary.dropRulings(this.sheetId, rung.drill_id);
+        await this.load();
+      },
+      () => `${rung.name} goes by its turns again.`,
+    );
+  }
+
+  async wish(w: Wishes): Promise<void> {
+    await this.app.write(
+      async () => {
+        await summary.setWishes(w);
+        await this.load();
+      },
+      () => "The club's wishes are kept.",
+    );
   }
 
   /** Writes the sheet that is looked at: a player's page holds no other player. */

@@ -1,4 +1,5 @@
 import { afterEach, expect, it, vi } from "vitest";
+import type { Rung } from "../domain";
 import { App } from "./app.svelte";
 import { SummaryState } from "./summary.svelte";
 
@@ -7,10 +8,23 @@ const sheet = (id: string, name: string) => ({ player_id: id, name, all: group, 
 
 afterEach(() => vi.unstubAllGlobals());
 
+/** A program that knows Ada and Bo. */
+function program(more: Record<string, unknown> = {}) {
+  const players = [sheet("a", "Ada"), sheet("b", "Bo")];
+  const Summary = {
+    Get: () => Promise.resolve({ team: sheet("", "Team"), players }),
+    Sheet: vi.fn((_: unknown, id: string) => Promise.resolve({ team: sheet("", "Team"), players: players.filter((p) => p.player_id === id) })),
+    Wishes: () => Promise.resolve({ tries_cap: 5, irregular: 0.5 }),
+    ...more,
+  };
+  const Library = { State: () => Promise.resolve({ dir: "/club" }) };
+  vi.stubGlobal("window", { go: { main: { Summary, Library, Sessions: { List: () => Promise.resolve(null) } } } });
+  return Summary;
+}
+
 it("writes a player's sheet without any other player", async () => {
   const Export = vi.fn(() => Promise.resolve("/out/page.html"));
-  const Get = () => Promise.resolve({ team: sheet("", "Team"), players: [sheet("a", "Ada"), sheet("b", "Bo")] });
-  vi.stubGlobal("window", { go: { main: { Summary: { Get, Export }, Sessions: { List: () => Promise.resolve(null) } } } });
+  program({ Export });
   const summary = new SummaryState(new App());
   await summary.load();
 
@@ -21,4 +35,45 @@ it("writes a player's sheet without any other player", async () => {
   summary.look("");
   await summary.export("csv");
   expect(Export).toHaveBeenLastCalledWith(expect.objectContaining({ players: [] }), "csv");
+});
+
+it("reads one sheet in full, and drops the one that comes too late", async () => {
+  const s = program();
+  const summary = new SummaryState(new App());
+  await summary.load();
+  expect(s.Sheet).toHaveBeenLastCalledWith(expect.anything(), "");
+
+  type Answer = Awaited<ReturnType<typeof s.Sheet>>;
+  let late: (answer: Answer) => void = () => {};
+  s.Sheet.mockImplementationOnce(() => new Promise<Answer>((done) => (late = done)));
+  summary.look("a");
+  summary.look("b");
+  await vi.waitFor(() => expect(summary.full?.players[0]?.name).toBe("Bo"));
+  late({ team: sheet("", "Team"), players: [sheet("a", "Ada")] });
+  await Promise.resolve();
+  expect(summary.sheet?.name).toBe("Bo");
+});
+
+it("opens a number with the marks of who is looked at", async () => {
+  const Behind = vi.fn(() => Promise.resolve(["m1", "m2"]));
+  const Marks = vi.fn((ids: string[]) => Promise.resolve(ids.map((id) => ({ id }))));
+  program({ Behind, Marks });
+  const summary = new SummaryState(new App());
+  await summary.load();
+  summary.look("a");
+  await summary.open({ fault: { fault_id: "f", code: "LATE", label: "Late" }, day: "2026-03-02" });
+  expect(Behind).toHaveBeenCalledWith(expect.objectContaining({ players: ["a"], from: "2026-03-02", to: "2026-03-02" }), "f");
+  expect(summary.opened?.title).toBe("LATE Late, 2026-03-02, Ada");
+  expect(summary.opened?.rows.map((r) => r.id)).toEqual(["m1", "m2"]);
+});
+
+it("keeps a ruling's reason on the screen where the program refuses it", async () => {
+  program({ SaveRuling: () => Promise.reject(new Error("problem/reason: Say why: a ruling on the ladder needs its reason.")) });
+  const summary = new SummaryState(new App());
+  await summary.load();
+  summary.look("a");
+  let said = "";
+  const kept = await summary.rule({ drill_id: "d", name: "Forehand" } as Rung, true, "", (sentence) => (said = sentence));
+  expect(kept).toBe(false);
+  expect(said).toBe("Say why: a ruling on the ladder needs its reason.");
 });

@@ -1,0 +1,137 @@
+import { describe, expect, it } from "vitest";
+import type { Comparison, FaultLine, Group, Rung, Share, Sheet, SummaryQuery, Trend } from "../domain";
+import {
+  comparisonWords,
+  dayPoints,
+  grid,
+  marginWords,
+  narrowed,
+  paceWords,
+  percentWords,
+  ratePoints,
+  rungWords,
+  shade,
+  shareWords,
+  stations,
+  testWord,
+  trendSign,
+  trendWords,
+} from "./numbers";
+
+const share = (x: number, n: number): Share => ({ x, n, rate: n > 0 ? x / n : 0, low: 0.07, high: 0.25, turns: 3, by: "strokes" });
+
+function line(id: string, per_stroke: Share | null, expected: number | null = null, marks = 3): FaultLine {
+  return {
+    fault_id: id, code: id.toUpperCase(), label: id, phase: "ready", weight: 1, cue: "", marks, unplaced: 0, per_stroke, per_minute: null, trend: null,
+    expected: expected === null ? null : { rate: expected, low: 0, high: 1, club: 0.1, excess: expected - 0.1 },
+  };
+}
+
+function group(kind: Group["kind"], method: Group["method"], faults: FaultLine[], drill_id = ""): Group {
+  return {
+    kind, method, drill_id, name: drill_id, rung: 1, sessions: 1, turns: 1, seconds: 1, strokes: 1, good: 1, unlogged_turns: 0, unlogged_seconds: 0,
+    streak: { longest: 0, current: 0, target: 0, reached: false, turn_id: "", clip_id: "", frame: 0 }, readiness: null, tempo: null, faults,
+  };
+}
+
+function sheet(part: Partial<Sheet>): Sheet {
+  return {
+    player_id: "", name: "", all: group("all", "free", []), methods: [], drills: [], comparisons: [], phases: [], sessions: [],
+    balance: { regular: 0, irregular: 0, free: 0, share: null, wish: 0.5, say: "" }, ladder: null, work_on: null, best: null, latest: null, ...part,
+  };
+}
+
+describe("numbers in words", () => {
+  it("never show a percentage without its counts and interval", () => {
+    // Wording of the project's own definition of a summary.
+    expect(shareWords(share(7, 52))).toBe("7 of 52 strokes, 13 % (7–25)");
+    expect(shareWords({ ...share(1, 400), low: 0.0004, high: 0.014 })).toBe("1 of 400 strokes, <1 % (<1–1)");
+    expect(paceWords({ x: 5, minutes: 4.2, rate: 1.19, low: 0.39, high: 2.78 })).toBe("5 in 4.2 min, 1.2 a minute (0.4–2.8)");
+    expect(percentWords(0)).toBe("0 %");
+  });
+
+  it("say too early before they say a direction", () => {
+    const t: Trend = { sessions: 2, direction: "too early to tell", slope: null, test: null };
+    expect(trendWords(t)).toBe("too early to tell: 2 of the 3 sessions that it takes");
+    expect(trendWords({ sessions: 5, direction: "getting better", slope: { per_month: -4.12, low: -7, high: -1.2 }, test: null })).toBe(
+      "getting better, −4.1 points a month (−7.0 to −1.2)",
+    );
+    expect(trendWords(null)).toBe("");
+    expect([trendSign(t), trendSign(null)]).toEqual(["…", ""]);
+  });
+
+  it("say differences with sign and interval, ratios with theirs", () => {
+    const c: Comparison = {
+      kind: "method", first: "Regular", second: "Irregular", fault_id: "f", code: "F", label: "f", minutes: null, test: null,
+      strokes: { first: share(1, 18), second: share(7, 18), difference: 0.333, low: 0.0496, high: 0.55 },
+    };
+    expect(comparisonWords(c)).toBe("+33 points (+5 to +55)");
+    const pace = { x: 2, minutes: 1, rate: 2, low: 0, high: 7 };
+    expect(comparisonWords({ ...c, strokes: null, minutes: { first: pace, second: pace, ratio: 2.13, low: 0.8, high: 5.6 } })).toBe("2.1 times (0.8 to 5.6)");
+    expect(comparisonWords({ ...c, strokes: null, minutes: { first: pace, second: pace, ratio: null, low: 1.1, high: null } })).toBe("at least 1.1 times");
+  });
+
+  it("call a change only what survives the correction for many tests", () => {
+    expect(testWord({ p: 0.01, adjusted: 0.2, survives: false })).toBe("no change shown");
+    expect(testWord({ p: 0.001, adjusted: 0.02, survives: true })).toBe("a change");
+    expect(testWord(null)).toBe("nothing to test");
+  });
+
+  it("tell late from in time", () => {
+    expect([marginWords(0.123), marginWords(-0.05), marginWords(0.001)]).toEqual(["0.12 s in time", "0.05 s late", "just in time"]);
+  });
+
+  it("say where a rung stands", () => {
+    const r = { passed: false, by: "", tries: 0, best: 0, target: 10, passed_on: "" } as Rung;
+    expect(rungWords(r)).toBe("not tried yet");
+    expect(rungWords({ ...r, tries: 3, best: 7 })).toBe("best 7 of 10");
+    expect(rungWords({ ...r, passed: true, by: "turn", passed_on: "2026-03-02" })).toBe("passed 2026-03-02");
+    expect(rungWords({ ...r, passed: true, by: "ruling", passed_on: "2026-03-02" })).toBe("passed 2026-03-02, set by hand");
+    expect(rungWords({ ...r, best: 12, tries: 1, by: "ruling" })).toBe("not passed, set by hand");
+  });
+});
+
+describe("rows of the charts", () => {
+  it("pair the methods of each fault, without what has no strokes", () => {
+    const s = sheet({
+      all: group("all", "free", [line("late", share(7, 52)), line("unseen", share(0, 52), null, 0)]),
+      methods: [group("method", "regular", [line("late", share(2, 30))]), group("method", "irregular", [line("late", share(5, 22))]), group("method", "free", [line("late", null)])],
+    });
+    expect(ratePoints(s).map((p) => [p.code, p.method, p.x])).toEqual([["LATE", "regular", 2], ["LATE", "irregular", 5]]);
+  });
+
+  it("shade a cell by the rate to expect, and one without strokes not at all", () => {
+    const s = sheet({
+      all: group("all", "free", [line("late", share(3, 4)), line("none", share(0, 4), null, 0)]),
+      drills: [group("drill", "regular", [line("late", share(3, 3), 0.4)], "a"), group("drill", "free", [line("late", null)], "b"), group("drill", "free", [], "c")],
+    });
+    const g = grid(s);
+    expect(g.rows).toHaveLength(1);
+    expect(g.rows[0]?.cells.map((c) => c.rate)).toEqual([0.4, null, null]);
+    expect(g.top).toBe(0.4);
+    expect([shade(0, 0.4), shade(0.1, 0.4), shade(0.4, 0.4), shade(1, 0.4)]).toEqual([0, 0.5, 1, 1]);
+  });
+
+  it("leave out training days on which the fault could not happen", () => {
+    const day = (date: string, s: Share | null) => ({ date, turns: 1, strokes: 1, good: 1, longest: 1, minutes: 0, faults: [{ fault_id: "f", per_stroke: s, per_minute: null }] });
+    const points = dayPoints([day("2026-03-02", share(1, 5)), day("2026-03-09", null), day("2026-03-16", share(0, 0))], "f");
+    expect(points.map((p) => p.date)).toEqual(["2026-03-02"]);
+  });
+
+  it("give each phase its part of all faults", () => {
+    const rows = stations(sheet({ phases: [{ phase: "ready", seen: 1, of: 4, marks: 1 }, { phase: "contact", seen: 0, of: 0, marks: 0 }] }));
+    expect(rows.map((r) => r.share)).toEqual([0.25, 0]);
+  });
+});
+
+describe("a number opened", () => {
+  const q: SummaryQuery = { players: ["a", "b"], drills: ["d"], methods: [], from: "2026-01-01", to: "", split: "", names: false };
+
+  it("asks for exactly what it counts", () => {
+    expect(narrowed(q, "")).toEqual(q);
+    expect(narrowed(q, "a")).toEqual({ ...q, players: ["a"] });
+    expect(narrowed(q, "a", { kind: "drill", method: "free", drill_id: "e" })).toEqual({ ...q, players: ["a"], drills: ["e"] });
+    expect(narrowed(q, "a", { kind: "method", method: "irregular", drill_id: "" })).toEqual({ ...q, players: ["a"], methods: ["irregular"] });
+    expect(narrowed(q, "a", undefined, "2026-02-02")).toEqual({ ...q, players: ["a"], from: "2026-02-02", to: "2026-02-02" });
+  });
+});

@@ -1,0 +1,176 @@
+// What the summary's numbers are called on the screen, and the rows that its
+// charts draw. Pure.
+import type { Comparison, FaultLine, Group, Id, Method, Pace, Phase, Rung, Share, Sheet, SummaryQuery, Test, TrainingDay, Trend } from "../domain";
+
+export function groupKey(g: Group): string {
+  if (g.kind === "drill") return `drill ${g.drill_id}`;
+  return g.kind === "method" ? `method ${g.method}` : "all";
+}
+
+export function groupName(g: Group): string {
+  return g.kind === "all" ? "All turns" : g.kind === "method" ? g.method : g.name;
+}
+
+const percent = (v: number) => (v > 0 && v < 0.01 ? "<1" : String(Math.round(v * 100)));
+
+/** "13 %"; what is above nought and below one is "<1 %". */
+export const percentWords = (v: number): string => `${percent(v)} %`;
+
+/** "7 of 52 strokes, 13 % (7–25)". */
+export function shareWords(s: Share): string {
+  return `${s.x} of ${s.n} strokes, ${percent(s.rate)} % (${percent(s.low)}–${percent(s.high)})`;
+}
+
+/** "5 in 4.2 min, 1.2 a minute (0.4–2.8)". */
+export function paceWords(p: Pace): string {
+  const n = (v: number) => v.toFixed(1);
+  return `${p.x} in ${n(p.minutes)} min, ${n(p.rate)} a minute (${n(p.low)}–${n(p.high)})`;
+}
+
+/** A number with a true minus sign, and a plus where it grows. */
+function signed(v: number, digits: number): string {
+  const text = Math.abs(v).toFixed(digits);
+  if (Number(text) === 0) return text;
+  return `${v < 0 ? "−" : "+"}${text}`;
+}
+
+/** What a trend says: "getting better, −4.1 points a month (−7.0 to −1.2)". */
+export function trendWords(t: Trend | null): string {
+  if (!t) return "";
+  if (t.direction === "too early to tell") {
+    return `too early to tell: ${t.sessions} of the 3 sessions that it takes`;
+  }
+  const s = t.slope;
+  return s ? `${t.direction}, ${signed(s.per_month, 1)} points a month (${signed(s.low, 1)} to ${signed(s.high, 1)})` : t.direction;
+}
+
+/** A sign beside a trend's words. */
+export function trendSign(t: Trend | null): string {
+  return t ? { "getting worse": "↗", "getting better": "↘", "no change shown": "→", "too early to tell": "…" }[t.direction] : "";
+}
+
+/** "+33 points (10 to 53)" for a difference, "2.1 times (0.8 to 5.6)" for a ratio. */
+export function comparisonWords(c: Comparison): string {
+  if (c.strokes) {
+    const { difference: d, low, high } = c.strokes;
+    return `${signed(d * 100, 0)} points (${signed(low * 100, 0)} to ${signed(high * 100, 0)})`;
+  }
+  if (!c.minutes) return "";
+  const m = c.minutes;
+  if (m.ratio === null || m.high === null) return `at least ${m.low.toFixed(1)} times`;
+  return `${m.ratio.toFixed(1)} times (${m.low.toFixed(1)} to ${m.high.toFixed(1)})`;
+}
+
+/** Whether a comparison may be called a change, in a word. */
+export function testWord(t: Test | null): string {
+  if (!t) return "nothing to test";
+  return t.survives ? "a change" : "no change shown";
+}
+
+/** How a moment of being ready lies to the partner's next contact. */
+export function marginWords(seconds: number): string {
+  const text = Math.abs(seconds).toFixed(2);
+  if (Number(text) === 0) return "just in time";
+  return `${text} s ${seconds < 0 ? "late" : "in time"}`;
+}
+
+/** One interval of the chart of rates: a fault in the turns of one method. */
+export interface RatePoint extends Share {
+  fault: Id;
+  code: string;
+  label: string;
+  method: Method;
+}
+
+/** Rates per stroke, the most frequent faults first, by method. */
+export function ratePoints(sheet: Sheet, most = 10): RatePoint[] {
+  const seen = sheet.all.faults.filter((f) => f.marks > 0 && f.per_stroke).slice(0, most);
+  return seen.flatMap((f) =>
+    sheet.methods.flatMap((g) => {
+      const share = lineOf(g, f.fault_id)?.per_stroke;
+      return share && share.n > 0 ? [{ ...share, fault: f.fault_id, code: f.code, label: f.label, method: g.method }] : [];
+    }),
+  );
+}
+
+export function lineOf(g: Group, fault: Id): FaultLine | undefined {
+  return g.faults.find((f) => f.fault_id === fault);
+}
+
+/** One cell of the grid of faults and drills. */
+export interface Cell {
+  drill: Group;
+  line: FaultLine | undefined;
+  /** The rate that shades it, drawn towards the club's; null without strokes. */
+  rate: number | null;
+}
+
+export interface GridRow {
+  fault: FaultLine;
+  cells: Cell[];
+}
+
+/** Faults with a mark by drills in order of the ladder; `top` is the highest rate. */
+export function grid(sheet: Sheet): { rows: GridRow[]; top: number } {
+  const rows = sheet.all.faults
+    .filter((f) => f.marks > 0)
+    .map((fault) => ({
+      fault,
+      cells: sheet.drills.map((drill): Cell => {
+        const line = lineOf(drill, fault.fault_id);
+        const share = line?.per_stroke;
+        return { drill, line, rate: share && share.n > 0 ? (line.expected?.rate ?? share.rate) : null };
+      }),
+    }));
+  const top = Math.max(0.01, ...rows.flatMap((r) => r.cells.map((c) => c.rate ?? 0)));
+  return { rows, top };
+}
+
+/** How dark a cell is, 0 to 1: even steps for the eye up to the darkest. */
+export function shade(rate: number, top: number): number {
+  return Math.min(1, Math.sqrt(Math.max(0, rate) / top));
+}
+
+/** One training day of one fault. */
+export interface DayPoint extends Share {
+  date: string;
+}
+
+/** A fault's rate on each training day that could have shown it. */
+export function dayPoints(days: readonly TrainingDay[], fault: Id): DayPoint[] {
+  return days.flatMap((d) => {
+    const share = d.faults.find((f) => f.fault_id === fault)?.per_stroke;
+    return share && share.n > 0 ? [{ ...share, date: d.date }] : [];
+  });
+}
+
+/** Where a rung of a ladder stands, in a few words. */
+export function rungWords(r: Rung): string {
+  if (r.by === "ruling") return r.passed ? `passed ${r.passed_on}, set by hand` : "not passed, set by hand";
+  if (r.passed) return `passed ${r.passed_on}`;
+  return r.tries === 0 ? "not tried yet" : `best ${r.best} of ${r.target}`;
+}
+
+/** Narrows a query to what one number counts: whose, where, when. */
+export function narrowed(q: SummaryQuery, player: Id, group?: Pick<Group, "kind" | "method" | "drill_id">, day = ""): SummaryQuery {
+  return {
+    ...q,
+    players: player === "" ? q.players : [player],
+    drills: group?.kind === "drill" ? [group.drill_id] : q.drills,
+    methods: group?.kind === "method" ? [group.method] : q.methods,
+    from: day || q.from,
+    to: day || q.to,
+  };
+}
+
+/** The stations of a stroke with how often a fault sits there. */
+export interface Station {
+  phase: Phase;
+  seen: number;
+  of: number;
+  share: number;
+}
+
+export function stations(sheet: Sheet): Station[] {
+  return sheet.phases.map((p) => ({ phase: p.phase, seen: p.seen, of: p.of, share: p.of > 0 ? p.seen / p.of : 0 }));
+}
