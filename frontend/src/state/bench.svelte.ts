@@ -1,7 +1,10 @@
-import { bench, envelope, on, type AppError } from "../api";
-import type { Fault, Id, Ledger, Mark, Outcome, Stroke, Turn } from "../domain";
+import { bench, on, type AppError } from "../api";
+import type { Fault, Id, Ledger, Mark, Outcome, Sign, Stroke, Turn } from "../domain";
+import type { HeardTurn, Proposal } from "../heard";
 import type { App, Place } from "./app.svelte";
-import { beadRow, covers, endTurn, streak, strokeBefore, turnAt, type Bead } from "./turns";
+import { Ear } from "./ear.svelte";
+import { StrokeWork } from "./strokework.svelte";
+import { beadRow, could, covers, endTurn, pearls, streak, turnAt, type Bead, type Pearl } from "./turns";
 import { clock } from "./timeline";
 import { Viewer } from "./viewer.svelte";
 
@@ -15,6 +18,15 @@ export interface TurnDraft {
   last: number;
 }
 
+/** Something that the program proposes and one key answers. */
+export interface Offer {
+  text: string;
+  yes: string;
+  accept: () => void;
+  no: string;
+  refuse: () => void;
+}
+
 const EMPTY: Ledger = { turns: [], strokes: [], marks: [] };
 
 export function frameOf(e: Entry): number {
@@ -25,7 +37,6 @@ export function frameOf(e: Entry): number {
 export class Bench {
   viewer = $state.raw<Viewer | null>(null);
   ledger = $state.raw<Ledger>(EMPTY);
-  sound = $state.raw<Float32Array>(new Float32Array());
   selectedId = $state<Id>("");
   /** Where `[` was pressed; null where no turn is being set. */
   start = $state<number | null>(null);
@@ -33,6 +44,12 @@ export class Bench {
   /** The mark whose note is being written. */
   noting = $state.raw<Mark | null>(null);
   asking = $state(false);
+  offer = $state.raw<Offer | null>(null);
+  /** The stroke whose late return to ready waits for the fault to mark it with. */
+  lateness = $state.raw<Stroke | null>(null);
+  /** The mark for which a sign is being drawn. */
+  drawing = $state.raw<Mark | null>(null);
+  signKind = $state<Sign["kind"]>("arrow");
   withStrokes = $state(false);
   opening = $state(false);
   /** The clip is still being scanned: there are more frames than are known. */
@@ -45,6 +62,15 @@ export class Bench {
   readonly turn = $derived(turnAt(this.ledger.turns, this.frame));
   readonly beads = $derived<Bead[]>(this.turn ? this.beadsOf(this.turn) : []);
   readonly run = $derived(streak(this.beads.map((b) => b.stroke.outcome)));
+  /** What the sound proposes for the turn here, as a coach is trying it out or as it stands. */
+  readonly heard = $derived.by<HeardTurn | undefined>(() => {
+    const id = this.turn?.id;
+    const trial = this.ear.trial;
+    if (!id) return undefined;
+    return trial?.turn_id === id && !this.turn?.settled ? trial : this.ear.turns.get(id);
+  });
+  readonly ghosts = $derived<readonly Proposal[]>(this.turn?.settled ? [] : (this.heard?.strokes ?? []));
+  readonly row = $derived<Pearl[]>(pearls(this.beads, this.ghosts));
   readonly loose = $derived(this.ledger.marks.filter((m) => !turnAt(this.ledger.turns, m.frame)));
   /** Turns, marks and, if wished, strokes, in the order of their frames. A selected stroke is there in any case: it can be changed. */
   readonly entries = $derived.by<Entry[]>(() => {
@@ -57,13 +83,26 @@ export class Bench {
     return all.sort((a, b) => frameOf(a) - frameOf(b) || rank[a.kind] - rank[b.kind]);
   });
   readonly selected = $derived(this.entries.find((e) => e.row.id === this.selectedId));
+  /** The bead that the selected mark hangs on. */
+  readonly holding = $derived.by<Bead | undefined>(() => {
+    const e = this.selected;
+    if (e?.kind !== "mark") return undefined;
+    const turn = turnAt(this.ledger.turns, e.row.frame);
+    return turn && this.beadsOf(turn).find((b) => b.marks.some((m) => m.id === e.row.id));
+  });
+
+  readonly ear: Ear;
+  readonly strokes: StrokeWork;
 
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
   #opened = 0;
   /** The frame that Review was opened for, -1 once it is reached. */
   #wish = -1;
 
-  constructor(private readonly app: App) {}
+  constructor(readonly app: App) {
+    this.ear = new Ear(app);
+    this.strokes = new StrokeWork(this);
+  }
 
   beadsOf(turn: Turn): Bead[] {
     const drill = this.app.drillOf.get(turn.drill_id);
@@ -95,7 +134,7 @@ export class Bench {
       this.#wish = place.frame;
       this.#reach();
       if (opened.notices.length > 0) this.app.tell(opened.notices.join(" "));
-      void this.#hear(opened.clip.id, opened.sound);
+      this.ear.open(opened.clip.id, opened.sound);
     });
     if (mine !== this.#opened) return;
     this.opening = false;
@@ -109,17 +148,6 @@ export class Bench {
     if (viewer.target === this.#wish) this.#wish = -1;
   }
 
-  async #hear(clip: Id, has: boolean): Promise<void> {
-    if (!has) return;
-    try {
-      const peaks = await envelope(clip, 4000);
-      if (this.clip?.id === clip) this.sound = peaks;
-    } catch {
-      // A strip without its wave still shows turns, strokes and marks.
-      this.sound = new Float32Array();
-    }
-  }
-
   /** Follows the index of the open clip while it is still being scanned. */
   listen(): () => void {
     const stopIndex = on("index", (e) => {
@@ -130,8 +158,8 @@ export class Bench {
       });
       this.scanning = !e.complete;
       if (e.say) this.app.tell(e.say, true);
-      if (e.complete && this.viewer?.clip.sound) void this.#hear(e.clip_id, true);
     });
+    const stopEar = this.ear.follow();
     const stopChange = this.app.onChange((change) => {
       // Another library was opened: what stood on the bench is not in it.
       if (!this.app.place) this.close();
@@ -142,6 +170,7 @@ export class Bench {
     });
     return () => {
       stopIndex();
+      stopEar();
       stopChange();
     };
   }
@@ -150,16 +179,20 @@ export class Bench {
     const id = this.clip?.id;
     if (!id) return;
     await this.app.attempt(async () => {
-      const ledger = await bench.ledger(id);
+      const [ledger] = await Promise.all([bench.ledger(id), this.ear.refresh()]);
       if (this.clip?.id === id) this.ledger = ledger;
     });
+    this.offer = null;
   }
 
   close(): void {
     this.viewer?.close();
     this.viewer = null;
     this.ledger = EMPTY;
-    this.sound = new Float32Array();
+    this.ear.close();
+    this.offer = null;
+    this.lateness = null;
+    this.drawing = null;
     this.selectedId = "";
     this.start = null;
     this.draft = null;
@@ -175,58 +208,60 @@ export class Bench {
   }
 
   /** One write about this clip; the ledger is read again before it is called saved. */
-  #write<T>(work: (clip: Id) => Promise<T>, done: (result: T) => string): Promise<T | undefined> {
+  write<T>(work: (clip: Id) => Promise<T>, done: (result: T) => string): Promise<T | undefined> {
     const clip = this.clip?.id;
     if (!clip) return Promise.resolve(undefined);
     return this.app.write(async () => {
       const result = await work(clip);
-      const ledger = await bench.ledger(clip);
+      const [ledger] = await Promise.all([bench.ledger(clip), this.ear.refresh()]);
       if (this.clip?.id === clip) this.ledger = ledger;
       return result;
     }, done);
   }
 
-  #coachKnown(): boolean {
+  coachKnown(): boolean {
     if (this.app.state.coach_id !== "") return true;
     this.app.tell("Say first who is marking: choose a coach at the left, or add one under Club.", true);
     return false;
   }
 
   async mark(fault: Fault): Promise<void> {
-    if (!this.viewer || !this.#coachKnown()) return;
+    if (!this.viewer || !this.coachKnown()) return;
     const frame = this.viewer.current;
-    const made = await this.#write(
+    const made = await this.write(
       (clip) => bench.addMark(clip, frame, fault.id),
       () => `Saved: ${fault.code} at ${this.at(frame)}${turnAt(this.ledger.turns, frame) ? "" : ". Not counted yet: no turn here"}.`,
     );
-    if (made) this.selectedId = made.id;
+    if (!made) return;
+    this.selectedId = made.id;
+    this.#askTwice(made, fault);
   }
 
-  async stroke(outcome: Outcome): Promise<void> {
-    if (!this.viewer || !this.#coachKnown()) return;
-    const frame = this.viewer.current;
-    const made = await this.#write(
-      (clip) => bench.addStroke(clip, frame, outcome),
-      () => `Saved: ${outcome} stroke at ${this.at(frame)}${turnAt(this.ledger.turns, frame) ? "" : ". Not counted yet: no turn here"}.`,
-    );
-    if (made) this.selectedId = made.id;
+  /** A rate counts a fault on one stroke once: the same again may be a slip. */
+  #askTwice(made: Mark, fault: Fault): void {
+    this.offer = null;
+    const bead = this.holding;
+    const twins = bead?.marks.filter((m) => m.fault_id === made.fault_id && m.coach_id === made.coach_id).length ?? 0;
+    if (!bead || twins < 2) return;
+    this.offer = {
+      text: `${fault.code} is on stroke ${bead.place + 1} ${twins === 2 ? "twice" : `${twins} times`} now. The rate counts it once.`,
+      yes: "Keep it",
+      accept: () => this.app.tell(`${fault.code} at ${this.at(made.frame)} is kept.`),
+      no: "Take it back",
+      refuse: () => void this.removeEntry({ kind: "mark", row: made }),
+    };
   }
 
-  async flip(): Promise<void> {
-    if (!this.viewer) return;
-    const found = strokeBefore(this.ledger.strokes, this.viewer.current);
-    if (!found) {
-      this.app.tell("There is no stroke at or before this frame: log one with Enter first.", true);
+  /** Answers what is offered. */
+  answerOffer(yes: boolean): void {
+    const offer = this.offer;
+    if (!offer) {
+      this.app.tell("Nothing is asked at the moment.");
       return;
     }
-    const turn = turnAt(this.ledger.turns, found.frame);
-    const bead = turn && this.beadsOf(turn).find((b) => b.stroke.id === found.id);
-    const now = bead?.side ?? found.side ?? "";
-    const next = now === "forehand" ? "backhand" : "forehand";
-    await this.#write(
-      () => bench.saveStroke(found.id, found.frame, next, found.outcome),
-      () => `Saved: the stroke at ${this.at(found.frame)} is a ${next} now.`,
-    );
+    this.offer = null;
+    if (yes) offer.accept();
+    else offer.refuse();
   }
 
   turnStart(): void {
@@ -247,6 +282,8 @@ export class Bench {
   }
 
   giveUp(): void {
+    this.drawing = null;
+    this.offer = null;
     if (this.start === null) return;
     this.start = null;
     this.app.tell("The turn that was started is given up.");
@@ -264,7 +301,7 @@ export class Bench {
     await this.app.write(
       async () => {
         const saved = await bench.saveTurn({ ...draft, clip_id: clip, first_ticks: 0, last_ticks: 0 });
-        this.ledger = await bench.ledger(clip);
+        [this.ledger] = await Promise.all([bench.ledger(clip), this.ear.refresh()]);
         return saved;
       },
       (t) => `Saved: turn of ${this.app.playerOf.get(t.player_id)?.name ?? "the player"}, frames ${t.first} to ${t.last}.`,
@@ -280,7 +317,7 @@ export class Bench {
 
   async removeTurn(id: Id): Promise<void> {
     this.draft = null;
-    await this.#write(
+    await this.write(
       () => bench.removeTurn(id),
       () => "The turn is removed; its strokes and marks stay. Ctrl+Z brings it back.",
     );
@@ -324,16 +361,49 @@ export class Bench {
     const frame = change.frame ?? m.frame;
     const note = change.note ?? m.note ?? "";
     this.noting = null;
-    await this.#write(
+    await this.write(
       () => bench.saveMark(m.id, fault, frame, note),
       () => `Saved: ${this.app.faultOf.get(fault)?.code ?? "mark"} at ${this.at(frame)}.`,
+    );
+  }
+
+  /** Hangs the selected mark on the stroke before (-1) or after (1) the one that it hangs on. */
+  async hang(by: 1 | -1): Promise<void> {
+    const e = this.selected;
+    if (e?.kind !== "mark") {
+      this.app.tell("Select a mark first: it can be hung on another stroke.", true);
+      return;
+    }
+    const turn = turnAt(this.ledger.turns, e.row.frame);
+    const beads = turn ? this.beadsOf(turn) : [];
+    const at = this.holding?.place ?? -1;
+    const sides = this.app.faultOf.get(e.row.fault_id)?.sides ?? "both";
+    const rest = by > 0 ? beads.slice(at + 1) : beads.slice(0, Math.max(0, at)).toReversed();
+    const next = rest.find((b) => could(sides, b.side));
+    if (!next) {
+      this.app.tell(`There is no stroke ${by > 0 ? "after" : "before"} it in this turn on which this fault can happen.`, true);
+      return;
+    }
+    await this.hangOn(e.row, next.stroke.id, `Saved: the mark hangs on stroke ${next.place + 1} now.`);
+  }
+
+  async hangOn(m: Mark, stroke: Id, said: string): Promise<void> {
+    await this.write(() => bench.hangMark(m.id, stroke), () => said);
+  }
+
+  /** Draws a sign for the mark that one is being drawn for; null wipes it off. */
+  async draw(m: Mark, sign: Sign | null): Promise<void> {
+    this.drawing = null;
+    await this.write(
+      () => bench.drawSign(m.id, sign),
+      () => (sign ? `Saved: the ${sign.kind} shows where, also in the documents.` : "The sign is wiped off. Ctrl+Z brings it back."),
     );
   }
 
   async saveStroke(s: Stroke, change: { outcome?: Outcome; frame?: number }): Promise<void> {
     const frame = change.frame ?? s.frame;
     const outcome = change.outcome ?? s.outcome;
-    await this.#write(
+    await this.write(
       () => bench.saveStroke(s.id, frame, s.side ?? "", outcome),
       () => `Saved: ${outcome} stroke at ${this.at(frame)}.`,
     );
@@ -341,6 +411,7 @@ export class Bench {
 
   /** Removes the selected entry; one that is out of sight is shown first. */
   async remove(): Promise<void> {
+    if (await this.strokes.removeProposed()) return;
     const e = this.selected;
     if (!e || !this.viewer) {
       this.app.tell("Select an entry of the list first.", true);
@@ -359,7 +430,7 @@ export class Bench {
   async removeEntry(e: Entry): Promise<void> {
     if (e.kind === "turn") return this.removeTurn(e.row.id);
     const kind = e.kind;
-    await this.#write(
+    await this.write(
       () => (kind === "mark" ? bench.removeMark(e.row.id) : bench.removeStroke(e.row.id)),
       () => `The ${kind} at ${this.at(e.row.frame)} is removed. Ctrl+Z brings it back.`,
     );

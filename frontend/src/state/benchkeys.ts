@@ -5,6 +5,8 @@ import { playKeys } from "./playkeys";
 
 const MOVE = "Moving in the clip";
 const ENTER = "Turns and strokes";
+const HEARD = "Strokes from the sound";
+const READY = "Readiness, and what is asked";
 const LIST = "The list";
 
 /** The keys of the bench itself: no letter and no digit, these are the team's. */
@@ -23,14 +25,29 @@ export function benchKeys(b: Bench): readonly Binding[] {
     ...playKeys(b, (say, wrong) => b.tell(say, wrong)),
     { press: ["["], help: "A turn starts at this frame", group: ENTER, run: () => b.turnStart() },
     { press: ["]"], help: "The turn ends at this frame", group: ENTER, run: () => b.turnEnd() },
-    { press: ["Enter"], help: "Good stroke at this frame", group: ENTER, run: () => void b.stroke("good") },
-    { press: ["-"], help: "Missed stroke at this frame", group: ENTER, run: () => void b.stroke("missed") },
-    { press: ["/"], help: "Other side for the stroke at or before this frame", group: ENTER, run: () => void b.flip() },
+    { press: ["Enter"], help: "Good stroke here; makes the one here good", group: ENTER, run: () => void b.strokes.log("good") },
+    { press: ["-"], help: "Missed stroke here; makes the one here missed", group: ENTER, run: () => void b.strokes.log("missed") },
+    { press: ["/"], help: "Other side for the stroke at or before this frame", group: ENTER, run: () => void b.strokes.flip() },
+    { press: ["."], help: "Next stroke of the turn", group: ENTER, held: true, run: () => b.strokes.walk(1) },
+    { press: [","], help: "Stroke before", group: ENTER, held: true, run: () => b.strokes.walk(-1) },
+    { press: ["Ctrl+Enter"], help: "Take over all strokes heard in this turn", group: HEARD, run: () => void b.strokes.takeOver() },
+    { press: ["Ctrl+Delete"], help: "Refuse all of them", group: HEARD, run: () => void b.strokes.refuse() },
+    { press: ["F4"], help: "Listen to this turn again: propose anew", group: HEARD, run: () => void b.strokes.again() },
+    { press: ["!"], help: "This turn's player strikes at this frame, not the partner", group: HEARD, run: () => void b.strokes.anchor() },
+    { press: [">"], help: "Propose more: weaker sounds too", group: HEARD, run: () => b.strokes.step(1) },
+    { press: ["<"], help: "Propose fewer: only the surer ones", group: HEARD, run: () => b.strokes.step(-1) },
+    { press: ["F3"], help: "Stop listening to the clip, or go on", group: HEARD, run: () => b.ear.toggle() },
+    { press: [";"], help: "The player is back in the ready position here", group: READY, run: () => void b.strokes.ready() },
+    { press: [":"], help: "The partner strikes here, where it is not heard", group: READY, run: () => void b.strokes.answer() },
+    { press: ["+"], help: "Yes to what is asked under the picture", group: READY, run: () => b.answerOffer(true) },
+    { press: ["Backspace"], help: "No to it", group: READY, run: () => b.answerOffer(false) },
     { press: ["ArrowUp"], help: "Entry before", group: LIST, held: true, run: () => b.walk(-1) },
     { press: ["ArrowDown"], help: "Next entry", group: LIST, held: true, run: () => b.walk(1) },
     { press: ["F2"], help: "Note on the selected mark", group: LIST, run: () => b.note() },
     { press: ["Delete"], help: "Remove the selected entry", group: LIST, run: () => void b.remove() },
-    { press: ["Escape"], help: "Give up the turn that was started", group: ENTER, run: () => b.giveUp() },
+    { press: ["Alt+ArrowLeft"], help: "Hang the selected mark on the stroke before", group: LIST, run: () => void b.hang(-1) },
+    { press: ["Alt+ArrowRight"], help: "Hang the selected mark on the next stroke", group: LIST, run: () => void b.hang(1) },
+    { press: ["Escape"], help: "Give up the turn that was started, or the drawing", group: ENTER, run: () => b.giveUp() },
   ];
 }
 

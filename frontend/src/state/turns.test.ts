@@ -41,12 +41,12 @@ describe("beads", () => {
 
   it("take a mark to the nearest stroke that could have had it, the earlier of two", () => {
     const row = beadRow(turn("a", 0, 100), [stroke("1", 10), stroke("2", 20), stroke("3", 30)], [], "FB", () => "both");
-    expect(hangOn(row, 150, "both")).toBe(0);
-    expect(hangOn(row, 151, "both")).toBe(1);
-    expect(hangOn(row, 290, "backhand")).toBe(1);
-    expect(hangOn([], 10, "both")).toBe(-1);
+    expect(hangOn(row, { ticks: 150 }, "both")).toBe(0);
+    expect(hangOn(row, { ticks: 151 }, "both")).toBe(1);
+    expect(hangOn(row, { ticks: 290 }, "backhand")).toBe(1);
+    expect(hangOn([], { ticks: 10 }, "both")).toBe(-1);
     const forehandOnly = beadRow(turn("a", 0, 100), [stroke("1", 10)], [], "F", () => "both");
-    expect(hangOn(forehandOnly, 100, "backhand")).toBe(-1);
+    expect(hangOn(forehandOnly, { ticks: 100 }, "backhand")).toBe(-1);
   });
 
   it("count good strokes in a row, and start again at a miss", () => {

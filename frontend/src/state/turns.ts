@@ -1,5 +1,6 @@
 // Rules of turns, as the program derives them too: nothing here is stored.
 import type { Mark, Outcome, Side, Sides, Stroke, Turn } from "../domain";
+import type { Proposal } from "../heard";
 
 export function covers(t: Turn, frame: number): boolean {
   return t.first <= frame && frame <= t.last;
@@ -43,10 +44,14 @@ export function could(sides: Sides, side: Side): boolean {
 }
 
 /**
- * The place of the bead that a mark hangs on: the nearest in time on which its
- * fault could have happened, the earlier of two equally near; -1 where none is.
+ * The place of the bead that a mark hangs on: the one that a coach has hung it on,
+ * else the nearest in time on which its fault could have happened, the earlier of
+ * two equally near; -1 where none is.
  */
-export function hangOn(beads: readonly Bead[], ticks: number, sides: Sides): number {
+export function hangOn(beads: readonly Bead[], m: Pick<Mark, "ticks" | "stroke_id">, sides: Sides): number {
+  const ticks = m.ticks;
+  const hung = m.stroke_id ? beads.find((b) => b.stroke.id === m.stroke_id) : undefined;
+  if (hung && could(sides, hung.side)) return hung.place;
   let best = -1;
   let distance = Infinity;
   for (const b of beads) {
@@ -75,7 +80,7 @@ export function beadRow(
     });
   for (const m of marks) {
     if (!covers(turn, m.frame)) continue;
-    beads[hangOn(beads, m.ticks, sidesOf(m.fault_id))]?.marks.push(m);
+    beads[hangOn(beads, m, sidesOf(m.fault_id))]?.marks.push(m);
   }
   return beads;
 }
@@ -83,6 +88,31 @@ export function beadRow(
 /** The stroke at the frame or the last one before it. */
 export function strokeBefore(strokes: readonly Stroke[], frame: number): Stroke | undefined {
   return strokes.findLast((s) => s.frame <= frame);
+}
+
+/** A bead that is logged, or one that is only heard. */
+export type Pearl = { frame: number; side: Side; outcome: Outcome } & ({ bead: Bead; ghost?: undefined } | { ghost: Proposal; bead?: undefined });
+
+/** Logged and proposed strokes of a turn in order of frame. */
+export function pearls(beads: readonly Bead[], ghosts: readonly Proposal[]): Pearl[] {
+  const all: Pearl[] = [
+    ...beads.map((bead): Pearl => ({ frame: bead.stroke.frame, side: bead.side, outcome: bead.stroke.outcome, bead })),
+    ...ghosts.map((ghost): Pearl => ({ frame: ghost.frame, side: ghost.side, outcome: ghost.outcome, ghost })),
+  ];
+  return all.sort((a, b) => a.frame - b.frame);
+}
+
+/** How long before the partner's next contact the player was ready again, seconds; negative is late. */
+export function margin(s: Stroke, seconds: (frame: number) => number): number | undefined {
+  if (!s.ready || s.answer === null || s.answer === undefined) return undefined;
+  return s.answer - seconds(s.ready.frame);
+}
+
+/** A margin as a coach says it. */
+export function marginWords(m: number): string {
+  const n = Math.abs(m).toFixed(2);
+  if (n === "0.00") return "ready just as the partner strikes";
+  return m < 0 ? `${n} s late` : `ready ${n} s before the partner's contact`;
 }
 
 /** What `]` makes of the start that `[` has set. */

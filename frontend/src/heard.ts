@@ -1,0 +1,55 @@
+// What the program hears in a clip, as it sends it. Proposals are worked out each
+// time and stored nowhere until a coach takes them over.
+import type { Id, Outcome, Side } from "./domain";
+
+/** How far a clip is listened to; `say` tells why it failed. */
+export interface Hearing {
+  state: "" | "running" | "stopped" | "silent" | "failed" | "done";
+  /** Seconds heard of all. */
+  done: number;
+  all: number;
+  say: string;
+}
+
+/** One sharp sound, clip time. `near` is the louder of the two players. */
+export interface Noise {
+  seconds: number;
+  kind: "racket" | "bounce" | "other";
+  who: "" | "near" | "far";
+  confidence: number;
+}
+
+/** A stroke that was heard and that nobody has taken over. */
+export interface Proposal {
+  frame: number;
+  seconds: number;
+  side: Side;
+  outcome: Outcome;
+  /** 0 to 1, of contact and outcome together. */
+  confidence: number;
+  answer: number | null;
+}
+
+/** What is proposed for one turn. */
+export interface HeardTurn {
+  turn_id: Id;
+  /** The sound was listened to beyond the turn's end. */
+  known: boolean;
+  /** Which of the two that are heard is the turn's player. */
+  player: "near" | "far";
+  /** A coach has said so. */
+  sure: boolean;
+  /** The confidence from which on contacts are proposed. */
+  least: number;
+  strokes: Proposal[];
+}
+
+/** What a coach says of one proposal; the whole turn is taken over with it. */
+export interface Fix {
+  do: "" | "side" | "outcome" | "remove" | "add";
+  frame: number;
+  side: Side;
+  outcome: Outcome;
+  /** Frame of a moment; the bench leaves it 0. */
+  at: number;
+}
