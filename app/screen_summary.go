@@ -48,6 +48,16 @@ func (x *Summary) Marks(ids []string) (rows []desk.MarkRow, err error) {
 	return d.MarkRows(ctx, marks)
 }
 
+// Versus compares a player with another, or with the rest of the club for "".
+func (x *Summary) Versus(q desk.Query, playerID, rivalID string) (v tally.Versus, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return tally.Versus{Comparisons: []tally.Comparison{}}, err
+	}
+	return d.Versus(ctx, q, club.ID(playerID), club.ID(rivalID))
+}
+
 // Behind lists the marks of one fault in all that the query asks for.
 func (x *Summary) Behind(q desk.Query, faultID string) (ids []club.ID, err error) {
 	defer guard(&err)

@@ -34,6 +34,28 @@ func (d *Desk) Sheet(ctx context.Context, q Query, player club.ID) (tally.Summar
 	return s, nil
 }
 
+// Versus compares a player with another, or with the rest of the club where rival
+// is empty, in what the query asks for; its choice of players does not count.
+func (d *Desk) Versus(ctx context.Context, q Query, player, rival club.ID) (tally.Versus, error) {
+	none := tally.Versus{Comparisons: []tally.Comparison{}}
+	if err := q.check(); err != nil {
+		return none, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return none, err
+	}
+	var players []club.ID
+	if rival != "" {
+		players = []club.ID{player, rival}
+	}
+	k, err := d.count(ctx, cat, q, players)
+	if err != nil {
+		return none, err
+	}
+	return k.Versus(player, rival), nil
+}
+
 // Behind returns the marks of a fault in all that the query asks for, in order of
 // date, clip and frame: what stands behind a number whose summary came without
 // them.

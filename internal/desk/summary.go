@@ -107,7 +107,16 @@ func (d *Desk) record(ctx context.Context, cat club.Catalogue, q Query, players 
 // totals are what all players of the club showed of each fault, which a single
 // player's rates are drawn towards.
 func (d *Desk) totals(ctx context.Context, cat club.Catalogue, q Query) ([]tally.Total, error) {
-	turns, err := d.record(ctx, cat, q, nil)
+	k, err := d.count(ctx, cat, q, nil)
+	if err != nil {
+		return nil, err
+	}
+	return k.Totals(), nil
+}
+
+// count counts the turns of some players, or all, in what the query asks for.
+func (d *Desk) count(ctx context.Context, cat club.Catalogue, q Query, players []club.ID) (*tally.Counter, error) {
+	turns, err := d.record(ctx, cat, q, players)
 	if err != nil {
 		return nil, err
 	}
@@ -116,7 +125,7 @@ func (d *Desk) totals(ctx context.Context, cat club.Catalogue, q Query) ([]tally
 	for i := range turns {
 		k.Add(&turns[i])
 	}
-	return k.Totals(), nil
+	return k, nil
 }
 
 // MarkRow is one mark with what a list shows of it. Player and Drill are empty

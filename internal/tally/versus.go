@@ -1,0 +1,71 @@
+package tally
+
+import (
+	"cmp"
+	"slices"
+
+	"strokeledger/internal/club"
+)
+
+// Players is the kind of a comparison of two players, or of one with the rest of
+// the club.
+const Players ComparisonKind = "player"
+
+// Versus sets one player against another, or against the rest of the club. Its
+// tests are corrected among themselves.
+type Versus struct {
+	Comparisons []Comparison `json:"comparisons"` // faults that either of the two showed, most often seen first
+	Tested      Tested       `json:"tested"`
+}
+
+// Versus compares a counted player with another, or with all the others where
+// rival is empty. It is called once, in the place of Summary.
+func (k *Counter) Versus(player, rival club.ID) Versus {
+	one, two := &pile{}, &pile{}
+	for _, b := range k.books {
+		switch {
+		case b.player == player:
+			one.join(b.all())
+		case rival == "" || b.player == rival:
+			two.join(b.all())
+		}
+	}
+	seen := func(f int) int { return one.of(f).occurrences() + two.of(f).occurrences() }
+	v := Versus{Comparisons: []Comparison{}}
+	for f := range k.faults {
+		if seen(f) == 0 {
+			continue
+		}
+		c := Comparison{
+			Kind: Players, First: k.name(player), Second: "The rest of the club",
+			FaultID: k.faults[f].ID, Code: k.faults[f].Code, Label: k.faults[f].Label,
+		}
+		if rival != "" {
+			c.Second = k.name(rival)
+		}
+		own := exposureOf(k.faults[f].Sides)
+		c.set(one.moments(f, own), two.moments(f, own))
+		if c.Strokes == nil {
+			c.setMinutes(int(one.of(f).kinds[unlogged]), one.unloggedSeconds/60, int(two.of(f).kinds[unlogged]), two.unloggedSeconds/60)
+		}
+		if c.Strokes == nil && c.Minutes == nil {
+			continue
+		}
+		if c.Test != nil {
+			k.tests = append(k.tests, c.Test)
+		}
+		v.Comparisons = append(v.Comparisons, c)
+	}
+	slices.SortFunc(v.Comparisons, func(a, b Comparison) int {
+		return cmp.Or(cmp.Compare(seen(k.faultAt[b.FaultID]), seen(k.faultAt[a.FaultID])), cmp.Compare(a.Code, b.Code), cmp.Compare(a.FaultID, b.FaultID))
+	})
+	v.Tested = k.adjust()
+	return v
+}
+
+func (k *Counter) name(player club.ID) string {
+	if p, ok := k.players[player]; ok {
+		return p.Name
+	}
+	return "A player who is no longer listed"
+}
