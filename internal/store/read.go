@@ -125,54 +125,56 @@ type Count struct{ Turns, Strokes, Marks int }
 func (l *Library) Counts(ctx context.Context) (map[club.ID]Count, error) {
 	counts := map[club.ID]Count{}
 	err := l.view(ctx, func(tx *sql.Tx) error {
-		rows, err := tx.QueryContext(ctx, `SELECT clip_id, sum(turns), sum(strokes), sum(marks) FROM (
-			SELECT clip_id, count(*) AS turns, 0 AS strokes, 0 AS marks FROM turn WHERE gone = 0 GROUP BY clip_id UNION ALL
-			SELECT clip_id, 0, count(*), 0 FROM stroke WHERE gone = 0 GROUP BY clip_id UNION ALL
-			SELECT clip_id, 0, 0, count(*) FROM mark WHERE gone = 0 GROUP BY clip_id) GROUP BY clip_id`)
+		rows, err := tx.QueryContext(ctx, "SELECT c.id, p.turns, p.strokes, p.marks FROM clip c LEFT JOIN pack p ON p.clip_id = c.id WHERE c.gone = 0")
 		if err != nil {
 			return err
 		}
 		defer rows.Close()
+		var missing []club.ID // those that changed since they were packed
 		for rows.Next() {
 			var clip club.ID
-			var c Count
-			if err := rows.Scan(&clip, &c.Turns, &c.Strokes, &c.Marks); err != nil {
+			var turns, strokes, marks sql.NullInt64
+			if err := rows.Scan(&clip, &turns, &strokes, &marks); err != nil {
 				return err
 			}
-			counts[clip] = c
+			switch c := (Count{int(turns.Int64), int(strokes.Int64), int(marks.Int64)}); {
+			case !turns.Valid:
+				missing = append(missing, clip)
+			case c != Count{}:
+				counts[clip] = c
+			}
 		}
-		return rows.Err()
+		if err := rows.Err(); err != nil {
+			return err
+		}
+		return count(ctx, tx, missing, counts)
 	})
 	return counts, err
 }
 
-// Filmed counts, by player, the clips that show the player: those with a turn of
-// the player whose film is still in the library.
-func (l *Library) Filmed(ctx context.Context) (map[club.ID]int, error) {
-	filmed := map[club.ID]int{}
-	err := l.view(ctx, func(tx *sql.Tx) error {
-		rows, err := tx.QueryContext(ctx, `SELECT t.player_id, count(DISTINCT t.clip_id) FROM turn t JOIN clip c ON c.id = t.clip_id
-			WHERE t.gone = 0 AND c.gone = 0 AND c.fingerprint <> '' GROUP BY t.player_id`)
-		if err != nil {
+// count adds the counts of those clips on which anything was logged.
+func count(ctx context.Context, tx *sql.Tx, clips []club.ID, counts map[club.ID]Count) error {
+	if len(clips) == 0 {
+		return nil
+	}
+	of := func(table string) string {
+		return " FROM json_each(?1) j CROSS JOIN " + table + " r ON r.clip_id = j.value WHERE r.gone = 0 GROUP BY r.clip_id"
+	}
+	rows, err := tx.QueryContext(ctx, "SELECT clip_id, sum(turns), sum(strokes), sum(marks) FROM ("+
+		"SELECT r.clip_id, count(*) AS turns, 0 AS strokes, 0 AS marks"+of("turn")+" UNION ALL "+
+		"SELECT r.clip_id, 0, count(*), 0"+of("stroke")+" UNION ALL "+
+		"SELECT r.clip_id, 0, 0, count(*)"+of("mark")+") GROUP BY clip_id", idList(clips))
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var clip club.ID
+		var c Count
+		if err := rows.Scan(&clip, &c.Turns, &c.Strokes, &c.Marks); err != nil {
 			return err
 		}
-		defer rows.Close()
-		for rows.Next() {
-			var player club.ID
-			var n int
-			if err := rows.Scan(&player, &n); err != nil {
-				return err
-			}
-			filmed[player] = n
-		}
-		return rows.Err()
-	})
-	return filmed, err
-}
-
-// FormerPlayer is the player who stands for the forgotten whose numbers were kept,
-// "" for none.
-func (l *Library) FormerPlayer(ctx context.Context) (club.ID, error) {
-	id, err := l.Setting(ctx, settingFormer)
-	return club.ID(id), err
+		counts[clip] = c
+	}
+	return rows.Err()
 }

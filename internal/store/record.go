@@ -14,6 +14,8 @@ import (
 type Filter struct {
 	Players, Drills []club.ID
 	From, To        club.Date // both days included
+
+	clips []club.ID // see pack.go
 }
 
 // Record returns the turns that the filter picks with all that was seen in them,
@@ -27,10 +29,10 @@ func (l *Library) Record(ctx context.Context, f Filter) ([]club.TurnRecord, erro
 		if len(r.all) == 0 {
 			return nil
 		}
-		if err := r.strokes(ctx, tx, f); err != nil {
+		if err := r.strokes(ctx, tx, f, strokes()); err != nil {
 			return err
 		}
-		return r.marks(ctx, tx, f)
+		return r.marks(ctx, tx, f, marks())
 	})
 	return r.all, err
 }
@@ -48,7 +50,7 @@ func (f Filter) from() (sql string, args []any) {
 	var where strings.Builder
 	tables := "turn t CROSS JOIN clip c ON c.id = t.clip_id CROSS JOIN session d ON d.id = c.session_id"
 	switch {
-	case len(f.Players) > 0 || len(f.Drills) > 0:
+	case len(f.Players) > 0 || len(f.Drills) > 0 || len(f.clips) > 0:
 	case f.From != "" || f.To != "":
 		tables = "session d CROSS JOIN clip c ON c.session_id = d.id AND c.gone = 0 CROSS JOIN turn t ON t.clip_id = c.id"
 	}
@@ -59,6 +61,9 @@ func (f Filter) from() (sql string, args []any) {
 	}
 	if len(f.Players) > 0 {
 		and("t.player_id IN (SELECT value FROM json_each(?))", idList(f.Players))
+	}
+	if len(f.clips) > 0 {
+		and("t.clip_id IN (SELECT value FROM json_each(?))", idList(f.clips))
 	}
 	if len(f.Drills) > 0 {
 		and("t.drill_id IN (SELECT value FROM json_each(?))", idList(f.Drills))
@@ -81,7 +86,7 @@ func (f Filter) query(columns, join string) (string, []any) {
 
 func (r *record) turns(ctx context.Context, tx *sql.Tx, f Filter) error {
 	t := turns()
-	query, args := f.query("d.date, c.base_num, c.base_den, "+prefixed("t", t.columns), "")
+	query, args := f.query("d.date, c.base_num, c.base_den, c.first_ticks, "+prefixed("t", t.columns), "")
 	rows, err := tx.QueryContext(ctx, query, args...)
 	if err != nil {
 		return err
@@ -91,7 +96,7 @@ func (r *record) turns(ctx context.Context, tx *sql.Tx, f Filter) error {
 	for rows.Next() {
 		var place int64
 		var v club.TurnRecord
-		if err := rows.Scan(append([]any{&place, &v.Date, &v.Base.Num, &v.Base.Den}, t.fields(&v.Turn)...)...); err != nil {
+		if err := rows.Scan(append([]any{&place, &v.Date, &v.Base.Num, &v.Base.Den, &v.Zero}, t.fields(&v.Turn)...)...); err != nil {
 			return err
 		}
 		places = append(places, place)
@@ -118,8 +123,8 @@ func (r *record) turns(ctx context.Context, tx *sql.Tx, f Filter) error {
 	return nil
 }
 
-func (r *record) strokes(ctx context.Context, tx *sql.Tx, f Filter) error {
-	err := entries(ctx, tx, f, strokes(), func(place int64, s club.Stroke) {
+func (r *record) strokes(ctx context.Context, tx *sql.Tx, f Filter, of table[club.Stroke]) error {
+	err := entries(ctx, tx, f, of, func(place int64, s club.Stroke) {
 		t := &r.all[r.at[place]]
 		t.Strokes = append(t.Strokes, s)
 	})
@@ -129,8 +134,8 @@ func (r *record) strokes(ctx context.Context, tx *sql.Tx, f Filter) error {
 	return err
 }
 
-func (r *record) marks(ctx context.Context, tx *sql.Tx, f Filter) error {
-	err := entries(ctx, tx, f, marks(), func(place int64, m club.Mark) {
+func (r *record) marks(ctx context.Context, tx *sql.Tx, f Filter, of table[club.Mark]) error {
+	err := entries(ctx, tx, f, of, func(place int64, m club.Mark) {
 		t := &r.all[r.at[place]]
 		t.Marks = append(t.Marks, m)
 	})
@@ -154,6 +159,7 @@ func entries[T Row](ctx context.Context, tx *sql.Tx, f Filter, t table[T], add f
 	var v T
 	into := append([]any{&place}, t.fields(&v)...)
 	for rows.Next() {
+		v = *new(T) // parts that may be missing stay as they are where they are
 		if err := rows.Scan(into...); err != nil {
 			return err
 		}

@@ -253,6 +253,12 @@ func BenchmarkSummarise(b *testing.B) {
 			tally.Summarise(c, list, "", "")
 		}
 	})
+	b.Run("lean", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			tally.SummariseWith(c, list, tally.Options{Lean: true})
+		}
+	})
 	b.Run("player", func(b *testing.B) {
 		own := slices.DeleteFunc(slices.Clone(list), func(r club.TurnRecord) bool { return r.PlayerID != id(1, 7) })
 		b.ReportAllocs()

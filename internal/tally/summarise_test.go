@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"regexp"
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"

@@ -1,0 +1,217 @@
+package store
+
+import (
+	"cmp"
+	"context"
+	"database/sql"
+	"slices"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/timecode"
+)
+
+// Each calls do with every turn that the filter picks, in order of date, clip and
+// frame, with what a summary counts: of a stroke its place, side, outcome,
+// readiness and the partner's answer, of a mark its place, fault and the stroke it
+// was hung on. With names the marks have their IDs, and so have the strokes with
+// a ready moment. The record is used again for the next turn: do keeps nothing of
+// it but strings. An error of do ends the reading and is returned.
+//
+// It reads the packed clips, and packs those that have changed since they were
+// read last; the first reading of a large library takes its time.
+func (l *Library) Each(ctx context.Context, f Filter, names bool, do func(*club.TurnRecord) error) error {
+	films, err := l.films(ctx, f, names)
+	if err != nil {
+		return err
+	}
+	if err := l.fill(ctx, films); err != nil {
+		return err
+	}
+	players, drills := setOf(f.Players), setOf(f.Drills)
+	wanted := func(player, drill club.ID) bool {
+		return (players == nil || players[player]) && (drills == nil || drills[drill])
+	}
+	var u unpacker
+	for i := range films {
+		film := &films[i]
+		u.r.ClipID, u.r.Date, u.r.Base, u.r.Zero = film.clip, film.date, film.base, film.zero
+		if err := u.each(film.data, film.ids, names, wanted, do); err != nil {
+			return l.classify(err)
+		}
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func setOf(ids []club.ID) map[club.ID]bool {
+	if len(ids) == 0 {
+		return nil
+	}
+	set := make(map[club.ID]bool, len(ids))
+	for _, id := range ids {
+		set[id] = true
+	}
+	return set
+}
+
+// film is one clip with its pack; data is nil where there is none yet.
+type film struct {
+	clip      club.ID
+	date      club.Date
+	base      timecode.Base
+	zero      int64 // ticks of the first picture
+	data, ids []byte
+}
+
+// films reads the clips on which something that the filter picks may have been
+// entered, in order of date and clip.
+func (l *Library) films(ctx context.Context, f Filter, names bool) (films []film, err error) {
+	query, args := f.films(names)
+	err = l.view(ctx, func(tx *sql.Tx) error {
+		rows, err := tx.QueryContext(ctx, query, args...)
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		for rows.Next() {
+			var v film
+			if err := rows.Scan(&v.clip, &v.date, &v.base.Num, &v.base.Den, &v.zero, &v.data, &v.ids); err != nil {
+				return err
+			}
+			if !sealed(v.data) || names && !sealed(v.ids) {
+				v.data, v.ids = nil, nil
+			}
+			films = append(films, v)
+		}
+		return rows.Err()
+	})
+	slices.SortFunc(films, func(a, b film) int { return cmp.Or(cmp.Compare(a.date, b.date), cmp.Compare(a.clip, b.clip)) })
+	return films, err
+}
+
+// films makes the statement: from the players' or drills' turns where the filter
+// has some, else from the sessions.
+func (f Filter) films(names bool) (query string, args []any) {
+	ids := "NULL"
+	if names {
+		ids = "p.ids"
+	}
+	query = "SELECT c.id, d.date, c.base_num, c.base_den, c.first_ticks, p.data, " + ids + " FROM "
+	if len(f.Players) > 0 || len(f.Drills) > 0 {
+		query += "(SELECT DISTINCT clip_id FROM turn WHERE gone = 0"
+		for _, in := range []struct {
+			column string
+			ids    []club.ID
+		}{{"player_id", f.Players}, {"drill_id", f.Drills}} {
+			if len(in.ids) > 0 {
+				query += " AND " + in.column + " IN (SELECT value FROM json_each(?))"
+				args = append(args, idList(in.ids))
+			}
+		}
+		query += ") t CROSS JOIN clip c ON c.id = t.clip_id AND c.gone = 0 CROSS JOIN session d ON d.id = c.session_id"
+	} else {
+		query += "session d CROSS JOIN clip c ON c.session_id = d.id AND c.gone = 0"
+	}
+	query += " LEFT JOIN pack p ON p.clip_id = c.id WHERE d.gone = 0"
+	if f.From != "" {
+		query += " AND d.date >= ?"
+		args = append(args, f.From)
+	}
+	if f.To != "" {
+		query += " AND d.date <= ?"
+		args = append(args, f.To)
+	}
+	return query, args
+}
+
+// packAtOnce is how many clips are packed in one transaction: other writers wait
+// for so long.
+const packAtOnce = 100
+
+// fill packs the clips that have no pack, and keeps the packs where the library
+// can be written.
+func (l *Library) fill(ctx context.Context, films []film) error {
+	at := map[club.ID]int{}
+	var missing []club.ID
+	for i := range films {
+		if films[i].data == nil {
+			missing = append(missing, films[i].clip)
+			at[films[i].clip] = i
+		}
+	}
+	for some := range slices.Chunk(missing, packAtOnce) {
+		keep := func(clip club.ID, data, ids []byte) {
+			films[at[clip]].data, films[at[clip]].ids = data, ids
+		}
+		err := error(ErrReadOnly)
+		if !l.readOnly {
+			// What is read and what is kept must be the same state of the library.
+			err = l.transact(ctx, func(tx *sql.Tx) error { return packClips(ctx, tx, some, true, keep) })
+		}
+		if err != nil && ctx.Err() == nil {
+			err = l.view(ctx, func(tx *sql.Tx) error { return packClips(ctx, tx, some, false, keep) })
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// packClips packs clips from the tables, and writes the packs too where it is told
+// to.
+func packClips(ctx context.Context, tx *sql.Tx, clips []club.ID, write bool, keep func(clip club.ID, data, ids []byte)) error {
+	f := Filter{clips: clips}
+	var r record
+	if err := r.turns(ctx, tx, f); err != nil {
+		return err
+	}
+	if err := r.strokes(ctx, tx, f, countedStrokes()); err != nil {
+		return err
+	}
+	if err := r.marks(ctx, tx, f, countedMarks()); err != nil {
+		return err
+	}
+	byClip := make(map[club.ID][]club.TurnRecord, len(clips))
+	for _, t := range r.all {
+		byClip[t.ClipID] = append(byClip[t.ClipID], t)
+	}
+	counts := map[club.ID]Count{}
+	if err := count(ctx, tx, clips, counts); err != nil {
+		return err
+	}
+	for _, clip := range clips {
+		data, ids := pack(byClip[clip])
+		keep(clip, data, ids)
+		if !write {
+			continue
+		}
+		n := counts[clip]
+		if _, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO pack (clip_id, turns, strokes, marks, data, ids) VALUES (?, ?, ?, ?, ?, ?)",
+			clip, n.Turns, n.Strokes, n.Marks, data, ids); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// countedStrokes and countedMarks are the tables with the columns that are packed.
+func countedStrokes() table[club.Stroke] {
+	return table[club.Stroke]{
+		name: "stroke", columns: "id, frame, ticks, side, outcome, ready_frame, ready_ticks, answer",
+		fields: func(r *club.Stroke) []any {
+			return []any{&r.ID, &r.Frame, &r.Ticks, &r.Side, &r.Outcome,
+				part[club.Moment, int]{&r.Ready, func(m *club.Moment) *int { return &m.Frame }},
+				part[club.Moment, int64]{&r.Ready, func(m *club.Moment) *int64 { return &m.Ticks }}, &r.Answer}
+		},
+	}
+}
+
+func countedMarks() table[club.Mark] {
+	return table[club.Mark]{
+		name: "mark", columns: "id, fault_id, frame, ticks, stroke_id",
+		fields: func(r *club.Mark) []any { return []any{&r.ID, &r.FaultID, &r.Frame, &r.Ticks, &r.StrokeID} },
+	}
+}

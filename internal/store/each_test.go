@@ -1,0 +1,224 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+)
+
+// busy fills a library with turns of every kind: strokes inside and outside of
+// turns, marks hung by hand on strokes of the turn, of another one and of none,
+// moments of readiness, answers, and rows that were removed again.
+func busy(t testing.TB) *Library {
+	l := furnished(t)
+	rng := rand.New(rand.NewPCG(5, 7))
+	var edits []Edit
+	for i := range 3 {
+		edits = append(edits, Put(player(i)), Put(drill(i)), Put(fault(i)))
+	}
+	for day := range 4 {
+		edits = append(edits, Put(club.Session{ID: id("day", day), Date: club.Date(fmt.Sprintf("2026-04-%02d", 10-day))}))
+	}
+	must(t, l, edits...)
+	for n := range 12 {
+		c := clip(100+n, 0)
+		c.SessionID, c.FirstTicks = id("day", n%4), int64(n)
+		c.Fingerprint = fmt.Sprint("busy", n)
+		edits = []Edit{Put(c)}
+		for i := range 4 {
+			edits = append(edits, Put(club.Turn{ID: club.NewID(), ClipID: c.ID, PlayerID: id("player", rng.IntN(3)), DrillID: id("drill", rng.IntN(3)),
+				First: i * 100, Last: i*100 + 90, FirstTicks: int64(i*100) * 512, LastTicks: int64(i*100+90) * 512}))
+		}
+		var strokes []club.ID
+		for range 40 {
+			frame := rng.IntN(400)
+			s := club.Stroke{ID: club.NewID(), ClipID: c.ID, Frame: frame, Ticks: int64(frame) * 512, Side: []club.Side{"", club.Forehand, club.Backhand}[rng.IntN(3)],
+				Outcome: []club.Outcome{club.Good, club.Missed}[rng.IntN(2)], Source: club.ByHand, Confidence: 1, CoachID: id("coach", 0)}
+			if rng.IntN(3) == 0 {
+				s.Ready = &club.Moment{Frame: frame + 5, Ticks: int64(frame+5) * 512}
+			}
+			if answer := rng.Float64() * 9; rng.IntN(3) == 0 {
+				s.Answer = &answer
+			}
+			strokes = append(strokes, s.ID)
+			edits = append(edits, Put(s))
+		}
+		for range 25 {
+			frame := rng.IntN(400)
+			m := club.Mark{ID: club.NewID(), ClipID: c.ID, FaultID: id("fault", rng.IntN(3)), CoachID: id("coach", 0), Frame: frame, Ticks: int64(frame) * 512,
+				Source: club.ByHand, Confidence: 1, Made: time.Unix(1, 0)}
+			if rng.IntN(4) == 0 {
+				m.StrokeID = append(strokes, "gone")[rng.IntN(len(strokes)+1)]
+			}
+			edits = append(edits, Put(m))
+		}
+		must(t, l, edits...)
+		must(t, l, Remove[club.Stroke](strokes[0]), Remove[club.Stroke](strokes[7]))
+	}
+	return l
+}
+
+// counted is what Each promises of a record.
+func counted(all []club.TurnRecord, names bool) []club.TurnRecord {
+	out := make([]club.TurnRecord, len(all))
+	for i, r := range all {
+		r.Turn = club.Turn{ID: r.ID, ClipID: r.ClipID, PlayerID: r.PlayerID, DrillID: r.DrillID, First: r.First, Last: r.Last, FirstTicks: r.FirstTicks, LastTicks: r.LastTicks}
+		strokes, marks := r.Strokes, r.Marks
+		r.Strokes, r.Marks = []club.Stroke{}, []club.Mark{}
+		for _, s := range strokes {
+			kept := club.Stroke{Frame: s.Frame, Ticks: s.Ticks, Side: s.Side, Outcome: s.Outcome, Ready: s.Ready, Answer: s.Answer}
+			if names && s.Ready != nil {
+				kept.ID = s.ID
+			}
+			r.Strokes = append(r.Strokes, kept)
+		}
+		for _, m := range marks {
+			kept := club.Mark{FaultID: m.FaultID, Frame: m.Frame, Ticks: m.Ticks}
+			if names {
+				kept.ID = m.ID
+			}
+			r.Marks = append(r.Marks, kept)
+		}
+		out[i] = r
+	}
+	return out
+}
+
+// each collects what Each gives; a mark that was hung by hand on a stroke of its
+// turn has to find it by name.
+func each(t testing.TB, l *Library, f Filter, names bool, plain []club.TurnRecord) []club.TurnRecord {
+	var got []club.TurnRecord
+	require.NoError(t, l.Each(context.Background(), f, names, func(r *club.TurnRecord) error {
+		c := *r
+		c.Strokes, c.Marks = slices.Clone(r.Strokes), slices.Clone(r.Marks)
+		for i := range c.Strokes {
+			if at := c.Strokes[i].Ready; at != nil {
+				moment := *at
+				c.Strokes[i].Ready = &moment
+			}
+			if at := c.Strokes[i].Answer; at != nil {
+				answer := *at
+				c.Strokes[i].Answer = &answer
+			}
+		}
+		was := plain[len(got)]
+		for i := range c.Marks {
+			on := func(r club.TurnRecord) int {
+				return slices.IndexFunc(r.Strokes, func(s club.Stroke) bool { return s.ID == r.Marks[i].StrokeID && s.ID != "" })
+			}
+			assert.Equal(t, on(was), on(c), "mark %d of turn %d", i, len(got))
+		}
+		for i := range c.Marks {
+			c.Marks[i].StrokeID = ""
+		}
+		for i := range c.Strokes {
+			if !names || c.Strokes[i].Ready == nil {
+				c.Strokes[i].ID = ""
+			}
+		}
+		c.Strokes, c.Marks = append([]club.Stroke{}, c.Strokes...), append([]club.Mark{}, c.Marks...)
+		got = append(got, c)
+		return nil
+	}))
+	return got
+}
+
+// The packed reading and the plain one tell the same of every filter: with no
+// pack yet, with packs, and after every kind of change.
+func TestEachTellsWhatRecordTells(t *testing.T) {
+	ctx := context.Background()
+	l := busy(t)
+	filters := []Filter{
+		{}, {Players: []club.ID{id("player", 1)}}, {Drills: []club.ID{id("drill", 2)}},
+		{Players: []club.ID{id("player", 0), id("player", 2)}, Drills: []club.ID{id("drill", 1)}},
+		{From: "2026-04-08"}, {To: "2026-04-08"}, {From: "2026-04-08", To: "2026-04-09", Players: []club.ID{id("player", 1)}}, {Players: []club.ID{"nobody"}},
+	}
+	compare := func(what string) {
+		t.Helper()
+		for _, f := range filters {
+			plain, err := l.Record(ctx, f)
+			require.NoError(t, err)
+			if f.Players == nil {
+				require.NotEmpty(t, plain)
+			}
+			for _, names := range []bool{false, true} {
+				require.Equal(t, counted(plain, names), append([]club.TurnRecord{}, each(t, l, f, names, plain)...), "%s: %+v, names %v", what, f, names)
+			}
+		}
+		counts, err := l.Counts(ctx)
+		require.NoError(t, err)
+		_, err = l.write.Exec("DELETE FROM pack")
+		require.NoError(t, err)
+		fresh, err := l.Counts(ctx)
+		require.NoError(t, err)
+		require.Equal(t, fresh, counts, what)
+		require.Len(t, each(t, l, Filter{}, false, must1(l.Record(ctx, Filter{}))), len(must1(l.Record(ctx, Filter{}))))
+	}
+	compare("first")
+	compare("packed")
+	led, err := l.OfClip(ctx, clip(103, 0).ID)
+	require.NoError(t, err)
+	stroke, mark, turn := led.Strokes[5], led.Marks[4], led.Turns[1]
+	film, err := l.Clip(ctx, clip(103, 0).ID)
+	require.NoError(t, err)
+	day, err := Get[club.Session](ctx, l, film.SessionID)
+	require.NoError(t, err)
+	stroke.Side, stroke.Frame, stroke.Ticks = club.Backhand, 201, 201*512
+	stroke.Ready = nil
+	mark.StrokeID = led.Strokes[9].ID
+	turn.PlayerID, turn.Last = id("player", 2), turn.Last-30
+	film.FirstTicks, film.SessionID = 77, id("day", 0)
+	day.Date = "2026-04-20"
+	for what, edit := range map[string]Edit{
+		"stroke": Put(stroke), "mark": Put(mark), "turn": Put(turn), "clip": Put(film), "session": Put(day),
+		"less a stroke": Remove[club.Stroke](led.Strokes[3].ID), "less a mark": Remove[club.Mark](led.Marks[2].ID),
+		"less a turn": Remove[club.Turn](led.Turns[3].ID), "less a clip": Remove[club.Clip](clip(105, 0).ID),
+	} {
+		must(t, l, edit)
+		compare(what)
+	}
+	_, err = l.Undo(ctx, "")
+	require.NoError(t, err)
+	compare("undo")
+	require.NoError(t, l.Forget(ctx, "", Forgetting{Player: id("player", 2)}))
+	compare("forget")
+}
+
+// A pack that the disk has spoilt is made again.
+func TestEachMendsPacks(t *testing.T) {
+	ctx := context.Background()
+	l := busy(t)
+	plain, err := l.Record(ctx, Filter{})
+	require.NoError(t, err)
+	want := each(t, l, Filter{}, true, plain)
+	for _, spoil := range []string{"data = x''", "data = substr(data, 1, length(data) - 5)", "ids = x'00'", "data = zeroblob(length(data))"} {
+		_, err := l.write.Exec("UPDATE pack SET " + spoil + " WHERE clip_id IN (SELECT clip_id FROM pack LIMIT 4)")
+		require.NoError(t, err)
+		require.Equal(t, want, each(t, l, Filter{}, true, plain), spoil)
+	}
+	stop := fmt.Errorf("enough")
+	require.ErrorIs(t, l.Each(ctx, Filter{}, false, func(*club.TurnRecord) error { return stop }), stop)
+}
+
+// Nothing that a pack may hold makes reading it crash.
+func FuzzUnpack(f *testing.F) {
+	ready, answer := &club.Moment{Frame: 7, Ticks: 70}, 1.5
+	data, ids := pack([]club.TurnRecord{{
+		Turn:    club.Turn{ID: club.NewID(), PlayerID: "p", DrillID: club.NewID(), First: 3, Last: 9, FirstTicks: -4, LastTicks: 400},
+		Strokes: []club.Stroke{{ID: "s", Frame: 4, Ticks: 5, Side: club.Backhand, Outcome: club.Missed, Ready: ready, Answer: &answer}},
+		Marks:   []club.Mark{{ID: club.NewID(), FaultID: "f", Frame: 5, Ticks: 6, StrokeID: "s"}},
+	}})
+	f.Add(data, ids)
+	f.Fuzz(func(t *testing.T, data, ids []byte) {
+		var u unpacker
+		_ = u.each(append(data, 0, 0, 0, 0), ids, true, func(_, _ club.ID) bool { return true }, func(r *club.TurnRecord) error { return nil })
+	})
+}

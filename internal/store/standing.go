@@ -1,0 +1,61 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+
+	"strokeledger/internal/club"
+)
+
+// Standings is what was kept of each player by PutStandings and still holds.
+type Standings struct {
+	ByPlayer map[club.ID]string
+	Missing  []club.ID // players with turns of whom nothing is kept, or it holds no more
+	seq      int64     // the change after which it was read
+}
+
+// Standings returns what is kept of the players.
+func (l *Library) Standings(ctx context.Context) (s Standings, err error) {
+	s.ByPlayer = map[club.ID]string{}
+	err = l.view(ctx, func(tx *sql.Tx) error {
+		if err := tx.QueryRowContext(ctx, "SELECT coalesce(max(seq), 0) FROM change").Scan(&s.seq); err != nil {
+			return err
+		}
+		rows, err := tx.QueryContext(ctx, `SELECT p.id, s.data FROM player p LEFT JOIN standing s ON s.player_id = p.id
+			WHERE p.gone = 0 AND EXISTS (SELECT 1 FROM turn t WHERE t.player_id = p.id AND t.gone = 0) ORDER BY p.id`)
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		for rows.Next() {
+			var id club.ID
+			var data sql.NullString
+			if err := rows.Scan(&id, &data); err != nil {
+				return err
+			}
+			if data.Valid {
+				s.ByPlayer[id] = data.String
+			} else {
+				s.Missing = append(s.Missing, id)
+			}
+		}
+		return rows.Err()
+	})
+	return s, err
+}
+
+// PutStandings keeps a text about each of those players until something about
+// them changes: their turns, what lies on the clips of those, or the pattern of a
+// drill or the sides of a fault. since is where the texts come from; what has
+// changed meanwhile is not kept. It is a cache and no part of the change log.
+func (l *Library) PutStandings(ctx context.Context, since Standings, byPlayer map[club.ID]string) error {
+	return l.transact(ctx, func(tx *sql.Tx) error {
+		for id, data := range byPlayer {
+			if _, err := tx.ExecContext(ctx, `INSERT OR REPLACE INTO standing (player_id, data)
+				SELECT ?, ? WHERE (SELECT coalesce(max(seq), 0) FROM change) = ?`, id, data, since.seq); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
