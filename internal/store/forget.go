@@ -110,6 +110,8 @@ func (w *writing) forget(t Trace, f Forgetting) error {
 		{"UPDATE ruling SET reason = '(removed)' WHERE gone = 1", nil},
 		{"UPDATE player SET name = '(removed)', alias = '', group_name = '', note = '', consent_by = '' WHERE gone = 1", nil},
 		{"UPDATE clip SET name = '(removed)', path = '' WHERE gone = 1", nil},
+		{"DELETE FROM pack", nil},
+		{"DELETE FROM standing", nil},
 		{"DELETE FROM frame_index WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM heard WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM sound_print WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
