@@ -1,0 +1,227 @@
+package desk_test
+
+import (
+	"bytes"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+	"strokeledger/internal/store"
+)
+
+// bytesOf looks for words in every file of a folder, hidden ones and SQLite's own
+// included, and in their names.
+func bytesOf(t *testing.T, dir string, words ...string) (found []string) {
+	t.Helper()
+	require.NoError(t, filepath.WalkDir(dir, func(path string, e fs.DirEntry, err error) error {
+		if err != nil || !e.Type().IsRegular() {
+			return err
+		}
+		data, err := os.ReadFile(path)
+		for _, w := range words {
+			if bytes.Contains(bytes.ToLower(append(data, path...)), []byte(strings.ToLower(w))) {
+				found = append(found, path+": "+w)
+			}
+		}
+		return err
+	}))
+	return found
+}
+
+// The whole of it, as the window does it: a player who is on a film of their own
+// and on one with another, whose page was written, is forgotten with film and
+// page, and nothing is left in the library's folder.
+func TestForgetAPlayer(t *testing.T) {
+	ctx := t.Context()
+	root := t.TempDir()
+	own, both := filepath.Join(root, "films", "own.mp4"), filepath.Join(root, "films", "both.mp4")
+	copyFile(t, clips+"a01_baseline.mp4", own)
+	copyFile(t, clips+"a12_120fps.mp4", both)
+	b := &bench{dir: filepath.Join(root, "library")}
+	b.reopen(t)
+	added, err := b.AddClips(ctx, "2026-03-14", []string{own, both}, nil)
+	require.NoError(t, err)
+	b.cat, err = b.Catalogue(ctx)
+	require.NoError(t, err)
+	const name, note = "Wilhelmina Starboard", "allergic to the glue of rubbers"
+	w, err := b.SavePlayer(ctx, club.Player{Name: name, Alias: "Willie", Hand: club.LeftHand, Note: note, ConsentFrom: "2026-01-01", ConsentBy: "her father"})
+	require.NoError(t, err)
+	other, err := b.SavePlayer(ctx, club.Player{Name: "Ines Varga", Hand: club.RightHand, Note: "plays with " + name})
+	require.NoError(t, err)
+	turn := func(clip int, p club.Player, first int) {
+		_, err := b.SaveTurn(ctx, club.Turn{ClipID: added[clip].ClipID, PlayerID: p.ID, DrillID: b.cat.Drills[0].ID, First: first, Last: first + 20})
+		require.NoError(t, err)
+		_, err = b.AddStroke(ctx, added[clip].ClipID, first+5, club.Good)
+		require.NoError(t, err)
+		m, err := b.AddMark(ctx, added[clip].ClipID, first+6, b.cat.Faults[0].ID)
+		require.NoError(t, err)
+		_, err = b.SaveMark(ctx, m.ID, m.FaultID, m.Frame, "as "+p.Name+" does")
+		require.NoError(t, err)
+	}
+	turn(0, w, 5)
+	turn(1, w, 5)
+	turn(1, other, 40)
+	page, list := filepath.Join(root, "out", name+".html"), filepath.Join(root, "out", "team.csv")
+	for path, players := range map[string][]club.ID{page: {w.ID}, list: {w.ID, other.ID}} {
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o700))
+		require.NoError(t, os.WriteFile(path, []byte(name), 0o600))
+		require.NoError(t, b.Wrote(ctx, path, "html", players))
+	}
+	require.NoError(t, b.KeepBackup(ctx))
+	before, err := b.Summary(ctx, desk.Query{})
+	require.NoError(t, err)
+	require.Equal(t, 3, before.Team.All.Strokes)
+
+	f, err := b.Farewell(ctx, w.ID)
+	require.NoError(t, err)
+	require.Equal(t, []int{2, 2, 2, 1}, []int{f.Turns, f.Strokes, f.Marks, f.Copies})
+	require.Equal(t, [][]string{{}, {"Ines Varga"}}, [][]string{f.Clips[0].Others, f.Clips[1].Others})
+	require.Len(t, f.Documents, 2)
+	o := f.Alone()
+	require.Equal(t, []club.ID{added[0].ClipID}, o.Clips)
+	require.Equal(t, []string{page}, o.Documents)
+	o.Films = true
+	_, release, err := b.Footage(ctx, added[0].ClipID) // open when it goes
+	require.NoError(t, err)
+	release()
+
+	left, err := b.Forget(ctx, o)
+	require.NoError(t, err)
+	require.Empty(t, left)
+	require.Empty(t, bytesOf(t, b.dir, name, note, "willie", "wilhelmina", "her father"))
+	require.NoFileExists(t, own)
+	require.FileExists(t, both)
+	require.NoFileExists(t, page)
+	require.FileExists(t, list)
+
+	after, err := b.Summary(ctx, desk.Query{})
+	require.NoError(t, err)
+	require.Len(t, after.Players, 1)
+	require.Equal(t, 1, after.Team.All.Strokes)
+	_, err = b.Undo(ctx)
+	require.ErrorIs(t, err, store.ErrNothing)
+	ledger, files, err := b.Check(ctx)
+	require.NoError(t, err)
+	require.Empty(t, append(ledger, files...))
+	_, err = b.Farewell(ctx, w.ID)
+	require.ErrorIs(t, err, store.ErrUnknown)
+	b.reopen(t)
+	require.Empty(t, bytesOf(t, b.dir, name, note))
+}
+
+// The team's totals can stay, as numbers of nobody.
+func TestForgetKeepsTheTeamsNumbers(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	_, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 5, Last: 70})
+	require.NoError(t, err)
+	for _, frame := range []int{10, 20, 30} {
+		_, err := b.AddStroke(ctx, b.clip, frame, club.Good)
+		require.NoError(t, err)
+	}
+	_, err = b.AddMark(ctx, b.clip, 21, b.cat.Faults[0].ID)
+	require.NoError(t, err)
+	before, err := b.Summary(ctx, desk.Query{})
+	require.NoError(t, err)
+	f, err := b.Farewell(ctx, b.player.ID)
+	require.NoError(t, err)
+	o := f.Alone()
+	o.KeepCounts = true
+	_, err = b.Forget(ctx, o)
+	require.NoError(t, err)
+
+	after, err := b.Summary(ctx, desk.Query{})
+	require.NoError(t, err)
+	require.Equal(t, before.Team.All.Strokes, after.Team.All.Strokes)
+	require.Equal(t, before.Team.All.Faults[0].PerStroke, after.Team.All.Faults[0].PerStroke)
+	require.Len(t, after.Players, 1)
+	require.Equal(t, store.FormerPlayers, after.Players[0].Name)
+	require.Empty(t, bytesOf(t, b.dir, b.player.Name))
+
+	rows, err := b.Sessions(ctx)
+	require.NoError(t, err)
+	require.Equal(t, 1, rows[0].Removed)
+	require.Len(t, rows[0].Clips, 1, "a clip without a film is not offered")
+	_, _, err = b.Footage(ctx, b.clip)
+	require.Error(t, err)
+	requireSentence(t, desk.Sentence(err))
+	_, files, err := b.Check(ctx)
+	require.NoError(t, err)
+	require.Empty(t, files)
+	r, err := b.Reminders(ctx)
+	require.NoError(t, err)
+	require.Empty(t, r, "nobody has to be asked about numbers")
+	// The same film may come again.
+	added, err := b.AddClips(ctx, "2026-03-14", []string{clips + "a01_baseline.mp4"}, nil)
+	require.NoError(t, err)
+	require.Empty(t, added[0].Say)
+}
+
+// What cannot be deleted is told, and another film under the old name is left.
+func TestForgetTellsWhatItLeaves(t *testing.T) {
+	d, _, film, id := oneClip(t)
+	ctx := t.Context()
+	p, err := d.SavePlayer(ctx, club.Player{Name: "Ottoline", Hand: club.RightHand})
+	require.NoError(t, err)
+	cat, err := d.Catalogue(ctx)
+	require.NoError(t, err)
+	_, err = d.SaveTurn(ctx, club.Turn{ClipID: id, PlayerID: p.ID, DrillID: cat.Drills[0].ID, First: 0, Last: 70})
+	require.NoError(t, err)
+	_, err = d.SaveDrill(ctx, club.Drill{Name: "Ottoline corner", Method: club.Free, Placement: club.FreePlacement, Ball: club.OpenRally, Rung: 1, Streak: 1})
+	require.NoError(t, err)
+	copyFile(t, clips+"a12_120fps.mp4", film)
+	f, err := d.Farewell(ctx, p.ID)
+	require.NoError(t, err)
+	o := f.Alone()
+	o.Films = true
+	left, err := d.Forget(ctx, o)
+	require.NoError(t, err)
+	require.Len(t, left, 2)
+	for _, say := range left {
+		requireSentence(t, say)
+	}
+	require.Contains(t, left[0], film)
+	require.Contains(t, left[1], "Ottoline corner")
+	require.FileExists(t, film, "it is not the film that was marked")
+
+	_, err = d.Forget(ctx, desk.Forgetting{PlayerID: p.ID})
+	require.ErrorIs(t, err, store.ErrUnknown)
+	p, err = d.SavePlayer(ctx, club.Player{Name: "Second", Hand: club.RightHand})
+	require.NoError(t, err)
+	_, err = d.Forget(ctx, desk.Forgetting{PlayerID: p.ID, Clips: []club.ID{"none"}})
+	requireProblem(t, err, "clips")
+}
+
+func TestReminders(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	kinds := func(change func(*club.Player)) (out []string) {
+		p := b.player
+		change(&p)
+		_, err := b.SavePlayer(ctx, p)
+		require.NoError(t, err)
+		all, err := b.Reminders(ctx)
+		require.NoError(t, err)
+		for _, r := range all {
+			requireSentence(t, r.Say)
+			require.Contains(t, r.Say, p.Name)
+			out = append(out, r.Kind)
+		}
+		return out
+	}
+	require.Empty(t, kinds(func(*club.Player) {}), "who is not filmed needs no consent")
+	_, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 70})
+	require.NoError(t, err)
+	require.Equal(t, []string{"missing"}, kinds(func(*club.Player) {}))
+	require.Equal(t, []string{"missing"}, kinds(func(p *club.Player) { p.ConsentFrom = "2999-01-01" }))
+	require.Empty(t, kinds(func(p *club.Player) { p.ConsentFrom = "2020-01-01" }))
+	require.Equal(t, []string{"over"}, kinds(func(p *club.Player) { p.ConsentFrom, p.ConsentUntil = "2020-01-01", "2020-12-31" }))
+	require.Equal(t, []string{"due"}, kinds(func(p *club.Player) { p.ConsentFrom, p.DeleteAfter = "2020-01-01", "2020-12-31" }))
+	without, err := b.WithoutConsent(ctx)
+	require.NoError(t, err)
+	require.Empty(t, without)
+}
