@@ -10,24 +10,22 @@ import (
 // Overview is the summary for a screen: all that the query asks for, lean as
 // tally.Options has it. Behind lists the marks behind a number.
 func (d *Desk) Overview(ctx context.Context, q Query) (tally.Summary, error) {
-	return d.sum(ctx, q, true)
+	return d.sum(ctx, q, tally.Options{Lean: true})
 }
 
 // Sheet is the one sheet that a screen looks at, in full but for the marks behind
 // its numbers: Players holds the player's, and nobody where the player has no
 // turn; for the team ("") it stays empty.
 func (d *Desk) Sheet(ctx context.Context, q Query, player club.ID) (tally.Summary, error) {
-	if player != "" {
-		q.Players = []club.ID{player}
+	if player == "" {
+		return d.sum(ctx, q, tally.Options{Lean: true, TeamOnly: true})
 	}
+	q.Players = []club.ID{player}
 	s, err := d.Summary(ctx, q)
 	if err != nil {
 		return s, err
 	}
 	dropMarks(&s.Team)
-	if player == "" {
-		s.Players = []tally.Sheet{}
-	}
 	for i := range s.Players {
 		dropMarks(&s.Players[i])
 	}
@@ -49,7 +47,7 @@ func (d *Desk) Versus(ctx context.Context, q Query, player, rival club.ID) (tall
 	if rival != "" {
 		players = []club.ID{player, rival}
 	}
-	k, err := d.count(ctx, cat, q, players)
+	k, err := d.count(ctx, cat, q, players, tally.Options{From: q.From, To: q.To, Lean: true})
 	if err != nil {
 		return none, err
 	}

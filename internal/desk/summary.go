@@ -1,7 +1,9 @@
 package desk
 
 import (
+	"cmp"
 	"context"
+	"encoding/json"
 	"slices"
 
 	"strokeledger/internal/club"
@@ -52,11 +54,11 @@ func (q Query) drills(cat club.Catalogue) (drills []club.ID, some bool) {
 
 // Summary counts what the query asks for.
 func (d *Desk) Summary(ctx context.Context, q Query) (tally.Summary, error) {
-	return d.sum(ctx, q, false)
+	return d.sum(ctx, q, tally.Options{})
 }
 
-// sum counts what the query asks for; lean as in tally.Options.
-func (d *Desk) sum(ctx context.Context, q Query, lean bool) (tally.Summary, error) {
+// sum counts what the query asks for; o says how much of it is wanted.
+func (d *Desk) sum(ctx context.Context, q Query, o tally.Options) (tally.Summary, error) {
 	if err := q.check(); err != nil {
 		return tally.Summary{}, err
 	}
@@ -64,68 +66,84 @@ func (d *Desk) sum(ctx context.Context, q Query, lean bool) (tally.Summary, erro
 	if err != nil {
 		return tally.Summary{}, err
 	}
-	o, err := d.options(ctx, q)
+	if err := d.fill(ctx, q, &o); err != nil {
+		return tally.Summary{}, err
+	}
+	if o.Club, err = d.totals(ctx, cat); err != nil {
+		return tally.Summary{}, err
+	}
+	k, err := d.count(ctx, cat, q, q.Players, o)
 	if err != nil {
 		return tally.Summary{}, err
 	}
-	o.Lean = lean
-	// The ladder also counts what was before the period.
-	turns, err := d.record(ctx, cat, q, q.Players)
-	if err != nil {
-		return tally.Summary{}, err
-	}
-	if len(q.Players) > 0 {
-		if o.Club, err = d.totals(ctx, cat, q); err != nil {
-			return tally.Summary{}, err
-		}
-	}
-	return tally.SummariseWith(cat, turns, o), nil
+	return k.Summary(), nil
 }
 
-// options are what the query and the club say.
-func (d *Desk) options(ctx context.Context, q Query) (tally.Options, error) {
-	o := tally.Options{From: q.From, To: q.To, Split: q.Split}
+// fill says in the options what the query and the club say.
+func (d *Desk) fill(ctx context.Context, q Query, o *tally.Options) error {
+	o.From, o.To, o.Split = q.From, q.To, q.Split
 	wishes, err := d.Wishes(ctx)
 	if err != nil {
-		return o, err
+		return err
 	}
 	o.TriesCap, o.Wish = wishes.TriesCap, wishes.Irregular
 	o.Rulings, err = d.lib.Rulings(ctx)
-	return o, err
+	return err
 }
 
-// record reads the turns that the query asks for, of those players, from the
-// first day on.
-func (d *Desk) record(ctx context.Context, cat club.Catalogue, q Query, players []club.ID) ([]club.TurnRecord, error) {
+// totals are what all players of the club showed of each fault on all dates, which
+// everybody's rates are drawn towards. The library keeps them: only players of
+// whom something has changed are counted again.
+func (d *Desk) totals(ctx context.Context, cat club.Catalogue) ([]tally.Total, error) {
+	kept, err := d.lib.Standings(ctx)
+	if err != nil {
+		return nil, err
+	}
+	totals := make([]tally.Total, 0, len(kept.ByPlayer)+len(kept.Missing))
+	missing := kept.Missing
+	for id, text := range kept.ByPlayer {
+		var t tally.Total
+		if json.Unmarshal([]byte(text), &t) != nil { // not as this program writes it
+			missing = append(missing, id)
+			continue
+		}
+		totals = append(totals, t)
+	}
+	if len(missing) > 0 {
+		k, err := d.count(ctx, cat, Query{}, missing, tally.Options{Lean: true})
+		if err != nil {
+			return nil, err
+		}
+		texts := map[club.ID]string{}
+		for _, t := range k.Totals() {
+			text, err := json.Marshal(t)
+			if err != nil {
+				return nil, err
+			}
+			texts[t.PlayerID] = string(text)
+			totals = append(totals, t)
+		}
+		if err := d.lib.PutStandings(ctx, kept, texts); err != nil && ctx.Err() != nil {
+			return nil, err // else they are counted again next time
+		}
+	}
+	slices.SortFunc(totals, func(a, b tally.Total) int { return cmp.Compare(a.PlayerID, b.PlayerID) })
+	return totals, nil
+}
+
+// count counts the turns of some players, or all, in what the query asks for. The
+// ladder also counts what was before the period.
+func (d *Desk) count(ctx context.Context, cat club.Catalogue, q Query, players []club.ID, o tally.Options) (*tally.Counter, error) {
+	k := tally.NewCounter(cat, o)
 	drills, some := q.drills(cat)
 	if !some {
-		return nil, nil
+		return k, nil
 	}
-	return d.lib.Record(ctx, store.Filter{Players: players, Drills: drills, To: q.To})
-}
-
-// totals are what all players of the club showed of each fault, which a single
-// player's rates are drawn towards.
-func (d *Desk) totals(ctx context.Context, cat club.Catalogue, q Query) ([]tally.Total, error) {
-	k, err := d.count(ctx, cat, q, nil)
-	if err != nil {
-		return nil, err
-	}
-	return k.Totals(), nil
-}
-
-// count counts the turns of some players, or all, in what the query asks for.
-func (d *Desk) count(ctx context.Context, cat club.Catalogue, q Query, players []club.ID) (*tally.Counter, error) {
-	turns, err := d.record(ctx, cat, q, players)
-	if err != nil {
-		return nil, err
-	}
-	slices.SortFunc(turns, func(a, b club.TurnRecord) int { return tally.InOrder(&a, &b) })
-	k := tally.NewCounter(cat, tally.Options{From: q.From, To: q.To, Lean: true})
-	for i := range turns {
-		k.Add(&turns[i])
-	}
-	return k, nil
+	err := d.lib.Each(ctx, store.Filter{Players: players, Drills: drills, To: q.To}, !o.Lean, func(r *club.TurnRecord) error {
+		k.Add(r)
+		return nil
+	})
+	return k, err
 }
 
 // MarkRow is one mark with what a list shows of it. Player and Drill are empty

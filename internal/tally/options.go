@@ -19,6 +19,9 @@ type Options struct {
 	// marks behind each number, and of each of several players everything but All,
 	// Methods, Balance, WorkOn and the ladder's state.
 	Lean bool
+	// TeamOnly leaves out the players' sheets and the rankings; a lean summary of
+	// the team alone has its sessions' faults.
+	TeamOnly bool
 }
 
 // Total is what one player showed of every fault, for the club's own spread.

@@ -124,7 +124,7 @@ func (k *Counter) shown(sessions []sessionCount, faults []FaultLine) []Session {
 			Minutes: s.unloggedSeconds / 60, Faults: []SessionFault{},
 		}
 		for _, l := range faults {
-			if l.Marks == 0 || k.o.Lean {
+			if l.Marks == 0 || k.o.Lean && !k.o.TeamOnly {
 				continue
 			}
 			f := k.faultAt[l.FaultID]

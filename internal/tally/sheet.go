@@ -17,7 +17,7 @@ func (k *Counter) Summary() Summary {
 	brief := k.o.Lean && len(k.books) > 1
 	shown := make([]*book, 0, len(k.books))
 	for _, b := range k.books {
-		if slices.ContainsFunc(b.cells, func(c *cell) bool { return c.whole().turns > 0 }) {
+		if !k.o.TeamOnly && slices.ContainsFunc(b.cells, func(c *cell) bool { return c.whole().turns > 0 }) {
 			shown = append(shown, b)
 		}
 	}
