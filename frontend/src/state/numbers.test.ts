@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { Comparison, FaultLine, Group, Rung, Share, Sheet, SummaryQuery, Trend } from "../domain";
+import type { Comparison, FaultLine, Group, Ladder, Rung, Share, Sheet, SummaryQuery, Trend } from "../domain";
 import {
   comparisonWords,
   dayPoints,
@@ -9,6 +9,7 @@ import {
   paceWords,
   percentWords,
   ratePoints,
+  rungAt,
   rungWords,
   shade,
   shareWords,
@@ -91,6 +92,21 @@ describe("numbers in words", () => {
   });
 });
 
+describe("the rung that a player is at", () => {
+  const rung = (drill_id: string, rest: Partial<Rung>) => ({ drill_id, rung: 1, passed: false, retired: false, tries: 0, history: [], ...rest }) as unknown as Rung;
+  const tried = (date: string) => ({ tries: 1, history: [{ date }] }) as unknown as Partial<Rung>;
+  const ladder = (rungs: Rung[], next = ""): Ladder => ({ rungs, next, passed: 0, of: rungs.length, assume: "", tries_cap: 0 });
+
+  it.each([
+    ["the one tried last", [rung("a", {}), rung("b", tried("2026-03-02")), rung("c", tried("2026-03-09")), rung("d", tried("2026-03-01"))], "a", "c"],
+    ["not one that is passed", [rung("a", tried("2026-03-02")), rung("b", { ...tried("2026-03-09"), passed: true })], "a", "a"],
+    ["the next one where none was tried", [rung("a", { passed: true }), rung("b", {}), rung("c", {})], "b", "b"],
+    ["the top where all are passed", [rung("a", { passed: true }), rung("b", { passed: true })], "", "b"],
+  ])("is %s", (_, rungs, next, want) => expect(rungAt(ladder(rungs, next))?.drill_id).toBe(want));
+
+  it("is none where the club has no drills", () => expect(rungAt(ladder([]))).toBeUndefined());
+});
+
 describe("rows of the charts", () => {
   it("pair the methods of each fault, without what has no strokes", () => {
     const s = sheet({
@@ -109,7 +125,7 @@ describe("rows of the charts", () => {
     expect(g.rows).toHaveLength(1);
     expect(g.rows[0]?.cells.map((c) => c.rate)).toEqual([0.4, null, null]);
     expect(g.top).toBe(0.4);
-    expect([shade(0, 0.4), shade(0.1, 0.4), shade(0.4, 0.4), shade(1, 0.4)]).toEqual([0, 0.5, 1, 1]);
+    expect([shade(0, 0.4), shade(0.1, 0.4), shade(0.4, 0.4), shade(1, 0.4)]).toEqual([0, 0.25, 1, 1]);
   });
 
   it("leave out training days on which the fault could not happen", () => {

@@ -1,6 +1,6 @@
 // What the summary's numbers are called on the screen, and the rows that its
 // charts draw. Pure.
-import type { Comparison, FaultLine, Group, Id, Method, Pace, Phase, Rung, Share, Sheet, SummaryQuery, Test, TrainingDay, Trend } from "../domain";
+import type { Comparison, FaultLine, Group, Id, Ladder, Method, Pace, Phase, Rung, Share, Sheet, SummaryQuery, Test, TrainingDay, Trend } from "../domain";
 
 export function groupKey(g: Group): string {
   if (g.kind === "drill") return `drill ${g.drill_id}`;
@@ -126,9 +126,9 @@ export function grid(sheet: Sheet): { rows: GridRow[]; top: number } {
   return { rows, top };
 }
 
-/** How dark a cell is, 0 to 1: even steps for the eye up to the darkest. */
+/** How dark a cell is, 0 to 1. */
 export function shade(rate: number, top: number): number {
-  return Math.min(1, Math.sqrt(Math.max(0, rate) / top));
+  return Math.min(1, Math.max(0, rate) / top);
 }
 
 /** One training day of one fault. */
@@ -149,6 +149,13 @@ export function rungWords(r: Rung): string {
   if (r.by === "ruling") return r.passed ? `passed ${r.passed_on}, set by hand` : "not passed, set by hand";
   if (r.passed) return `passed ${r.passed_on}`;
   return r.tries === 0 ? "not tried yet" : `best ${r.best} of ${r.target}`;
+}
+
+/** The rung that a player is at: tried last and not passed, else the next one. */
+export function rungAt(l: Ladder): Rung | undefined {
+  const last = (r: Rung) => r.history.at(-1)?.date ?? "";
+  const open = l.rungs.filter((r) => !r.passed && !r.retired && r.tries > 0);
+  return open.toSorted((a, b) => last(a).localeCompare(last(b)) || a.rung - b.rung).at(-1) ?? l.rungs.find((r) => r.drill_id === l.next) ?? l.rungs.at(-1);
 }
 
 /** Narrows a query to what one number counts: whose, where, when. */
