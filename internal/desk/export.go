@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 
@@ -15,10 +16,12 @@ type Format string
 
 // The formats that Export writes.
 const (
-	Text Format = "text"
-	HTML Format = "html"
-	CSV  Format = "csv"
-	JSON Format = "json"
+	Text   Format = "text"
+	HTML   Format = "html"
+	CSV    Format = "csv" // the table of faults; see Table for the others
+	XLSX   Format = "xlsx"
+	JSON   Format = "json"
+	Record Format = "record" // everything, for reading back; see WriteRecord
 )
 
 // stillWidth is how wide the pictures in a document are, in pixels.
@@ -28,6 +31,17 @@ const stillWidth = 640
 // asks for names. Pictures come from the clips that are in their place; where all
 // clips of a fault are missing, the document goes without that picture.
 func (d *Desk) Export(ctx context.Context, q Query, f Format, w io.Writer) error {
+	switch f {
+	case CSV:
+		return d.Table(ctx, q, TableForm{}, w)
+	case XLSX:
+		return d.workbook(ctx, q, w)
+	case Record:
+		return d.WriteRecord(ctx, q, w)
+	case Text, HTML, JSON:
+	default:
+		return &club.Problem{Field: "format", Say: fmt.Sprintf("%q is not a format: choose text, html, csv, xlsx, json or record.", f)}
+	}
 	s, err := d.Summary(ctx, q)
 	if err != nil {
 		return err
@@ -36,21 +50,80 @@ func (d *Desk) Export(ctx context.Context, q Query, f Format, w io.Writer) error
 	if !q.Names {
 		shown = s.Aliased()
 	}
+	origin, err := d.originNow(ctx)
+	if err != nil {
+		return err
+	}
 	switch f {
 	case Text:
-		return report.Text(w, shown)
-	case CSV:
-		return report.CSV(w, shown)
+		return report.Text(w, shown, origin)
 	case JSON:
-		return report.JSON(w, shown)
-	case HTML:
-		stills, err := d.stills(ctx, s)
+		return report.JSON(w, shown, origin)
+	}
+	stills, err := d.stills(ctx, s)
+	if err != nil {
+		return err
+	}
+	return report.HTML(w, report.Document{Summary: s, Origin: origin, ShowNames: q.Names, Stills: stills})
+}
+
+// TableForm says which table is written as CSV, and how.
+type TableForm struct {
+	Which     string `json:"which"`     // "faults", "marks" or "strokes"; empty: faults
+	Semicolon bool   `json:"semicolon"` // between cells, with decimal commas
+	NoMark    bool   `json:"no_mark"`   // without the byte order mark
+}
+
+// Table writes one table as CSV.
+func (d *Desk) Table(ctx context.Context, q Query, f TableForm, w io.Writer) error {
+	var t report.Table
+	switch f.Which {
+	case "", "faults":
+		s, origin, err := d.shown(ctx, q)
 		if err != nil {
 			return err
 		}
-		return report.HTML(w, report.Document{Summary: s, Made: d.now(), ShowNames: q.Names, Stills: stills})
+		t = report.FaultTable(s, origin)
+	case "marks", "strokes":
+		marks, strokes, err := d.tables(ctx, q)
+		if err != nil {
+			return err
+		}
+		if t = marks; f.Which == "strokes" {
+			t = strokes
+		}
+	default:
+		return &club.Problem{Field: "table", Say: fmt.Sprintf("%q is not a table: choose faults, marks or strokes.", f.Which)}
 	}
-	return &club.Problem{Field: "format", Say: fmt.Sprintf("%q is not a format: choose text, html, csv or json.", f)}
+	return report.CSV(w, t, report.CSVForm{Semicolon: f.Semicolon, NoMark: f.NoMark})
+}
+
+func (d *Desk) workbook(ctx context.Context, q Query, w io.Writer) error {
+	s, origin, err := d.shown(ctx, q)
+	if err != nil {
+		return err
+	}
+	marks, strokes, err := d.tables(ctx, q)
+	if err != nil {
+		return err
+	}
+	err = report.XLSX(w, []report.Table{report.FaultTable(s, origin), marks, strokes}, origin)
+	if errors.Is(err, report.ErrTooMany) {
+		return &club.Problem{Say: "This is more than a spreadsheet takes: choose a shorter period or fewer players, or write CSV."}
+	}
+	return err
+}
+
+// shown is the summary as a document shows it.
+func (d *Desk) shown(ctx context.Context, q Query) (s tally.Summary, o report.Origin, err error) {
+	if s, err = d.Summary(ctx, q); err != nil {
+		return s, o, err
+	}
+	if !q.Names {
+		s = s.Aliased()
+	}
+	o, err = d.originNow(ctx)
+	return s, o, err
 }
 
 // stills takes one picture for each that a document wants, from the first of its
@@ -65,13 +138,22 @@ func (d *Desk) stills(ctx context.Context, s tally.Summary) (map[club.ID]report.
 	if err != nil {
 		return nil, err
 	}
+	marks, err := d.lib.MarksByID(ctx, ids)
+	if err != nil {
+		return nil, err
+	}
+	signs := make(map[club.ID]*club.Sign, len(marks))
+	for _, m := range marks {
+		signs[m.ID] = m.Sign
+	}
 	byID := make(map[club.ID]MarkRow, len(rows))
 	for _, r := range rows {
 		byID[r.ID] = r
 	}
 	stills := make(map[club.ID]report.Still, len(wanted))
 	for _, list := range wanted {
-		for _, id := range list {
+		// A picture on which the coach has drawn says most.
+		for _, id := range append(signed(list, signs), list...) {
 			r, ok := byID[id]
 			if !ok {
 				continue
@@ -81,12 +163,22 @@ func (d *Desk) stills(ctx context.Context, s tally.Summary) (map[club.ID]report.
 				return nil, ctx.Err()
 			}
 			if err == nil {
-				stills[id] = report.Still{JPEG: jpeg, Caption: fmt.Sprintf("%s, %s, frame %d", r.Drill, r.Date, r.Frame)}
+				stills[id] = report.Still{JPEG: jpeg, Sign: signs[id], Caption: fmt.Sprintf("%s, %s, frame %d", r.Drill, dayText(r.Date), r.Frame)}
 				break
 			}
 		}
 	}
 	return stills, nil
+}
+
+// signed are the marks with a sign.
+func signed(ids []club.ID, signs map[club.ID]*club.Sign) (list []club.ID) {
+	for _, id := range ids {
+		if signs[id] != nil {
+			list = append(list, id)
+		}
+	}
+	return list
 }
 
 func (d *Desk) jpeg(ctx context.Context, clipID club.ID, frame int) ([]byte, error) {

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"fmt"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/report"
@@ -40,4 +41,33 @@ func shownNames(cat club.Catalogue, names bool) map[club.ID]string {
 		all[p.ID] = p.Name
 	}
 	return all
+}
+
+// shownCoaches is how documents call each coach.
+func shownCoaches(cat club.Catalogue, names bool) map[club.ID]string {
+	all := make(map[club.ID]string, len(cat.Coaches))
+	if names {
+		for _, c := range cat.Coaches {
+			all[c.ID] = c.Name
+		}
+		return all
+	}
+	people := make([]club.Player, len(cat.Coaches))
+	for i, c := range cat.Coaches {
+		people[i] = club.Player{ID: c.ID, Name: c.Name}
+	}
+	return tally.Aliases(people)
+}
+
+// clipNumber is how documents call the i-th clip of the library, since file names
+// may hold those of people.
+func clipNumber(i int) string { return fmt.Sprintf("clip %d", i+1) }
+
+// originNow is the origin of a document that is written now.
+func (d *Desk) originNow(ctx context.Context) (report.Origin, error) {
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return report.Origin{}, err
+	}
+	return d.origin(ctx, cat)
 }

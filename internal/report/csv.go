@@ -9,73 +9,63 @@ import (
 	"unicode"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/tally"
 )
 
-// columns heads the CSV. Names stay as they are once published.
-func columns() []string {
-	return []string{
-		"of", "player", "from", "to", "group", "name", "method", "rung",
-		"sessions", "turns", "minutes", "strokes", "good",
-		"streak", "streak_target", "streak_reached",
-		"fault", "label", "phase", "weight", "marks", "unplaced_marks",
-		"strokes_with_fault", "strokes_exposed", "rate", "rate_low", "rate_high",
-		"minutes_without_strokes", "marks_without_strokes", "per_minute", "per_minute_low", "per_minute_high",
-	}
+// CSVForm is how a spreadsheet wants its CSV. The zero value is what RFC 4180 and
+// most programs take.
+type CSVForm struct {
+	Semicolon bool // between cells, with the comma as decimal sign: what spreadsheets expect where numbers are written so
+	NoMark    bool // without the byte order mark, by which spreadsheets tell UTF-8
 }
 
-// CSV writes one row for each fault of each group of the team and of each
-// player: RFC 4180 with CRLF, in UTF-8 with a byte order mark so that
-// spreadsheets read the names right, numbers with a full stop. A cell that has
-// no value is empty. Text that a spreadsheet would run as a formula gets an
-// apostrophe in front.
-func CSV(w io.Writer, s tally.Summary) error {
-	if _, err := io.WriteString(w, "\ufeff"); err != nil {
-		return fmt.Errorf("write summary as CSV: %w", err)
+// CSV writes a table: RFC 4180 with CRLF and a head, in UTF-8. A cell that has no
+// value is empty, dates are year-month-day. Text that a spreadsheet would run as a
+// formula gets an apostrophe in front.
+func CSV(w io.Writer, t Table, f CSVForm) error {
+	if !f.NoMark {
+		if _, err := io.WriteString(w, "\ufeff"); err != nil {
+			return fmt.Errorf("write %s as CSV: %w", t.Name, err)
+		}
 	}
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
-	rows := func(of string, sheet tally.Sheet) {
-		for _, g := range append(append([]tally.Group{sheet.All}, sheet.Methods...), sheet.Drills...) {
-			for _, f := range g.Faults {
-				out.Write(row(of, s.From, s.To, sheet, g, f)) // its error is kept for out.Error
-			}
-		}
+	if f.Semicolon {
+		out.Comma = ';'
 	}
-	out.Write(columns())
-	rows("team", s.Team)
-	for _, p := range s.Players {
-		rows("player", p)
+	out.Write(t.Columns) // its error is kept for out.Error
+	cells := make([]string, len(t.Columns))
+	for _, row := range t.Rows {
+		for i, v := range row {
+			cells[i] = f.cell(v)
+		}
+		out.Write(cells)
 	}
 	out.Flush()
 	if err := out.Error(); err != nil {
-		return fmt.Errorf("write summary as CSV: %w", err)
+		return fmt.Errorf("write %s as CSV: %w", t.Name, err)
 	}
 	return nil
 }
 
-func row(of string, from, to club.Date, s tally.Sheet, g tally.Group, f tally.FaultLine) []string {
-	r := []string{
-		of, cell(s.Name), string(from), string(to), g.Kind, cell(g.Name), string(g.Method), "",
-		strconv.Itoa(g.Sessions), strconv.Itoa(g.Turns), decimal(g.Seconds / 60), strconv.Itoa(g.Strokes), strconv.Itoa(g.Good),
-		"", "", "",
-		cell(f.Code), cell(f.Label), string(f.Phase), strconv.Itoa(f.Weight), strconv.Itoa(f.Marks), strconv.Itoa(f.Unplaced),
-		"", "", "", "", "",
-		"", "", "", "", "",
+func (f CSVForm) cell(v any) string {
+	switch v := v.(type) {
+	case nil:
+		return ""
+	case int:
+		return strconv.Itoa(v)
+	case float64:
+		if f.Semicolon {
+			return strings.Replace(decimal(v), ".", ",", 1)
+		}
+		return decimal(v)
+	case bool:
+		return yesNo(v)
+	case club.Date:
+		return string(v)
+	case string:
+		return harmless(v)
 	}
-	if g.Kind == "drill" {
-		r[7] = strconv.Itoa(g.Rung)
-	}
-	if k := g.Streak; k.TurnID != "" {
-		copy(r[13:], []string{strconv.Itoa(k.Longest), strconv.Itoa(k.Target), yesNo(k.Reached)})
-	}
-	if p := f.PerStroke; p != nil {
-		copy(r[22:], []string{strconv.Itoa(p.X), strconv.Itoa(p.N), decimal(p.Rate), decimal(p.Low), decimal(p.High)})
-	}
-	if p := f.PerMinute; p != nil {
-		copy(r[27:], []string{decimal(p.Minutes), strconv.Itoa(p.X), decimal(p.Rate), decimal(p.Low), decimal(p.High)})
-	}
-	return r
+	panic(fmt.Sprintf("report: a table cell of type %T", v))
 }
 
 func yesNo(b bool) string {
@@ -90,9 +80,9 @@ func decimal(v float64) string {
 	return strings.TrimRight(strings.TrimRight(strconv.FormatFloat(v, 'f', 6, 64), "0"), ".")
 }
 
-// cell makes text harmless in a spreadsheet: what begins like a formula, also
-// after spaces or in full-width characters, gets an apostrophe in front.
-func cell(s string) string {
+// harmless is text that a spreadsheet does not run: what begins like a formula,
+// also after spaces or in full-width characters, gets an apostrophe in front.
+func harmless(s string) string {
 	s = strings.ToValidUTF8(s, "\ufffd")
 	if strings.HasPrefix(s, "\t") || strings.HasPrefix(s, "\r") || strings.HasPrefix(s, "\n") {
 		return "'" + s

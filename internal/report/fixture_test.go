@@ -107,9 +107,15 @@ func stills(t *testing.T, s tally.Summary) map[club.ID]report.Still {
 	t.Helper()
 	pictures := map[club.ID]report.Still{}
 	for i, ids := range report.Wanted(s) {
-		pictures[ids[0]] = report.Still{JPEG: picture(t, i), Caption: fmt.Sprintf("Forehand diagonal, 30 March 2026, frame %d", 200+17*i)}
+		pictures[ids[0]] = report.Still{JPEG: picture(t, i), Sign: signAt(i), Caption: fmt.Sprintf("Forehand diagonal, 30 March 2026, frame %d", 200+17*i)}
 	}
 	return pictures
+}
+
+// signAt is an arrow on the first picture, a circle on the second, nothing on the
+// third, and so on.
+func signAt(i int) *club.Sign {
+	return []*club.Sign{{Kind: club.Arrow, X1: 0.2, Y1: 0.2, X2: 0.48, Y2: 0.5}, {Kind: club.Circle, X1: 0.6, Y1: 0.4, X2: 0.7, Y2: 0.45}, nil}[i%3]
 }
 
 // picture draws a table on a floor, the n-th a little different.

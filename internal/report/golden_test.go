@@ -40,7 +40,7 @@ func TestGolden(t *testing.T) {
 	team, one := summary(), ofOne()
 	empty := tally.Summarise(club.Catalogue{}, nil, "2026-05-01", "")
 	document := func(s tally.Summary) report.Document {
-		return report.Document{Summary: s, Club: "Harbour Lane", Made: made, Stills: stills(t, s)}
+		return report.Document{Summary: s, Club: "Harbour Lane", Origin: origin(), Stills: stills(t, s)}
 	}
 	named := document(one)
 	named.ShowNames = true
@@ -48,13 +48,13 @@ func TestGolden(t *testing.T) {
 		file  string
 		write func(io.Writer) error
 	}{
-		{"team.txt", func(w io.Writer) error { return report.Text(w, team) }},
-		{"player.txt", func(w io.Writer) error { return report.Text(w, one.Aliased()) }},
-		{"empty.txt", func(w io.Writer) error { return report.Text(w, empty) }},
-		{"player.csv", func(w io.Writer) error { return report.CSV(w, one) }},
-		{"empty.csv", func(w io.Writer) error { return report.CSV(w, empty) }},
-		{"player.json", func(w io.Writer) error { return report.JSON(w, one) }},
-		{"empty.json", func(w io.Writer) error { return report.JSON(w, empty) }},
+		{"team.txt", func(w io.Writer) error { return report.Text(w, team, origin()) }},
+		{"player.txt", func(w io.Writer) error { return report.Text(w, one.Aliased(), origin()) }},
+		{"empty.txt", func(w io.Writer) error { return report.Text(w, empty, origin()) }},
+		{"player.csv", func(w io.Writer) error { return report.CSV(w, report.FaultTable(one, origin()), report.CSVForm{}) }},
+		{"empty.csv", func(w io.Writer) error { return report.CSV(w, report.FaultTable(empty, origin()), report.CSVForm{}) }},
+		{"player.json", func(w io.Writer) error { return report.JSON(w, one, origin()) }},
+		{"empty.json", func(w io.Writer) error { return report.JSON(w, empty, origin()) }},
 		{"team.html", func(w io.Writer) error { return report.HTML(w, document(team)) }},
 		{"player.html", func(w io.Writer) error { return report.HTML(w, named) }},
 		{"empty.html", func(w io.Writer) error { return report.HTML(w, document(empty)) }},

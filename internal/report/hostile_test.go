@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"io"
+	"regexp"
 	"strings"
 	"testing"
 	"unicode"
@@ -64,7 +65,7 @@ func TestHTMLTakesEveryNameAsData(t *testing.T) {
 	}
 	for _, names := range []bool{false, true} {
 		var b bytes.Buffer
-		require.NoError(t, report.HTML(&b, report.Document{Summary: s, Club: `</title><script>`, Made: made, ShowNames: names, Stills: pictures}))
+		require.NoError(t, report.HTML(&b, report.Document{Summary: s, Club: `</title><script>`, Origin: origin(), ShowNames: names, Stills: pictures}))
 		assertSelfContained(t, b.Bytes())
 		page := b.String()
 		assert.True(t, strings.Contains(page, `&lt;img src=x onerror=alert(1)&gt;`), "shown as it was entered")
@@ -80,7 +81,7 @@ func assertSelfContained(t *testing.T, document []byte) {
 	t.Helper()
 	root, err := html.Parse(bytes.NewReader(document))
 	require.NoError(t, err)
-	known := strings.Fields("html head meta title style body header svg line circle rect path p h1 h2 h3 h4 bdi main section div span b i ul li article figure img figcaption table thead tbody tr th td a small br footer")
+	known := strings.Fields("html head meta title style body header svg line circle rect path p h1 h2 h3 h4 bdi main section div span b i ul li article figure img figcaption table thead tbody tr th td a small br footer ol")
 	policy := false
 	for n := range root.Descendants() {
 		if n.Type == html.CommentNode {
@@ -115,7 +116,7 @@ func assertSelfContained(t *testing.T, document []byte) {
 func TestCSVIsHarmlessAndWhole(t *testing.T) {
 	s := hostileClub()
 	var b bytes.Buffer
-	require.NoError(t, report.CSV(&b, s))
+	require.NoError(t, report.CSV(&b, report.FaultTable(s, origin()), report.CSVForm{}))
 	text := b.String()
 	require.True(t, strings.HasPrefix(text, "\ufeff"), "a byte order mark")
 	assert.Equal(t, strings.Count(text, "\n"), strings.Count(text, "\r\n"), "RFC 4180: CRLF")
@@ -144,7 +145,7 @@ func TestCSVIsHarmlessAndWhole(t *testing.T) {
 // The numbers of one row, by the name of its column.
 func TestCSVColumns(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, report.CSV(&b, ofOne()))
+	require.NoError(t, report.CSV(&b, report.FaultTable(ofOne(), origin()), report.CSVForm{}))
 	rows, err := csv.NewReader(strings.NewReader(strings.TrimPrefix(b.String(), "\ufeff"))).ReadAll()
 	require.NoError(t, err)
 	line := ofOne().Players[0].Drills[0].Faults[0]
@@ -179,7 +180,7 @@ func TestCSVColumns(t *testing.T) {
 
 func TestTextKeepsItsColumnsAndTheTerminal(t *testing.T) {
 	var b bytes.Buffer
-	require.NoError(t, report.Text(&b, hostileClub()))
+	require.NoError(t, report.Text(&b, hostileClub(), origin()))
 	for line := range strings.Lines(b.String()) {
 		line = strings.TrimSuffix(line, "\n")
 		assert.Less(t, uniseg.StringWidth(line), 260, "%.80q", line)
@@ -195,10 +196,10 @@ func TestTextKeepsItsColumnsAndTheTerminal(t *testing.T) {
 	c.Faults[2].Label, c.Faults[2].Code = "準備姿勢へ戻るのが遅い", "遅"
 	c.Faults[0].Label = "🏓 👨‍👩‍👧‍👦 too close"
 	b.Reset()
-	require.NoError(t, report.Text(&b, tally.Summarise(c, turns, "", "")))
+	require.NoError(t, report.Text(&b, tally.Summarise(c, turns, "", ""), origin()))
 	columns := map[int]int{}
 	for line := range strings.Lines(b.String()) {
-		if i := strings.Index(line, "% ("); strings.HasPrefix(line, "    ") && i > 0 && !strings.Contains(line, "against") {
+		if i := strings.Index(line, "% ("); strings.HasPrefix(line, "    ") && i > 0 && regexp.MustCompile(`\d of \d+ strokes?, `).MatchString(line) {
 			columns[uniseg.StringWidth(line[:strings.Index(line, figure(line))])]++
 		}
 	}
@@ -219,12 +220,16 @@ func figure(line string) string {
 func TestJSONReadsBack(t *testing.T) {
 	s := summary()
 	var b bytes.Buffer
-	require.NoError(t, report.JSON(&b, s))
-	var back tally.Summary
+	require.NoError(t, report.JSON(&b, s, origin()))
+	var back struct {
+		tally.Summary
+		Origin report.Origin `json:"origin"`
+	}
 	decoder := json.NewDecoder(&b)
 	decoder.DisallowUnknownFields()
 	require.NoError(t, decoder.Decode(&back))
-	assert.Equal(t, s, back)
+	assert.Equal(t, s, back.Summary)
+	assert.Equal(t, origin(), back.Origin)
 	assert.Equal(t, tally.Version, back.Version)
 }
 
@@ -270,7 +275,7 @@ func TestHTMLPictures(t *testing.T) {
 func TestDocumentsSayWhatTheyCount(t *testing.T) {
 	s := summary()
 	var text, page bytes.Buffer
-	require.NoError(t, report.Text(&text, s))
+	require.NoError(t, report.Text(&text, s, origin()))
 	require.NoError(t, report.HTML(&page, report.Document{Summary: s}))
 	for name, document := range map[string]string{"text": text.String(), "page": page.String()} {
 		for _, say := range []string{
@@ -280,7 +285,7 @@ func TestDocumentsSayWhatTheyCount(t *testing.T) {
 			"no strokes were logged: faults there are counted per minute",
 			"exact Poisson interval",
 			"never mixed in one number",
-			"independent",
+			"Strokes of one turn are alike",
 		} {
 			assert.True(t, strings.Contains(document, say), "the %s does not say %q", name, say)
 		}
@@ -297,8 +302,8 @@ func (broken) Write([]byte) (int, error) { return 0, io.ErrClosedPipe }
 func TestWriteErrorsAreReturned(t *testing.T) {
 	s := summary()
 	for name, err := range map[string]error{
-		"text": report.Text(broken{}, s), "csv": report.CSV(broken{}, s),
-		"json": report.JSON(broken{}, s), "html": report.HTML(broken{}, report.Document{Summary: s}),
+		"text": report.Text(broken{}, s, origin()), "csv": report.CSV(broken{}, report.FaultTable(s, origin()), report.CSVForm{}),
+		"json": report.JSON(broken{}, s, origin()), "html": report.HTML(broken{}, report.Document{Summary: s}),
 	} {
 		assert.ErrorIs(t, err, io.ErrClosedPipe, name)
 	}

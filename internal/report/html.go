@@ -9,7 +9,6 @@ import (
 	"io"
 	"net/http"
 	"strings"
-	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
@@ -21,8 +20,8 @@ var files embed.FS
 // Document is what goes into one HTML file.
 type Document struct {
 	Summary tally.Summary
-	Club    string    // its name, "" for none
-	Made    time.Time // when, in the reader's place
+	Club    string // its name, "" for none
+	Origin  Origin // when and from what it was made
 	// ShowNames shows players by name. Left false, which is right for everything
 	// that leaves the team, they appear by alias (see tally.Summary.Aliased).
 	ShowNames bool
@@ -33,7 +32,8 @@ type Document struct {
 // Still is one picture of a document.
 type Still struct {
 	JPEG    []byte
-	Caption string // where it is from: drill, date, frame; never the player's name, which the document adds in the form that it shows
+	Sign    *club.Sign // drawn over it; nil: nothing
+	Caption string     // where it is from: drill, date, frame; never the player's name, which the document adds in the form that it shows
 }
 
 // featured is how many faults of a player a document shows with a picture.

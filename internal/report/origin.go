@@ -15,7 +15,11 @@ type Origin struct {
 
 // Lines says the same in words: when and by what it was made, and from what.
 func (o Origin) Lines() []string {
-	return []string{o.madeText(), o.fromText()}
+	lines := []string{o.madeText()}
+	if from := o.fromText(); from != "" {
+		lines = append(lines, from)
+	}
+	return lines
 }
 
 func (o Origin) madeText() string {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"html/template"
 	"math"
-	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
@@ -16,7 +15,7 @@ type page struct {
 	Club     string
 	Title    string // the one player's name, "" for a team
 	Period   string
-	Made     string
+	Made     []string
 	Aliases  bool
 	Pictures bool
 	Empty    bool
@@ -35,6 +34,8 @@ type section struct {
 	Heading string // name of the player; "" where the head of the page says it
 	Tiles   []tile
 	Note    string // why some faults are counted per minute
+	Balance string // regular against irregular practice, in one sentence
+	WorkOn  *tally.WorkOn
 	Cards   []card
 	All     block
 	Methods *methodChart
@@ -52,6 +53,8 @@ type card struct {
 	InWords  string
 	Width    int // of the whole row of cards, for the layout
 	HasStill bool
+	Sign     *drawn // over the picture
+	Trend    string // one sentence
 }
 
 // block is one group: its facts, streak and faults.
@@ -91,7 +94,7 @@ func newPage(d Document) (page, error) {
 	p := page{
 		Club: d.Club, Period: periodText(s.From, s.To, s.Team.All), Aliases: !d.ShowNames,
 		Empty: s.Team.All.Turns == 0, Minutes: s.Team.All.UnloggedTurns > 0,
-		Made: madeText(d.Made), How: []string{howStroke, howInterval, howDepend},
+		Made: d.Origin.Lines(), How: []string{howStroke, howInterval, howDepend},
 		Sample: strokeRow(tally.FaultLine{}, *tally.ShareOf(7, 52), scaleTo(0.3)),
 	}
 	if p.Minutes {
@@ -132,16 +135,10 @@ func newPage(d Document) (page, error) {
 	return p, nil
 }
 
-func madeText(t time.Time) string {
-	if t.IsZero() {
-		return ""
-	}
-	return t.Format("2 January 2006")
-}
-
 func newSection(s tally.Sheet, stills map[club.ID]Still) (section, error) {
 	sec := section{Tiles: tiles(s.All), Note: unloggedText(s.All), All: newBlock(s.All, nil)}
 	if s.PlayerID != "" {
+		sec.Balance, sec.WorkOn = s.Balance.Say, s.WorkOn
 		cards, err := newCards(s.All, stills)
 		if err != nil {
 			return section{}, err
@@ -187,6 +184,9 @@ func newCards(g tally.Group, stills map[club.ID]Still) ([]card, error) {
 	var cards []card
 	for _, f := range top(g) {
 		c := card{FaultLine: f, Figures: figures(f), InWords: inWords(f)}
+		if f.Trend != nil {
+			c.Trend = f.Trend.Say
+		}
 		for _, id := range candidates(f) {
 			still, ok := stills[id]
 			if !ok {
@@ -197,6 +197,9 @@ func newCards(g tally.Group, stills map[club.ID]Still) ([]card, error) {
 				return nil, err
 			}
 			c.Picture, c.Caption, c.HasStill = source, still.Caption, true
+			if c.Sign, err = still.sign(); err != nil {
+				return nil, err
+			}
 			break
 		}
 		cards = append(cards, c)

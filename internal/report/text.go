@@ -17,7 +17,7 @@ const labelWidth = 34
 // Text writes the summary for a terminal. Names and labels are shortened to the
 // column and lose control characters, so that none of them can steer the
 // terminal.
-func Text(w io.Writer, s tally.Summary) error {
+func Text(w io.Writer, s tally.Summary, o Origin) error {
 	b := bufio.NewWriter(w)
 	fmt.Fprintf(b, "Fault summary, %s\n", periodText(s.From, s.To, s.Team.All))
 	if s.Team.All.Turns == 0 {
@@ -35,6 +35,7 @@ func Text(w io.Writer, s tally.Summary) error {
 		fmt.Fprintln(b, howMinute)
 	}
 	fmt.Fprintln(b, howDepend)
+	fmt.Fprintf(b, "\n%s\n", strings.Join(o.Lines(), " "))
 	return b.Flush()
 }
 
@@ -42,6 +43,7 @@ func textSheet(b *bufio.Writer, s tally.Sheet) {
 	name := plain(s.Name, 60)
 	fmt.Fprintf(b, "\n%s\n%s\n", name, strings.Repeat("=", max(1, uniseg.StringWidth(name))))
 	textGroup(b, s.All)
+	textWorkOn(b, s)
 	groups := s.Drills
 	if len(s.Methods) > 1 {
 		groups = append(append([]tally.Group{}, s.Methods...), s.Drills...)
@@ -79,6 +81,33 @@ func textGroup(b *bufio.Writer, g tally.Group) {
 	}
 	if clean > 0 {
 		fmt.Fprintf(b, "    Not marked: %s in use.\n", plural(clean, "other fault"))
+	}
+}
+
+// textWorkOn says what to work on, for a player.
+func textWorkOn(b *bufio.Writer, s tally.Sheet) {
+	if s.PlayerID == "" || s.WorkOn == nil {
+		return
+	}
+	fmt.Fprint(b, "\n  Work on next\n  ------------\n")
+	if s.WorkOn.Say != "" {
+		fmt.Fprintf(b, "    %s\n", s.WorkOn.Say)
+	}
+	for _, d := range s.WorkOn.MoveUp {
+		fmt.Fprintf(b, "    Rung %d: %s (%s)\n", d.Rung, plain(d.Name, 60), d.Method)
+	}
+	for i, a := range s.WorkOn.Faults {
+		fmt.Fprintf(b, "    %d. %s %s\n", i+1, plain(a.Code, 8), plain(a.Label, 60))
+		fmt.Fprintf(b, "       %s\n       %s\n", plain(a.Why, 400), plain(a.Say, 400))
+		for _, d := range a.Drills {
+			fmt.Fprintf(b, "       Rung %d: %s\n", d.Rung, plain(d.Name, 60))
+		}
+		if a.Cue != "" {
+			fmt.Fprintf(b, "       %s\n", plain(a.Cue, 400))
+		}
+	}
+	for _, c := range s.WorkOn.Cautions {
+		fmt.Fprintf(b, "    %s\n", c)
 	}
 }
 

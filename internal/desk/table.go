@@ -1,0 +1,144 @@
+package desk
+
+import (
+	"context"
+	"strings"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/report"
+	"strokeledger/internal/store"
+)
+
+// lookup says what ids stand for in a document. Without names players and coaches
+// appear by alias or initials, clips by a number, and notes, in which anybody may
+// be named, stay away.
+type lookup struct {
+	names   bool
+	players map[club.ID]string
+	coaches map[club.ID]string
+	drills  map[club.ID]club.Drill
+	faults  map[club.ID]club.Fault
+	clips   map[club.ID]club.Clip
+	numbers map[club.ID]string // of clips
+}
+
+func (d *Desk) lookup(ctx context.Context, cat club.Catalogue, names bool) (lookup, error) {
+	l := lookup{
+		names: names, players: shownNames(cat, names), coaches: shownCoaches(cat, names),
+		drills: map[club.ID]club.Drill{}, faults: map[club.ID]club.Fault{}, clips: map[club.ID]club.Clip{}, numbers: map[club.ID]string{},
+	}
+	clips, err := d.lib.Clips(ctx)
+	if err != nil {
+		return l, err
+	}
+	for _, r := range cat.Drills {
+		l.drills[r.ID] = r
+	}
+	for _, f := range cat.Faults {
+		l.faults[f.ID] = f
+	}
+	for i, c := range clips {
+		l.clips[c.ID], l.numbers[c.ID] = c, clipNumber(i)
+		if names {
+			l.numbers[c.ID] = c.Name
+		}
+	}
+	return l, nil
+}
+
+func (l lookup) note(text string) string {
+	if !l.names {
+		return ""
+	}
+	return text
+}
+
+// tables are the long tables of marks and of strokes of the turns that the query
+// picks, in order of date, clip and frame. Marks outside every turn are nobody's
+// and in neither; a record has them.
+func (d *Desk) tables(ctx context.Context, q Query) (marks, strokes report.Table, err error) {
+	if err := q.check(); err != nil {
+		return marks, strokes, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return marks, strokes, err
+	}
+	origin, err := d.origin(ctx, cat)
+	if err != nil {
+		return marks, strokes, err
+	}
+	l, err := d.lookup(ctx, cat, q.Names)
+	if err != nil {
+		return marks, strokes, err
+	}
+	var turns []club.TurnRecord
+	if drills, some := q.drills(cat); some {
+		turns, err = d.lib.Record(ctx, store.Filter{Players: q.Players, Drills: drills, From: q.From, To: q.To})
+		if err != nil {
+			return marks, strokes, err
+		}
+	}
+	var m []report.MarkRow
+	var s []report.StrokeRow
+	for i, r := range turns {
+		on := l.hung(r)
+		m = append(m, l.marks(r, on)...)
+		s = append(s, l.strokes(r, on, i+1)...)
+	}
+	return report.MarkTable(m, origin), report.StrokeTable(s, origin), nil
+}
+
+// hung is the stroke on which each mark of a turn hangs, -1 none.
+func (l lookup) hung(r club.TurnRecord) []int {
+	sides := r.Sides(l.drills[r.DrillID].Pattern)
+	on := make([]int, len(r.Marks))
+	for i, m := range r.Marks {
+		on[i] = r.HangOn(m, l.faults[m.FaultID].Sides, sides)
+	}
+	return on
+}
+
+func (l lookup) marks(r club.TurnRecord, on []int) (rows []report.MarkRow) {
+	drill, film := l.drills[r.DrillID], l.clips[r.ClipID]
+	sides := r.Sides(drill.Pattern)
+	for i, m := range r.Marks {
+		f := l.faults[m.FaultID]
+		row := report.MarkRow{
+			Date: r.Date, Player: l.players[r.PlayerID], Drill: drill.Name, Method: drill.Method, Rung: drill.Rung,
+			Clip: l.numbers[r.ClipID], Frame: m.Frame, Seconds: r.Base.Seconds(m.Ticks - film.FirstTicks),
+			Code: f.Code, Label: f.Label, Phase: f.Phase, Weight: f.Weight, Note: l.note(m.Note), Coach: l.coaches[m.CoachID],
+			Source: m.Source, Confidence: m.Confidence, Signed: m.Sign != nil,
+		}
+		if on[i] >= 0 {
+			row.Stroke, row.Side = on[i]+1, sides[on[i]]
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func (l lookup) strokes(r club.TurnRecord, on []int, turn int) (rows []report.StrokeRow) {
+	drill, film := l.drills[r.DrillID], l.clips[r.ClipID]
+	sides := r.Sides(drill.Pattern)
+	codes := make([][]string, len(r.Strokes))
+	for i, m := range r.Marks {
+		if on[i] >= 0 {
+			codes[on[i]] = append(codes[on[i]], l.faults[m.FaultID].Code)
+		}
+	}
+	for i, s := range r.Strokes {
+		row := report.StrokeRow{
+			Date: r.Date, Player: l.players[r.PlayerID], Drill: drill.Name, Method: drill.Method, Rung: drill.Rung,
+			Clip: l.numbers[r.ClipID], Turn: turn, Stroke: i + 1, Frame: s.Frame, Seconds: r.Base.Seconds(s.Ticks - film.FirstTicks),
+			Side: sides[i], Outcome: s.Outcome, Faults: strings.Join(codes[i], " "), Answer: s.Answer, Coach: l.coaches[s.CoachID],
+			Source: s.Source, Confidence: s.Confidence,
+		}
+		if s.Ready != nil {
+			at := r.Base.Seconds(s.Ready.Ticks - film.FirstTicks)
+			row.Ready = &at
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}

@@ -1,0 +1,163 @@
+package report
+
+import (
+	"strconv"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/tally"
+)
+
+// Table is one table of a document: the same for CSV and for spreadsheets. Names
+// of columns stay as they are once published.
+type Table struct {
+	Name    string
+	Columns []string
+	Rows    [][]any // one value a column: string, int, float64, bool, club.Date, or nil for no value
+}
+
+// MarkRow is one mark in the long table of marks. Empty texts and nil pointers are
+// what is not known.
+type MarkRow struct {
+	Date          club.Date
+	Player, Drill string
+	Method        club.Method
+	Rung          int
+	Clip          string
+	Frame         int
+	Seconds       float64 // clip time
+	Code, Label   string
+	Phase         club.Phase
+	Weight        int
+	Stroke        int // place among the turn's strokes, counted from 1; 0: on none
+	Side          club.Side
+	Note, Coach   string
+	Source        club.Source
+	Confidence    float64
+	Signed        bool // with an arrow or a circle
+}
+
+// StrokeRow is one stroke in the long table of strokes.
+type StrokeRow struct {
+	Date          club.Date
+	Player, Drill string
+	Method        club.Method
+	Rung          int
+	Clip          string
+	Turn          int // place among the rows' turns, counted from 1
+	Stroke        int // place in the turn, counted from 1
+	Frame         int
+	Seconds       float64 // clip time
+	Side          club.Side
+	Outcome       club.Outcome
+	Faults        string   // codes of what was marked on it, with spaces between
+	Ready         *float64 // clip time at which the player was back in the ready position
+	Answer        *float64 // clip time of the partner's next contact
+	Coach         string
+	Source        club.Source
+	Confidence    float64
+}
+
+// MarkTable is the long table of marks.
+func MarkTable(rows []MarkRow, o Origin) Table {
+	t := Table{Name: "Marks", Columns: []string{
+		"date", "player", "drill", "method", "rung", "clip", "frame", "seconds", "fault", "label", "phase", "weight",
+		"stroke", "side", "sign", "note", "coach", "source", "confidence", "made_from",
+	}}
+	from := o.short()
+	for _, r := range rows {
+		stroke := any(nil)
+		if r.Stroke > 0 {
+			stroke = r.Stroke
+		}
+		t.Rows = append(t.Rows, []any{
+			r.Date, r.Player, r.Drill, string(r.Method), r.Rung, r.Clip, r.Frame, r.Seconds, r.Code, r.Label, string(r.Phase), r.Weight,
+			stroke, string(r.Side), r.Signed, r.Note, r.Coach, string(r.Source), r.Confidence, from,
+		})
+	}
+	return t
+}
+
+// StrokeTable is the long table of strokes.
+func StrokeTable(rows []StrokeRow, o Origin) Table {
+	t := Table{Name: "Strokes", Columns: []string{
+		"date", "player", "drill", "method", "rung", "clip", "turn", "stroke", "frame", "seconds", "side", "outcome", "faults",
+		"ready_seconds", "answer_seconds", "coach", "source", "confidence", "made_from",
+	}}
+	from := o.short()
+	for _, r := range rows {
+		t.Rows = append(t.Rows, []any{
+			r.Date, r.Player, r.Drill, string(r.Method), r.Rung, r.Clip, r.Turn, r.Stroke, r.Frame, r.Seconds, string(r.Side), string(r.Outcome), r.Faults,
+			maybe(r.Ready), maybe(r.Answer), r.Coach, string(r.Source), r.Confidence, from,
+		})
+	}
+	return t
+}
+
+func maybe(v *float64) any {
+	if v == nil {
+		return nil
+	}
+	return *v
+}
+
+// FaultTable is the summary as one table: one row for each fault of each group of
+// the team and of each player.
+func FaultTable(s tally.Summary, o Origin) Table {
+	t := Table{Name: "Faults", Columns: []string{
+		"of", "player", "from", "to", "group", "name", "method", "rung",
+		"sessions", "turns", "minutes", "strokes", "good",
+		"streak", "streak_target", "streak_reached",
+		"fault", "label", "phase", "weight", "marks", "unplaced_marks",
+		"strokes_with_fault", "strokes_exposed", "rate", "rate_low", "rate_high",
+		"minutes_without_strokes", "marks_without_strokes", "per_minute", "per_minute_low", "per_minute_high", "made_from",
+	}}
+	from := o.short()
+	rows := func(of string, sheet tally.Sheet) {
+		for _, g := range append(append([]tally.Group{sheet.All}, sheet.Methods...), sheet.Drills...) {
+			for _, f := range g.Faults {
+				t.Rows = append(t.Rows, append(faultRow(of, s.From, s.To, sheet, g, f), from))
+			}
+		}
+	}
+	rows("team", s.Team)
+	for _, p := range s.Players {
+		rows("player", p)
+	}
+	return t
+}
+
+func faultRow(of string, from, to club.Date, s tally.Sheet, g tally.Group, f tally.FaultLine) []any {
+	r := []any{
+		of, s.Name, from, to, g.Kind, g.Name, string(g.Method), nil,
+		g.Sessions, g.Turns, g.Seconds / 60, g.Strokes, g.Good,
+		nil, nil, nil,
+		f.Code, f.Label, string(f.Phase), f.Weight, f.Marks, f.Unplaced,
+		nil, nil, nil, nil, nil,
+		nil, nil, nil, nil, nil,
+	}
+	if g.Kind == "drill" {
+		r[7] = g.Rung
+	}
+	if k := g.Streak; k.TurnID != "" {
+		copy(r[13:], []any{k.Longest, k.Target, k.Reached})
+	}
+	if p := f.PerStroke; p != nil {
+		copy(r[22:], []any{p.X, p.N, p.Rate, p.Low, p.High})
+	}
+	if p := f.PerMinute; p != nil {
+		copy(r[27:], []any{p.Minutes, p.X, p.Rate, p.Low, p.High})
+	}
+	return r
+}
+
+// short is the origin in one cell.
+func (o Origin) short() string {
+	text := "Strokeledger"
+	if o.Program != "" {
+		text += " " + o.Program
+	}
+	if o.Definitions != "" {
+		text += ", definitions " + o.Definitions + ", change " + strconv.FormatInt(o.State, 10)
+	}
+	return text
+}

@@ -1,0 +1,155 @@
+package report_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"io"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/report"
+)
+
+func seconds(v float64) *float64 { return &v }
+
+// longTables are a mark and a stroke table with every text that people and
+// attackers come up with.
+func longTables() []report.Table {
+	var marks []report.MarkRow
+	var strokes []report.StrokeRow
+	for i, s := range hostile() {
+		if len(s) > 10000 {
+			s = s[:10000] // what a field of the library takes
+		}
+		marks = append(marks, report.MarkRow{
+			Date: "2026-03-02", Player: s, Drill: s, Method: club.Irregular, Rung: 2, Clip: s, Frame: 100 + i, Seconds: 1.5 * float64(i), Code: s, Label: s,
+			Phase: club.Recovery, Weight: 3, Stroke: i, Note: s, Coach: s, Source: club.ByHand, Confidence: 1, Signed: i%2 == 0,
+		})
+		strokes = append(strokes, report.StrokeRow{
+			Date: "2026-03-02", Player: s, Drill: s, Method: club.Regular, Rung: 1, Clip: s, Turn: 1, Stroke: i + 1, Frame: 7 * i, Seconds: -0.25,
+			Side: club.Backhand, Outcome: club.Missed, Faults: s, Ready: seconds(1.25), Source: club.ByMachine, Confidence: 0.875,
+		})
+	}
+	return []report.Table{report.FaultTable(hostileClub(), origin()), report.MarkTable(marks, origin()), report.StrokeTable(strokes, origin())}
+}
+
+// runs reports whether a spreadsheet takes a cell for a formula.
+func runs(s string) bool {
+	s = strings.TrimLeft(s, " \u00a0\ufeff")
+	return s != "" && strings.ContainsRune("=+-@\t\r\n＝", []rune(s)[0])
+}
+
+func TestCSVForms(t *testing.T) {
+	for _, table := range longTables() {
+		for _, form := range []report.CSVForm{{}, {Semicolon: true}, {NoMark: true}, {Semicolon: true, NoMark: true}} {
+			var b bytes.Buffer
+			require.NoError(t, report.CSV(&b, table, form))
+			require.Equal(t, !form.NoMark, strings.HasPrefix(b.String(), "\ufeff"))
+			r := csv.NewReader(strings.NewReader(strings.TrimPrefix(b.String(), "\ufeff")))
+			if form.Semicolon {
+				r.Comma = ';'
+			}
+			rows, err := r.ReadAll()
+			require.NoError(t, err)
+			require.Len(t, rows, 1+len(table.Rows), table.Name)
+			require.Equal(t, table.Columns, rows[0])
+			for n, row := range rows[1:] {
+				for i, cell := range row {
+					switch v := table.Rows[n][i].(type) {
+					case string:
+						require.False(t, runs(cell), "%s: %q", table.Columns[i], cell)
+					case float64:
+						require.NotContains(t, cell, map[bool]string{true: ".", false: ","}[form.Semicolon], "decimal sign of %v", v)
+					case club.Date:
+						require.Equal(t, string(v), cell)
+					}
+				}
+			}
+		}
+	}
+}
+
+// A workbook read back holds numbers as numbers, dates as dates and text as text.
+func TestXLSXReadBack(t *testing.T) {
+	tables := longTables()
+	var b bytes.Buffer
+	require.NoError(t, report.XLSX(&b, tables, origin()))
+	f, err := excelize.OpenReader(bytes.NewReader(b.Bytes()))
+	require.NoError(t, err)
+	defer f.Close()
+	require.Equal(t, []string{"About", "Faults", "Marks", "Strokes"}, f.GetSheetList())
+	about, err := f.GetRows("About")
+	require.NoError(t, err)
+	require.Equal(t, origin().Lines()[1], about[2][0])
+	for _, table := range tables {
+		for i, c := range table.Columns {
+			at, err := excelize.CoordinatesToCellName(i+1, 1)
+			require.NoError(t, err)
+			got, err := f.GetCellValue(table.Name, at)
+			require.NoError(t, err)
+			require.Equal(t, c, got)
+		}
+		for n, row := range table.Rows {
+			for i, want := range row {
+				at, err := excelize.CoordinatesToCellName(i+1, n+2)
+				require.NoError(t, err)
+				formula, err := f.GetCellFormula(table.Name, at)
+				require.NoError(t, err)
+				require.Empty(t, formula)
+				kind, err := f.GetCellType(table.Name, at)
+				require.NoError(t, err)
+				raw, err := f.GetCellValue(table.Name, at, excelize.Options{RawCellValue: true})
+				require.NoError(t, err)
+				switch v := want.(type) {
+				case string:
+					if v == "" || raw == "" {
+						continue
+					}
+					require.Contains(t, []excelize.CellType{excelize.CellTypeInlineString, excelize.CellTypeSharedString}, kind, "%s %s is text", table.Name, at)
+					if !strings.ContainsAny(v, "\x00\x1b\x07\xff\r") {
+						require.Equal(t, v, raw, "text stays as it was entered")
+					}
+				case int:
+					require.Contains(t, []excelize.CellType{excelize.CellTypeUnset, excelize.CellTypeNumber}, kind)
+					require.Regexp(t, `^-?\d+$`, raw)
+				case float64:
+					require.Contains(t, []excelize.CellType{excelize.CellTypeUnset, excelize.CellTypeNumber}, kind, "%s %s is a number", table.Name, at)
+				case club.Date:
+					if v == "" {
+						continue
+					}
+					shown, err := f.GetCellValue(table.Name, at)
+					require.NoError(t, err)
+					require.Equal(t, string(v), shown, "shown as a date")
+					serial, err := f.GetCellValue(table.Name, at, excelize.Options{RawCellValue: true})
+					require.NoError(t, err)
+					day, err := time.Parse(time.DateOnly, string(v))
+					require.NoError(t, err)
+					// 2 January 1900 is day 2, with a 29 February 1900 that never was (ECMA-376 part 1, 18.17.4.1).
+					require.Equal(t, int(day.Sub(time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC)).Hours()/24), atoi(t, serial))
+				case nil:
+					require.Empty(t, raw)
+				}
+			}
+		}
+	}
+}
+
+func atoi(t *testing.T, s string) (n int) {
+	t.Helper()
+	for _, c := range s {
+		require.True(t, c >= '0' && c <= '9', s)
+		n = 10*n + int(c-'0')
+	}
+	return n
+}
+
+func TestXLSXRefusesWhatNoSpreadsheetTakes(t *testing.T) {
+	long := report.Table{Name: "Marks", Columns: []string{"a"}, Rows: make([][]any, excelize.TotalRows)}
+	require.ErrorIs(t, report.XLSX(io.Discard, []report.Table{long}, origin()), report.ErrTooMany)
+}

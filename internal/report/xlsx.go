@@ -1,0 +1,158 @@
+package report
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+	"unicode"
+
+	"github.com/xuri/excelize/v2"
+
+	"strokeledger/internal/club"
+)
+
+// ErrTooMany says that a table has more rows than a spreadsheet takes.
+var ErrTooMany = errors.New("more rows than a spreadsheet takes")
+
+// XLSX writes tables as a workbook, one sheet each, after a sheet that says what it
+// is: numbers as numbers, dates as dates, and text as text, which no spreadsheet
+// runs. The error wraps ErrTooMany where a table is too long.
+func XLSX(w io.Writer, tables []Table, o Origin) (err error) {
+	f := excelize.NewFile()
+	defer func() { err = errors.Join(err, f.Close()) }()
+	if err := f.SetDocProps(&excelize.DocProperties{Title: "Fault summary", Creator: "Strokeledger", Created: stamp(o.Made), Modified: stamp(o.Made)}); err != nil {
+		return fmt.Errorf("write workbook: %w", err)
+	}
+	about := Table{Name: "About", Columns: []string{"Fault summary"}}
+	for _, line := range append(o.Lines(), howStroke, howInterval, howMinute, howDepend) {
+		about.Rows = append(about.Rows, []any{line})
+	}
+	styles, err := newStyles(f)
+	if err != nil {
+		return fmt.Errorf("write workbook: %w", err)
+	}
+	for i, t := range append([]Table{about}, tables...) {
+		if i == 0 {
+			err = f.SetSheetName("Sheet1", t.Name)
+		} else {
+			_, err = f.NewSheet(t.Name)
+		}
+		if err == nil {
+			err = styles.sheet(f, t)
+		}
+		if err != nil {
+			return fmt.Errorf("write sheet %s: %w", t.Name, err)
+		}
+	}
+	if _, err := f.WriteTo(w); err != nil {
+		return fmt.Errorf("write workbook: %w", err)
+	}
+	return nil
+}
+
+// stamp is a time as the file's properties want it.
+func stamp(t time.Time) string { return t.UTC().Format(time.RFC3339) }
+
+// styles are the numbers of the workbook's looks.
+type styles struct{ head, date, share, wrap int }
+
+func newStyles(f *excelize.File) (s styles, err error) {
+	day, four := "yyyy-mm-dd", "0.0000"
+	for _, of := range []struct {
+		to    *int
+		style excelize.Style
+	}{
+		{&s.head, excelize.Style{Font: &excelize.Font{Bold: true}, Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"E8EEF0"}}}},
+		{&s.date, excelize.Style{CustomNumFmt: &day}},
+		{&s.share, excelize.Style{CustomNumFmt: &four}},
+		{&s.wrap, excelize.Style{Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}}},
+	} {
+		if *of.to, err = f.NewStyle(&of.style); err != nil {
+			return s, err
+		}
+	}
+	return s, nil
+}
+
+func (s styles) sheet(f *excelize.File, t Table) error {
+	if len(t.Rows) >= excelize.TotalRows {
+		return fmt.Errorf("%d rows: %w", len(t.Rows), ErrTooMany)
+	}
+	out, err := f.NewStreamWriter(t.Name)
+	if err != nil {
+		return err
+	}
+	for i, c := range t.Columns {
+		if err := out.SetColWidth(i+1, i+1, width(t, i, c)); err != nil {
+			return err
+		}
+	}
+	if err := out.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}); err != nil {
+		return err
+	}
+	row := make([]any, len(t.Columns))
+	for i, c := range t.Columns {
+		row[i] = excelize.Cell{StyleID: s.head, Value: c}
+	}
+	if err := out.SetRow("A1", row); err != nil {
+		return err
+	}
+	for n, values := range t.Rows {
+		for i, v := range values {
+			row[i] = s.cell(v)
+		}
+		if err := out.SetRow(fmt.Sprintf("A%d", n+2), row); err != nil {
+			return err
+		}
+	}
+	return out.Flush()
+}
+
+// width is how wide a column is, in characters, by its head and its first rows.
+func width(t Table, column int, head string) float64 {
+	most := len(head) + 2
+	for _, r := range t.Rows[:min(len(t.Rows), 100)] {
+		if s, ok := r[column].(string); ok {
+			most = max(most, len([]rune(s))+2)
+		}
+	}
+	if len(t.Columns) == 1 {
+		return 100
+	}
+	return float64(min(max(most, 9), 40))
+}
+
+func (s styles) cell(v any) any {
+	switch v := v.(type) {
+	case nil:
+		return nil
+	case float64:
+		return excelize.Cell{StyleID: s.share, Value: v}
+	case club.Date:
+		if day, err := time.Parse(time.DateOnly, string(v)); err == nil {
+			return excelize.Cell{StyleID: s.date, Value: day}
+		}
+		return string(v)
+	case bool:
+		return yesNo(v)
+	case string:
+		text := storable(v)
+		if len(text) > 60 {
+			return excelize.Cell{StyleID: s.wrap, Value: text}
+		}
+		return text
+	}
+	return v
+}
+
+// storable leaves out what XML 1.0 cannot hold (section 2.2: characters).
+func storable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) && r != '\n' && r != '\t' || r == '\ufffe' || r == '\uffff' {
+			return -1
+		}
+		return r
+	}, strings.ToValidUTF8(s, "\ufffd"))
+}
