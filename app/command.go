@@ -31,19 +31,22 @@ type cli struct {
 	Library string           `help:"Folder of the library." type:"path" placeholder:"DIR"`
 	Version kong.VersionFlag `help:"Print the version and stop."`
 
-	Window   windowCmd   `cmd:"" default:"withargs" help:"Open the window (what happens without a command)."`
-	Demo     demoCmd     `cmd:"" help:"Make the invented club: clips, ledger, marks, truth.json."`
-	Add      addCmd      `cmd:"" help:"Put clips into the library."`
-	Frames   framesCmd   `cmd:"" help:"Tell what is in a media file: size, every frame's number and time, sound, notices."`
-	Still    stillCmd    `cmd:"" help:"Write frames as PNG at display size."`
-	Contacts contactsCmd `cmd:"" help:"Tell when ball met racket or table, as heard in a clip or sound file."`
-	Summary  summaryCmd  `cmd:"" help:"Print the fault summary."`
-	Reel     reelCmd     `cmd:"" help:"Write a film of a player's marks, or of good strokes."`
-	Check    checkCmd    `cmd:"" help:"Verify a library: integrity, missing clips, stray rows."`
-	Mark     markCmd     `cmd:"" help:"Enter marks on a clip, one a line: frame and code of the fault."`
-	Forget   forgetCmd   `cmd:"" help:"Take a player out of the library for good; without --yes, tell what would go."`
-	Backup   backupCmd   `cmd:"" help:"Write the ledger to one file."`
-	Restore  restoreCmd  `cmd:"" help:"Put a backup in the ledger's place."`
+	Window    windowCmd    `cmd:"" default:"withargs" help:"Open the window (what happens without a command)."`
+	Demo      demoCmd      `cmd:"" help:"Make the invented club: clips, ledger, marks, truth.json."`
+	Add       addCmd       `cmd:"" help:"Put clips into the library."`
+	Frames    framesCmd    `cmd:"" help:"Tell what is in a media file: size, every frame's number and time, sound, notices."`
+	Still     stillCmd     `cmd:"" help:"Write frames as PNG at display size."`
+	Contacts  contactsCmd  `cmd:"" help:"Tell when ball met racket or table, as heard in a clip or sound file."`
+	Summary   summaryCmd   `cmd:"" help:"Print the fault summary."`
+	Reel      reelCmd      `cmd:"" help:"Write a film of a player's marks, or of good strokes."`
+	Captions  captionsCmd  `cmd:"" help:"Write the marks and turns of a clip as WebVTT captions and chapters."`
+	Record    recordCmd    `cmd:"" help:"Write everything that the library knows as data (JSON)."`
+	AddRecord addRecordCmd `cmd:"" help:"Read a record into a library that holds nothing yet."`
+	Check     checkCmd     `cmd:"" help:"Verify a library: integrity, missing clips, stray rows."`
+	Mark      markCmd      `cmd:"" help:"Enter marks on a clip, one a line: frame and code of the fault."`
+	Forget    forgetCmd    `cmd:"" help:"Take a player out of the library for good; without --yes, tell what would go."`
+	Backup    backupCmd    `cmd:"" help:"Write the ledger to one file."`
+	Restore   restoreCmd   `cmd:"" help:"Put a backup in the ledger's place."`
 }
 
 // command is what every command gets: where to write, and the library to work on.

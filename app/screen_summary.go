@@ -116,13 +116,15 @@ func (x *Summary) Export(q desk.Query, format string) (path string, err error) {
 	if err != nil {
 		return "", err
 	}
-	ending := map[string]string{"html": "html", "csv": "csv", "json": "json", "text": "txt"}[format]
+	ending := map[string]string{"html": "html", "csv": "csv", "xlsx": "xlsx", "json": "json", "record": "json", "text": "txt"}[format]
 	if ending == "" {
-		return "", &club.Problem{Field: "format", Say: fmt.Sprintf("%q is not a format: choose text, html, csv or json.", format)}
+		return "", &club.Problem{Field: "format", Say: fmt.Sprintf("%q is not a format: choose text, html, csv, xlsx, json or record.", format)}
 	}
-	path, err = runtime.SaveFileDialog(x.s.window(), runtime.SaveDialogOptions{
-		Title: "Write the summary", DefaultFilename: "fault-summary." + ending,
-	})
+	name := "fault-summary." + ending
+	if format == string(desk.Record) {
+		name = "record." + ending
+	}
+	path, err = runtime.SaveFileDialog(x.s.window(), runtime.SaveDialogOptions{Title: "Write the summary", DefaultFilename: name})
 	if err != nil || path == "" {
 		return "", err
 	}

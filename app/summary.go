@@ -12,32 +12,30 @@ import (
 )
 
 type summaryCmd struct {
-	Player string `help:"Only this player: name, alias or id." placeholder:"P"`
-	From   string `help:"From this day, year-month-day." placeholder:"D"`
-	To     string `help:"To this day, included." placeholder:"D"`
-	Format string `help:"text, html, csv or json." enum:"text,html,csv,json" default:"text"`
-	Out    string `help:"File to write; without it the summary is printed." type:"path" placeholder:"F"`
-	Names  bool   `help:"HTML and CSV: print full names instead of aliases or initials."`
+	Player    string `help:"Only this player: name, alias or id." placeholder:"P"`
+	From      string `help:"From this day, year-month-day." placeholder:"D"`
+	To        string `help:"To this day, included." placeholder:"D"`
+	Format    string `help:"text, html, csv, xlsx or json." enum:"text,html,csv,xlsx,json" default:"text"`
+	Table     string `help:"CSV: the table, faults, marks or strokes." enum:"faults,marks,strokes" default:"faults"`
+	Separator string `help:"CSV: comma, or semicolon with decimal commas." enum:"comma,semicolon" default:"comma"`
+	Mark      bool   `name:"byte-order-mark" help:"CSV: begin with the mark by which spreadsheets tell UTF-8." default:"true" negatable:""`
+	Out       string `help:"File to write; without it the summary is printed." type:"path" placeholder:"F"`
+	Names     bool   `help:"Every format: show full names, and notes, in place of aliases or initials."`
 }
 
 // Run prints or writes the fault summary.
 func (s *summaryCmd) Run(c *command) error {
 	q := desk.Query{Names: s.Names}
-	for _, day := range []struct {
-		text string
-		to   *club.Date
-	}{{s.From, &q.From}, {s.To, &q.To}} {
-		if day.text == "" {
-			continue
-		}
-		date, err := club.ParseDate(day.text)
-		if err != nil {
-			return err
-		}
-		*day.to = date
+	var err error
+	if q.From, q.To, err = period(s.From, s.To); err != nil {
+		return err
 	}
-	if q.From != "" && q.To != "" && q.From > q.To {
-		return wrongUse("The period ends before it starts: swap --from and --to.")
+	csv := s.Format == string(desk.CSV)
+	if !csv && (s.Table != "faults" || s.Separator != "comma" || !s.Mark) {
+		return wrongUse("--table, --separator and --no-byte-order-mark belong to CSV: add --format csv.")
+	}
+	if s.Format == string(desk.XLSX) && s.Out == "" {
+		return wrongUse("A workbook cannot be printed: say with --out where it goes.")
 	}
 	d, err := c.open(false)
 	if err != nil {
@@ -55,7 +53,12 @@ func (s *summaryCmd) Run(c *command) error {
 		}
 		q.Players = []club.ID{p.ID}
 	}
-	write := func(w io.Writer) error { return d.Export(c.ctx, q, desk.Format(s.Format), w) }
+	write := func(w io.Writer) error {
+		if csv {
+			return d.Table(c.ctx, q, desk.TableForm{Which: s.Table, Semicolon: s.Separator == "semicolon", NoMark: !s.Mark}, w)
+		}
+		return d.Export(c.ctx, q, desk.Format(s.Format), w)
+	}
 	if s.Out == "" {
 		return write(c.out)
 	}

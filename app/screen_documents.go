@@ -1,0 +1,120 @@
+package main
+
+import (
+	"context"
+	"os"
+	"sync"
+
+	"github.com/wailsapp/wails/v2/pkg/runtime"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+)
+
+// Documents writes what leaves the library beside the summary: tables, films,
+// captions.
+type Documents struct {
+	s *shell
+
+	mu   sync.Mutex
+	stop context.CancelFunc // of the film that is being made; nil: none is
+}
+
+// ask lets the coach choose a file, and returns "" where none was chosen.
+func (x *Documents) ask(title, name string) (string, error) {
+	return runtime.SaveFileDialog(x.s.window(), runtime.SaveDialogOptions{Title: title, DefaultFilename: name})
+}
+
+// Table asks for a file and writes one table as CSV; it returns the path, empty
+// where nothing was written.
+func (x *Documents) Table(q desk.Query, form desk.TableForm) (path string, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return "", err
+	}
+	name := form.Which
+	if name == "" {
+		name = "faults"
+	}
+	path, err = x.ask("Write the table", name+".csv")
+	if err != nil || path == "" {
+		return "", err
+	}
+	return path, desk.WriteFile(path, func(f *os.File) error { return d.Table(ctx, q, form, f) })
+}
+
+// Reel asks for a file and writes a player's film to it, telling its progress by
+// events of the job "reel". Its path is empty where nothing was written.
+func (x *Documents) Reel(q desk.ReelQuery) (done desk.ReelDone, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return done, err
+	}
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	if !x.begin(stop) {
+		return done, &club.Problem{Say: "A film is being made already: wait for it, or stop it."}
+	}
+	defer x.end()
+	name := "marks.mp4"
+	if q.Good {
+		name = "good-strokes.mp4"
+	}
+	path, err := x.ask("Write the film", name)
+	if err != nil || path == "" {
+		return done, err
+	}
+	return d.Reel(ctx, q, path, func(done, total int) {
+		if done%25 == 0 || done == total { // as often as the eye wants it
+			x.s.emit(eventProgress, progressEvent{"reel", done, total, "pictures"})
+		}
+	})
+}
+
+func (x *Documents) begin(stop context.CancelFunc) bool {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	if x.stop != nil {
+		return false
+	}
+	x.stop = stop
+	return true
+}
+
+func (x *Documents) end() {
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	x.stop = nil
+}
+
+// StopReel stops the film that is being made; what was there before stays.
+func (x *Documents) StopReel() (err error) {
+	defer guard(&err)
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	if x.stop != nil {
+		x.stop()
+	}
+	return nil
+}
+
+// Captions asks for a file and writes the marks of a clip to it, or its turns as
+// chapters, as WebVTT; it returns the path, empty where nothing was written.
+func (x *Documents) Captions(clipID string, chapters, names bool) (path string, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return "", err
+	}
+	name, write := "captions.vtt", d.Captions
+	if chapters {
+		name, write = "chapters.vtt", d.Chapters
+	}
+	path, err = x.ask("Write the track", name)
+	if err != nil || path == "" {
+		return "", err
+	}
+	return path, desk.WriteFile(path, func(f *os.File) error { return write(ctx, club.ID(clipID), names, f) })
+}
