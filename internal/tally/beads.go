@@ -24,9 +24,9 @@ type beadStroke struct {
 
 // addBeads remembers a turn with strokes where it is the latest, or the best so
 // far. Turns come in order of date.
-func (b *book) addBeads(k *Counter, r *club.TurnRecord, target, longest, current int) {
+func (b *book) addBeads(k *Counter, r *club.TurnRecord, target int, run run) {
 	keep := func(to *bead) {
-		to.turn, to.date, to.target, to.longest, to.current = r.Turn, r.Date, target, longest, current
+		to.turn, to.date, to.target, to.longest, to.current = r.Turn, r.Date, target, run.longest, run.current
 		to.strokes = to.strokes[:0]
 		for i := range r.Strokes {
 			to.strokes = append(to.strokes, beadStroke{r.Strokes[i].Frame, k.sides[i], r.Strokes[i].Outcome})
@@ -34,7 +34,7 @@ func (b *book) addBeads(k *Counter, r *club.TurnRecord, target, longest, current
 		to.hits = append(to.hits[:0], k.hits...)
 	}
 	keep(&b.latest)
-	if b.best.turn.ID == "" || longest > b.best.longest {
+	if b.best.turn.ID == "" || run.longest > b.best.longest {
 		keep(&b.best)
 	}
 }

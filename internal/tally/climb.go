@@ -22,34 +22,28 @@ type climbs struct {
 }
 
 // add counts a turn. Turns come in order of date.
-func (c *climbs) add(r *club.TurnRecord, longest, current int, inside bool, target int, lean bool) {
+func (c *climbs) add(r *club.TurnRecord, run run, inside bool, target int, lean bool) {
 	n := len(r.Strokes)
 	if n == 0 {
 		return
 	}
-	good := 0
-	for i := range r.Strokes {
-		if r.Strokes[i].Outcome == club.Good {
-			good++
-		}
-	}
 	c.tries++
-	c.best = max(c.best, longest)
+	c.best = max(c.best, run.longest)
 	c.strokes += n
-	c.good += good
+	c.good += run.good
 	if inside {
 		c.recent[0] += n
-		c.recent[1] += good
+		c.recent[1] += run.good
 	}
 	c.lengths = append(c.lengths, n)
 	if r.Date != c.lastDate {
 		c.lastDate, c.onLastDate = r.Date, 0
 	}
 	c.onLastDate++
-	if longest < target && lean {
+	if run.longest < target && lean {
 		return
 	}
-	try := Try{Date: r.Date, TurnID: r.ID, ClipID: r.ClipID, Frame: r.First, Strokes: n, Longest: longest, Current: current, Reached: longest >= target}
+	try := Try{Date: r.Date, TurnID: r.ID, ClipID: r.ClipID, Frame: r.First, Strokes: n, Longest: run.longest, Current: run.current, Reached: run.longest >= target}
 	if try.Reached && c.firstReached == nil {
 		c.firstReached = &try
 	}
@@ -75,7 +69,9 @@ func (k *Counter) ladderOf(player club.ID, b *book) *Ladder {
 			drills = append(drills, c.drill)
 		}
 	}
-	sortDrills(drills)
+	if len(drills) > len(k.ladder) {
+		sortDrills(drills)
+	}
 	for _, d := range drills {
 		r := k.rung(player, d, done[d.ID])
 		l.Rungs = append(l.Rungs, r)

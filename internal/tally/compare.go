@@ -68,7 +68,7 @@ type Tested struct {
 }
 
 // comparisons makes every comparison that a sheet has the turns for. The tests
-// are given to k, to be adjusted once all are made.
+// are given to d, to be adjusted once all are made.
 func (k *Counter) comparisons(faults []FaultLine, cells []*cell, d *draft) []Comparison {
 	list := []Comparison{}
 	parts := func(kind ComparisonKind, first, second string, one, two *pile, e1, e2 exposure, of func(club.Fault) bool) {
@@ -91,7 +91,7 @@ func (k *Counter) comparisons(faults []FaultLine, cells []*cell, d *draft) []Com
 				continue
 			}
 			if c.Test != nil {
-				k.tests = append(k.tests, c.Test)
+				d.tests = append(d.tests, c.Test)
 			}
 			list = append(list, c)
 		}

@@ -79,6 +79,7 @@ type Counter struct {
 	here  []here // by fault
 	met   []int  // faults of this turn
 	hits  []hit  // in order of the marks
+	next  int    // the first stroke at or after the last mark
 }
 
 type cellKey struct{ player, drill club.ID }
@@ -197,9 +198,9 @@ func (k *Counter) Add(r *club.TurnRecord) {
 		return
 	}
 	c := k.cell(r.PlayerID, r.DrillID)
-	longest, current := r.Streak()
+	run := runOf(r.Strokes)
 	inside := k.o.From == "" || r.Date >= k.o.From
-	c.climbs.add(r, longest, current, inside, c.drill.Streak, k.o.Lean)
+	c.climbs.add(r, run, inside, c.drill.Streak, k.o.Lean)
 	if !inside {
 		return
 	}
@@ -215,20 +216,39 @@ func (k *Counter) Add(r *club.TurnRecord) {
 	k.sides = sidesOf(k.sides[:0], r, c.drill.Pattern)
 	n := exposed(k.sides)
 	k.placeMarks(r, c, p)
-	p.addTurn(r, len(k.dates)-1, n)
+	p.addTurn(r, len(k.dates)-1, run.good, n)
 	for _, f := range k.met {
 		p.at(f).addTurn(k.here[f], n[exposureOf(k.faults[f].Sides)], n)
 	}
 	if len(r.Strokes) > 0 {
-		p.addStreak(r, k.turns, longest, current, c.drill.Streak)
+		p.addStreak(r, k.turns, run, c.drill.Streak)
 		p.addTempo(r)
 		k.addReadiness(r, p)
-		c.book.addBeads(k, r, c.drill.Streak, longest, current)
+		if !k.o.Lean {
+			c.book.addBeads(k, r, c.drill.Streak, run)
+		}
 	}
-	c.book.addSession(k, r, n, longest)
+	c.book.addSession(k, r, n, run)
 	for _, f := range k.met {
 		k.here[f] = here{}
 	}
+}
+
+// run is how the strokes of a turn went.
+type run struct{ good, longest, current int }
+
+// runOf counts good strokes, and those in a row as club.TurnRecord.Streak does.
+func runOf(strokes []club.Stroke) (n run) {
+	for i := range strokes {
+		if strokes[i].Outcome != club.Good {
+			n.current = 0
+			continue
+		}
+		n.good++
+		n.current++
+		n.longest = max(n.longest, n.current)
+	}
+	return n
 }
 
 // sidesOf is club.TurnRecord.Sides into a slice that is used again.
@@ -262,7 +282,11 @@ func exposed(sides []club.Side) (n [exposures]int) {
 // placeMarks hangs the turn's marks on its strokes.
 func (k *Counter) placeMarks(r *club.TurnRecord, c *cell, p *pile) {
 	k.met, k.hits = k.met[:0], k.hits[:0]
-	byHand := slices.ContainsFunc(r.Marks, func(m club.Mark) bool { return m.StrokeID != "" })
+	byHand := false
+	for i := range r.Marks {
+		byHand = byHand || r.Marks[i].StrokeID != ""
+	}
+	k.next = 0
 	for i := range r.Marks {
 		m := &r.Marks[i]
 		f := k.fault(m.FaultID)
@@ -287,7 +311,7 @@ func (k *Counter) placeMarks(r *club.TurnRecord, c *cell, p *pile) {
 // place says what a mark is in a turn with logged strokes. Marks come in order of
 // time, and so do the strokes that marks of one fault hang on by themselves.
 func (k *Counter) place(r *club.TurnRecord, m *club.Mark, f int, h *here, byHand bool) markKind {
-	stroke := r.HangOn(*m, k.faults[f].Sides, k.sides)
+	stroke := k.hangOn(r, m, k.faults[f].Sides)
 	switch {
 	case stroke < 0:
 		return unplaced
@@ -306,8 +330,38 @@ func (k *Counter) place(r *club.TurnRecord, m *club.Mark, f int, h *here, byHand
 	return struck
 }
 
+// hangOn is club.TurnRecord.HangOn. For marks in order of time it goes along the
+// strokes instead of searching them anew.
+func (k *Counter) hangOn(r *club.TurnRecord, m *club.Mark, could club.Sides) int {
+	if m.StrokeID != "" {
+		return r.HangOn(*m, could, k.sides)
+	}
+	for k.next > 0 && r.Strokes[k.next-1].Ticks >= m.Ticks {
+		k.next--
+	}
+	for k.next < len(r.Strokes) && r.Strokes[k.next].Ticks < m.Ticks {
+		k.next++
+	}
+	before, after := k.next-1, k.next
+	if could != club.BothSides {
+		for before >= 0 && !could.Could(k.sides[before]) {
+			before--
+		}
+		for after < len(r.Strokes) && !could.Could(k.sides[after]) {
+			after++
+		}
+	}
+	switch {
+	case after == len(r.Strokes):
+		return before
+	case before < 0 || r.Strokes[after].Ticks-m.Ticks < m.Ticks-r.Strokes[before].Ticks:
+		return after
+	}
+	return before
+}
+
 // addTurn counts what does not depend on faults.
-func (p *pile) addTurn(r *club.TurnRecord, day int, n [exposures]int) {
+func (p *pile) addTurn(r *club.TurnRecord, day, good int, n [exposures]int) {
 	p.days.add(day)
 	p.turns++
 	seconds := r.Seconds()
@@ -317,11 +371,7 @@ func (p *pile) addTurn(r *club.TurnRecord, day int, n [exposures]int) {
 		p.unloggedSeconds += seconds
 		return
 	}
-	for i := range r.Strokes {
-		if r.Strokes[i].Outcome == club.Good {
-			p.good++
-		}
-	}
+	p.good += good
 	for e := range p.exposure {
 		p.exposure[e].Add(0, n[e])
 	}
@@ -334,10 +384,10 @@ func (c *count) addTurn(h here, n int, all [exposures]int) {
 	c.sides[1].add(h.sides[1], all[knownBackhand])
 }
 
-func (p *pile) addStreak(r *club.TurnRecord, number, longest, current, target int) {
+func (p *pile) addStreak(r *club.TurnRecord, number int, run run, target int) {
 	p.joinStreak(&pile{
 		streak: Streak{
-			Longest: longest, Current: current, Target: target, Reached: longest >= target,
+			Longest: run.longest, Current: run.current, Target: target, Reached: run.longest >= target,
 			TurnID: r.ID, ClipID: r.ClipID, Frame: r.First,
 		},
 		streakAt: number, lastAt: number,
@@ -350,15 +400,15 @@ func (p *pile) addTempo(r *club.TurnRecord) {
 	if gaps < 1 {
 		return
 	}
-	first := r.Strokes[0].Ticks
-	mean := r.Base.Seconds(r.Strokes[gaps].Ticks-first) / float64(gaps)
-	if !(mean > 0) {
+	whole := r.Strokes[gaps].Ticks - r.Strokes[0].Ticks
+	if whole <= 0 {
 		return
 	}
-	p.paces = append(p.paces, 60/mean)
+	p.paces = append(p.paces, 60*float64(gaps)/r.Base.Seconds(whole))
 	p.freely += gaps - 1
+	perMean := float64(gaps) / float64(whole)
 	for i := range gaps {
-		d := r.Base.Seconds(r.Strokes[i+1].Ticks-r.Strokes[i].Ticks)/mean - 1
+		d := float64(r.Strokes[i+1].Ticks-r.Strokes[i].Ticks)*perMean - 1
 		p.uneven += d * d
 	}
 }

@@ -35,21 +35,17 @@ func (s *sessionCount) at(fault int) *sessionFault {
 }
 
 // addSession counts a turn in its session. Turns come in order of date.
-func (b *book) addSession(k *Counter, r *club.TurnRecord, n [exposures]int, longest int) {
+func (b *book) addSession(k *Counter, r *club.TurnRecord, n [exposures]int, run run) {
 	day := len(k.dates) - 1
 	if len(b.sessions) == 0 || b.sessions[len(b.sessions)-1].day != day {
 		b.sessions = append(b.sessions, sessionCount{day: day})
 	}
 	s := &b.sessions[len(b.sessions)-1]
 	s.turns++
-	s.longest = max(s.longest, longest)
+	s.longest = max(s.longest, run.longest)
+	s.good += run.good
 	if len(r.Strokes) == 0 {
 		s.unloggedSeconds += r.Seconds()
-	}
-	for i := range r.Strokes {
-		if r.Strokes[i].Outcome == club.Good {
-			s.good++
-		}
 	}
 	for e := range s.exposure {
 		s.exposure[e].Add(0, n[e])

@@ -2,7 +2,9 @@ package tally
 
 import (
 	"cmp"
+	"runtime"
 	"slices"
+	"sync"
 
 	"golang.org/x/text/collate"
 	"golang.org/x/text/language"
@@ -21,13 +23,14 @@ func (k *Counter) Summary() Summary {
 			shown = append(shown, b)
 		}
 	}
-	limits := map[int]Interval{}
-	team := k.newSheet(k.cells, k.teamSessions(), false, limits)
-	players := make([]*draft, len(shown))
-	for i, b := range shown {
-		players[i] = k.newSheet(b.cells, b.sessions, brief, limits)
+	k.fillMonths()
+	team := k.newSheet(k.cells, k.teamSessions(), false, map[int]Interval{})
+	players := k.newSheets(shown, brief)
+	drafts := append(slices.Clone(players), team)
+	for _, d := range drafts {
+		k.tests = append(k.tests, d.tests...)
 	}
-	k.fillMarkIDs(append(players, team))
+	k.fillMarkIDs(drafts)
 
 	k.club = k.newSpread()
 	for i, d := range players {
@@ -41,12 +44,12 @@ func (k *Counter) Summary() Summary {
 	}
 	k.drawToTeam(team.Drills)
 	s.Tested = k.adjust()
-	for _, d := range append(players, team) {
+	for _, d := range drafts {
 		k.settle(d)
 	}
 	for i, d := range players {
 		d.WorkOn = k.workOn(d)
-		if !brief {
+		if !k.o.Lean {
 			d.Best, d.Latest = shown[i].best.row(k.faults), shown[i].latest.row(k.faults)
 		}
 		s.Players = append(s.Players, d.Sheet)
@@ -67,6 +70,25 @@ type draft struct {
 	drills  map[club.ID]*heap
 	cells   []*cell
 	brief   bool
+	tests   []*Test // that were made for it
+}
+
+// newSheets makes the players' sheets, on all processors: they share nothing that
+// is still being written.
+func (k *Counter) newSheets(books []*book, brief bool) []*draft {
+	sheets := make([]*draft, len(books))
+	workers := min(runtime.GOMAXPROCS(0), len(books))
+	var wait sync.WaitGroup
+	for w := range workers {
+		wait.Go(func() {
+			limits := map[int]Interval{}
+			for i := w; i < len(books); i += workers {
+				sheets[i] = k.newSheet(books[i].cells, books[i].sessions, brief, limits)
+			}
+		})
+	}
+	wait.Wait()
+	return sheets
 }
 
 // heap is the pile of a group with the marks behind its numbers.
@@ -133,12 +155,7 @@ func (k *Counter) newSheet(cells []*cell, sessions []sessionCount, brief bool, l
 	slices.SortFunc(d.Drills, func(a, b Group) int {
 		return cmp.Or(cmp.Compare(a.Rung, b.Rung), names.CompareString(a.Name, b.Name), cmp.Compare(a.DrillID, b.DrillID))
 	})
-	for i := range d.All.Faults {
-		if l := &d.All.Faults[i]; l.PerStroke != nil {
-			f := k.faultAt[l.FaultID]
-			l.Trend = k.trend(sessions, f, d.all.moments(f, exposureOf(k.faults[f].Sides)))
-		}
-	}
+	k.trends(d, sessions)
 	d.Comparisons = k.comparisons(d.All.Faults, cells, d)
 	d.Phases = phases(d.All.Faults)
 	d.Balance = k.balance(d)

@@ -65,17 +65,42 @@ const fewestSessions = 3
 // daysInMonth is an average month.
 const daysInMonth = 365.25 / 12
 
-// trend of one fault over sessions; whole are its moments over all of them. The
-// test is given to k, to be adjusted once all are made, and settle then says
-// where the rate is going.
-func (k *Counter) trend(sessions []sessionCount, fault int, whole Moments) *Trend {
-	var x, n []int
-	var order, at []float64
+// trends fills in how each fault of the draft moves over its sessions. The tests
+// are given to d, to be adjusted once all are made, and settle then says where
+// the rates are going.
+func (k *Counter) trends(d *draft, sessions []sessionCount) {
+	row := make([]int, len(k.faults)) // of the table, by fault
+	lines := 0
+	for i := range d.All.Faults {
+		row[k.faultAt[d.All.Faults[i].FaultID]] = i
+		lines++
+	}
+	table := make([]int, lines*len(sessions)) // strokes with the fault, by line and session
+	for at := range sessions {
+		for _, f := range sessions[at].faults {
+			table[row[f.fault]*len(sessions)+at] = f.own.x
+		}
+	}
+	for i := range d.All.Faults {
+		l := &d.All.Faults[i]
+		if l.PerStroke == nil {
+			continue
+		}
+		f := k.faultAt[l.FaultID]
+		own := exposureOf(k.faults[f].Sides)
+		l.Trend = k.trend(d, sessions, table[i*len(sessions):(i+1)*len(sessions)], own, d.all.moments(f, own))
+	}
+}
+
+// trend of one fault with x strokes by session, of moments over all of them.
+func (k *Counter) trend(d *draft, sessions []sessionCount, xs []int, own exposure, whole Moments) *Trend {
+	x, n := make([]int, 0, len(sessions)), make([]int, 0, len(sessions))
+	order, at := make([]float64, 0, len(sessions)), make([]float64, 0, len(sessions))
 	for i := range sessions {
-		if m, _ := sessions[i].moments(fault, k.faults[fault].Sides); m.N > 0 {
-			x, n = append(x, m.X), append(n, m.N)
+		if here := sessions[i].exposure[own].N; here > 0 {
+			x, n = append(x, xs[i]), append(n, here)
 			order = append(order, float64(len(order)+1))
-			at = append(at, k.monthOf(sessions[i].day))
+			at = append(at, k.months[sessions[i].day])
 		}
 	}
 	t := &Trend{Sessions: len(x), Direction: TooEarly, Effect: 1}
@@ -92,13 +117,13 @@ func (k *Counter) trend(sessions []sessionCount, fault int, whole Moments) *Tren
 	if zz, _, ok := Armitage(x, n, order); ok {
 		t.Test = &Test{P: twoSided(zz / math.Sqrt(t.Effect))}
 		t.Z = zz / math.Sqrt(t.Effect)
-		k.tests = append(k.tests, t.Test)
+		d.tests = append(d.tests, t.Test)
 	}
 	return t
 }
 
-// monthOf is a date in months since some fixed day.
-func (k *Counter) monthOf(day int) float64 {
+// fillMonths works out every date in months since some fixed day.
+func (k *Counter) fillMonths() {
 	for len(k.months) < len(k.dates) {
 		at, err := time.Parse(time.DateOnly, string(k.dates[len(k.months)]))
 		if err != nil { // no date: the store lets none in
@@ -106,7 +131,6 @@ func (k *Counter) monthOf(day int) float64 {
 		}
 		k.months = append(k.months, float64(at.Unix())/86400/daysInMonth)
 	}
-	return k.months[day]
 }
 
 // settle says where the rate is going, once it is known which tests survive.
