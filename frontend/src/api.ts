@@ -11,6 +11,9 @@ import type {
   Day,
   Drill,
   ExportFormat,
+  ReelDone,
+  ReelQuery,
+  TableForm,
   Farewell,
   Fault,
   Forgetting,
@@ -145,6 +148,12 @@ interface Bound {
     Wishes(): Promise<Wishes>;
     SetWishes(w: Wishes): Promise<unknown>;
     Export(query: SummaryQuery, format: ExportFormat): Promise<string>;
+  };
+  Documents: {
+    Table(query: SummaryQuery, form: TableForm): Promise<string>;
+    Reel(query: ReelQuery): Promise<ReelDone>;
+    StopReel(): Promise<unknown>;
+    Captions(clip: Id, chapters: boolean, names: boolean): Promise<string>;
   };
 }
 
@@ -317,6 +326,13 @@ export const summary = {
 };
 
 /** Listens to one event; the returned function stops it. */
+export const documents = {
+  table: (query: SummaryQuery, form: TableForm) => call((b) => b.Documents.Table(query, form)),
+  reel: (query: ReelQuery) => call((b) => b.Documents.Reel(query)),
+  stopReel: () => call((b) => b.Documents.StopReel()),
+  captions: (clip: Id, chapters: boolean, names: boolean) => call((b) => b.Documents.Captions(clip, chapters, names)),
+};
+
 export function on<K extends keyof Events>(name: K, heard: (payload: Events[K]) => void): () => void {
   return window.runtime?.EventsOn(name, heard) ?? (() => {});
 }

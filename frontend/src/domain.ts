@@ -318,4 +318,35 @@ export interface MarkRow {
   coach: string;
 }
 
-export type ExportFormat = "html" | "csv" | "json" | "text";
+export type ExportFormat = "html" | "csv" | "xlsx" | "json" | "record" | "text";
+
+/** Which table goes out as CSV, and how. */
+export interface TableForm {
+  which: "faults" | "marks" | "strokes";
+  /** Semicolons between cells, and decimal commas. */
+  semicolon: boolean;
+  no_mark: boolean;
+}
+
+/** What goes into a player's film; 0 and "" take what is usual. */
+export interface ReelQuery {
+  player: Id;
+  fault: Id;
+  good: boolean;
+  from: Day;
+  to: Day;
+  names: boolean;
+  silent: boolean;
+  most: number;
+  lead: number;
+  follow: number;
+  slow: number;
+}
+
+/** What a film became; the path is empty where none was written. */
+export interface ReelDone {
+  path: string;
+  pieces: number;
+  seconds: number;
+  say: string;
+}

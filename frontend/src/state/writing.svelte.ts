@@ -1,0 +1,49 @@
+import { documents, on } from "../api";
+import type { ReelQuery, SummaryQuery, TableForm } from "../domain";
+import type { App } from "./app.svelte";
+
+const FILM: ReelQuery = { player: "", fault: "", good: false, from: "", to: "", names: false, silent: false, most: 0, lead: 0, follow: 0, slow: 0 };
+
+/** What is being written beside the summary itself: tables and films. */
+export class WritingState {
+  semicolon = $state(false);
+  silent = $state(false);
+  /** Whether a film is being made, and how far it is. */
+  filming = $state(false);
+  done = $state(0);
+  total = $state(0);
+
+  constructor(private readonly app: App) {}
+
+  listen(): () => void {
+    return on("progress", (p) => {
+      if (p.job === "reel") [this.done, this.total] = [p.done, p.total];
+    });
+  }
+
+  async table(query: SummaryQuery, which: TableForm["which"]): Promise<void> {
+    await this.app.attempt(async () => {
+      const path = await documents.table(query, { which, semicolon: this.semicolon, no_mark: false });
+      this.app.tell(path === "" ? "Nothing was written." : `Written: ${path}`);
+    });
+  }
+
+  /** Makes a player's film of marks, or of good strokes. */
+  async film(query: SummaryQuery, good: boolean): Promise<void> {
+    this.filming = true;
+    [this.done, this.total] = [0, 0];
+    this.app.tell("Choose where the film shall go; then it is made.");
+    await this.app.attempt(async () => {
+      const player = query.players[0] ?? "";
+      const made = await documents.reel({ ...FILM, player, good, from: query.from, to: query.to, names: query.names, silent: this.silent });
+      this.app.tell(made.path === "" ? "Nothing was written." : `Written: ${made.path}, ${made.pieces === 1 ? "one moment" : `${made.pieces} moments`}. ${made.say}`);
+    });
+    this.filming = false;
+  }
+
+  async stop(): Promise<void> {
+    await this.app.attempt(async () => {
+      await documents.stopReel();
+    });
+  }
+}
