@@ -60,6 +60,7 @@ step "go tests" go go test "${flags[@]}" -tags "$tags" -json "${rest[@]}"
 step "go tests, race detector" go go test "${flags[@]}" -tags "$tags" -race -skip TestDemoAgreesWithTruth -json "${watched[@]/#/./internal/}"
 step "browser" lines bash build/e2e/browser.sh
 step "real window" lines bash build/e2e/window.sh
+step "cut off from the network" lines bash build/e2e/alone.sh
 
 echo "$passed passed, $failed failed"
 [ "$failed" = 0 ]

@@ -104,3 +104,15 @@ export function number(image, { x, y, width, height }) {
   if (bits.slice(3).filter(Boolean).length % 2 === 0) throw new Error(`the parity of ${shown} is wrong`);
   return parseInt(shown.slice(3, 15), 2);
 }
+
+/** Whether a dialog is open: its upper edge is a long line in the colour of the ball. */
+export function asks(shot) {
+  for (let y = 0; y < shot.height; y++) {
+    for (let x = 0, long = 0; x < shot.width; x++) {
+      const [r, g, b] = shot.at(x, y);
+      long = Math.abs(r - 240) + Math.abs(g - 122) + Math.abs(b - 26) < 12 ? long + 1 : 0;
+      if (long >= 450) return true;
+    }
+  }
+  return false;
+}

@@ -2,7 +2,7 @@
 // screen, driven by keys alone, judged by what stands on the screen
 // and by what is in the ledger afterwards.
 import { join } from "node:path";
-import { difference, find, liveliness, load, number } from "./picture.mjs";
+import { asks, difference, find, liveliness, load, number } from "./picture.mjs";
 import { ledger, program } from "./program.mjs";
 import { ended, play, root, run, same, until } from "./stage.mjs";
 
@@ -21,6 +21,9 @@ async function coach(stage, report) {
   let before;
   await report.check("the window opens and is not blank", async () => {
     window = await Window.open(stage, library);
+    await until("the question who is marking", async () => asks(await window.shoot()));
+    for (const key of ["K", "i", "m", "Return"]) await window.key(key);
+    await until("the coach's name in the ledger", async () => (await ledger(library, "SELECT name FROM coach"))[0].name === "Kim");
     before = await drawn(window);
   });
 
