@@ -5,6 +5,7 @@ import { join } from "node:path";
 import { find, load, number } from "./picture.mjs";
 import { ledger, open, program, serve } from "./program.mjs";
 import { play, root, run, same, until } from "./stage.mjs";
+import { checkSummary } from "./summary.mjs";
 
 const clip = join(root, "testdata/clips/a01_baseline.mp4"); // 75 frames, each showing its number
 const roster = [{ id: "", name: "Mira Lindqvist", alias: "M. L.", hand: "right", group: "U13", note: "" }];
@@ -19,6 +20,14 @@ async function coach(stage, report) {
   const [fault] = await page.evaluate(async () => (await window.go.main.Catalogue.Get()).faults.filter((f) => f.key && !f.retired && f.sides === "both"));
 
   try {
+    await report.check("a new library asks who is marking", async () => {
+      const dialog = page.getByRole("dialog", { name: "Who is marking?" });
+      await dialog.getByLabel("Your name").fill("Ruta Halvorsen");
+      await dialog.getByRole("button", { name: "That is me" }).click();
+      await dialog.waitFor({ state: "detached" });
+      same(await ledger(library, live("coach", "name")), [{ name: "Ruta Halvorsen" }], "the ledger");
+    });
+
     await report.check("a clip is added", async () => {
       await page.evaluate((path) => (window.go.main.Sessions.Pick = async () => [path]), clip);
       await page.getByRole("button", { name: "Add clips…" }).click();
@@ -126,6 +135,8 @@ async function coach(stage, report) {
       const line = player.all.faults.find((f) => f.code === fault.code);
       same([player.name, player.all.strokes, player.all.good, line.per_stroke.x, line.per_stroke.n], [roster[0].name, 5, 4, 1, 5], "the summary");
     });
+
+    await checkSummary({ page, report, library, fault, player: roster[0].name, atFrame, painted });
 
     await report.check("the page had nothing to complain about", async () => same(complaints, [], "the console"));
   } finally {

@@ -1,0 +1,82 @@
+// The summary in the page, on the real backend: what to work on, a cell opened
+// down to its frame, a rung set by hand and taken back, the club's cap of tries.
+// It stands on what browser.mjs has entered: one player, five strokes, one mark.
+import { ledger } from "./program.mjs";
+import { same, until } from "./stage.mjs";
+
+export async function checkSummary({ page, report, library, fault, player, atFrame, painted }) {
+  const leaf = (name) => page.getByRole("group", { name: "Which leaf" }).getByRole("button", { name }).press("Enter");
+  const rulings = () => ledger(library, "SELECT passed, reason FROM ruling WHERE gone = 0");
+
+  await report.check("work on next stands at the top of a player's sheet, with the team's cue", async () => {
+    await page.keyboard.press("Control+g");
+    await page.keyboard.type("41");
+    await page.keyboard.press("Enter");
+    await atFrame(41);
+    await page.keyboard.press(fault.key);
+    await until("the second mark", async () => (await ledger(library, "SELECT count(*) AS n FROM mark WHERE gone = 0"))[0].n === 2);
+    await page.keyboard.press("F7");
+    await page.getByRole("group", { name: "Whose sheet" }).getByRole("button", { name: player }).press("Enter");
+    const work = page.getByRole("region", { name: "Work on next" });
+    await work.waitFor();
+    const text = await work.innerText();
+    for (const wanted of [fault.code, fault.cue, "40 %", "common practice, without a source", "the coach decides"]) {
+      if (!text.includes(wanted)) throw new Error(`it does not say ${wanted}: ${text}`);
+    }
+    await work.getByRole("button", { name: "Why this?" }).press("Enter");
+    same(await page.getByRole("dialog").getByRole("button", { name: /frame/ }).count(), 2, "the number of marks behind it");
+    await page.keyboard.press("Escape");
+  });
+
+  await report.check("a cell of the grid opens down to its frame, by key alone", async () => {
+    await leaf("Drill by drill");
+    await page.getByRole("button", { name: new RegExp(`^${fault.code} .*: 2 of 5 strokes`) }).press("Enter");
+    await page.getByRole("dialog").getByRole("button", { name: /frame 41/ }).press("Enter");
+    await atFrame(41);
+    same(await painted(page), 41, "the number painted");
+  });
+
+  await report.check("a mark of the chart of sessions opens by key too", async () => {
+    await page.keyboard.press("F7");
+    await leaf("Over time");
+    await page.getByText(/too early to tell: 1 of the 3 sessions/).first().waitFor();
+    await page.locator(".pick [role=button]").first().press("Enter");
+    await page.getByRole("dialog").getByRole("button", { name: /frame 25/ }).waitFor();
+    await page.keyboard.press("Escape");
+  });
+
+  await report.check("a rung is set by hand with a reason, and undone", async () => {
+    await leaf("Ladder");
+    const rung = page.getByRole("region", { name: "The rung" });
+    await rung.getByText("Not passed yet").waitFor();
+    await rung.getByRole("button", { name: "Set by hand…" }).click();
+    const dialog = page.getByRole("dialog");
+    await dialog.getByRole("button", { name: "Save" }).click();
+    await dialog.getByRole("alert").waitFor();
+    same(await rulings(), [], "the ledger without a reason");
+    await dialog.getByLabel("Why").fill("Ten clean ones at the tournament.");
+    await dialog.getByRole("button", { name: "Save" }).click();
+    await dialog.waitFor({ state: "detached" });
+    same(await rulings(), [{ passed: 1, reason: "Ten clean ones at the tournament." }], "the ledger");
+    await rung.getByText("Ten clean ones at the tournament.").waitFor();
+    await page.keyboard.press("Control+z");
+    await rung.getByText("Not passed yet").waitFor();
+    same(await rulings(), [], "the ledger after undo");
+  });
+
+  await report.check("the ladder stops gently at the club's cap of tries", async () => {
+    await page.getByRole("button", { name: "Change", exact: true }).click();
+    await page.getByLabel("Tries a day at one rung").fill("1");
+    await page.getByRole("dialog").getByRole("button", { name: "Save" }).click();
+    await page.locator(".today.enough").waitFor();
+  });
+
+  await report.check("the player is compared with nobody where there is nobody else", async () => {
+    await leaf("Compare");
+    await page.getByRole("button", { name: "Another player, or the club" }).click();
+    await page.getByRole("combobox").last().selectOption({ label: "the rest of the club" });
+    await page.getByText("both need turns in this period").waitFor();
+    await page.keyboard.press("F6");
+    await atFrame(41);
+  });
+}
