@@ -2,13 +2,39 @@
 # Runs every benchmark of the Go code and prints a table: time, memory and
 # whatever else a benchmark reports. An argument picks benchmarks by name, as a
 # regular expression; "contact" prints the table of the detector of contacts on
-# sounds with known truth, beside aubioonset, and its speed.
+# sounds with known truth, beside aubioonset, and its speed; "clip" prints the
+# table of stepping and opening, on clips that it makes (once, in build/bin/bench);
+# "window" plays in the real window, which build.sh must have built.
 . "$(dirname "$0")/env.sh"
 cd "$root"
 if [ "${1:-}" = contact ]; then
 	go test "${flags[@]}" -tags "$tags" -count 1 -run '^TestTable$' -v -bench '^BenchmarkFind$' ./internal/contact |
 		sed -n 's/^ *table_test.go:[0-9]*: //p; /^BenchmarkFind/p; /^--- FAIL/p'
 	exit "${PIPESTATUS[0]}"
+fi
+table() { printf '| clip | what | figure to reach | measured | |\n|---|---|---|---|---|\n'; }
+machine() { printf '\n%s, %s processors, load %s before and %s after; %s.\n' "$(sed -n 's/^model name.*: //p' /proc/cpuinfo | head -n 1)" "$(nproc)" "$1" "$(cut -d' ' -f1 /proc/loadavg)" "$(ffmpeg -version | sed -n 's/^\(ffmpeg version [^ ]*\).*/\1/p')"; }
+load=$(cut -d' ' -f1 /proc/loadavg)
+if [ "${1:-}" = clip ] || [ "${1:-}" = window ]; then
+	export STROKELEDGER_BENCH_CLIPS=$bin/bench
+	mkdir -p "$STROKELEDGER_BENCH_CLIPS"
+fi
+if [ "${1:-}" = clip ]; then
+	go test "${flags[@]}" -tags "$tags" -c -o "$bin/bench/clip.test" ./internal/clip
+	run() { (cd internal/clip && "$bin/bench/clip.test" -test.run '^$' -test.benchtime 1x -test.timeout 30m -test.bench "$1") 2>&1 | sed -n '/^|/p; /^--- FAIL/,$p'; }
+	table
+	run '^Benchmark(InOrder|Held|Jump|Hour)$'
+	for film in 1080p60 2160p60 1080i25; do
+		run "^BenchmarkMemory\$/^$film" # each in a process of its own: it reads the peak of that
+	done
+	machine "$load"
+	exit
+fi
+if [ "${1:-}" = window ]; then
+	table
+	node build/e2e/playing.mjs
+	machine "$load"
+	exit
 fi
 go test "${flags[@]}" -tags "$tags" -run '^$' -bench "${1:-.}" -benchmem ./... 2>&1 |
 	awk '

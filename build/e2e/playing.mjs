@@ -1,0 +1,153 @@
+// How the real window plays: the rows of the table of build/bench.sh window. A
+// clip whose pictures show their numbers plays in the production program on an
+// unseen screen, and a thin strip across the numbers is filmed off that screen
+// 240 times a second. Nothing in the program or the page is told of it.
+import { spawn } from "node:child_process";
+import { existsSync, readdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { find, load } from "./picture.mjs";
+import { program } from "./program.mjs";
+import { play, run, sleep, until } from "./stage.mjs";
+
+const FPS = 60;
+const SECONDS = 24;
+const SAMPLES = 240; // a second
+const STEPS = 20_000;
+
+/** Makes 1080p60 H.264 at 10 Mbit/s whose pictures carry the code that picture.mjs reads. */
+async function film(dir) {
+  const to = join(process.env.STROKELEDGER_BENCH_CLIPS ?? dir, "numbers.mp4");
+  if (existsSync(to)) return to; // made by an earlier run
+  const rows = [];
+  for (let n = 0; n < FPS * SECONDS; n++) {
+    const bits = n.toString(2).padStart(12, "0");
+    const odd = [...bits].filter((b) => b === "1").length % 2 === 0 ? "1" : "0";
+    const code = [...`101${bits}${odd}`].map((b) => (b === "1" ? 255 : 0));
+    rows.push(...code, ...code.map((v) => 255 - v));
+  }
+  const codes = join(dir, "codes.raw");
+  writeFileSync(codes, Uint8Array.from(rows));
+  const part = `${to}.part.mp4`;
+  const colour = (c) => `color=c=${c}:s=640x134:r=${FPS}:d=${SECONDS}`;
+  await run("ffmpeg", ["-v", "error", "-y", "-f", "rawvideo", "-pix_fmt", "gray", "-s", "16x2", "-r", `${FPS}`, "-i", codes,
+    "-f", "lavfi", "-i", colour("0xff0000"), "-f", "lavfi", "-i", colour("0x00b000"), "-f", "lavfi", "-i", colour("0x0000ff"),
+    "-f", "lavfi", "-i", `testsrc2=s=1920x406:r=${FPS}:d=${SECONDS},noise=alls=12:allf=t`,
+    "-filter_complex", "[0]scale=1920:540:flags=neighbor,format=yuv420p[c];[1][2][3]hstack=3,format=yuv420p[b];[c][b][4]vstack=3[v]",
+    "-map", "[v]", "-c:v", "libx264", "-preset", "veryfast", "-b:v", "10M", "-maxrate", "12M", "-bufsize", "20M",
+    "-g", "250", "-keyint_min", "250", "-sc_threshold", "0", "-bf", "3", "-pix_fmt", "yuv420p",
+    "-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709", part]);
+  renameSync(part, to);
+  return to;
+}
+
+/** Films a strip of the screen for some seconds; returns the number in each sample, -1 where none can be read. */
+async function watch(stage, { x, y, width, height }, seconds) {
+  const w = Math.floor(width / 2) * 2;
+  const grab = spawn("ffmpeg", ["-v", "error", "-f", "x11grab", "-draw_mouse", "0", "-framerate", `${SAMPLES}`, "-video_size", `${w}x2`,
+    "-i", `${stage.env.DISPLAY}+${Math.round(x)},${Math.round(y + height / 8)}`, "-t", `${seconds}`, "-pix_fmt", "gray", "-f", "rawvideo", "-"],
+    { env: stage.env, stdio: ["ignore", "pipe", "inherit"] });
+  const parts = [];
+  grab.stdout.on("data", (d) => parts.push(d));
+  await new Promise((done) => grab.once("close", done));
+  const all = Buffer.concat(parts);
+  const numbers = [];
+  for (let at = 0; at + 2 * w <= all.length; at += 2 * w) {
+    const bits = Array.from({ length: 16 }, (_, i) => all[at + Math.floor(((i + 0.5) * w) / 16)] > 128);
+    const odd = bits.slice(3).filter(Boolean).length % 2 === 1;
+    const fits = bits[0] && !bits[1] && bits[2] && odd;
+    numbers.push(fits ? bits.slice(3, 15).reduce((n, b) => 2 * n + (b ? 1 : 0), 0) : -1);
+  }
+  return numbers;
+}
+
+/** The pictures that were shown one after the other. */
+function shown(numbers) {
+  return numbers.filter((n) => n >= 0).filter((n, i, list) => i === 0 || n !== list[i - 1]);
+}
+
+/** Memory of the web process of the stage's window, MB. */
+function webMemory(stage) {
+  for (const pid of readdirSync("/proc").filter((p) => /^\d+$/.test(p))) {
+    try {
+      if (!readFileSync(`/proc/${pid}/comm`, "utf8").startsWith("WebKitWeb")) continue;
+      if (!readFileSync(`/proc/${pid}/environ`, "utf8").split("\0").includes(`DISPLAY=${stage.env.DISPLAY}`)) continue;
+      return Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${pid}/status`, "utf8"))[1]) / 1000;
+    } catch {
+      continue; // it ended while it was looked at
+    }
+  }
+  throw new Error("no web process on this screen");
+}
+
+function row(what, goal, got, met) {
+  console.log(`| 1080p60 H.264, real window | ${what} | ${goal} | ${got} | ${met ? "met" : "missed"} |`);
+}
+
+/** Opens the clip by its card and returns where its picture is on the screen. */
+async function large(stage, key) {
+  let shots = 0;
+  const look = async () => {
+    const file = join(stage.dir, `shot-${shots++}.png`);
+    await run("import", ["-silent", "-window", "root", file], { env: stage.env });
+    return find(await load(file), 16 / 9);
+  };
+  const card = await until("the clip's card", look, 60000);
+  let tries = 0;
+  return until("the picture, large", async () => {
+    if (tries++ % 4 === 0) await key("Return"); // nothing greets, or what greets is answered
+    await sleep(1000);
+    const found = await look();
+    return found && found.width > 2 * card.width && found;
+  }, 60000);
+}
+
+async function measure(stage) {
+  const library = join(stage.dir, "library");
+  await stage.screen("1920x1180");
+  await stage.managed();
+  const clip = await film(stage.dir);
+  await run(program, ["--library", library, "add", clip, "--session", "2026-03-02"]);
+  const window = stage.start("window", program, ["--library", library]);
+  const tool = async (...args) => (await run("xdotool", args, { env: stage.env })).stdout.trim();
+  const id = await until("the window", async () => (await tool("search", "--onlyvisible", "--name", "^Strokeledger")).split("\n")[0]);
+  await until("its focus", async () => (await tool("getwindowfocus")) === id);
+  await tool("windowsize", id, "1880", "1120");
+  await tool("windowmove", id, "10", "20");
+  const key = (...names) => tool("key", "--delay", "40", ...names);
+  const picture = await large(stage, key);
+  console.error(`the picture is ${Math.round(picture.width)} wide on the screen; load ${readFileSync("/proc/loadavg", "utf8").split(" ")[0]}`);
+
+  await key("Home");
+  await sleep(1500);
+  await key("space");
+  await sleep(1000);
+  const fast = shown(await watch(stage, picture, 10));
+  await key("space");
+  row("playing, frames shown a second", "≥ 58", (fast.length / 10).toFixed(1), fast.length / 10 >= 58);
+
+  await key("Home");
+  await key("ctrl+Down", "ctrl+Down");
+  await sleep(1500);
+  await key("space");
+  await sleep(500);
+  const slow = shown(await watch(stage, picture, 20));
+  await key("space");
+  const wrong = slow.filter((n, i) => i > 0 && n !== slow[i - 1] + 1).length;
+  row("playing at 0.25×, frames left out or out of order", `0 of ${slow.length}`, `${wrong}`, wrong === 0 && slow.length > 250);
+
+  await key("Home");
+  const walk = async (steps) => {
+    for (let done = 0, way = "Right"; done < steps; done += 1000, way = way === "Right" ? "Left" : "Right") {
+      await run("xdotool", ["key", "--delay", "8", "--repeat", "1000", way], { env: stage.env, timeout: 120000 });
+    }
+    await sleep(2000);
+  };
+  await walk(4000);
+  const warm = webMemory(stage);
+  await walk(STEPS);
+  const growth = webMemory(stage) - warm;
+  row(`growth of the web process over ${STEPS} steps`, "≤ 20 MB", `${growth.toFixed(1)} MB`, growth <= 20);
+  window.kill("SIGTERM");
+}
+
+await play("playing", measure);
