@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Mark, Outcome, Side, Stroke, Turn } from "../domain";
-import { beadRow, endTurn, hangOn, patternSide, streak, strokeBefore, turnAt } from "./turns";
+import type { Proposal } from "../heard";
+import { beadRow, endTurn, hangOn, margin, marginWords, patternSide, pearls, streak, strokeBefore, turnAt } from "./turns";
 
 const turn = (id: string, first: number, last: number): Turn => ({ id, clip_id: "c", player_id: "p", drill_id: "d", first, last, first_ticks: first, last_ticks: last });
 const stroke = (id: string, frame: number, outcome: Outcome = "good", side: Side = ""): Stroke => ({ id, clip_id: "c", frame, ticks: frame * 10, side, outcome, source: "hand", confidence: 1, coach_id: "k" });
@@ -47,6 +48,31 @@ describe("beads", () => {
     expect(hangOn([], { ticks: 10 }, "both")).toBe(-1);
     const forehandOnly = beadRow(turn("a", 0, 100), [stroke("1", 10)], [], "F", () => "both");
     expect(hangOn(forehandOnly, { ticks: 100 }, "backhand")).toBe(-1);
+  });
+
+  it("hold a mark that a coach has hung by hand, where its fault can happen", () => {
+    const row = beadRow(turn("a", 0, 100), [stroke("1", 10), stroke("2", 20), stroke("3", 30)], [], "FB", () => "both");
+    expect(hangOn(row, { ticks: 100, stroke_id: "3" }, "both")).toBe(2);
+    expect(hangOn(row, { ticks: 100, stroke_id: "2" }, "forehand")).toBe(0);
+    expect(hangOn(row, { ticks: 100, stroke_id: "gone" }, "both")).toBe(0);
+  });
+
+  it("stand in one row with what is only heard", () => {
+    const heard = (frame: number): Proposal => ({ frame, seconds: frame / 50, side: "backhand", outcome: "missed", confidence: 0.6, answer: null });
+    const row = pearls(beadRow(turn("a", 0, 100), [stroke("1", 10), stroke("3", 30)], [], "F", () => "both"), [heard(20), heard(40)]);
+    expect(row.map((p) => [p.frame, p.bead?.stroke.id ?? "heard", p.outcome])).toEqual([[10, "1", "good"], [20, "heard", "missed"], [30, "3", "good"], [40, "heard", "missed"]]);
+  });
+
+  it("say how much time was left before the partner's contact", () => {
+    const at = (ready: number | null, answer: number | null): Stroke => ({ ...stroke("1", 10), ready: ready === null ? null : { frame: ready, ticks: ready }, answer });
+    const seconds = (frame: number) => frame / 50;
+    expect(margin(at(40, 1), seconds)).toBeCloseTo(0.2);
+    expect(margin(at(60, 1), seconds)).toBeCloseTo(-0.2);
+    expect(margin(at(null, 1), seconds)).toBeUndefined();
+    expect(margin(at(40, null), seconds)).toBeUndefined();
+    expect(marginWords(0.123)).toBe("ready 0.12 s before the partner's contact");
+    expect(marginWords(-0.08)).toBe("0.08 s late");
+    expect(marginWords(-0.001)).toBe("ready just as the partner strikes");
   });
 
   it("count good strokes in a row, and start again at a miss", () => {
