@@ -123,7 +123,7 @@ func veil(r *report.Record) {
 	players, coaches := shownNames(r.Catalogue, false), shownCoaches(r.Catalogue, false)
 	r.Catalogue.Players, r.Catalogue.Coaches = slices.Clone(r.Catalogue.Players), slices.Clone(r.Catalogue.Coaches)
 	for i, p := range r.Catalogue.Players {
-		r.Catalogue.Players[i] = club.Player{ID: p.ID, Name: players[p.ID], Hand: p.Hand, Retired: p.Retired}
+		r.Catalogue.Players[i] = club.Player{ID: p.ID, Name: players[p.ID], Alias: players[p.ID], Hand: p.Hand, Retired: p.Retired}
 	}
 	for i, c := range r.Catalogue.Coaches {
 		r.Catalogue.Coaches[i].Name = coaches[c.ID]

@@ -12,15 +12,30 @@ import (
 )
 
 // Aliased returns the summary with each player's alias in place of the name, in
-// order of alias, for documents that leave the team. The summary itself is not
+// order of alias, for documents that leave the team, and without the reasons of
+// rulings, in which a coach may name anybody. The summary itself is not
 // changed; the two share their groups.
 func (s Summary) Aliased() Summary {
 	s.Players = slices.Clone(s.Players)
 	for i := range s.Players {
 		s.Players[i].Name = s.Players[i].Alias
+		s.Players[i].Ladder = s.Players[i].Ladder.withoutReasons()
 	}
 	sortByName(s.Players)
 	return s
+}
+
+// withoutReasons is a ladder that does not tell why a coach ruled.
+func (l *Ladder) withoutReasons() *Ladder {
+	if l == nil {
+		return nil
+	}
+	n := *l
+	n.Rungs = slices.Clone(l.Rungs)
+	for i := range n.Rungs {
+		n.Rungs[i].Reason = ""
+	}
+	return &n
 }
 
 // sortByName puts sheets in the order in which people look names up, whatever

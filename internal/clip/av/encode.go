@@ -6,6 +6,7 @@ import (
 	"image"
 	"os"
 	"path/filepath"
+	"syscall"
 	"time"
 
 	"github.com/asticode/go-astiav"
@@ -191,10 +192,20 @@ func (f *Film) step(do func() error) error {
 	}
 	if f.err == nil {
 		if err := do(); err != nil {
-			f.err = fmt.Errorf("write film %q: %w", f.path, err)
+			f.err = fmt.Errorf("write film %q: %w", f.path, systems(err))
 		}
 	}
 	return f.err
+}
+
+// systems adds the system's own error to one of FFmpeg's that stands for it, so
+// that a full disk is known as one.
+func systems(err error) error {
+	var code astiav.Error
+	if errors.As(err, &code) && code < 0 && code > -200 {
+		return fmt.Errorf("%w: %w", err, syscall.Errno(-code))
+	}
+	return err
 }
 
 // Close finishes the film and gives it its name. Where anything had failed it

@@ -1,0 +1,295 @@
+package desk_test
+
+import (
+	"archive/zip"
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"golang.org/x/sys/unix"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+)
+
+// played is a library with a turn, strokes, marks with and without a sign, and
+// words that may hold names wherever a coach can write some.
+func newPlayed(t *testing.T) *bench {
+	t.Helper()
+	b, ctx := newBench(t), t.Context()
+	_, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 74})
+	require.NoError(t, err)
+	for _, frame := range []int{5, 12, 20, 27, 35, 42, 50, 57, 65} {
+		_, err := b.AddStroke(ctx, b.clip, frame, club.Good)
+		require.NoError(t, err)
+	}
+	m, err := b.AddMark(ctx, b.clip, 36, b.cat.Faults[0].ID)
+	require.NoError(t, err)
+	_, err = b.SaveMark(ctx, m.ID, b.cat.Faults[0].ID, 36, "told Ines Varga twice")
+	require.NoError(t, err)
+	_, err = b.DrawSign(ctx, m.ID, &club.Sign{Kind: club.Arrow, X1: .2, Y1: .8, X2: .5, Y2: .5})
+	require.NoError(t, err)
+	_, err = b.AddMark(ctx, b.clip, 51, b.cat.Faults[1].ID)
+	require.NoError(t, err)
+	p := b.player
+	p.Note, p.ConsentFrom, p.ConsentBy = "Ines Varga lives near", "2026-01-01", "Mother Varga"
+	_, err = b.SavePlayer(ctx, p)
+	require.NoError(t, err)
+	sessions, err := b.Sessions(ctx)
+	require.NoError(t, err)
+	_, err = b.SaveSession(ctx, club.Session{ID: sessions[0].ID, Date: sessions[0].Date, Note: "Varga came late"})
+	require.NoError(t, err)
+	b.cat, err = b.Catalogue(ctx)
+	require.NoError(t, err)
+	return b
+}
+
+// unzipped is a workbook's text.
+func unzipped(t *testing.T, raw []byte) string {
+	t.Helper()
+	z, err := zip.NewReader(bytes.NewReader(raw), int64(len(raw)))
+	require.NoError(t, err)
+	var all strings.Builder
+	for _, f := range z.File {
+		r, err := f.Open()
+		require.NoError(t, err)
+		_, err = io.Copy(&all, r)
+		require.NoError(t, err)
+	}
+	return all.String()
+}
+
+// No document that goes without names holds one, nor what a coach wrote freely, nor
+// where a file lies; with names it holds them. Each says what it was made from.
+func TestDocumentsHoldNamesOnlyWhenAsked(t *testing.T) {
+	b, ctx := newPlayed(t), t.Context()
+	write := map[string]func(q desk.Query, w io.Writer) error{
+		"captions": func(q desk.Query, w io.Writer) error { return b.Captions(ctx, b.clip, q.Names, w) },
+		"chapters": func(q desk.Query, w io.Writer) error { return b.Chapters(ctx, b.clip, q.Names, w) },
+	}
+	for _, f := range []desk.Format{desk.Text, desk.HTML, desk.CSV, desk.XLSX, desk.JSON, desk.Record} {
+		write[string(f)] = func(q desk.Query, w io.Writer) error { return b.Export(ctx, q, f, w) }
+	}
+	for _, which := range []string{"faults", "marks", "strokes"} {
+		write[which] = func(q desk.Query, w io.Writer) error { return b.Table(ctx, q, desk.TableForm{Which: which}, w) }
+	}
+	for name, to := range write {
+		for _, names := range []bool{false, true} {
+			var out bytes.Buffer
+			require.NoError(t, to(desk.Query{Names: names}, &out), name)
+			text := out.String()
+			if name == "xlsx" {
+				text = unzipped(t, out.Bytes())
+			}
+			require.Regexp(t, `[Dd]efinitions[": ]+[0-9a-f]{8}`, text, "%s says which definitions", name)
+			if names {
+				require.Contains(t, text, "Ines Varga", name)
+				continue
+			}
+			require.Contains(t, text, "IV", name)
+			for _, word := range []string{"Varga", "Ines", "told", "came late", "a01_baseline", "testdata", b.dir} {
+				require.NotContains(t, text, word, "%s without names", name)
+			}
+		}
+	}
+	err := b.Table(ctx, desk.Query{}, desk.TableForm{Which: "beads"}, io.Discard)
+	requireProblem(t, err, "table")
+}
+
+// What a record holds gives the same summary in an empty library.
+func TestRecordReadsBack(t *testing.T) {
+	b, ctx := newPlayed(t), t.Context()
+	loose, err := b.AddMark(ctx, b.clip, 74, b.cat.Faults[2].ID)
+	require.NoError(t, err)
+	_, err = b.SaveRuling(ctx, club.Ruling{PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, Date: "2026-03-14", Passed: true, Reason: "seen in training"})
+	require.NoError(t, err)
+	require.NoError(t, b.SetWishes(ctx, desk.Wishes{TriesCap: 3, Irregular: 0.4}))
+	for _, names := range []bool{true, false} {
+		dir := t.TempDir()
+		file, library := filepath.Join(dir, "record.json"), filepath.Join(dir, "library")
+		require.NoError(t, desk.WriteFile(file, func(f *os.File) error { return b.WriteRecord(ctx, desk.Query{Names: names}, f) }))
+		n, err := desk.AddRecord(ctx, library, file, desk.Options{})
+		require.NoError(t, err)
+		require.Equal(t, desk.RecordAdded{Players: 1, Sessions: 1, Clips: 2, Strokes: 9, Marks: 3}, n)
+		d, err := desk.Open(ctx, library, desk.Options{})
+		require.NoError(t, err)
+		want, err := b.Summary(ctx, desk.Query{})
+		require.NoError(t, err)
+		got, err := d.Summary(ctx, desk.Query{})
+		require.NoError(t, err)
+		if !names {
+			want, got = want.Aliased(), got.Aliased()
+		}
+		requireSame(t, want, got)
+		cat, err := d.Catalogue(ctx)
+		require.NoError(t, err)
+		if names {
+			requireSame(t, b.cat, cat)
+			mine, err := b.Ledger(ctx, b.clip)
+			require.NoError(t, err)
+			theirs, err := d.Ledger(ctx, b.clip)
+			require.NoError(t, err)
+			require.Contains(t, mine.Marks, loose)
+			requireSame(t, mine, theirs)
+		} else {
+			require.Equal(t, "IV", cat.Players[0].Name)
+		}
+		ledger, _, err := d.Check(ctx)
+		require.NoError(t, err)
+		require.Empty(t, ledger)
+		require.NoError(t, d.Close())
+
+		_, err = desk.AddRecord(ctx, library, file, desk.Options{})
+		require.ErrorContains(t, err, "in use already")
+	}
+	// A record of one player holds no other.
+	other, err := b.SavePlayer(ctx, club.Player{Name: "Tomé Okafor", Hand: club.LeftHand})
+	require.NoError(t, err)
+	var out bytes.Buffer
+	require.NoError(t, b.WriteRecord(ctx, desk.Query{Names: true, Players: []club.ID{b.player.ID}}, &out))
+	require.NotContains(t, out.String(), other.ID)
+	require.Contains(t, out.String(), "Ines Varga")
+}
+
+// requireSame compares two values by their JSON, line by line.
+func requireSame(t *testing.T, want, got any) {
+	t.Helper()
+	lines := func(v any) []string {
+		raw, err := json.MarshalIndent(v, "", " ")
+		require.NoError(t, err)
+		return strings.Split(string(raw), "\n")
+	}
+	w, g := lines(want), lines(got)
+	for i := range min(len(w), len(g)) {
+		require.Equal(t, w[i], g[i], "line %d", i+1)
+	}
+	require.Len(t, g, len(w))
+}
+
+func TestWhatIsNoRecordIsRefused(t *testing.T) {
+	b, ctx := newPlayed(t), t.Context()
+	var out bytes.Buffer
+	require.NoError(t, b.WriteRecord(ctx, desk.Query{Names: true}, &out))
+	good := out.String()
+	for name, c := range map[string]struct{ text, say string }{
+		"empty":            {"", "is not a record"},
+		"a film":           {"\x00\x00\x00\x18ftyp", "is not a record"},
+		"a summary":        {`{"version": 1, "team": {}}`, "is not a record"},
+		"cut":              {good[:len(good)/2], "is not a record"},
+		"newer":            {strings.Replace(good, `"version": 1`, `"version": 2`, 1), "newer version"},
+		"a stroke nowhere": {strings.ReplaceAll(good, `"frame": 65`, `"frame": 6500`), "."},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir := t.TempDir()
+			file := filepath.Join(dir, "record.json")
+			require.NoError(t, os.WriteFile(file, []byte(c.text), 0o600))
+			_, err := desk.AddRecord(ctx, filepath.Join(dir, "library"), file, desk.Options{})
+			require.ErrorContains(t, err, c.say)
+			requireSentence(t, desk.Sentence(err))
+		})
+	}
+	_, err := desk.AddRecord(ctx, t.TempDir(), filepath.Join(t.TempDir(), "absent"), desk.Options{})
+	requireSentence(t, desk.Sentence(err))
+}
+
+// pictures counts the pictures of a film by decoding it.
+func pictures(t *testing.T, path string) int {
+	t.Helper()
+	out, err := exec.Command("ffprobe", "-v", "error", "-count_frames", "-select_streams", "v", "-show_entries", "stream=nb_read_frames", "-of", "csv=p=0", path).Output()
+	require.NoError(t, err)
+	n, err := strconv.Atoi(strings.Trim(string(out), ",\n"))
+	require.NoError(t, err)
+	return n
+}
+
+func TestFilmOfAPlayer(t *testing.T) {
+	b, ctx := newPlayed(t), t.Context()
+	path := filepath.Join(t.TempDir(), "marks.mp4")
+	told := 0
+	q := desk.ReelQuery{Player: b.player.ID, Lead: 0.4, Follow: 0.4}
+	done, err := b.Reel(ctx, q, path, func(done, total int) { told = done })
+	require.NoError(t, err)
+	require.Equal(t, desk.ReelDone{Path: path, Pieces: 2, Seconds: done.Seconds}, done)
+	require.Equal(t, told, pictures(t, path))
+	require.InDelta(t, float64(told)/25, done.Seconds, 1e-9, "a01 has 25 pictures a second (manifest)")
+	// Each moment: 21 pictures as filmed, 0.4 s before and after four times slower,
+	// 0.8 s still; then three seconds of card.
+	require.Equal(t, 2*(21+81+19)+75, told)
+	info, err := os.Stat(path)
+	require.NoError(t, err)
+	require.Equal(t, os.FileMode(0o600), info.Mode().Perm())
+
+	q.Fault = b.cat.Faults[1].ID
+	done, err = b.Reel(ctx, q, path, nil)
+	require.NoError(t, err)
+	require.Equal(t, 1, done.Pieces)
+
+	good := desk.ReelQuery{Player: b.player.ID, Good: true}
+	done, err = b.Reel(ctx, good, path, nil)
+	require.NoError(t, err)
+	require.Equal(t, 1, done.Pieces, "the strokes before the first mark; marked strokes are not what right looks like")
+
+	q.Fault = b.cat.Faults[3].ID
+	_, err = b.Reel(ctx, q, path, nil)
+	require.ErrorContains(t, err, "There is no mark to show")
+	_, err = b.Reel(ctx, desk.ReelQuery{Player: "nobody"}, path, nil)
+	requireSentence(t, desk.Sentence(err))
+	for _, wrong := range []desk.ReelQuery{{Lead: -1}, {Follow: 1e9}, {Slow: 99}, {Most: -3}, {From: "x"}, {From: "2026-02-02", To: "2026-02-01"}} {
+		wrong.Player = b.player.ID
+		_, err := b.Reel(ctx, wrong, path, nil)
+		requireSentence(t, desk.Sentence(err))
+	}
+	for _, place := range []string{filepath.Join(t.TempDir(), "absent", "x.mp4"), t.TempDir()} {
+		_, err := b.Reel(ctx, good, place, nil)
+		require.ErrorContains(t, err, "Could not write")
+		requireSentence(t, desk.Sentence(err))
+	}
+}
+
+// Pieces whose clips are missing are left out, and told; where all are, it says
+// what to do.
+func TestFilmWithoutItsClips(t *testing.T) {
+	d, film, _ := marked(t)
+	ctx := t.Context()
+	cat, err := d.Catalogue(ctx)
+	require.NoError(t, err)
+	p := cat.Players[0]
+	require.NoError(t, os.Remove(film))
+	_, err = d.Reel(ctx, desk.ReelQuery{Player: p.ID}, filepath.Join(t.TempDir(), "x.mp4"), nil)
+	require.ErrorContains(t, err, "None of the clips")
+}
+
+// A disk that fills up while a film is written leaves nothing of it.
+func TestFilmOnAFullDisk(t *testing.T) {
+	b, ctx := newPlayed(t), t.Context()
+	dir := t.TempDir()
+	if err := unix.Mount("none", dir, "tmpfs", 0, "size=48k"); err != nil {
+		t.Logf("no disk can be made small here: %v", err)
+		return
+	}
+	t.Cleanup(func() { require.NoError(t, unix.Unmount(dir, unix.MNT_DETACH)) })
+	_, err := b.Reel(ctx, desk.ReelQuery{Player: b.player.ID}, filepath.Join(dir, "x.mp4"), nil)
+	require.ErrorContains(t, err, "the disk is full")
+	list, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	require.Empty(t, list)
+	for _, f := range []desk.Format{desk.HTML, desk.XLSX, desk.Record} {
+		err := desk.WriteFile(filepath.Join(dir, "x"), func(w *os.File) error {
+			for range 200 {
+				if err := b.Export(ctx, desk.Query{}, f, w); err != nil {
+					return err
+				}
+			}
+			return fmt.Errorf("all of it fitted")
+		})
+		require.ErrorContains(t, err, "the disk is full", f)
+	}
+}
