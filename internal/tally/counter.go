@@ -99,6 +99,7 @@ type book struct {
 	player   club.ID
 	cells    []*cell
 	sessions []sessionCount
+	place    []int // of each fault in the last session, counted from 1; 0 for none
 	best     bead
 	latest   bead
 }
@@ -218,7 +219,7 @@ func (k *Counter) Add(r *club.TurnRecord) {
 	k.placeMarks(r, c, p)
 	p.addTurn(r, len(k.dates)-1, run.good, n)
 	for _, f := range k.met {
-		p.at(f).addTurn(k.here[f], n[exposureOf(k.faults[f].Sides)], n)
+		p.at(f, len(k.faults)).addTurn(k.here[f], n[exposureOf(k.faults[f].Sides)], n)
 	}
 	if len(r.Strokes) > 0 {
 		p.addStreak(r, k.turns, run, c.drill.Streak)
@@ -301,7 +302,7 @@ func (k *Counter) placeMarks(r *club.TurnRecord, c *cell, p *pile) {
 		} else {
 			h.minutes++
 		}
-		p.at(f).kinds[kind]++
+		p.at(f, len(k.faults)).kinds[kind]++
 		if !k.o.Lean {
 			k.marks = append(k.marks, countedMark{m.ID, c, f})
 		}

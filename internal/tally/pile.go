@@ -101,10 +101,10 @@ func (p *pile) of(fault int) *count {
 	return new(count)
 }
 
-// at is of, for counting.
-func (p *pile) at(fault int) *count {
-	for len(p.faults) <= fault {
-		p.faults = append(p.faults, count{})
+// at is of, for counting; there are so many faults so far.
+func (p *pile) at(fault, faults int) *count {
+	if len(p.faults) <= fault {
+		p.faults = append(p.faults, make([]count, faults-len(p.faults))...)
 	}
 	return &p.faults[fault]
 }
@@ -136,7 +136,7 @@ func (p *pile) join(o *pile) {
 	p.unloggedSeconds += o.unloggedSeconds
 	p.joinStreak(o)
 	for i := range o.faults {
-		mine, its := p.at(i), &o.faults[i]
+		mine, its := p.at(i, len(o.faults)), &o.faults[i]
 		for k := range mine.kinds {
 			mine.kinds[k] += its.kinds[k]
 		}

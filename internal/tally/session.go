@@ -39,6 +39,10 @@ func (b *book) addSession(k *Counter, r *club.TurnRecord, n [exposures]int, run 
 	day := len(k.dates) - 1
 	if len(b.sessions) == 0 || b.sessions[len(b.sessions)-1].day != day {
 		b.sessions = append(b.sessions, sessionCount{day: day})
+		clear(b.place)
+	}
+	for len(b.place) < len(k.faults) {
+		b.place = append(b.place, 0)
 	}
 	s := &b.sessions[len(b.sessions)-1]
 	s.turns++
@@ -55,7 +59,11 @@ func (b *book) addSession(k *Counter, r *club.TurnRecord, n [exposures]int, run 
 		if h.x == 0 && h.minutes == 0 {
 			continue
 		}
-		at := s.at(f)
+		if b.place[f] == 0 {
+			s.faults = append(s.faults, sessionFault{fault: f})
+			b.place[f] = len(s.faults)
+		}
+		at := &s.faults[b.place[f]-1]
 		at.own.add(h.x, n[exposureOf(k.faults[f].Sides)])
 		at.minutes += h.minutes
 	}

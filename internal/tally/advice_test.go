@@ -1,0 +1,242 @@
+package tally_test
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/tally"
+)
+
+// faults is a turn of n strokes, 0.3 s apart, with fault f on the first x[f].
+func faults(id, player, drill club.ID, date club.Date, n int, x map[club.ID]int) club.TurnRecord {
+	r := turn(id, player, drill, date, 0, "")
+	for i := range n {
+		r.Strokes = append(r.Strokes, club.Stroke{ID: club.ID(fmt.Sprint(id, "s", i)), Ticks: int64(i * 30), Frame: i * 10, Outcome: club.Good})
+		for _, f := range []club.ID{"late", "elbow", "near", "old"} {
+			if i < x[f] {
+				r.Marks = append(r.Marks, club.Mark{ID: club.ID(fmt.Sprint(id, f, i)), FaultID: f, Ticks: int64(i * 30)})
+			}
+		}
+	}
+	return r
+}
+
+// ladderClub has drills of both methods at three rungs.
+func ladderClub() club.Catalogue {
+	c := catalogue()
+	c.Drills = nil
+	for r := 1; r <= 3; r++ {
+		c.Drills = append(c.Drills,
+			club.Drill{ID: club.ID(fmt.Sprint("reg", r)), Name: fmt.Sprint("Regular ", r), Method: club.Regular, Rung: r, Streak: 10, Pattern: "FB"},
+			club.Drill{ID: club.ID(fmt.Sprint("irr", r)), Name: fmt.Sprint("Irregular ", r), Method: club.Irregular, Rung: r, Streak: 10})
+	}
+	c.Drills = append(c.Drills, club.Drill{ID: "fore", Name: "Forehands only", Method: club.Regular, Rung: 1, Streak: 10, Pattern: "F"})
+	return c
+}
+
+func drillsOf(hints []tally.DrillHint) (ids []club.ID) {
+	for _, h := range hints {
+		ids = append(ids, h.DrillID)
+	}
+	return ids
+}
+
+// The example of the common practice: late ready in 11 of 50 irregular strokes
+// against 3 of 50 in regular ones holds when the ball is known; an elbow that
+// wanders in both goes back to regular practice, a rung lower.
+func TestWorkOn(t *testing.T) {
+	c := ladderClub()
+	c.Faults[0].Cue, c.Faults[0].Phase = "Racket up!", club.Ready
+	s := tally.Summarise(c, []club.TurnRecord{
+		faults("t1", "p1", "reg2", "2026-03-02", 50, map[club.ID]int{"late": 3, "elbow": 20, "near": 1, "old": 9}),
+		faults("t2", "p1", "irr3", "2026-03-02", 50, map[club.ID]int{"late": 19, "elbow": 20}),
+	}, "", "")
+	w := s.Players[0].WorkOn
+	require.NotNil(t, w)
+	require.Len(t, w.Faults, 2, "one stroke is no habit, and OLD is not in use any more")
+	late, elbow := w.Faults[1], w.Faults[0]
+	if late.Code != "LATE" {
+		late, elbow = elbow, late
+	}
+	assert.Equal(t, []any{"LATE", "Racket up!", club.Ready, 3, tally.InIrregular}, []any{late.Code, late.Cue, late.Phase, late.Weight, late.Where})
+	assert.Equal(t, "Late return to ready in 38 % (26–52) of irregular strokes against 6 % (2–16) in regular: holds when the ball is known, breaks when it is not.", late.Why)
+	assert.Equal(t, "More irregular practice at the same rung.", late.Say)
+	assert.Equal(t, []club.ID{"irr3"}, drillsOf(late.Drills))
+	assert.Equal(t, tally.InBoth, elbow.Where)
+	assert.Contains(t, elbow.Why, "it is there already when the ball is known.")
+	assert.Equal(t, "Back to regular practice at a lower rung.", elbow.Say)
+	assert.Equal(t, []club.ID{"reg1"}, drillsOf(elbow.Drills), "not the drill of forehands: it has no backhand")
+	assert.Equal(t, tally.TooEarly, elbow.Trend)
+	assert.InDelta(t, 3*late.Excess, late.Score, 1e-9)
+	assert.InDelta(t, 2*elbow.Excess, elbow.Score, 1e-9)
+	assert.False(t, w.Holds)
+	require.Len(t, w.Cautions, 3)
+	assert.Contains(t, w.Cautions[0], "common practice, without a source; the coach decides")
+	assert.Contains(t, w.Cautions[1], "weak in the young")
+	assert.Nil(t, s.Team.WorkOn)
+
+	// There from the lowest rung on: the same drill.
+	s = tally.Summarise(c, []club.TurnRecord{faults("t1", "p1", "reg1", "2026-03-02", 50, map[club.ID]int{"near": 9})}, "", "")
+	near := s.Players[0].WorkOn.Faults[0]
+	assert.Equal(t, tally.InRegular, near.Where)
+	assert.Equal(t, []club.ID{"fore", "reg1"}, drillsOf(near.Drills))
+	assert.Contains(t, near.Say, "no lower rung")
+	assert.Contains(t, near.Why, "irregular ones were not logged")
+}
+
+// A fault that comes more often from session to session weighs more.
+func TestWorkOnCountsTheTrend(t *testing.T) {
+	c := ladderClub()
+	var turns []club.TurnRecord
+	for i := range 8 {
+		turns = append(turns, faults(club.ID(fmt.Sprint("t", i)), "p1", "reg2", club.Date(fmt.Sprintf("2026-0%d-02", 1+i)), 100, map[club.ID]int{"near": 4 + 6*i, "late": 40 - 5*i}))
+	}
+	p := tally.Summarise(c, turns, "", "").Players[0]
+	near, late := line(t, p.All, "NEAR"), line(t, p.All, "LATE")
+	assert.Equal(t, tally.Rising, near.Trend.Direction)
+	assert.Equal(t, tally.Falling, late.Trend.Direction)
+	assert.Equal(t, 8, near.Trend.Sessions)
+	assert.InDelta(t, 6, near.Trend.Slope.PerMonth, .1, "six points more a month")
+	assert.Greater(t, near.Trend.Slope.Low, 0.)
+	assert.Less(t, near.Trend.Effect, 20.)
+	assert.Contains(t, near.Trend.Say, "Getting worse over 8 sessions: +6.0 points a month (+")
+	for _, a := range p.WorkOn.Faults {
+		factor := map[string]float64{"NEAR": 1.5, "LATE": .75}[a.Code]
+		assert.InDelta(t, float64(a.Weight)*a.Excess*factor, a.Score, 1e-9)
+	}
+	assert.Contains(t, p.WorkOn.Faults[0].Why+p.WorkOn.Faults[1].Why, "; it is getting worse.")
+
+	two := tally.Summarise(c, turns[:2], "", "").Players[0]
+	assert.Equal(t, tally.TooEarly, line(t, two.All, "NEAR").Trend.Direction)
+	assert.Equal(t, "Too early to tell: its strokes come from two sessions, and a trend needs three.", line(t, two.All, "NEAR").Trend.Say)
+	assert.Nil(t, line(t, two.All, "NEAR").Trend.Slope)
+	// One session in which it could not happen says nothing about it.
+	three := append(turns[:2:2], faults("t9", "p1", "fore", "2026-04-01", 50, nil))
+	assert.Equal(t, 2, line(t, tally.Summarise(c, three, "", "").Players[0].All, "ELB").Trend.Sessions)
+
+	require.Len(t, p.Sessions, 8)
+	assert.Equal(t, club.Date("2026-02-02"), p.Sessions[1].Date)
+	for _, f := range p.Sessions[1].Faults {
+		if f.FaultID == "near" {
+			assert.Equal(t, share(10, 100, 1), f.PerStroke)
+		}
+	}
+}
+
+func TestWorkOnMovesUp(t *testing.T) {
+	c := ladderClub()
+	s := tally.Summarise(c, []club.TurnRecord{
+		faults("t1", "p1", "reg2", "2026-03-02", 60, map[club.ID]int{"late": 1}),
+		faults("t2", "p1", "irr1", "2026-03-02", 60, map[club.ID]int{"near": 1}),
+		faults("t3", "p2", "reg3", "2026-03-02", 60, nil),
+		faults("t4", "p2", "irr3", "2026-03-02", 60, nil),
+		faults("t5", "p3", "reg1", "2026-03-02", 60, nil),
+		turn("t6", "gone", "reg1", "2026-03-02", 0, ""),
+	}, "", "")
+	by := map[club.ID]*tally.WorkOn{}
+	for _, p := range s.Players {
+		by[p.PlayerID] = p.WorkOn
+	}
+	assert.True(t, by["p1"].Holds)
+	assert.Equal(t, []club.ID{"irr3", "reg3"}, drillsOf(by["p1"].MoveUp), "a rung above the highest that was trained")
+	assert.True(t, by["p2"].Holds)
+	assert.Empty(t, by["p2"].MoveUp)
+	assert.Contains(t, by["p2"].Say, "no higher rung")
+	assert.False(t, by["p3"].Holds, "irregular drills were not played")
+	assert.NotEmpty(t, by["p3"].Say)
+	assert.Contains(t, by["gone"].Say, "No strokes are logged")
+}
+
+// With a club of enough players, what is usual there is nothing to work on.
+func TestWorkOnSetsPlayersAgainstTheClub(t *testing.T) {
+	c := ladderClub()
+	var turns []club.TurnRecord
+	for i, x := range []int{4, 6, 10, 12, 5, 60} {
+		id := club.ID(fmt.Sprint("q", i))
+		c.Players = append(c.Players, club.Player{ID: id, Name: string(id)})
+		turns = append(turns, faults(club.ID(fmt.Sprint("t", i)), id, "reg2", "2026-03-02", 100, map[club.ID]int{"late": x}))
+	}
+	s := tally.Summarise(c, turns, "", "")
+	for i, p := range s.Players {
+		assert.Equal(t, i == 5, len(p.WorkOn.Faults) == 1, p.Name)
+	}
+	late := line(t, s.Players[5].All, "LATE")
+	assert.Less(t, late.Expected.Rate, .6)
+	assert.Greater(t, late.Expected.Rate, .5)
+	assert.InDelta(t, late.Expected.Rate-late.Expected.Club, late.Expected.Excess, 1e-12)
+	assert.Contains(t, s.Players[5].WorkOn.Faults[0].Why, "the club's rate is")
+
+	require.Len(t, s.Rankings, 1)
+	r := s.Rankings[0]
+	assert.Equal(t, []any{"LATE", false, tally.Fitted, 6}, []any{r.Code, r.PerMinute, r.Fit.How, r.Fit.Players})
+	var order []club.ID
+	for _, p := range r.Players {
+		order = append(order, p.PlayerID)
+	}
+	assert.Equal(t, []club.ID{"q5", "q3", "q2", "q1", "q4", "q0"}, order)
+	assert.Equal(t, *late.Expected, r.Players[0].Expected)
+
+	// One player alone, drawn towards the totals of all: the same numbers.
+	k := tally.NewCounter(c, tally.Options{Lean: true})
+	for i := range turns {
+		k.Add(&turns[i])
+	}
+	one := tally.SummariseWith(c, turns[5:], tally.Options{Club: k.Totals()})
+	assert.Equal(t, late.Expected, line(t, one.Players[0].All, "LATE").Expected)
+	assert.Empty(t, one.Rankings)
+	alone := tally.SummariseWith(c, turns[5:], tally.Options{})
+	assert.NotEqual(t, late.Expected, line(t, alone.Players[0].All, "LATE").Expected)
+}
+
+func TestBalanceAndPhases(t *testing.T) {
+	c := ladderClub()
+	c.Faults[0].Phase, c.Faults[1].Phase, c.Faults[2].Phase = club.Ready, club.ContactPhase, club.Ready
+	turns := []club.TurnRecord{
+		faults("t1", "p1", "reg2", "2026-03-02", 30, map[club.ID]int{"late": 3, "elbow": 4, "near": 1}),
+		faults("t2", "p1", "irr3", "2026-03-02", 10, map[club.ID]int{"late": 2}),
+	}
+	p := tally.Summarise(c, turns, "", "").Players[0]
+	assert.Equal(t, []int{30, 10, 0}, []int{p.Balance.Regular, p.Balance.Irregular, p.Balance.Free})
+	assert.Equal(t, tally.ShareOf(10, 40), p.Balance.Share)
+	assert.Equal(t, "25 % of the strokes in regular and irregular drills were irregular; the club wishes 50 %: more irregular drills would bring it closer.", p.Balance.Say)
+	wish := tally.SummariseWith(c, turns, tally.Options{Wish: .3}).Players[0].Balance
+	assert.Equal(t, "25 % of the strokes in regular and irregular drills were irregular; the club wishes 30 %.", wish.Say)
+
+	// ELB on the first four strokes hangs on backhands only: 2 and 4, and with both
+	// sides of 1 and 3 nearest to those.
+	require.Len(t, p.Phases, 6)
+	assert.Equal(t, tally.PhaseCount{Phase: club.Ready, Seen: 6, Of: 6 + p.Phases[3].Seen, Marks: 6}, p.Phases[0])
+	assert.Equal(t, line(t, p.All, "ELB").PerStroke.X, p.Phases[3].Seen)
+	assert.Equal(t, 4, p.Phases[3].Marks)
+}
+
+// A lean summary has the same numbers, without what fills a screen many times.
+func TestLean(t *testing.T) {
+	c := ladderClub()
+	turns := []club.TurnRecord{
+		faults("t1", "p1", "reg2", "2026-03-02", 30, map[club.ID]int{"late": 3}),
+		faults("t2", "p2", "irr3", "2026-03-09", 30, map[club.ID]int{"late": 9}),
+	}
+	full := tally.Summarise(c, turns, "", "")
+	lean := tally.SummariseWith(c, turns, tally.Options{Lean: true})
+	for i := range full.Players {
+		f, l := full.Players[i].All, lean.Players[i].All
+		for n := range f.Faults {
+			f.Faults[n].MarkIDs = []club.ID{}
+		}
+		assert.Equal(t, f, l)
+		assert.Empty(t, lean.Players[i].Drills)
+		assert.Equal(t, full.Players[i].WorkOn.Faults, lean.Players[i].WorkOn.Faults)
+		assert.Equal(t, full.Players[i].Ladder.Passed, lean.Players[i].Ladder.Passed)
+	}
+	assert.Equal(t, full.Rankings, lean.Rankings)
+	assert.Len(t, lean.Team.Drills, 2)
+	team := tally.SummariseWith(c, turns, tally.Options{Lean: true, TeamOnly: true})
+	assert.Empty(t, team.Players)
+	assert.Equal(t, lean.Team.All, team.Team.All)
+	assert.NotEmpty(t, team.Team.Sessions[0].Faults)
+}
