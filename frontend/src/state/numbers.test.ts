@@ -73,9 +73,10 @@ describe("numbers in words", () => {
   });
 
   it("call a change only what survives the correction for many tests", () => {
-    expect(testWord({ p: 0.01, adjusted: 0.2, survives: false })).toBe("no change shown");
-    expect(testWord({ p: 0.001, adjusted: 0.02, survives: true })).toBe("a change");
-    expect(testWord(null)).toBe("nothing to test");
+    expect(testWord({ p: 0.01, adjusted: 0.2, survives: false }, "period")).toBe("no change shown");
+    expect(testWord({ p: 0.001, adjusted: 0.02, survives: true }, "period")).toBe("a change");
+    expect(testWord({ p: 0.001, adjusted: 0.02, survives: true }, "method")).toBe("a difference");
+    expect(testWord(null, "method")).toBe("nothing to test");
   });
 
   it("tell late from in time", () => {

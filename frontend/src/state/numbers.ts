@@ -1,6 +1,6 @@
 // What the summary's numbers are called on the screen, and the rows that its
 // charts draw. Pure.
-import type { Comparison, FaultLine, Group, Id, Ladder, Method, Pace, Phase, Rung, Share, Sheet, SummaryQuery, Test, TrainingDay, Trend } from "../domain";
+import type { Comparison, ComparisonKind, FaultLine, Group, Id, Ladder, Method, Pace, Phase, Rung, Share, Sheet, SummaryQuery, Test, TrainingDay, Trend } from "../domain";
 
 export function groupKey(g: Group): string {
   if (g.kind === "drill") return `drill ${g.drill_id}`;
@@ -61,10 +61,11 @@ export function comparisonWords(c: Comparison): string {
   return `${m.ratio.toFixed(1)} times (${m.low.toFixed(1)} to ${m.high.toFixed(1)})`;
 }
 
-/** Whether a comparison may be called a change, in a word. */
-export function testWord(t: Test | null): string {
+/** Whether a comparison may be called a difference, or a change, in a word. */
+export function testWord(t: Test | null, kind: ComparisonKind): string {
   if (!t) return "nothing to test";
-  return t.survives ? "a change" : "no change shown";
+  const word = kind === "period" ? "change" : "difference";
+  return t.survives ? `a ${word}` : `no ${word} shown`;
 }
 
 /** How a moment of being ready lies to the partner's next contact. */

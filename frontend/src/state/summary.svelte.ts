@@ -1,6 +1,7 @@
 import { sessions, summary } from "../api";
-import type { ComparisonKind, Day, ExportFormat, Group, Id, MarkRow, Method, Rung, Sheet, SummaryQuery, SummaryResult, Versus, Wishes } from "../domain";
+import type { Comparison, ComparisonKind, Day, ExportFormat, Group, Id, MarkRow, Method, Rung, Sheet, SummaryQuery, SummaryResult, Versus, Wishes } from "../domain";
 import type { App } from "./app.svelte";
+import { dayBefore } from "./days";
 import { groupKey, groupName, narrowed } from "./numbers";
 
 /** The marks behind one number, opened for looking. */
@@ -17,8 +18,12 @@ export interface Behind {
   group?: Group | undefined;
   player?: Id;
   day?: Day;
+  /** Narrows the query further. */
+  only?: Partial<SummaryQuery>;
   /** What stands in the place of the group's name. */
   where?: string;
+  /** What stands in the place of the player's name. */
+  whose?: string;
 }
 
 /** The leaves of a sheet. */
@@ -155,16 +160,41 @@ export class SummaryState {
   /** Opens a number: the marks that it counts. */
   async open(b: Behind): Promise<void> {
     const player = b.player ?? this.sheetId;
-    const whose = this.result?.players.find((p) => p.player_id === player)?.name ?? "Team";
+    const whose = b.whose ?? this.result?.players.find((p) => p.player_id === player)?.name ?? "Team";
     const where = b.where ?? b.day ?? (b.group ? groupName(b.group) : "");
     const title = [`${b.fault.code} ${b.fault.label}`, where, whose].filter(Boolean).join(", ");
     const o: Opened = { title, ids: [], rows: [], loading: true };
     this.opened = o;
     await this.app.attempt(async () => {
-      const ids = await summary.behind(narrowed(this.query, player, b.group, b.day), b.fault.fault_id);
+      const ids = await summary.behind({ ...narrowed(this.query, player, b.group, b.day), ...b.only }, b.fault.fault_id);
       if (this.opened === o) this.opened = { ...o, ids };
     });
     await this.more();
+  }
+
+  /** Opens one of the two parts of a comparison, both where they are strokes of the same turns. */
+  openPart(c: Comparison, which: "first" | "second"): Promise<void> {
+    return this.open({ fault: c, where: c[which], ...this.#part(c, which === "first") });
+  }
+
+  #part(c: Comparison, first: boolean): Partial<Behind> {
+    switch (c.kind) {
+      case "method":
+        return { only: { methods: [first ? "regular" : "irregular"] } };
+      case "period":
+        return { only: first ? { to: dayBefore(this.query.split) } : { from: this.query.split } };
+      case "block": {
+        const ball = first ? "passive block" : "active block";
+        const fit = this.app.catalogue.drills.filter((d) => d.ball === ball && (this.query.drills.length === 0 || this.query.drills.includes(d.id)));
+        return { only: { drills: fit.map((d) => d.id) } };
+      }
+      case "player": {
+        const others = (this.result?.players ?? []).map((p) => p.player_id).filter((id) => id !== this.sheetId);
+        return { whose: "", ...(first ? {} : { only: { players: this.rival ? [this.rival] : others } }) };
+      }
+      case "side":
+        return { where: `${c.first} and ${c.second}` };
+    }
   }
 
   /** Reads the next page of the opened list. */
