@@ -1,6 +1,10 @@
 #!/usr/bin/env bash
-# The page on the real backend, in a browser; see browser.mjs. Needs what
-# build.sh has built.
+# The page on the real backend, in a browser; see browser.mjs and strokes.mjs.
+# Needs what build.sh has built.
 . "$(dirname "$0")/../env.sh"
 bash "$root/build/e2e/developer.sh"
-exec node "$root/build/e2e/browser.mjs"
+failed=0
+for part in browser strokes; do
+	node "$root/build/e2e/$part.mjs" || failed=1
+done
+exit $failed
