@@ -8,7 +8,6 @@ import (
 	"path/filepath"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk"
 )
 
 type captionsCmd struct {
@@ -36,7 +35,7 @@ func (x *captionsCmd) Run(c *command) error {
 		if file.path == "" {
 			continue
 		}
-		if err := desk.WriteFile(file.path, func(f *os.File) error { return file.write(c.ctx, id, x.Names, f) }); err != nil {
+		if err := d.WriteOfClip(c.ctx, id, "captions", file.path, func(f *os.File) error { return file.write(c.ctx, id, x.Names, f) }); err != nil {
 			return err
 		}
 		fmt.Fprintln(c.out, file.path)

@@ -39,7 +39,7 @@ func (r *recordCmd) Run(c *command) error {
 		}
 		q.Players = []club.ID{p.ID}
 	}
-	if err := desk.WriteFile(r.File, func(f *os.File) error { return d.WriteRecord(c.ctx, q, f) }); err != nil {
+	if err := d.WriteOf(c.ctx, q, "record", r.File, func(f *os.File) error { return d.WriteRecord(c.ctx, q, f) }); err != nil {
 		return err
 	}
 	fmt.Fprintln(c.out, r.File)

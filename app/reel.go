@@ -8,18 +8,19 @@ import (
 )
 
 type reelCmd struct {
-	Player string  `required:"" help:"Whose film: name, alias or id." placeholder:"P"`
-	Fault  string  `help:"Only marks of this fault: its code." placeholder:"CODE"`
-	Good   bool    `help:"The longest stretches of good strokes in place of marks."`
-	From   string  `help:"From this day, year-month-day." placeholder:"D"`
-	To     string  `help:"To this day, included." placeholder:"D"`
-	Most   int     `help:"At most so many pieces: the latest marks (20), or the longest stretches (5)." placeholder:"N"`
-	Lead   float64 `help:"Seconds before the moment." default:"1.5"`
-	Follow float64 `help:"Seconds after it." default:"1"`
-	Slow   int     `help:"How many times slower the moment is repeated." default:"4"`
-	Silent bool    `help:"Leave the sound of the clips out: it may hold voices."`
-	Names  bool    `help:"Show the player's full name instead of alias or initials."`
-	Out    string  `required:"" help:"File to write, MP4." type:"path" placeholder:"F.mp4"`
+	Player      string  `required:"" help:"Whose film: name, alias or id." placeholder:"P"`
+	Fault       string  `help:"Only marks of this fault: its code." placeholder:"CODE"`
+	Good        bool    `help:"The longest stretches of good strokes in place of marks."`
+	From        string  `help:"From this day, year-month-day." placeholder:"D"`
+	To          string  `help:"To this day, included." placeholder:"D"`
+	Most        int     `help:"At most so many pieces: the latest marks (20), or the longest stretches (5)." placeholder:"N"`
+	Lead        float64 `help:"Seconds before the moment." default:"1.5"`
+	Follow      float64 `help:"Seconds after it." default:"1"`
+	Slow        int     `help:"How many times slower the moment is repeated." default:"4"`
+	Silent      bool    `help:"Leave the sound of the clips out: it may hold voices."`
+	Names       bool    `help:"Show the player's full name instead of alias or initials."`
+	Unconsented bool    `help:"Make the film also where no consent to it is on record."`
+	Out         string  `required:"" help:"File to write, MP4." type:"path" placeholder:"F.mp4"`
 }
 
 // Run writes a film of a player's marks, or of good strokes.
@@ -27,7 +28,7 @@ func (r *reelCmd) Run(c *command) error {
 	if r.Good && r.Fault != "" {
 		return wrongUse("A film of good strokes shows no fault: leave out --good or --fault.")
 	}
-	q := desk.ReelQuery{Good: r.Good, Names: r.Names, Silent: r.Silent, Most: r.Most, Lead: r.Lead, Follow: r.Follow, Slow: r.Slow}
+	q := desk.ReelQuery{Good: r.Good, Names: r.Names, Silent: r.Silent, Unconsented: r.Unconsented, Most: r.Most, Lead: r.Lead, Follow: r.Follow, Slow: r.Slow}
 	var err error
 	if q.From, q.To, err = period(r.From, r.To); err != nil {
 		return err

@@ -41,7 +41,7 @@ func (x *Documents) Table(q desk.Query, form desk.TableForm) (path string, err e
 	if err != nil || path == "" {
 		return "", err
 	}
-	return path, desk.WriteFile(path, func(f *os.File) error { return d.Table(ctx, q, form, f) })
+	return path, d.WriteOf(ctx, q, "csv", path, func(f *os.File) error { return d.Table(ctx, q, form, f) })
 }
 
 // Reel asks for a file and writes a player's film to it, telling its progress by
@@ -116,5 +116,5 @@ func (x *Documents) Captions(clipID string, chapters, names bool) (path string, 
 	if err != nil || path == "" {
 		return "", err
 	}
-	return path, desk.WriteFile(path, func(f *os.File) error { return write(ctx, club.ID(clipID), names, f) })
+	return path, d.WriteOfClip(ctx, club.ID(clipID), "captions", path, func(f *os.File) error { return write(ctx, club.ID(clipID), names, f) })
 }

@@ -128,5 +128,5 @@ func (x *Summary) Export(q desk.Query, format string) (path string, err error) {
 	if err != nil || path == "" {
 		return "", err
 	}
-	return path, desk.WriteFile(path, func(f *os.File) error { return d.Export(ctx, q, desk.Format(format), f) })
+	return path, d.WriteOf(ctx, q, format, path, func(f *os.File) error { return d.Export(ctx, q, desk.Format(format), f) })
 }

@@ -12,20 +12,21 @@ import (
 )
 
 type summaryCmd struct {
-	Player    string `help:"Only this player: name, alias or id." placeholder:"P"`
-	From      string `help:"From this day, year-month-day." placeholder:"D"`
-	To        string `help:"To this day, included." placeholder:"D"`
-	Format    string `help:"text, html, csv, xlsx or json." enum:"text,html,csv,xlsx,json" default:"text"`
-	Table     string `help:"CSV: the table, faults, marks or strokes." enum:"faults,marks,strokes" default:"faults"`
-	Separator string `help:"CSV: comma, or semicolon with decimal commas." enum:"comma,semicolon" default:"comma"`
-	Mark      bool   `name:"byte-order-mark" help:"CSV: begin with the mark by which spreadsheets tell UTF-8." default:"true" negatable:""`
-	Out       string `help:"File to write; without it the summary is printed." type:"path" placeholder:"F"`
-	Names     bool   `help:"Every format: show full names, and notes, in place of aliases or initials."`
+	Player      string `help:"Only this player: name, alias or id." placeholder:"P"`
+	From        string `help:"From this day, year-month-day." placeholder:"D"`
+	To          string `help:"To this day, included." placeholder:"D"`
+	Format      string `help:"text, html, csv, xlsx or json." enum:"text,html,csv,xlsx,json" default:"text"`
+	Table       string `help:"CSV: the table, faults, marks or strokes." enum:"faults,marks,strokes" default:"faults"`
+	Separator   string `help:"CSV: comma, or semicolon with decimal commas." enum:"comma,semicolon" default:"comma"`
+	Mark        bool   `name:"byte-order-mark" help:"CSV: begin with the mark by which spreadsheets tell UTF-8." default:"true" negatable:""`
+	Out         string `help:"File to write; without it the summary is printed." type:"path" placeholder:"F"`
+	Unconsented bool   `help:"HTML: show pictures of players too of whom no consent to film is on record."`
+	Names       bool   `help:"Every format: show full names, and notes, in place of aliases or initials."`
 }
 
 // Run prints or writes the fault summary.
 func (s *summaryCmd) Run(c *command) error {
-	q := desk.Query{Names: s.Names}
+	q := desk.Query{Names: s.Names, Unconsented: s.Unconsented}
 	var err error
 	if q.From, q.To, err = period(s.From, s.To); err != nil {
 		return err
@@ -62,7 +63,7 @@ func (s *summaryCmd) Run(c *command) error {
 	if s.Out == "" {
 		return write(c.out)
 	}
-	if err := desk.WriteFile(s.Out, func(f *os.File) error { return write(f) }); err != nil {
+	if err := d.WriteOf(c.ctx, q, s.Format, s.Out, func(f *os.File) error { return write(f) }); err != nil {
 		return err
 	}
 	fmt.Fprintln(c.out, s.Out)

@@ -337,6 +337,8 @@ export interface ReelQuery {
   to: Day;
   names: boolean;
   silent: boolean;
+  /** The film is made also where no consent to it is on record. */
+  unconsented?: boolean;
   most: number;
   lead: number;
   follow: number;

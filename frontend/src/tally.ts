@@ -12,6 +12,8 @@ export interface SummaryQuery {
   split: Day;
   /** Documents show full names instead of aliases. */
   names: boolean;
+  /** Documents show the film of players too without consent on record. */
+  unconsented?: boolean;
 }
 
 /** X strokes with the fault out of N on which it could have happened. */

@@ -3,12 +3,10 @@ package desk
 import (
 	"context"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"time"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/store"
 )
 
 // Reminder is something about a player's consent that the team has to see to.
@@ -78,7 +76,8 @@ func reminder(p club.Player, clips int, today club.Date) (Reminder, bool) {
 }
 
 // WithoutConsent lists the players of the club whose film should not be shown to
-// others today, because no consent is on record or it is over.
+// others today, because no consent is on record, it is over, or
+// the film should be gone.
 func (d *Desk) WithoutConsent(ctx context.Context) (map[club.ID]bool, error) {
 	cat, err := d.lib.Catalogue(ctx)
 	if err != nil {
@@ -86,7 +85,7 @@ func (d *Desk) WithoutConsent(ctx context.Context) (map[club.ID]bool, error) {
 	}
 	out := map[club.ID]bool{}
 	for _, p := range cat.Players {
-		if p.ConsentOn(d.today()) != club.Given {
+		if p.ConsentOn(d.today()) != club.Given || p.DueForDeletion(d.today()) {
 			out[p.ID] = true
 		}
 	}
@@ -94,14 +93,3 @@ func (d *Desk) WithoutConsent(ctx context.Context) (map[club.ID]bool, error) {
 }
 
 func (d *Desk) today() club.Date { return club.Date(d.now().Format(time.DateOnly)) }
-
-// Wrote puts a file that was written from the library on the list of documents,
-// with the players that it shows or names, so that forgetting one of them finds
-// it. A library that cannot be written keeps no list.
-func (d *Desk) Wrote(ctx context.Context, path, format string, players []club.ID) error {
-	path, err := filepath.Abs(path)
-	if err != nil || d.lib.ReadOnly() {
-		return err
-	}
-	return d.lib.NoteExport(ctx, store.Export{Path: path, Format: format, Made: d.now(), Players: players})
-}

@@ -60,7 +60,7 @@ func (d *Desk) Export(ctx context.Context, q Query, f Format, w io.Writer) error
 	case JSON:
 		return report.JSON(w, shown, origin)
 	}
-	stills, err := d.stills(ctx, s)
+	stills, err := d.stills(ctx, s, q.Unconsented)
 	if err != nil {
 		return err
 	}
@@ -127,8 +127,9 @@ func (d *Desk) shown(ctx context.Context, q Query) (s tally.Summary, o report.Or
 }
 
 // stills takes one picture for each that a document wants, from the first of its
-// marks whose clip can be read.
-func (d *Desk) stills(ctx context.Context, s tally.Summary) (map[club.ID]report.Still, error) {
+// marks whose clip can be read; of players without consent only where all asks
+// for them.
+func (d *Desk) stills(ctx context.Context, s tally.Summary, all bool) (map[club.ID]report.Still, error) {
 	wanted := report.Wanted(s)
 	var ids []club.ID
 	for _, list := range wanted {
@@ -150,12 +151,18 @@ func (d *Desk) stills(ctx context.Context, s tally.Summary) (map[club.ID]report.
 	for _, r := range rows {
 		byID[r.ID] = r
 	}
+	without := map[club.ID]bool{}
+	if !all {
+		if without, err = d.WithoutConsent(ctx); err != nil {
+			return nil, err
+		}
+	}
 	stills := make(map[club.ID]report.Still, len(wanted))
 	for _, list := range wanted {
 		// A picture on which the coach has drawn says most.
 		for _, id := range append(signed(list, signs), list...) {
 			r, ok := byID[id]
-			if !ok {
+			if !ok || without[r.PlayerID] {
 				continue
 			}
 			jpeg, err := d.jpeg(ctx, r.ClipID, r.Frame)

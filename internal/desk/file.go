@@ -9,11 +9,13 @@ import (
 	"path/filepath"
 	"strings"
 	"syscall"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/store"
 )
 
 // WriteFile writes a document: to a temporary name beside it, synced, then
@@ -24,7 +26,8 @@ func WriteFile(path string, write func(*os.File) error) (err error) {
 	if err := replaceable(path); err != nil {
 		return err
 	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".strokeledger-*.part")
+	store.Sweep(filepath.Dir(path), time.Now())
+	f, err := os.CreateTemp(filepath.Dir(path), store.Part())
 	if err != nil {
 		return FileError("write", path, err)
 	}

@@ -223,5 +223,60 @@ func TestReminders(t *testing.T) {
 	require.Equal(t, []string{"due"}, kinds(func(p *club.Player) { p.ConsentFrom, p.DeleteAfter = "2020-01-01", "2020-12-31" }))
 	without, err := b.WithoutConsent(ctx)
 	require.NoError(t, err)
-	require.Empty(t, without)
+	require.Len(t, without, 1, "whose film should be gone is shown to nobody")
+}
+
+// What is written from the library is on the list of documents, and pictures of
+// whoever gave no consent are left out unless the coach asks for them.
+func TestDocumentsOfPlayersWithoutConsent(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	_, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 5, Last: 70})
+	require.NoError(t, err)
+	_, err = b.AddStroke(ctx, b.clip, 20, club.Good)
+	require.NoError(t, err)
+	_, err = b.AddMark(ctx, b.clip, 21, b.cat.Faults[0].ID)
+	require.NoError(t, err)
+	dir := t.TempDir()
+	page := func(name string, q desk.Query) string {
+		path := filepath.Join(dir, name)
+		require.NoError(t, b.WriteOf(ctx, q, "html", path, func(f *os.File) error { return b.Export(ctx, q, desk.HTML, f) }))
+		text, err := os.ReadFile(path)
+		require.NoError(t, err)
+		return string(text)
+	}
+	const picture = "data:image/jpeg"
+	require.NotContains(t, page("without.html", desk.Query{}), picture)
+	require.Contains(t, page("asked.html", desk.Query{Unconsented: true}), picture)
+	_, err = b.Reel(ctx, desk.ReelQuery{Player: b.player.ID}, filepath.Join(dir, "no.mp4"), nil)
+	requireProblem(t, err, "consent")
+	require.NoFileExists(t, filepath.Join(dir, "no.mp4"))
+	b.player.ConsentFrom = "2020-01-01"
+	_, err = b.SavePlayer(ctx, b.player)
+	require.NoError(t, err)
+	require.Contains(t, page("given.html", desk.Query{}), picture)
+	_, err = b.Reel(ctx, desk.ReelQuery{Player: b.player.ID}, filepath.Join(dir, "film.mp4"), nil)
+	require.NoError(t, err)
+
+	f, err := b.Farewell(ctx, b.player.ID)
+	require.NoError(t, err)
+	var listed []string
+	for _, doc := range f.Documents {
+		listed = append(listed, filepath.Base(doc.Path))
+		info, err := os.Stat(doc.Path)
+		require.NoError(t, err)
+		require.Equal(t, fs.FileMode(0o600), info.Mode().Perm(), doc.Path)
+	}
+	require.ElementsMatch(t, []string{"without.html", "asked.html", "given.html", "film.mp4"}, listed)
+
+	// What a killed program left of a document goes with the next.
+	write := func(name string) string {
+		path := filepath.Join(dir, name)
+		require.NoError(t, os.WriteFile(path, []byte("half"), 0o600))
+		return path
+	}
+	part, film, mine := write(".part-1073741824-1"), write(".film-1073741824-1.part"), write(".part-of-my-own")
+	page("next.html", desk.Query{})
+	require.NoFileExists(t, part)
+	require.NoFileExists(t, film)
+	require.FileExists(t, mine)
 }

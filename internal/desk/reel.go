@@ -25,10 +25,12 @@ type ReelQuery struct {
 	To     club.Date `json:"to"`    // empty: open
 	Names  bool      `json:"names"` // the player's name in place of the alias
 	Silent bool      `json:"silent"`
-	Most   int       `json:"most"`   // pieces, the latest or the longest; 0: 20 marks or 5 stretches
-	Lead   float64   `json:"lead"`   // seconds before; 0: 1.5
-	Follow float64   `json:"follow"` // seconds after; 0: 1
-	Slow   int       `json:"slow"`   // how many times slower the moment is repeated; 0: 4
+	// The film is made also where there is no consent to it today.
+	Unconsented bool    `json:"unconsented"`
+	Most        int     `json:"most"`   // pieces, the latest or the longest; 0: 20 marks or 5 stretches
+	Lead        float64 `json:"lead"`   // seconds before; 0: 1.5
+	Follow      float64 `json:"follow"` // seconds after; 0: 1
+	Slow        int     `json:"slow"`   // how many times slower the moment is repeated; 0: 4
 }
 
 // ReelDone tells what a film became.
@@ -104,6 +106,9 @@ func (d *Desk) Reel(ctx context.Context, q ReelQuery, path string, progress func
 	if err != nil {
 		return done, err
 	}
+	if consent := player.ConsentOn(d.today()); consent != club.Given && !q.Unconsented {
+		return done, noConsent(consent)
+	}
 	found, err := d.moments(ctx, cat, q)
 	if err != nil {
 		return done, err
@@ -148,11 +153,22 @@ func (d *Desk) Reel(ctx context.Context, q ReelQuery, path string, progress func
 	if err != nil {
 		return done, FileError("write", path, err)
 	}
+	if err := d.Wrote(ctx, path, "film", []club.ID{player.ID}); err != nil {
+		return done, err
+	}
 	done = ReelDone{Path: path, Pieces: len(shown), Seconds: o.Rate.Seconds(int64(n))}
 	if missing > 0 {
 		done.Say = fmt.Sprintf("%d of %d pieces were left out: their clips are not in their place.", missing, len(found))
 	}
 	return done, nil
+}
+
+func noConsent(consent club.Consent) error {
+	why := "No consent to film this player is on record"
+	if consent == club.Over {
+		why = "The consent to film this player is over"
+	}
+	return &club.Problem{Field: "consent", Say: why + ": write down under Club that there is one, or ask for the film all the same."}
 }
 
 func nothingToShow(q ReelQuery) error {

@@ -20,6 +20,9 @@ type Query struct {
 	To      club.Date     `json:"to"`
 	Split   club.Date     `json:"split"` // compare before this day with from it on; empty: do not
 	Names   bool          `json:"names"` // documents show full names instead of aliases
+	// Documents show the film of players too without consent to it today; false
+	// leaves their pictures out.
+	Unconsented bool `json:"unconsented"`
 }
 
 // check returns a *club.Problem where the period is none.
@@ -158,6 +161,7 @@ type MarkRow struct {
 	FaultCode  string    `json:"fault_code"`
 	FaultLabel string    `json:"fault_label"`
 	Player     string    `json:"player"`
+	PlayerID   club.ID   `json:"player_id"`
 	Drill      string    `json:"drill"`
 	Note       string    `json:"note"`
 	Coach      string    `json:"coach"`
@@ -174,16 +178,16 @@ func (d *Desk) MarkRows(ctx context.Context, ids []club.ID) ([]MarkRow, error) {
 	if err != nil {
 		return nil, err
 	}
-	turns := make(map[club.ID][]club.Turn) // by clip
+	clips := make([]club.ID, len(marks))
+	for i, m := range marks {
+		clips[i] = m.ClipID
+	}
+	turns, err := d.lib.TurnsOf(ctx, clips)
+	if err != nil {
+		return nil, err
+	}
 	rows := make([]MarkRow, 0, len(marks))
 	for _, m := range marks {
-		if _, ok := turns[m.ClipID]; !ok {
-			led, err := d.lib.OfClip(ctx, m.ClipID)
-			if err != nil {
-				return nil, err
-			}
-			turns[m.ClipID] = led.Turns
-		}
 		film, fault := names.clips[m.ClipID], names.faults[m.FaultID]
 		r := MarkRow{
 			ID: m.ID, ClipID: m.ClipID, ClipName: film.Name, Date: names.dates[film.SessionID],
@@ -192,7 +196,7 @@ func (d *Desk) MarkRows(ctx context.Context, ids []club.ID) ([]MarkRow, error) {
 		}
 		for _, t := range turns[m.ClipID] {
 			if t.Covers(m.Frame) {
-				r.Player, r.Drill = names.players[t.PlayerID], names.drills[t.DrillID]
+				r.Player, r.PlayerID, r.Drill = names.players[t.PlayerID], t.PlayerID, names.drills[t.DrillID]
 			}
 		}
 		rows = append(rows, r)

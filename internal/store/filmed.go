@@ -37,3 +37,16 @@ func (l *Library) FormerPlayer(ctx context.Context) (club.ID, error) {
 	id, err := l.Setting(ctx, settingFormer)
 	return club.ID(id), err
 }
+
+// TurnsOf returns the turns of some clips, by clip and in order of frame.
+func (l *Library) TurnsOf(ctx context.Context, clips []club.ID) (map[club.ID][]club.Turn, error) {
+	by := map[club.ID][]club.Turn{}
+	if len(clips) == 0 {
+		return by, nil
+	}
+	all, err := list(ctx, l, turns(), "WHERE gone = 0 AND clip_id IN (SELECT value FROM json_each(?)) ORDER BY clip_id, first, id", idList(clips))
+	for _, t := range all {
+		by[t.ClipID] = append(by[t.ClipID], t)
+	}
+	return by, err
+}

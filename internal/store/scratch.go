@@ -16,13 +16,21 @@ import (
 // taken for left over: on a network drive the program may run elsewhere.
 const staleAfter = 24 * time.Hour
 
-var scratchName = regexp.MustCompile(`^\.(new|backup|repair|restored|in-use)-(\d+)-`)
+var scratchName = regexp.MustCompile(`^\.(new|backup|repair|restored|in-use|part|film)-(\d+)-`)
 
 // scratch is the pattern of a name for a file or a folder that this program makes
 // for a while; what a killed program leaves behind is known by its number.
 func scratch(kind, ending string) string {
 	return fmt.Sprintf(".%s-%d-*%s", kind, os.Getpid(), ending)
 }
+
+// Part is the pattern of a name for a document that is being written; Sweep knows
+// it, and the films that are being made.
+func Part() string { return scratch("part", "") }
+
+// Sweep removes from a folder what a program that was killed left there of a
+// document or a film that it was writing.
+func Sweep(dir string, now time.Time) { sweep(dir, overNetwork(dir), now) }
 
 // sweep removes from a folder what programs that run no more left unfinished.
 // What cannot be removed is left for the next time.

@@ -13,7 +13,7 @@ export class WritingState {
   done = $state(0);
   total = $state(0);
 
-  constructor(private readonly app: App) {}
+  constructor(readonly app: App) {}
 
   listen(): () => void {
     return on("progress", (p) => {
@@ -35,7 +35,7 @@ export class WritingState {
     this.app.tell("Choose where the film shall go; then it is made.");
     await this.app.attempt(async () => {
       const player = query.players[0] ?? "";
-      const made = await documents.reel({ ...FILM, player, good, from: query.from, to: query.to, names: query.names, silent: this.silent });
+      const made = await documents.reel({ ...FILM, player, good, from: query.from, to: query.to, names: query.names, silent: this.silent, unconsented: query.unconsented ?? false });
       this.app.tell(made.path === "" ? "Nothing was written." : `Written: ${made.path}, ${made.pieces === 1 ? "one moment" : `${made.pieces} moments`}. ${made.say}`);
     });
     this.filming = false;
