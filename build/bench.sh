@@ -4,7 +4,9 @@
 # regular expression; "contact" prints the table of the detector of contacts on
 # sounds with known truth, beside aubioonset, and its speed; "clip" prints the
 # table of stepping and opening, on clips that it makes (once, in build/bin/bench);
-# "window" plays in the real window, which build.sh must have built.
+# "window" plays in the real window, which build.sh must have built; "summary"
+# sums up a large library beside the same query in SQLite's own shell, and prints
+# how often an interval holds the true rate.
 . "$(dirname "$0")/env.sh"
 cd "$root"
 if [ "${1:-}" = contact ]; then
@@ -33,6 +35,16 @@ fi
 if [ "${1:-}" = window ]; then
 	table
 	node build/e2e/playing.mjs
+	machine "$load"
+	exit
+fi
+if [ "${1:-}" = summary ]; then
+	go test "${flags[@]}" -tags "$tags" -c -o "$bin/desk.test" ./internal/desk
+	run() { (cd "$1" && shift && "$@") 2>&1 | sed -n '/^|/p; /^--- FAIL/,$p'; }
+	printf '| 1,000,000 marks, 3,000,000 strokes, 300 players, five years | figure to reach | measured |\n|---|---|---|\n'
+	run internal/desk "$bin/desk.test" -test.run '^$' -test.benchtime 1x -test.bench '^BenchmarkSummary$'
+	printf '\n'
+	run . go test "${flags[@]}" -tags "$tags" -run '^$' -benchtime 1x -bench '^BenchmarkCoverage$' ./internal/tally
 	machine "$load"
 	exit
 fi

@@ -70,20 +70,20 @@ func TestCoverage(t *testing.T) {
 func BenchmarkCoverage(b *testing.B) {
 	const trials = 10_000
 	rhos := []float64{0, .02, .05, .1, .2}
-	b.Logf("95 %% intervals that hold the true rate, of 100: Wilson's alone → as shown")
-	head := "turns  rate"
+	head, line := "| turns | rate |", "|---|---|"
 	for _, rho := range rhos {
-		head += fmt.Sprintf("  | correlation %-4v", rho)
+		head += fmt.Sprintf(" correlation %v |", rho)
+		line += "---|"
 	}
-	b.Log(head)
+	fmt.Println(head + "\n" + line)
 	for _, turns := range []int{5, 8, 12, 20, 40} {
 		for _, p := range []float64{.03, .08, .2, .4} {
-			line := fmt.Sprintf("%5d  %4v", turns, p)
+			line := fmt.Sprintf("| %d | %v |", turns, p)
 			for _, rho := range rhos {
 				wilson, shown := coverage(turns, p, rho, trials)
-				line += fmt.Sprintf("  | %5.1f → %5.1f   ", wilson, shown)
+				line += fmt.Sprintf(" %.1f → %.1f |", wilson, shown)
 			}
-			b.Log(line)
+			fmt.Println(line)
 		}
 	}
 	for b.Loop() {
