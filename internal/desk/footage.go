@@ -80,13 +80,6 @@ func (d *Desk) keepIndex(ctx context.Context, c *clip.Clip, fingerprint string) 
 	return ix, err
 }
 
-// inPlace reports whether a clip's file lies where it was, as far as a look at its
-// size tells.
-func inPlace(row club.Clip) bool {
-	size, err := clip.Size(context.Background(), row.Path)
-	return err == nil && size == row.Bytes
-}
-
 func otherFilm(row club.Clip) error {
 	return &club.Problem{Field: "path", Say: fmt.Sprintf("The file at %q is no longer the film that was marked: put the old file back, or say on the sessions screen where it is.", row.Path)}
 }

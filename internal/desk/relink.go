@@ -140,7 +140,7 @@ func (d *Desk) Relink(ctx context.Context, id club.ID, path string) (Relinked, e
 			return Relinked{}, err
 		}
 		counts, err := d.lib.Counts(ctx)
-		return Relinked{Clip: clipRow(row, counts[id]), Alike: &a.Alike}, err
+		return Relinked{Clip: clipRow(row, !inPlace(row), counts[id]), Alike: &a.Alike}, err
 	}
 	if _, err := d.relinkTo(ctx, row, path); err != nil {
 		return Relinked{}, err

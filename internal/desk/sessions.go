@@ -41,6 +41,7 @@ func (d *Desk) Sessions(ctx context.Context) ([]SessionRow, error) {
 	if err != nil {
 		return nil, err
 	}
+	gone := absent(clips)
 	at := make(map[club.ID]int, len(sessions))
 	rows := make([]SessionRow, len(sessions))
 	for i, s := range sessions {
@@ -55,14 +56,14 @@ func (d *Desk) Sessions(ctx context.Context) ([]SessionRow, error) {
 		case bare(c):
 			rows[n].Removed++
 		default:
-			rows[n].Clips = append(rows[n].Clips, clipRow(c, counts[c.ID]))
+			rows[n].Clips = append(rows[n].Clips, clipRow(c, gone[c.ID], counts[c.ID]))
 		}
 	}
 	return rows, nil
 }
 
-func clipRow(c club.Clip, n store.Count) ClipRow {
-	return ClipRow{Clip: c, Missing: !inPlace(c), Turns: n.Turns, Strokes: n.Strokes, Marks: n.Marks}
+func clipRow(c club.Clip, gone bool, n store.Count) ClipRow {
+	return ClipRow{Clip: c, Missing: gone, Turns: n.Turns, Strokes: n.Strokes, Marks: n.Marks}
 }
 
 // ClipRow returns one clip with what is in the ledger about it.
@@ -78,7 +79,7 @@ func (d *Desk) ClipRow(ctx context.Context, id club.ID) (ClipRow, error) {
 	if err != nil {
 		return ClipRow{}, err
 	}
-	return clipRow(c, counts[id]), nil
+	return clipRow(c, !inPlace(c), counts[id]), nil
 }
 
 // SaveSession changes the date or the note of a session.
