@@ -4,69 +4,136 @@ import (
 	"bytes"
 	"compress/gzip"
 	"context"
+	"encoding/binary"
 	"flag"
+	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"testing"
+	"testing/fstest"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
 )
 
-// A library as version 1 of the schema kept it. It is written once, when that
-// schema is new, with -old; never again.
-const versionOne = "testdata/version-1.db.gz"
+// A library as each version of the schema kept it lies in testdata. One is
+// written when a schema is new, with -old; never again.
+var writeOld = flag.Bool("old", false, "write the libraries of those versions that have no fixture yet")
 
-var writeOld = flag.Bool("old", false, "write the library of the newest schema as a fixture")
+func fixture(version int) string {
+	return filepath.Join("testdata", fmt.Sprintf("version-%d.db.gz", version))
+}
 
-// fillOld gives a library the rows that the fixture holds.
-func fillOld(t *testing.T, l *Library) {
+// upTo are the migrations as they were at a version, and what is to come besides.
+func upTo(t *testing.T, version int, more ...string) fs.FS {
+	files := fstest.MapFS{}
+	for n := 1; n <= version; n++ {
+		name := fmt.Sprintf("%04d.sql", n)
+		text, err := fs.ReadFile(migrations(), name)
+		require.NoError(t, err)
+		files[name] = &fstest.MapFile{Data: text}
+	}
+	for i, text := range more {
+		files[fmt.Sprintf("%04d.sql", version+1+i)] = &fstest.MapFile{Data: []byte(text)}
+	}
+	return files
+}
+
+// fillOld gives a library the rows that the fixture of a version holds.
+func fillOld(t *testing.T, l *Library, version int) {
 	furnish(t, l)
 	must(t, l, Put(turn(0, 0, 0, 0, 0, 10)), Put(stroke(0, 0, 5)), Put(mark(0, 0, 0, 5)))
 	must(t, l, Put(mark(1, 0, 1, 7)))
+	if version >= 2 {
+		p, s, m := player(1), stroke(1, 0, 8), mark(2, 0, 0, 8)
+		p.ConsentFrom, p.ConsentUntil, p.ConsentBy, p.DeleteAfter = "2026-01-01", "2026-12-31", "the mother", "2027-06-30"
+		s.Ready, m.StrokeID, m.Sign = &club.Moment{Frame: 9, Ticks: 9 * 256}, s.ID, &club.Sign{Kind: club.Arrow, X2: 1}
+		must(t, l, Put(p), Put(s), Put(m), Put(club.Ruling{ID: "r", PlayerID: p.ID, DrillID: id("drill", 0), CoachID: id("coach", 0), Date: "2026-03-14", Passed: true, Reason: "Seen."}))
+		require.NoError(t, l.NoteExport(context.Background(), Export{"/out/page.html", "html", time.Unix(1, 0).UTC(), []club.ID{p.ID}}))
+	}
 	must(t, l, Remove[club.Mark](id("mark", 1)))
 	require.NoError(t, l.SetSetting(context.Background(), "coach", "coach-0000"))
 }
 
-func TestLibraryOfVersionOneOpens(t *testing.T) {
-	ctx := context.Background()
-	if *writeOld {
-		l := fresh(t)
-		fillOld(t, l)
-		require.NoError(t, l.Close())
-		var packed bytes.Buffer
-		w := gzip.NewWriter(&packed)
-		data, err := os.ReadFile(filepath.Join(l.Dir(), fileName))
-		require.NoError(t, err)
-		_, err = w.Write(data)
-		require.NoError(t, err)
-		require.NoError(t, w.Close())
-		require.NoError(t, os.WriteFile(versionOne, packed.Bytes(), 0o644))
-	}
-	f, err := os.Open(versionOne)
+func writeFixture(t *testing.T, version int) {
+	l := open(t, filepath.Join(t.TempDir(), "old"), Options{Create: true, migrations: upTo(t, version)})
+	fillOld(t, l, version)
+	require.NoError(t, l.Close())
+	var packed bytes.Buffer
+	w := gzip.NewWriter(&packed)
+	data, err := os.ReadFile(filepath.Join(l.Dir(), fileName))
 	require.NoError(t, err)
-	defer f.Close()
-	r, err := gzip.NewReader(f)
+	_, err = w.Write(data)
 	require.NoError(t, err)
-	data, err := io.ReadAll(r)
-	require.NoError(t, err)
-	dir := t.TempDir()
-	write(t, filepath.Join(dir, fileName), string(data))
+	require.NoError(t, w.Close())
+	require.NoError(t, os.WriteFile(fixture(version), packed.Bytes(), 0o644))
+}
 
-	l := open(t, dir, Options{})
-	same := fresh(t)
-	fillOld(t, same)
-	require.True(t, contents(t, same).same(contents(t, l)))
-	require.Equal(t, schema(t, same), schema(t, l), "a schema that is out in the world changes by a new migration only")
-	report, err := l.Check(ctx)
+// Libraries of every version open, are backed up as they were before, and hold
+// what they held; where bringing one up to date fails, it is as it was.
+func TestLibrariesOfEveryVersionOpen(t *testing.T) {
+	ctx := context.Background()
+	steps, err := readMigrations(migrations())
 	require.NoError(t, err)
-	require.True(t, report.OK, "%v", report.Findings)
-	_, err = l.Undo(ctx, "a")
-	require.NoError(t, err)
-	_, err = Get[club.Mark](ctx, l, id("mark", 1))
-	require.NoError(t, err)
+	for version := 1; version <= len(steps); version++ {
+		t.Run(fmt.Sprint(version), func(t *testing.T) {
+			if _, err := os.Stat(fixture(version)); *writeOld && err != nil {
+				writeFixture(t, version)
+			}
+			f, err := os.Open(fixture(version))
+			require.NoError(t, err, "a new version needs its fixture: run this test with -old once")
+			defer f.Close()
+			r, err := gzip.NewReader(f)
+			require.NoError(t, err)
+			data, err := io.ReadAll(r)
+			require.NoError(t, err)
+			dir := t.TempDir()
+			ledger := filepath.Join(dir, fileName)
+			write(t, ledger, string(data))
+
+			_, err = Open(ctx, dir, Options{migrations: upTo(t, version, "DELETE FROM mark; CREATE TABLE coach (x)")})
+			require.ErrorContains(t, err, fmt.Sprint("migration ", version+1))
+			now, err := os.ReadFile(ledger)
+			require.NoError(t, err)
+			require.True(t, bytes.Equal(data, now), "a failed migration leaves the file untouched")
+			require.NoError(t, os.RemoveAll(filepath.Join(dir, backupFolder)))
+
+			l := open(t, dir, Options{})
+			same := fresh(t)
+			fillOld(t, same, version)
+			require.True(t, contents(t, same).same(contents(t, l)))
+			require.Equal(t, schema(t, same), schema(t, l), "a schema that is out in the world changes by a new migration only")
+			report, err := l.Check(ctx)
+			require.NoError(t, err)
+			require.True(t, report.OK, "%v", report.Findings)
+			record, err := l.Record(ctx, Filter{})
+			require.NoError(t, err)
+			require.Len(t, record, 1)
+			_, err = l.Undo(ctx, "a")
+			require.NoError(t, err)
+			_, err = Get[club.Mark](ctx, l, id("mark", 1))
+			require.NoError(t, err)
+
+			backups, err := filepath.Glob(filepath.Join(dir, backupFolder, fmt.Sprintf("ledger-version-%d-*.db", version)))
+			require.NoError(t, err)
+			if version == len(steps) {
+				require.Empty(t, backups)
+				return
+			}
+			require.Len(t, backups, 1)
+			header, err := readHeader(backups[0])
+			require.NoError(t, err)
+			require.EqualValues(t, version, binary.BigEndian.Uint32(header[60:]))
+			restored := filepath.Join(t.TempDir(), "restored")
+			require.NoError(t, Restore(ctx, restored, backups[0], Options{}))
+			again := open(t, restored, Options{})
+			require.True(t, contents(t, same).same(contents(t, again)), "the backup holds it as well")
+		})
+	}
 }
 
 func schema(t *testing.T, l *Library) (lines []string) {

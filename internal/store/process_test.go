@@ -12,6 +12,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -25,7 +26,7 @@ import (
 )
 
 // helperEnv makes the test program do one job of another process and end; its
-// value is the job, the folder and a number, separated by line ends.
+// value is the job, the folder and two numbers, separated by line ends.
 const helperEnv = "STORE_TEST_HELPER"
 
 func TestMain(m *testing.M) {
@@ -48,8 +49,9 @@ func TestMain(m *testing.M) {
 
 func help(job string) error {
 	part := strings.Split(job, "\n")
-	n, err := strconv.Atoi(part[2])
-	if err != nil {
+	n, err1 := strconv.Atoi(part[2])
+	count, err2 := strconv.Atoi(part[3])
+	if err := errors.Join(err1, err2); err != nil {
 		return err
 	}
 	ctx := context.Background()
@@ -59,10 +61,10 @@ func help(job string) error {
 	}
 	defer l.Close()
 	switch part[0] {
-	case "write": // n marks of an own number range, then end
-		return helpWrite(ctx, l, n, writesEach)
+	case "write": // so many marks of an own number range, then end
+		return helpWrite(ctx, l, n, count)
 	case "write until killed":
-		return helpWrite(ctx, l, n, 1<<30)
+		return helpWrite(ctx, l, n, untilKilled)
 	case "read":
 		return helpRead(ctx, l)
 	case "try to write":
@@ -72,9 +74,12 @@ func help(job string) error {
 }
 
 const (
-	writesEach = 500
-	crashes    = 30
+	crashes     = 30
+	untilKilled = 1 << 30
 )
+
+// The short form; the long one is 1000, see DEVELOPERS.md.
+var writesEach = flag.Int("writes", 300, "changes by each of two processes at once")
 
 // helpWrite marks, with now and then an undo, and says each change that was
 // acknowledged: the mark's number, or its number taken back.
@@ -85,7 +90,7 @@ func helpWrite(ctx context.Context, l *Library, from, count int) error {
 			return err
 		}
 		fmt.Println(i)
-		if count != writesEach && i%5 == 4 { // alone in the library: the last step is its own
+		if count == untilKilled && i%5 == 4 { // alone in the library: the last step is its own
 			if _, err := l.Undo(ctx, "helper"); err != nil {
 				return err
 			}
@@ -122,22 +127,22 @@ func helpRead(ctx context.Context, l *Library) error {
 }
 
 // helper starts the job in another process.
-func helper(job, dir string, n int) *exec.Cmd {
+func helper(job, dir string, n int, count ...int) *exec.Cmd {
 	cmd := exec.Command(os.Args[0])
-	cmd.Env = append(os.Environ(), fmt.Sprintf("%s=%s\n%s\n%d", helperEnv, job, dir, n))
+	cmd.Env = append(os.Environ(), fmt.Sprintf("%s=%s\n%s\n%d\n%d", helperEnv, job, dir, n, slices.Max(append(count, 0))))
 	cmd.Stderr = os.Stderr
 	return cmd
 }
 
-// Two processes write and two read at once: no row is lost, nobody hears
+// Two processes write and four read at once: no row is lost, nobody hears
 // "locked".
-func TestTwoWritersTwoReaders(t *testing.T) {
+func TestTwoWritersFourReaders(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	l := furnished(t)
 	var readers []*exec.Cmd
 	var stops []io.Closer
-	for range 2 {
+	for range 4 {
 		r := helper("read", l.Dir(), 0)
 		stop, err := r.StdinPipe()
 		require.NoError(t, err)
@@ -148,8 +153,8 @@ func TestTwoWritersTwoReaders(t *testing.T) {
 	failed := make(chan error, 2)
 	for w := range 2 {
 		writers.Go(func() {
-			out, err := helper("write", l.Dir(), w*writesEach).Output()
-			if n := strings.Count(string(out), "\n"); err == nil && n != writesEach {
+			out, err := helper("write", l.Dir(), w*100_000, *writesEach).Output()
+			if n := strings.Count(string(out), "\n"); err == nil && n != *writesEach {
 				err = fmt.Errorf("%d of %d acknowledged", n, writesEach)
 			}
 			failed <- err
@@ -165,11 +170,11 @@ func TestTwoWritersTwoReaders(t *testing.T) {
 	}
 	led, err := l.OfClip(ctx, id("clip", 0))
 	require.NoError(t, err)
-	require.Len(t, led.Marks, 2*writesEach)
-	require.Len(t, led.Strokes, 2*writesEach)
+	require.Len(t, led.Marks, 2**writesEach)
+	require.Len(t, led.Strokes, 2**writesEach)
 	latest, err := l.Latest(ctx)
 	require.NoError(t, err)
-	require.EqualValues(t, 1+2*writesEach, latest, "one entry of the log a change")
+	require.EqualValues(t, 1+2**writesEach, latest, "one entry of the log a change")
 	r, err := l.Check(ctx)
 	require.NoError(t, err)
 	require.True(t, r.OK, "%v", r.Findings)
