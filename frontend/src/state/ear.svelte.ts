@@ -4,6 +4,9 @@ import type { HeardTurn, Hearing, Noise } from "../heard";
 import type { App } from "./app.svelte";
 import type { Span } from "./strip";
 
+/** How often, in milliseconds, what was heard is fetched while the listening runs. */
+const OFTEN = 2000;
+
 const NOTHING: Hearing = { state: "", done: 0, all: 0, say: "" };
 
 /** Peaks of a stretch of the clip, for drawing. */
@@ -27,6 +30,7 @@ export class Ear {
   #clip: Id = "";
   #asked = 0;
   #drawn = 0;
+  #fetched = 0;
 
   constructor(private readonly app: App) {}
 
@@ -56,6 +60,8 @@ export class Ear {
       if (e.clip_id !== this.#clip) return;
       this.hearing = e;
       if (e.state === "failed") this.app.tell(e.say, true);
+      // Two hours hold many sounds: not all of them again with every piece of news.
+      if (e.state === "running" && performance.now() - this.#fetched < OFTEN) return;
       void this.refresh(true);
     });
   }
@@ -98,6 +104,7 @@ export class Ear {
     const clip = this.#clip;
     if (!clip || this.hearing.state === "silent") return;
     const mine = ++this.#asked;
+    if (sounds) this.#fetched = performance.now();
     await this.app.attempt(async () => {
       const [turns, heard] = await Promise.all([hearing.turns(clip), sounds ? noises(clip) : this.noises]);
       if (clip !== this.#clip) return;
