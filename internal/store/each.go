@@ -31,18 +31,58 @@ func (l *Library) Each(ctx context.Context, f Filter, names bool, do func(*club.
 	wanted := func(player, drill club.ID) bool {
 		return (players == nil || players[player]) && (drills == nil || drills[drill])
 	}
-	var u unpacker
-	for i := range films {
-		film := &films[i]
-		u.r.ClipID, u.r.Date, u.r.Base, u.r.Zero = film.clip, film.date, film.base, film.zero
-		if err := u.each(film.data, film.ids, names, wanted, do); err != nil {
-			return l.classify(err)
-		}
-		if err := ctx.Err(); err != nil {
-			return err
-		}
+	return l.unpack(ctx, films, names, wanted, do)
+}
+
+// slots is how many turns may be unpacked ahead of the one that is counted.
+const slots = 64
+
+// unpack reads the films one after another on a goroutine of its own, while do has
+// the turns before.
+func (l *Library) unpack(ctx context.Context, films []film, names bool, wanted func(player, drill club.ID) bool, do func(*club.TurnRecord) error) error {
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	full, empty := make(chan *slot, slots), make(chan *slot, slots)
+	for range slots {
+		empty <- new(slot)
 	}
-	return nil
+	var failed error // of the goroutine; read once full is closed
+	go func() {
+		defer close(full)
+		u := unpacker{slot: new(slot)}
+		for i := range films {
+			f := &films[i]
+			if failed = ctx.Err(); failed != nil {
+				return
+			}
+			failed = u.each(f.data, f.ids, names, wanted, func() error {
+				u.r.ClipID, u.r.Date, u.r.Base, u.r.Zero = f.clip, f.date, f.base, f.zero
+				select {
+				case full <- u.slot:
+				case <-ctx.Done():
+					return ctx.Err()
+				}
+				u.slot = <-empty // one is there: not all can be full
+				return nil
+			})
+			if failed != nil {
+				return
+			}
+		}
+	}()
+	var err error
+	for s := range full {
+		if err == nil {
+			if err = do(&s.r); err != nil {
+				stop() // and take in what is on its way
+			}
+		}
+		empty <- s
+	}
+	if err != nil {
+		return err
+	}
+	return l.classify(failed)
 }
 
 func setOf(ids []club.ID) map[club.ID]bool {

@@ -205,7 +205,22 @@ func TestEachMendsPacks(t *testing.T) {
 		require.Equal(t, want, each(t, l, Filter{}, true, plain), spoil)
 	}
 	stop := fmt.Errorf("enough")
-	require.ErrorIs(t, l.Each(ctx, Filter{}, false, func(*club.TurnRecord) error { return stop }), stop)
+	for after := range 40 {
+		n := 0
+		require.ErrorIs(t, l.Each(ctx, Filter{}, false, func(*club.TurnRecord) error {
+			if n++; n > after {
+				return stop
+			}
+			return nil
+		}), stop)
+		require.Equal(t, after+1, n, "nothing is given after an error")
+	}
+	over, cancel := context.WithCancel(ctx)
+	films, err := l.films(ctx, Filter{}, false)
+	require.NoError(t, err)
+	all := func(_, _ club.ID) bool { return true }
+	many := slices.Repeat(films, 20) // more turns than are unpacked ahead
+	require.ErrorIs(t, l.unpack(over, many, false, all, func(*club.TurnRecord) error { cancel(); return nil }), context.Canceled)
 }
 
 // Nothing that a pack may hold makes reading it crash.
@@ -218,7 +233,7 @@ func FuzzUnpack(f *testing.F) {
 	}})
 	f.Add(data, ids)
 	f.Fuzz(func(t *testing.T, data, ids []byte) {
-		var u unpacker
-		_ = u.each(append(data, 0, 0, 0, 0), ids, true, func(_, _ club.ID) bool { return true }, func(r *club.TurnRecord) error { return nil })
+		u := unpacker{slot: new(slot)}
+		_ = u.each(append(data, 0, 0, 0, 0), ids, true, func(_, _ club.ID) bool { return true }, func() error { return nil })
 	})
 }

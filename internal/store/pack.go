@@ -158,7 +158,14 @@ func (w *packer) turn(t *club.TurnRecord) {
 	}
 }
 
-// unpacker reads packs into one record, whose slices it uses again.
+// slot is a record with room for what hangs on its strokes, to be used again.
+type slot struct {
+	r       club.TurnRecord
+	ready   []club.Moment
+	answers []float64
+}
+
+// unpacker reads packs into slots.
 type unpacker struct {
 	data, ids []byte
 	named     bool // ids are wanted
@@ -166,14 +173,13 @@ type unpacker struct {
 	names     map[[16]byte]club.ID // of UUIDs that were met
 	list      []club.ID
 	at        []string // names of strokes that marks were hung on, by place
-	r         club.TurnRecord
-	ready     []club.Moment
-	answers   []float64
+	*slot              // the one at hand
 }
 
-// each calls do with every turn that wanted, by player and drill, lets through.
-// r.Date, r.ClipID, r.Base and r.Zero are the caller's.
-func (u *unpacker) each(data, ids []byte, named bool, wanted func(player, drill club.ID) bool, do func(*club.TurnRecord) error) error {
+// each reads every turn of a pack into the slot at hand and calls do, where wanted
+// lets it through by player and drill; do may put another slot in its place.
+// r.Date, r.ClipID, r.Base and r.Zero are do's.
+func (u *unpacker) each(data, ids []byte, named bool, wanted func(player, drill club.ID) bool, do func() error) error {
 	u.data, u.ids, u.bad, u.named = data[:len(data)-4], ids, false, named
 	u.list = u.list[:0]
 	for range u.uint() {
@@ -190,7 +196,7 @@ func (u *unpacker) each(data, ids []byte, named bool, wanted func(player, drill 
 		if !wanted(u.r.PlayerID, u.r.DrillID) {
 			continue
 		}
-		if err := do(&u.r); err != nil {
+		if err := do(); err != nil {
 			return err
 		}
 	}
