@@ -6,9 +6,11 @@
 # table of stepping and opening, on clips that it makes (once, in build/bin/bench);
 # "window" plays in the real window, which build.sh must have built; "summary"
 # sums up a large library beside the same query in SQLite's own shell, and prints
-# how often an interval holds the true rate.
+# how often an interval holds the true rate; "reel" makes a film of twenty moments
+# beside one ffmpeg command.
 . "$(dirname "$0")/env.sh"
 cd "$root"
+[ "${1:-}" != reel ] || set -- '^BenchmarkReel$'
 if [ "${1:-}" = contact ]; then
 	go test "${flags[@]}" -tags "$tags" -count 1 -run '^TestTable$' -v -bench '^BenchmarkFind$' ./internal/contact |
 		sed -n 's/^ *table_test.go:[0-9]*: //p; /^BenchmarkFind/p; /^--- FAIL/p'
