@@ -72,6 +72,9 @@ const (
 	// holdsBelow is the rate under which a stroke is said to hold (common practice,
 	// no source).
 	holdsBelow = 0.05
+	// oftenFrom is the rate from which nobody would say that a stroke holds (common
+	// practice, no source).
+	oftenFrom = 0.1
 	// enoughStrokes is how many strokes of a method it takes to say that it holds
 	// (common practice, no source).
 	enoughStrokes = 20
@@ -178,6 +181,8 @@ func (k *Counter) why(d *draft, l *FaultLine) (Where, string) {
 	r, g := c.Strokes.First, c.Strokes.Second
 	sides := fmt.Sprintf("%s in %s of irregular strokes against %s in regular", l.Label, percent(&g), percent(&r))
 	switch {
+	case g.Rate >= 2*r.Rate && g.X >= 2 && c.Strokes.Low > 0 && r.Rate >= oftenFrom:
+		return InIrregular, sides + ": far more often when the ball is not known"
 	case g.Rate >= 2*r.Rate && g.X >= 2 && c.Strokes.Low > 0 && c.Test != nil && c.Test.Survives:
 		return InIrregular, sides + ": holds when the ball is known, breaks when it is not"
 	case r.X == 0 || g.Rate >= 2*r.Rate && g.X >= 2 && c.Strokes.Low > 0:
