@@ -59,6 +59,7 @@ step "go tests" go go test "${flags[@]}" -tags "$tags" -json "${rest[@]}"
 # The invented club is drawn once, above: drawing under the detector takes minutes.
 step "go tests, race detector" go go test "${flags[@]}" -tags "$tags" -race -skip TestDemoAgreesWithTruth -json "${watched[@]/#/./internal/}"
 step "browser" lines bash build/e2e/browser.sh
+step "nasty names in the page" lines bash build/e2e/nasty.sh
 step "real window" lines bash build/e2e/window.sh
 step "cut off from the network" lines bash build/e2e/alone.sh
 
