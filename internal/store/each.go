@@ -168,7 +168,7 @@ func (f Filter) films(names bool) (query string, args []any) {
 
 // packAtOnce is how many clips are packed in one transaction: other writers wait
 // for so long.
-const packAtOnce = 100
+const packAtOnce = 25
 
 // fill packs the clips that have no pack, and keeps the packs where the library
 // can be written.

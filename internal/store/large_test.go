@@ -46,9 +46,9 @@ func large(tb testing.TB, scale int) *Library {
 		n   int
 	}{
 		{"clip SELECT " + uuid("c11b", "n") + ", printf('session-%04d', n/20), 'a.mp4', '/films/a.mp4', printf('print%d', n), 7, 3000, 0, 1, 12800, 60, 1920, 1080, '', 1, 0 FROM s", largeClips},
-		{"turn SELECT " + uuid("7c44", "n") + ", " + uuid("c11b", "n/6") + ", printf('player-%04d', n%200), printf('drill-%04d', n/6%20), n%6*500, n%6*500+499, n%6*128000, n%6*128000+127744, '', 1, 0 FROM s", largeTurns},
-		{"stroke SELECT " + uuid("57c0", "n") + ", " + uuid("c11b", "n/300") + ", n%300*10, n%300*2560, '', iif(n%7, 'good', 'missed'), 'hand', 1.0, 'coach-0000', 'coach-0000', 1, 0 FROM s", largeStrokes},
-		{"mark SELECT " + uuid("3a4c", "n") + ", " + uuid("c11b", "n/100") + ", printf('fault-%04d', n%20), 'coach-0000', n%100*30, n%100*7680, '', 'hand', 1.0, 1773500000000000, 'coach-0000', 1, 0 FROM s", largeMarks},
+		{"turn (id, clip_id, player_id, drill_id, first, last, first_ticks, last_ticks, author, clock, gone) SELECT " + uuid("7c44", "n") + ", " + uuid("c11b", "n/6") + ", printf('player-%04d', n%200), printf('drill-%04d', n/6%20), n%6*500, n%6*500+499, n%6*128000, n%6*128000+127744, '', 1, 0 FROM s", largeTurns},
+		{"stroke (id, clip_id, frame, ticks, side, outcome, source, confidence, coach_id, author, clock, gone) SELECT " + uuid("57c0", "n") + ", " + uuid("c11b", "n/300") + ", n%300*10, n%300*2560, '', iif(n%7, 'good', 'missed'), 'hand', 1.0, 'coach-0000', 'coach-0000', 1, 0 FROM s", largeStrokes},
+		{"mark (id, clip_id, fault_id, coach_id, frame, ticks, note, source, confidence, made, author, clock, gone) SELECT " + uuid("3a4c", "n") + ", " + uuid("c11b", "n/100") + ", printf('fault-%04d', n%20), 'coach-0000', n%100*30, n%100*7680, '', 'hand', 1.0, 1773500000000000, 'coach-0000', 1, 0 FROM s", largeMarks},
 	} {
 		_, err := l.write.ExecContext(ctx, series+s.sql, s.n/scale)
 		require.NoError(tb, err)
