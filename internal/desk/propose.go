@@ -96,32 +96,38 @@ func (p play) struck() []contact.Contact {
 // the other half: the middle of the stretch, twice spread long, in which most
 // strokes of the turn are followed by a bounce; NaN where it is of no use. Balls
 // that are fed one after the other sound through each other, so that neither the
-// order nor the side says whose bounce it was.
+// order nor the side says for sure whose bounce it was; one that seems to be on the
+// other half weighs twice, since the next ball bounces at its usual time as well.
 func (p play) flight(struck []contact.Contact) float64 {
 	const enough = 4
 	if !p.fed || len(struck) < enough {
 		return math.NaN()
 	}
-	var times []float64
+	type bounce struct{ after, weight float64 }
+	var all []bounce
 	for _, s := range struck {
 		for _, c := range p.span(s.Seconds+.05, s.Seconds+deadAfter) {
-			if c.Kind == contact.Bounce {
-				times = append(times, c.Seconds-s.Seconds)
+			switch {
+			case c.Kind != contact.Bounce:
+			case c.Who == p.player:
+				all = append(all, bounce{c.Seconds - s.Seconds, 1})
+			default:
+				all = append(all, bounce{c.Seconds - s.Seconds, 2})
 			}
 		}
 	}
-	slices.Sort(times)
-	best, most := math.NaN(), 0
-	for i := range times {
-		j := i
-		for j < len(times) && times[j] <= times[i]+2*spread {
-			j++
+	slices.SortFunc(all, func(a, b bounce) int { return cmp.Compare(a.after, b.after) })
+	best, most := math.NaN(), 0.
+	for i := range all {
+		weight, j := 0., i
+		for ; j < len(all) && all[j].after <= all[i].after+2*spread; j++ {
+			weight += all[j].weight
 		}
-		if j-i > most {
-			best, most = times[(i+j-1)/2], j-i
+		if weight > most {
+			best, most = all[(i+j-1)/2].after, weight
 		}
 	}
-	if 2*most < len(struck) {
+	if most < float64(len(struck)) { // not even every second stroke
 		return math.NaN()
 	}
 	return best
