@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
 # Names are text on every screen; see nasty.mjs. Needs what build.sh has built.
 . "$(dirname "$0")/../env.sh"
-[ -x "$bin/strokeledger-dev" ] || bash "$root/build/e2e/developer.sh"
+bash "$root/build/e2e/developer.sh"
 exec node "$root/build/e2e/nasty.mjs"
