@@ -4,6 +4,7 @@ import (
 	"context"
 	"path/filepath"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -34,7 +35,7 @@ func large(tb testing.TB, scale int) *Library {
 		edits = append(edits, Put(drill(i)), Put(fault(i)))
 	}
 	for i := range largeSessions {
-		edits = append(edits, Put(club.Session{ID: id("session", i), Date: "2026-01-01"}))
+		edits = append(edits, Put(club.Session{ID: id("session", i), Date: club.Date(time.Date(2016, 1, 1+7*i, 0, 0, 0, 0, time.UTC).Format(time.DateOnly))}))
 	}
 	must(tb, l, append(edits, Put(coach(0)))...)
 	const series = "WITH RECURSIVE s(n) AS (SELECT 0 UNION ALL SELECT n+1 FROM s WHERE n+1 < ?) INSERT INTO "
