@@ -50,6 +50,8 @@ func TestEveryFieldTakesOrRefuses(t *testing.T) {
 		for _, field := range []func(*club.Player){
 			func(p *club.Player) { p.Name = s }, func(p *club.Player) { p.Alias = s }, func(p *club.Player) { p.Hand = club.Hand(s) },
 			func(p *club.Player) { p.Group = s }, func(p *club.Player) { p.Note = s }, func(p *club.Player) { p.ID = id },
+			func(p *club.Player) { p.ConsentFrom = club.Date(s) }, func(p *club.Player) { p.ConsentBy = s },
+			func(p *club.Player) { p.ConsentFrom, p.ConsentUntil = "2026-01-01", club.Date(s) }, func(p *club.Player) { p.DeleteAfter = club.Date(s) },
 		} {
 			p := b.player
 			field(&p)
@@ -122,6 +124,30 @@ func TestEveryFieldTakesOrRefuses(t *testing.T) {
 			require.Error(t, err)
 			return err
 		})
+		edit("farewell", func() error { _, err := b.Farewell(ctx, id); require.Error(t, err); return err })
+		edit("forget", func() error {
+			_, err := b.Forget(ctx, desk.Forgetting{PlayerID: id})
+			require.Error(t, err)
+			return err
+		})
+		edit("clips that go", func() error {
+			_, err := b.Forget(ctx, desk.Forgetting{PlayerID: b.player.ID, Clips: []club.ID{id}})
+			require.Error(t, err)
+			return err
+		})
+		edit("ruling", func() error {
+			_, err := b.SaveRuling(ctx, club.Ruling{PlayerID: b.player.ID, DrillID: drill.ID, Date: club.Date(s), Reason: s})
+			return err
+		})
+		edit("film taken for another", func() error {
+			if strings.Contains(s, "\x00") { // no dialog gives such a path
+				return nil
+			}
+			_, err := b.Adopt(ctx, b.clip, s)
+			require.Error(t, err)
+			return err
+		})
+		edit("name of the coach", func() error { return b.NameCoach(ctx, s) })
 		edit("format", func() error { return b.Export(ctx, desk.Query{}, desk.Format(s), new(bytes.Buffer)) })
 		edit("period", func() error { _, err := b.Summary(ctx, desk.Query{From: club.Date(s)}); return err })
 		edit("player of a summary", func() error { _, err := b.Summary(ctx, desk.Query{Players: []club.ID{id}}); return err })
