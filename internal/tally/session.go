@@ -19,13 +19,13 @@ type sessionCount struct {
 
 // sessionFault is one fault on one training date.
 type sessionFault struct {
-	fault   int
-	own     strikes
-	minutes int // marks in turns without logged strokes
+	fault, x int32
+	minutes  int32 // marks in turns without logged strokes
+	xx, xn   int64 // as strikes
 }
 
 // at finds or makes the fault's place.
-func (s *sessionCount) at(fault int) *sessionFault {
+func (s *sessionCount) at(fault int32) *sessionFault {
 	i := slices.IndexFunc(s.faults, func(f sessionFault) bool { return f.fault == fault })
 	if i < 0 {
 		i = len(s.faults)
@@ -60,12 +60,17 @@ func (b *book) addSession(k *Counter, r *club.TurnRecord, n [exposures]int, run 
 			continue
 		}
 		if b.place[f] == 0 {
-			s.faults = append(s.faults, sessionFault{fault: f})
+			if s.faults == nil {
+				s.faults = make([]sessionFault, 0, len(k.met)+2)
+			}
+			s.faults = append(s.faults, sessionFault{fault: int32(f)})
 			b.place[f] = len(s.faults)
 		}
 		at := &s.faults[b.place[f]-1]
-		at.own.add(h.x, n[exposureOf(k.faults[f].Sides)])
-		at.minutes += h.minutes
+		at.x += int32(h.x)
+		at.xx += int64(h.x * h.x)
+		at.xn += int64(h.x * n[exposureOf(k.faults[f].Sides)])
+		at.minutes += int32(h.minutes)
 	}
 }
 
@@ -79,9 +84,12 @@ func (s *sessionCount) join(o *sessionCount) {
 		s.exposure[e].join(o.exposure[e])
 	}
 	for i := range o.faults {
-		at := s.at(o.faults[i].fault)
-		at.own.join(o.faults[i].own)
-		at.minutes += o.faults[i].minutes
+		its := &o.faults[i]
+		at := s.at(its.fault)
+		at.x += its.x
+		at.xx += its.xx
+		at.xn += its.xn
+		at.minutes += its.minutes
 	}
 }
 
@@ -110,9 +118,9 @@ func (k *Counter) teamSessions() []sessionCount {
 func (s *sessionCount) moments(fault int, sides club.Sides) (m Moments, marks int) {
 	m = s.exposure[exposureOf(sides)]
 	for i := range s.faults {
-		if f := &s.faults[i]; f.fault == fault {
-			m.X, m.XX, m.XN = f.own.x, f.own.xx, f.own.xn
-			marks = f.minutes
+		if f := &s.faults[i]; int(f.fault) == fault {
+			m.X, m.XX, m.XN = int(f.x), int(f.xx), int(f.xn)
+			marks = int(f.minutes)
 		}
 	}
 	return m, marks

@@ -78,9 +78,10 @@ func (k *Counter) trends(d *draft, sessions []sessionCount) {
 	table := make([]int, lines*len(sessions)) // strokes with the fault, by line and session
 	for at := range sessions {
 		for _, f := range sessions[at].faults {
-			table[row[f.fault]*len(sessions)+at] = f.own.x
+			table[row[f.fault]*len(sessions)+at] = int(f.x)
 		}
 	}
+	var w series
 	for i := range d.All.Faults {
 		l := &d.All.Faults[i]
 		if l.PerStroke == nil {
@@ -88,33 +89,44 @@ func (k *Counter) trends(d *draft, sessions []sessionCount) {
 		}
 		f := k.faultAt[l.FaultID]
 		own := exposureOf(k.faults[f].Sides)
-		l.Trend = k.trend(d, sessions, table[i*len(sessions):(i+1)*len(sessions)], own, d.all.moments(f, own))
+		w.fill(k, sessions, table[i*len(sessions):(i+1)*len(sessions)], own)
+		l.Trend = w.trend(d, d.all.moments(f, own))
 	}
 }
 
-// trend of one fault with x strokes by session, of moments over all of them.
-func (k *Counter) trend(d *draft, sessions []sessionCount, xs []int, own exposure, whole Moments) *Trend {
-	x, n := make([]int, 0, len(sessions)), make([]int, 0, len(sessions))
-	order, at := make([]float64, 0, len(sessions)), make([]float64, 0, len(sessions))
+// series is one fault over the sessions with strokes that could have it, to be
+// used again.
+type series struct {
+	x, n      []int
+	order, at []float64 // 1, 2, 3 …; months
+}
+
+// fill takes a fault with xs strokes by session.
+func (w *series) fill(k *Counter, sessions []sessionCount, xs []int, own exposure) {
+	w.x, w.n, w.order, w.at = w.x[:0], w.n[:0], w.order[:0], w.at[:0]
 	for i := range sessions {
 		if here := sessions[i].exposure[own].N; here > 0 {
-			x, n = append(x, xs[i]), append(n, here)
-			order = append(order, float64(len(order)+1))
-			at = append(at, k.months[sessions[i].day])
+			w.x, w.n = append(w.x, xs[i]), append(w.n, here)
+			w.order = append(w.order, float64(len(w.order)+1))
+			w.at = append(w.at, k.months[sessions[i].day])
 		}
 	}
-	t := &Trend{Sessions: len(x), Direction: TooEarly, Effect: 1}
-	if len(x) < fewestSessions {
+}
+
+// trend of a series of those moments.
+func (w *series) trend(d *draft, whole Moments) *Trend {
+	t := &Trend{Sessions: len(w.x), Direction: TooEarly, Effect: 1}
+	if len(w.x) < fewestSessions {
 		return t
 	}
 	t.Direction = Steady
 	if effect, ok := whole.Effect(); ok {
 		t.Effect = max(1, effect)
 	}
-	if slope, se, ok := Line(x, n, at, t.Effect); ok {
+	if slope, se, ok := Line(w.x, w.n, w.at, t.Effect); ok {
 		t.Slope = &Slope{PerMonth: 100 * slope, Low: 100 * (slope - z*se), High: 100 * (slope + z*se)}
 	}
-	if zz, _, ok := Armitage(x, n, order); ok {
+	if zz, _, ok := Armitage(w.x, w.n, w.order); ok {
 		t.Test = &Test{P: twoSided(zz / math.Sqrt(t.Effect))}
 		t.Z = zz / math.Sqrt(t.Effect)
 		d.tests = append(d.tests, t.Test)
