@@ -131,6 +131,9 @@ func TestEveryFieldTakesOrRefuses(t *testing.T) {
 			return err
 		})
 		edit("clips that go", func() error {
+			if id == b.clip { // which does show the player
+				return nil
+			}
 			_, err := b.Forget(ctx, desk.Forgetting{PlayerID: b.player.ID, Clips: []club.ID{id}})
 			require.Error(t, err)
 			return err
