@@ -41,7 +41,6 @@ const usualConfidence = 0.5
 type play struct {
 	from, to float64 // the turn
 	logged   []float64
-	sides    club.Pattern
 	fed      bool        // multiball: the feeder's next ball says nothing of the last
 	player   contact.Who // which of the two that are heard is the turn's player
 	least    float64     // confidence
