@@ -14,8 +14,8 @@ import (
 // Summary is the fault summary screen.
 type Summary struct{ s *shell }
 
-// Get sums up what the query asks for, without the marks behind the numbers.
-func (x *Summary) Get(q desk.Query) (out tally.Summary, err error) {
+// Get sums up what the query asks for: the team, and a line a player.
+func (x *Summary) Get(q desk.Query) (out desk.Overview, err error) {
 	defer guard(&err)
 	ctx, d, err := x.s.open()
 	if err != nil {
@@ -46,6 +46,16 @@ func (x *Summary) Marks(ids []string) (rows []desk.MarkRow, err error) {
 		marks[i] = club.ID(id)
 	}
 	return d.MarkRows(ctx, marks)
+}
+
+// Ranking puts the players in order for one fault.
+func (x *Summary) Ranking(q desk.Query, faultID string) (r tally.Ranking, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return tally.Ranking{Players: []tally.Ranked{}}, err
+	}
+	return d.Ranking(ctx, q, club.ID(faultID))
 }
 
 // Versus compares a player with another, or with the rest of the club for "".

@@ -25,7 +25,9 @@ import type {
   MarkRow,
   OpenedClip,
   Outcome,
+  Overview,
   Player,
+  Ranking,
   Reminder,
   RosterResult,
   Ruling,
@@ -138,8 +140,9 @@ interface Bound {
     Least(turn: Id, least: number): Promise<Turn>;
   };
   Summary: {
-    Get(query: SummaryQuery): Promise<SummaryResult>;
+    Get(query: SummaryQuery): Promise<Overview>;
     Sheet(query: SummaryQuery, player: Id): Promise<SummaryResult>;
+    Ranking(query: SummaryQuery, fault: Id): Promise<Ranking>;
     Versus(query: SummaryQuery, player: Id, rival: Id): Promise<Versus>;
     Behind(query: SummaryQuery, fault: Id): Promise<Sent<Id>>;
     Marks(ids: Id[]): Promise<Sent<MarkRow>>;
@@ -306,8 +309,16 @@ function wholeSummary(s: SummaryResult): SummaryResult {
 }
 
 export const summary = {
-  /** Everybody, without what only one sheet at a time needs. */
-  get: (query: SummaryQuery) => call((b) => b.Summary.Get(query)).then(wholeSummary),
+  /** The team, and a line a player. */
+  get: async (query: SummaryQuery): Promise<Overview> => {
+    const o = await call((b) => b.Summary.Get(query));
+    return { ...o, team: wholeSheet(o.team), players: o.players ?? [], days: o.days ?? [] };
+  },
+  /** The players in order for one fault. */
+  ranking: async (query: SummaryQuery, fault: Id): Promise<Ranking> => {
+    const r = await call((b) => b.Summary.Ranking(query, fault));
+    return { ...r, players: r.players ?? [] };
+  },
   /** One player's sheet, or the team's for "". */
   sheet: (query: SummaryQuery, player: Id) => call((b) => b.Summary.Sheet(query, player)).then(wholeSummary),
   /** A player set against another, or the rest of the club for "". */

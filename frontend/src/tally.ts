@@ -349,6 +349,50 @@ export interface SummaryResult {
   tested: { tests: number; surviving: number; level: number };
 }
 
+/** One player in a list. */
+export interface PlayerLine {
+  player_id: Id;
+  name: string;
+  turns: number;
+  strokes: number;
+  good: number;
+  longest: number;
+  /** 0 where no strokes are logged. */
+  target: number;
+  /** The fault seen most often. */
+  most: { fault_id: Id; code: string; label: string; marks: number; x: number; n: number } | null;
+  /** Codes, the most pressing first. */
+  work_on: string[];
+  passed: number;
+  of: number;
+  next: Id;
+  /** Only those that were tried, or set by hand. */
+  rungs: RungLine[];
+}
+
+export interface RungLine {
+  drill_id: Id;
+  target: number;
+  passed: boolean;
+  passed_on: Day;
+  by: "turn" | "ruling" | "";
+  best: number;
+  tries: number;
+}
+
+/** The team, and a line a player. */
+export interface Overview {
+  from: Day;
+  to: Day;
+  split: Day;
+  /** Without its sessions. */
+  team: Sheet;
+  players: PlayerLine[];
+  /** Of all sessions of the library. */
+  days: Day[];
+  tested: SummaryResult["tested"];
+}
+
 /** A player set against another, or against the rest of the club. */
 export interface Versus {
   comparisons: Comparison[];

@@ -7,12 +7,6 @@ import (
 	"strokeledger/internal/tally"
 )
 
-// Overview is the summary for a screen: all that the query asks for, lean as
-// tally.Options has it. Behind lists the marks behind a number.
-func (d *Desk) Overview(ctx context.Context, q Query) (tally.Summary, error) {
-	return d.sum(ctx, q, tally.Options{Lean: true})
-}
-
 // Sheet is the one sheet that a screen looks at, in full but for the marks behind
 // its numbers: Players holds the player's, and nobody where the player has no
 // turn; for the team ("") it stays empty.

@@ -146,7 +146,7 @@ export function dayPoints(days: readonly TrainingDay[], fault: Id): DayPoint[] {
 }
 
 /** Where a rung of a ladder stands, in a few words. */
-export function rungWords(r: Rung): string {
+export function rungWords(r: Pick<Rung, "by" | "passed" | "passed_on" | "tries" | "best" | "target">): string {
   if (r.by === "ruling") return r.passed ? `passed ${r.passed_on}, set by hand` : "not passed, set by hand";
   if (r.passed) return `passed ${r.passed_on}`;
   return r.tries === 0 ? "not tried yet" : `best ${r.best} of ${r.target}`;

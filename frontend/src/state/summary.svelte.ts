@@ -1,5 +1,5 @@
-import { sessions, summary } from "../api";
-import type { Comparison, ComparisonKind, Day, ExportFormat, Group, Id, MarkRow, Method, Rung, Sheet, SummaryQuery, SummaryResult, Versus, Wishes } from "../domain";
+import { summary } from "../api";
+import type { Comparison, ComparisonKind, Day, ExportFormat, Group, Id, MarkRow, Method, Overview, Ranking, Rung, Sheet, SummaryQuery, SummaryResult, Versus, Wishes } from "../domain";
 import type { App } from "./app.svelte";
 import { dayBefore } from "./days";
 import { groupKey, groupName, narrowed } from "./numbers";
@@ -37,12 +37,11 @@ const PAGE = 120;
 /** What the summary is asked for, its answer, and what of it is looked at. */
 export class SummaryState {
   query = $state.raw<SummaryQuery>(NOTHING_CHOSEN);
-  /** Everybody in short. */
-  result = $state.raw<SummaryResult | null>(null);
+  /** The team, and a line a player. */
+  result = $state.raw<Overview | null>(null);
   /** The sheet that is looked at, in full. */
   full = $state.raw<SummaryResult | null>(null);
   wishes = $state.raw<Wishes>({ tries_cap: 0, irregular: 0.5 });
-  days = $state.raw<Day[]>([]);
   sheetId = $state<Id>("");
   leaf = $state<Leaf>("faults");
   key = $state("all");
@@ -50,20 +49,28 @@ export class SummaryState {
   /** Whom the player is compared with: another, "" for the rest of the club, null for nobody yet. */
   rival = $state<Id | null>(null);
   versus = $state.raw<Versus | null>(null);
+  /** The fault that players are ranked by, "" for the most frequent one. */
+  rankedFault = $state<Id>("");
+  ranking = $state.raw<Ranking | null>(null);
   opened = $state.raw<Opened | null>(null);
   exporting = $state(false);
 
   readonly sheet = $derived.by<Sheet | undefined>(() => {
-    const of = (r: SummaryResult | null) => (this.sheetId === "" ? r?.team : r?.players.find((p) => p.player_id === this.sheetId));
-    return of(this.full) ?? of(this.result) ?? this.result?.team;
+    if (this.sheetId !== "") return this.full?.players.find((p) => p.player_id === this.sheetId);
+    // The team's sheet in full is read where its sessions are looked at.
+    return this.full?.team ?? this.result?.team;
   });
+  /** All training days, once each. */
+  readonly days = $derived<Day[]>([...new Set(this.result?.days ?? [])].sort());
   readonly groups = $derived<Group[]>(this.sheet ? [this.sheet.all, ...this.sheet.methods, ...this.sheet.drills] : []);
   readonly group = $derived<Group | undefined>(this.groups.find((g) => groupKey(g) === this.key) ?? this.groups[0]);
   /** Whether the query leaves anything out. */
+  /** Whose sheet it is. */
+  readonly name = $derived(this.result?.players.find((p) => p.player_id === this.sheetId)?.name ?? "Team");
   readonly chosen = $derived(this.query.players.length + this.query.drills.length + this.query.methods.length > 0 || this.query.from !== "" || this.query.to !== "");
   /** The leaves that the sheet has. */
   readonly leaves = $derived<Leaf[]>(
-    this.sheet?.player_id ? ["faults", "drills", "time", "ladder", "ready", "compare"] : ["faults", "drills", "time", "ladder", "ready", "players", "compare"],
+    this.sheetId !== "" ? ["faults", "drills", "time", "ladder", "ready", "compare"] : ["faults", "drills", "time", "ladder", "ready", "players", "compare"],
   );
 
   #asked = 0;
@@ -91,10 +98,9 @@ export class SummaryState {
   async load(): Promise<void> {
     const mine = ++this.#asked;
     await this.app.attempt(async () => {
-      const [result, rows, wishes] = await Promise.all([summary.get(this.query), sessions.list(), summary.wishes()]);
+      const [result, wishes] = await Promise.all([summary.get(this.query), summary.wishes()]);
       if (mine !== this.#asked) return;
       this.result = result;
-      this.days = rows.map((s) => s.date);
       this.wishes = wishes;
       // Who has nothing in the choice has no sheet.
       if (!result.players.some((p) => p.player_id === this.sheetId)) this.sheetId = "";
@@ -102,17 +108,32 @@ export class SummaryState {
     });
   }
 
-  /** Reads the sheet that is looked at. */
+  /** Reads what the leaf that is looked at needs beyond the overview. */
   async #fill(): Promise<void> {
     const mine = ++this.#filled;
-    const rival = this.sheetId === "" ? null : this.rival;
-    const [full, versus] = await Promise.all([
-      summary.sheet(this.query, this.sheetId),
-      rival === null ? null : summary.versus(this.query, this.sheetId, rival),
+    const team = this.sheetId === "";
+    const fault = this.rankedFault || (this.result?.team.all.faults.find((f) => f.marks > 0)?.fault_id ?? "");
+    const [full, versus, ranking] = await Promise.all([
+      team && this.leaf !== "time" ? null : summary.sheet(this.query, this.sheetId),
+      team || this.rival === null ? null : summary.versus(this.query, this.sheetId, this.rival),
+      this.leaf === "players" && fault !== "" ? summary.ranking(this.query, fault) : null,
     ]);
     if (mine !== this.#filled) return;
     this.full = full;
     this.versus = versus;
+    this.ranking = ranking;
+  }
+
+  /** Turns to a leaf of the sheet. */
+  turn(leaf: Leaf): void {
+    this.leaf = leaf;
+    if (this.sheetId === "" && (leaf === "time" || leaf === "players")) void this.app.attempt(() => this.#fill());
+  }
+
+  /** Puts the players in order for that fault. */
+  rank(fault: Id): void {
+    this.rankedFault = fault;
+    void this.app.attempt(() => this.#fill());
   }
 
   compare(kind: ComparisonKind): void {
@@ -137,8 +158,9 @@ export class SummaryState {
   }
 
   /** Turns to the sheet of a player, or of the team for "". */
-  look(player: Id): void {
+  look(player: Id, leaf = this.leaf): void {
     this.sheetId = player;
+    this.leaf = leaf;
     this.key = "all";
     this.full = null;
     this.versus = null;
@@ -160,7 +182,7 @@ export class SummaryState {
   /** Opens a number: the marks that it counts. */
   async open(b: Behind): Promise<void> {
     const player = b.player ?? this.sheetId;
-    const whose = b.whose ?? this.result?.players.find((p) => p.player_id === player)?.name ?? "Team";
+    const whose = b.whose ?? (player === "" ? "Team" : (this.result?.players.find((p) => p.player_id === player)?.name ?? ""));
     const where = b.where ?? b.day ?? (b.group ? groupName(b.group) : "");
     const title = [`${b.fault.code} ${b.fault.label}`, where, whose].filter(Boolean).join(", ");
     const o: Opened = { title, ids: [], rows: [], loading: true };
@@ -243,7 +265,7 @@ export class SummaryState {
   /** Writes the sheet that is looked at: a player's page holds no other player. */
   async export(format: ExportFormat): Promise<void> {
     this.exporting = true;
-    const one = this.sheet?.player_id ?? "";
+    const one = this.sheetId;
     this.app.tell("Choose where the file shall go; then it is written.");
     const query = one === "" ? this.query : { ...this.query, players: [one] };
     await this.app.attempt(async () => {

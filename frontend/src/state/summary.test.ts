@@ -11,14 +11,15 @@ afterEach(() => vi.unstubAllGlobals());
 /** A program that knows Ada and Bo. */
 function program(more: Record<string, unknown> = {}) {
   const players = [sheet("a", "Ada"), sheet("b", "Bo")];
+  const lines = players.map((p) => ({ player_id: p.player_id, name: p.name }));
   const Summary = {
-    Get: () => Promise.resolve({ team: sheet("", "Team"), players }),
+    Get: () => Promise.resolve({ team: sheet("", "Team"), players: lines }),
     Sheet: vi.fn((_: unknown, id: string) => Promise.resolve({ team: sheet("", "Team"), players: players.filter((p) => p.player_id === id) })),
     Wishes: () => Promise.resolve({ tries_cap: 5, irregular: 0.5 }),
     ...more,
   };
   const Library = { State: () => Promise.resolve({ dir: "/club" }) };
-  vi.stubGlobal("window", { go: { main: { Summary, Library, Sessions: { List: () => Promise.resolve(null) } } } });
+  vi.stubGlobal("window", { go: { main: { Summary, Library } } });
   return Summary;
 }
 
@@ -41,7 +42,10 @@ it("reads one sheet in full, and drops the one that comes too late", async () =>
   const s = program();
   const summary = new SummaryState(new App());
   await summary.load();
-  expect(s.Sheet).toHaveBeenLastCalledWith(expect.anything(), "");
+  // The team needs it for its sessions only.
+  expect(s.Sheet).not.toHaveBeenCalled();
+  summary.turn("time");
+  await vi.waitFor(() => expect(s.Sheet).toHaveBeenLastCalledWith(expect.anything(), ""));
 
   type Answer = Awaited<ReturnType<typeof s.Sheet>>;
   let late: (answer: Answer) => void = () => {};
