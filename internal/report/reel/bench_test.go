@@ -3,6 +3,7 @@ package reel_test
 import (
 	"context"
 	"fmt"
+	"math"
 	"os/exec"
 	"path/filepath"
 	"strconv"
@@ -49,8 +50,11 @@ func BenchmarkReel(b *testing.B) {
 			Caption: reel.Caption{Code: "LATE", Title: "Late return to ready", Cue: "Racket back in front before the partner hits.", Foot: "M. S. · Forehand diagonal · 2 March 2026"},
 		})
 		inputs = append(inputs, "-ss", fmt.Sprint(at-lead), "-t", fmt.Sprint(lead+follow), "-i", source)
-		graph = append(graph, fmt.Sprintf("[%[1]d:v]split[n%[1]d][m%[1]d];[m%[1]d]trim=start=%[2]v:end=%[3]v,setpts=%[4]d*(PTS-STARTPTS),fps=%[5]d,tpad=stop_mode=clone:stop_duration=%[6]v[s%[1]d];[n%[1]d][s%[1]d]concat[v%[1]d];[%[1]d:a]apad=whole_dur=%[7]v[a%[1]d]",
-			i, lead-around, lead+around, slow, rate, hold, lead+follow+hold+slow*2*around))
+		// What trim leaves still ends when its input does, for the filters after it:
+		// pictures are counted, not timed.
+		still, slowed := int(hold*rate), int(2*around*slow*rate)+1
+		graph = append(graph, fmt.Sprintf("[%[1]d:v]split[n%[1]d][m%[1]d];[m%[1]d]trim=start=%[2]v:end=%[3]v,setpts=%[4]d*(PTS-STARTPTS),fps=%[5]d,loop=loop=%[6]d:size=1:start=%[7]d,setpts=N/%[5]d/TB,trim=end_frame=%[8]d[s%[1]d];[n%[1]d]trim=end_frame=%[9]d[p%[1]d];[p%[1]d][s%[1]d]concat[v%[1]d];[%[1]d:a]apad=whole_dur=%[10]v[a%[1]d]",
+			i, lead-around, lead+around, slow, rate, still, slowed/2, slowed+still, int(math.Round((lead+follow)*rate)), lead+follow+hold+slow*2*around))
 		joined = append(joined, fmt.Sprintf("[v%[1]d][a%[1]d]", i))
 	}
 	graph = append(graph, strings.Join(joined, "")+fmt.Sprintf("concat=n=%d:a=1[v][a]", moments))

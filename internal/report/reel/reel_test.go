@@ -12,6 +12,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"sync/atomic"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -25,7 +26,7 @@ import (
 const clips = "../../../testdata/clips"
 
 // source opens a shared clip, and counts who has it open.
-func source(name string, open *int) reel.Source {
+func source(name string, open *atomic.Int32) reel.Source {
 	return func(ctx context.Context) (reel.Footage, reel.Times, func(), error) {
 		c, err := clip.Open(ctx, filepath.Join(clips, name), clip.Options{})
 		if err != nil {
@@ -36,11 +37,11 @@ func source(name string, open *int) reel.Source {
 			return nil, nil, nil, err
 		}
 		if open != nil {
-			*open++
+			open.Add(1)
 		}
 		return c, c.Index(), func() {
 			if open != nil {
-				*open--
+				open.Add(-1)
 			}
 			c.Close()
 		}, nil
@@ -200,7 +201,7 @@ func ids(t *testing.T, c *clip.Clip) []int {
 
 // Clips of every shape, with and without sound, become one film.
 func TestPiecesOfAllKindsBecomeOneFilm(t *testing.T) {
-	open := 0
+	var open atomic.Int32
 	var pieces []reel.Piece
 	for i, name := range []string{"a05_rot90cw.mov", "a12_120fps.mp4", "a33_gray.mkv", "a37_two_audio.mkv", "a09_mbaff_tff.ts", "a31_no_pts.avi"} {
 		pieces = append(pieces, reel.Piece{
@@ -224,7 +225,7 @@ func TestPiecesOfAllKindsBecomeOneFilm(t *testing.T) {
 	}
 	n, err := reel.Write(context.Background(), path, pieces, o)
 	require.NoError(t, err)
-	require.Zero(t, open, "every clip was let go")
+	require.Zero(t, open.Load(), "every clip was let go")
 	require.Equal(t, n, last)
 	f := probe(t, path)
 	require.Equal(t, strconv.Itoa(n), f.Streams[0].Frames)
@@ -301,7 +302,7 @@ func TestFilmStopsAndLeavesNothing(t *testing.T) {
 	path := filepath.Join(dir, "out.mp4")
 	require.NoError(t, os.WriteFile(path, []byte("before"), 0o600))
 	o := reel.Options{Width: 640, Height: 360, Rate: timecode.Base{Num: 1, Den: 25}}
-	open := 0
+	var open atomic.Int32
 	good := reel.Piece{Source: source("a01_baseline.mp4", &open), To: 3, Moment: 20}
 	untouched := func() {
 		t.Helper()
@@ -311,7 +312,7 @@ func TestFilmStopsAndLeavesNothing(t *testing.T) {
 		b, err := os.ReadFile(path)
 		require.NoError(t, err)
 		require.Equal(t, "before", string(b))
-		require.Zero(t, open)
+		require.Zero(t, open.Load())
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	stopping := o
