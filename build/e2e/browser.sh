@@ -4,7 +4,7 @@
 . "$(dirname "$0")/../env.sh"
 bash "$root/build/e2e/developer.sh"
 failed=0
-for part in browser strokes; do
+for part in browser strokes playback; do
 	node "$root/build/e2e/$part.mjs" || failed=1
 done
 exit $failed

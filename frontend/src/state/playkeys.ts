@@ -77,12 +77,12 @@ export async function choose(app: App, b: Bench, part: "video" | "sound", place:
   const v = b.viewer;
   if (!v) return;
   const clip = v.clip.clip.id;
-  const frame = part === "sound" ? v.current : 0;
   v.pause();
   const done = await app.attempt(async () => {
     await program.choose(clip, part === "video" ? place : 0, part === "sound" ? place : 0);
   });
   if (!done) return;
+  const frame = part === "sound" ? v.current : 0;
   b.close();
   await b.open({ clip, frame });
 }
