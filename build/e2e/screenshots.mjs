@@ -18,7 +18,8 @@ await play("screenshots", async (stage) => {
     await shoot(page, "review.png");
 
     await page.keyboard.press("F7");
-    await page.getByRole("group", { name: "Whose sheet" }).getByRole("button").nth(1).click();
+    await page.getByRole("group", { name: "Whose sheet" }).getByRole("button").nth(2).click();
+    await page.getByRole("region", { name: "Work on next" }).waitFor();
     await sleep(500);
     await shoot(page, "summary.png");
   } finally {

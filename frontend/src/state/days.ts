@@ -41,6 +41,11 @@ export function dayAndMonth(day: string): string {
   return `${d.getUTCDate()} ${MONTHS[d.getUTCMonth()]}`;
 }
 
+/** "14 Mar"; "" where it is no day. */
+export function dayShort(day: string): string {
+  return dayAndMonth(day).replace(/ (\w{3})\w*$/, " $1");
+}
+
 /** "Saturday, 14 March 2026"; "" where it is no day. */
 export function dayInWords(day: string): string {
   const t = parse(day);

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { AppError } from "../api";
 import type { Fault } from "../domain";
-import { dayAfter, dayBefore, dayInWords, daysBefore, today } from "./days";
+import { dayAfter, dayBefore, dayInWords, dayShort, daysBefore, today } from "./days";
 import { freeKeys, keyRemark } from "./definitions";
 import { sorted, tallied } from "./sessions.svelte";
 import { page, peak, toSeconds, toX } from "./strip";
@@ -53,6 +53,7 @@ describe("days", () => {
   it("leave alone what is no day", () => {
     expect(dayAfter("2026-02-30")).toBe("2026-02-30");
     expect(dayInWords("soon")).toBe("");
+    expect([dayShort("2026-03-14"), dayShort("2026-05-01"), dayShort("soon")]).toEqual(["14 Mar", "1 May", ""]);
     expect(dayInWords("2026-03-14")).toBe("Saturday, 14 March 2026");
   });
 
