@@ -41,6 +41,12 @@ step() {
 }
 
 unformatted() { local bad; bad=$(gofmt -l app frontend/*.go internal); [ -z "$bad" ] || { echo "not formatted: $bad"; false; }; }
+fuzz() { # targets of the pure packages, five seconds each; the others build SQLite and FFmpeg's bindings anew
+	local file target
+	while IFS=: read -r file target; do
+		CGO_ENABLED=0 go test "${flags[@]}" -run '^$' -fuzz "^$target\$" -fuzztime 5s "./${file%/*}" </dev/null || return
+	done < <(grep -rEo --include='*_test.go' '^func Fuzz[A-Za-z]+' "${pure[@]/#/internal/}" | sed 's/func //')
+}
 vitest() { (cd frontend && node node_modules/vitest/vitest.mjs run --reporter=json --outputFile="$log/page-tests.txt.json"); }
 
 pure=(timecode club tally contact)
@@ -58,6 +64,7 @@ step "pure packages without cgo" go env CGO_ENABLED=0 go test "${flags[@]}" -jso
 step "go tests" go go test "${flags[@]}" -tags "$tags" -json "${rest[@]}"
 # The invented club is drawn once, above: drawing under the detector takes minutes.
 step "go tests, race detector" go go test "${flags[@]}" -tags "$tags" -race -skip TestDemoAgreesWithTruth -json "${watched[@]/#/./internal/}"
+step "fuzzing" - fuzz
 step "browser" lines bash build/e2e/browser.sh
 step "nasty names in the page" lines bash build/e2e/nasty.sh
 step "real window" lines bash build/e2e/window.sh
