@@ -95,7 +95,6 @@ async function coach(stage, report) {
       const bench = await page.locator("main").innerText();
       if (!bench.includes(nasty[0])) throw new Error("the bench does not show the name as text");
       await page.keyboard.press("F7");
-
       await until("the name in the summary", async () => (await page.locator("main").innerText()).includes(nasty[0]));
       same(await page.locator("main img, main script, iframe, object").count(), 0, "what the names have made");
       same(await page.title(), "Strokeledger", "the title");
