@@ -10,9 +10,14 @@ export const RATES: readonly number[] = [0.1, 0.25, 0.5, 1, 2];
 /** Widths asked for: few, so that what the program has decoded is used again. */
 const WIDTHS = [640, 960, 1280, 1920];
 
+/** While a clip plays, what the page writes beside the picture follows this often, milliseconds. */
+const TELL = 80;
+
 /**
  * The picture of one clip: which frame stands under the eye, stepping, playing.
- * `shown` is the frame on the canvas, always; `target` the one on its way.
+ * `shown` is the frame on the canvas, `target` the one on its way. While the clip
+ * plays, `shown` follows a few times a second, so that drawing the page does not
+ * keep pictures off the canvas; `current` is always exact.
  */
 export class Viewer {
   shown = $state(-1);
@@ -33,6 +38,10 @@ export class Viewer {
 
   /** Pictures are single fields: picture p of the store is field p % 2 of frame p / 2. */
   #fields = false;
+  /** The frame on the canvas. */
+  #painted = -1;
+  /** When the page was told of it last. */
+  #told = 0;
   /** The field on its way, 0 or 1. */
   #second = 0;
 
@@ -120,7 +129,11 @@ export class Viewer {
       canvas.height = picture.height;
     }
     canvas.getContext("2d", { alpha: false })?.drawImage(picture, 0, 0);
-    this.shown = this.#fields ? p >> 1 : p;
+    this.#painted = this.#fields ? p >> 1 : p;
+    const now = performance.now();
+    if (this.playing && now - this.#told < TELL) return;
+    this.#told = now;
+    this.shown = this.#painted;
     this.field = this.#fields ? (p & 1) + 1 : 0;
     this.trouble = "";
     if (this.playing) this.target = this.shown;
@@ -160,7 +173,7 @@ export class Viewer {
 
   /** The frame that a key meant now speaks of. */
   get current(): number {
-    return this.playing ? Math.max(0, this.shown) : this.target;
+    return this.playing ? Math.max(0, this.#painted) : this.target;
   }
 
   /**
@@ -224,7 +237,7 @@ export class Viewer {
     const clock = this.#clock;
     if (!clock || !this.playing) return;
     if (clock.stalled()) {
-      const at = this.timeline.seconds(Math.max(0, this.shown));
+      const at = this.timeline.seconds(Math.max(0, this.#painted));
       clock.stop();
       this.#clock = wallClock(at, this.rate);
       this.tell("The sound has stopped on this machine: the picture goes on without it.");
@@ -253,6 +266,7 @@ export class Viewer {
     cancelAnimationFrame(this.#tick);
     this.#clock?.stop();
     this.#clock = null;
+    this.shown = this.#painted;
     this.target = Math.max(0, this.shown);
     this.#want();
   }
