@@ -25,7 +25,11 @@ func (l *Library) Backup(ctx context.Context, file string) error {
 	if _, err := os.Lstat(file); err == nil {
 		return &failure{fs.ErrExist, fmt.Sprintf("There is a file %q already: choose another name for the backup.", file), nil}
 	}
-	f, err := os.CreateTemp(dir, scratch("backup", ".db"))
+	name := scratch("backup", ".db")
+	if in, err := filepath.Rel(l.dir, dir); err != nil || !filepath.IsLocal(in) {
+		name = Part() // in a coach's own folder: see Sweep
+	}
+	f, err := os.CreateTemp(dir, name)
 	if err != nil {
 		return err
 	}

@@ -10,7 +10,7 @@ import (
 	"slices"
 )
 
-// keptBackups is how many backups of each kind stay.
+// keptBackups is how many daily backups stay; those of other kinds all do.
 const keptBackups = 10
 
 // backupFolder holds the backups that the program makes by itself.

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"database/sql"
+	"errors"
 	"slices"
 
 	"strokeledger/internal/club"
@@ -181,14 +182,16 @@ func (l *Library) fill(ctx context.Context, films []film) error {
 			at[films[i].clip] = i
 		}
 	}
+	write := !l.readOnly
 	for some := range slices.Chunk(missing, packAtOnce) {
 		keep := func(clip club.ID, data, ids []byte) {
 			films[at[clip]].data, films[at[clip]].ids = data, ids
 		}
 		err := error(ErrReadOnly)
-		if !l.readOnly {
+		if write {
 			// What is read and what is kept must be the same state of the library.
 			err = l.transact(ctx, func(tx *sql.Tx) error { return packClips(ctx, tx, some, true, keep) })
+			write = !errors.Is(err, ErrBusy) && !errors.Is(err, ErrFull) // each try would wait anew
 		}
 		if err != nil && ctx.Err() == nil {
 			err = l.view(ctx, func(tx *sql.Tx) error { return packClips(ctx, tx, some, false, keep) })

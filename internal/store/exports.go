@@ -13,7 +13,7 @@ import (
 type Export struct {
 	Path    string    // absolute
 	Format  string    // as the desk calls it
-	Made    time.Time // UTC, to the microsecond
+	Made    time.Time // UTC, to the microsecond; 1970 where it was only planned
 	Players []club.ID // in order of id; none: nobody is shown
 }
 
@@ -26,13 +26,37 @@ func (l *Library) NoteExport(ctx context.Context, e Export) error {
 		if _, err := tx.ExecContext(ctx, "INSERT INTO export (path, format, made) VALUES (?, ?, ?)", e.Path, e.Format, e.Made.UnixMicro()); err != nil {
 			return err
 		}
-		for _, p := range e.Players {
-			if _, err := tx.ExecContext(ctx, "INSERT OR IGNORE INTO export_player (path, player_id) VALUES (?, ?)", e.Path, p); err != nil {
-				return err
-			}
-		}
-		return nil
+		return shows(ctx, tx, e.Path, e.Players)
 	})
+}
+
+// PlanExport puts a file on the list that is about to be written, so that one that
+// a killed program leaves is found: besides what an older one of that path shows,
+// which is there until then. NoteExport follows, or DropPlan.
+func (l *Library) PlanExport(ctx context.Context, path, format string, players []club.ID) error {
+	return l.transact(ctx, func(tx *sql.Tx) error {
+		if _, err := tx.ExecContext(ctx, "INSERT OR IGNORE INTO export (path, format, made) VALUES (?, ?, 0)", path, format); err != nil {
+			return err
+		}
+		return shows(ctx, tx, path, players)
+	})
+}
+
+// DropPlan takes a file off the list that was planned and not written.
+func (l *Library) DropPlan(ctx context.Context, path string) error {
+	return l.transact(ctx, func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, "DELETE FROM export WHERE path = ? AND made = 0", path)
+		return err
+	})
+}
+
+func shows(ctx context.Context, tx *sql.Tx, path string, players []club.ID) error {
+	for _, p := range players {
+		if _, err := tx.ExecContext(ctx, "INSERT OR IGNORE INTO export_player (path, player_id) VALUES (?, ?)", path, p); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Exports lists what was written, the oldest first.

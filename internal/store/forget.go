@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/mattn/go-sqlite3"
 
@@ -44,8 +45,8 @@ const FormerPlayers = "Former players"
 // Documents, films and backups outside the folder are the caller's.
 //
 // Errors: ErrUnknown; those of Do. Where another program keeps the file from
-// being rewritten the player is out already, and ErrBusy says that the rest is
-// done when the library is opened next.
+// being rewritten, or the disk is full, the player is out already; the error says
+// so, and the rest is done when the library is opened next.
 func (l *Library) Forget(ctx context.Context, author club.ID, f Forgetting) error {
 	_, err := l.change(ctx, author, func(w *writing) error {
 		t, err := trace(ctx, w.tx, f.Player)
@@ -65,7 +66,7 @@ func (l *Library) Forget(ctx context.Context, author club.ID, f Forgetting) erro
 	if err != nil {
 		return err
 	}
-	return l.tidy(ctx)
+	return l.tidy(context.WithoutCancel(ctx))
 }
 
 // statement is one step of forgetting.
@@ -96,11 +97,13 @@ func (w *writing) forget(t Trace, f Forgetting) error {
 	if err != nil {
 		return err
 	}
+	if err := w.unlist(t); err != nil {
+		return err
+	}
 	// What was removed before is gone for the coach, but its texts are there still.
 	// Entries that were removed on the player's clips may have been the player's.
 	return w.all([]statement{
 		{"DELETE FROM ruling WHERE player_id = ?", []any{f.Player}},
-		{"DELETE FROM export WHERE path IN (SELECT path FROM export_player WHERE player_id = ?)", []any{f.Player}},
 		{"DELETE FROM stroke WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
 		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
 		{"DELETE FROM turn WHERE player_id = ?", []any{f.Player}},
@@ -110,12 +113,27 @@ func (w *writing) forget(t Trace, f Forgetting) error {
 		{"UPDATE ruling SET reason = '(removed)' WHERE gone = 1", nil},
 		{"UPDATE player SET name = '(removed)', alias = '', group_name = '', note = '', consent_by = '' WHERE gone = 1", nil},
 		{"UPDATE clip SET name = '(removed)', path = '' WHERE gone = 1", nil},
+		{"UPDATE coach SET name = '(removed)' WHERE gone = 1", nil},
+		{"UPDATE drill SET name = '(removed)', note = '' WHERE gone = 1", nil},
+		{"UPDATE fault SET label = '(removed)', cue = '' WHERE gone = 1", nil},
 		{"DELETE FROM pack", nil},
 		{"DELETE FROM standing", nil},
 		{"DELETE FROM frame_index WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM heard WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM sound_print WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 	})
+}
+
+// unlist takes the player out of the list of documents. One that shows others stays
+// on it, so that forgetting one of them finds it, unless the name is in its path.
+func (w *writing) unlist(t Trace) error {
+	var steps []statement
+	for _, e := range t.Exports {
+		if len(e.Players) == 1 || len(occurrences(e.Path, t.Player.Name)) > 0 {
+			steps = append(steps, statement{"DELETE FROM export WHERE path = ?", []any{e.Path}})
+		}
+	}
+	return w.all(append(steps, statement{"DELETE FROM export_player WHERE player_id = ?", []any{t.Player.ID}}))
 }
 
 // unmention takes the name out of the notes of others.
@@ -200,28 +218,35 @@ func (w *writing) anew() error {
 	return w.log("do", 0)
 }
 
-// tidy deletes the copies in the folder, rewrites the file so that nothing that
-// was deleted is left in its bytes (sqlite.org/lang_vacuum.html), empties SQLite's
-// log, and makes a new backup.
+// tidy rewrites the file so that nothing that was deleted is left in its bytes
+// (sqlite.org/lang_vacuum.html), empties SQLite's log, deletes the copies in the
+// folder, which are what is left to go back to until then, and makes a new backup.
 func (l *Library) tidy(ctx context.Context) error {
-	if err := l.dropCopies(); err != nil {
-		return l.classify(err)
+	if err := l.rewrite(ctx); err != nil {
+		return l.unfinished("the file could not be rewritten", err)
 	}
-	if err := patiently(ctx, func() error { return l.rewrite(ctx) }); err != nil {
-		err = l.classify(err)
-		if errors.Is(err, ErrBusy) {
-			return &failure{ErrBusy, fmt.Sprintf("The player is out, but another window or command still reads the library in %q: close it and open the library again, then the last traces go.", l.dir), err}
-		}
-		return err
+	if err := l.dropCopies(); err != nil {
+		return l.unfinished("old copies in its folder could not be deleted", err)
 	}
 	if err := l.transact(ctx, func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, "DELETE FROM setting WHERE key = ?", settingTidy)
 		return err
 	}); err != nil {
-		return err
+		return l.unfinished("it could not be written down that all is done", err)
 	}
 	_, err := l.BackupDaily(ctx)
 	return err
+}
+
+// unfinished says of an error that the player is out all the same.
+func (l *Library) unfinished(what string, err error) error {
+	err = l.classify(err)
+	why := err.Error()
+	why = strings.ToLower(why[:1]) + why[1:]
+	if errors.Is(err, ErrBusy) {
+		why = fmt.Sprintf("another window or command still reads the library in %q: close it and open the library again, then the last traces go.", l.dir)
+	}
+	return &failure{err, "The player is out of the ledger, but " + what + " yet: " + strings.TrimSuffix(why, ".") + ".", nil}
 }
 
 func (l *Library) dropCopies() error {
@@ -234,14 +259,15 @@ func (l *Library) dropCopies() error {
 	return errors.Join(err, syncFolder(filepath.Join(l.dir, backupFolder)))
 }
 
-// rewrite is refused with SQLite's "busy" while another program reads.
+// rewrite is refused with SQLite's "busy" while another program reads. Only what
+// was refused is tried again: the first half writes all of the file.
 func (l *Library) rewrite(ctx context.Context) error {
 	return raw(ctx, l.write, func(c *sqlite3.SQLiteConn) error {
-		if _, err := c.Exec("VACUUM", nil); err != nil {
+		if err := patiently(ctx, func() error { _, err := c.Exec("VACUUM", nil); return err }); err != nil {
 			return err
 		}
 		// In a ledger without the log this does nothing and says so.
-		return checkpoint(ctx, c)
+		return patiently(ctx, func() error { return checkpoint(ctx, c) })
 	})
 }
 

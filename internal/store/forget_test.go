@@ -53,6 +53,15 @@ func betray(t *testing.T, l *Library) {
 	must(t, l, Put(club.Ruling{ID: "r", PlayerID: p.ID, DrillID: id("drill", 0), CoachID: id("coach", 0), Date: "2026-03-14", Reason: secretNote}))
 	require.NoError(t, l.NoteExport(ctx, Export{"/out/" + secretName + ".html", "html", time.Unix(1, 0).UTC(), []club.ID{p.ID}}))
 	require.NoError(t, l.NoteExport(ctx, Export{"/out/other.html", "html", time.Unix(2, 0).UTC(), []club.ID{player(1).ID}}))
+	require.NoError(t, l.NoteExport(ctx, Export{"/out/both.html", "html", time.Unix(3, 0).UTC(), []club.ID{p.ID, player(1).ID}}))
+	r, f, c := drill(7), fault(7), coach(7) // removed again: nobody sees them, the bytes are there
+	r.Name, f.Label, f.Cue, c.Name = secretName+"'s own", "as "+secretName, secretNote, secretName
+	must(t, l, Put(r), Put(f), Put(c))
+	must(t, l, Remove[club.Drill](r.ID), Remove[club.Fault](f.ID), Remove[club.Coach](c.ID))
+	require.NoError(t, l.PutHeard(ctx, "of no clip", []byte("x")))
+	_, kept, err := l.Heard(ctx, "of no clip")
+	require.NoError(t, err)
+	require.False(t, kept)
 	require.NoError(t, l.PutHeard(ctx, "print0", []byte("x")))
 	require.NoError(t, l.PutHeard(ctx, "print1", []byte("x")))
 	require.NoError(t, l.Backup(ctx, filepath.Join(l.Dir(), backupFolder, "ledger-daily-20260101.db")))
@@ -99,7 +108,7 @@ func TestForgetLeavesNoByte(t *testing.T) {
 				{"session", session(0).ID, "note", "with " + secretName + " and others", true, true},
 				{"mark", id("mark", 3), "note", "as zoraida does it", false, true},
 			}, tr.Mentions)
-			require.Len(t, tr.Exports, 1)
+			require.Len(t, tr.Exports, 2)
 			require.Len(t, tr.Copies, 2)
 			require.EqualValues(t, before, tr.Steps)
 
@@ -123,7 +132,10 @@ func TestForgetLeavesNoByte(t *testing.T) {
 			require.ErrorIs(t, err, ErrUnknown)
 			files, err := l.Exports(ctx)
 			require.NoError(t, err)
-			require.Equal(t, []Export{{"/out/other.html", "html", time.Unix(2, 0).UTC(), []club.ID{player(1).ID}}}, files)
+			require.Equal(t, []Export{
+				{"/out/other.html", "html", time.Unix(2, 0).UTC(), []club.ID{player(1).ID}},
+				{"/out/both.html", "html", time.Unix(3, 0).UTC(), []club.ID{player(1).ID}},
+			}, files, "forgetting the other player finds the document still")
 			copies, err := l.Copies()
 			require.NoError(t, err)
 			require.Len(t, copies, 1, "one new backup")
@@ -188,6 +200,10 @@ func TestForgettingIsFinishedAtTheNextStart(t *testing.T) {
 
 	err = l.Forget(ctx, "a", Forgetting{Player: player(0).ID, Notes: true})
 	requireSentence(t, err, ErrBusy, l.Dir())
+	require.ErrorContains(t, err, "The player is out of the ledger, but")
+	copies, err := l.Copies()
+	require.NoError(t, err)
+	require.Len(t, copies, 2, "nothing to go back to is deleted before the file is whole")
 	_, err = l.Trace(ctx, player(0).ID)
 	require.ErrorIs(t, err, ErrUnknown, "the player is out all the same")
 	require.NoError(t, tx.Rollback())

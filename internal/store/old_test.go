@@ -136,6 +136,25 @@ func TestLibrariesOfEveryVersionOpen(t *testing.T) {
 	}
 }
 
+// A backup of an older version is brought up to date under an open window too.
+func TestAnOldBackupUnderAnOpenWindow(t *testing.T) {
+	ctx := context.Background()
+	l := fresh(t)
+	f, err := os.Open(fixture(1))
+	require.NoError(t, err)
+	defer f.Close()
+	r, err := gzip.NewReader(f)
+	require.NoError(t, err)
+	data, err := io.ReadAll(r)
+	require.NoError(t, err)
+	old := filepath.Join(t.TempDir(), "old.db")
+	write(t, old, string(data))
+	require.NoError(t, Restore(ctx, l.Dir(), old, Options{}))
+	turns := 0
+	require.NoError(t, l.Each(ctx, Filter{}, false, func(*club.TurnRecord) error { turns++; return nil }))
+	require.Equal(t, 1, turns)
+}
+
 func schema(t *testing.T, l *Library) (lines []string) {
 	rows, err := l.read.Query("SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL ORDER BY name")
 	require.NoError(t, err)

@@ -37,6 +37,9 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 		if err == nil {
 			err = copyDatabase(ctx, l.write, from)
 		}
+		if err == nil { // for those who have it open: they do not look at its version again
+			err = migrate(ctx, l.write, o.migrations, func(context.Context, int) error { return nil })
+		}
 		return errors.Join(l.classify(err), l.Close())
 	case errors.Is(err, ErrDamaged) || errors.Is(err, ErrAbsent):
 		return classify(replace(ctx, dir, from, o.Now()), dir)

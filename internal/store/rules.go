@@ -28,6 +28,9 @@ func (w *writing) obeyRules() error {
 			return err
 		}
 	}
+	if err := w.strokesApart(put["stroke"]); err != nil {
+		return err
+	}
 	if err := w.onlyOnce(put); err != nil {
 		return err
 	}
@@ -122,6 +125,21 @@ func (w *writing) insideClip(name, ids string) error {
 		JOIN clip c ON c.id = r.clip_id WHERE r.frame >= c.frames LIMIT 1`, name), []any{ids}, []any{&frame, &frames})
 	if found {
 		return &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d is past the end of the clip: its frames are 0 to %d.", frame, frames-1)}
+	}
+	return err
+}
+
+// strokesApart keeps two windows from taking over what was heard in a turn twice.
+// Before a stroke is entered by hand its frame is looked at.
+func (w *writing) strokesApart(ids string) error {
+	if ids == "" {
+		return nil
+	}
+	var frame int
+	found, err := w.some(`SELECT s.frame FROM json_each(?) j JOIN stroke s ON s.id = j.value
+		JOIN stroke o ON o.clip_id = s.clip_id AND o.frame = s.frame AND o.id <> s.id AND o.gone = 0 WHERE s.source = 'machine' LIMIT 1`, []any{ids}, []any{&frame})
+	if found {
+		return &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d has a stroke already: step to the next contact.", frame)}
 	}
 	return err
 }

@@ -110,6 +110,39 @@ func TestRemovingAClipTakesItsLedgerAlong(t *testing.T) {
 	require.Len(t, led.Marks, 1)
 }
 
+// Two windows that take over the same turn do not make two strokes of one.
+func TestOneFrameOneStroke(t *testing.T) {
+	l := furnished(t)
+	heard, again := stroke(0, 0, 5), stroke(1, 0, 5)
+	heard.Source, again.Source = club.ByMachine, club.ByMachine
+	must(t, l, Put(heard))
+	_, err := l.Do(context.Background(), "a", "x", Put(again), Put(stroke(2, 0, 6)))
+	p, ok := club.AsProblem(err)
+	require.True(t, ok, "%v", err)
+	require.Equal(t, "Frame 5 has a stroke already: step to the next contact.", p.Say)
+	must(t, l, Remove[club.Stroke](heard.ID), Put(again))
+}
+
+// A clip that has become a shorter film gets no entry past its end from undo.
+func TestRedoObeysTheRules(t *testing.T) {
+	ctx := context.Background()
+	l := furnished(t)
+	must(t, l, Put(mark(0, 0, 0, 900)))
+	_, err := l.Undo(ctx, "a")
+	require.NoError(t, err)
+	short := clip(0, 0)
+	short.Frames = 100
+	_, err = l.Amend(ctx, "a", "another video", Put(short))
+	require.NoError(t, err)
+	_, err = l.Redo(ctx, "a")
+	p, ok := club.AsProblem(err)
+	require.True(t, ok, "%v", err)
+	require.Equal(t, "frame", p.Field)
+	led, err := l.OfClip(ctx, short.ID)
+	require.NoError(t, err)
+	require.Empty(t, led.Marks)
+}
+
 // What was removed is nowhere to be seen, though its tombstone stays.
 func TestTombstonesAreNotRead(t *testing.T) {
 	ctx := context.Background()

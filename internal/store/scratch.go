@@ -16,7 +16,12 @@ import (
 // taken for left over: on a network drive the program may run elsewhere.
 const staleAfter = 24 * time.Hour
 
-var scratchName = regexp.MustCompile(`^\.(new|backup|repair|restored|in-use|part|film)-(\d+)-`)
+// scratchName knows what this program makes for a while in a library's folder, and
+// foreignName what it makes in folders of others: a prefix that nobody else has.
+var (
+	scratchName = regexp.MustCompile(`^\.(?:new|backup|repair|restored|in-use|strokeledger-part|strokeledger-film)-(\d+)-`)
+	foreignName = regexp.MustCompile(`^\.strokeledger-(?:part|film)-(\d+)-`)
+)
 
 // scratch is the pattern of a name for a file or a folder that this program makes
 // for a while; what a killed program leaves behind is known by its number.
@@ -26,21 +31,35 @@ func scratch(kind, ending string) string {
 
 // Part is the pattern of a name for a document that is being written; Sweep knows
 // it, and the films that are being made.
-func Part() string { return scratch("part", "") }
+func Part() string { return scratch("strokeledger-part", "") }
 
 // Sweep removes from a folder what a program that was killed left there of a
-// document or a film that it was writing.
-func Sweep(dir string, now time.Time) { sweep(dir, overNetwork(dir), now) }
+// document or a film that it was writing. The folder is a coach's own: nothing is
+// touched in it but ordinary files under this program's own names.
+func Sweep(dir string, now time.Time) {
+	sweepOf(dir, overNetwork(dir), now, func(e os.DirEntry) []string {
+		if !e.Type().IsRegular() {
+			return nil
+		}
+		return foreignName.FindStringSubmatch(e.Name())
+	})
+}
 
-// sweep removes from a folder what programs that run no more left unfinished.
-// What cannot be removed is left for the next time.
+// sweep removes from a library's folder what programs that run no more left
+// unfinished.
 func sweep(dir string, network bool, now time.Time) {
+	sweepOf(dir, network, now, func(e os.DirEntry) []string { return scratchName.FindStringSubmatch(e.Name()) })
+}
+
+// sweepOf removes what known finds a program's number in, where that program runs
+// no more. What cannot be removed is left for the next time.
+func sweepOf(dir string, network bool, now time.Time, known func(os.DirEntry) []string) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
 		return
 	}
 	for _, e := range entries {
-		m := scratchName.FindStringSubmatch(e.Name())
+		m := known(e)
 		if m == nil {
 			continue
 		}
@@ -48,7 +67,7 @@ func sweep(dir string, network bool, now time.Time) {
 		if err != nil {
 			continue
 		}
-		if pid, err := strconv.Atoi(m[2]); err == nil && runs(pid, network) && now.Sub(info.ModTime()) < staleAfter {
+		if pid, err := strconv.Atoi(m[1]); err == nil && runs(pid, network) && now.Sub(info.ModTime()) < staleAfter {
 			continue
 		}
 		_ = os.RemoveAll(filepath.Join(dir, e.Name()))

@@ -17,9 +17,18 @@ func (l *Library) Setting(ctx context.Context, key string) (value string, err er
 
 // SetSetting keeps a value under a key, in the place of what was there.
 func (l *Library) SetSetting(ctx context.Context, key, value string) error {
+	return l.SetSettings(ctx, map[string]string{key: value})
+}
+
+// SetSettings is SetSetting for several keys: all of them are kept, or none.
+func (l *Library) SetSettings(ctx context.Context, values map[string]string) error {
 	return l.transact(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, "INSERT INTO setting (key, value) VALUES (?, ?) ON CONFLICT DO UPDATE SET value = excluded.value", key, value)
-		return err
+		for key, value := range values {
+			if _, err := tx.ExecContext(ctx, "INSERT INTO setting (key, value) VALUES (?, ?) ON CONFLICT DO UPDATE SET value = excluded.value", key, value); err != nil {
+				return err
+			}
+		}
+		return nil
 	})
 }
 
@@ -40,10 +49,14 @@ func (l *Library) Heard(ctx context.Context, fingerprint string) (data []byte, o
 	return l.cached(ctx, "heard", fingerprint)
 }
 
-// PutHeard keeps the contacts heard in a clip. It is a cache and no part of the
-// change log.
+// PutHeard keeps the contacts heard in a clip of the library; of one that went
+// meanwhile nothing is kept. It is a cache and no part of the change log.
 func (l *Library) PutHeard(ctx context.Context, fingerprint string, data []byte) error {
-	return l.cache(ctx, "heard", fingerprint, data)
+	return l.transact(ctx, func(tx *sql.Tx) error {
+		_, err := tx.ExecContext(ctx, `INSERT INTO heard (fingerprint, data) SELECT ?1, ?2
+			WHERE EXISTS (SELECT 1 FROM clip WHERE fingerprint = ?1 AND gone = 0) ON CONFLICT DO UPDATE SET data = excluded.data`, fingerprint, data)
+		return err
+	})
 }
 
 // SoundPrint returns how the clip with that fingerprint sounds, and whether that

@@ -62,6 +62,9 @@ func TestStandings(t *testing.T) {
 	must(t, l, Put(f))
 	require.Len(t, must1(l.Standings(ctx)).Missing, 3)
 	keep()
+	must(t, l, Put(fault(9)))
+	require.Len(t, must1(l.Standings(ctx)).Missing, 3, "of a fault that is new nothing is kept")
+	keep()
 	d := drill(2)
 	d.Pattern = "B"
 	must(t, l, Put(d))

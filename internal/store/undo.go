@@ -46,6 +46,10 @@ func (l *Library) walk(ctx context.Context, author club.ID, what, step, rows str
 		if err := w.become(rows, target); err != nil {
 			return err
 		}
+		// A clip may have become another film since, which is no step: see Amend.
+		if err := w.obeyRules(); err != nil {
+			return err
+		}
 		if err := w.log(what, target); err != nil {
 			return err
 		}

@@ -98,7 +98,7 @@ func Create(path string, o FilmOptions) (*Film, error) {
 func (f *Film) open() (err error) {
 	// libx264 tells its life at the default level; only failures are ours to show.
 	astiav.SetLogLevel(astiav.LogLevelFatal)
-	hold, err := os.CreateTemp(filepath.Dir(f.path), fmt.Sprintf(".film-%d-*.part", os.Getpid()))
+	hold, err := os.CreateTemp(filepath.Dir(f.path), fmt.Sprintf(".strokeledger-film-%d-*.part", os.Getpid()))
 	if err != nil {
 		return err
 	}
