@@ -3,10 +3,7 @@ package tally
 import (
 	"cmp"
 	"slices"
-	"strconv"
-	"strings"
 
-	"github.com/rivo/uniseg"
 	"golang.org/x/text/collate"
 	"golang.org/x/text/language"
 )
@@ -45,36 +42,4 @@ func sortByName(sheets []Sheet) {
 	slices.SortFunc(sheets, func(a, b Sheet) int {
 		return cmp.Or(names.CompareString(a.Name, b.Name), cmp.Compare(a.PlayerID, b.PlayerID))
 	})
-}
-
-// fillAliases gives initials to players without an alias, and numbers aliases
-// that would be the same, in the order of sheets.
-func fillAliases(sheets []Sheet) {
-	taken := make(map[string]bool, len(sheets))
-	for i := range sheets {
-		s := &sheets[i]
-		base := strings.TrimSpace(s.Alias)
-		if base == "" {
-			base = initials(s.Name)
-		}
-		s.Alias = base
-		for n := 2; taken[s.Alias]; n++ {
-			s.Alias = base + " " + strconv.Itoa(n)
-		}
-		taken[s.Alias] = true
-	}
-}
-
-// initials is the first letter, as a reader sees letters, of each of the first
-// three words.
-func initials(name string) string {
-	var b strings.Builder
-	for i, word := range strings.Fields(name) {
-		if i == 3 {
-			break
-		}
-		first, _, _, _ := uniseg.FirstGraphemeClusterInString(word, -1)
-		b.WriteString(first)
-	}
-	return b.String()
 }

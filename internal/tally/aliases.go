@@ -1,19 +1,65 @@
 package tally
 
-import "strokeledger/internal/club"
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/rivo/uniseg"
+	"golang.org/x/text/collate"
+	"golang.org/x/text/language"
+
+	"strokeledger/internal/club"
+)
 
 // Aliases is what each player is called where names are not shown: the player's
-// alias, else initials, numbered where two would be the same.
+// alias, else initials, numbered in the order of names where two would be the
+// same. Given all players of a club, whoever is shown, it calls a player the same
+// in every document.
 func Aliases(players []club.Player) map[club.ID]string {
-	sheets := make([]Sheet, len(players))
-	for i, p := range players {
-		sheets[i] = Sheet{PlayerID: p.ID, Name: p.Name, Alias: p.Alias}
-	}
-	sortByName(sheets)
-	fillAliases(sheets)
-	all := make(map[club.ID]string, len(sheets))
-	for _, s := range sheets {
-		all[s.PlayerID] = s.Alias
+	players = slices.Clone(players)
+	names := collate.New(language.Und)
+	slices.SortFunc(players, func(a, b club.Player) int {
+		return cmp.Or(names.CompareString(a.Name, b.Name), cmp.Compare(a.ID, b.ID))
+	})
+	all, taken := make(map[club.ID]string, len(players)), make(map[string]bool, len(players))
+	for _, p := range players {
+		base := strings.TrimSpace(p.Alias)
+		if base == "" {
+			base = initials(p.Name)
+		}
+		alias := base
+		for n := 2; taken[alias]; n++ {
+			alias = base + " " + strconv.Itoa(n)
+		}
+		all[p.ID], taken[alias] = alias, true
 	}
 	return all
+}
+
+// aliases are those of the club's players, and of those who were counted and are
+// in no list.
+func (k *Counter) aliases() map[club.ID]string {
+	players := slices.Clone(k.listed)
+	for _, b := range k.books {
+		if _, ok := k.players[b.player]; !ok {
+			players = append(players, club.Player{ID: b.player, Name: k.name(b.player), Alias: "Player"})
+		}
+	}
+	return Aliases(players)
+}
+
+// initials is the first letter, as a reader sees letters, of each of the first
+// three words.
+func initials(name string) string {
+	var b strings.Builder
+	for i, word := range strings.Fields(name) {
+		if i == 3 {
+			break
+		}
+		first, _, _, _ := uniseg.FirstGraphemeClusterInString(word, -1)
+		b.WriteString(first)
+	}
+	return b.String()
 }

@@ -1,6 +1,7 @@
 package tally
 
 import (
+	"fmt"
 	"math"
 
 	"strokeledger/internal/club"
@@ -56,15 +57,36 @@ type MinutePair struct {
 // summary; Survives says whether this one may be called a change all the same.
 type Test struct {
 	P        float64 `json:"p"`        // two-sided
-	Adjusted float64 `json:"adjusted"` // by Benjamini and Hochberg over every test of the summary
+	Adjusted float64 `json:"adjusted"` // by Benjamini and Hochberg over the tests that Tested.Over names
 	Survives bool    `json:"survives"` // Adjusted is at most Tested.Level
 }
 
-// Tested says how many tests one summary made.
+// Tested says how many tests one summary made; one that two sheets show counts
+// once.
 type Tested struct {
 	Tests     int     `json:"tests"`
 	Surviving int     `json:"surviving"`
 	Level     float64 `json:"level"` // 0.05: of the survivors one in twenty is false, on average
+	// Over says in words which tests were corrected together. What is asked for
+	// together is: alone, a player's test may survive that does not beside the whole
+	// club's.
+	Over string `json:"over"`
+}
+
+// over says which sheets' tests are corrected together.
+func over(players int, alone, brief bool) string {
+	many := fmt.Sprintf("those of %d players", players)
+	switch {
+	case alone:
+		return "every comparison and trend in the player's sheet"
+	case players == 0:
+		return "every comparison and trend in the team's sheet"
+	case players == 1:
+		many = "the player's"
+	case brief:
+		many += ", of which only the comparison of methods and the trends are made"
+	}
+	return "every comparison and trend in the team's sheet and in " + many
 }
 
 // comparisons makes every comparison that a sheet has the turns for. The tests

@@ -134,7 +134,9 @@ func TestFalseDiscoveries(t *testing.T) {
 	wrong := 0
 	for seed := range uint64(40) {
 		s := play(rand.New(rand.NewPCG(seed, 1)), 0)
-		assert.Equal(t, 48, s.Tested.Tests, "twelve faults, two methods and a trend, player and team")
+		assert.Equal(t, 24, s.Tested.Tests, "twelve faults, two methods and a trend; the team is the player once more")
+		assert.Equal(t, "every comparison and trend in the player's sheet", s.Tested.Over)
+		assert.Equal(t, *s.Players[0].Comparisons[3].Test, *s.Team.Comparisons[3].Test)
 		if s.Tested.Surviving > 0 {
 			wrong++
 		}

@@ -60,6 +60,8 @@ type Counter struct {
 	drills  map[club.ID]club.Drill
 	ladder  []club.Drill // in use, in the order of the ladder
 	players map[club.ID]club.Player
+	listed  []club.Player    // the catalogue's
+	only    map[club.ID]bool // drills that are counted; nil: all
 
 	dates []club.Date // met, in order
 	turns int         // counted so far
@@ -130,6 +132,7 @@ func NewCounter(c club.Catalogue, o Options) *Counter {
 		faultAt: make(map[club.ID]int, len(c.Faults)),
 		drills:  make(map[club.ID]club.Drill, len(c.Drills)),
 		players: make(map[club.ID]club.Player, len(c.Players)),
+		listed:  c.Players,
 		byID:    map[club.ID]*book{},
 		byKey:   map[cellKey]*cell{},
 	}
@@ -146,6 +149,12 @@ func NewCounter(c club.Catalogue, o Options) *Counter {
 	for _, p := range c.Players {
 		k.players[p.ID] = p
 	}
+	if len(o.Drills) > 0 {
+		k.only = make(map[club.ID]bool, len(o.Drills))
+		for _, id := range o.Drills {
+			k.only[id] = true
+		}
+	}
 	k.here = make([]here, len(k.faults))
 	return k
 }
@@ -157,6 +166,9 @@ func (k *Counter) drill(id club.ID) club.Drill {
 	}
 	return club.Drill{ID: id, Name: "A drill that is no longer defined", Method: club.Free, Streak: club.DefaultStreakTarget, Retired: true}
 }
+
+// former reports whether a player is the one who stands for former players.
+func (k *Counter) former(player club.ID) bool { return k.o.Former != "" && player == k.o.Former }
 
 // fault returns the index of the definition, making a stand-in where the
 // catalogue lacks it.
@@ -191,8 +203,8 @@ func (k *Counter) cell(player, drill club.ID) *cell {
 }
 
 // Add counts one turn. Turns come in the order of InOrder; nothing of r is kept
-// but its IDs. Turns after the period are left out, those before it count on the
-// ladder only.
+// but its IDs. Turns after the period are left out; those before it, and those at
+// other drills than Options.Drills, count on the ladder only.
 func (k *Counter) Add(r *club.TurnRecord) {
 	if k.o.To != "" && r.Date > k.o.To {
 		return
@@ -201,7 +213,7 @@ func (k *Counter) Add(r *club.TurnRecord) {
 	run := runOf(r.Strokes)
 	inside := k.o.From == "" || r.Date >= k.o.From
 	c.climbs.add(r, run, inside, c.drill.Streak, k.o.Lean)
-	if !inside {
+	if !inside || k.only != nil && !k.only[r.DrillID] {
 		return
 	}
 	k.turns++

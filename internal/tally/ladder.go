@@ -3,7 +3,8 @@ package tally
 import "strokeledger/internal/club"
 
 // Ladder is a player's way up the club's drills. It counts every turn up to the
-// end of the period, also those before its start.
+// end of the period, also those before its start and those at drills that nothing
+// else counts (Options.Drills).
 type Ladder struct {
 	Rungs    []Rung  `json:"rungs"`     // by rung, then name: drills in use, and retired ones that were played
 	Next     club.ID `json:"next"`      // the first drill in use that is not passed; empty where all are

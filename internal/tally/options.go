@@ -6,6 +6,7 @@ import "strokeledger/internal/club"
 // dates, compares no periods and knows no wishes of the club.
 type Options struct {
 	From, To club.Date     // closed period; empty: open
+	Drills   []club.ID     // counted outside the ladder, which counts every drill; empty: all
 	Split    club.Date     // compare before this day with from it on; empty: do not
 	Today    club.Date     // for the tries of today; empty: the last date seen
 	Rulings  []club.Ruling // the coaches' words on rungs
@@ -15,6 +16,9 @@ type Options struct {
 	// club's players (see Counter.Totals), nil for those of the turns that are
 	// summed up.
 	Club []Total
+	// Former stands for players who are nobody's any more: what they did counts for
+	// the team and nowhere else. Empty: there is none.
+	Former club.ID
 	// Lean leaves out what fills a screen of a whole club many times over: the
 	// marks behind each number, and of each of several players everything but All,
 	// Methods, Balance, WorkOn and the ladder's state.

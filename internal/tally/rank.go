@@ -96,6 +96,9 @@ func (k *Counter) newSpread() *spread {
 	}
 	s := &spread{map[int]Fit{}, map[int]Fit{}, map[int][]int{}, map[int][]int{}, map[int][]int{}, map[int][]float64{}}
 	for _, t := range totals {
+		if k.former(t.PlayerID) {
+			continue // several people, who are no one player
+		}
 		for _, f := range t.Faults {
 			i, ok := k.faultAt[f.FaultID]
 			if !ok {

@@ -35,23 +35,6 @@ func RunChance(n, r int, p float64) float64 {
 	return 1 - q[n]
 }
 
-// MeanWait is how many strokes it takes on average until the first streak of r
-// good ones, +Inf where p is 0. It panics unless r is positive and p in 0 to 1.
-//
-// Source: Feller as above, equation 7.7 (from memory).
-func MeanWait(r int, p float64) float64 {
-	switch {
-	case r < 1 || !(p >= 0 && p <= 1):
-		panic(fmt.Sprintf("tally: no streak of %d at a rate of %v", r, p))
-	case p == 1:
-		return float64(r)
-	case p == 0:
-		return math.Inf(1)
-	}
-	clean := math.Pow(p, float64(r))
-	return (1 - clean) / ((1 - p) * clean)
-}
-
 // PredictRun is RunChance for a player whose rate is not known but of whom good
 // strokes out of so many were seen: the mean over all rates, each as credible as
 // the strokes leave it after a uniform start. It panics where RunChance and

@@ -43,7 +43,7 @@ func TestRunChanceAgainstPublished(t *testing.T) {
 	assert.InDelta(t, .1406263, 1.44721356*math.Pow(1.23606797, -11), 1e-7)
 	for _, bad := range []func(){
 		func() { tally.RunChance(5, 0, .5) }, func() { tally.RunChance(-1, 2, .5) }, func() { tally.RunChance(5, 2, 1.1) },
-		func() { tally.RunChance(5, 2, math.NaN()) }, func() { tally.MeanWait(0, .5) }, func() { tally.PredictRun(10, 10, 4, 3) },
+		func() { tally.RunChance(5, 2, math.NaN()) }, func() { tally.PredictRun(10, 10, 4, 3) },
 	} {
 		assert.Panics(t, bad)
 	}
@@ -86,11 +86,6 @@ func TestRunChanceOfTen(t *testing.T) {
 			assert.InDelta(t, want, tally.RunChance(n, 10, rates[i]), 1e-6, "n=%d p=%v", n, rates[i])
 		}
 	}
-	for p, want := range map[float64]float64{.5: 2046, .6: 410.954, .7: 114.671, .8: 41.566, .85: 27.196, .9: 18.680, .95: 13.404, .99: 10.573} {
-		assert.InDelta(t, want, tally.MeanWait(10, p), 1e-3, "p=%v", p)
-	}
-	assert.Equal(t, 10.0, tally.MeanWait(10, 1))
-	assert.True(t, math.IsInf(tally.MeanWait(10, 0), 1))
 	// The rate that gives an even, a four in five and a nine in ten chance.
 	for p, want := range map[float64]float64{.93303: .5, .97793: .8, .98952: .9} {
 		assert.InDelta(t, want, tally.RunChance(10, 10, p), 1e-4)

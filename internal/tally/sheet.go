@@ -16,34 +16,46 @@ import (
 // Add.
 func (k *Counter) Summary() Summary {
 	s := Summary{Version: Version, From: k.o.From, To: k.o.To, Split: k.o.Split, Players: []Sheet{}}
-	brief := k.o.Lean && len(k.books) > 1
-	shown := make([]*book, 0, len(k.books))
+	shown, others := make([]*book, 0, len(k.books)), false
 	for _, b := range k.books {
-		if !k.o.TeamOnly && slices.ContainsFunc(b.cells, func(c *cell) bool { return c.whole().turns > 0 }) {
+		switch {
+		case !slices.ContainsFunc(b.cells, func(c *cell) bool { return c.parts[0].turns+c.parts[1].turns > 0 }):
+		case k.o.TeamOnly || k.former(b.player):
+			others = true
+		default:
 			shown = append(shown, b)
 		}
 	}
+	brief := k.o.Lean && len(shown) > 1
 	k.fillMonths()
 	team := k.newSheet(k.cells, k.teamSessions(), false, map[int]Interval{})
 	players := k.newSheets(shown, brief)
 	drafts := append(slices.Clone(players), team)
+	// The team's turns may be one player's: then its tests are the same once more.
+	twice := len(shown) == 1 && !others && len(team.tests) == len(players[0].tests)
 	for _, d := range drafts {
-		k.tests = append(k.tests, d.tests...)
+		if !twice || d != team {
+			k.tests = append(k.tests, d.tests...)
+		}
 	}
 	k.fillMarkIDs(drafts)
 
 	k.club = k.newSpread()
+	aliases := k.aliases()
 	for i, d := range players {
 		k.expect(d)
 		d.Ladder = k.ladderOf(shown[i].player, shown[i])
 		d.PlayerID = shown[i].player
-		d.Name, d.Alias = "A player who is no longer listed", "Player"
-		if p, ok := k.players[d.PlayerID]; ok {
-			d.Name, d.Alias = p.Name, p.Alias
-		}
+		d.Name, d.Alias = k.name(d.PlayerID), aliases[d.PlayerID]
 	}
 	k.drawToTeam(team.Drills)
 	s.Tested = k.adjust()
+	s.Tested.Over = over(len(shown), twice, brief)
+	if twice {
+		for i, t := range players[0].tests {
+			*team.tests[i] = *t
+		}
+	}
 	for _, d := range drafts {
 		k.settle(d)
 	}
@@ -57,7 +69,6 @@ func (k *Counter) Summary() Summary {
 	s.Team = team.Sheet
 	s.Team.Name, s.Team.Alias = "Team", "Team"
 	sortByName(s.Players)
-	fillAliases(s.Players)
 	s.Rankings = k.rankings(s.Team.All.Faults, s.Players)
 	return s
 }

@@ -265,6 +265,7 @@ func TestAliasesAreToldApart(t *testing.T) {
 		got[p.Name] = p.Alias
 	}
 	assert.Equal(t, map[string]string{"Ada Fir": "Fox", "Bea Alder": "Fox 2", "Bert Aspen": "BA", "Bo Ash": "BA 2"}, got)
+	assert.Equal(t, "BA 2", tally.Summarise(c, turns[1:2], "", "").Players[0].Alias, "the same whoever else is shown")
 }
 
 // What is retired or gone from the catalogue keeps its marks and turns.

@@ -60,6 +60,7 @@ func (k *Counter) Versus(player, rival club.ID) Versus {
 		return cmp.Or(cmp.Compare(seen(k.faultAt[b.FaultID]), seen(k.faultAt[a.FaultID])), cmp.Compare(a.Code, b.Code), cmp.Compare(a.FaultID, b.FaultID))
 	})
 	v.Tested = k.adjust()
+	v.Tested.Over = "every comparison of these two"
 	return v
 }
 
