@@ -38,6 +38,11 @@ func (l *Library) FormerPlayer(ctx context.Context) (club.ID, error) {
 	return club.ID(id), err
 }
 
+// SetFormerPlayer says who that is in a library that gets its players from another.
+func (l *Library) SetFormerPlayer(ctx context.Context, id club.ID) error {
+	return l.SetSetting(ctx, settingFormer, string(id))
+}
+
 // TurnsOf returns the turns of some clips, by clip and in order of frame.
 func (l *Library) TurnsOf(ctx context.Context, clips []club.ID) (map[club.ID][]club.Turn, error) {
 	by := map[club.ID][]club.Turn{}

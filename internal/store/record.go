@@ -22,19 +22,21 @@ type Filter struct {
 // in order of date, clip and frame. It is three queries, however much there is.
 func (l *Library) Record(ctx context.Context, f Filter) ([]club.TurnRecord, error) {
 	var r record
-	err := l.view(ctx, func(tx *sql.Tx) error {
-		if err := r.turns(ctx, tx, f); err != nil {
-			return err
-		}
-		if len(r.all) == 0 {
-			return nil
-		}
-		if err := r.strokes(ctx, tx, f, strokes()); err != nil {
-			return err
-		}
-		return r.marks(ctx, tx, f, marks())
-	})
+	err := l.view(ctx, func(tx *sql.Tx) error { return r.read(ctx, tx, f) })
 	return r.all, err
+}
+
+func (r *record) read(ctx context.Context, tx *sql.Tx, f Filter) error {
+	if err := r.turns(ctx, tx, f); err != nil {
+		return err
+	}
+	if len(r.all) == 0 {
+		return nil
+	}
+	if err := r.strokes(ctx, tx, f, strokes()); err != nil {
+		return err
+	}
+	return r.marks(ctx, tx, f, marks())
 }
 
 // record gathers turns; at finds one by its row in the file.

@@ -1,0 +1,60 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+
+	"strokeledger/internal/club"
+)
+
+// Snapshot is a library at one moment. Its Ledger is in order of clip and frame.
+type Snapshot struct {
+	Catalogue club.Catalogue // as [Library.Catalogue] gives it
+	Rulings   []club.Ruling
+	Sessions  []club.Session
+	Clips     []club.Clip // all, in the order in which they were added
+	Ledger
+}
+
+// Snapshot reads a library at one moment: with a filter only the turns that it
+// picks and what they cover, in order of date, clip and frame; nil for all that was
+// logged. The number of queries does not grow with the library.
+func (l *Library) Snapshot(ctx context.Context, f *Filter) (s Snapshot, err error) {
+	err = l.view(ctx, func(tx *sql.Tx) error {
+		if s.Catalogue, err = catalogue(ctx, tx); err != nil {
+			return err
+		}
+		if s.Rulings, err = rulings().all(ctx, tx, "WHERE gone = 0 ORDER BY date, id"); err != nil {
+			return err
+		}
+		if s.Sessions, err = sessions().all(ctx, tx, "WHERE gone = 0 ORDER BY date, id"); err != nil {
+			return err
+		}
+		if s.Clips, err = clips().all(ctx, tx, "WHERE gone = 0 ORDER BY id"); err != nil {
+			return err
+		}
+		if f != nil {
+			return s.pick(ctx, tx, *f)
+		}
+		if s.Turns, err = turns().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, first, id"); err != nil {
+			return err
+		}
+		if s.Strokes, err = strokes().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, frame, id"); err != nil {
+			return err
+		}
+		s.Marks, err = marks().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, frame, id")
+		return err
+	})
+	return s, err
+}
+
+func (s *Snapshot) pick(ctx context.Context, tx *sql.Tx, f Filter) error {
+	var r record
+	if err := r.read(ctx, tx, f); err != nil {
+		return err
+	}
+	for _, t := range r.all {
+		s.Turns, s.Strokes, s.Marks = append(s.Turns, t.Turn), append(s.Strokes, t.Strokes...), append(s.Marks, t.Marks...)
+	}
+	return nil
+}
