@@ -77,10 +77,7 @@ func markLine(ctx context.Context, d *desk.Desk, clip club.ID, faults map[string
 	if !ok {
 		return "", &club.Problem{Say: fmt.Sprintf("There is no fault with the code %q: write one of those under Club.", code)}
 	}
-	m, err := d.AddMark(ctx, clip, n, fault)
-	if err == nil && note != "" {
-		m, err = d.SaveMark(ctx, m.ID, fault, n, note)
-	}
+	m, err := d.AddNoted(ctx, clip, n, fault, note)
 	return fmt.Sprintf("marked: %d %s %s", m.Frame, code, m.ID), err
 }
 

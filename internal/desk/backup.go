@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"fmt"
+	"os"
 	"sync"
 
 	"strokeledger/internal/club"
@@ -25,17 +26,22 @@ func (d *Desk) KeepBackup(ctx context.Context) error {
 		return err
 	}
 	defer done()
-	k := &d.safe
+	k, today := &d.safe, d.today()
 	k.mu.Lock()
-	defer k.mu.Unlock()
-	if k.day == d.today() {
+	before := k.day
+	k.day = today // one try at a time; nobody waits for it who asks for the warning
+	k.mu.Unlock()
+	if before == today {
 		return nil
 	}
 	_, err = d.lib.BackupDaily(ctx)
+	k.mu.Lock()
+	defer k.mu.Unlock()
 	if ctx.Err() != nil {
+		k.day = before
 		return ctx.Err()
 	}
-	k.day, k.say = d.today(), ""
+	k.say = ""
 	if err != nil {
 		k.say = fmt.Sprintf("Today's backup could not be made: %s", Sentence(FileError("write", "the backup", err)))
 	}
@@ -67,18 +73,15 @@ func Repair(ctx context.Context, dir string) (said []string, err error) {
 // Backup writes the ledger to a file, in one piece, while others go on working.
 // The file is on the list of documents, for every player of the club.
 func (d *Desk) Backup(ctx context.Context, file string) error {
-	if err := FileError("write", file, d.lib.Backup(ctx, file)); err != nil {
-		return err
-	}
-	cat, err := d.lib.Catalogue(ctx)
+	all, err := d.everyone(ctx)
 	if err != nil {
 		return err
 	}
-	var all []club.ID
-	for _, p := range cat.Players {
-		all = append(all, p.ID)
+	write := func() error { return FileError("write", file, d.lib.Backup(ctx, file)) }
+	if _, err := os.Lstat(file); err == nil {
+		return write() // refuses: what is there is not to stand on the list
 	}
-	return d.Wrote(ctx, file, "backup", all)
+	return d.listed(ctx, file, "backup", all, write)
 }
 
 // Restore puts a backup in the place of the ledger of a library, which must not

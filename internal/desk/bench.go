@@ -17,6 +17,11 @@ func (d *Desk) Ledger(ctx context.Context, clipID club.ID) (store.Ledger, error)
 
 // AddMark marks a fault at a frame in the name of the coach who marks.
 func (d *Desk) AddMark(ctx context.Context, clipID club.ID, frame int, faultID club.ID) (club.Mark, error) {
+	return d.AddNoted(ctx, clipID, frame, faultID, "")
+}
+
+// AddNoted adds a mark together with its note: both of them or none.
+func (d *Desk) AddNoted(ctx context.Context, clipID club.ID, frame int, faultID club.ID, note string) (club.Mark, error) {
 	row, fault, err := d.clipAndFault(ctx, clipID, faultID)
 	if err != nil {
 		return club.Mark{}, err
@@ -30,8 +35,11 @@ func (d *Desk) AddMark(ctx context.Context, clipID club.ID, frame int, faultID c
 		return club.Mark{}, err
 	}
 	m := club.Mark{
-		ID: d.newID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks,
+		ID: d.newID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks, Note: note,
 		Source: club.ByHand, Confidence: 1, Made: d.now().UTC().Truncate(time.Microsecond), // as the ledger keeps it
+	}
+	if err := m.Check(); err != nil {
+		return club.Mark{}, err
 	}
 	if err := d.alone(ctx, m); err != nil {
 		return club.Mark{}, err
@@ -202,6 +210,9 @@ func (d *Desk) SaveStroke(ctx context.Context, id club.ID, frame int, side club.
 	}
 	if n.Ready != nil && n.Ready.Frame <= frame {
 		n.Ready = nil // it was about another moment
+	}
+	if n.Answer != nil && *n.Answer <= row.Base.Seconds(n.Ticks-row.FirstTicks) {
+		n.Answer = nil // and so was this
 	}
 	if err := d.only(ctx, n); err != nil {
 		return s, err

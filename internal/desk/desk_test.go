@@ -199,6 +199,17 @@ func TestStrokesChange(t *testing.T) {
 	require.Empty(t, b.ledger(t).Strokes)
 }
 
+func TestAMarkWithItsNote(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	_, err := b.AddNoted(ctx, b.clip, 12, b.cat.Faults[0].ID, strings.Repeat("x", 1e5))
+	requireProblem(t, err, "note")
+	require.Empty(t, b.ledger(t).Marks, "not without it")
+	m, err := b.AddNoted(ctx, b.clip, 12, b.cat.Faults[0].ID, "too late")
+	require.NoError(t, err)
+	require.Equal(t, []club.Mark{m}, b.ledger(t).Marks)
+	require.Equal(t, "too late", m.Note)
+}
+
 func TestTurnsChange(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	turn := club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 40}

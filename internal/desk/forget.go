@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"time"
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
@@ -55,6 +56,9 @@ type Document struct {
 	Made    string   `json:"made"` // day
 	Missing bool     `json:"missing"`
 	Others  []string `json:"others"` // names of others whom it shows
+
+	written time.Time // as it was then; 1970 where nobody can say
+	slow    bool      // its drive does not answer
 }
 
 // Farewell looks for all that is kept about a player.
@@ -80,20 +84,35 @@ func (d *Desk) Farewell(ctx context.Context, player club.ID) (Farewell, error) {
 		Player: t.Player, Turns: t.Turns, Strokes: t.Strokes, Marks: t.Marks, Rulings: t.Rulings, Steps: t.Steps, Copies: len(t.Copies),
 		Clips: []FarewellClip{}, Notes: []FarewellNote{}, Documents: []Document{},
 	}
+	films := make([]club.Clip, len(t.Clips))
+	for i, c := range t.Clips {
+		films[i] = c.Clip
+	}
+	missing := absent(films)
 	for _, c := range t.Clips {
 		f.Clips = append(f.Clips, FarewellClip{
 			ID: c.Clip.ID, Name: c.Clip.Name, Path: c.Clip.Path, Date: names.dates[c.Clip.SessionID],
-			Missing: !inPlace(c.Clip), Turns: c.Turns, Others: called(c.Others),
+			Missing: missing[c.Clip.ID] || bare(c.Clip), Turns: c.Turns, Others: called(c.Others),
 		})
 	}
 	for _, m := range t.Mentions {
 		f.Notes = append(f.Notes, FarewellNote{Where: whereOf(m), Text: m.Text, Whole: m.Whole, Note: m.Note})
 	}
+	slow := map[string]bool{} // folders: whose drive hangs is not asked twice
 	for _, e := range t.Exports {
-		_, err := os.Stat(e.Path)
-		f.Documents = append(f.Documents, Document{
-			Path: e.Path, Format: e.Format, Made: e.Made.Local().Format("2006-01-02"), Missing: err != nil, Others: called(e.Players),
-		})
+		doc := Document{
+			Path: e.Path, Format: e.Format, Made: e.Made.Local().Format("2006-01-02"), Others: called(e.Players), written: e.Made,
+		}
+		if e.Made.Unix() == 0 {
+			doc.Made = ""
+		}
+		if dir := filepath.Dir(e.Path); !slow[dir] {
+			_, err := clip.Size(ctx, e.Path)
+			doc.Missing, slow[dir] = err != nil, errors.Is(err, clip.ErrSlow)
+		}
+		doc.slow = slow[filepath.Dir(e.Path)]
+		doc.Missing = doc.Missing || doc.slow
+		f.Documents = append(f.Documents, doc)
 	}
 	return f, nil
 }
@@ -145,7 +164,8 @@ func (f Farewell) Alone() Forgetting {
 
 // Forget takes a player out of the library for good; see store.Library.Forget. It
 // returns, one sentence each, what it leaves to the coach: files that could not
-// be deleted, names of files in which the player's name stands.
+// be deleted or that stay and show the player, names of files in which the
+// player's name stands.
 func (d *Desk) Forget(ctx context.Context, o Forgetting) (left []string, err error) {
 	if d.lib.ReadOnly() {
 		return nil, &sentence{d.lib.Warning(), store.ErrReadOnly}
@@ -164,13 +184,17 @@ func (d *Desk) Forget(ctx context.Context, o Forgetting) (left []string, err err
 			return nil, &club.Problem{Field: "clips", Say: "One of these clips does not show the player any more: look again."}
 		}
 		d.open.drop(id)
+		d.heard.drop(id)
 	}
 	left = []string{}
 	// Files first: where the program is ended in between, the library still tells of
 	// the player, and forgetting can be done once more.
 	for _, doc := range f.Documents {
-		if slices.Contains(o.Documents, doc.Path) {
-			left = leave(left, doc.Path, os.Remove(doc.Path))
+		switch {
+		case slices.Contains(o.Documents, doc.Path):
+			left = doc.remove(left)
+		case !doc.Missing || doc.slow:
+			left = append(left, fmt.Sprintf("%q stays, and it shows or names the player: delete it yourself when nobody needs it any more.", doc.Path))
 		}
 	}
 	if o.Films {
@@ -200,6 +224,23 @@ func removeFilm(row club.Clip) error {
 		return otherFilm(row)
 	}
 	return errors.Join(err, os.Remove(row.Path))
+}
+
+// later is by how much a file's time may be after the one that was noted: some
+// drives keep whole seconds, and two at a time.
+const later = 5 * time.Second
+
+// remove deletes a document where it is still the file that was written, and notes
+// what stays.
+func (doc Document) remove(left []string) []string {
+	if doc.slow { // deleting would hang as well
+		return leave(left, doc.Path, clip.ErrSlow)
+	}
+	info, err := os.Stat(doc.Path)
+	if err == nil && info.ModTime().After(doc.written.Add(later)) {
+		return append(left, fmt.Sprintf("%q was changed after this program wrote it, and stays: look into it, and delete it yourself if it shows the player.", doc.Path))
+	}
+	return leave(left, doc.Path, os.Remove(doc.Path))
 }
 
 // leave notes a file that could not be deleted; one that is not there is deleted.

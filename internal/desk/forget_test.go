@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -93,7 +94,12 @@ func TestForgetAPlayer(t *testing.T) {
 
 	left, err := b.Forget(ctx, o)
 	require.NoError(t, err)
-	require.Empty(t, left)
+	require.Len(t, left, 1)
+	requireSentence(t, left[0])
+	require.Contains(t, left[0], list, "it stays, and is told")
+	of, err := b.Farewell(ctx, other.ID)
+	require.NoError(t, err)
+	require.Equal(t, list, of.Documents[0].Path, "and forgetting the other finds it")
 	require.Empty(t, bytesOf(t, b.dir, name, note, "willie", "wilhelmina", "her father"))
 	require.NoFileExists(t, own)
 	require.FileExists(t, both)
@@ -139,8 +145,7 @@ func TestForgetKeepsTheTeamsNumbers(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, before.Team.All.Strokes, after.Team.All.Strokes)
 	require.Equal(t, before.Team.All.Faults[0].PerStroke, after.Team.All.Faults[0].PerStroke)
-	require.Len(t, after.Players, 1)
-	require.Equal(t, store.FormerPlayers, after.Players[0].Name)
+	require.Empty(t, after.Players, "former players are no player")
 	require.Empty(t, bytesOf(t, b.dir, b.player.Name))
 
 	rows, err := b.Sessions(ctx)
@@ -195,6 +200,38 @@ func TestForgetTellsWhatItLeaves(t *testing.T) {
 	require.NoError(t, err)
 	_, err = d.Forget(ctx, desk.Forgetting{PlayerID: p.ID, Clips: []club.ID{"none"}})
 	requireProblem(t, err, "clips")
+}
+
+// A document is on the list before it is written, and one that somebody has changed
+// since is not deleted.
+func TestDocumentsAreListedFirst(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	path := filepath.Join(t.TempDir(), "page.html")
+	q := desk.Query{Players: []club.ID{b.player.ID}}
+	listed := func() (made []string) {
+		f, err := b.Farewell(ctx, b.player.ID)
+		require.NoError(t, err)
+		for _, doc := range f.Documents {
+			made = append(made, doc.Made)
+		}
+		return made
+	}
+	err := b.WriteOf(ctx, q, "html", path, func(*os.File) error {
+		require.Equal(t, []string{""}, listed())
+		return fs.ErrInvalid
+	})
+	require.Error(t, err)
+	require.Empty(t, listed(), "nothing was written")
+	require.NoError(t, b.WriteOf(ctx, q, "html", path, func(*os.File) error { return nil }))
+	require.Equal(t, []string{time.Now().Format(time.DateOnly)}, listed())
+
+	require.NoError(t, os.Chtimes(path, time.Time{}, time.Now().Add(time.Minute)))
+	left, err := b.Forget(ctx, desk.Forgetting{PlayerID: b.player.ID, Documents: []string{path}})
+	require.NoError(t, err)
+	require.Len(t, left, 1)
+	requireSentence(t, left[0])
+	require.Contains(t, left[0], "changed")
+	require.FileExists(t, path)
 }
 
 func TestReminders(t *testing.T) {
@@ -254,6 +291,14 @@ func TestDocumentsOfPlayersWithoutConsent(t *testing.T) {
 	_, err = b.SavePlayer(ctx, b.player)
 	require.NoError(t, err)
 	require.Contains(t, page("given.html", desk.Query{}), picture)
+	due := b.player
+	due.DeleteAfter = "2020-12-31"
+	_, err = b.SavePlayer(ctx, due)
+	require.NoError(t, err)
+	_, err = b.Reel(ctx, desk.ReelQuery{Player: due.ID}, filepath.Join(dir, "no.mp4"), nil)
+	requireProblem(t, err, "consent")
+	_, err = b.SavePlayer(ctx, b.player)
+	require.NoError(t, err)
 	_, err = b.Reel(ctx, desk.ReelQuery{Player: b.player.ID}, filepath.Join(dir, "film.mp4"), nil)
 	require.NoError(t, err)
 
@@ -274,9 +319,12 @@ func TestDocumentsOfPlayersWithoutConsent(t *testing.T) {
 		require.NoError(t, os.WriteFile(path, []byte("half"), 0o600))
 		return path
 	}
-	part, film, mine := write(".part-1073741824-1"), write(".film-1073741824-1.part"), write(".part-of-my-own")
+	part, film, mine := write(".strokeledger-part-1073741824-1"), write(".strokeledger-film-1073741824-1.part"), write(".backup-1073741824-1")
+	ours := filepath.Join(dir, ".strokeledger-part-1073741824-2")
+	require.NoError(t, os.Mkdir(ours, 0o700))
 	page("next.html", desk.Query{})
 	require.NoFileExists(t, part)
 	require.NoFileExists(t, film)
-	require.FileExists(t, mine)
+	require.FileExists(t, mine, "another's file is left, whatever it is called")
+	require.DirExists(t, ours, "and so is every folder")
 }

@@ -121,13 +121,7 @@ func (v *hearing) seconds(ticks int64) float64 {
 }
 
 // frame is the picture nearest to a clip time.
-func (v *hearing) frame(seconds float64) int {
-	n := max(0, v.index.FrameAt(seconds))
-	if n+1 < v.index.Len() && v.index.Seconds(n+1)-seconds < seconds-v.index.Seconds(n) {
-		n++
-	}
-	return n
-}
+func (v *hearing) frame(seconds float64) int { return nearest(v.index, seconds) }
 
 // end is when the last picture of a turn gives way to the next.
 func (v *hearing) end(t club.Turn) float64 {

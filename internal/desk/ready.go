@@ -52,6 +52,12 @@ func (d *Desk) time(ctx context.Context, clipID club.ID, frame int, what string)
 	if what == FixAnswer {
 		at := v.index.Seconds(frame)
 		s.Answer = &at
+		if s.Source == club.ByMachine { // listening again is not to take it back
+			s.Source, s.Confidence = club.ByHand, 1
+			if s.CoachID, err = d.coach(ctx); err != nil {
+				return s, err
+			}
+		}
 		label = fmt.Sprintf("partner strikes at frame %d", frame)
 	} else {
 		s.Ready = &club.Moment{Frame: frame, Ticks: v.index.Ticks(frame)}
@@ -154,14 +160,13 @@ func (d *Desk) MarkLate(ctx context.Context, strokeID, faultID club.ID) (club.Ma
 	if s.Answer == nil {
 		return club.Mark{}, &club.Problem{Say: "The partner's next contact is not known: mark it first."}
 	}
-	if faultID == "" {
+	picked := faultID != ""
+	if !picked {
 		f, err := d.LateFault(ctx)
 		if err != nil {
 			return club.Mark{}, err
 		}
 		faultID = f.ID
-	} else if err := d.lib.SetSetting(ctx, settingLate, string(faultID)); err != nil {
-		return club.Mark{}, err
 	}
 	_, fault, err := d.clipAndFault(ctx, s.ClipID, faultID)
 	if err != nil {
@@ -187,6 +192,8 @@ func (d *Desk) MarkLate(ctx context.Context, strokeID, faultID club.ID) (club.Ma
 	if err := d.alone(ctx, m); err != nil {
 		return m, err
 	}
-	_, err = d.do(ctx, fmt.Sprintf("mark %s at frame %d", fault.Code, frame), store.Put(m))
+	if _, err = d.do(ctx, fmt.Sprintf("mark %s at frame %d", fault.Code, frame), store.Put(m)); err == nil && picked {
+		err = d.lib.SetSetting(ctx, settingLate, string(faultID))
+	}
 	return m, err
 }

@@ -59,6 +59,10 @@ func TestReadiness(t *testing.T) {
 	moved, err := b.SaveStroke(ctx, s.ID, q.Frame+10, "", club.Good)
 	require.NoError(t, err)
 	require.Nil(t, moved.Ready, "it was about another moment")
+	require.NotNil(t, moved.Answer)
+	moved, err = b.SaveStroke(ctx, s.ID, q.Frame+20, "", club.Good)
+	require.NoError(t, err)
+	require.Nil(t, moved.Answer, "and so was this")
 }
 
 // Without sound the partner's contact is set by hand; the fault is asked for once

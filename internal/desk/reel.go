@@ -109,6 +109,9 @@ func (d *Desk) Reel(ctx context.Context, q ReelQuery, path string, progress func
 	if consent := player.ConsentOn(d.today()); consent != club.Given && !q.Unconsented {
 		return done, noConsent(consent)
 	}
+	if player.DueForDeletion(d.today()) && !q.Unconsented {
+		return done, &club.Problem{Field: "consent", Say: "The day after which this player was to be deleted is over: set a later day under Club, forget the player, or ask for the film all the same."}
+	}
 	found, err := d.moments(ctx, cat, q)
 	if err != nil {
 		return done, err
@@ -146,15 +149,16 @@ func (d *Desk) Reel(ctx context.Context, q ReelQuery, path string, progress func
 		return done, err
 	}
 	o.Closing = closing(shown, name, origin.Lines())
-	n, err := reel.Write(ctx, path, pieces, o)
+	var n int
+	err = d.listed(ctx, path, "film", []club.ID{player.ID}, func() (err error) {
+		n, err = reel.Write(ctx, path, pieces, o)
+		return err
+	})
 	if errors.Is(err, reel.ErrNothing) {
 		return done, nothingToShow(q)
 	}
 	if err != nil {
 		return done, FileError("write", path, err)
-	}
-	if err := d.Wrote(ctx, path, "film", []club.ID{player.ID}); err != nil {
-		return done, err
 	}
 	done = ReelDone{Path: path, Pieces: len(shown), Seconds: o.Rate.Seconds(int64(n))}
 	if missing > 0 {

@@ -125,6 +125,7 @@ func (v *hearing) fix(strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.S
 		} else {
 			at := v.index.Seconds(f.At)
 			s.Answer = &at
+			s.Source, s.Confidence = club.ByHand, 1
 		}
 	default:
 		return nil, fmt.Errorf("a correction called %q", f.Do)

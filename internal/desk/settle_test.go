@@ -160,6 +160,19 @@ func TestRefuseAndListenAgain(t *testing.T) {
 	require.Len(t, b.proposed(t).Strokes, len(h.Strokes)-2)
 }
 
+// A stroke whose partner's contact was set by hand is the coach's own.
+func TestListeningAgainKeepsAnAnswer(t *testing.T) {
+	b, ctx := newHeardBench(t), t.Context()
+	h := b.proposed(t)
+	s, err := b.SetAnswer(ctx, b.clip, h.Strokes[1].Frame+5) // takes the turn over
+	require.NoError(t, err)
+	other, err := b.SetAnswer(ctx, b.clip, h.Strokes[3].Frame+5)
+	require.NoError(t, err)
+	_, err = b.ListenAgain(ctx, b.turn.ID)
+	require.NoError(t, err)
+	require.Equal(t, []club.Stroke{s, other}, b.ledger(t).Strokes)
+}
+
 // One confirmed stroke says who is who in the turn, and for want of better in the
 // clip's other turns.
 func TestAnchor(t *testing.T) {

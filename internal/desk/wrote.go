@@ -17,7 +17,33 @@ func (d *Desk) Wrote(ctx context.Context, path, format string, players []club.ID
 	if err != nil || d.lib.ReadOnly() {
 		return err
 	}
-	return d.lib.NoteExport(ctx, store.Export{Path: path, Format: format, Made: d.now(), Players: players})
+	// The file's own time tells later whether somebody has changed it since.
+	made := d.now()
+	if info, err := os.Stat(path); err == nil {
+		made = info.ModTime()
+	}
+	return d.lib.NoteExport(ctx, store.Export{Path: path, Format: format, Made: made, Players: players})
+}
+
+// listed writes a file that is on the list of documents before it is on the disk:
+// a program that is killed in between leaves no document that nobody finds.
+func (d *Desk) listed(ctx context.Context, path, format string, players []club.ID, write func() error) error {
+	whole, err := filepath.Abs(path)
+	if err != nil {
+		return err
+	}
+	if d.lib.ReadOnly() {
+		return write()
+	}
+	if err := d.lib.PlanExport(ctx, whole, format, players); err != nil {
+		return err
+	}
+	if err := write(); err != nil {
+		// Where this fails a file stands on the list that is not there: no harm.
+		_ = d.lib.DropPlan(context.WithoutCancel(ctx), whole)
+		return err
+	}
+	return d.Wrote(ctx, path, format, players)
 }
 
 // WriteOf writes a document about what a query asks for, see WriteFile, and puts
@@ -25,18 +51,21 @@ func (d *Desk) Wrote(ctx context.Context, path, format string, players []club.ID
 func (d *Desk) WriteOf(ctx context.Context, q Query, format, path string, write func(*os.File) error) error {
 	players := q.Players
 	if len(players) == 0 {
-		cat, err := d.lib.Catalogue(ctx)
-		if err != nil {
+		var err error
+		if players, err = d.everyone(ctx); err != nil {
 			return err
 		}
-		for _, p := range cat.Players {
-			players = append(players, p.ID)
-		}
 	}
-	if err := WriteFile(path, write); err != nil {
-		return err
+	return d.listed(ctx, path, format, players, func() error { return WriteFile(path, write) })
+}
+
+// everyone is all players of the club.
+func (d *Desk) everyone(ctx context.Context) (all []club.ID, err error) {
+	cat, err := d.lib.Catalogue(ctx)
+	for _, p := range cat.Players {
+		all = append(all, p.ID)
 	}
-	return d.Wrote(ctx, path, format, players)
+	return all, err
 }
 
 // WriteOfClip does the same for a document about one clip.
@@ -45,12 +74,9 @@ func (d *Desk) WriteOfClip(ctx context.Context, clip club.ID, format, path strin
 	if err != nil {
 		return err
 	}
-	if err := WriteFile(path, write); err != nil {
-		return err
-	}
 	var players []club.ID
 	for _, t := range led.Turns {
 		players = append(players, t.PlayerID)
 	}
-	return d.Wrote(ctx, path, format, players)
+	return d.listed(ctx, path, format, players, func() error { return WriteFile(path, write) })
 }
