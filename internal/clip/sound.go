@@ -14,19 +14,20 @@ type Recording struct {
 	cancel context.CancelFunc
 }
 
-// OpenSound opens the sound of any media file. The error is one plain sentence
+// OpenSound opens a sound of any media file: its place in Info.Sounds counted from
+// 1, 0 or less for the default. The error is one plain sentence
 // and wraps one of the errors of this package, ErrNoSound where there is none.
-func OpenSound(ctx context.Context, path string) (*Recording, error) {
+func OpenSound(ctx context.Context, path string, sound int) (*Recording, error) {
 	p := newPatience(path)
 	var r *Recording
 	var failed error
-	if err := p.try(ctx, func() { r, failed = openSound(ctx, path, p) }); err != nil {
+	if err := p.try(ctx, func() { r, failed = openSound(ctx, path, sound, p) }); err != nil {
 		return nil, err
 	}
 	return r, failed
 }
 
-func openSound(ctx context.Context, path string, p *patience) (*Recording, error) {
+func openSound(ctx context.Context, path string, sound int, p *patience) (*Recording, error) {
 	if err := p.check(); err != nil {
 		return nil, err
 	}
@@ -36,7 +37,7 @@ func openSound(ctx context.Context, path string, p *patience) (*Recording, error
 	}
 	defer src.Close()
 	closing, cancel := context.WithCancel(context.Background())
-	r := &Recording{ear: newEar(closing, p, src.Streams(), 0), cancel: cancel}
+	r := &Recording{ear: newEar(closing, p, src.Streams(), sound), cancel: cancel}
 	r.ear.knows(r.ear.firsts(ctx, src), 0)
 	if err := ctx.Err(); err != nil {
 		cancel()

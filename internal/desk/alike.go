@@ -181,9 +181,13 @@ func (d *Desk) Adopt(ctx context.Context, id club.ID, path string) (ClipRow, err
 	if err := errors.Join(d.lib.PutIndex(ctx, print, raw), d.lib.PutSoundPrint(ctx, print, a.sound)); err != nil {
 		return ClipRow{}, err
 	}
+	if err := d.chosenNot(ctx, row, print); err != nil {
+		return ClipRow{}, err
+	}
 	if _, err := d.do(ctx, "take "+a.Name+" for "+row.Name, a.edits...); err != nil {
 		return ClipRow{}, err
 	}
 	d.open.drop(id)
+	d.heard.drop(id)
 	return d.ClipRow(ctx, id)
 }

@@ -3,6 +3,8 @@ package desk
 import (
 	"context"
 	"fmt"
+	"slices"
+	"strings"
 
 	"strokeledger/internal/club"
 )
@@ -17,16 +19,34 @@ type Choice struct {
 func settingChoice(id club.ID) string { return "streams of " + string(id) }
 
 // choice is what was chosen for a clip, both defaults where nothing was.
-func (d *Desk) choice(ctx context.Context, id club.ID) (c Choice, err error) {
-	text, err := d.lib.Setting(ctx, settingChoice(id))
+func (d *Desk) choice(ctx context.Context, row club.Clip) (c Choice, err error) {
+	text, err := d.lib.Setting(ctx, settingChoice(row.ID))
 	if err != nil || text == "" {
 		return c, err
+	}
+	// See chosenNot.
+	if parts := strings.Split(text, notFor); slices.Contains(parts[1:], row.Fingerprint) {
+		return Choice{}, nil
 	}
 	if _, err := fmt.Sscanf(text, "%d %d", &c.Video, &c.Sound); err != nil {
 		return Choice{}, nil // what nobody can read is no choice
 	}
 	return c, nil
 }
+
+// chosenNot says that what was chosen for a clip does not hold for another film
+// that takes its place, whose videos and sounds are others. It holds again where
+// that is undone.
+func (d *Desk) chosenNot(ctx context.Context, row club.Clip, fingerprint string) error {
+	text, err := d.lib.Setting(ctx, settingChoice(row.ID))
+	if err != nil || text == "" {
+		return err
+	}
+	return d.lib.SetSetting(ctx, settingChoice(row.ID), text+notFor+fingerprint)
+}
+
+// notFor stands before each film for which a choice does not hold.
+const notFor = " not "
 
 // Choose looks at a clip by another of its videos or sounds from now on; 0 leaves
 // that as it is. Frames
@@ -41,7 +61,11 @@ func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
 	if to.Video < 0 || to.Video > len(info.Videos) || to.Sound < 0 || to.Sound > len(info.Sounds) {
 		return &club.Problem{Field: "video", Say: "There is no such video or sound in this clip: choose one of the list."}
 	}
-	now, err := d.choice(ctx, id)
+	row, err := d.lib.Clip(ctx, id)
+	if err != nil {
+		return err
+	}
+	now, err := d.choice(ctx, row)
 	if err != nil {
 		return err
 	}
@@ -65,6 +89,7 @@ func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
 		return err
 	}
 	d.open.drop(id)
+	d.heard.drop(id)
 	if !other {
 		return nil
 	}

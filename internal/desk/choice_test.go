@@ -73,6 +73,29 @@ func TestChoosingAnotherSound(t *testing.T) {
 	require.Equal(t, 1-was, heard())
 }
 
+// What was heard in one sound is not taken for what another holds.
+func TestAnotherSoundIsHeardAnew(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	rows, err := b.AddClips(ctx, "2026-03-14", []string{clips + "a37_two_audio.mkv"}, nil)
+	require.NoError(t, err)
+	id := rows[0].ClipID
+	var waves [2][]float32
+	for i := range waves {
+		require.NoError(t, b.Choose(ctx, id, desk.Choice{Sound: i + 1}))
+		h, err := b.Heard(ctx, id)
+		require.NoError(t, err)
+		require.Equal(t, desk.NotHeard, h.State)
+		require.Equal(t, desk.AllHeard, b.hear(t, id).State)
+		waves[i], err = b.Envelope(ctx, id, 0, 0, 100)
+		require.NoError(t, err)
+	}
+	require.NotEqual(t, waves[0], waves[1])
+	b.reopen(t)
+	again, err := b.Envelope(ctx, id, 0, 0, 100)
+	require.NoError(t, err)
+	require.Equal(t, waves[1], again, "the one that was chosen is kept")
+}
+
 // A recording that is marked while it runs keeps its marks and gets the rest,
 // while the bench is open and at the next start.
 func TestMarkedRecordingThatGrows(t *testing.T) {

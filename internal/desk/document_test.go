@@ -18,6 +18,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/report"
 )
 
 // played is a library with a turn, strokes, marks with and without a sign, and
@@ -46,6 +47,10 @@ func newPlayed(t *testing.T) *bench {
 	sessions, err := b.Sessions(ctx)
 	require.NoError(t, err)
 	_, err = b.SaveSession(ctx, club.Session{ID: sessions[0].ID, Date: sessions[0].Date, Note: "Varga came late"})
+	require.NoError(t, err)
+	drill := b.cat.Drills[0]
+	drill.Note = "as Varga plays it"
+	_, err = b.SaveDrill(ctx, drill)
 	require.NoError(t, err)
 	b.cat, err = b.Catalogue(ctx)
 	require.NoError(t, err)
@@ -157,6 +162,39 @@ func TestRecordReadsBack(t *testing.T) {
 	require.NoError(t, b.WriteRecord(ctx, desk.Query{Names: true, Players: []club.ID{b.player.ID}}, &out))
 	require.NotContains(t, out.String(), other.ID)
 	require.Contains(t, out.String(), "Ines Varga")
+
+	// Whatever a record picks, it calls players and clips as every document does.
+	_, err = b.SavePlayer(ctx, club.Player{Name: "Ian Vogel", Hand: club.LeftHand})
+	require.NoError(t, err)
+	rows, err := b.Sessions(ctx)
+	require.NoError(t, err)
+	second := rows[0].Clips[1].ID
+	if second == b.clip {
+		second = rows[0].Clips[0].ID
+	}
+	_, err = b.SaveTurn(ctx, club.Turn{ClipID: second, PlayerID: other.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 3})
+	require.NoError(t, err)
+	called := map[club.ID]string{}
+	for _, q := range []desk.Query{{}, {Players: []club.ID{b.player.ID}}, {Players: []club.ID{other.ID}}} {
+		out.Reset()
+		require.NoError(t, b.WriteRecord(ctx, q, &out))
+		r, err := report.ReadRecord(&out)
+		require.NoError(t, err)
+		require.NotEmpty(t, r.Clips)
+		for _, c := range r.Clips {
+			if called[c.ID] == "" {
+				called[c.ID] = c.Name
+			}
+			require.Equal(t, called[c.ID], c.Name)
+		}
+		for _, p := range r.Catalogue.Players {
+			if called[p.ID] == "" {
+				called[p.ID] = p.Alias
+			}
+			require.Equal(t, called[p.ID], p.Alias)
+		}
+	}
+	require.Equal(t, "IV 2", called[b.player.ID])
 }
 
 // requireSame compares two values by their JSON, line by line.
@@ -194,6 +232,7 @@ func TestWhatIsNoRecordIsRefused(t *testing.T) {
 			_, err := desk.AddRecord(ctx, filepath.Join(dir, "library"), file, desk.Options{})
 			require.ErrorContains(t, err, c.say)
 			requireSentence(t, desk.Sentence(err))
+			require.NoDirExists(t, filepath.Join(dir, "library"), "nothing is left of the try")
 		})
 	}
 	_, err := desk.AddRecord(ctx, t.TempDir(), filepath.Join(t.TempDir(), "absent"), desk.Options{})

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -22,7 +23,9 @@ import (
 func TestSummaryIsThePlainOne(t *testing.T) {
 	ctx := t.Context()
 	dir := filepath.Join(t.TempDir(), "library")
-	d, err := desk.Open(ctx, dir, desk.Options{Create: true})
+	const today = "2026-05-14"
+	now := func() time.Time { return time.Date(2026, 5, 14, 12, 0, 0, 0, time.Local) }
+	d, err := desk.Open(ctx, dir, desk.Options{Create: true, Now: now})
 	require.NoError(t, err)
 	defer d.Close()
 	l, err := store.Open(ctx, dir, store.Options{})
@@ -85,11 +88,11 @@ func TestSummaryIsThePlainOne(t *testing.T) {
 		}
 		wishes, err := d.Wishes(ctx)
 		require.NoError(t, err)
-		turns, err := l.Record(ctx, store.Filter{Players: q.Players, Drills: q.Drills, To: q.To})
+		turns, err := l.Record(ctx, store.Filter{Players: q.Players, To: q.To})
 		require.NoError(t, err)
 		rulings, err := l.Rulings(ctx)
 		require.NoError(t, err)
-		return tally.SummariseWith(cat, turns, tally.Options{From: q.From, To: q.To, Split: q.Split, Rulings: rulings,
+		return tally.SummariseWith(cat, turns, tally.Options{From: q.From, To: q.To, Split: q.Split, Drills: q.Drills, Today: today, Rulings: rulings,
 			TriesCap: wishes.TriesCap, Wish: wishes.Irregular, Club: k.Totals()})
 	}
 	compare := func(what string) {

@@ -38,7 +38,7 @@ func (d *Desk) openClip(ctx context.Context, id club.ID) (*clip.Clip, error) {
 
 // openRow opens a clip's file by the video and the sound that were chosen for it.
 func (d *Desk) openRow(ctx context.Context, row club.Clip, fingerprint string) (*clip.Clip, error) {
-	choice, err := d.choice(ctx, row.ID)
+	choice, err := d.choice(ctx, row)
 	if err != nil {
 		return nil, err
 	}

@@ -19,7 +19,7 @@ func Hear(ctx context.Context, path string, heard func(done, all float64)) ([]co
 	if err != nil {
 		return nil, err
 	}
-	sound, err := clip.OpenSound(ctx, path)
+	sound, err := clip.OpenSound(ctx, path, 0)
 	if err != nil {
 		return nil, err
 	}

@@ -56,10 +56,9 @@ func (d *Desk) SetWishes(ctx context.Context, w Wishes) error {
 	if !(w.Irregular >= 0 && w.Irregular <= 1) {
 		return &club.Problem{Field: "irregular", Say: "Write the wished share of irregular strokes as a percentage from 0 to 100."}
 	}
-	if err := d.lib.SetSetting(ctx, settingTries, strconv.Itoa(w.TriesCap)); err != nil {
-		return err
-	}
-	return d.lib.SetSetting(ctx, settingIrregular, strconv.FormatFloat(w.Irregular, 'g', -1, 64))
+	return d.lib.SetSettings(ctx, map[string]string{
+		settingTries: strconv.Itoa(w.TriesCap), settingIrregular: strconv.FormatFloat(w.Irregular, 'g', -1, 64),
+	})
 }
 
 // SaveRuling keeps a coach's word on a player's rung of the ladder, in the name
@@ -67,7 +66,7 @@ func (d *Desk) SetWishes(ctx context.Context, w Wishes) error {
 func (d *Desk) SaveRuling(ctx context.Context, r club.Ruling) (club.Ruling, error) {
 	r.Reason = strings.TrimSpace(r.Reason)
 	if r.Date == "" {
-		r.Date = club.Date(d.now().Format("2006-01-02"))
+		r.Date = d.today()
 	}
 	cat, err := d.lib.Catalogue(ctx)
 	if err != nil {

@@ -3,6 +3,7 @@ package desk_test
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -53,6 +54,28 @@ func TestRulingNeedsItsReason(t *testing.T) {
 	st, err := b.State(ctx)
 	require.NoError(t, err)
 	require.NotContains(t, st.Undo, "rung", "nothing was kept")
+}
+
+// Yesterday's tries are not today's.
+func TestTriesOfToday(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	_, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 5, Last: 70})
+	require.NoError(t, err)
+	_, err = b.AddStroke(ctx, b.clip, 20, club.Good)
+	require.NoError(t, err)
+	for day, want := range map[int]int{14: 1, 15: 0} {
+		now := func() time.Time { return time.Date(2026, 3, day, 18, 0, 0, 0, time.Local) }
+		d, err := desk.Open(ctx, b.dir, desk.Options{Now: now})
+		require.NoError(t, err)
+		s, err := d.Sheet(ctx, desk.Query{}, b.player.ID)
+		require.NoError(t, err)
+		for _, r := range s.Players[0].Ladder.Rungs {
+			if r.DrillID == b.cat.Drills[0].ID {
+				require.Equal(t, []int{1, want}, []int{r.Tries, r.TriesToday}, "on the %dth", day)
+			}
+		}
+		require.NoError(t, d.Close())
+	}
 }
 
 func TestWishesOfTheClub(t *testing.T) {

@@ -37,12 +37,14 @@ type Hearing struct {
 // sound is what was heard of one clip so far.
 type sound struct {
 	clip club.Clip
+	by   Choice
 
 	mu       sync.Mutex
 	hearing  Hearing
 	contacts []contact.Contact // only ever appended to
 	certain  float64           // clip time before which contacts are complete
 	peaks    wave
+	gone     bool               // another has taken its place: nobody listens to it
 	stop     context.CancelFunc // while it runs
 	ended    chan struct{}      // closed when the run has ended
 
@@ -73,14 +75,18 @@ func (d *Desk) soundOfClip(ctx context.Context, row club.Clip) (*sound, error) {
 		s.end() // another file has taken its place
 		d.heard.all = d.heard.all[:len(d.heard.all)-1]
 	}
-	s := &sound{clip: row, certain: math.Inf(-1)}
+	by, err := d.choice(ctx, row)
+	if err != nil {
+		return nil, err
+	}
+	s := &sound{clip: row, by: by, certain: math.Inf(-1)}
 	raw, ok, err := d.lib.Heard(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}
 	var kept heardFile
 	// A cache that cannot be read is only a cache: listen again.
-	if ok && gob.NewDecoder(bytes.NewReader(raw)).Decode(&kept) == nil && kept.Version == heardVersion {
+	if ok && gob.NewDecoder(bytes.NewReader(raw)).Decode(&kept) == nil && kept.Version == heardVersion && kept.By == by {
 		s.contacts, s.peaks, s.certain = kept.Contacts, kept.Peaks, math.Inf(1)
 		s.hearing = Hearing{State: AllHeard, Done: row.Seconds, All: row.Seconds}
 	}
@@ -100,6 +106,7 @@ func (d *Desk) soundOfClip(ctx context.Context, row club.Clip) (*sound, error) {
 // gets a new version, and clips are listened to again.
 type heardFile struct {
 	Version  int
+	By       Choice // of the file's sounds, and of the video whose clock it is
 	Contacts []contact.Contact
 	Peaks    []byte
 }
@@ -130,12 +137,17 @@ func (d *Desk) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hear
 	if err != nil {
 		return Hearing{}, err
 	}
-	s, err := d.soundOfClip(ctx, row)
-	if err != nil {
-		return Hearing{}, err
+	var s *sound
+	for s == nil || s.gone {
+		if s != nil {
+			s.mu.Unlock()
+		}
+		if s, err = d.soundOfClip(ctx, row); err != nil {
+			return Hearing{}, err
+		}
+		d.heard.rest(s)
+		s.mu.Lock()
 	}
-	d.heard.rest(s)
-	s.mu.Lock()
 	defer s.mu.Unlock()
 	if st := s.hearing.State; s.stop != nil || st == AllHeard || st == Silent {
 		return s.hearing, nil
@@ -203,6 +215,9 @@ func (d *Desk) listen(ctx context.Context, s *sound, tell func(Hearing)) error {
 	for {
 		more, err := s.hearer.step(ctx)
 		if err != nil {
+			if ctx.Err() == nil { // else it goes on where it was
+				s.shut() // what the file is now, the next run finds out
+			}
 			return err
 		}
 		if !more {
@@ -217,7 +232,7 @@ func (d *Desk) listen(ctx context.Context, s *sound, tell func(Hearing)) error {
 	s.hearer.finish()
 	s.publish(math.Inf(1), AllHeard)
 	var b bytes.Buffer
-	err := gob.NewEncoder(&b).Encode(heardFile{heardVersion, s.hearer.contacts, s.hearer.peaks})
+	err := gob.NewEncoder(&b).Encode(heardFile{heardVersion, s.by, s.hearer.contacts, s.hearer.peaks})
 	if err == nil {
 		err = d.lib.PutHeard(context.WithoutCancel(ctx), s.clip.Fingerprint, b.Bytes())
 	}
@@ -243,7 +258,7 @@ func (d *Desk) beginHearing(ctx context.Context, s *sound) error {
 	if err != nil {
 		return err
 	}
-	open, err := clip.OpenSound(ctx, row.Path)
+	open, err := clip.OpenSound(ctx, row.Path, info.Heard+1)
 	if err != nil {
 		return err
 	}
@@ -298,7 +313,11 @@ func (s *sound) hush() {
 	}
 }
 
+// end ends a sound for good.
 func (s *sound) end() {
+	s.mu.Lock()
+	s.gone = true
+	s.mu.Unlock()
 	s.hush()
 	s.shut() // only read from: nothing to lose
 }
@@ -310,6 +329,16 @@ func (a *sounds) rest(but *sound) {
 	a.mu.Unlock()
 	for _, s := range others {
 		s.hush()
+	}
+}
+
+// drop forgets what was heard of a clip, as far as it is in memory.
+func (a *sounds) drop(id club.ID) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if i := slices.IndexFunc(a.all, func(s *sound) bool { return s.clip.ID == id }); i >= 0 {
+		a.all[i].end()
+		a.all = slices.Delete(a.all, i, i+1)
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"slices"
 
@@ -22,7 +23,7 @@ func (d *Desk) WriteRecord(ctx context.Context, q Query, w io.Writer) error {
 	if err := q.check(); err != nil {
 		return err
 	}
-	r, err := d.record(ctx, q)
+	r, called, err := d.record(ctx, q)
 	if err != nil {
 		return err
 	}
@@ -31,105 +32,118 @@ func (d *Desk) WriteRecord(ctx context.Context, q Query, w io.Writer) error {
 	}
 	if !q.Names {
 		r.Summary = r.Summary.Aliased()
-		veil(&r)
+		veil(&r, called)
 	}
 	return report.WriteRecord(w, r)
 }
 
-// record gathers what the query picks. One that picks nothing special gets all,
-// also what no turn covers.
-func (d *Desk) record(ctx context.Context, q Query) (r report.Record, err error) {
+// record gathers what the query picks, with what documents without names call the
+// people and clips of the whole library. A query that picks nothing special gets
+// all, also what no turn covers.
+func (d *Desk) record(ctx context.Context, q Query) (r report.Record, called map[club.ID]string, err error) {
 	r = report.Record{
 		Names: q.Names, Rulings: []club.Ruling{}, Sessions: []club.Session{}, Clips: []club.Clip{},
 		Turns: []club.Turn{}, Strokes: []club.Stroke{}, Marks: []club.Mark{},
 	}
-	if r.Catalogue, err = d.lib.Catalogue(ctx); err != nil {
-		return r, err
-	}
-	if r.Origin, err = d.origin(ctx, r.Catalogue); err != nil {
-		return r, err
-	}
 	wishes, err := d.Wishes(ctx)
 	if err != nil {
-		return r, err
+		return r, nil, err
 	}
 	r.Wishes = report.Wishes(wishes)
-	rulings, err := d.lib.Rulings(ctx)
-	if err != nil {
-		return r, err
+	if r.Former, err = d.lib.FormerPlayer(ctx); err != nil {
+		return r, nil, err
 	}
-	sessions, err := d.lib.Sessions(ctx)
-	if err != nil {
-		return r, err
-	}
-	clips, err := d.lib.Clips(ctx)
-	if err != nil {
-		return r, err
-	}
-	if len(q.Players)+len(q.Drills)+len(q.Methods) == 0 && q.From == "" && q.To == "" {
-		r.Rulings, r.Sessions, r.Clips = append(r.Rulings, rulings...), append(r.Sessions, sessions...), append(r.Clips, clips...)
-		for _, c := range clips {
-			led, err := d.lib.OfClip(ctx, c.ID)
-			if err != nil {
-				return r, err
-			}
-			r.Turns, r.Strokes, r.Marks = append(r.Turns, led.Turns...), append(r.Strokes, led.Strokes...), append(r.Marks, led.Marks...)
+	all := len(q.Players)+len(q.Drills)+len(q.Methods) == 0 && q.From == "" && q.To == ""
+	var f *store.Filter
+	if !all {
+		if f, err = d.filter(ctx, q); err != nil {
+			return r, nil, err
 		}
-		return r, nil
 	}
-	return r, d.pick(ctx, q, &r, rulings, sessions, clips)
+	now, err := d.lib.Snapshot(ctx, f)
+	if err != nil {
+		return r, nil, err
+	}
+	r.Catalogue = now.Catalogue
+	if r.Origin, err = d.origin(ctx, r.Catalogue); err != nil {
+		return r, nil, err
+	}
+	called = shownNames(r.Catalogue, false)
+	maps.Copy(called, shownCoaches(r.Catalogue, false))
+	for i, c := range now.Clips {
+		called[c.ID] = clipNumber(i)
+	}
+	r.Turns, r.Strokes, r.Marks = append(r.Turns, now.Turns...), append(r.Strokes, now.Strokes...), append(r.Marks, now.Marks...)
+	if all {
+		r.Rulings, r.Sessions, r.Clips = append(r.Rulings, now.Rulings...), append(r.Sessions, now.Sessions...), append(r.Clips, now.Clips...)
+		return r, called, nil
+	}
+	pick(q, &r, now)
+	return r, called, nil
 }
 
-// pick adds the turns that the query picks, and what they need.
-func (d *Desk) pick(ctx context.Context, q Query, r *report.Record, rulings []club.Ruling, sessions []club.Session, clips []club.Clip) error {
-	var turns []club.TurnRecord
-	if drills, some := q.drills(r.Catalogue); some {
-		var err error
-		if turns, err = d.lib.Record(ctx, store.Filter{Players: q.Players, Drills: drills, From: q.From, To: q.To}); err != nil {
-			return err
-		}
+// filter picks the turns that a query picks.
+func (d *Desk) filter(ctx context.Context, q Query) (*store.Filter, error) {
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return nil, err
 	}
+	f := &store.Filter{Players: q.Players, From: q.From, To: q.To}
+	var some bool
+	if f.Drills, some = q.drills(cat); !some {
+		f.Drills = []club.ID{""} // which no turn has
+	}
+	return f, nil
+}
+
+// pick adds what the turns of a record need.
+func pick(q Query, r *report.Record, now store.Snapshot) {
 	needed := map[club.ID]bool{}
 	for _, p := range q.Players {
 		needed[p] = true
 	}
-	for _, t := range turns {
-		r.Turns, r.Strokes, r.Marks = append(r.Turns, t.Turn), append(r.Strokes, t.Strokes...), append(r.Marks, t.Marks...)
+	for _, t := range r.Turns {
 		needed[t.ClipID], needed[t.PlayerID] = true, true
 	}
-	for _, c := range clips {
+	for _, c := range now.Clips {
 		if needed[c.ID] {
 			r.Clips = append(r.Clips, c)
 			needed[c.SessionID] = true
 		}
 	}
-	for _, s := range sessions {
+	for _, s := range now.Sessions {
 		if needed[s.ID] {
 			r.Sessions = append(r.Sessions, s)
 		}
 	}
+	if !needed[r.Former] {
+		r.Former = ""
+	}
 	// Players who are not meant stay away.
 	r.Catalogue.Players = slices.DeleteFunc(slices.Clone(r.Catalogue.Players), func(p club.Player) bool { return !needed[p.ID] })
-	for _, x := range rulings {
+	for _, x := range now.Rulings {
 		if needed[x.PlayerID] {
 			r.Rulings = append(r.Rulings, x)
 		}
 	}
-	return nil
 }
 
-// veil takes everything out of a record that says who people are.
-func veil(r *report.Record) {
-	players, coaches := shownNames(r.Catalogue, false), shownCoaches(r.Catalogue, false)
-	r.Catalogue.Players, r.Catalogue.Coaches = slices.Clone(r.Catalogue.Players), slices.Clone(r.Catalogue.Coaches)
-	for i, p := range r.Catalogue.Players {
-		r.Catalogue.Players[i] = club.Player{ID: p.ID, Name: players[p.ID], Alias: players[p.ID], Hand: p.Hand, Retired: p.Retired}
+// veil takes everything out of a record that says who people are; called is what
+// stands there instead.
+func veil(r *report.Record, called map[club.ID]string) {
+	c := &r.Catalogue
+	c.Players, c.Coaches, c.Drills = slices.Clone(c.Players), slices.Clone(c.Coaches), slices.Clone(c.Drills)
+	for i, p := range c.Players {
+		c.Players[i] = club.Player{ID: p.ID, Name: called[p.ID], Alias: called[p.ID], Hand: p.Hand, Retired: p.Retired}
 	}
-	for i, c := range r.Catalogue.Coaches {
-		r.Catalogue.Coaches[i].Name = coaches[c.ID]
+	for i, o := range c.Coaches {
+		c.Coaches[i].Name = called[o.ID]
 	}
-	for i := range r.Clips {
-		r.Clips[i].Name, r.Clips[i].Path = clipNumber(i), ""
+	for i := range c.Drills {
+		c.Drills[i].Note = ""
+	}
+	for i, f := range r.Clips {
+		r.Clips[i].Name, r.Clips[i].Path = called[f.ID], ""
 	}
 	for i := range r.Sessions {
 		r.Sessions[i].Note = ""
@@ -148,18 +162,23 @@ type RecordAdded struct{ Players, Sessions, Clips, Strokes, Marks int }
 // AddRecord reads a record into the library in dir, which is made where it is
 // absent and must hold no player, session or clip yet; definitions that it holds,
 // such as the starter ones, give way to those of the record. It is one step of the
-// change log. Clips lie where the record says, or are found later.
+// change log; where it fails, a library that was made for it goes again. Clips lie where the record says, or are found later.
 func AddRecord(ctx context.Context, dir, file string, o Options) (n RecordAdded, err error) {
 	r, err := readRecord(file)
 	if err != nil {
 		return n, err
 	}
 	o.Create, o.bare = true, true
+	unmake, refused := store.Unmade(dir), false
 	d, err := Open(ctx, dir, o)
 	if err != nil {
 		return n, err
 	}
-	defer func() { err = errors.Join(err, d.Close()) }()
+	defer func() {
+		if err = errors.Join(err, d.Close()); refused {
+			unmake()
+		}
+	}()
 	cat, err := d.lib.Catalogue(ctx)
 	if err != nil {
 		return n, err
@@ -179,10 +198,16 @@ func AddRecord(ctx context.Context, dir, file string, o Options) (n RecordAdded,
 		}
 	}
 	if _, err := d.own.count(d.lib.Do(ctx, author, "record read", edits...)); err != nil {
+		refused = true
 		return n, err
 	}
 	if err := d.SetWishes(ctx, Wishes(r.Wishes)); err != nil {
 		return n, err
+	}
+	if r.Former != "" {
+		if err := d.lib.SetFormerPlayer(ctx, r.Former); err != nil {
+			return n, err
+		}
 	}
 	return RecordAdded{len(r.Catalogue.Players), len(r.Sessions), len(r.Clips), len(r.Strokes), len(r.Marks)}, nil
 }

@@ -41,7 +41,7 @@ func (d *Desk) Versus(ctx context.Context, q Query, player, rival club.ID) (tall
 	if rival != "" {
 		players = []club.ID{player, rival}
 	}
-	k, err := d.count(ctx, cat, q, players, tally.Options{From: q.From, To: q.To, Lean: true})
+	k, err := d.count(ctx, cat, q, players, tally.Options{From: q.From, To: q.To, Lean: true, TeamOnly: true}) // no ladder
 	if err != nil {
 		return none, err
 	}
@@ -52,7 +52,7 @@ func (d *Desk) Versus(ctx context.Context, q Query, player, rival club.ID) (tall
 // date, clip and frame: what stands behind a number whose summary came without
 // them.
 func (d *Desk) Behind(ctx context.Context, q Query, fault club.ID) ([]club.ID, error) {
-	s, err := d.Summary(ctx, q)
+	s, err := d.sum(ctx, q, tally.Options{TeamOnly: true})
 	if err != nil {
 		return nil, err
 	}

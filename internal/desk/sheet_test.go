@@ -55,6 +55,10 @@ func TestQueryByMethodAndTheMarksBehind(t *testing.T) {
 	line := all.Players[0]
 	require.Equal(t, []any{"Ines Varga", 2, 2, 2}, []any{line.Name, line.Strokes, line.Most.X, line.Most.N})
 	require.Len(t, line.Rungs, 2, "only rungs that were tried")
+	part, err := b.Overview(ctx, desk.Query{Methods: []club.Method{drill.Method}})
+	require.NoError(t, err)
+	require.Equal(t, 1, part.Players[0].Strokes)
+	require.Equal(t, line.Rungs, part.Players[0].Rungs, "the ladder is of all drills")
 	require.Equal(t, []string{line.Most.Code}, line.WorkOn, "on two strokes, and nobody to compare with")
 	ranking, err := b.Ranking(ctx, desk.Query{}, fault)
 	require.NoError(t, err)

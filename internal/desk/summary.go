@@ -65,6 +65,12 @@ func (d *Desk) sum(ctx context.Context, q Query, o tally.Options) (tally.Summary
 	if err := q.check(); err != nil {
 		return tally.Summary{}, err
 	}
+	// What is kept is as old as the change it was read after: everything that new
+	// totals come from is read later.
+	kept, err := d.lib.Standings(ctx)
+	if err != nil {
+		return tally.Summary{}, err
+	}
 	cat, err := d.lib.Catalogue(ctx)
 	if err != nil {
 		return tally.Summary{}, err
@@ -72,7 +78,7 @@ func (d *Desk) sum(ctx context.Context, q Query, o tally.Options) (tally.Summary
 	if err := d.fill(ctx, q, &o); err != nil {
 		return tally.Summary{}, err
 	}
-	if o.Club, err = d.totals(ctx, cat); err != nil {
+	if o.Club, err = d.totals(ctx, cat, kept); err != nil {
 		return tally.Summary{}, err
 	}
 	k, err := d.count(ctx, cat, q, q.Players, o)
@@ -84,24 +90,23 @@ func (d *Desk) sum(ctx context.Context, q Query, o tally.Options) (tally.Summary
 
 // fill says in the options what the query and the club say.
 func (d *Desk) fill(ctx context.Context, q Query, o *tally.Options) error {
-	o.From, o.To, o.Split = q.From, q.To, q.Split
+	o.From, o.To, o.Split, o.Today = q.From, q.To, q.Split, d.today()
 	wishes, err := d.Wishes(ctx)
 	if err != nil {
 		return err
 	}
 	o.TriesCap, o.Wish = wishes.TriesCap, wishes.Irregular
+	if o.Former, err = d.lib.FormerPlayer(ctx); err != nil {
+		return err
+	}
 	o.Rulings, err = d.lib.Rulings(ctx)
 	return err
 }
 
 // totals are what all players of the club showed of each fault on all dates, which
 // everybody's rates are drawn towards. The library keeps them: only players of
-// whom something has changed are counted again.
-func (d *Desk) totals(ctx context.Context, cat club.Catalogue) ([]tally.Total, error) {
-	kept, err := d.lib.Standings(ctx)
-	if err != nil {
-		return nil, err
-	}
+// whom something has changed are counted again. kept was read before cat.
+func (d *Desk) totals(ctx context.Context, cat club.Catalogue, kept store.Standings) ([]tally.Total, error) {
 	totals := make([]tally.Total, 0, len(kept.ByPlayer)+len(kept.Missing))
 	missing := kept.Missing
 	for id, text := range kept.ByPlayer {
@@ -135,14 +140,19 @@ func (d *Desk) totals(ctx context.Context, cat club.Catalogue) ([]tally.Total, e
 }
 
 // count counts the turns of some players, or all, in what the query asks for. The
-// ladder also counts what was before the period.
+// ladder, which players have, also counts what was before the period and at other
+// drills.
 func (d *Desk) count(ctx context.Context, cat club.Catalogue, q Query, players []club.ID, o tally.Options) (*tally.Counter, error) {
-	k := tally.NewCounter(cat, o)
 	drills, some := q.drills(cat)
 	if !some {
-		return k, nil
+		return tally.NewCounter(cat, o), nil
 	}
-	err := d.lib.Each(ctx, store.Filter{Players: players, Drills: drills, To: q.To}, !o.Lean, func(r *club.TurnRecord) error {
+	f := store.Filter{Players: players, Drills: drills, To: q.To}
+	if !o.TeamOnly {
+		f.Drills, o.Drills = nil, drills
+	}
+	k := tally.NewCounter(cat, o)
+	err := d.lib.Each(ctx, f, !o.Lean, func(r *club.TurnRecord) error {
 		k.Add(r)
 		return nil
 	})
