@@ -25,6 +25,7 @@ typedef struct sl_file {
 	AVIOContext *io;
 } sl_file;
 
+void sl_share_memory(void); // lets threads share what each has freed
 sl_file *sl_file_new(int gate);
 int sl_file_open(sl_file *f, const char *path);
 int64_t sl_file_waiting(sl_file *f); // ns that the call under way has taken; any thread

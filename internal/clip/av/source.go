@@ -145,6 +145,7 @@ func (s Stream) Listed() bool { return s.Plain && !s.Fields }
 
 func (w *Watch) openSource(path string, use purpose, known []Stream) (*Source, error) {
 	C.av_log_set_level(C.AV_LOG_QUIET) // what matters comes back as an error
+	C.sl_share_memory()
 	s := &Source{chosen: -1, watch: w, file: C.sl_file_new(w.gate())}
 	if s.file == nil {
 		return nil, errors.New("out of memory")
