@@ -28,12 +28,24 @@ async function coach(stage, report) {
       same(await ledger(library, live("coach", "name")), [{ name: "Ruta Halvorsen" }], "the ledger");
     });
 
-    await report.check("a clip is added", async () => {
-      await page.evaluate((path) => (window.go.main.Sessions.Pick = async () => [path]), clip);
+    await report.check("a clip is added; Esc waits for it, and a label leaves its day alone", async () => {
+      await page.evaluate((path) => {
+        const { Sessions } = window.go.main;
+        const add = Sessions.Add;
+        Sessions.Pick = async () => [path];
+        Sessions.Add = (...what) => new Promise((done) => (window.letAdd = () => done(add(...what))));
+      }, clip);
       await page.getByRole("button", { name: "Add clips…" }).click();
       await page.getByLabel("Day, as year-month-day").fill("2026-03-02");
       await page.getByRole("button", { name: "Choose files…" }).click();
+      await page.getByText("Training date").click();
+      same(await page.getByLabel("Day, as year-month-day").inputValue(), "2026-03-02", "the day");
       await page.getByRole("button", { name: "Add 1 clip" }).click();
+      const adding = page.getByRole("button", { name: "Adding…" });
+      await adding.waitFor();
+      for (let i = 0; i < 3; i++) await page.keyboard.press("Escape");
+      same(await adding.isVisible(), true, "the dialog on the screen");
+      await page.evaluate(() => window.letAdd());
       await page.getByText("added", { exact: true }).waitFor();
       await page.getByRole("button", { name: "Done" }).click();
       await page.locator("[data-clip]").waitFor();
@@ -85,6 +97,27 @@ async function coach(stage, report) {
       await page.keyboard.press("Control+Shift+z");
       await until("the mark again", async () => (await marks.count()) === 1);
       same(await ledger(library, live("mark", "frame")), [{ frame: 25 }], "the ledger");
+    });
+
+    await report.check("captions and chapters of the clip are written from its title", async () => {
+      await page.evaluate(() => (window.go.main.Documents.Captions = async (clip, chapters, names) => `/there/${clip ? "" : "no "}${chapters ? "chapters" : "captions"}${names ? " with names" : ""}.vtt`));
+      await page.getByRole("button", { name: "Captions…" }).click();
+      const dialog = page.getByRole("dialog");
+      await dialog.getByRole("button", { name: "Marks as captions…" }).click();
+      await dialog.getByText("Written: /there/captions.vtt").waitFor();
+      await dialog.getByRole("checkbox").check();
+      await dialog.getByRole("button", { name: "Turns as chapters…" }).click();
+      await dialog.getByText("Written: /there/chapters with names.vtt").waitFor();
+      await page.keyboard.press("Escape");
+      await dialog.waitFor({ state: "detached" });
+    });
+
+    await report.check("F-keys work while a list has the keys", async () => {
+      await page.getByLabel("Who is marking").focus();
+      await page.keyboard.press("F8");
+      await page.getByRole("heading", { name: "Club" }).waitFor();
+      await page.keyboard.press("F6");
+      await atFrame(25);
     });
 
     await report.check("a turn is given to a player and a drill", async () => {

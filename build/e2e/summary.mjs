@@ -24,7 +24,7 @@ export async function checkSummary({ page, report, library, fault, player, atFra
       if (!text.includes(wanted)) throw new Error(`it does not say ${wanted}: ${text}`);
     }
     await work.getByRole("button", { name: "Why this?" }).press("Enter");
-    same(await page.getByRole("dialog").getByRole("button", { name: /frame/ }).count(), 2, "the number of marks behind it");
+    await until("both marks behind it", async () => (await page.getByRole("dialog").getByRole("button", { name: /frame/ }).count()) === 2);
     await page.keyboard.press("Escape");
   });
 

@@ -174,7 +174,6 @@ interface Runtime {
   EventsOn(name: string, heard: (payload: never) => void): () => void;
   OnFileDrop(heard: (x: number, y: number, paths: string[]) => void, useDropTarget: boolean): void;
   OnFileDropOff(): void;
-  WindowSetTitle?(title: string): void;
 }
 
 declare global {
@@ -336,7 +335,6 @@ export const summary = {
   export: (query: SummaryQuery, format: ExportFormat) => call((b) => b.Summary.Export(query, format)),
 };
 
-/** Listens to one event; the returned function stops it. */
 export const documents = {
   table: (query: SummaryQuery, form: TableForm) => call((b) => b.Documents.Table(query, form)),
   reel: (query: ReelQuery) => call((b) => b.Documents.Reel(query)),
@@ -344,6 +342,7 @@ export const documents = {
   captions: (clip: Id, chapters: boolean, names: boolean) => call((b) => b.Documents.Captions(clip, chapters, names)),
 };
 
+/** Listens to one event; the returned function stops it. */
 export function on<K extends keyof Events>(name: K, heard: (payload: Events[K]) => void): () => void {
   return window.runtime?.EventsOn(name, heard) ?? (() => {});
 }

@@ -5,10 +5,23 @@ import { Keyboard, type Binding } from "./keys";
 
 export type ScreenName = "sessions" | "review" | "summary" | "club";
 
-export interface Said {
+interface Said {
   text: string;
   wrong: boolean;
 }
+
+/** How one write differs from the plain ones. */
+export interface Writing<T> {
+  /** Gets the error in place of the message line. */
+  failed?: (error: AppError) => void;
+  /** Said meanwhile. */
+  waiting?: string;
+  /** Reads again what the write has changed, before it is called saved; where it fails, that is said, and the write stands. */
+  reread?: (result: T) => Promise<void>;
+}
+
+/** What Club shows. */
+export type ClubTab = "players" | "drills" | "faults" | "coaches";
 
 /** Where Review shall open: a clip and, if not -1, its frame. */
 export interface Place {
@@ -41,6 +54,7 @@ export class App {
   place = $state.raw<Place | null>(null);
   /** The player whom Club shall open, "" for nobody. */
   player = $state<Id>("");
+  clubTab = $state<ClubTab>("players");
 
   readonly open = $derived(this.state.dir !== "");
   readonly coach = $derived(this.catalogue.coaches.find((c) => c.id === this.state.coach_id));
@@ -64,9 +78,11 @@ export class App {
 
   async reload(): Promise<void> {
     await this.attempt(async () => {
+      const before = this.state.warning;
       this.state = await library.state();
       if (this.state.dir !== "") this.catalogue = await catalogue.get();
-      if (this.state.warning !== "") this.tell(this.state.warning, true);
+      // Once is enough: what is said since must not be covered by it again.
+      if (this.state.warning !== "" && this.state.warning !== before) this.tell(this.state.warning, true);
     });
     for (const heard of this.#changes) heard(null);
   }
@@ -94,17 +110,16 @@ export class App {
 
   /**
    * Writes to the library, one after the other in the order asked, and says
-   * `done` only when the program has said that it is kept. Errors go to `failed`
-   * where one is given, else to the message line. `waiting` is said meanwhile.
+   * `done` only when the program has said that it is kept. Undefined where it is not.
    */
-  write<T>(work: () => Promise<T>, done: (result: T) => string, failed?: (error: AppError) => void, waiting = "Saving…"): Promise<T | undefined> {
+  write<T>(work: () => Promise<T>, done: (result: T) => string, { failed, waiting = "Saving…", reread }: Writing<T> = {}): Promise<T | undefined> {
     const turn = this.#queue.then(async () => {
       this.writing++;
       this.waiting = waiting;
       try {
         const result = await work();
-        this.tell(done(result));
-        this.state = await library.state();
+        const stale = await this.#after(reread?.(result));
+        this.tell(`${done(result)}${stale && ` But what is shown may be old: ${stale}`}`, stale !== "");
         return result;
       } catch (cause) {
         const error = AppError.from(cause);
@@ -118,6 +133,16 @@ export class App {
     });
     this.#queue = turn;
     return turn;
+  }
+
+  /** Reads what is new after a write; returns why that failed, "" where it did not. */
+  async #after(reading: Promise<void> | undefined): Promise<string> {
+    try {
+      [this.state] = await Promise.all([library.state(), reading]);
+      return "";
+    } catch (cause) {
+      return AppError.from(cause).sentence;
+    }
   }
 
   async reloadCatalogue(): Promise<void> {
@@ -159,13 +184,14 @@ export class App {
       return Promise.resolve();
     }
     return this.write(
-      async () => {
-        const change = await go();
-        if (change.catalogue) this.catalogue = await catalogue.get();
-        for (const heard of this.#changes) heard(change);
-        return change;
-      },
+      go,
       (change) => `${word}: ${change.label || label}${this.#elsewhere(change) ? ", in another clip" : ""}.`,
+      {
+        reread: async (change) => {
+          if (change.catalogue) await this.reloadCatalogue();
+          for (const heard of this.#changes) heard(change);
+        },
+      },
     );
   }
 
@@ -184,6 +210,7 @@ export class App {
   /** Opens Club at a player. */
   meet(player: Id): void {
     this.player = player;
+    this.clubTab = "players";
     this.go("club");
   }
 

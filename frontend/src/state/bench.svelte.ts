@@ -19,7 +19,7 @@ export interface TurnDraft {
 }
 
 /** Something that the program proposes and one key answers. */
-export interface Offer {
+interface Offer {
   text: string;
   yes: string;
   accept: () => void;
@@ -211,12 +211,12 @@ export class Bench {
   write<T>(work: (clip: Id) => Promise<T>, done: (result: T) => string): Promise<T | undefined> {
     const clip = this.clip?.id;
     if (!clip) return Promise.resolve(undefined);
-    return this.app.write(async () => {
-      const result = await work(clip);
-      const [ledger] = await Promise.all([bench.ledger(clip), this.ear.refresh()]);
-      if (this.clip?.id === clip) this.ledger = ledger;
-      return result;
-    }, done);
+    return this.app.write(() => work(clip), done, { reread: () => this.#reread(clip) });
+  }
+
+  async #reread(clip: Id): Promise<void> {
+    const [ledger] = await Promise.all([bench.ledger(clip), this.ear.refresh()]);
+    if (this.clip?.id === clip) this.ledger = ledger;
   }
 
   coachKnown(): boolean {
@@ -299,14 +299,13 @@ export class Bench {
     if (!clip) return;
     const wrong: AppError[] = [];
     await this.app.write(
-      async () => {
-        const saved = await bench.saveTurn({ ...draft, clip_id: clip, first_ticks: 0, last_ticks: 0 });
-        [this.ledger] = await Promise.all([bench.ledger(clip), this.ear.refresh()]);
-        return saved;
-      },
+      () => bench.saveTurn({ ...draft, clip_id: clip, first_ticks: 0, last_ticks: 0 }),
       (t) => `Saved: turn of ${this.app.playerOf.get(t.player_id)?.name ?? "the player"}, frames ${t.first} to ${t.last}.`,
-      (error) => {
-        wrong.push(error);
+      {
+        reread: () => this.#reread(clip),
+        failed: (error) => {
+          wrong.push(error);
+        },
       },
     );
     if (wrong[0]) throw wrong[0];
@@ -356,15 +355,17 @@ export class Bench {
     } else this.app.tell("Select a mark first: a note belongs to a mark.", true);
   }
 
-  async saveMark(m: Mark, change: { fault?: Id; frame?: number; note?: string }): Promise<void> {
+  /** Saves a changed mark; true when it is kept, and its note need not stand open any more. */
+  async saveMark(m: Mark, change: { fault?: Id; frame?: number; note?: string }): Promise<boolean> {
     const fault = change.fault ?? m.fault_id;
     const frame = change.frame ?? m.frame;
     const note = change.note ?? m.note ?? "";
-    this.noting = null;
-    await this.write(
+    const saved = await this.write(
       () => bench.saveMark(m.id, fault, frame, note),
       () => `Saved: ${this.app.faultOf.get(fault)?.code ?? "mark"} at ${this.at(frame)}.`,
     );
+    if (saved && this.noting?.id === m.id) this.noting = null;
+    return saved !== undefined;
   }
 
   /** Hangs the selected mark on the stroke before (-1) or after (1) the one that it hangs on. */

@@ -29,6 +29,7 @@ function backend() {
           ledger.marks.push(m);
           return m;
         }),
+        SaveMark: vi.fn((id: string, fault: string, frame: number, note: string) => Promise.resolve({ ...ledger.marks.find((m) => m.id === id), fault_id: fault, frame, note })),
         RemoveMark: vi.fn(() => Promise.resolve()),
       },
       Turns: { Save: vi.fn((t: Turn) => (t.player_id ? Promise.resolve({ ...t, id: "t" }) : Promise.reject(new Error("problem/player: Say who is playing in this turn.")))) },
@@ -143,6 +144,42 @@ describe("Bench", () => {
     expect(bench.selectedId).toBe("m0");
   });
 
+  it("calls a mark saved where only the reading after it fails, and says that too", async () => {
+    const fail = () => Promise.reject(new Error("problem: The drive does not answer."));
+    for (const broken of [() => vi.spyOn(back.main.Bench, "Ledger"), () => vi.spyOn(back.main.Library, "State")]) {
+      broken().mockImplementationOnce(fail);
+      await bench.mark(late);
+      expect(app.said.text).toMatch(/^Saved: LATE at frame 100.* But what is shown may be old: The drive does not answer\.$/);
+      expect(app.said.wrong).toBe(true);
+    }
+    expect(back.ledger.marks).toHaveLength(2);
+    expect(bench.selectedId).toBe("m1");
+  });
+
+  it("keeps a note open until it is on the disk", async () => {
+    await bench.mark(late);
+    bench.note();
+    const mark = bench.noting;
+    if (!mark) throw new Error("no note is being written");
+    back.main.Bench.SaveMark.mockImplementationOnce(() => Promise.reject(new Error("problem: The drive is full.")));
+    expect(await bench.saveMark(mark, { note: "too late" })).toBe(false);
+    expect([bench.noting?.id, app.said.text]).toEqual([mark.id, "The drive is full."]);
+    expect(await bench.saveMark(mark, { note: "too late" })).toBe(true);
+    expect(bench.noting).toBeNull();
+  });
+
+  it("tells a warning of the library once", async () => {
+    const warned = { ...app.state, warning: "This library lies on a network drive." };
+    vi.spyOn(back.main.Library, "State").mockResolvedValue({ ...warned, nameless: false });
+    app.catalogue = { coaches: [], players: [], drills: [], faults: [late] };
+    Object.assign(back.main, { Catalogue: { Get: () => Promise.resolve({ coaches: null, players: null, drills: null, faults: [late] }) } });
+    await app.reload();
+    expect(app.said).toEqual({ text: warned.warning, wrong: true });
+    app.tell("Saved.");
+    await app.reload();
+    expect(app.said.text).toBe("Saved.");
+  });
+
   it("marks the frame at which the key was pressed, whatever comes after", async () => {
     void back.hold();
     const done = bench.mark(late);
@@ -189,21 +226,22 @@ describe("Bench", () => {
       return 1;
     });
     vi.stubGlobal("cancelAnimationFrame", () => {});
-    let now = 0;
+    const begun = performance.now();
+    let now = begun;
     vi.spyOn(performance, "now").mockImplementation(() => now);
     press("Space");
     await settle();
     for (let i = 1; i <= 10; i++) {
-      now = i * 20;
+      now = begun + i * 20;
       tick(now);
       for (let k = 0; k < 5; k++) await settle();
     }
-    expect(bench.viewer?.shown).toBe(110);
+    expect(bench.viewer?.current).toBe(110);
     // From here on no picture comes in time, but the clock goes on.
     slow = true;
     now += 1000;
     tick(now);
-    const seen = bench.viewer?.shown ?? -1;
+    const seen = bench.viewer?.current ?? -1;
     expect(seen).toBeLessThan(130);
     press("Space");
     expect(bench.viewer?.playing).toBe(false);

@@ -4,8 +4,9 @@ import type { App } from "./app.svelte";
 import { counted } from "./timeline";
 
 /** One line of reminders: the players of one kind together. */
-export interface Seen {
+interface Seen {
   kind: Reminder["kind"];
+  /** Names a single player; several are to be named after it. */
   say: string;
   players: { id: Id; name: string }[];
 }
@@ -31,8 +32,7 @@ export function grouped(reminders: readonly Reminder[]): Seen[] {
   const kinds = [...new Set(reminders.map((r) => r.kind))];
   return kinds.map((kind) => {
     const of = reminders.filter((r) => r.kind === kind);
-    const names = of.map((r) => r.name);
-    const say = of.length === 1 ? `${names[0]} ${WORDS[kind].one}.` : `${WORDS[kind].more(of.length)}: ${named(names)}.`;
+    const say = of.length === 1 ? `${of[0]?.name} ${WORDS[kind].one}.` : `${WORDS[kind].more(of.length)}:`;
     return { kind, say, players: of.map((r) => ({ id: r.player_id, name: r.name })) };
   });
 }
@@ -64,6 +64,8 @@ export class Leaving {
   notes = $state(false);
   counts = $state(false);
   running = $state(false);
+  /** Why it could not be found out, "" where it was. */
+  trouble = $state("");
   /** Sentences about what is left to the coach; null until it is done. */
   left = $state.raw<string[] | null>(null);
 
@@ -73,13 +75,15 @@ export class Leaving {
   ) {}
 
   async load(): Promise<void> {
-    await this.app.attempt(async () => {
+    this.trouble = "";
+    const ok = await this.app.attempt(async () => {
       const f = await consent.farewell(this.player);
       // What shows nobody else goes unless the coach says otherwise.
       this.clips = new Set(f.clips.filter((c) => c.others.length === 0).map((c) => c.id));
       this.documents = new Set(f.documents.filter((d) => d.others.length === 0).map((d) => d.path));
       this.found = f;
     });
+    if (!ok) this.trouble = this.app.said.text;
   }
 
   takeClip(id: Id, goes: boolean): void {
@@ -102,8 +106,7 @@ export class Leaving {
         this.left = left;
         return "The player is forgotten. Undo starts anew from here.";
       },
-      undefined,
-      "Taking the player out and rewriting the library…",
+      { waiting: "Taking the player out and rewriting the library…" },
     );
     this.running = false;
     await this.app.reload();

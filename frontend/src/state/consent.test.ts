@@ -6,11 +6,12 @@ import { consentTag } from "./definitions";
 const remind = (name: string, kind: Reminder["kind"]): Reminder => ({ player_id: name, name, kind, clips: 1, say: "" });
 
 describe("reminders", () => {
-  it("says one player by name and several together", () => {
+  it("says one player by name, and leaves several to be named", () => {
     expect(grouped([remind("Ana", "due"), remind("Ben", "missing"), remind("Cleo", "missing")]).map((s) => s.say)).toEqual([
       "Ana was to be deleted by now.",
-      "2 players are filmed without a consent on record: Ben and Cleo.",
+      "2 players are filmed without a consent on record:",
     ]);
+    expect(grouped([remind("Ben", "missing"), remind("Cleo", "missing")])[0]?.players.map((p) => p.name)).toEqual(["Ben", "Cleo"]);
     expect(grouped([])).toEqual([]);
   });
 

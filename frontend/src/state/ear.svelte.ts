@@ -10,7 +10,7 @@ const OFTEN = 2000;
 const NOTHING: Hearing = { state: "", done: 0, all: 0, say: "" };
 
 /** Peaks of a stretch of the clip, for drawing. */
-export interface Wave extends Span {
+interface Wave extends Span {
   peaks: Float32Array;
 }
 
@@ -29,6 +29,7 @@ export class Ear {
 
   #clip: Id = "";
   #asked = 0;
+  #tried = 0;
   #drawn = 0;
   #fetched = 0;
 
@@ -119,10 +120,10 @@ export class Ear {
 
   /** Looks what another sensitivity would propose, without keeping it. */
   async attempt(turn: Id, least: number): Promise<void> {
-    const mine = ++this.#asked;
+    const mine = ++this.#tried;
     await this.app.attempt(async () => {
       const trial = await hearing.attempt(turn, least);
-      if (mine === this.#asked) this.trial = trial;
+      if (mine === this.#tried) this.trial = trial;
     });
   }
 

@@ -51,12 +51,19 @@ export function byGroup(bindings: readonly Binding[]): [string, Binding[]][] {
 }
 
 /** Whether keys pressed there belong to the field and not to the program. */
-export function typing(target: EventTarget | null): boolean {
+function typing(target: EventTarget | null): boolean {
   if (!(target instanceof Element)) return false;
   const field = target.closest("input, textarea, select, [contenteditable]");
   if (!field) return false;
   if (field instanceof HTMLInputElement) return !["button", "checkbox", "radio", "range", "submit"].includes(field.type);
   return true;
+}
+
+/** Whether what has the focus, for whoever works by key, does something with that key itself. */
+function takes(target: EventTarget | null, pressed: string): boolean {
+  if (!(target instanceof Element)) return false;
+  if (target.matches("input[type=range]:focus-visible")) return pressed.startsWith("Arrow");
+  return (pressed === "Enter" || pressed === "Space") && target.matches("button:focus-visible, a:focus-visible, summary:focus-visible, input:focus-visible");
 }
 
 /** Answers key presses from layers of bindings; the last layer is asked first. */
@@ -90,12 +97,13 @@ export class Keyboard {
   /** Listens on the window, so that the first key works without a click. */
   listen(target: Window): () => void {
     const heard = (e: KeyboardEvent) => {
-      if (e.defaultPrevented || e.isComposing || typing(e.target)) return;
+      if (e.defaultPrevented || e.isComposing) return;
+      // No field does anything with F1 to F12.
+      if (typing(e.target) && !/^F\d+$/.test(e.key)) return;
       // An open dialog has the keys to itself.
       if (target.document.querySelector("dialog[open]")) return;
       const pressed = chord(e);
-      const onControl = e.target instanceof Element && e.target.matches("button:focus-visible, a:focus-visible, summary:focus-visible");
-      if (onControl && (pressed === "Enter" || pressed === "Space")) return;
+      if (takes(e.target, pressed)) return;
       if (pressed && this.press(pressed, e.repeat)) e.preventDefault();
     };
     target.addEventListener("keydown", heard);

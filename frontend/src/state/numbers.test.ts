@@ -4,7 +4,7 @@ import {
   comparisonWords,
   dayPoints,
   grid,
-  marginWords,
+  marginShort,
   narrowed,
   paceWords,
   percentWords,
@@ -80,7 +80,7 @@ describe("numbers in words", () => {
   });
 
   it("tell late from in time", () => {
-    expect([marginWords(0.123), marginWords(-0.05), marginWords(0.001)]).toEqual(["0.12 s in time", "0.05 s late", "just in time"]);
+    expect([marginShort(0.123), marginShort(-0.05), marginShort(0.001)]).toEqual(["0.12 s in time", "0.05 s late", "just in time"]);
   });
 
   it("say where a rung stands", () => {

@@ -68,8 +68,8 @@ export function testWord(t: Test | null, kind: ComparisonKind): string {
   return t.survives ? `a ${word}` : `no ${word} shown`;
 }
 
-/** How a moment of being ready lies to the partner's next contact. */
-export function marginWords(seconds: number): string {
+/** How a moment of being ready lies to the partner's next contact, under a heading that says so. */
+export function marginShort(seconds: number): string {
   const text = Math.abs(seconds).toFixed(2);
   if (Number(text) === 0) return "just in time";
   return `${text} s ${seconds < 0 ? "late" : "in time"}`;
@@ -94,7 +94,7 @@ export function ratePoints(sheet: Sheet, most = 10): RatePoint[] {
   );
 }
 
-export function lineOf(g: Group, fault: Id): FaultLine | undefined {
+function lineOf(g: Group, fault: Id): FaultLine | undefined {
   return g.faults.find((f) => f.fault_id === fault);
 }
 
@@ -106,7 +106,7 @@ export interface Cell {
   rate: number | null;
 }
 
-export interface GridRow {
+interface GridRow {
   fault: FaultLine;
   cells: Cell[];
 }
@@ -172,7 +172,7 @@ export function narrowed(q: SummaryQuery, player: Id, group?: Pick<Group, "kind"
 }
 
 /** The stations of a stroke with how often a fault sits there. */
-export interface Station {
+interface Station {
   phase: Phase;
   seen: number;
   of: number;

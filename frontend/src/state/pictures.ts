@@ -2,7 +2,7 @@ interface Picture {
   close(): void;
 }
 
-export interface Limits {
+interface Limits {
   /** Requests under way at once: three keep the decoder busy without queueing. */
   flight: number;
   /** Pictures kept: a few megabytes each. */

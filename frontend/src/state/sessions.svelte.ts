@@ -31,7 +31,7 @@ export interface Adding {
   results: Added[] | null;
 }
 
-export interface Progress {
+interface Progress {
   done: number;
   total: number;
   label: string;
@@ -41,6 +41,8 @@ export interface Progress {
 export class SessionsState {
   rows = $state.raw<SessionRow[]>([]);
   loaded = $state(false);
+  /** Why they could not be read, "" where they were. */
+  trouble = $state("");
   adding = $state<Adding | null>(null);
   progress = $state.raw<Progress | null>(null);
   /** A file that may be taken for a clip's own: the coach is asked. */
@@ -49,9 +51,10 @@ export class SessionsState {
   constructor(private readonly app: App) {}
 
   async load(): Promise<void> {
-    await this.app.attempt(async () => {
+    const ok = await this.app.attempt(async () => {
       this.rows = await sessions.list();
     });
+    this.trouble = ok ? "" : this.app.said.text;
     this.loaded = true;
   }
 
@@ -59,7 +62,7 @@ export class SessionsState {
     const stops = [
       this.app.onChange(() => void this.load()),
       on("progress", (p) => {
-        if (this.adding?.running) this.progress = p;
+        if (p.job === "add" && this.adding?.running) this.progress = p;
       }),
       onFileDrop((paths) => this.drop(paths)),
     ];
@@ -97,9 +100,11 @@ export class SessionsState {
         a.results = sorted(results, known);
         return `Session of ${a.date}: ${tallied(a.results)}.`;
       },
-      (error: AppError) => {
-        if (error.field === "date") a.dateWrong = error.sentence;
-        else this.app.tell(error.sentence, true);
+      {
+        failed: (error) => {
+          if (error.field === "date") a.dateWrong = error.sentence;
+          else this.app.tell(error.sentence, true);
+        },
       },
     );
     a.running = false;
@@ -117,8 +122,7 @@ export class SessionsState {
         }
         return r.clip.missing ? `${clip.name} is still missing.` : `${clip.name} is found again.`;
       },
-      undefined,
-      `Looking for ${clip.name}, or choose the file that it is now…`,
+      { waiting: `Looking for ${clip.name}, or choose the file that it is now…` },
     );
     await this.load();
   }
@@ -149,8 +153,10 @@ export class SessionsState {
     await this.app.write(
       () => sessions.save(row),
       () => `Saved: session of ${row.date}.`,
-      (error) => {
-        wrong.push(error);
+      {
+        failed: (error) => {
+          wrong.push(error);
+        },
       },
     );
     if (wrong[0]) throw wrong[0];

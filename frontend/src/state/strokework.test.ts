@@ -104,6 +104,13 @@ describe("strokes from the sound", () => {
   };
   const lastFix = () => back.main.Settling.TakeOver.mock.lastCall?.[1];
 
+  it("takes over what is proposed now while another sensitivity is tried", async () => {
+    const before = bench.ear.turns;
+    await Promise.all([bench.ear.refresh(), bench.ear.attempt("t", 0.1)]);
+    expect(bench.ear.turns).not.toBe(before);
+    expect(bench.ear.trial?.least).toBe(0.1);
+  });
+
   it("listens when a clip is opened, and reads what was heard", () => {
     expect(back.main.Hearing.Start).toHaveBeenCalledWith("c");
     expect(bench.ear.noises.map((n) => [n.seconds, n.kind, n.who])).toEqual([[2, "racket", "near"], [2.5, "bounce", "far"], [3, "other", ""]]);

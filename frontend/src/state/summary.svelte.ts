@@ -3,12 +3,15 @@ import type { Comparison, ComparisonKind, Day, ExportFormat, Group, Id, MarkRow,
 import type { App } from "./app.svelte";
 import { dayBefore } from "./days";
 import { groupKey, groupName, narrowed } from "./numbers";
+import { WritingState } from "./writing.svelte";
 
 /** The marks behind one number, opened for looking. */
 export interface Opened {
   title: string;
-  ids: Id[];
+  /** Null until they are known. */
+  ids: Id[] | null;
   rows: MarkRow[];
+  /** False with `ids` null: they could not be read. */
   loading: boolean;
 }
 
@@ -54,6 +57,10 @@ export class SummaryState {
   ranking = $state.raw<Ranking | null>(null);
   opened = $state.raw<Opened | null>(null);
   exporting = $state(false);
+  /** Why what is looked at could not be counted, "" where it was. */
+  trouble = $state("");
+  /** Outlives the screen: a film goes on while the coach is elsewhere. */
+  readonly writing: WritingState;
 
   readonly sheet = $derived.by<Sheet | undefined>(() => {
     if (this.sheetId !== "") return this.full?.players.find((p) => p.player_id === this.sheetId);
@@ -64,9 +71,9 @@ export class SummaryState {
   readonly days = $derived<Day[]>([...new Set(this.result?.days ?? [])].sort());
   readonly groups = $derived<Group[]>(this.sheet ? [this.sheet.all, ...this.sheet.methods, ...this.sheet.drills] : []);
   readonly group = $derived<Group | undefined>(this.groups.find((g) => groupKey(g) === this.key) ?? this.groups[0]);
-  /** Whether the query leaves anything out. */
   /** Whose sheet it is. */
   readonly name = $derived(this.result?.players.find((p) => p.player_id === this.sheetId)?.name ?? "Team");
+  /** Whether the query leaves anything out. */
   readonly chosen = $derived(this.query.players.length + this.query.drills.length + this.query.methods.length > 0 || this.query.from !== "" || this.query.to !== "");
   /** The leaves that the sheet has. */
   readonly leaves = $derived<Leaf[]>(
@@ -78,10 +85,13 @@ export class SummaryState {
   /** The library that the choice was made in. */
   #dir = "";
 
-  constructor(private readonly app: App) {}
+  constructor(private readonly app: App) {
+    this.writing = new WritingState(app);
+  }
 
   listen(): () => void {
-    return this.app.onChange(() => {
+    const stopWriting = this.writing.listen();
+    const stopChange = this.app.onChange(() => {
       if (this.#dir !== this.app.state.dir) {
         this.#dir = this.app.state.dir;
         this.query = { ...NOTHING_CHOSEN, names: this.query.names };
@@ -93,11 +103,20 @@ export class SummaryState {
       }
       if (this.result) void this.load();
     });
+    return () => {
+      stopWriting();
+      stopChange();
+    };
+  }
+
+  /** Reads what is looked at; where that fails the screen says why, and does not wait for it. */
+  async #read(work: () => Promise<void>): Promise<void> {
+    this.trouble = (await this.app.attempt(work)) ? "" : this.app.said.text;
   }
 
   async load(): Promise<void> {
     const mine = ++this.#asked;
-    await this.app.attempt(async () => {
+    await this.#read(async () => {
       const [result, wishes] = await Promise.all([summary.get(this.query), summary.wishes()]);
       if (mine !== this.#asked) return;
       this.result = result;
@@ -127,13 +146,13 @@ export class SummaryState {
   /** Turns to a leaf of the sheet. */
   turn(leaf: Leaf): void {
     this.leaf = leaf;
-    if (this.sheetId === "" && (leaf === "time" || leaf === "players")) void this.app.attempt(() => this.#fill());
+    if (this.sheetId === "" && (leaf === "time" || leaf === "players")) void this.#read(() => this.#fill());
   }
 
   /** Puts the players in order for that fault. */
   rank(fault: Id): void {
     this.rankedFault = fault;
-    void this.app.attempt(() => this.#fill());
+    void this.#read(() => this.#fill());
   }
 
   compare(kind: ComparisonKind): void {
@@ -144,7 +163,7 @@ export class SummaryState {
   async against(rival: Id): Promise<void> {
     this.rival = rival;
     this.versus = null;
-    await this.app.attempt(() => this.#fill());
+    await this.#read(() => this.#fill());
   }
 
   ask(change: Partial<SummaryQuery>): void {
@@ -166,7 +185,7 @@ export class SummaryState {
     this.versus = null;
     if (this.rival === player) this.rival = null;
     if (!this.leaves.includes(this.leaf)) this.leaf = "faults";
-    void this.app.attempt(() => this.#fill());
+    void this.#read(() => this.#fill());
   }
 
   toggle(which: "players" | "drills", id: Id): void {
@@ -185,12 +204,14 @@ export class SummaryState {
     const whose = b.whose ?? (player === "" ? "Team" : (this.result?.players.find((p) => p.player_id === player)?.name ?? ""));
     const where = b.where ?? b.day ?? (b.group ? groupName(b.group) : "");
     const title = [`${b.fault.code} ${b.fault.label}`, where, whose].filter(Boolean).join(", ");
-    const o: Opened = { title, ids: [], rows: [], loading: true };
+    const o: Opened = { title, ids: null, rows: [], loading: true };
     this.opened = o;
+    let ids: Id[] | null = null;
     await this.app.attempt(async () => {
-      const ids = await summary.behind({ ...narrowed(this.query, player, b.group, b.day), ...b.only }, b.fault.fault_id);
-      if (this.opened === o) this.opened = { ...o, ids };
+      ids = await summary.behind({ ...narrowed(this.query, player, b.group, b.day), ...b.only }, b.fault.fault_id);
     });
+    if (this.opened !== o) return;
+    this.opened = { ...o, ids, loading: false };
     await this.more();
   }
 
@@ -222,12 +243,14 @@ export class SummaryState {
   /** Reads the next page of the opened list. */
   async more(): Promise<void> {
     const o = this.opened;
-    if (!o) return;
+    const ids = o?.ids;
+    if (!o || !ids) return;
     this.opened = { ...o, loading: true };
+    let rows = o.rows;
     await this.app.attempt(async () => {
-      const rows = await summary.marks(o.ids.slice(o.rows.length, o.rows.length + PAGE));
-      if (this.opened?.ids === o.ids) this.opened = { ...o, rows: [...o.rows, ...rows], loading: false };
+      rows = [...rows, ...(await summary.marks(ids.slice(rows.length, rows.length + PAGE)))];
     });
+    if (this.opened?.ids === ids) this.opened = { ...o, rows, loading: false };
   }
 
   /** Keeps a coach's word on a rung of the player who is looked at. */
@@ -235,7 +258,7 @@ export class SummaryState {
     const kept = await this.app.write(
       () => summary.saveRuling({ id: "", player_id: this.sheetId, drill_id: rung.drill_id, coach_id: "", date: "", passed, reason }),
       () => `${rung.name} is set to ${passed ? "passed" : "not passed"}. Ctrl + Z takes it back.`,
-      (e) => failed(e.sentence),
+      { failed: (e) => failed(e.sentence) },
     );
     if (kept) await this.load();
     return kept !== undefined;
@@ -244,22 +267,23 @@ export class SummaryState {
   /** Gives a rung back to what the turns say. */
   async unrule(rung: Rung): Promise<void> {
     await this.app.write(
-      async () => {
-        await summary.dropRulings(this.sheetId, rung.drill_id);
-        await this.load();
-      },
+      () => summary.dropRulings(this.sheetId, rung.drill_id),
       () => `${rung.name} goes by its turns again.`,
+      { reread: () => this.load() },
     );
   }
 
-  async wish(w: Wishes): Promise<void> {
-    await this.app.write(
+  /** Keeps what the club wishes. */
+  async wish(w: Wishes, failed: (sentence: string) => void): Promise<boolean> {
+    const kept = await this.app.write(
       async () => {
         await summary.setWishes(w);
-        await this.load();
+        return true;
       },
       () => "The club's wishes are kept.",
+      { reread: () => this.load(), failed: (e) => failed(e.sentence) },
     );
+    return kept === true;
   }
 
   /** Writes the sheet that is looked at: a player's page holds no other player. */

@@ -71,6 +71,40 @@ it("opens a number with the marks of who is looked at", async () => {
   expect(summary.opened?.rows.map((r) => r.id)).toEqual(["m1", "m2"]);
 });
 
+it("says why it cannot count, and that marks could not be read, in place of waiting for ever", async () => {
+  const fail = () => Promise.reject(new Error("problem: The drive does not answer."));
+  const s = program({ Behind: fail, Marks: fail });
+  const summary = new SummaryState(new App());
+  await summary.load();
+  s.Sheet.mockImplementationOnce(fail);
+  summary.look("a");
+  await vi.waitFor(() => expect(summary.trouble).toBe("The drive does not answer."));
+  await summary.load();
+  expect([summary.trouble, summary.sheet?.name]).toEqual(["", "Ada"]);
+  await summary.open({ fault: { fault_id: "f", code: "LATE", label: "Late" } });
+  expect(summary.opened).toMatchObject({ ids: null, loading: false });
+});
+
+it("lets more marks be asked for again where a page of them could not be read", async () => {
+  const Marks = vi.fn((ids: string[]) => Promise.resolve(ids.map((id) => ({ id }))));
+  program({ Behind: () => Promise.resolve(["m1", "m2"]), Marks });
+  Marks.mockImplementationOnce(() => Promise.reject(new Error("problem: The drive does not answer.")));
+  const summary = new SummaryState(new App());
+  await summary.load();
+  await summary.open({ fault: { fault_id: "f", code: "LATE", label: "Late" } });
+  expect(summary.opened).toMatchObject({ ids: ["m1", "m2"], rows: [], loading: false });
+  await summary.more();
+  expect(summary.opened?.rows).toHaveLength(2);
+});
+
+it("keeps the club's wishes on the screen where the program refuses them", async () => {
+  program({ SetWishes: () => Promise.reject(new Error("problem: The drive is full.")) });
+  const summary = new SummaryState(new App());
+  let said = "";
+  expect(await summary.wish({ tries_cap: 3, irregular: 0.5 }, (sentence) => (said = sentence))).toBe(false);
+  expect(said).toBe("The drive is full.");
+});
+
 it("keeps a ruling's reason on the screen where the program refuses it", async () => {
   program({ SaveRuling: () => Promise.reject(new Error("problem/reason: Say why: a ruling on the ladder needs its reason.")) });
   const summary = new SummaryState(new App());

@@ -108,7 +108,7 @@ export function margin(s: Stroke, seconds: (frame: number) => number): number | 
   return s.answer - seconds(s.ready.frame);
 }
 
-/** A margin as a coach says it. */
+/** A margin in a sentence, as a coach says it. */
 export function marginWords(m: number): string {
   const n = Math.abs(m).toFixed(2);
   if (n === "0.00") return "ready just as the partner strikes";

@@ -13,7 +13,7 @@ export class WritingState {
   done = $state(0);
   total = $state(0);
 
-  constructor(readonly app: App) {}
+  constructor(private readonly app: App) {}
 
   listen(): () => void {
     return on("progress", (p) => {
