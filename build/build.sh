@@ -26,4 +26,4 @@ if [ ! -f frontend/dist/index.html ] || [ "$now" != "$(cat "$bin/page.state" 2>/
 fi
 
 say "Program."
-go build "${flags[@]}" -tags "$tags" -ldflags "-s -w" -o "$bin/strokeledger" ./app
+go build "${flags[@]}" -tags "$tags" -ldflags "-s -w -X main.version=$(sed -n 's/.*"productVersion": "\(.*\)".*/\1/p' wails.json)" -o "$bin/strokeledger" ./app
