@@ -178,7 +178,7 @@ func (d *Detector) tell(cs []candidate, beliefs []belief, until float64) []Conta
 
 // echo is how long after a contact a softer sound is taken for its first
 // reflections, seconds: the way to a wall 12 m off and back, at 343 m/s.
-const echo = .0
+const echo = .07
 
 // middling is a usual contact's rise, nats over the bands: a strength of ½.
 const middling = 13

@@ -172,6 +172,9 @@ type strip struct {
 func Format(shapes []Shape) (width, height int, rate timecode.Base) {
 	size := most(shapes, func(s Shape) image.Point { return image.Pt(s.Width, s.Height) })
 	width, height = boxed(size.X, size.Y)
+	if len(shapes) == 0 {
+		return width, height, usual(0)
+	}
 	return width, height, most(shapes, func(s Shape) timecode.Base { return usual(s.Rate) })
 }
 
