@@ -64,7 +64,7 @@ async function coach(stage, report) {
       }
     });
 
-    await report.check("and on the screen, not only on the canvas", async () => {
+    await report.check("and on the screen, not only in the page", async () => {
       const file = join(stage.dir, "review.png");
       await page.screenshot({ path: file });
       const shot = await load(file);
@@ -182,11 +182,17 @@ function live(table, columns) {
   return `SELECT ${columns} FROM ${table} WHERE gone = 0 ORDER BY 1`;
 }
 
-/** The number that the pixels on the canvas show. */
+/** The number that the pixels of the picture show. */
 async function painted(page) {
-  const { width, height, pixels } = await page.locator("canvas").first().evaluate((canvas) => {
-    const { width, height } = canvas;
-    const data = canvas.getContext("2d").getImageData(0, 0, width, Math.ceil(height / 2)).data;
+  const { width, height, pixels } = await page.locator(".easel").evaluate((easel) => {
+    const [image, ...more] = [...easel.children].filter((e) => getComputedStyle(e).display !== "none");
+    if (!image || more.length > 0) throw new Error(`${more.length + 1} pictures are seen`);
+    const canvas = document.createElement("canvas");
+    const width = (canvas.width = image.naturalWidth);
+    const height = (canvas.height = image.naturalHeight);
+    const paper = canvas.getContext("2d");
+    paper.drawImage(image, 0, 0);
+    const data = paper.getImageData(0, 0, width, Math.ceil(height / 2)).data;
     return { width, height, pixels: btoa(Array.from(data, (v) => String.fromCharCode(v)).join("")) };
   });
   const rgba = Buffer.from(pixels, "base64");

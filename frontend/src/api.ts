@@ -361,9 +361,13 @@ function clipAddress(clip: Id): string {
   return `/media/clip/${encodeURIComponent(clip)}`;
 }
 
-/** Address of frame n as a JPEG at most `width` pixels wide; field 1 or 2 is that moment of an interlaced picture alone. */
-export function frameAddress(clip: Id, n: number, width: number, field = 0): string {
-  return `${clipAddress(clip)}/frame/${n}?w=${width}${field ? `&field=${field}` : ""}`;
+/**
+ * Address of frame n as a JPEG at most `width` pixels wide; field 1 or 2 is that
+ * moment of an interlaced picture alone. A page may show again what it has from an
+ * address: where a file's pictures may have changed, another edition asks anew.
+ */
+export function frameAddress(clip: Id, n: number, width: number, field = 0, edition = ""): string {
+  return `${clipAddress(clip)}/frame/${n}?w=${width}${field ? `&field=${field}` : ""}${edition ? `&edition=${edition}` : ""}`;
 }
 
 async function bytes(address: string, signal?: AbortSignal): Promise<Response> {
@@ -381,10 +385,14 @@ async function bytes(address: string, signal?: AbortSignal): Promise<Response> {
   return answer;
 }
 
-/** Frame n as a bitmap; whoever asks closes it. */
-export async function frame(clip: Id, n: number, width: number, signal?: AbortSignal, field = 0): Promise<ImageBitmap> {
-  const answer = await bytes(frameAddress(clip, n, width, field), signal);
-  return createImageBitmap(await answer.blob());
+/** Why an address of a frame gives no picture. */
+export async function frameTrouble(address: string): Promise<AppError> {
+  try {
+    await bytes(address);
+  } catch (cause) {
+    return AppError.from(cause);
+  }
+  return new AppError("problem", "", "This picture could not be drawn: step on, and back to it.");
 }
 
 /** Clip time of every frame indexed so far, in seconds. */

@@ -3,6 +3,7 @@ import type { Fault, Ledger, Mark, Turn } from "../domain";
 import { App } from "./app.svelte";
 import { Bench } from "./bench.svelte";
 import { benchKeys } from "./benchkeys";
+import { stubBox, stubImages } from "./images.stub";
 
 const FRAMES = 500;
 const late: Fault = { id: "f1", code: "LATE", label: "late", phase: "ready", sides: "both", weight: 3, key: "l" };
@@ -52,23 +53,15 @@ describe("Bench", () => {
     pictures = new Map();
     slow = false;
     vi.stubGlobal("window", { go: { main: back.main } });
-    vi.stubGlobal("devicePixelRatio", 1);
-    vi.stubGlobal("ResizeObserver", class { observe() {} disconnect() {} });
-    vi.stubGlobal("createImageBitmap", () => Promise.resolve({ width: 64, height: 36, close() {} }));
-    vi.stubGlobal("fetch", (address: string) => {
-      const frame = /frame\/(\d+)/.exec(address)?.[1];
-      if (frame === undefined) return Promise.resolve(new Response(Float64Array.from({ length: FRAMES }, (_, i) => i / 50).buffer));
-      const answer = () => new Response("jpeg");
-      return slow ? new Promise((done) => pictures.set(Number(frame), () => done(answer()))) : Promise.resolve(answer());
-    });
+    stubImages((address) => (slow ? new Promise((done) => pictures.set(Number(/frame\/(\d+)/.exec(address)?.[1]), () => done(undefined))) : Promise.resolve()));
+    vi.stubGlobal("fetch", () => Promise.resolve(new Response(Float64Array.from({ length: FRAMES }, (_, i) => i / 50).buffer)));
     app = new App();
     await app.reload().catch(() => {});
     app.state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false };
     app.catalogue = { coaches: [], players: [], drills: [], faults: [late] };
     bench = new Bench(app);
     await bench.open({ clip: "c", frame: 100 });
-    const canvas = { clientWidth: 640, width: 1, height: 1, getContext: () => ({ drawImage() {} }) };
-    bench.viewer?.attach(canvas as unknown as HTMLCanvasElement);
+    bench.viewer?.attach(stubBox());
     for (let i = 0; i < 20; i++) await settle();
   });
 

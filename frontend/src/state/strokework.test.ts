@@ -4,6 +4,7 @@ import type { Fix, HeardTurn } from "../heard";
 import { App } from "./app.svelte";
 import { Bench } from "./bench.svelte";
 import { benchKeys } from "./benchkeys";
+import { stubBox, stubImages } from "./images.stub";
 
 const FRAMES = 500;
 const late: Fault = { id: "f1", code: "LATE", label: "late", phase: "recovery", sides: "both", weight: 3, key: "l" };
@@ -76,11 +77,8 @@ describe("strokes from the sound", () => {
   beforeEach(async () => {
     back = backend();
     vi.stubGlobal("window", { go: { main: back.main } });
-    vi.stubGlobal("devicePixelRatio", 1);
-    vi.stubGlobal("ResizeObserver", class { observe() {} disconnect() {} });
-    vi.stubGlobal("createImageBitmap", () => Promise.resolve({ width: 64, height: 36, close() {} }));
+    stubImages();
     vi.stubGlobal("fetch", (address: string) => {
-      if (address.includes("/frame/")) return Promise.resolve(new Response("jpeg"));
       if (address.endsWith("/contacts")) return Promise.resolve(new Response(Float64Array.from([2, 0, 1, 0.9, 2.5, 1, 2, 0.8, 3, 2, 0, 0.1]).buffer));
       return Promise.resolve(new Response(Float64Array.from({ length: FRAMES }, (_, i) => i / 50).buffer));
     });
@@ -89,8 +87,7 @@ describe("strokes from the sound", () => {
     app.catalogue = { coaches: [], players: [], drills: [], faults: [late] };
     bench = new Bench(app);
     await bench.open({ clip: "c", frame: 90 });
-    const canvas = { clientWidth: 640, width: 1, height: 1, getContext: () => ({ drawImage() {} }) };
-    bench.viewer?.attach(canvas as unknown as HTMLCanvasElement);
+    bench.viewer?.attach(stubBox());
     await settle();
   });
 

@@ -1,5 +1,6 @@
-import { bench, frame as loadFrame, sound, times, AppError } from "../api";
+import { bench, frameAddress, sound, times, AppError } from "../api";
 import type { Id, OpenedClip } from "../domain";
+import { Easel, widthFor, type Slide } from "./easel";
 import { turnBack, type Loop } from "./loop";
 import { Pictures } from "./pictures";
 import { Soundtrack, wallClock, type Clock } from "./soundtrack";
@@ -7,17 +8,20 @@ import { Timeline } from "./timeline";
 
 export const RATES: readonly number[] = [0.1, 0.25, 0.5, 1, 2];
 
-/** Widths asked for: few, so that what the program has decoded is used again. */
-const WIDTHS = [640, 960, 1280, 1920];
+/** The widest picture asked for, in pixels of the screen. */
+const WIDEST = 1920;
+
+/** How long the window's size must rest before pictures of the new size are asked for, milliseconds. */
+const SETTLE = 150;
 
 /** While a clip plays, what the page writes beside the picture follows this often, milliseconds. */
 const TELL = 80;
 
 /**
  * The picture of one clip: which frame stands under the eye, stepping, playing.
- * `shown` is the frame on the canvas, `target` the one on its way. While the clip
+ * `shown` is the frame on the easel, `target` the one on its way. While the clip
  * plays, `shown` follows a few times a second, so that drawing the page does not
- * keep pictures off the canvas; `current` is always exact.
+ * keep pictures off the easel; `current` is always exact.
  */
 export class Viewer {
   shown = $state(-1);
@@ -28,7 +32,7 @@ export class Viewer {
   timeline = $state.raw(new Timeline(new Float64Array(), 0));
   /** Why there is no picture, "" where there is one. */
   trouble = $state("");
-  /** The moment of an interlaced picture on the canvas: 1 or 2, 0 for the whole picture. */
+  /** The moment of an interlaced picture on the easel: 1 or 2, 0 for the whole picture. */
   field = $state(0);
   loop = $state.raw<Loop | null>(null);
   /** The file has more in it than is known. */
@@ -38,19 +42,22 @@ export class Viewer {
 
   /** Pictures are single fields: picture p of the store is field p % 2 of frame p / 2. */
   #fields = false;
-  /** The frame on the canvas. */
+  /** The frame on the easel. */
   #painted = -1;
   /** When the page was told of it last. */
   #told = 0;
   /** The field on its way, 0 or 1. */
   #second = 0;
 
-  #pictures: Pictures<ImageBitmap>;
+  #easel = new Easel();
+  #pictures: Pictures<Slide>;
   #track: Soundtrack | null;
-  #canvas: HTMLCanvasElement | null = null;
   #clock: Clock | null = null;
   #tick = 0;
   #width = 1280;
+  /** Which opening of the file, and how much of it was known: pictures of another edition may differ. */
+  readonly #opened = Date.now().toString(36);
+  #edition = this.#opened;
   #closed = false;
   #starting = 0;
 
@@ -60,9 +67,12 @@ export class Viewer {
   ) {
     const id = clip.clip.id;
     this.frames = clip.frames;
-    this.#pictures = new Pictures<ImageBitmap>(
+    this.#pictures = new Pictures<Slide>(
       clip.frames,
-      (p, signal) => (this.#fields ? loadFrame(id, p >> 1, this.#width, signal, (p & 1) + 1) : loadFrame(id, p, this.#width, signal)),
+      (p, signal) => {
+        const [n, field] = this.#fields ? [p >> 1, (p & 1) + 1] : [p, 0];
+        return this.#easel.load(frameAddress(id, n, this.#width, field, this.#edition), signal);
+      },
       (p, picture) => this.#paint(p, picture),
       (_n, cause) => {
         this.trouble = AppError.from(cause).sentence;
@@ -78,32 +88,42 @@ export class Viewer {
     const t = await times(id);
     if (this.#closed) return;
     this.frames = Math.max(t.length, 1);
+    this.#edition = `${this.#opened}-${t.length}`;
     const last = t.at(-1) ?? 0;
     const before = t.at(-2) ?? last;
     this.timeline = new Timeline(t, Math.max(this.clip.clip.seconds, 2 * last - before));
     this.#pictures.grow(this.#fields ? 2 * t.length : t.length);
   }
 
-  /** Takes the canvas to paint on; for {@attach}. */
-  readonly attach = (canvas: HTMLCanvasElement): (() => void) => {
-    this.#canvas = canvas;
-    const fit = () => {
-      const wish = canvas.clientWidth * devicePixelRatio;
-      const width = WIDTHS.find((w) => w >= wish * 0.9) ?? 1920;
-      if (width === this.#width) return;
-      this.#width = width;
-      this.#pictures.clear();
-      this.#want();
-    };
-    fit();
-    // A picture may have come before there was a canvas for it.
+  /** Takes the box to show pictures in; for {@attach}. */
+  readonly attach = (box: HTMLElement): (() => void) => {
+    this.#easel.attach(box);
+    this.#fit();
+    // A picture may have come before there was a box for it.
     this.#want();
-    const watch = new ResizeObserver(fit);
-    watch.observe(canvas);
+    let resting: ReturnType<typeof setTimeout>;
+    const watch = new ResizeObserver(() => {
+      this.#easel.refit();
+      clearTimeout(resting);
+      resting = setTimeout(this.#fit, SETTLE);
+    });
+    watch.observe(box);
     return () => {
       watch.disconnect();
-      this.#canvas = null;
+      clearTimeout(resting);
+      this.#easel.attach(null);
     };
+  };
+
+  /** Asks for pictures of the size in which they are shown. */
+  readonly #fit = (): void => {
+    const box = this.#easel.box;
+    if (!box || box.width === 0) return;
+    const width = widthFor(this.clip.width / this.clip.height, box, WIDEST);
+    if (width === this.#width) return;
+    this.#width = width;
+    this.#pictures.clear();
+    this.#want();
   };
 
   /** Asks for the picture on its way. */
@@ -120,15 +140,8 @@ export class Viewer {
     this.#pictures.grow(fields ? 2 * this.frames : this.frames);
   }
 
-  #paint(p: number, picture: ImageBitmap): void {
-    const canvas = this.#canvas;
-    if (!canvas) return;
-    // The picture is painted one to one; the page's style fits it to the screen.
-    if (canvas.width !== picture.width || canvas.height !== picture.height) {
-      canvas.width = picture.width;
-      canvas.height = picture.height;
-    }
-    canvas.getContext("2d", { alpha: false })?.drawImage(picture, 0, 0);
+  #paint(p: number, slide: Slide): void {
+    this.#easel.show(slide);
     this.#painted = this.#fields ? p >> 1 : p;
     const now = performance.now();
     if (this.playing && now - this.#told < TELL) return;

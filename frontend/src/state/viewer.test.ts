@@ -1,5 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { Viewer } from "./viewer.svelte";
+import { stubBox, stubImages } from "./images.stub";
 
 const FRAMES = 40;
 const settle = async () => {
@@ -19,13 +20,14 @@ describe("Viewer", () => {
     vi.spyOn(performance, "now").mockImplementation(() => now);
     vi.stubGlobal("requestAnimationFrame", (f: FrameRequestCallback) => frames.push(f));
     vi.stubGlobal("cancelAnimationFrame", () => (frames = []));
-    vi.stubGlobal("devicePixelRatio", 1);
-    vi.stubGlobal("ResizeObserver", class { observe() {} disconnect() {} });
-    vi.stubGlobal("createImageBitmap", () => Promise.resolve({ width: 64, height: 36, close() {} }));
+    stubImages((address) => {
+      asked.push(address);
+      return Promise.resolve();
+    });
     vi.stubGlobal("fetch", (address: string) => {
       asked.push(address);
       if (address.endsWith("/times")) return Promise.resolve(new Response(Float64Array.from({ length: FRAMES }, (_, i) => i / 25).buffer));
-      return Promise.resolve(new Response("jpeg"));
+      return Promise.resolve(new Response());
     });
     const clip = { id: "c", session_id: "s", name: "c", path: "", seconds: FRAMES / 25, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0 };
     viewer = new Viewer(
@@ -33,7 +35,7 @@ describe("Viewer", () => {
       () => {},
     );
     await viewer.readTimes();
-    viewer.attach({ clientWidth: 640, width: 1, height: 1, getContext: () => ({ drawImage() {} }) } as unknown as HTMLCanvasElement);
+    viewer.attach(stubBox());
     viewer.goTo(10);
     await settle();
   });
@@ -59,7 +61,7 @@ describe("Viewer", () => {
     await settle();
     expect([viewer.shown, viewer.field]).toEqual([10, 2]);
     expect(viewer.seconds).toBeCloseTo(10.5 / 25);
-    expect(asked.some((a) => a.includes("/frame/10?") && a.endsWith("&field=2"))).toBe(true);
+    expect(asked.some((a) => a.includes("/frame/10?") && a.includes("&field=2"))).toBe(true);
     viewer.stepField(1, false);
     await settle();
     expect([viewer.shown, viewer.field]).toEqual([11, 1]);
