@@ -63,7 +63,7 @@ func (f *front) run() {
 // forward.
 func (f *front) next() (shot, bool) {
 	n, way := f.heading()
-	if way <= 0 {
+	if way <= 0 || f.skipping() {
 		return shot{}, false
 	}
 	for m := n + 1; m <= n+aheadOf && m < f.clip.Index().Len(); m++ {
@@ -167,11 +167,16 @@ func (f *front) picture(n int, leave func() bool) (*av.Picture, error) {
 	if _, way := f.heading(); way < 0 {
 		from = n - inHaste // the steps after this one will want them
 	}
+	skipping := f.skipping()
 	f.mu.Unlock()
+	ready := from
 	if forward && n-f.cur.at <= near {
-		from = f.cur.at
+		from = f.cur.at // held: a request for one of them may be late
+		if !skipping {
+			ready = from
+		}
 	}
-	pic, err := f.decode(n, from, from, leave)
+	pic, err := f.decode(n, from, ready, leave)
 	if err != nil || pic != nil {
 		return pic, err
 	}

@@ -225,6 +225,14 @@ func (p *player) heading() (n, way int) {
 	return n, 0
 }
 
+// skipping reports whether the viewer goes forward and leaves pictures out, as when
+// a clip plays faster than the machine can show it: making those would slow down
+// the ones that are shown.
+func (p *player) skipping() bool {
+	k := len(p.trail)
+	return k == 4 && p.trail[k-1]-p.trail[0] > 4
+}
+
 // views are what the viewer wants to see of picture n at present.
 func (p *player) views(n int) []shot { return views(n, p.width, p.fields) }
 

@@ -99,7 +99,6 @@ export class Viewer {
   readonly attach = (box: HTMLElement): (() => void) => {
     this.#easel.attach(box);
     this.#fit();
-    // A picture may have come before there was a box for it.
     this.#want();
     let resting: ReturnType<typeof setTimeout>;
     const watch = new ResizeObserver(() => {
@@ -126,8 +125,9 @@ export class Viewer {
     this.#want();
   };
 
-  /** Asks for the picture on its way. */
+  /** Asks for the picture on its way, once there is a box that says how large. */
   #want(step = 1): void {
+    if (!this.#easel.box) return;
     this.#pictures.want(this.#fields ? 2 * this.target + this.#second : this.target, step);
   }
 
