@@ -51,9 +51,9 @@ func newScribe(t *testing.T, root string) *scribe {
 	s := &scribe{dir: filepath.Join(root, "library")}
 	require.Zero(t, run(t.Context(), []string{"--library", s.dir, "add", "../testdata/clips/a01_baseline.mp4", "--session", "2026-03-14"}, io.Discard, os.Stderr))
 	s.look(t, func(d *desk.Desk) {
-		rows, err := d.Sessions(t.Context())
+		rows, err := d.Sessions(t.Context(), desk.Page{})
 		require.NoError(t, err)
-		s.clip = rows[0].Clips[0].ID
+		s.clip = rows.Sessions[0].Clips[0].ID
 		cat, err := d.Catalogue(t.Context())
 		require.NoError(t, err)
 		for _, f := range cat.Faults {

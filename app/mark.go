@@ -83,12 +83,12 @@ func markLine(ctx context.Context, d *desk.Desk, clip club.ID, faults map[string
 
 // clipNamed finds the one clip with that id or name.
 func clipNamed(ctx context.Context, d *desk.Desk, name string) (club.ID, error) {
-	sessions, err := d.Sessions(ctx)
+	all, err := d.Sessions(ctx, desk.Page{})
 	if err != nil {
 		return "", err
 	}
 	var found []club.ID
-	for _, s := range sessions {
+	for _, s := range all.Sessions {
 		for _, c := range s.Clips {
 			if string(c.ID) == name {
 				return c.ID, nil

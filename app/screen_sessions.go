@@ -10,14 +10,25 @@ import (
 // Sessions is the screen of training dates and their clips.
 type Sessions struct{ s *shell }
 
-// List returns the sessions, newest first.
-func (x *Sessions) List() (rows []desk.SessionRow, err error) {
+// List returns a page of the sessions, newest first.
+func (x *Sessions) List(page desk.Page) (out desk.SessionPage, err error) {
 	defer guard(&err)
 	ctx, d, err := x.s.open()
 	if err != nil {
-		return []desk.SessionRow{}, err
+		return out, err
 	}
-	return d.Sessions(ctx)
+	return d.Sessions(ctx, page)
+}
+
+// Absent tells which of these clips' files are not in place. It takes as long as a
+// drive that does not answer is waited for.
+func (x *Sessions) Absent(clipIDs []club.ID) (absent []desk.Absent, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return []desk.Absent{}, err
+	}
+	return d.Absent(ctx, clipIDs)
 }
 
 // filmFilter shows the usual endings first; any file may be tried.

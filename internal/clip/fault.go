@@ -36,31 +36,31 @@ func faultf(kind error, format string, args ...any) error {
 	return &fault{fmt.Sprintf(format, args...), kind}
 }
 
-// reachable says why a file cannot be read at all, nil where it can.
-func reachable(path string) error {
+// reachable is a file's length; the error says why it cannot be read at all.
+func reachable(path string) (int64, error) {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, os.ErrNotExist):
-		return faultf(ErrGone, "The file %q is not there: put it back, or connect its drive.", path)
+		return 0, faultf(ErrGone, "The file %q is not there: put it back, or connect its drive.", path)
 	case errors.Is(err, os.ErrPermission):
-		return faultf(ErrDenied, "You have no permission to read %q: change its permissions or copy it to a folder of your own.", path)
+		return 0, faultf(ErrDenied, "You have no permission to read %q: change its permissions or copy it to a folder of your own.", path)
 	case err != nil:
-		return faultf(ErrGone, "The file %q cannot be reached (%v): connect its drive, or copy it to a folder of your own with a shorter name.", path, errors.Unwrap(err))
+		return 0, faultf(ErrGone, "The file %q cannot be reached (%v): connect its drive, or copy it to a folder of your own with a shorter name.", path, errors.Unwrap(err))
 	case info.IsDir():
-		return faultf(ErrNotMedia, "%q is a folder: choose a film file in it.", path)
+		return 0, faultf(ErrNotMedia, "%q is a folder: choose a film file in it.", path)
 	case !info.Mode().IsRegular():
-		return faultf(ErrNotMedia, "%q is not an ordinary file: choose a film file.", path)
+		return 0, faultf(ErrNotMedia, "%q is not an ordinary file: choose a film file.", path)
 	case info.Size() == 0:
-		return faultf(ErrEmpty, "The file %q is empty: copy it from the camera again.", path)
+		return 0, faultf(ErrEmpty, "The file %q is empty: copy it from the camera again.", path)
 	}
 	f, err := os.Open(path)
 	if errors.Is(err, os.ErrPermission) {
-		return faultf(ErrDenied, "You have no permission to read %q: change its permissions or copy it to a folder of your own.", path)
+		return 0, faultf(ErrDenied, "You have no permission to read %q: change its permissions or copy it to a folder of your own.", path)
 	}
 	if err != nil {
-		return faultf(ErrGone, "The file %q cannot be read (%v): connect its drive, or copy it from the camera again.", path, errors.Unwrap(err))
+		return 0, faultf(ErrGone, "The file %q cannot be read (%v): connect its drive, or copy it from the camera again.", path, errors.Unwrap(err))
 	}
-	return f.Close()
+	return info.Size(), f.Close()
 }
 
 // unreadable turns a failure to make sense of a readable file into a sentence.

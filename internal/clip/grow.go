@@ -34,10 +34,8 @@ func (p *patience) length(ctx context.Context) (int64, error) {
 	}
 	found := make(chan answer, 1)
 	err := p.try(ctx, func() {
-		a := answer{err: p.check()}
-		if a.err == nil {
-			a.size, a.err = p.size()
-		}
+		var a answer
+		p.watch.During(func() { a.size, a.err = reachable(p.path) })
 		found <- a
 	})
 	if err != nil {

@@ -36,6 +36,11 @@ func (p *patience) slow() error {
 	if p.watch.Waiting() < p.limit {
 		return nil
 	}
+	return p.hangs()
+}
+
+// hangs is that sentence.
+func (p *patience) hangs() error {
 	return faultf(ErrSlow, "The drive with %q does not answer: check that it is connected, then try again.", p.path)
 }
 
@@ -92,6 +97,6 @@ func (f patient) ReadAt(b []byte, at int64) (n int, err error) {
 
 // check is reachable under watch.
 func (p *patience) check() (err error) {
-	p.watch.During(func() { err = reachable(p.path) })
+	p.watch.During(func() { _, err = reachable(p.path) })
 	return err
 }

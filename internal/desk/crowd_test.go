@@ -33,12 +33,12 @@ func TestSameFilmFromSeveralWindows(t *testing.T) {
 		})
 	}
 	all.Wait()
-	rows, err := first.Sessions(ctx)
+	rows, err := first.Sessions(ctx, desk.Page{})
 	require.NoError(t, err)
-	require.Len(t, rows, 1)
-	require.Len(t, rows[0].Clips, 2)
+	require.Len(t, rows.Sessions, 1)
+	require.Len(t, rows.Sessions[0].Clips, 2)
 	for _, got := range ids {
-		require.ElementsMatch(t, []club.ID{rows[0].Clips[0].ID, rows[0].Clips[1].ID}, got)
+		require.ElementsMatch(t, []club.ID{rows.Sessions[0].Clips[0].ID, rows.Sessions[0].Clips[1].ID}, got)
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/store"
 )
@@ -28,6 +29,7 @@ type Desk struct {
 	jobs    *jobs
 	safe    keeper // of the daily backups
 	heard   sounds // what was heard in clips
+	files   sizer
 }
 
 // Options say how to open a library.
@@ -63,7 +65,7 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Desk{lib: lib, dir: dir, program: o.Program, now: o.Now, newID: o.NewID, jobs: newJobs()}
+	d := &Desk{lib: lib, dir: dir, program: o.Program, now: o.Now, newID: o.NewID, jobs: newJobs(), files: &clip.Finder{}}
 	d.open = newPool(d.openClip)
 	if o.Create && !o.bare {
 		if err := d.furnish(ctx); err != nil {

@@ -44,9 +44,9 @@ func newPlayed(t *testing.T) *bench {
 	p.Note, p.ConsentFrom, p.ConsentBy = "Ines Varga lives near", "2026-01-01", "Mother Varga"
 	_, err = b.SavePlayer(ctx, p)
 	require.NoError(t, err)
-	sessions, err := b.Sessions(ctx)
+	sessions, err := b.Sessions(ctx, desk.Page{})
 	require.NoError(t, err)
-	_, err = b.SaveSession(ctx, club.Session{ID: sessions[0].ID, Date: sessions[0].Date, Note: "Varga came late"})
+	_, err = b.SaveSession(ctx, club.Session{ID: sessions.Sessions[0].ID, Date: sessions.Sessions[0].Date, Note: "Varga came late"})
 	require.NoError(t, err)
 	drill := b.cat.Drills[0]
 	drill.Note = "as Varga plays it"
@@ -166,11 +166,11 @@ func TestRecordReadsBack(t *testing.T) {
 	// Whatever a record picks, it calls players and clips as every document does.
 	_, err = b.SavePlayer(ctx, club.Player{Name: "Ian Vogel", Hand: club.LeftHand})
 	require.NoError(t, err)
-	rows, err := b.Sessions(ctx)
+	rows, err := b.Sessions(ctx, desk.Page{})
 	require.NoError(t, err)
-	second := rows[0].Clips[1].ID
+	second := rows.Sessions[0].Clips[1].ID
 	if second == b.clip {
-		second = rows[0].Clips[0].ID
+		second = rows.Sessions[0].Clips[0].ID
 	}
 	_, err = b.SaveTurn(ctx, club.Turn{ClipID: second, PlayerID: other.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 3})
 	require.NoError(t, err)

@@ -2,7 +2,9 @@ package desk
 
 import (
 	"context"
+	"slices"
 
+	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 )
 
@@ -16,4 +18,20 @@ func (d *Desk) ForgetIndex(ctx context.Context, id club.ID) error {
 		return err
 	}
 	return d.lib.PutIndex(ctx, row.Fingerprint, []byte("spoilt"))
+}
+
+// Hang makes the drives of some folders hang: looking for a file there is given up
+// at once, as if it had been waited for.
+func (d *Desk) Hang(folders ...string) { d.files = hanging{d.files, folders} }
+
+type hanging struct {
+	sizer
+	folders []string
+}
+
+func (h hanging) Sizes(ctx context.Context, folder string, paths []string) ([]int64, error) {
+	if slices.Contains(h.folders, folder) {
+		return nil, clip.ErrSlow
+	}
+	return h.sizer.Sizes(ctx, folder, paths)
 }

@@ -88,11 +88,14 @@ func (d *Desk) Farewell(ctx context.Context, player club.ID) (Farewell, error) {
 	for i, c := range t.Clips {
 		films[i] = c.Clip
 	}
-	missing := absent(films)
+	missing, err := d.absent(ctx, films)
+	if err != nil {
+		return Farewell{}, err
+	}
 	for _, c := range t.Clips {
 		f.Clips = append(f.Clips, FarewellClip{
 			ID: c.Clip.ID, Name: c.Clip.Name, Path: c.Clip.Path, Date: names.dates[c.Clip.SessionID],
-			Missing: missing[c.Clip.ID] || bare(c.Clip), Turns: c.Turns, Others: called(c.Others),
+			Missing: missing[c.Clip.ID] != inItsPlace || bare(c.Clip), Turns: c.Turns, Others: called(c.Others),
 		})
 	}
 	for _, m := range t.Mentions {

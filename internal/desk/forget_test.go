@@ -148,10 +148,10 @@ func TestForgetKeepsTheTeamsNumbers(t *testing.T) {
 	require.Empty(t, after.Players, "former players are no player")
 	require.Empty(t, bytesOf(t, b.dir, b.player.Name))
 
-	rows, err := b.Sessions(ctx)
+	rows, err := b.Sessions(ctx, desk.Page{})
 	require.NoError(t, err)
-	require.Equal(t, 1, rows[0].Removed)
-	require.Len(t, rows[0].Clips, 1, "a clip without a film is not offered")
+	require.Equal(t, 1, rows.Sessions[0].Removed)
+	require.Len(t, rows.Sessions[0].Clips, 1, "a clip without a film is not offered")
 	_, _, err = b.Footage(ctx, b.clip)
 	require.Error(t, err)
 	requireSentence(t, desk.Sentence(err))

@@ -2,7 +2,6 @@ package desk
 
 import (
 	"context"
-	"errors"
 	"path/filepath"
 	"sync"
 
@@ -17,10 +16,50 @@ func inPlace(row club.Clip) bool {
 	return err == nil && size == row.Bytes
 }
 
-// absent tells which clips' files are not in place. Folders are looked at side by
-// side, and one whose drive does not answer is not asked again: that costs one
-// wait, not one a clip.
-func absent(clips []club.Clip) map[club.ID]bool {
+// Absent is a clip whose file cannot be used.
+type Absent struct {
+	ClipID club.ID `json:"clip_id"`
+	Slow   bool    `json:"slow"` // nobody knows: its drive does not answer
+}
+
+// Absent tells which of these clips' files are not in place, or on a drive that
+// does not answer: that takes [clip.Patience].
+func (d *Desk) Absent(ctx context.Context, ids []club.ID) ([]Absent, error) {
+	clips, err := d.lib.ClipsByID(ctx, ids)
+	if err != nil {
+		return []Absent{}, err
+	}
+	found, err := d.absent(ctx, clips)
+	if err != nil {
+		return []Absent{}, err
+	}
+	out := make([]Absent, 0, len(found))
+	for _, c := range clips {
+		if f := found[c.ID]; f != inItsPlace {
+			out = append(out, Absent{c.ID, f == onSlowDrive})
+		}
+	}
+	return out, nil
+}
+
+// sizer asks for the lengths of a folder's files, as [clip.Finder] does.
+type sizer interface {
+	Sizes(ctx context.Context, folder string, paths []string) ([]int64, error)
+}
+
+// absence says where a clip's file is not.
+type absence int
+
+const (
+	inItsPlace absence = iota
+	notThere
+	onSlowDrive
+)
+
+// absent tells which clips' files are not in place; bare clips have none. Folders
+// are looked at side by side: drives that do not answer cost one wait, not one a
+// folder. The error is the context's.
+func (d *Desk) absent(ctx context.Context, clips []club.Clip) (map[club.ID]absence, error) {
 	folders := map[string][]club.Clip{}
 	for _, c := range clips {
 		if !bare(c) {
@@ -28,24 +67,27 @@ func absent(clips []club.Clip) map[club.ID]bool {
 		}
 	}
 	var mu sync.Mutex
-	gone := map[club.ID]bool{}
+	found := map[club.ID]absence{}
 	var looking sync.WaitGroup
-	for _, inFolder := range folders {
+	for folder, inFolder := range folders {
 		looking.Go(func() {
-			hangs := false
-			for _, c := range inFolder {
-				here := false
-				if !hangs {
-					size, err := clip.Size(context.Background(), c.Path)
-					hangs = errors.Is(err, clip.ErrSlow)
-					here = err == nil && size == c.Bytes
+			paths := make([]string, len(inFolder))
+			for i, c := range inFolder {
+				paths[i] = c.Path
+			}
+			sizes, _ := d.files.Sizes(ctx, folder, paths)
+			mu.Lock()
+			defer mu.Unlock()
+			for i, c := range inFolder {
+				switch {
+				case i >= len(sizes):
+					found[c.ID] = onSlowDrive
+				case sizes[i] != c.Bytes:
+					found[c.ID] = notThere
 				}
-				mu.Lock()
-				gone[c.ID] = !here
-				mu.Unlock()
 			}
 		})
 	}
 	looking.Wait()
-	return gone
+	return found, ctx.Err()
 }

@@ -27,7 +27,7 @@ func TestEveryFieldTakesOrRefuses(t *testing.T) {
 	require.NoError(t, err)
 	stroke, err := b.AddStroke(ctx, b.clip, 12, club.Good)
 	require.NoError(t, err)
-	sessions, err := b.Sessions(ctx)
+	sessions, err := b.Sessions(ctx, desk.Page{})
 	require.NoError(t, err)
 
 	texts := []string{
@@ -77,11 +77,11 @@ func TestEveryFieldTakesOrRefuses(t *testing.T) {
 			ask("fault", err)
 		}
 		edit("session date", func() error {
-			_, err := b.SaveSession(ctx, club.Session{ID: sessions[0].ID, Date: club.Date(s)})
+			_, err := b.SaveSession(ctx, club.Session{ID: sessions.Sessions[0].ID, Date: club.Date(s)})
 			return err
 		})
 		edit("session note", func() error {
-			_, err := b.SaveSession(ctx, club.Session{ID: sessions[0].ID, Date: "2026-03-14", Note: s})
+			_, err := b.SaveSession(ctx, club.Session{ID: sessions.Sessions[0].ID, Date: "2026-03-14", Note: s})
 			return err
 		})
 		edit("session", func() error { _, err := b.SaveSession(ctx, club.Session{ID: id, Date: "2026-03-14"}); return err })

@@ -139,8 +139,8 @@ func (d *Desk) Relink(ctx context.Context, id club.ID, path string) (Relinked, e
 		if err != nil {
 			return Relinked{}, err
 		}
-		counts, err := d.lib.Counts(ctx)
-		return Relinked{Clip: clipRow(row, !inPlace(row), counts[id]), Alike: &a.Alike}, err
+		n, err := d.lib.Count(ctx, id)
+		return Relinked{Clip: ClipRow{listed(row, n), !inPlace(row)}, Alike: &a.Alike}, err
 	}
 	if _, err := d.relinkTo(ctx, row, path); err != nil {
 		return Relinked{}, err

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
@@ -14,59 +15,99 @@ import (
 // SessionRow is one training date with its clips, as the sessions screen lists it.
 type SessionRow struct {
 	club.Session
-	Clips   []ClipRow `json:"clips"`
-	Removed int       `json:"removed"` // clips whose film is forgotten, and whose numbers were kept
+	Clips   []ListedClip `json:"clips"`
+	Removed int          `json:"removed"` // clips whose film is forgotten, and whose numbers were kept
 }
 
-// ClipRow is one clip with what is in the ledger about it.
-type ClipRow struct {
+// ListedClip is one clip with what is in the ledger about it.
+type ListedClip struct {
 	club.Clip
-	Missing bool `json:"missing"` // its file is not where it was, or another one is
-	Turns   int  `json:"turns"`
-	Strokes int  `json:"strokes"`
-	Marks   int  `json:"marks"`
+	Turns   int `json:"turns"`
+	Strokes int `json:"strokes"`
+	Marks   int `json:"marks"`
 }
 
-// Sessions lists the sessions, newest first, with their clips in order of name.
-func (d *Desk) Sessions(ctx context.Context) ([]SessionRow, error) {
-	sessions, err := d.lib.Sessions(ctx)
+// ClipRow is one clip of which is known whether its file is there.
+type ClipRow struct {
+	ListedClip
+	Missing bool `json:"missing"` // its file is not where it was, or another one is
+}
+
+// Page chooses a stretch of the sessions, the latest first. The zero Page is all of
+// them.
+type Page struct {
+	UpTo  club.Date `json:"up_to"` // the last day on it; empty: the last that there is
+	Count int       `json:"count"` // how many sessions at most; 0: all
+	// Clip, if given, has to be on it: where its session is not among the latest,
+	// the page begins with that. UpTo does not count then. A clip that is not in the
+	// library is no clip.
+	Clip club.ID `json:"clip"`
+}
+
+// SessionPage is a stretch of the sessions.
+type SessionPage struct {
+	Sessions []SessionRow `json:"sessions"` // the latest first, their clips in the order in which they were added
+	UpTo     club.Date    `json:"up_to"`    // the last day that was asked for; empty: the last that there is
+	Earlier  int          `json:"earlier"`  // sessions before these
+	Total    int          `json:"total"`    // sessions in the library
+	First    club.Date    `json:"first"`    // of the earliest of all, empty where there is none
+}
+
+// Sessions lists a page of the sessions. It looks for no file: [Desk.Absent] does.
+func (d *Desk) Sessions(ctx context.Context, p Page) (SessionPage, error) {
+	if p.Clip == "" {
+		return d.sessionsUpTo(ctx, p.UpTo, p.Count)
+	}
+	latest, err := d.sessionsUpTo(ctx, "", p.Count)
+	if err != nil || latest.shows(p.Clip) {
+		return latest, err
+	}
+	c, err := d.lib.Clip(ctx, p.Clip)
+	if errors.Is(err, store.ErrUnknown) {
+		return latest, nil
+	} else if err != nil {
+		return SessionPage{}, err
+	}
+	s, err := store.Get[club.Session](ctx, d.lib, c.SessionID)
 	if err != nil {
-		return nil, err
+		return SessionPage{}, err
 	}
-	clips, err := d.lib.Clips(ctx)
+	return d.sessionsUpTo(ctx, s.Date, p.Count)
+}
+
+func (p SessionPage) shows(clip club.ID) bool {
+	return slices.ContainsFunc(p.Sessions, func(s SessionRow) bool {
+		return slices.ContainsFunc(s.Clips, func(c ListedClip) bool { return c.ID == clip })
+	})
+}
+
+func (d *Desk) sessionsUpTo(ctx context.Context, upTo club.Date, count int) (SessionPage, error) {
+	found, err := d.lib.SessionPage(ctx, upTo, count)
 	if err != nil {
-		return nil, err
+		return SessionPage{}, err
 	}
-	counts, err := d.lib.Counts(ctx)
-	if err != nil {
-		return nil, err
+	p := SessionPage{Sessions: make([]SessionRow, len(found.Sessions)), UpTo: upTo, Earlier: found.Earlier, Total: found.Total, First: found.First}
+	at := make(map[club.ID]*SessionRow, len(found.Sessions))
+	for i, s := range found.Sessions {
+		p.Sessions[i] = SessionRow{Session: s, Clips: []ListedClip{}}
+		at[s.ID] = &p.Sessions[i]
 	}
-	gone := absent(clips)
-	at := make(map[club.ID]int, len(sessions))
-	rows := make([]SessionRow, len(sessions))
-	for i, s := range sessions {
-		n := len(sessions) - 1 - i
-		at[s.ID] = n
-		rows[n] = SessionRow{Session: s, Clips: []ClipRow{}}
-	}
-	for _, c := range clips {
-		n, ok := at[c.SessionID]
-		switch {
-		case !ok:
-		case bare(c):
-			rows[n].Removed++
-		default:
-			rows[n].Clips = append(rows[n].Clips, clipRow(c, gone[c.ID], counts[c.ID]))
+	for _, c := range found.Clips {
+		if s := at[c.SessionID]; bare(c) {
+			s.Removed++
+		} else {
+			s.Clips = append(s.Clips, listed(c, found.Counts[c.ID]))
 		}
 	}
-	return rows, nil
+	return p, nil
 }
 
-func clipRow(c club.Clip, gone bool, n store.Count) ClipRow {
-	return ClipRow{Clip: c, Missing: gone, Turns: n.Turns, Strokes: n.Strokes, Marks: n.Marks}
+func listed(c club.Clip, n store.Count) ListedClip {
+	return ListedClip{Clip: c, Turns: n.Turns, Strokes: n.Strokes, Marks: n.Marks}
 }
 
-// ClipRow returns one clip with what is in the ledger about it.
+// ClipRow returns one clip with what is in the ledger about it. Its file is looked
+// for.
 func (d *Desk) ClipRow(ctx context.Context, id club.ID) (ClipRow, error) {
 	c, err := d.lib.Clip(ctx, id)
 	if err != nil {
@@ -75,11 +116,11 @@ func (d *Desk) ClipRow(ctx context.Context, id club.ID) (ClipRow, error) {
 	if c, err = d.locate(ctx, c); err != nil {
 		return ClipRow{}, err
 	}
-	counts, err := d.lib.Counts(ctx)
+	n, err := d.lib.Count(ctx, id)
 	if err != nil {
 		return ClipRow{}, err
 	}
-	return clipRow(c, !inPlace(c), counts[id]), nil
+	return ClipRow{listed(c, n), !inPlace(c)}, nil
 }
 
 // SaveSession changes the date or the note of a session.
@@ -103,13 +144,14 @@ func (d *Desk) SaveSession(ctx context.Context, s club.Session) (club.Session, e
 	return s, err
 }
 
-// Added says what became of one file; Say is empty where it is in the library
-// now, else one plain sentence.
+// Added says what became of one file.
 type Added struct {
 	Path   string  `json:"path"`
 	Name   string  `json:"name"`
 	ClipID club.ID `json:"clip_id"` // empty where it could not be taken
-	Say    string  `json:"say"`
+	// Say is one plain sentence on a file that could not be taken, or that was known
+	// already; empty where the file is new in the library.
+	Say string `json:"say"`
 }
 
 // AddClips puts media files into the session of that day, which is made where

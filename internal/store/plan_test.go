@@ -60,6 +60,24 @@ func TestPlans(t *testing.T) {
 	require.Contains(t, plan, "USING INDEX clip_by_fingerprint")
 }
 
+// A page of sessions reads the clips of that page only, and their packed counts.
+func TestPlanOfAPageOfSessions(t *testing.T) {
+	l := furnished(t)
+	for name, query := range map[string]string{
+		"clips":  "SELECT * FROM clip WHERE " + inPage + " ORDER BY id",
+		"counts": countsOf(inPage),
+	} {
+		plan := planOf(t, l, query, "", 20)
+		require.Contains(t, strings.Join(plan, "\n"), "USING INDEX clip_by_session (session_id=?)", name)
+		for _, step := range plan {
+			if strings.HasPrefix(step, "SCAN") {
+				require.Equal(t, "SCAN session", step, "%s: %v", name, plan) // all training dates, a few hundred in a club's life
+			}
+		}
+	}
+	require.Contains(t, strings.Join(planOf(t, l, countsOf(inPage), "", 20), "\n"), "USING COVERING INDEX pack_counts (clip_id=?)")
+}
+
 func planOf(t *testing.T, l *Library, query string, args ...any) (steps []string) {
 	rows, err := l.read.QueryContext(context.Background(), "EXPLAIN QUERY PLAN "+query, args...)
 	require.NoError(t, err)

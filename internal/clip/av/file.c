@@ -28,13 +28,18 @@ static long long now(void)
 	return t.tv_sec * 1000000000LL + t.tv_nsec;
 }
 
+void sl_pass(int gate)
+{
+	struct pollfd p = { .fd = gate, .events = POLLIN };
+	while (gate >= 0 && poll(&p, 1, -1) < 0 && errno == EINTR)
+		;
+}
+
 // A drive that hangs shows as a call that was begun and never left.
 static void begin(sl_file *f)
 {
 	atomic_store(&f->begun, now());
-	struct pollfd gate = { .fd = f->gate, .events = POLLIN };
-	while (f->gate >= 0 && poll(&gate, 1, -1) < 0 && errno == EINTR)
-		;
+	sl_pass(f->gate);
 }
 
 static void leave(sl_file *f) { atomic_store(&f->begun, 0); }

@@ -26,6 +26,7 @@ typedef struct sl_file {
 } sl_file;
 
 void sl_share_memory(void); // lets threads share what each has freed
+void sl_pass(int gate); // waits until the descriptor can be read; -1: not at all
 sl_file *sl_file_new(int gate);
 int sl_file_open(sl_file *f, const char *path);
 int64_t sl_file_waiting(sl_file *f); // ns that the call under way has taken; any thread

@@ -48,6 +48,7 @@ func (w *Watch) During(call func()) {
 		delete(w.calls, &begun)
 		w.mu.Unlock()
 	}()
+	C.sl_pass(w.gate())
 	call()
 }
 

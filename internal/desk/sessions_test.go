@@ -1,0 +1,138 @@
+package desk_test
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+	"strokeledger/internal/store"
+	"strokeledger/internal/timecode"
+)
+
+// evenings is a library of so many sessions, one a day of March 2026, each with two
+// clips whose files are nowhere.
+func evenings(t *testing.T, n int) (*desk.Desk, *store.Library) {
+	t.Helper()
+	ctx := t.Context()
+	dir := filepath.Join(t.TempDir(), "library")
+	d, err := desk.Open(ctx, dir, desk.Options{Create: true})
+	require.NoError(t, err)
+	t.Cleanup(func() { d.Close() })
+	beside, err := store.Open(ctx, dir, store.Options{})
+	require.NoError(t, err)
+	t.Cleanup(func() { beside.Close() })
+	var edits []store.Edit
+	for i := 1; i <= n; i++ {
+		s := club.Session{ID: club.ID(fmt.Sprintf("s%02d", i)), Date: club.Date(fmt.Sprintf("2026-03-%02d", i))}
+		edits = append(edits, store.Put(s))
+		for _, name := range []string{"a", "b"} {
+			id := string(s.ID) + name
+			edits = append(edits, store.Put(club.Clip{
+				ID: club.ID(id), SessionID: s.ID, Name: id + ".mp4", Path: filepath.Join(dir, "films-"+name, id+".mp4"), Fingerprint: id,
+				Bytes: 7, Frames: 100, Base: timecode.Base{Num: 1, Den: 12800}, Seconds: 4, Width: 64, Height: 36,
+			}))
+		}
+	}
+	_, err = beside.Do(ctx, "", "evenings", edits...)
+	require.NoError(t, err)
+	return d, beside
+}
+
+// days is what a page shows, as days of the month.
+func days(t *testing.T, p desk.SessionPage) (out []string) {
+	t.Helper()
+	for _, s := range p.Sessions {
+		require.Len(t, s.Clips, 2, s.Date)
+		require.Equal(t, string(s.ID)+"a", string(s.Clips[0].ID))
+		out = append(out, string(s.Date[8:]))
+	}
+	return out
+}
+
+func TestSessionsByPages(t *testing.T) {
+	d, beside := evenings(t, 7)
+	ctx := t.Context()
+	for _, c := range []struct {
+		page    desk.Page
+		days    []string
+		upTo    club.Date
+		earlier int
+	}{
+		{desk.Page{}, []string{"07", "06", "05", "04", "03", "02", "01"}, "", 0},
+		{desk.Page{Count: 3}, []string{"07", "06", "05"}, "", 4},
+		{desk.Page{Count: 3, UpTo: "2026-03-04"}, []string{"04", "03", "02"}, "2026-03-04", 1},
+		{desk.Page{Count: 3, UpTo: "2026-03-03"}, []string{"03", "02", "01"}, "2026-03-03", 0},
+		{desk.Page{UpTo: "2026-03-02"}, []string{"02", "01"}, "2026-03-02", 0},
+		{desk.Page{Count: 3, UpTo: "2027-01-01"}, []string{"07", "06", "05"}, "2027-01-01", 4},
+		{desk.Page{Count: 3, UpTo: "2025-12-31"}, nil, "2025-12-31", 0},
+		{desk.Page{Count: 3, Clip: "s06b"}, []string{"07", "06", "05"}, "", 4},
+		{desk.Page{Count: 3, Clip: "s04b"}, []string{"04", "03", "02"}, "2026-03-04", 1},
+		{desk.Page{Count: 3, Clip: "none"}, []string{"07", "06", "05"}, "", 4},
+	} {
+		p, err := d.Sessions(ctx, c.page)
+		require.NoError(t, err)
+		require.Equal(t, c.days, days(t, p), "%+v", c.page)
+		require.Equal(t, []any{c.upTo, c.earlier, 7, club.Date("2026-03-01")}, []any{p.UpTo, p.Earlier, p.Total, p.First}, "%+v", c.page)
+	}
+
+	// What was logged is counted, packed or not, and each clip's is its own.
+	cat, err := d.Catalogue(ctx)
+	require.NoError(t, err)
+	_, err = beside.Do(ctx, "", "marks",
+		store.Put(club.Mark{ID: "m1", ClipID: "s04b", FaultID: cat.Faults[0].ID, Frame: 3, Source: club.ByHand, Confidence: 1}),
+		store.Put(club.Mark{ID: "m2", ClipID: "s04b", FaultID: cat.Faults[0].ID, Frame: 4, Source: club.ByHand, Confidence: 1}))
+	require.NoError(t, err)
+	for range 2 {
+		p, err := d.Sessions(ctx, desk.Page{Count: 2, UpTo: "2026-03-04"})
+		require.NoError(t, err)
+		require.Equal(t, []int{0, 2}, []int{p.Sessions[0].Clips[0].Marks, p.Sessions[0].Clips[1].Marks})
+		row, err := d.ClipRow(ctx, "s04b")
+		require.NoError(t, err)
+		require.Equal(t, p.Sessions[0].Clips[1], row.ListedClip)
+		_, err = d.Summary(ctx, desk.Query{}) // packs
+		require.NoError(t, err)
+	}
+
+	// An empty library has a page too.
+	empty, err := desk.Open(ctx, filepath.Join(t.TempDir(), "empty"), desk.Options{Create: true})
+	require.NoError(t, err)
+	defer empty.Close()
+	p, err := empty.Sessions(ctx, desk.Page{Count: 3})
+	require.NoError(t, err)
+	require.Equal(t, desk.SessionPage{Sessions: []desk.SessionRow{}}, p)
+}
+
+// Which files are there is asked apart: a list does not wait for a drive, and what
+// a drive does not tell is not said to be gone.
+func TestFilesOfTheList(t *testing.T) {
+	d, _ := evenings(t, 2)
+	ctx := t.Context()
+	film := filepath.Join(d.Dir(), "films-a", "s01a.mp4")
+	require.NoError(t, os.MkdirAll(filepath.Dir(film), 0o700))
+	require.NoError(t, os.WriteFile(film, []byte("12345678"), 0o600))
+	all := []club.ID{"s02a", "s01a", "s02b", "none"}
+
+	look := func() []desk.Absent {
+		t.Helper()
+		found, err := d.Absent(ctx, all)
+		require.NoError(t, err)
+		return found
+	}
+	require.Equal(t, []desk.Absent{{ClipID: "s01a"}, {ClipID: "s02a"}, {ClipID: "s02b"}}, look(), "one is there, but as long as another film")
+	require.NoError(t, os.WriteFile(film, []byte("1234567"), 0o600))
+	require.Equal(t, []desk.Absent{{ClipID: "s02a"}, {ClipID: "s02b"}}, look())
+
+	d.Hang(filepath.Join(d.Dir(), "films-b"))
+	require.Equal(t, []desk.Absent{{ClipID: "s02a"}, {ClipID: "s02b", Slow: true}}, look(), "the other folder is looked at")
+	p, err := d.Sessions(ctx, desk.Page{})
+	require.NoError(t, err)
+	require.Equal(t, []string{"02", "01"}, days(t, p))
+	found, err := d.Absent(ctx, nil)
+	require.NoError(t, err)
+	require.Equal(t, []desk.Absent{}, found, "a list that is empty, not null")
+}

@@ -1,0 +1,132 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+
+	"strokeledger/internal/club"
+)
+
+// SessionPage is a stretch of the sessions with their clips, of one state of the
+// library.
+type SessionPage struct {
+	Sessions []club.Session    // the latest first
+	Clips    []club.Clip       // of these sessions, in the order in which they were added
+	Counts   map[club.ID]Count // of these clips, where anything was logged
+	Earlier  int               // sessions before these
+	Total    int               // sessions in the library
+	First    club.Date         // of the earliest of all, empty where there is none
+}
+
+// pageSessions chooses the latest ?2 sessions up to the day ?1; the empty day is
+// the last, and -1 all of them.
+const pageSessions = "gone = 0 AND (?1 = '' OR date <= ?1) ORDER BY date DESC, id DESC LIMIT ?2"
+
+const inPage = "gone = 0 AND session_id IN (SELECT id FROM session WHERE " + pageSessions + ")"
+
+// SessionPage returns the latest sessions up to a day, at most count of them. An
+// empty day is the last one, and a count of 0 all of them.
+func (l *Library) SessionPage(ctx context.Context, upTo club.Date, count int) (p SessionPage, err error) {
+	if count <= 0 {
+		count = -1
+	}
+	err = l.view(ctx, func(tx *sql.Tx) error {
+		upToThen := 0
+		if err := tx.QueryRowContext(ctx, "SELECT count(*), count(*) FILTER (WHERE ?1 = '' OR date <= ?1), coalesce(min(date), '') FROM session WHERE gone = 0", upTo).
+			Scan(&p.Total, &upToThen, &p.First); err != nil {
+			return err
+		}
+		if p.Sessions, err = sessions().all(ctx, tx, "WHERE "+pageSessions, upTo, count); err != nil {
+			return err
+		}
+		p.Earlier = upToThen - len(p.Sessions)
+		if p.Clips, err = clips().all(ctx, tx, "WHERE "+inPage+" ORDER BY id", upTo, count); err != nil {
+			return err
+		}
+		p.Counts, err = counts(ctx, tx, inPage, upTo, count)
+		return err
+	})
+	return p, err
+}
+
+// ClipsByID returns the clips with these IDs that are there, in the order in which
+// they were added.
+func (l *Library) ClipsByID(ctx context.Context, ids []club.ID) ([]club.Clip, error) {
+	if len(ids) == 0 {
+		return nil, nil
+	}
+	return list(ctx, l, clips(), "WHERE gone = 0 AND id IN (SELECT value FROM json_each(?)) ORDER BY id", idList(ids))
+}
+
+// Count says how much was logged on a clip.
+type Count struct{ Turns, Strokes, Marks int }
+
+// Count returns how much was logged on a clip, nothing for one that is not there.
+func (l *Library) Count(ctx context.Context, clip club.ID) (Count, error) {
+	var found map[club.ID]Count
+	err := l.view(ctx, func(tx *sql.Tx) (err error) {
+		found, err = counts(ctx, tx, "gone = 0 AND id = ?", clip)
+		return err
+	})
+	return found[clip], err
+}
+
+func countsOf(which string) string {
+	return "SELECT c.id, p.turns, p.strokes, p.marks FROM (SELECT id FROM clip WHERE " + which + ") c LEFT JOIN pack p INDEXED BY pack_counts ON p.clip_id = c.id"
+}
+
+// counts returns the counts of the clips that which chooses, those on which
+// nothing was logged left out.
+func counts(ctx context.Context, tx *sql.Tx, which string, args ...any) (map[club.ID]Count, error) {
+	found := map[club.ID]Count{}
+	rows, err := tx.QueryContext(ctx, countsOf(which), args...)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var missing []club.ID // those that changed since they were packed
+	for rows.Next() {
+		var clip club.ID
+		var turns, strokes, marks sql.NullInt64
+		if err := rows.Scan(&clip, &turns, &strokes, &marks); err != nil {
+			return nil, err
+		}
+		switch c := (Count{int(turns.Int64), int(strokes.Int64), int(marks.Int64)}); {
+		case !turns.Valid:
+			missing = append(missing, clip)
+		case c != Count{}:
+			found[clip] = c
+		}
+	}
+	if err := rows.Err(); err != nil {
+		return nil, err
+	}
+	return found, count(ctx, tx, missing, found)
+}
+
+// count adds the counts of those clips on which anything was logged.
+func count(ctx context.Context, tx *sql.Tx, clips []club.ID, counts map[club.ID]Count) error {
+	if len(clips) == 0 {
+		return nil
+	}
+	of := func(table string) string {
+		return " FROM json_each(?1) j CROSS JOIN " + table + " r ON r.clip_id = j.value WHERE r.gone = 0 GROUP BY r.clip_id"
+	}
+	rows, err := tx.QueryContext(ctx, "SELECT clip_id, sum(turns), sum(strokes), sum(marks) FROM ("+
+		"SELECT r.clip_id, count(*) AS turns, 0 AS strokes, 0 AS marks"+of("turn")+" UNION ALL "+
+		"SELECT r.clip_id, 0, count(*), 0"+of("stroke")+" UNION ALL "+
+		"SELECT r.clip_id, 0, 0, count(*)"+of("mark")+") GROUP BY clip_id", idList(clips))
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var clip club.ID
+		var c Count
+		if err := rows.Scan(&clip, &c.Turns, &c.Strokes, &c.Marks); err != nil {
+			return err
+		}
+		counts[clip] = c
+	}
+	return rows.Err()
+}
