@@ -71,7 +71,7 @@ async function coach(stage, report) {
 
     await report.check("every screen shows them as the text that they are", async () => {
       const cat = await page.evaluate(() => window.go.main.Catalogue.Get());
-      const [{ clips: [{ id }] }] = await page.evaluate(() => window.go.main.Sessions.List());
+      const [{ clips: [{ id }] }] = await page.evaluate(async () => (await window.go.main.Sessions.List({ up_to: "", count: 1, clip: "" })).sessions);
       await page.evaluate(async ({ id, players, drill, fault, nasty }) => {
         const { Turns, Strokes, Bench, Catalogue } = window.go.main;
         await Catalogue.SaveDrill({ ...drill, name: nasty[0], note: nasty[1] });

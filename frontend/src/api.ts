@@ -2,6 +2,7 @@
 // methods, the events or the media addresses, so a change on the Go side is met
 // here and nowhere else.
 import type {
+  AbsentClip,
   AddResult,
   Alike,
   Catalogue,
@@ -21,6 +22,7 @@ import type {
   Id,
   Ledger,
   LibraryState,
+  ListedClip,
   Mark,
   MarkRow,
   OpenedClip,
@@ -32,7 +34,8 @@ import type {
   RosterResult,
   Ruling,
   Session,
-  SessionRow,
+  SessionPage,
+  SessionsAsked,
   Sheet,
   Side,
   Sign,
@@ -88,7 +91,8 @@ interface Bound {
     ImportRoster(): Promise<Omit<RosterResult, "rows"> & { rows: Sent<RosterResult["rows"][number]> }>;
   };
   Sessions: {
-    List(): Promise<Sent<Session & { clips: Sent<ClipRow>; removed: number }>>;
+    List(page: SessionsAsked): Promise<Omit<SessionPage, "sessions"> & { sessions: Sent<Session & { clips: Sent<ListedClip>; removed: number }> }>;
+    Absent(clips: Id[]): Promise<Sent<AbsentClip>>;
     Pick(): Promise<Sent<string>>;
     Add(date: Day, paths: string[]): Promise<Sent<AddResult>>;
     Relink(clip: Id): Promise<{ clip: ClipRow; alike: Alike | null }>;
@@ -225,10 +229,12 @@ export const catalogue = {
 };
 
 export const sessions = {
-  list: async (): Promise<SessionRow[]> => {
-    const rows = (await call((b) => b.Sessions.List())) ?? [];
-    return rows.map((s) => ({ ...s, clips: s.clips ?? [] }));
+  list: async (asked: SessionsAsked): Promise<SessionPage> => {
+    const page = await call((b) => b.Sessions.List(asked));
+    return { ...page, sessions: (page.sessions ?? []).map((s) => ({ ...s, clips: s.clips ?? [] })) };
   },
+  /** Which of these clips' files are not in place; it waits for a drive that does not answer. */
+  absent: async (clips: Id[]) => (await call((b) => b.Sessions.Absent(clips))) ?? [],
   pick: async () => (await call((b) => b.Sessions.Pick())) ?? [],
   add: async (date: Day, paths: string[]) => (await call((b) => b.Sessions.Add(date, paths))) ?? [],
   relink: (clip: Id) => call((b) => b.Sessions.Relink(clip)),

@@ -146,7 +146,8 @@ export interface Session {
   note?: string;
 }
 
-export interface ClipRow {
+/** A clip with what is in the ledger about it. */
+export interface ListedClip {
   id: Id;
   session_id: Id;
   name: string;
@@ -155,16 +156,45 @@ export interface ClipRow {
   frames: number;
   width: number;
   height: number;
-  missing: boolean;
   turns: number;
   strokes: number;
   marks: number;
 }
 
+/** A clip whose file was looked for. */
+export interface ClipRow extends ListedClip {
+  missing: boolean;
+}
+
 export interface SessionRow extends Session {
-  clips: ClipRow[];
+  clips: ListedClip[];
   /** Clips whose film is forgotten, and whose numbers were kept. */
   removed: number;
+}
+
+/** Which sessions are asked for: the latest `count` up to a day, "" for the last there is. */
+export interface SessionsAsked {
+  up_to: Day;
+  count: number;
+  /** A clip that has to be among them, "" for none: where it is not among the latest, they begin with its session, whatever `up_to` says. */
+  clip: Id;
+}
+
+export interface SessionPage {
+  /** The latest first. */
+  sessions: SessionRow[];
+  up_to: Day;
+  /** Sessions before these, and in all. */
+  earlier: number;
+  total: number;
+  /** Of the earliest of all, "" where there is none. */
+  first: Day;
+}
+
+/** A clip whose file cannot be used; slow: its drive does not answer, so nobody knows. */
+export interface AbsentClip {
+  clip_id: Id;
+  slow: boolean;
 }
 
 /** A stretch of one clip, both frames included: one player, one drill. */

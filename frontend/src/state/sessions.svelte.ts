@@ -1,7 +1,8 @@
 import { on, onFileDrop, sessions, type AppError } from "../api";
-import type { AddResult, Alike, ClipRow, SessionRow } from "../domain";
+import type { AddResult, Alike, Day, Id, ListedClip, SessionPage, SessionRow } from "../domain";
 import type { App } from "./app.svelte";
-import { today } from "./days";
+import { dayBefore, today } from "./days";
+import { Whereabouts } from "./whereabouts.svelte";
 
 /** How the adding of one file went. */
 export interface Added extends AddResult {
@@ -10,9 +11,9 @@ export interface Added extends AddResult {
 
 const WORDS: readonly Added["word"][] = ["not added", "there already", "added"];
 
-/** Results with what needs the coach first; `known` are the clips that were there before. */
-export function sorted(results: readonly AddResult[], known: ReadonlySet<string>): Added[] {
-  const said = results.map((r): Added => ({ ...r, word: r.clip_id === "" ? "not added" : known.has(r.clip_id) ? "there already" : "added" }));
+/** Results with what needs the coach first. The program has a word to say on each file that it knew. */
+export function sorted(results: readonly AddResult[]): Added[] {
+  const said = results.map((r): Added => ({ ...r, word: r.clip_id === "" ? "not added" : r.say !== "" ? "there already" : "added" }));
   return said.toSorted((a, b) => WORDS.indexOf(a.word) - WORDS.indexOf(b.word));
 }
 
@@ -37,30 +38,138 @@ interface Progress {
   label: string;
 }
 
-/** The sessions of the library and the adding of clips to them. */
+/** So many sessions are read at a time. */
+export const PAGE = 20;
+
+/** The sessions of the library, the latest first and earlier ones as they are asked for, and the adding of clips to them. */
 export class SessionsState {
   rows = $state.raw<SessionRow[]>([]);
   loaded = $state(false);
   /** Why they could not be read, "" where they were. */
   trouble = $state("");
+  /** The last day that is shown, "" for the last there is. */
+  upTo = $state<Day>("");
+  /** Sessions before those that are read, and in all. */
+  earlier = $state(0);
+  total = $state(0);
+  /** Of the earliest of all. */
+  first = $state<Day>("");
+  /** The latest few, whatever is shown. */
+  latest = $state.raw<Day[]>([]);
+  readonly files = new Whereabouts();
   adding = $state<Adding | null>(null);
   progress = $state.raw<Progress | null>(null);
   /** A file that may be taken for a clip's own: the coach is asked. */
-  asked = $state.raw<{ clip: ClipRow; alike: Alike } | null>(null);
+  asked = $state.raw<{ clip: ListedClip; alike: Alike } | null>(null);
+
+  /** Whether it takes more than one page to show them. */
+  readonly many = $derived(this.total > PAGE);
+
+  #dir = "";
+  #turn = 0;
+  #adding = false;
+  #wanted: Id = "";
+  #met: Id = "";
 
   constructor(private readonly app: App) {}
 
-  async load(): Promise<void> {
+  readonly clips = $derived(this.rows.flatMap((s) => s.clips));
+
+  shows(clip: Id): boolean {
+    return this.clips.some((c) => c.id === clip);
+  }
+
+  /** Reads anew as many as are read. Where `clip` is not among them, those that it is among. */
+  async load(clip: Id = ""): Promise<void> {
+    if (this.app.state.dir !== this.#dir) this.#leave();
+    if (clip !== "" && !this.shows(clip)) this.#wanted = clip;
+    await this.#read(this.upTo, Math.max(PAGE, this.rows.length));
+  }
+
+  /** load, and looks for all files once more. */
+  async #anew(): Promise<void> {
+    await this.load();
+    void this.files.look(this.clips, true);
+  }
+
+  /** The coach comes to the sessions from a clip on the bench: it is shown, but once only, so that who has gone elsewhere since stays there. */
+  async enter(clip: Id): Promise<void> {
+    const met = clip === this.#met;
+    this.#met = clip;
+    await this.load(met ? "" : clip);
+    void this.files.look(this.clips, true);
+  }
+
+  /** Shows the sessions up to a day, "" for the latest. */
+  async jump(day: Day): Promise<void> {
+    this.#wanted = "";
+    await this.#read(day, PAGE);
+  }
+
+  async #read(upTo: Day, count: number): Promise<void> {
+    const turn = ++this.#turn;
+    let page: SessionPage | null = null;
     const ok = await this.app.attempt(async () => {
-      this.rows = await sessions.list();
+      page = await sessions.list({ up_to: upTo, count, clip: this.#wanted });
     });
+    if (turn !== this.#turn) return; // another one has been asked for since
     this.trouble = ok ? "" : this.app.said.text;
+    if (page) this.#take(page);
     this.loaded = true;
+  }
+
+  #take(page: SessionPage): void {
+    this.#wanted = "";
+    this.rows = page.sessions;
+    this.upTo = page.up_to;
+    this.earlier = page.earlier;
+    this.total = page.total;
+    this.first = page.first;
+    if (page.up_to === "") this.latest = page.sessions.slice(0, 4).map((s) => s.date);
+    void this.files.look(this.clips);
+  }
+
+  /** Reads the next page of earlier ones. */
+  async more(): Promise<void> {
+    const last = this.rows.at(-1);
+    if (this.#adding || this.earlier === 0 || !last) return;
+    this.#adding = true;
+    const turn = this.#turn;
+    await this.app.attempt(async () => {
+      const page = await sessions.list({ up_to: dayBefore(last.date), count: PAGE, clip: "" });
+      if (turn !== this.#turn) return; // what is shown has been read anew since
+      const have = new Set(this.rows.map((s) => s.id));
+      this.rows = [...this.rows, ...page.sessions.filter((s) => !have.has(s.id))];
+      this.earlier = page.earlier;
+      void this.files.look(this.clips);
+    });
+    this.#adding = false;
+  }
+
+  /** Another library is open: nothing of the one before is shown. */
+  #leave(): void {
+    this.#dir = this.app.state.dir;
+    this.rows = [];
+    this.latest = [];
+    this.upTo = "";
+    this.#wanted = "";
+    this.earlier = this.total = 0;
+    this.loaded = false;
+  }
+
+  /** Looks once more for the files on a drive that did not answer. */
+  async lookAgain(clip: ListedClip): Promise<void> {
+    this.app.tell(`Looking for ${clip.name}…`);
+    await this.files.look([clip, ...this.clips.filter((c) => c.id !== clip.id && this.files.of(c) === "slow")], true);
+    this.app.tell(
+      { slow: `The drive with ${clip.name} still does not answer.`, gone: `The drive answers, but ${clip.name} is not there.`, here: `${clip.name} is there.` }[this.files.of(clip) ?? "slow"],
+      this.files.of(clip) !== "here",
+    );
   }
 
   listen(): () => void {
     const stops = [
-      this.app.onChange(() => void this.load()),
+      this.app.onChange((change) => void (change ? this.#anew() : this.load())),
       on("progress", (p) => {
         if (p.job === "add" && this.adding?.running) this.progress = p;
       }),
@@ -93,11 +202,10 @@ export class SessionsState {
     a.running = true;
     a.dateWrong = "";
     this.progress = { done: 0, total: a.paths.length, label: "" };
-    const known = new Set(this.rows.flatMap((s) => s.clips.map((c) => c.id)));
     await this.app.write(
       () => sessions.add(a.date, [...a.paths]),
       (results) => {
-        a.results = sorted(results, known);
+        a.results = sorted(results);
         return `Session of ${a.date}: ${tallied(a.results)}.`;
       },
       {
@@ -112,7 +220,7 @@ export class SessionsState {
     await this.load();
   }
 
-  async relink(clip: ClipRow): Promise<void> {
+  async relink(clip: ListedClip): Promise<void> {
     await this.app.write(
       () => sessions.relink(clip.id),
       (r) => {
@@ -124,7 +232,7 @@ export class SessionsState {
       },
       { waiting: `Looking for ${clip.name}, or choose the file that it is now…` },
     );
-    await this.load();
+    await this.#anew();
   }
 
   /** Takes the file that was asked about. */
@@ -136,10 +244,10 @@ export class SessionsState {
       () => sessions.adopt(a.clip.id, a.alike.path),
       () => `${a.alike.name} is taken for ${a.clip.name}. Ctrl+Z takes it back.`,
     );
-    await this.load();
+    await this.#anew();
   }
 
-  async remove(clip: ClipRow): Promise<void> {
+  async remove(clip: ListedClip): Promise<void> {
     await this.app.write(
       () => sessions.removeClip(clip.id),
       () => `${clip.name} is taken out of the library; the file itself stays. Ctrl+Z brings it back.`,

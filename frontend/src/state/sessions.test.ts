@@ -1,0 +1,185 @@
+import { afterEach, expect, it, vi } from "vitest";
+import type { AbsentClip, ListedClip, SessionPage, SessionRow, SessionsAsked } from "../domain";
+import { App } from "./app.svelte";
+import { dayBefore } from "./days";
+import { PAGE, SessionsState } from "./sessions.svelte";
+
+afterEach(() => vi.unstubAllGlobals());
+
+const clip = (id: string): ListedClip => ({ id, session_id: "", name: `${id}.mp4`, path: `/films/${id.slice(0, 1)}/${id}.mp4`, seconds: 1, frames: 50, width: 64, height: 36, turns: 0, strokes: 0, marks: 0 });
+
+/** So many sessions, one a day before 14 March 2026, each with a clip: a0, b1, c2, a3 and so on in folders a, b and c. */
+function evenings(n: number): SessionRow[] {
+  let date = "2026-03-14";
+  return Array.from({ length: n }, (_, i) => {
+    const row = { id: `s${i}`, date, clips: [clip(`${"abc".charAt(i % 3)}${i}`)], removed: 0 };
+    date = dayBefore(date);
+    return row;
+  });
+}
+
+/** A program that has those sessions. */
+function program(all: SessionRow[], absent: (ids: string[]) => Promise<AbsentClip[]> = () => Promise.resolve([])) {
+  const page = (asked: SessionsAsked): SessionPage => {
+    const latest = all.slice(0, asked.count);
+    const with_ = asked.clip === "" ? undefined : all.find((s) => s.clips.some((c) => c.id === asked.clip));
+    const up_to = asked.clip === "" ? asked.up_to : with_ && !latest.includes(with_) ? with_.date : "";
+    const upTo = all.filter((s) => up_to === "" || s.date <= up_to);
+    const sessions = upTo.slice(0, asked.count);
+    return { sessions, up_to, earlier: upTo.length - sessions.length, total: all.length, first: all.at(-1)?.date ?? "" };
+  };
+  const Sessions = { List: vi.fn((asked: SessionsAsked) => Promise.resolve(page(asked))), Absent: vi.fn(absent) };
+  vi.stubGlobal("window", { go: { main: { Sessions } } });
+  const app = new App();
+  app.state = { ...app.state, dir: "/club" };
+  return { Sessions, app, sessions: new SessionsState(app), page };
+}
+
+const shown = (s: SessionsState) => s.rows.map((r) => r.id);
+const ids = (from: number, to: number) => Array.from({ length: to - from }, (_, i) => `s${from + i}`);
+
+it("reads a page, then earlier ones, and as many again after a change", async () => {
+  const all = evenings(50);
+  const { Sessions, sessions } = program(all);
+  await sessions.load();
+  expect(shown(sessions)).toEqual(ids(0, PAGE));
+  expect([sessions.many, sessions.total, sessions.earlier, sessions.latest]).toEqual([true, 50, 30, all.slice(0, 4).map((s) => s.date)]);
+  await sessions.more();
+  expect(shown(sessions)).toEqual(ids(0, 40));
+  await sessions.load();
+  expect(Sessions.List).toHaveBeenLastCalledWith({ up_to: "", count: 40, clip: "" });
+  expect(shown(sessions)).toEqual(ids(0, 40));
+  await sessions.more();
+  expect([shown(sessions), sessions.earlier]).toEqual([ids(0, 50), 0]);
+  const asked = Sessions.List.mock.calls.length;
+  await sessions.more();
+  expect(Sessions.List.mock.calls.length).toBe(asked);
+});
+
+it("knows one page as one page", async () => {
+  const { sessions } = program(evenings(PAGE));
+  await sessions.load();
+  expect([sessions.many, sessions.earlier]).toEqual([false, 0]);
+});
+
+it("never asks for the same page twice at once, nor shows a session twice", async () => {
+  const all = evenings(50);
+  const { Sessions, sessions } = program(all);
+  await sessions.load();
+  await Promise.all([sessions.more(), sessions.more()]);
+  expect(Sessions.List).toHaveBeenCalledTimes(2);
+  // One that was moved to an earlier day meanwhile comes once more.
+  all.splice(45, 0, ...all.splice(3, 1));
+  await sessions.more();
+  expect(new Set(shown(sessions)).size).toBe(shown(sessions).length);
+});
+
+it("jumps to a day and back, and goes on from there", async () => {
+  const all = evenings(70);
+  const { sessions } = program(all);
+  await sessions.load();
+  await sessions.jump(all[30]?.date ?? "");
+  expect([shown(sessions), sessions.upTo, sessions.earlier]).toEqual([ids(30, 50), all[30]?.date, 20]);
+  expect(sessions.latest[0]).toBe("2026-03-14");
+  await sessions.more();
+  await sessions.load();
+  expect(shown(sessions)).toEqual(ids(30, 70));
+  await sessions.jump("2020-01-01");
+  expect([shown(sessions), sessions.total, sessions.first]).toEqual([[], 70, all[69]?.date]);
+  await sessions.jump("");
+  expect([shown(sessions), sessions.upTo]).toEqual([ids(0, PAGE), ""]);
+});
+
+it("shows the last day asked for, whichever answer comes last", async () => {
+  const all = evenings(60);
+  const { Sessions, sessions, page } = program(all);
+  await sessions.load();
+  let late = () => {};
+  Sessions.List.mockImplementationOnce((asked) => new Promise((done) => (late = () => done(page(asked)))));
+  const first = sessions.jump(all[10]?.date ?? "");
+  await sessions.jump(all[20]?.date ?? "");
+  late();
+  await first;
+  expect(shown(sessions)[0]).toBe("s20");
+  // Nor do earlier ones of what is no longer shown come after it.
+  Sessions.List.mockImplementationOnce((asked) => new Promise((done) => (late = () => done(page(asked)))));
+  const more = sessions.more();
+  await sessions.jump("");
+  late();
+  await more;
+  expect(shown(sessions)).toEqual(ids(0, PAGE));
+});
+
+it("goes to a clip that is not shown, and stays where it is shown", async () => {
+  const all = evenings(60);
+  const { sessions } = program(all);
+  await sessions.load();
+  await sessions.load("b1");
+  expect([shown(sessions), sessions.upTo]).toEqual([ids(0, PAGE), ""]);
+  await sessions.load(all[40]?.clips[0]?.id);
+  expect([shown(sessions)[0], sessions.upTo]).toEqual(["s40", all[40]?.date]);
+  await sessions.load("a0");
+  expect(shown(sessions)).toEqual(ids(0, PAGE));
+  await sessions.load("none");
+  expect(shown(sessions)).toEqual(ids(0, PAGE));
+});
+
+it("brings the clip of the bench once, and stays where the coach goes after that", async () => {
+  const all = evenings(60);
+  const { sessions } = program(all);
+  const old = all[40]?.clips[0]?.id ?? "";
+  await sessions.enter("");
+  await sessions.enter(old);
+  expect(sessions.upTo).toBe(all[40]?.date);
+  await sessions.jump("");
+  await sessions.enter(old);
+  expect(shown(sessions)).toEqual(ids(0, PAGE));
+});
+
+it("keeps what it has where earlier ones cannot be read, and says why", async () => {
+  const { Sessions, sessions, app } = program(evenings(50));
+  await sessions.load();
+  Sessions.List.mockRejectedValueOnce(new Error("problem: The drive does not answer."));
+  await sessions.more();
+  expect([shown(sessions), app.said.text]).toEqual([ids(0, PAGE), "The drive does not answer."]);
+  await sessions.more();
+  expect(shown(sessions)).toEqual(ids(0, 40));
+});
+
+it("leaves nothing of one library in another", async () => {
+  const { Sessions, sessions, app } = program(evenings(50));
+  await sessions.load();
+  await sessions.jump("2026-03-01");
+  app.state = { ...app.state, dir: "/other" };
+  Sessions.List.mockImplementationOnce(() => new Promise(() => {}));
+  void sessions.load();
+  expect([shown(sessions), sessions.loaded, sessions.upTo]).toEqual([[], false, ""]);
+});
+
+it("shows the list while a drive hangs, and each folder as soon as it is known", async () => {
+  let answer = () => {};
+  const { Sessions, sessions, app } = program(evenings(6), (asked) => {
+    if (asked.includes("a0")) return new Promise((done) => (answer = () => done(asked.map((clip_id) => ({ clip_id, slow: true })))));
+    return Promise.resolve(asked.includes("b1") ? [{ clip_id: "b1", slow: false }] : []);
+  });
+  await sessions.enter("");
+  expect(shown(sessions)).toEqual(ids(0, 6));
+  const where = () => sessions.clips.map((c) => sessions.files.of(c));
+  await vi.waitFor(() => expect(where()).toEqual([null, "gone", "here", null, "here", "here"]));
+  // A folder that is being asked is not asked again meanwhile; others are by who comes back.
+  expect(Sessions.Absent.mock.calls.filter(([asked]) => asked.includes("a0"))).toHaveLength(1);
+  await sessions.enter("");
+  expect(Sessions.Absent.mock.calls.filter(([asked]) => asked.includes("a0"))).toHaveLength(1);
+  answer();
+  await vi.waitFor(() => expect(where()).toEqual(["slow", "gone", "here", "slow", "here", "here"]));
+
+  // Reading the list anew asks for nothing that is known.
+  const calls = Sessions.Absent.mock.calls.length;
+  await sessions.load();
+  expect(Sessions.Absent.mock.calls.length).toBe(calls);
+  Sessions.Absent.mockImplementation(() => Promise.resolve([]));
+  const a0 = sessions.clips[0];
+  if (a0) await sessions.lookAgain(a0);
+  expect(where()).toEqual(["here", "gone", "here", "here", "here", "here"]);
+  expect(app.said).toEqual({ text: "a0.mp4 is there.", wrong: false });
+});
