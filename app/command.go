@@ -54,6 +54,7 @@ type command struct {
 	ctx     context.Context
 	in      io.Reader // what is entered line by line
 	name    string    // as others who have to wait are told
+	waiting *bar      // of a summary that waits for clips
 	out     *bufio.Writer
 	say     io.Writer // progress and remarks, apart from what is asked for
 	library string
@@ -83,11 +84,12 @@ func run(ctx context.Context, args []string, out, errs io.Writer) int {
 		return exitUsage
 	}
 	answer := bufio.NewWriter(out) // one that cannot be written is an error, not silence
-	cmd := &command{ctx: ctx, in: os.Stdin, name: "the command " + k.Selected().Name, out: answer, say: errs, library: c.Library}
+	cmd := &command{ctx: ctx, in: os.Stdin, name: "the command " + k.Selected().Name, out: answer, say: errs, library: c.Library, waiting: newBar(errs)}
 	if cmd.library == "" {
 		cmd.library = filepath.Join(xdg.DataHome, "strokeledger", "library")
 	}
 	err = k.Run(cmd)
+	cmd.waiting.end()
 	if e := answer.Flush(); err == nil {
 		err = desk.FileError("print to", "standard output", e)
 	}
@@ -111,5 +113,13 @@ func wrongUse(format string, args ...any) error {
 
 // open opens the library of the command line; the caller closes it.
 func (c *command) open(create bool) (*desk.Desk, error) {
-	return desk.Open(c.ctx, c.library, desk.Options{Create: create, Who: c.name, Program: version})
+	return desk.Open(c.ctx, c.library, desk.Options{Create: create, Who: c.name, Program: version, Waiting: c.wait})
+}
+
+// wait shows how many clips are ready of those that a summary waits for.
+func (c *command) wait(done, total int) {
+	c.waiting.show(done, total, fmt.Sprintf("%d clips made ready, once", total))
+	if done == total {
+		c.waiting.end()
+	}
 }

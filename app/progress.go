@@ -41,6 +41,7 @@ func (b *bar) show(done, total int, label string) {
 func (b *bar) end() {
 	if !b.drawn.IsZero() {
 		fmt.Fprintf(b.w, "\r%s\r", strings.Repeat(" ", 72))
+		b.drawn = time.Time{}
 	}
 }
 

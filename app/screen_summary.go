@@ -12,7 +12,11 @@ import (
 )
 
 // Summary is the fault summary screen.
-type Summary struct{ s *shell }
+type Summary struct {
+	s *shell
+
+	get, sheet, ranking, versus, behind newest
+}
 
 // Get sums up what the query asks for: the team, and a line a player.
 func (x *Summary) Get(q desk.Query) (out desk.Overview, err error) {
@@ -21,6 +25,8 @@ func (x *Summary) Get(q desk.Query) (out desk.Overview, err error) {
 	if err != nil {
 		return out, err
 	}
+	ctx, end := x.get.begin(ctx)
+	defer end()
 	return d.Overview(ctx, q)
 }
 
@@ -31,6 +37,8 @@ func (x *Summary) Sheet(q desk.Query, playerID string) (out tally.Summary, err e
 	if err != nil {
 		return out, err
 	}
+	ctx, end := x.sheet.begin(ctx)
+	defer end()
 	return d.Sheet(ctx, q, club.ID(playerID))
 }
 
@@ -55,6 +63,8 @@ func (x *Summary) Ranking(q desk.Query, faultID string) (r tally.Ranking, err er
 	if err != nil {
 		return tally.Ranking{Players: []tally.Ranked{}}, err
 	}
+	ctx, end := x.ranking.begin(ctx)
+	defer end()
 	return d.Ranking(ctx, q, club.ID(faultID))
 }
 
@@ -65,6 +75,8 @@ func (x *Summary) Versus(q desk.Query, playerID, rivalID string) (v tally.Versus
 	if err != nil {
 		return tally.Versus{Comparisons: []tally.Comparison{}}, err
 	}
+	ctx, end := x.versus.begin(ctx)
+	defer end()
 	return d.Versus(ctx, q, club.ID(playerID), club.ID(rivalID))
 }
 
@@ -75,6 +87,8 @@ func (x *Summary) Behind(q desk.Query, faultID string) (ids []club.ID, err error
 	if err != nil {
 		return []club.ID{}, err
 	}
+	ctx, end := x.behind.begin(ctx)
+	defer end()
 	return d.Behind(ctx, q, club.ID(faultID))
 }
 

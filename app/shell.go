@@ -35,11 +35,23 @@ func newShell(dir string) *shell {
 // window from opening: the page says why and offers another folder.
 func (s *shell) start(ctx context.Context) {
 	defer close(s.ready)
-	d, err := desk.Open(ctx, s.dir, desk.Options{Create: true, Who: windowName, Program: version})
+	d, err := s.library(ctx, s.dir)
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.ctx, s.desk, s.err = ctx, d, err
 	s.watch.Go(s.look)
+}
+
+// library opens the library in a folder and makes ready in the background what its
+// summaries read.
+func (s *shell) library(ctx context.Context, dir string) (*desk.Desk, error) {
+	d, err := desk.Open(ctx, dir, desk.Options{Create: true, Who: windowName, Program: version, Waiting: func(done, total int) {
+		s.emit(eventProgress, progressEvent{"summary", done, total, "clips"})
+	}})
+	if err == nil {
+		d.PackAhead()
+	}
+	return d, err
 }
 
 // windowName is what others are told who have to wait for the window.
@@ -111,7 +123,7 @@ func (s *shell) window() context.Context {
 // swap works on another library from now on; what is under way in the old one
 // ends.
 func (s *shell) swap(dir string) error {
-	d, err := desk.Open(s.window(), dir, desk.Options{Create: true, Who: windowName, Program: version})
+	d, err := s.library(s.window(), dir)
 	if err != nil {
 		return err
 	}

@@ -39,6 +39,9 @@ type Options struct {
 	Now     func() time.Time // nil: the computer's clock
 	NewID   func() club.ID   // nil: club.NewID
 	Program string           // its version, for documents
+	// Waiting is told, from any goroutine, how many clips are ready of how many
+	// while a summary waits for them, see store.Options. Nil: nobody.
+	Waiting func(done, total int)
 
 	bare bool // without the starter catalogue
 }
@@ -61,7 +64,7 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 	if err != nil {
 		return nil, err
 	}
-	lib, err := store.Open(ctx, dir, store.Options{Create: o.Create, Now: o.Now, NewID: o.NewID, Who: o.Who})
+	lib, err := store.Open(ctx, dir, store.Options{Create: o.Create, Now: o.Now, NewID: o.NewID, Who: o.Who, Waiting: o.Waiting})
 	if err != nil {
 		return nil, err
 	}

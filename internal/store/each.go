@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"database/sql"
-	"errors"
 	"slices"
 
 	"strokeledger/internal/club"
@@ -19,7 +18,8 @@ import (
 // it but strings. An error of do ends the reading and is returned.
 //
 // It reads the packed clips, and packs those that have changed since they were
-// read last; the first reading of a large library takes its time.
+// read last; the first reading of a large library takes its time, of which
+// Options.Waiting is told.
 func (l *Library) Each(ctx context.Context, f Filter, names bool, do func(*club.TurnRecord) error) error {
 	films, err := l.films(ctx, f, names)
 	if err != nil {
@@ -165,96 +165,4 @@ func (f Filter) films(names bool) (query string, args []any) {
 		args = append(args, f.To)
 	}
 	return query, args
-}
-
-// packAtOnce is how many clips are packed in one transaction: other writers wait
-// for so long.
-const packAtOnce = 25
-
-// fill packs the clips that have no pack, and keeps the packs where the library
-// can be written.
-func (l *Library) fill(ctx context.Context, films []film) error {
-	at := map[club.ID]int{}
-	var missing []club.ID
-	for i := range films {
-		if films[i].data == nil {
-			missing = append(missing, films[i].clip)
-			at[films[i].clip] = i
-		}
-	}
-	write := !l.readOnly
-	for some := range slices.Chunk(missing, packAtOnce) {
-		keep := func(clip club.ID, data, ids []byte) {
-			films[at[clip]].data, films[at[clip]].ids = data, ids
-		}
-		err := error(ErrReadOnly)
-		if write {
-			// What is read and what is kept must be the same state of the library.
-			err = l.transact(ctx, func(tx *sql.Tx) error { return packClips(ctx, tx, some, true, keep) })
-			write = !errors.Is(err, ErrBusy) && !errors.Is(err, ErrFull) // each try would wait anew
-		}
-		if err != nil && ctx.Err() == nil {
-			err = l.view(ctx, func(tx *sql.Tx) error { return packClips(ctx, tx, some, false, keep) })
-		}
-		if err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// packClips packs clips from the tables, and writes the packs too where it is told
-// to.
-func packClips(ctx context.Context, tx *sql.Tx, clips []club.ID, write bool, keep func(clip club.ID, data, ids []byte)) error {
-	f := Filter{clips: clips}
-	var r record
-	if err := r.turns(ctx, tx, f); err != nil {
-		return err
-	}
-	if err := r.strokes(ctx, tx, f, countedStrokes()); err != nil {
-		return err
-	}
-	if err := r.marks(ctx, tx, f, countedMarks()); err != nil {
-		return err
-	}
-	byClip := make(map[club.ID][]club.TurnRecord, len(clips))
-	for _, t := range r.all {
-		byClip[t.ClipID] = append(byClip[t.ClipID], t)
-	}
-	counts := map[club.ID]Count{}
-	if err := count(ctx, tx, clips, counts); err != nil {
-		return err
-	}
-	for _, clip := range clips {
-		data, ids := pack(byClip[clip])
-		keep(clip, data, ids)
-		if !write {
-			continue
-		}
-		n := counts[clip]
-		if _, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO pack (clip_id, turns, strokes, marks, data, ids) VALUES (?, ?, ?, ?, ?, ?)",
-			clip, n.Turns, n.Strokes, n.Marks, data, ids); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// countedStrokes and countedMarks are the tables with the columns that are packed.
-func countedStrokes() table[club.Stroke] {
-	return table[club.Stroke]{
-		name: "stroke", columns: "id, frame, ticks, side, outcome, ready_frame, ready_ticks, answer",
-		fields: func(r *club.Stroke) []any {
-			return []any{&r.ID, &r.Frame, &r.Ticks, &r.Side, &r.Outcome,
-				part[club.Moment, int]{&r.Ready, func(m *club.Moment) *int { return &m.Frame }},
-				part[club.Moment, int64]{&r.Ready, func(m *club.Moment) *int64 { return &m.Ticks }}, &r.Answer}
-		},
-	}
-}
-
-func countedMarks() table[club.Mark] {
-	return table[club.Mark]{
-		name: "mark", columns: "id, fault_id, frame, ticks, stroke_id",
-		fields: func(r *club.Mark) []any { return []any{&r.ID, &r.FaultID, &r.Frame, &r.Ticks, &r.StrokeID} },
-	}
 }

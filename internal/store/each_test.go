@@ -48,6 +48,11 @@ func busy(t testing.TB) *Library {
 			if answer := rng.Float64() * 9; rng.IntN(3) == 0 {
 				s.Answer = &answer
 			}
+			if len(strokes) == 2 { // an ID may be anything, and an answer any number
+				s.ID = club.ID(fmt.Sprintf("odd, 3:é\n%d:", n))
+				answer := []float64{-1e-300, 0.1, 1.0 / 3, 86399.99999999999}[n%4]
+				s.Answer = &answer
+			}
 			strokes = append(strokes, s.ID)
 			edits = append(edits, Put(s))
 		}

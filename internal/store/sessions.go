@@ -110,12 +110,9 @@ func count(ctx context.Context, tx *sql.Tx, clips []club.ID, counts map[club.ID]
 		return nil
 	}
 	of := func(table string) string {
-		return " FROM json_each(?1) j CROSS JOIN " + table + " r ON r.clip_id = j.value WHERE r.gone = 0 GROUP BY r.clip_id"
+		return ", (SELECT count(*) FROM " + table + " r WHERE r.clip_id = j.value AND r.gone = 0)"
 	}
-	rows, err := tx.QueryContext(ctx, "SELECT clip_id, sum(turns), sum(strokes), sum(marks) FROM ("+
-		"SELECT r.clip_id, count(*) AS turns, 0 AS strokes, 0 AS marks"+of("turn")+" UNION ALL "+
-		"SELECT r.clip_id, 0, count(*), 0"+of("stroke")+" UNION ALL "+
-		"SELECT r.clip_id, 0, 0, count(*)"+of("mark")+") GROUP BY clip_id", idList(clips))
+	rows, err := tx.QueryContext(ctx, "SELECT j.value"+of("turn")+of("stroke")+of("mark")+" FROM json_each(?1) j", idList(clips))
 	if err != nil {
 		return err
 	}
@@ -126,7 +123,9 @@ func count(ctx context.Context, tx *sql.Tx, clips []club.ID, counts map[club.ID]
 		if err := rows.Scan(&clip, &c.Turns, &c.Strokes, &c.Marks); err != nil {
 			return err
 		}
-		counts[clip] = c
+		if c != (Count{}) {
+			counts[clip] = c
+		}
 	}
 	return rows.Err()
 }

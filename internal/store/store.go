@@ -35,6 +35,9 @@ type Options struct {
 	Now    func() time.Time // nil: time.Now
 	NewID  func() club.ID   // for entries of the change log; nil: club.NewID
 	Who    string           // what others who have to wait are told: "the window"; empty: "another program"
+	// Waiting is told how far it is while a reader waits for clips to be packed, a
+	// few times a second and at the end; not of what is done soon. Nil: nobody.
+	Waiting func(done, total int)
 
 	network    func(dir string) bool // nil: overNetwork
 	migrations fs.FS                 // nil: the embedded ones
@@ -66,7 +69,8 @@ type Library struct {
 	network  bool
 	now      func() time.Time
 	newID    func() club.ID
-	note     string // the file that says who we are, see owner
+	waiting  func(done, total int) // see Options
+	note     string                // the file that says who we are, see owner
 	closing  sync.Once
 	closed   error
 	shut     atomic.Bool // Close was called
@@ -84,7 +88,7 @@ func Open(ctx context.Context, dir string, o Options) (*Library, error) {
 	if err != nil {
 		return nil, fmt.Errorf("find the folder %q: %w", dir, err)
 	}
-	l := &Library{dir: dir, now: o.Now, newID: o.NewID}
+	l := &Library{dir: dir, now: o.Now, newID: o.NewID, waiting: o.Waiting}
 	if err := l.open(ctx, o); err != nil {
 		return nil, errors.Join(l.name(classify(err, dir)), l.Close())
 	}

@@ -1,4 +1,4 @@
-import { summary } from "../api";
+import { on, summary } from "../api";
 import type { Comparison, ComparisonKind, Day, ExportFormat, Group, Id, MarkRow, Method, Overview, Ranking, Rung, Sheet, SummaryQuery, SummaryResult, Versus, Wishes } from "../domain";
 import type { App } from "./app.svelte";
 import { dayBefore } from "./days";
@@ -57,6 +57,8 @@ export class SummaryState {
   ranking = $state.raw<Ranking | null>(null);
   opened = $state.raw<Opened | null>(null);
   exporting = $state(false);
+  /** How many clips of those that the answer waits for are ready; null where it waits for none. */
+  waiting = $state.raw<{ done: number; total: number } | null>(null);
   /** Why what is looked at could not be counted, "" where it was. */
   trouble = $state("");
   /** Outlives the screen: a film goes on while the coach is elsewhere. */
@@ -91,6 +93,9 @@ export class SummaryState {
 
   listen(): () => void {
     const stopWriting = this.writing.listen();
+    const stopWaiting = on("progress", (p) => {
+      if (p.job === "summary") this.waiting = p.done < p.total ? p : null;
+    });
     const stopChange = this.app.onChange(() => {
       if (this.#dir !== this.app.state.dir) {
         this.#dir = this.app.state.dir;
@@ -105,6 +110,7 @@ export class SummaryState {
     });
     return () => {
       stopWriting();
+      stopWaiting();
       stopChange();
     };
   }
@@ -114,11 +120,25 @@ export class SummaryState {
     this.trouble = (await this.app.attempt(work)) ? "" : this.app.said.text;
   }
 
+  /** What was asked for; undefined where something newer is wanted by now, which ends the older with an error that means nothing. */
+  async #newest<T>(answer: Promise<T>, wanted: () => boolean): Promise<T | undefined> {
+    try {
+      const got = await answer;
+      if (wanted()) return got;
+    } catch (cause) {
+      if (wanted()) throw cause;
+    } finally {
+      if (wanted()) this.waiting = null;
+    }
+    return undefined;
+  }
+
   async load(): Promise<void> {
     const mine = ++this.#asked;
     await this.#read(async () => {
-      const [result, wishes] = await Promise.all([summary.get(this.query), summary.wishes()]);
-      if (mine !== this.#asked) return;
+      const got = await this.#newest(Promise.all([summary.get(this.query), summary.wishes()]), () => mine === this.#asked);
+      if (!got) return;
+      const [result, wishes] = got;
       this.result = result;
       this.wishes = wishes;
       // Who has nothing in the choice has no sheet.
@@ -132,15 +152,13 @@ export class SummaryState {
     const mine = ++this.#filled;
     const team = this.sheetId === "";
     const fault = this.rankedFault || (this.result?.team.all.faults.find((f) => f.marks > 0)?.fault_id ?? "");
-    const [full, versus, ranking] = await Promise.all([
+    const reading = Promise.all([
       team && this.leaf !== "time" ? null : summary.sheet(this.query, this.sheetId),
       team || this.rival === null ? null : summary.versus(this.query, this.sheetId, this.rival),
       this.leaf === "players" && fault !== "" ? summary.ranking(this.query, fault) : null,
     ]);
-    if (mine !== this.#filled) return;
-    this.full = full;
-    this.versus = versus;
-    this.ranking = ranking;
+    const got = await this.#newest(reading, () => mine === this.#filled);
+    if (got) [this.full, this.versus, this.ranking] = got;
   }
 
   /** Turns to a leaf of the sheet. */
@@ -208,7 +226,8 @@ export class SummaryState {
     this.opened = o;
     let ids: Id[] | null = null;
     await this.app.attempt(async () => {
-      ids = await summary.behind({ ...narrowed(this.query, player, b.group, b.day), ...b.only }, b.fault.fault_id);
+      const reading = summary.behind({ ...narrowed(this.query, player, b.group, b.day), ...b.only }, b.fault.fault_id);
+      ids = (await this.#newest(reading, () => this.opened === o)) ?? null;
     });
     if (this.opened !== o) return;
     this.opened = { ...o, ids, loading: false };

@@ -115,3 +115,29 @@ it("keeps a ruling's reason on the screen where the program refuses it", async (
   expect(kept).toBe(false);
   expect(said).toBe("Say why: a ruling on the ladder needs its reason.");
 });
+
+it("says how many clips are ready while it waits for them, and no more once it has counted", async () => {
+  const s = program({ Get: () => new Promise(() => {}) });
+  const heard: Record<string, (p: unknown) => void> = {};
+  vi.stubGlobal("window", { go: window.go, runtime: { EventsOn: (name: string, f: (p: unknown) => void) => ((heard[name] = f), () => {}) } });
+  const app = new App();
+  const summary = new SummaryState(app);
+  summary.listen();
+  void summary.load();
+  heard["progress"]?.({ job: "summary", done: 3400, total: 10_000, label: "clips" });
+  expect(summary.waiting).toEqual(expect.objectContaining({ done: 3400, total: 10_000 }));
+  heard["progress"]?.({ job: "summary", done: 10_000, total: 10_000, label: "clips" });
+  expect(summary.waiting).toBeNull();
+
+  // The one that is given up ends with an error, which is nobody's business.
+  let giveUp: (cause: Error) => void = () => {};
+  s.Get = () => new Promise((_, fail) => (giveUp = fail));
+  void summary.load();
+  s.Get = () => Promise.resolve({ team: sheet("", "Team"), players: [] });
+  heard["progress"]?.({ job: "summary", done: 1, total: 2, label: "clips" });
+  const last = summary.load();
+  giveUp(new Error("failed: Stopped."));
+  await last;
+  expect(summary.result?.team.name).toBe("Team");
+  expect([summary.trouble, app.said.text, summary.waiting]).toEqual(["", "", null]);
+});

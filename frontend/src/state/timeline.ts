@@ -64,6 +64,11 @@ export function counted(n: number, word: string): string {
   return `${n} ${word}${n === 1 ? "" : "s"}`;
 }
 
+/** A large number as it is read: 10,000. */
+export function thousands(n: number): string {
+  return n.toLocaleString("en-GB");
+}
+
 /** A length to the second: 0:08, 1:02:03. */
 export function length(seconds: number): string {
   const all = Math.max(0, Math.round(seconds));
