@@ -11,6 +11,9 @@ import (
 // Dir is the library's folder.
 func (d *Desk) Dir() string { return d.dir }
 
+// DropHeard forgets what was heard of a clip, as choosing another of its sounds does.
+func (d *Desk) DropHeard(id club.ID) { d.heard.drop(id) }
+
 // ForgetIndex spoils a clip's cached index, so that it is scanned anew.
 func (d *Desk) ForgetIndex(ctx context.Context, id club.ID) error {
 	row, err := d.lib.Clip(ctx, id)

@@ -53,7 +53,8 @@ type sound struct {
 	open   *clip.Recording
 }
 
-// sounds keeps what was heard of the clips used last.
+// sounds keeps what was heard of the clips used last. Nobody waits for a run while
+// holding mu: whom the run tells may ask about sounds.
 type sounds struct {
 	mu  sync.Mutex
 	all []*sound // the last used at the end
@@ -186,7 +187,7 @@ func (d *Desk) Hush(ctx context.Context, id club.ID) (Hearing, error) {
 	return s.hearing, nil
 }
 
-// conclude writes down how a run ended.
+// conclude writes down how a run ended. A sound that is gone gives its file back.
 func (s *sound) conclude(err error, stopped bool) Hearing {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -199,6 +200,9 @@ func (s *sound) conclude(err error, stopped bool) Hearing {
 		s.hearing.State = Silent
 	case err != nil:
 		s.hearing.State, s.hearing.Say = Failed, Sentence(err)
+	}
+	if s.gone {
+		s.shut() // only read from: nothing to lose
 	}
 	return s.hearing
 }
@@ -313,13 +317,17 @@ func (s *sound) hush() {
 	}
 }
 
-// end ends a sound for good.
+// end ends a sound for good. It does not wait for the run, which gives the file
+// back where there is one.
 func (s *sound) end() {
 	s.mu.Lock()
+	defer s.mu.Unlock()
 	s.gone = true
-	s.mu.Unlock()
-	s.hush()
-	s.shut() // only read from: nothing to lose
+	if s.stop != nil {
+		s.stop()
+		return
+	}
+	s.shut()
 }
 
 // rest stops every run but that of one sound.
@@ -332,14 +340,26 @@ func (a *sounds) rest(but *sound) {
 	}
 }
 
-// drop forgets what was heard of a clip, as far as it is in memory.
+// drop forgets what was heard of a clip, as far as it is in memory. Nobody listens
+// to it any more when it returns.
 func (a *sounds) drop(id club.ID) {
+	if s := a.take(id); s != nil {
+		s.end()
+		s.hush()
+	}
+}
+
+// take takes a clip's sound out; nil where there is none.
+func (a *sounds) take(id club.ID) *sound {
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	if i := slices.IndexFunc(a.all, func(s *sound) bool { return s.clip.ID == id }); i >= 0 {
-		a.all[i].end()
-		a.all = slices.Delete(a.all, i, i+1)
+	i := slices.IndexFunc(a.all, func(s *sound) bool { return s.clip.ID == id })
+	if i < 0 {
+		return nil
 	}
+	s := a.all[i]
+	a.all = slices.Delete(a.all, i, i+1)
+	return s
 }
 
 // close ends every run and gives all files back.

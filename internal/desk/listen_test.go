@@ -6,9 +6,11 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sync"
 	"testing"
 	"time"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
@@ -180,4 +182,63 @@ func TestListeningToNothing(t *testing.T) {
 	require.Regexp(t, `^[A-Z"][^\n]+\.$`, h.Say)
 	_, err = b.Heard(ctx, "unknown")
 	require.ErrorIs(t, err, store.ErrUnknown)
+}
+
+// Whom a run tells may ask about sounds, also while that clip's sound is given up,
+// and about so many others that its own is put away: nobody waits for ever.
+func TestWhoIsToldMayAsk(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	path, _ := hallClip(t, hall.Clean, 12, 100)
+	var others []club.ID
+	paths, err := filepath.Glob(clips + "a*.mp4")
+	require.NoError(t, err)
+	added, err := b.AddClips(ctx, "2026-03-14", append([]string{path}, paths[:6]...), nil)
+	require.NoError(t, err)
+	for _, a := range added[1:] {
+		if a.ClipID != "" {
+			others = append(others, a.ClipID)
+		}
+	}
+	require.Greater(t, len(others), 4, "more than stay in memory")
+	soon := func(what string, done <-chan struct{}) {
+		t.Helper()
+		select {
+		case <-done:
+		case <-time.After(30 * time.Second):
+			t.Fatal(what + " waits for ever")
+		}
+	}
+	told, asked, dropped := make(chan struct{}), make(chan struct{}), make(chan struct{})
+	var once sync.Once
+	_, err = b.Listen(ctx, added[0].ClipID, func(desk.Hearing) {
+		once.Do(func() {
+			close(told)
+			time.Sleep(100 * time.Millisecond) // until it is given up
+			_, err := b.Heard(ctx, others[0])
+			assert.NoError(t, err)
+			close(asked)
+		})
+	})
+	require.NoError(t, err)
+	<-told
+	go func() {
+		b.DropHeard(added[0].ClipID)
+		close(dropped)
+	}()
+	soon("asking", asked)
+	soon("giving up", dropped)
+
+	last := make(chan struct{})
+	_, err = b.Listen(ctx, others[0], func(h desk.Hearing) {
+		if h.State == desk.Listening {
+			return
+		}
+		for _, id := range others[1:] {
+			_, err := b.Heard(ctx, id)
+			assert.NoError(t, err)
+		}
+		close(last)
+	})
+	require.NoError(t, err)
+	soon("the last news", last)
 }
