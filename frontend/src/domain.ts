@@ -346,6 +346,8 @@ export interface MarkRow {
   drill: string;
   note: string;
   coach: string;
+  /** What the coach has drawn on the picture. */
+  sign: Sign | null;
 }
 
 export type ExportFormat = "html" | "csv" | "xlsx" | "json" | "record" | "text";

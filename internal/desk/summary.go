@@ -175,6 +175,8 @@ type MarkRow struct {
 	Drill      string    `json:"drill"`
 	Note       string    `json:"note"`
 	Coach      string    `json:"coach"`
+	// Sign is what the coach has drawn on the picture, nil for nothing.
+	Sign *club.Sign `json:"sign"`
 }
 
 // MarkRows returns the marks with these ids, in order of clip and frame; those that are
@@ -202,7 +204,7 @@ func (d *Desk) MarkRows(ctx context.Context, ids []club.ID) ([]MarkRow, error) {
 		r := MarkRow{
 			ID: m.ID, ClipID: m.ClipID, ClipName: film.Name, Date: names.dates[film.SessionID],
 			Frame: m.Frame, Seconds: film.Base.Seconds(m.Ticks - film.FirstTicks),
-			FaultCode: fault.Code, FaultLabel: fault.Label, Note: m.Note, Coach: names.coaches[m.CoachID],
+			FaultCode: fault.Code, FaultLabel: fault.Label, Note: m.Note, Coach: names.coaches[m.CoachID], Sign: m.Sign,
 		}
 		for _, t := range turns[m.ClipID] {
 			if t.Covers(m.Frame) {
