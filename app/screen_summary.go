@@ -80,8 +80,8 @@ func (x *Summary) Versus(q desk.Query, playerID, rivalID string) (v tally.Versus
 	return d.Versus(ctx, q, club.ID(playerID), club.ID(rivalID))
 }
 
-// Behind lists the marks of one fault in all that the query asks for.
-func (x *Summary) Behind(q desk.Query, faultID string) (ids []club.ID, err error) {
+// Behind lists the marks of one kind in all that the query asks for.
+func (x *Summary) Behind(q desk.Query, kind desk.Kind) (ids []club.ID, err error) {
 	defer guard(&err)
 	ctx, d, err := x.s.open()
 	if err != nil {
@@ -89,7 +89,7 @@ func (x *Summary) Behind(q desk.Query, faultID string) (ids []club.ID, err error
 	}
 	ctx, end := x.behind.begin(ctx)
 	defer end()
-	return d.Behind(ctx, q, club.ID(faultID))
+	return d.Behind(ctx, q, kind)
 }
 
 // SaveRuling keeps the word of the coach who marks on a player's rung.

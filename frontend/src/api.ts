@@ -24,6 +24,7 @@ import type {
   LibraryState,
   ListedClip,
   Mark,
+  MarkKind,
   MarkRow,
   OpenedClip,
   Outcome,
@@ -148,7 +149,7 @@ interface Bound {
     Sheet(query: SummaryQuery, player: Id): Promise<SummaryResult>;
     Ranking(query: SummaryQuery, fault: Id): Promise<Ranking>;
     Versus(query: SummaryQuery, player: Id, rival: Id): Promise<Versus>;
-    Behind(query: SummaryQuery, fault: Id): Promise<Sent<Id>>;
+    Behind(query: SummaryQuery, kind: MarkKind): Promise<Sent<Id>>;
     Marks(ids: Id[]): Promise<Sent<MarkRow>>;
     SaveRuling(row: Ruling): Promise<Ruling>;
     DropRulings(player: Id, drill: Id): Promise<unknown>;
@@ -331,8 +332,8 @@ export const summary = {
     const v = await call((b) => b.Summary.Versus(query, player, rival));
     return { ...v, comparisons: v.comparisons ?? [] };
   },
-  /** The marks of one fault in all that the query asks for. */
-  behind: async (query: SummaryQuery, fault: Id) => (await call((b) => b.Summary.Behind(query, fault))) ?? [],
+  /** The marks of one kind in all that the query asks for. */
+  behind: async (query: SummaryQuery, kind: MarkKind) => (await call((b) => b.Summary.Behind(query, kind))) ?? [],
   marks: async (ids: Id[]) => (await call((b) => b.Summary.Marks(ids))) ?? [],
   saveRuling: (row: Ruling) => call((b) => b.Summary.SaveRuling(row)),
   dropRulings: (player: Id, drill: Id) => call((b) => b.Summary.DropRulings(player, drill)),

@@ -352,6 +352,14 @@ export interface MarkRow {
 
 export type ExportFormat = "html" | "csv" | "xlsx" | "json" | "record" | "text";
 
+/** Which marks a number counts; "" takes all. */
+export interface MarkKind {
+  fault_id: Id | "";
+  phase: Phase | "";
+  /** Of the stroke on which the mark hangs. */
+  side: Side;
+}
+
 /** Which table goes out as CSV, and how. */
 export interface TableForm {
   which: "faults" | "marks" | "strokes";

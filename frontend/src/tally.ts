@@ -339,6 +339,14 @@ export interface Ranking {
   players: Ranked[];
 }
 
+/** How many tests were corrected together; `over` says in words which. */
+export interface Tested {
+  tests: number;
+  surviving: number;
+  level: number;
+  over: string;
+}
+
 export interface SummaryResult {
   from: Day;
   to: Day;
@@ -346,7 +354,7 @@ export interface SummaryResult {
   team: Sheet;
   players: Sheet[];
   rankings: Ranking[];
-  tested: { tests: number; surviving: number; level: number };
+  tested: Tested;
 }
 
 /** One player in a list. */
@@ -390,13 +398,13 @@ export interface Overview {
   players: PlayerLine[];
   /** Of all sessions of the library. */
   days: Day[];
-  tested: SummaryResult["tested"];
+  tested: Tested;
 }
 
 /** A player set against another, or against the rest of the club. */
 export interface Versus {
   comparisons: Comparison[];
-  tested: SummaryResult["tested"];
+  tested: Tested;
 }
 
 /** A coach's word on a player's rung. */

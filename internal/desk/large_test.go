@@ -103,7 +103,7 @@ func BenchmarkSummary(b *testing.B) {
 	measure("one player, one year", "", 9, 0, one(desk.Query{From: "2024-01-01", To: "2024-12-31"}))
 	measure("the team, in full", "", 5, 0, func() error { _, err := d.Sheet(ctx, desk.Query{}, ""); return err })
 	measure("why this number: the marks of one player's fault", "", 9, 0, func() error {
-		_, err := d.Behind(ctx, desk.Query{Players: []club.ID{player}}, cat.Faults[3].ID)
+		_, err := d.Behind(ctx, desk.Query{Players: []club.ID{player}}, desk.Kind{FaultID: cat.Faults[3].ID})
 		return err
 	})
 	first := desk.Page{Count: 20} // as many as the page asks for

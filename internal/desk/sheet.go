@@ -48,20 +48,31 @@ func (d *Desk) Versus(ctx context.Context, q Query, player, rival club.ID) (tall
 	return k.Versus(player, rival), nil
 }
 
-// Behind returns the marks of a fault in all that the query asks for, in order of
+// Kind says which marks a number counts; empty fields take all.
+type Kind struct {
+	FaultID club.ID    `json:"fault_id"`
+	Phase   club.Phase `json:"phase"` // of the fault
+	Side    club.Side  `json:"side"`  // of the stroke on which the mark hangs
+}
+
+// Behind returns the marks of a kind in all that the query asks for, in order of
 // date, clip and frame: what stands behind a number whose summary came without
 // them.
-func (d *Desk) Behind(ctx context.Context, q Query, fault club.ID) ([]club.ID, error) {
-	s, err := d.sum(ctx, q, tally.Options{TeamOnly: true})
+func (d *Desk) Behind(ctx context.Context, q Query, kind Kind) ([]club.ID, error) {
+	if err := q.check(); err != nil {
+		return nil, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
-	for _, line := range s.Team.All.Faults {
-		if line.FaultID == fault {
-			return line.MarkIDs, nil
-		}
+	k, err := d.count(ctx, cat, q, q.Players, tally.Options{From: q.From, To: q.To, TeamOnly: true})
+	if err != nil {
+		return nil, err
 	}
-	return []club.ID{}, nil
+	return k.Marks(func(f club.Fault, side club.Side) bool {
+		return (kind.FaultID == "" || f.ID == kind.FaultID) && (kind.Phase == "" || f.Phase == kind.Phase) && (kind.Side == "" || side == kind.Side)
+	}), nil
 }
 
 func dropMarks(s *tally.Sheet) {

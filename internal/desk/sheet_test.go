@@ -38,13 +38,20 @@ func TestQueryByMethodAndTheMarksBehind(t *testing.T) {
 		{"a drill of another method", desk.Query{Methods: []club.Method{drill.Method}, Drills: []club.ID{b.cat.Drills[other].ID}}, []club.ID{}},
 		{"no such method", desk.Query{Methods: []club.Method{"sideways"}}, []club.ID{}},
 	} {
-		got, err := b.Behind(ctx, c.query, fault)
+		got, err := b.Behind(ctx, c.query, desk.Kind{FaultID: fault})
 		require.NoError(t, err, c.name)
 		require.Equal(t, c.want, got, c.name)
 	}
-	got, err := b.Behind(ctx, desk.Query{}, "gone")
+	got, err := b.Behind(ctx, desk.Query{}, desk.Kind{FaultID: "gone"})
 	require.NoError(t, err)
 	require.Empty(t, got)
+	_, err = b.Behind(ctx, desk.Query{From: "today"}, desk.Kind{})
+	requireProblem(t, err, "from")
+	for phase, want := range map[club.Phase][]club.ID{b.cat.Faults[0].Phase: marks, "nowhere": {}} {
+		got, err := b.Behind(ctx, desk.Query{}, desk.Kind{Phase: phase})
+		require.NoError(t, err)
+		require.Equal(t, want, got, phase)
+	}
 
 	all, err := b.Overview(ctx, desk.Query{})
 	require.NoError(t, err)

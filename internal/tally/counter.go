@@ -122,6 +122,7 @@ type countedMark struct {
 	id    club.ID
 	cell  *cell
 	fault int
+	side  club.Side // of the stroke that it hangs on, as far as it is known
 }
 
 // NewCounter returns a Counter of nothing yet.
@@ -200,6 +201,19 @@ func (k *Counter) cell(player, drill club.ID) *cell {
 		k.cells = append(k.cells, c)
 	}
 	return c
+}
+
+// Marks returns the marks that were counted and that keep wants, by their fault
+// and the side of the stroke on which they hang ("" where that is not known), in
+// order of date, clip and frame. A lean counter has none.
+func (k *Counter) Marks(keep func(f club.Fault, side club.Side) bool) []club.ID {
+	ids := []club.ID{}
+	for _, m := range k.marks {
+		if keep(k.faults[m.fault], m.side) {
+			ids = append(ids, m.id)
+		}
+	}
+	return ids
 }
 
 // Add counts one turn. Turns come in the order of InOrder; nothing of r is kept

@@ -68,28 +68,29 @@ func (k *Counter) placeMarks(r *club.TurnRecord, c *cell, p *pile) {
 			k.met = append(k.met, f)
 			h.last = -1
 		}
-		kind := unlogged
+		kind, side := unlogged, club.Side("")
 		if len(r.Strokes) > 0 {
-			kind = k.place(r, m, f, h, byHand)
+			kind, side = k.place(r, m, f, h, byHand)
 		} else {
 			h.minutes++
 		}
 		p.at(f, len(k.faults)).kinds[kind]++
 		if !k.o.Lean {
-			k.marks = append(k.marks, countedMark{m.ID, c, f})
+			k.marks = append(k.marks, countedMark{m.ID, c, f, side})
 		}
 	}
 }
 
-// place says what a mark is in a turn with logged strokes. Marks come in order of
+// place says what a mark is in a turn with logged strokes, and the side of its
+// stroke. Marks come in order of
 // time, and so do the strokes that marks of one fault hang on by themselves.
-func (k *Counter) place(r *club.TurnRecord, m *club.Mark, f int, h *here, byHand bool) markKind {
+func (k *Counter) place(r *club.TurnRecord, m *club.Mark, f int, h *here, byHand bool) (markKind, club.Side) {
 	stroke := k.hangOn(r, m, k.faults[f].Sides)
 	switch {
 	case stroke < 0:
-		return unplaced
+		return unplaced, ""
 	case stroke == h.last || byHand && slices.Contains(k.hits, hit{f, stroke}):
-		return repeated
+		return repeated, k.sides[stroke]
 	}
 	h.last = stroke
 	h.x++
@@ -100,7 +101,7 @@ func (k *Counter) place(r *club.TurnRecord, m *club.Mark, f int, h *here, byHand
 		h.sides[1]++
 	}
 	k.hits = append(k.hits, hit{f, stroke})
-	return struck
+	return struck, k.sides[stroke]
 }
 
 // hangOn is club.TurnRecord.HangOn. For marks in order of time it goes along the

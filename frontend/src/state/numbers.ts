@@ -177,8 +177,10 @@ interface Station {
   seen: number;
   of: number;
   share: number;
+  /** All of its marks, those that hang on no stroke and those that repeat another too. */
+  marks: number;
 }
 
 export function stations(sheet: Sheet): Station[] {
-  return sheet.phases.map((p) => ({ phase: p.phase, seen: p.seen, of: p.of, share: p.of > 0 ? p.seen / p.of : 0 }));
+  return sheet.phases.map((p) => ({ phase: p.phase, seen: p.seen, of: p.of, share: p.of > 0 ? p.seen / p.of : 0, marks: p.marks }));
 }

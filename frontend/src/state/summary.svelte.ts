@@ -1,5 +1,5 @@
 import { on, summary } from "../api";
-import type { Comparison, ComparisonKind, Day, ExportFormat, Group, Id, MarkRow, Method, Overview, Ranking, Rung, Sheet, SummaryQuery, SummaryResult, Versus, Wishes } from "../domain";
+import type { Comparison, ComparisonKind, Day, ExportFormat, Group, Id, MarkRow, Method, Overview, Phase, Ranking, Rung, Sheet, Side, SummaryQuery, SummaryResult, Versus, Wishes } from "../domain";
 import type { App } from "./app.svelte";
 import { dayBefore } from "./days";
 import { groupKey, groupName, narrowed } from "./numbers";
@@ -15,9 +15,12 @@ export interface Opened {
   loading: boolean;
 }
 
-/** A number whose marks shall be looked at: a fault, and where it was counted. */
+/** A number whose marks shall be looked at: a fault or a phase, and where it was counted. */
 export interface Behind {
-  fault: { fault_id: Id; code: string; label: string };
+  fault?: { fault_id: Id; code: string; label: string };
+  phase?: Phase;
+  /** Only marks that hang on strokes of this side. */
+  side?: Side;
   group?: Group | undefined;
   player?: Id;
   day?: Day;
@@ -221,12 +224,13 @@ export class SummaryState {
     const player = b.player ?? this.sheetId;
     const whose = b.whose ?? (player === "" ? "Team" : (this.result?.players.find((p) => p.player_id === player)?.name ?? ""));
     const where = b.where ?? b.day ?? (b.group ? groupName(b.group) : "");
-    const title = [`${b.fault.code} ${b.fault.label}`, where, whose].filter(Boolean).join(", ");
+    const what = b.fault ? `${b.fault.code} ${b.fault.label}` : `Faults of the phase ${b.phase ?? ""}`;
+    const title = [what, where, whose].filter(Boolean).join(", ");
     const o: Opened = { title, ids: null, rows: [], loading: true };
     this.opened = o;
     let ids: Id[] | null = null;
     await this.app.attempt(async () => {
-      const reading = summary.behind({ ...narrowed(this.query, player, b.group, b.day), ...b.only }, b.fault.fault_id);
+      const reading = summary.behind({ ...narrowed(this.query, player, b.group, b.day), ...b.only }, { fault_id: b.fault?.fault_id ?? "", phase: b.phase ?? "", side: b.side ?? "" });
       ids = (await this.#newest(reading, () => this.opened === o)) ?? null;
     });
     if (this.opened !== o) return;
@@ -234,7 +238,7 @@ export class SummaryState {
     await this.more();
   }
 
-  /** Opens one of the two parts of a comparison, both where they are strokes of the same turns. */
+  /** Opens one of the two parts of a comparison. */
   openPart(c: Comparison, which: "first" | "second"): Promise<void> {
     return this.open({ fault: c, where: c[which], ...this.#part(c, which === "first") });
   }
@@ -255,7 +259,7 @@ export class SummaryState {
         return { whose: "", ...(first ? {} : { only: { players: this.rival ? [this.rival] : others } }) };
       }
       case "side":
-        return { where: `${c.first} and ${c.second}` };
+        return { side: first ? "forehand" : "backhand" };
     }
   }
 

@@ -66,7 +66,7 @@ it("opens a number with the marks of who is looked at", async () => {
   await summary.load();
   summary.look("a");
   await summary.open({ fault: { fault_id: "f", code: "LATE", label: "Late" }, day: "2026-03-02" });
-  expect(Behind).toHaveBeenCalledWith(expect.objectContaining({ players: ["a"], from: "2026-03-02", to: "2026-03-02" }), "f");
+  expect(Behind).toHaveBeenCalledWith(expect.objectContaining({ players: ["a"], from: "2026-03-02", to: "2026-03-02" }), { fault_id: "f", phase: "", side: "" });
   expect(summary.opened?.title).toBe("LATE Late, 2026-03-02, Ada");
   expect(summary.opened?.rows.map((r) => r.id)).toEqual(["m1", "m2"]);
 });
@@ -140,4 +140,20 @@ it("says how many clips are ready while it waits for them, and no more once it h
   await last;
   expect(summary.result?.team.name).toBe("Team");
   expect([summary.trouble, app.said.text, summary.waiting]).toEqual(["", "", null]);
+});
+
+it("opens the marks of a phase, and of each side of a comparison by itself", async () => {
+  const Behind = vi.fn(() => Promise.resolve([]));
+  program({ Behind, Marks: () => Promise.resolve([]) });
+  const summary = new SummaryState(new App());
+  await summary.load();
+  await summary.open({ phase: "recovery" });
+  expect(Behind).toHaveBeenLastCalledWith(expect.anything(), { fault_id: "", phase: "recovery", side: "" });
+  expect(summary.opened?.title).toBe("Faults of the phase recovery, Team");
+  const sides = { kind: "side", first: "forehand", second: "backhand", fault_id: "f", code: "LATE", label: "Late", strokes: null, minutes: null, test: null } as const;
+  await summary.openPart(sides, "first");
+  expect(Behind).toHaveBeenLastCalledWith(expect.anything(), { fault_id: "f", phase: "", side: "forehand" });
+  await summary.openPart(sides, "second");
+  expect(Behind).toHaveBeenLastCalledWith(expect.anything(), { fault_id: "f", phase: "", side: "backhand" });
+  expect(summary.opened?.title).toBe("LATE Late, backhand, Team");
 });
