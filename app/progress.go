@@ -46,10 +46,10 @@ func (b *bar) end() {
 }
 
 // onLine makes a file's name safe for one line of a terminal: it may hold
-// whatever its writer liked.
+// whatever its writer liked. Isolates stay, which club.Isolated puts round names.
 func onLine(name string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsPrint(r) {
+		if unicode.IsPrint(r) || r == '\u2068' || r == '\u2069' {
 			return r
 		}
 		return unicode.ReplacementChar

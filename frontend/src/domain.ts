@@ -354,7 +354,7 @@ export type ExportFormat = "html" | "csv" | "xlsx" | "json" | "record" | "text";
 
 /** Which marks a number counts; "" takes all. */
 export interface MarkKind {
-  fault_id: Id | "";
+  fault_id: Id;
   phase: Phase | "";
   /** Of the stroke on which the mark hangs. */
   side: Side;

@@ -43,7 +43,7 @@ func (d *Desk) alike(ctx context.Context, row club.Clip, path, print string) (*l
 	if known, found, err := d.lib.ClipByFingerprint(ctx, print); err != nil {
 		return nil, err
 	} else if found {
-		return nil, &club.Problem{Field: "path", Say: fmt.Sprintf("%s is in the library already, as the clip %s: pick the file that %s is now.", filepath.Base(path), known.Name, row.Name)}
+		return nil, &club.Problem{Field: "path", Say: fmt.Sprintf("%s is in the library already, as the clip %s: pick the file that %s is now.", club.Isolated(filepath.Base(path)), club.Isolated(known.Name), club.Isolated(row.Name))}
 	}
 	film, err := d.openFile(ctx, path, print)
 	if err != nil {
@@ -85,7 +85,7 @@ func (a *likeness) words(row club.Clip, heard bool) string {
 	if !heard {
 		by = "the same length as"
 	}
-	say := fmt.Sprintf("%s has %s %s, but it is another file: most likely that film, encoded anew.", a.Name, by, row.Name)
+	say := fmt.Sprintf("%s has %s %s, but it is another file: most likely that film, encoded anew.", club.Isolated(a.Name), by, club.Isolated(row.Name))
 	if !heard {
 		say += " The sounds could not be compared, because the old one is not on record."
 	}

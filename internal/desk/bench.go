@@ -296,7 +296,7 @@ func (d *Desk) SaveTurn(ctx context.Context, t club.Turn) (club.Turn, error) {
 			t.Anchor = a
 		}
 	}
-	_, err = d.do(ctx, fmt.Sprintf("%s turn %s, frames %d to %d", verb, drill.Name, t.First, t.Last), store.Put(t))
+	_, err = d.do(ctx, fmt.Sprintf("%s turn %s, frames %d to %d", verb, club.Isolated(drill.Name), t.First, t.Last), store.Put(t))
 	return t, err
 }
 

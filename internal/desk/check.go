@@ -39,7 +39,7 @@ func (d *Desk) Check(ctx context.Context) (ledger, files []string, err error) {
 func fileTrouble(c club.Clip) string {
 	switch print, _, err := clip.Fingerprint(c.Path); {
 	case errors.Is(err, clip.ErrGone):
-		return fmt.Sprintf("The file of clip %s is not at %q: put it back, or say on the sessions screen where it is.", c.Name, c.Path)
+		return fmt.Sprintf("The file of clip %s is not at %q: put it back, or say on the sessions screen where it is.", club.Isolated(c.Name), c.Path)
 	case err != nil:
 		return Sentence(err)
 	case print != c.Fingerprint:

@@ -62,13 +62,13 @@ func reminder(p club.Player, clips int, today club.Date) (Reminder, bool) {
 	consent := p.ConsentOn(today)
 	switch {
 	case p.DueForDeletion(today):
-		r.Kind, r.Say = remindDue, fmt.Sprintf("%s was to be deleted after %s: forget the player, or set a later day.", p.Name, p.DeleteAfter)
+		r.Kind, r.Say = remindDue, fmt.Sprintf("%s was to be deleted after %s: forget the player, or set a later day.", club.Isolated(p.Name), p.DeleteAfter)
 	case clips == 0:
 		return r, false
 	case consent == club.Over:
-		r.Kind, r.Say = remindOver, fmt.Sprintf("The consent to film %s ended on %s, and %s the player: renew it, or forget the player.", p.Name, p.ConsentUntil, films)
+		r.Kind, r.Say = remindOver, fmt.Sprintf("The consent to film %s ended on %s, and %s the player: renew it, or forget the player.", club.Isolated(p.Name), p.ConsentUntil, films)
 	case consent == club.Missing:
-		r.Kind, r.Say = remindMissing, fmt.Sprintf("No consent to film %s is on record, and %s the player: ask for it and write it down, or forget the player.", p.Name, films)
+		r.Kind, r.Say = remindMissing, fmt.Sprintf("No consent to film %s is on record, and %s the player: ask for it and write it down, or forget the player.", club.Isolated(p.Name), films)
 	default:
 		return r, false
 	}

@@ -157,5 +157,5 @@ func (d *Desk) relinkTo(ctx context.Context, row club.Clip, path string) (club.C
 }
 
 func notTheFilm(row club.Clip, path string) error {
-	return &club.Problem{Field: "path", Say: fmt.Sprintf("%s is not the same film as %s: pick the file that was marked, or add this one as a new clip.", filepath.Base(path), row.Name)}
+	return &club.Problem{Field: "path", Say: fmt.Sprintf("%s is not the same film as %s: pick the file that was marked, or add this one as a new clip.", club.Isolated(filepath.Base(path)), club.Isolated(row.Name))}
 }

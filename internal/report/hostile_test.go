@@ -185,10 +185,11 @@ func TestTextKeepsItsColumnsAndTheTerminal(t *testing.T) {
 		line = strings.TrimSuffix(line, "\n")
 		assert.Less(t, uniseg.StringWidth(line), 260, "%.80q", line)
 		for _, r := range line {
-			if unicode.IsControl(r) || '\u202a' <= r && r <= '\u202e' || '\u2066' <= r && r <= '\u2069' {
+			if unicode.IsControl(r) || '\u202a' <= r && r <= '\u202e' || '\u2066' <= r && r <= '\u2067' {
 				t.Fatalf("%q steers the terminal in %.80q", r, line)
 			}
 		}
+		assert.Equal(t, strings.Count(line, "\u2068"), strings.Count(line, "\u2069"), "what keeps a name's direction to itself ends with it: %.80q", line)
 	}
 
 	// Wide characters take two cells: the figures still stand below each other.

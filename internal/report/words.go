@@ -171,7 +171,7 @@ func plain(s string, most int) string {
 			return r
 		}
 	}, s)
-	return cut(s, most)
+	return club.Isolated(cut(s, most))
 }
 
 // cut shortens text to at most that many characters as a reader sees them.

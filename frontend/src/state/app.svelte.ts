@@ -2,6 +2,7 @@ import { createContext } from "svelte";
 import { AppError, catalogue, library, on } from "../api";
 import type { Catalogue, Change, Coach, Drill, Fault, Id, LibraryState, Player } from "../domain";
 import { Keyboard, type Binding } from "./keys";
+import { isolated } from "./isolate";
 
 export type ScreenName = "sessions" | "review" | "summary" | "club";
 
@@ -158,7 +159,7 @@ export class App {
       this.catalogue = await catalogue.get();
       this.place = null;
       this.screen = "sessions";
-      this.tell(next.warning || `Opened the library ${next.name}.`, next.warning !== "");
+      this.tell(next.warning || `Opened the library ${isolated(next.name)}.`, next.warning !== "");
       for (const heard of this.#changes) heard(null);
     });
   }
@@ -166,7 +167,7 @@ export class App {
   setCoach(id: Id): Promise<unknown> {
     return this.attempt(async () => {
       this.state = await library.setCoach(id);
-      this.tell(this.coach ? `${this.coach.name} is marking now.` : "Nobody is marking now.");
+      this.tell(this.coach ? `${isolated(this.coach.name)} is marking now.` : "Nobody is marking now.");
     });
   }
 
@@ -185,7 +186,7 @@ export class App {
     }
     return this.write(
       go,
-      (change) => `${word}: ${change.label || label}${this.#elsewhere(change) ? ", in another clip" : ""}.`,
+      (change) => `${word}: ${isolated(change.label || label)}${this.#elsewhere(change) ? ", in another clip" : ""}.`,
       {
         reread: async (change) => {
           if (change.catalogue) await this.reloadCatalogue();
@@ -218,7 +219,7 @@ export class App {
   async nameCoach(name: string): Promise<void> {
     this.state = await library.nameCoach(name);
     this.catalogue = await catalogue.get();
-    if (this.coach && name.trim() !== "") this.tell(`${this.coach.name} is marking now.`);
+    if (this.coach && name.trim() !== "") this.tell(`${isolated(this.coach.name)} is marking now.`);
   }
 
   /** Keys that work on every screen. */

@@ -7,6 +7,7 @@ import { StrokeWork } from "./strokework.svelte";
 import { beadRow, could, covers, endTurn, pearls, streak, turnAt, type Bead, type Pearl } from "./turns";
 import { clock } from "./timeline";
 import { Viewer } from "./viewer.svelte";
+import { isolated } from "./isolate";
 
 export type Entry = { kind: "mark"; row: Mark } | { kind: "stroke"; row: Stroke } | { kind: "turn"; row: Turn };
 
@@ -300,7 +301,7 @@ export class Bench {
     const wrong: AppError[] = [];
     await this.app.write(
       () => bench.saveTurn({ ...draft, clip_id: clip, first_ticks: 0, last_ticks: 0 }),
-      (t) => `Saved: turn of ${this.app.playerOf.get(t.player_id)?.name ?? "the player"}, frames ${t.first} to ${t.last}.`,
+      (t) => `Saved: turn of ${isolated(this.app.playerOf.get(t.player_id)?.name ?? "the player")}, frames ${t.first} to ${t.last}.`,
       {
         reread: () => this.#reread(clip),
         failed: (error) => {

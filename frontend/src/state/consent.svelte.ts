@@ -2,6 +2,7 @@ import { consent } from "../api";
 import type { Farewell, Forgetting, Id, Reminder } from "../domain";
 import type { App } from "./app.svelte";
 import { counted } from "./timeline";
+import { isolated } from "./isolate";
 
 /** One line of reminders: the players of one kind together. */
 interface Seen {
@@ -32,7 +33,7 @@ export function grouped(reminders: readonly Reminder[]): Seen[] {
   const kinds = [...new Set(reminders.map((r) => r.kind))];
   return kinds.map((kind) => {
     const of = reminders.filter((r) => r.kind === kind);
-    const say = of.length === 1 ? `${of[0]?.name} ${WORDS[kind].one}.` : `${WORDS[kind].more(of.length)}:`;
+    const say = of.length === 1 ? `${isolated(of[0]?.name ?? "")} ${WORDS[kind].one}.` : `${WORDS[kind].more(of.length)}:`;
     return { kind, say, players: of.map((r) => ({ id: r.player_id, name: r.name })) };
   });
 }

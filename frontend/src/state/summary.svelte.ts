@@ -4,6 +4,7 @@ import type { App } from "./app.svelte";
 import { dayBefore } from "./days";
 import { groupKey, groupName, narrowed } from "./numbers";
 import { WritingState } from "./writing.svelte";
+import { isolated } from "./isolate";
 
 /** The marks behind one number, opened for looking. */
 export interface Opened {
@@ -224,8 +225,8 @@ export class SummaryState {
     const player = b.player ?? this.sheetId;
     const whose = b.whose ?? (player === "" ? "Team" : (this.result?.players.find((p) => p.player_id === player)?.name ?? ""));
     const where = b.where ?? b.day ?? (b.group ? groupName(b.group) : "");
-    const what = b.fault ? `${b.fault.code} ${b.fault.label}` : `Faults of the phase ${b.phase ?? ""}`;
-    const title = [what, where, whose].filter(Boolean).join(", ");
+    const what = b.fault ? `${b.fault.code} ${isolated(b.fault.label)}` : `Faults of the phase ${b.phase ?? ""}`;
+    const title = [what, isolated(where), isolated(whose)].filter(Boolean).join(", ");
     const o: Opened = { title, ids: null, rows: [], loading: true };
     this.opened = o;
     let ids: Id[] | null = null;
@@ -280,7 +281,7 @@ export class SummaryState {
   async rule(rung: Rung, passed: boolean, reason: string, failed: (sentence: string) => void): Promise<boolean> {
     const kept = await this.app.write(
       () => summary.saveRuling({ id: "", player_id: this.sheetId, drill_id: rung.drill_id, coach_id: "", date: "", passed, reason }),
-      () => `${rung.name} is set to ${passed ? "passed" : "not passed"}. Ctrl + Z takes it back.`,
+      () => `${isolated(rung.name)} is set to ${passed ? "passed" : "not passed"}. Ctrl + Z takes it back.`,
       { failed: (e) => failed(e.sentence) },
     );
     if (kept) await this.load();
@@ -291,7 +292,7 @@ export class SummaryState {
   async unrule(rung: Rung): Promise<void> {
     await this.app.write(
       () => summary.dropRulings(this.sheetId, rung.drill_id),
-      () => `${rung.name} goes by its turns again.`,
+      () => `${isolated(rung.name)} goes by its turns again.`,
       { reread: () => this.load() },
     );
   }
