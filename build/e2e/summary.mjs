@@ -28,6 +28,13 @@ export async function checkSummary({ page, report, library, fault, player, atFra
     await page.keyboard.press("Escape");
   });
 
+  await report.check("a circle of the stroke's phases opens the marks of that phase, by key alone", async () => {
+    await page.getByRole("button", { name: /: 2 of 2\. Open to see them\.$/ }).press("Enter");
+    await page.getByRole("dialog").getByText(/^Faults of the phase /).waitFor();
+    await until("both marks", async () => (await page.getByRole("dialog").getByRole("button", { name: /frame/ }).count()) === 2);
+    await page.keyboard.press("Escape");
+  });
+
   await report.check("a cell of the grid opens down to its frame, by key alone", async () => {
     await leaf("Drill by drill");
     await page.getByRole("button", { name: new RegExp(`^${fault.code} .*: 2 of 5 strokes`) }).press("Enter");
