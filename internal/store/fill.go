@@ -14,7 +14,7 @@ const (
 	// For so long one transaction packs clips while a reader waits, or while nobody
 	// does, and packAtOnce between two looks at the clock: a mark that is entered
 	// meanwhile waits for it.
-	packFor    = 20 * time.Millisecond
+	packFor    = 15 * time.Millisecond
 	aheadFor   = 10 * time.Millisecond
 	packAtOnce = 5
 	// packPause lets writers of other programs in, who look again every few
@@ -36,6 +36,8 @@ func (l *Library) fill(ctx context.Context, films []film) error {
 	keep := func(clip club.ID, data, ids []byte) {
 		films[at[clip]].data, films[at[clip]].ids = data, ids
 	}
+	l.filling.Add(1)
+	defer l.filling.Add(-1)
 	write := !l.readOnly
 	told := newReminder(l.waiting, len(missing))
 	for left := missing; len(left) > 0; {
@@ -90,6 +92,9 @@ func (l *Library) PackAhead(ctx context.Context) error {
 		n, err = l.packSome(ctx, aheadFor, left, func(club.ID, []byte, []byte) {})
 		left = left[n:]
 		rest(ctx, time.Since(began))
+		for l.filling.Load() > 0 && ctx.Err() == nil {
+			rest(ctx, 50*time.Millisecond) // a reader packs: two would keep a mark waiting twice as long
+		}
 	}
 	return cmp.Or(ctx.Err(), err)
 }

@@ -73,7 +73,8 @@ type Library struct {
 	note     string                // the file that says who we are, see owner
 	closing  sync.Once
 	closed   error
-	shut     atomic.Bool // Close was called
+	shut     atomic.Bool  // Close was called
+	filling  atomic.Int32 // readers that pack clips
 }
 
 // Open opens the library in the folder dir, or makes it (Options.Create), and
