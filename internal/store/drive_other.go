@@ -6,7 +6,6 @@ import (
 	"errors"
 	"math"
 	"os"
-	"path/filepath"
 	"syscall"
 )
 
@@ -16,20 +15,20 @@ func overNetwork(string) bool { return false }
 func freeBytes(string) uint64 { return math.MaxUint64 }
 
 // writable reports whether the file, or a new file in the folder, can be written.
+// The file itself is not opened: that would drop this process's locks on it.
 func writable(path string) bool {
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		f, err := os.CreateTemp(path, ".try-*")
-		if err != nil {
-			return false
-		}
-		f.Close()
-		return os.Remove(f.Name()) == nil
-	}
-	f, err := os.OpenFile(filepath.Clean(path), os.O_RDWR, 0)
+	info, err := os.Stat(path)
 	if err != nil {
 		return false
 	}
-	return f.Close() == nil
+	if !info.IsDir() {
+		return info.Mode().Perm()&0o200 != 0
+	}
+	f, err := os.CreateTemp(path, ".try-*")
+	if err != nil {
+		return false
+	}
+	return errors.Join(f.Close(), os.Remove(f.Name())) == nil
 }
 
 func isReadOnlyDisk(err error) bool { return errors.Is(err, syscall.EROFS) }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"compress/gzip"
 	"context"
-	"encoding/binary"
 	"flag"
 	"fmt"
 	"io"
@@ -125,9 +124,9 @@ func TestLibrariesOfEveryVersionOpen(t *testing.T) {
 				return
 			}
 			require.Len(t, backups, 1)
-			header, err := readHeader(backups[0])
+			found, err := readImprint(ctx, backups[0])
 			require.NoError(t, err)
-			require.EqualValues(t, version, binary.BigEndian.Uint32(header[60:]))
+			require.EqualValues(t, version, found.version)
 			restored := filepath.Join(t.TempDir(), "restored")
 			require.NoError(t, Restore(ctx, restored, backups[0], Options{}))
 			again := open(t, restored, Options{})

@@ -1,13 +1,10 @@
 package store
 
 import (
-	"bytes"
 	"context"
 	"database/sql"
 	"database/sql/driver"
-	"encoding/binary"
 	"errors"
-	"io"
 	"io/fs"
 	"net/url"
 	"os"
@@ -19,21 +16,20 @@ import (
 )
 
 const (
-	// applicationID marks our files: "SLdg" in ASCII (sqlite.org/fileformat.html,
-	// section 1.3).
+	// applicationID marks our files: "SLdg" in ASCII.
 	applicationID = 0x534c6467
 	patience      = 5 * time.Second // how long one writer waits for another
 	readers       = 4
 )
 
-// findFile makes sure that the folder holds a ledger of ours, without SQLite
-// touching a file that is not. With o.Create it makes one in a folder that is
+// findFile makes sure that the folder holds a ledger of ours, before SQLite may
+// change anything in a file that is not. With o.Create it makes one in a folder that is
 // absent or empty.
 func (l *Library) findFile(ctx context.Context, o Options) error {
 	path := filepath.Join(l.dir, fileName)
-	header, err := readHeader(path)
+	found, err := readImprint(ctx, path)
 	if err == nil {
-		return checkHeader(header, l.dir, o.migrations)
+		return checkImprint(found, l.dir, o.migrations)
 	}
 	if !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, errNotFolder) {
 		return err
@@ -53,32 +49,41 @@ func (l *Library) findFile(ctx context.Context, o Options) error {
 
 var errNotFolder = errors.New("not a folder")
 
-func readHeader(path string) ([]byte, error) {
-	f, err := os.Open(path)
-	if err != nil {
+// imprint is what a database file says about itself at fixed places: the
+// application's mark and the schema's version (sqlite.org/fileformat.html, section
+// 1.3). A file that is no database has none.
+type imprint struct{ application, version uint32 }
+
+// readImprint reads it through SQLite, which neither locks nor writes nor looks for
+// a journal where it is told that the file cannot change. Reading the file with our
+// own hands would be dangerous: closing it drops every lock that this process has
+// on it (sqlite.org/howtocorrupt.html, section 2.2), and another program could then
+// take the journal away from a window that goes on writing.
+func readImprint(ctx context.Context, path string) (s imprint, err error) {
+	if _, err := os.Stat(path); err != nil {
 		if info, e := os.Stat(filepath.Dir(path)); e == nil && !info.IsDir() {
-			return nil, errNotFolder
+			return s, errNotFolder
 		}
-		return nil, err
+		return s, err
 	}
-	defer f.Close()
-	header := make([]byte, 100)
-	n, err := io.ReadFull(f, header)
-	if err == io.EOF || err == io.ErrUnexpectedEOF {
-		err = nil
+	db := connect(path, "mode=ro&immutable=1", 1)
+	defer db.Close()
+	err = db.QueryRowContext(ctx, "SELECT application_id, user_version FROM pragma_application_id, pragma_user_version").Scan(&s.application, &s.version)
+	var e sqlite3.Error
+	if errors.As(err, &e) && e.Code == sqlite3.ErrNotADB {
+		return imprint{}, nil
 	}
-	return header[:n], err
+	return s, err
 }
 
-// checkHeader reads what SQLite keeps at fixed places of a file: the
-// application's mark at 68, the schema's version at 60. where is for the sentence.
-func checkHeader(header []byte, where string, files fs.FS) error {
-	if len(header) < 100 || !bytes.HasPrefix(header, []byte("SQLite format 3\x00")) ||
-		binary.BigEndian.Uint32(header[68:]) != applicationID {
+// checkImprint refuses what is no ledger, or one of a newer version. where is for the
+// sentence.
+func checkImprint(s imprint, where string, files fs.FS) error {
+	if s.application != applicationID {
 		return broken(ErrNotLibrary, where, nil)
 	}
 	steps, err := readMigrations(files)
-	if err == nil && binary.BigEndian.Uint32(header[60:]) > uint32(len(steps)) {
+	if err == nil && s.version > uint32(len(steps)) {
 		err = broken(ErrNewer, where, nil)
 	}
 	return err

@@ -377,3 +377,35 @@ func asNobody(t *testing.T, cmd *exec.Cmd) {
 	cmd.Path = program
 	cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: nobody, Gid: nobody}}
 }
+
+// Opening a library a second time in one program, and letting go of it, must not
+// cost the first its locks: else a command that ends meanwhile takes itself for the
+// last one, and removes the journal that the first goes on writing
+// (sqlite.org/howtocorrupt.html, section 2.2).
+func TestASecondOpeningLeavesTheLocksOfTheFirst(t *testing.T) {
+	ctx := context.Background()
+	dir := filepath.Join(t.TempDir(), "library")
+	window, err := Open(ctx, dir, Options{Create: true})
+	require.NoError(t, err)
+	defer window.Close()
+	put := func(name string) {
+		_, err := window.Do(ctx, "", "add coach", Put(club.Coach{ID: club.NewID(), Name: name}))
+		require.NoError(t, err)
+	}
+	put("before")
+	_, err = Open(ctx, filepath.Join(dir, "none"), Options{})
+	require.Error(t, err)
+	again, err := Open(ctx, dir, Options{})
+	require.NoError(t, err)
+	require.NoError(t, again.Close())
+
+	shell := func(sql string) string {
+		out, err := exec.Command("sqlite3", "-batch", filepath.Join(dir, fileName), sql).CombinedOutput()
+		require.NoError(t, err, "%s", out)
+		return string(out)
+	}
+	require.Contains(t, shell("SELECT name FROM coach"), "before")
+	require.FileExists(t, filepath.Join(dir, fileName+"-wal"))
+	put("after")
+	require.Contains(t, shell("SELECT name FROM coach"), "after")
+}

@@ -9,6 +9,8 @@ import (
 	"os"
 	"path/filepath"
 	"time"
+
+	"github.com/mattn/go-sqlite3"
 )
 
 // Restore puts a backup, or what Repair kept, in the place of the library in
@@ -47,16 +49,26 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 	return err
 }
 
+const damagedBackup = "The backup %q is damaged: choose an older one."
+
 // openBackup opens a file that holds a sound ledger of this version or an older.
 func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 	refuse := func(kind error, say string, cause error) error {
 		return &failure{kind, fmt.Sprintf(say, file), cause}
 	}
-	header, err := readHeader(file)
+	path, err := filepath.Abs(file)
+	if err != nil {
+		return nil, err
+	}
+	found, err := readImprint(ctx, path)
+	var e sqlite3.Error
+	if errors.As(err, &e) && e.Code == sqlite3.ErrCorrupt {
+		return nil, refuse(ErrDamaged, damagedBackup, err)
+	}
 	if err != nil {
 		return nil, refuse(ErrAbsent, "The backup %q cannot be read: choose another file.", err)
 	}
-	switch err := checkHeader(header, file, o.migrations); {
+	switch err := checkImprint(found, file, o.migrations); {
 	case errors.Is(err, ErrNewer):
 		return nil, refuse(ErrNewer, "The backup %q was written by a newer version of this program: install that version to restore it.", err)
 	case errors.Is(err, ErrNotLibrary):
@@ -64,13 +76,9 @@ func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 	case err != nil:
 		return nil, err
 	}
-	path, err := filepath.Abs(file)
-	if err != nil {
-		return nil, err
-	}
 	db := connect(path, "mode=ro&immutable=1", 1)
 	if err := sound(ctx, db); err != nil {
-		return nil, errors.Join(refuse(ErrDamaged, "The backup %q is damaged: choose an older one.", err), db.Close())
+		return nil, errors.Join(refuse(ErrDamaged, damagedBackup, err), db.Close())
 	}
 	return db, nil
 }
