@@ -1,7 +1,7 @@
 // How the real window plays: the rows of the table of build/bench.sh window. A
 // clip whose pictures show their numbers plays in the production program on an
 // unseen screen, and a thin strip across the numbers is filmed off that screen
-// 240 times a second. Nothing in the program or the page is told of it.
+// 150 times a second. Nothing in the program or the page is told of it.
 import { spawn } from "node:child_process";
 import { existsSync, readdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
@@ -11,7 +11,7 @@ import { play, run, sleep, until } from "./stage.mjs";
 
 const FPS = 60;
 const SECONDS = 24;
-const SAMPLES = 240; // a second
+const SAMPLES = 150; // a second: twice while each picture is seen
 const STEPS = 20_000;
 
 /** Makes 1080p60 H.264 at 10 Mbit/s whose pictures carry the code that picture.mjs reads. */
@@ -126,7 +126,7 @@ async function measure(stage) {
   const tool = async (...args) => (await run("xdotool", args, { env: stage.env })).stdout.trim();
   const id = await until("the window", async () => (await tool("search", "--onlyvisible", "--name", "^Strokeledger")).split("\n")[0]);
   await until("its focus", async () => (await tool("getwindowfocus")) === id);
-  await tool("windowsize", id, "1880", "1120");
+  await tool("windowsize", id, "1864", "1120");
   await tool("windowmove", id, "10", "20");
   const key = (...names) => tool("key", "--delay", "40", ...names);
   const picture = await large(stage, key);

@@ -134,7 +134,7 @@ var took = regexp.MustCompile(`rtime=([0-9.]+)s`)
 func BenchmarkInOrder(b *testing.B) {
 	each(b, func(b *testing.B, name, path string) {
 		var ratios, speeds []float64
-		for range 3 {
+		for range 5 {
 			c := opened(b, path)
 			count := c.Index().Len()
 			start := time.Now()
