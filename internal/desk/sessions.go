@@ -264,7 +264,7 @@ func clipOf(id, session club.ID, path, print string, size int64, info clip.Info,
 // else left as it is.
 func (d *Desk) again(ctx context.Context, known club.Clip, path string) (club.ID, string, error) {
 	if inPlace(known) {
-		return known.ID, fmt.Sprintf("This film is in the library already, as %s: nothing was added.", known.Name), nil
+		return known.ID, fmt.Sprintf("This film is in the library already, as %s: nothing was added.", club.Isolated(known.Name)), nil
 	}
 	_, err := d.relinkTo(ctx, known, path)
 	return known.ID, "This film was in the library already, but its file had moved: it is found again, with all its marks.", err

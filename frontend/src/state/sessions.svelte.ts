@@ -2,6 +2,7 @@ import { on, onFileDrop, sessions, type AppError } from "../api";
 import type { AddResult, Alike, Day, Id, ListedClip, SessionPage, SessionRow } from "../domain";
 import type { App } from "./app.svelte";
 import { dayBefore, today } from "./days";
+import { isolated } from "./isolate";
 import { Whereabouts } from "./whereabouts.svelte";
 
 /** How the adding of one file went. */
@@ -159,10 +160,10 @@ export class SessionsState {
 
   /** Looks once more for the files on a drive that did not answer. */
   async lookAgain(clip: ListedClip): Promise<void> {
-    this.app.tell(`Looking for ${clip.name}…`);
+    this.app.tell(`Looking for ${isolated(clip.name)}…`);
     await this.files.look([clip, ...this.clips.filter((c) => c.id !== clip.id && this.files.of(c) === "slow")], true);
     this.app.tell(
-      { slow: `The drive with ${clip.name} still does not answer.`, gone: `The drive answers, but ${clip.name} is not there.`, here: `${clip.name} is there.` }[this.files.of(clip) ?? "slow"],
+      { slow: `The drive with ${isolated(clip.name)} still does not answer.`, gone: `The drive answers, but ${isolated(clip.name)} is not there.`, here: `${isolated(clip.name)} is there.` }[this.files.of(clip) ?? "slow"],
       this.files.of(clip) !== "here",
     );
   }
@@ -226,11 +227,11 @@ export class SessionsState {
       (r) => {
         if (r.alike) {
           this.asked = { clip, alike: r.alike };
-          return `${r.alike.name} is another file than ${clip.name}.`;
+          return `${isolated(r.alike.name)} is another file than ${isolated(clip.name)}.`;
         }
-        return r.clip.missing ? `${clip.name} is still missing.` : `${clip.name} is found again.`;
+        return r.clip.missing ? `${isolated(clip.name)} is still missing.` : `${isolated(clip.name)} is found again.`;
       },
-      { waiting: `Looking for ${clip.name}, or choose the file that it is now…` },
+      { waiting: `Looking for ${isolated(clip.name)}, or choose the file that it is now…` },
     );
     await this.#anew();
   }
@@ -242,7 +243,7 @@ export class SessionsState {
     if (!a) return;
     await this.app.write(
       () => sessions.adopt(a.clip.id, a.alike.path),
-      () => `${a.alike.name} is taken for ${a.clip.name}. Ctrl+Z takes it back.`,
+      () => `${isolated(a.alike.name)} is taken for ${isolated(a.clip.name)}. Ctrl+Z takes it back.`,
     );
     await this.#anew();
   }
@@ -250,7 +251,7 @@ export class SessionsState {
   async remove(clip: ListedClip): Promise<void> {
     await this.app.write(
       () => sessions.removeClip(clip.id),
-      () => `${clip.name} is taken out of the library; the file itself stays. Ctrl+Z brings it back.`,
+      () => `${isolated(clip.name)} is taken out of the library; the file itself stays. Ctrl+Z brings it back.`,
     );
     await this.load();
   }
