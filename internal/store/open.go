@@ -59,21 +59,45 @@ type imprint struct{ application, version uint32 }
 // own hands would be dangerous: closing it drops every lock that this process has
 // on it (sqlite.org/howtocorrupt.html, section 2.2), and another program could then
 // take the journal away from a window that goes on writing.
-func readImprint(ctx context.Context, path string) (s imprint, err error) {
+//
+// While a journal is copied into the file, and after a program that was killed at
+// it, the file alone may look damaged and is whole with its journal.
+func readImprint(ctx context.Context, path string) (imprint, error) {
 	if _, err := os.Stat(path); err != nil {
 		if info, e := os.Stat(filepath.Dir(path)); e == nil && !info.IsDir() {
-			return s, errNotFolder
+			return imprint{}, errNotFolder
 		}
-		return s, err
+		return imprint{}, err
 	}
-	db := connect(path, "mode=ro&immutable=1", 1)
-	defer db.Close()
-	err = db.QueryRowContext(ctx, "SELECT application_id, user_version FROM pragma_application_id, pragma_user_version").Scan(&s.application, &s.version)
-	var e sqlite3.Error
-	if errors.As(err, &e) && e.Code == sqlite3.ErrNotADB {
+	s, err := askImprint(ctx, path, "mode=ro&immutable=1")
+	if isCode(err, sqlite3.ErrCorrupt) && hasJournal(path) {
+		s, err = askImprint(ctx, path, "mode=rw")
+	}
+	if isCode(err, sqlite3.ErrNotADB) {
 		return imprint{}, nil
 	}
 	return s, err
+}
+
+func askImprint(ctx context.Context, path, params string) (s imprint, err error) {
+	db := connect(path, params, 1)
+	defer db.Close()
+	err = db.QueryRowContext(ctx, "SELECT application_id, user_version FROM pragma_application_id, pragma_user_version").Scan(&s.application, &s.version)
+	return s, err
+}
+
+func hasJournal(path string) bool {
+	for _, end := range []string{"-wal", "-journal"} {
+		if info, err := os.Stat(path + end); err == nil && info.Size() > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func isCode(err error, code sqlite3.ErrNo) bool {
+	var e sqlite3.Error
+	return errors.As(err, &e) && e.Code == code
 }
 
 // checkImprint refuses what is no ledger, or one of a newer version. where is for the
@@ -190,8 +214,7 @@ func settle(ctx context.Context, path string, network bool) error {
 func patiently(ctx context.Context, try func() error) error {
 	for end := time.Now().Add(patience); ; {
 		err := try()
-		var e sqlite3.Error
-		if !errors.As(err, &e) || e.Code != sqlite3.ErrBusy || time.Now().After(end) {
+		if !isCode(err, sqlite3.ErrBusy) || time.Now().After(end) {
 			return err
 		}
 		select {

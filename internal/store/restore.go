@@ -61,8 +61,7 @@ func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 		return nil, err
 	}
 	found, err := readImprint(ctx, path)
-	var e sqlite3.Error
-	if errors.As(err, &e) && e.Code == sqlite3.ErrCorrupt {
+	if isCode(err, sqlite3.ErrCorrupt) {
 		return nil, refuse(ErrDamaged, damagedBackup, err)
 	}
 	if err != nil {
