@@ -68,6 +68,20 @@ describe("Easel", () => {
     await expect(wait).rejects.toThrow();
   });
 
+  it("uses the element of a picture that was given up again, and shows nothing but the new one", async () => {
+    const made: HTMLImageElement[] = [];
+    const Made = Image;
+    vi.stubGlobal("Image", class extends Made { constructor() { super(); made.push(this); } });
+    for (let n = 0; n < 5; n++) {
+      const stop = new AbortController();
+      const wait = easel.load(`/${n}`, stop.signal);
+      stop.abort();
+      await expect(wait).rejects.toThrow();
+    }
+    easel.show(await easel.load("/last", open));
+    expect([made.length, seen()]).toEqual([1, ["/last"]]);
+  });
+
   it("says why there is no picture", async () => {
     broken = true;
     vi.stubGlobal("fetch", () => Promise.resolve(new Response("Frame 9 is damaged.", { status: 404 })));

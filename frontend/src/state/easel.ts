@@ -64,11 +64,15 @@ export class Easel {
   /** Fetches and decodes a picture. Throws AppError where there is none. */
   async load(address: string, signal: AbortSignal): Promise<Slide> {
     const element = this.#spare.pop() ?? blank();
-    const stop = () => element.removeAttribute("src");
+    let stop = () => {};
+    // The page's engine never answers for an element whose address is taken away.
+    const aborted = new Promise<never>((_, reject) => {
+      stop = () => reject(new DOMException("Nobody waits for it.", "AbortError"));
+    });
     signal.addEventListener("abort", stop);
     element.src = address;
     try {
-      await element.decode();
+      await Promise.race([element.decode(), aborted]);
     } catch (cause) {
       this.#give(element);
       if (signal.aborted) throw cause;

@@ -132,15 +132,15 @@ export class SessionsState {
 
   /** Reads the next page of earlier ones. */
   async more(): Promise<void> {
-    const last = this.rows.at(-1);
+    const rows = this.rows;
+    const last = rows.at(-1);
     if (this.#adding || this.earlier === 0 || !last) return;
     this.#adding = true;
-    const turn = this.#turn;
     await this.app.attempt(async () => {
       const page = await sessions.list({ up_to: dayBefore(last.date), count: PAGE, clip: "" });
-      if (turn !== this.#turn) return; // what is shown has been read anew since
-      const have = new Set(this.rows.map((s) => s.id));
-      this.rows = [...this.rows, ...page.sessions.filter((s) => !have.has(s.id))];
+      if (rows !== this.rows) return; // what is shown has been read anew since
+      const have = new Set(rows.map((s) => s.id));
+      this.rows = [...rows, ...page.sessions.filter((s) => !have.has(s.id))];
       this.earlier = page.earlier;
       void this.files.look(this.clips);
     });

@@ -109,6 +109,15 @@ it("shows the last day asked for, whichever answer comes last", async () => {
   late();
   await more;
   expect(shown(sessions)).toEqual(ids(0, PAGE));
+  // Nor where they are asked for while the jump is under way.
+  Sessions.List.mockImplementationOnce((asked) => new Promise((done) => setTimeout(() => done(page(asked)), 1)));
+  const jump = sessions.jump(all[45]?.date ?? "");
+  Sessions.List.mockImplementationOnce((asked) => new Promise((done) => (late = () => done(page(asked)))));
+  const other = sessions.more();
+  await jump;
+  late();
+  await other;
+  expect(shown(sessions)).toEqual(ids(45, 60));
 });
 
 it("goes to a clip that is not shown, and stays where it is shown", async () => {
