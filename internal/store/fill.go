@@ -40,6 +40,7 @@ func (l *Library) fill(ctx context.Context, films []film) error {
 	defer l.filling.Add(-1)
 	write := !l.readOnly
 	told := newReminder(l.waiting, len(missing))
+	defer told.end()
 	for left := missing; len(left) > 0; {
 		n, err := 0, error(ErrReadOnly)
 		if write {
@@ -211,11 +212,19 @@ func newReminder(to func(done, total int), total int) *reminder {
 	return &reminder{to: to, total: total, next: time.Now().Add(remindAfter)}
 }
 
-// tell says that done is done. Who was told of the work is told of its end too.
+// tell says that so much is done.
 func (r *reminder) tell(done int) {
-	if r.to == nil || !(r.told && done == r.total) && (done == r.total || time.Now().Before(r.next)) {
+	if r.to == nil || done == r.total || time.Now().Before(r.next) {
 		return
 	}
 	r.told, r.next = true, time.Now().Add(remindEvery)
 	r.to(done, r.total)
+}
+
+// end ends the telling: who was told of the work no longer waits for it, finished or
+// given up.
+func (r *reminder) end() {
+	if r.told {
+		r.to(r.total, r.total)
+	}
 }

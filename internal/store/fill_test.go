@@ -86,20 +86,24 @@ func TestPackingLetsWritersIn(t *testing.T) {
 	require.Less(t, waits[len(waits)/2], time.Second/4, "a loaded machine may take its time, but not for all clips")
 }
 
-// Who waits long is told how far it is, ever further and to the end; of what is
-// done soon nobody is told.
+// Who waits long is told how far it is, and of the end, also where it is given up;
+// of what is done soon nobody is told.
 func TestReminder(t *testing.T) {
 	var told [][2]int
 	r := newReminder(func(done, total int) { told = append(told, [2]int{done, total}) }, 3)
 	r.tell(1)
 	r.tell(3)
+	r.end()
 	require.Empty(t, told)
 	r.next = time.Now()
 	r.tell(1)
 	r.tell(2) // too soon after
-	r.tell(3)
+	r.end()
 	require.Equal(t, [][2]int{{1, 3}, {3, 3}}, told)
-	newReminder(nil, 1).tell(1)
+	nobody := newReminder(nil, 2)
+	nobody.next = time.Now()
+	nobody.tell(1)
+	nobody.end()
 }
 
 // A reading that is given up stops packing and keeps what is packed.

@@ -36,7 +36,8 @@ type Options struct {
 	NewID  func() club.ID   // for entries of the change log; nil: club.NewID
 	Who    string           // what others who have to wait are told: "the window"; empty: "another program"
 	// Waiting is told how far it is while a reader waits for clips to be packed, a
-	// few times a second and at the end; not of what is done soon. Nil: nobody.
+	// few times a second and at the end, even of what is given up; not of what is
+	// done soon. Nil: nobody.
 	Waiting func(done, total int)
 
 	network    func(dir string) bool // nil: overNetwork
