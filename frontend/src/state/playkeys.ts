@@ -64,8 +64,7 @@ export async function readOn(b: Bench, tell: (say: string, wrong?: boolean) => v
       tell("The file of this clip has not grown: there is nothing more to read.");
       return;
     }
-    await program.readOn(v.clip.clip.id);
-    v.grown = false;
+    await v.readOn();
     tell("The rest of the recording is there now; all marks are where they were.");
   } catch (cause) {
     tell(AppError.from(cause).sentence, true);

@@ -121,9 +121,14 @@ export class Viewer {
     const width = widthFor(this.clip.width / this.clip.height, box, WIDEST);
     if (width === this.#width) return;
     this.#width = width;
-    this.#pictures.clear();
-    this.#want();
+    this.#anew();
   };
+
+  /** Fetches all pictures anew. While the clip plays, the next one on the clock comes first, not one that was seen already. */
+  #anew(): void {
+    this.#pictures.clear();
+    if (!this.playing) this.#want();
+  }
 
   /** Asks for the picture on its way, once there is a box that says how large. */
   #want(step = 1): void {
@@ -182,6 +187,14 @@ export class Viewer {
     } catch {
       this.grown = false; // a drive that does not answer says so with the next picture
     }
+  }
+
+  /** Takes in what the recording has grown by. Pictures at its old end may have been cut short. */
+  async readOn(): Promise<void> {
+    await bench.readOn(this.clip.clip.id);
+    this.grown = false;
+    await this.readTimes();
+    if (!this.#closed) this.#anew();
   }
 
   /** The frame that a key meant now speaks of. */

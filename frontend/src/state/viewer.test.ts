@@ -56,6 +56,36 @@ describe("Viewer", () => {
     }
   };
 
+  it("never goes back while a clip plays, not even when the window becomes larger", async () => {
+    let resized = () => {};
+    vi.stubGlobal("ResizeObserver", class { constructor(f: () => void) { resized = f; } observe() {} disconnect() {} });
+    const box = stubBox();
+    viewer.attach(box);
+    await viewer.play();
+    const seen: number[] = [];
+    for (let i = 0; i < 8; i++) {
+      await run(0.02);
+      if (i === 3) {
+        box.getBoundingClientRect = () => ({ x: 0, y: 0, width: 1280, height: 720 }) as DOMRect;
+        resized();
+        await new Promise((r) => setTimeout(r, 170));
+      }
+      seen.push(viewer.current);
+    }
+    expect(asked.at(-1)).toContain("w=1280");
+    expect(seen).toEqual(seen.toSorted((a, b) => a - b));
+  });
+
+  it("fetches the pictures of a recording anew once more of it is read", async () => {
+    vi.stubGlobal("window", { go: { main: { Bench: { ReadOn: vi.fn(() => Promise.resolve()) } } } });
+    const before = asked.length;
+    viewer.grown = true;
+    await viewer.readOn();
+    await settle();
+    expect(viewer.grown).toBe(false);
+    expect(asked.slice(before).filter((a) => a.includes("/frame/10?"))).toHaveLength(1);
+  });
+
   it("steps through both moments of each picture, and by frames again", async () => {
     viewer.stepField(1, false);
     await settle();
