@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -38,4 +39,42 @@ func TestOpenAfterACheckpointThatWasKilled(t *testing.T) {
 	large, err := again.Setting(ctx, "large")
 	require.NoError(t, err)
 	require.Len(t, large, 200000)
+}
+
+// So it is where pages are written into the file at once and the journal has what
+// was there before (sqlite.org/atomiccommit.html, section 4.2).
+func TestOpenAfterAKilledCommitOnANetworkDrive(t *testing.T) {
+	ctx := context.Background()
+	far := Options{network: func(string) bool { return true }}
+	dir := filepath.Join(t.TempDir(), "club")
+	l := open(t, dir, Options{Create: true, network: far.network})
+	furnish(t, l)
+	path := filepath.Join(dir, fileName)
+	before, err := os.ReadFile(path)
+	require.NoError(t, err)
+	tx, err := l.write.BeginTx(ctx, nil)
+	require.NoError(t, err)
+	defer tx.Rollback()
+	_, err = tx.Exec("PRAGMA cache_size=2")
+	require.NoError(t, err)
+	for n := range 50 {
+		_, err = tx.Exec("INSERT INTO setting (key, value) VALUES (?, ?)", strconv.Itoa(n), string(make([]byte, 4000)))
+		require.NoError(t, err)
+	}
+	journal, err := os.ReadFile(path + "-journal")
+	require.NoError(t, err)
+	require.NoError(t, tx.Commit())
+	require.NoError(t, l.Close())
+	whole, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Greater(t, len(whole), len(before))
+
+	dir = t.TempDir()
+	path = filepath.Join(dir, fileName)
+	require.NoError(t, os.WriteFile(path, whole[:len(before)], 0o600))
+	require.NoError(t, os.WriteFile(path+"-journal", journal, 0o600))
+	again := open(t, dir, far)
+	sessions, err := again.Sessions(ctx)
+	require.NoError(t, err)
+	require.Len(t, sessions, 2)
 }
