@@ -84,7 +84,7 @@ func over(players int, alone, brief bool) string {
 	case players == 1:
 		many = "the player's"
 	case brief:
-		many += ", of which only the comparison of methods and the trends are made"
+		return "every comparison and trend in the team's sheet, and the comparison of methods and the trends in " + many
 	}
 	return "every comparison and trend in the team's sheet and in " + many
 }

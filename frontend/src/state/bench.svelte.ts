@@ -363,7 +363,7 @@ export class Bench {
     const note = change.note ?? m.note ?? "";
     const saved = await this.write(
       () => bench.saveMark(m.id, fault, frame, note),
-      () => `Saved: ${this.app.faultOf.get(fault)?.code ?? "mark"} at ${this.at(frame)}.`,
+      () => `Saved: ${change.note === undefined ? "" : note === "" ? "no note on " : "note on "}${this.app.faultOf.get(fault)?.code ?? "mark"} at ${this.at(frame)}.`,
     );
     if (saved && this.noting?.id === m.id) this.noting = null;
     return saved !== undefined;

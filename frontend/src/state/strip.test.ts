@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Noise } from "../heard";
-import { drawable, page, peak, within, zooms } from "./strip";
+import { drawable, fitted, page, peak, within, zooms } from "./strip";
 
 const noise = (seconds: number, kind: Noise["kind"] = "racket"): Noise => ({ seconds, kind, who: kind === "other" ? "" : "near", confidence: 1 });
 
@@ -39,5 +39,22 @@ describe("the sound strip of a long clip", () => {
     expect(drawable(some, 20)).toHaveLength(4);
     expect(drawable(some, 19).map((n) => n.seconds)).toEqual([1, 3]);
     expect(drawable(some, 9)).toEqual([]);
+  });
+});
+
+describe("a name over a turn", () => {
+  const wide = (text: string) => [...text].length * 10; // as if each letter had ten pixels
+
+  it("stands whole where there is room, and is cut with a sign that says so", () => {
+    expect(fitted("Ilka Osei", 90, wide)).toBe("Ilka Osei");
+    expect(fitted("Ilka Osei", 89, wide)).toBe("Ilka Os…");
+    // Not "Ilka …": no room is lost to a space.
+    expect(fitted("Ilka Osei", 60, wide)).toBe("Ilka…");
+    expect(fitted("Ilka Osei", 20, wide)).toBe("I…");
+  });
+
+  it("is left out where not one letter fits", () => {
+    expect(fitted("Ilka Osei", 19, wide)).toBe("");
+    expect(fitted("Ilka Osei", -4, wide)).toBe("");
   });
 });

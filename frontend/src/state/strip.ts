@@ -35,6 +35,21 @@ export function toSeconds(s: Span, width: number, x: number): number {
   return s.from + (Math.max(0, Math.min(x, width)) / Math.max(width, 1)) * (s.to - s.from);
 }
 
+/** As much of a text as there is room for, with an ellipsis where it is cut; "" where not even one letter fits. */
+export function fitted(text: string, room: number, wide: (text: string) => number): string {
+  if (wide(text) <= room) return text;
+  const letters = [...text];
+  let low = 0;
+  let high = letters.length;
+  const cut = (n: number) => `${letters.slice(0, n).join("").trimEnd()}…`;
+  while (low < high) {
+    const n = Math.ceil((low + high) / 2);
+    if (wide(cut(n)) <= room) low = n;
+    else high = n - 1;
+  }
+  return low === 0 ? "" : cut(low);
+}
+
 /** Loudest of the bins, which lie evenly over their own stretch, that fall on pixel x. */
 export function peak(bins: Float32Array, of: Span, s: Span, width: number, x: number): number {
   const n = bins.length;
