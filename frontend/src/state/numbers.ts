@@ -18,7 +18,7 @@ export const percentWords = (v: number): string => `${percent(v)} %`;
 
 /** "7 of 52 strokes, 13 % (7–25)". */
 export function shareWords(s: Share): string {
-  return `${s.x} of ${s.n} strokes, ${percent(s.rate)} % (${percent(s.low)}–${percent(s.high)})`;
+  return `${s.x} of ${s.n} ${s.n === 1 ? "stroke" : "strokes"}, ${percent(s.rate)} % (${percent(s.low)}–${percent(s.high)})`;
 }
 
 /** "5 in 4.2 min, 1.2 a minute (0.4–2.8)". */

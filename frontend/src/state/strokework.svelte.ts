@@ -150,6 +150,7 @@ export class StrokeWork {
       b.app.tell("What is heard in this turn is proposed already.");
       return;
     }
+    b.offer = null; // it speaks of a stroke by its number, which may be another one's now
     await b.write(
       () => hearing.again(turn.id),
       () => "Listened again: strokes you have logged or corrected stay, the rest is proposed.",
