@@ -19,7 +19,7 @@ export async function checkSummary({ page, report, library, fault, player, atFra
     await page.getByRole("group", { name: "Whose sheet" }).getByRole("button", { name: player }).press("Enter");
     const work = page.getByRole("region", { name: "Work on next" });
     await work.waitFor();
-    const text = await work.innerText();
+    const text = (await work.innerText()).replaceAll("\u00a0", " "); // a number keeps its sign on one line
     for (const wanted of [fault.code, fault.cue, "40 %", "common practice, without a source", "the coach decides"]) {
       if (!text.includes(wanted)) throw new Error(`it does not say ${wanted}: ${text}`);
     }
