@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"github.com/rivo/uniseg"
 	"golang.org/x/text/collate"
@@ -27,7 +28,7 @@ func Aliases(players []club.Player) map[club.ID]string {
 	for _, p := range players {
 		base := strings.TrimSpace(p.Alias)
 		if base == "" {
-			base = initials(p.Name)
+			base = cmp.Or(initials(p.Name), "Player")
 		}
 		alias := base
 		for n := 2; taken[alias]; n++ {
@@ -51,13 +52,14 @@ func (k *Counter) aliases() map[club.ID]string {
 }
 
 // initials is the first letter, as a reader sees letters, of each of the first
-// three words.
+// three words; a sign that nobody sees is none.
 func initials(name string) string {
 	var b strings.Builder
 	for i, word := range strings.Fields(name) {
 		if i == 3 {
 			break
 		}
+		word = strings.TrimLeftFunc(word, func(r rune) bool { return unicode.In(r, unicode.Cc, unicode.Cf) })
 		first, _, _, _ := uniseg.FirstGraphemeClusterInString(word, -1)
 		b.WriteString(first)
 	}

@@ -21,12 +21,12 @@ type pile struct {
 	lastAt          int     // the number of the last turn with strokes
 	faults          []count // by index of the fault; shorter than all faults where the rest is nought
 
-	margins  []float64 // of strokes with both moments known, seconds
-	late     Moments
-	unmarked []lateAt
-	paces    []float64 // strokes a minute of each turn with two or more
-	uneven   float64   // sum of squares of the gaps round their turn's mean, as parts of it
-	freely   int       // how many gaps may differ: one less than there are, in each turn
+	margins []float64 // of strokes with both moments known, seconds
+	late    Moments
+	lates   []lateAt
+	paces   []float64 // strokes a minute of each turn with two or more
+	uneven  float64   // sum of squares of the gaps round their turn's mean, as parts of it
+	freely  int       // how many gaps may differ: one less than there are, in each turn
 }
 
 // exposure tells strokes apart by the faults that could have happened on them.
@@ -146,7 +146,7 @@ func (p *pile) join(o *pile) {
 	}
 	p.margins = append(p.margins, o.margins...)
 	p.late.join(o.late)
-	p.unmarked = append(p.unmarked, o.unmarked...)
+	p.lates = append(p.lates, o.lates...)
 	p.paces = append(p.paces, o.paces...)
 	p.uneven += o.uneven
 	p.freely += o.freely

@@ -11,12 +11,12 @@ import (
 // Readiness is how long before the partner's next contact the player was back in
 // the ready position. A margin is in seconds, negative is late.
 type Readiness struct {
-	Strokes  int     `json:"strokes"`  // with both moments known
-	Median   float64 `json:"median"`   // of the margins
-	Lower    float64 `json:"lower"`    // quartile
-	Upper    float64 `json:"upper"`    // quartile
-	Late     Share   `json:"late"`     // strokes with a margin below nought
-	Unmarked []Late  `json:"unmarked"` // late without a mark of a fault in the ready or recovery phase: marks to propose; in order of date, clip and frame; empty in the team's sheet and in a lean summary
+	Strokes     int     `json:"strokes"`      // with both moments known
+	Median      float64 `json:"median"`       // of the margins
+	Lower       float64 `json:"lower"`        // quartile
+	Upper       float64 `json:"upper"`        // quartile
+	Late        Share   `json:"late"`         // strokes with a margin below nought
+	LateStrokes []Late  `json:"late_strokes"` // the strokes behind Late, in order of date, clip and frame; empty in the team's sheet and in a lean summary
 }
 
 // Late is one stroke after which the player was late.
@@ -28,6 +28,7 @@ type Late struct {
 	ReadyFrame int     `json:"ready_frame"` // where a mark would stand
 	ReadyTicks int64   `json:"ready_ticks"`
 	Margin     float64 `json:"margin"` // seconds, negative
+	Marked     bool    `json:"marked"` // a fault of the ready or recovery phase hangs on it; else a mark may be proposed
 }
 
 // Tempo is how fast a player's own strokes follow one another: strokes a minute
@@ -48,13 +49,13 @@ func (p *pile) readiness(list bool) *Readiness {
 	if late == nil {
 		return nil
 	}
-	r := &Readiness{Strokes: p.late.N, Late: *late, Unmarked: []Late{}}
+	r := &Readiness{Strokes: p.late.N, Late: *late, LateStrokes: []Late{}}
 	r.Lower, r.Median, r.Upper = quartiles(p.margins)
 	if list {
-		order := slices.Clone(p.unmarked)
+		order := slices.Clone(p.lates)
 		slices.SortStableFunc(order, func(a, b lateAt) int { return cmp.Compare(a.turn, b.turn) })
 		for _, l := range order {
-			r.Unmarked = append(r.Unmarked, l.Late)
+			r.LateStrokes = append(r.LateStrokes, l.Late)
 		}
 	}
 	return r

@@ -41,8 +41,9 @@ func TestReadiness(t *testing.T) {
 	assert.InDelta(t, 0, r.Median, 1e-9)
 	assert.InDelta(t, .2, r.Upper, 1e-9)
 	assert.Equal(t, *share(2, 5, 2), r.Late)
-	require.Len(t, r.Unmarked, 1, "the other late stroke is marked")
-	late := r.Unmarked[0]
+	require.Len(t, r.LateStrokes, 2)
+	assert.True(t, r.LateStrokes[0].Marked)
+	late := r.LateStrokes[1]
 	assert.InDelta(t, -.3, late.Margin, 1e-9)
 	late.Margin = 0
 	assert.Equal(t, tally.Late{ClipID: "c1", TurnID: "t2", StrokeID: "t2-sa", Frame: 125, ReadyFrame: 137, ReadyTicks: 550}, late)
@@ -55,7 +56,9 @@ func TestReadiness(t *testing.T) {
 
 	// A mark of another phase does not speak of getting ready.
 	one.Marks = []club.Mark{{ID: "m", FaultID: "near", Ticks: 195}}
-	assert.Len(t, tally.Summarise(c, []club.TurnRecord{one}, "", "").Players[0].All.Readiness.Unmarked, 1)
+	lates := tally.Summarise(c, []club.TurnRecord{one}, "", "").Players[0].All.Readiness.LateStrokes
+	require.Len(t, lates, 1)
+	assert.False(t, lates[0].Marked)
 	none := tally.Summarise(c, []club.TurnRecord{turn("t1", "p1", "d1", "2026-03-02", 0, "gg")}, "", "")
 	assert.Nil(t, none.Players[0].All.Readiness)
 }

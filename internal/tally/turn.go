@@ -187,8 +187,7 @@ func (p *pile) addTempo(r *club.TurnRecord) {
 	}
 }
 
-// addReadiness counts the margins of a turn and remembers the late strokes that
-// nobody has marked.
+// addReadiness counts the margins of a turn and remembers its late strokes.
 func (k *Counter) addReadiness(r *club.TurnRecord, p *pile) {
 	n, late := 0, 0
 	for i := range r.Strokes {
@@ -203,10 +202,10 @@ func (k *Counter) addReadiness(r *club.TurnRecord, p *pile) {
 			continue
 		}
 		late++
-		if !k.o.Lean && !k.marked(i) {
-			p.unmarked = append(p.unmarked, lateAt{turn: k.turns, Late: Late{
+		if !k.o.Lean {
+			p.lates = append(p.lates, lateAt{turn: k.turns, Late: Late{
 				ClipID: r.ClipID, TurnID: r.ID, StrokeID: s.ID, Frame: s.Frame,
-				ReadyFrame: s.Ready.Frame, ReadyTicks: s.Ready.Ticks, Margin: margin,
+				ReadyFrame: s.Ready.Frame, ReadyTicks: s.Ready.Ticks, Margin: margin, Marked: k.marked(i),
 			}})
 		}
 	}
