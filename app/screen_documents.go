@@ -33,11 +33,15 @@ func (x *Documents) Table(q desk.Query, form desk.TableForm) (path string, err e
 	if err != nil {
 		return "", err
 	}
-	name := form.Which
-	if name == "" {
-		name = "faults"
+	what := form.Which
+	if what == "" {
+		what = "faults"
 	}
-	path, err = x.ask("Write the table", name+".csv")
+	name, err := d.FileName(ctx, what, q.Players, q.Names, "csv")
+	if err != nil {
+		return "", err
+	}
+	path, err = x.ask("Write the table", name)
 	if err != nil || path == "" {
 		return "", err
 	}
@@ -58,9 +62,13 @@ func (x *Documents) Reel(q desk.ReelQuery) (done desk.ReelDone, err error) {
 		return done, &club.Problem{Say: "A film is being made already: wait for it, or stop it."}
 	}
 	defer x.end()
-	name := "marks.mp4"
+	what := "marks"
 	if q.Good {
-		name = "good-strokes.mp4"
+		what = "good-strokes"
+	}
+	name, err := d.FileName(ctx, what, []club.ID{q.Player}, q.Names, "mp4")
+	if err != nil {
+		return done, err
 	}
 	path, err := x.ask("Write the film", name)
 	if err != nil || path == "" {

@@ -144,9 +144,13 @@ func (x *Summary) Export(q desk.Query, format string) (path string, err error) {
 	if ending == "" {
 		return "", &club.Problem{Field: "format", Say: fmt.Sprintf("%q is not a format: choose text, html, csv, xlsx, json or record.", format)}
 	}
-	name := "fault-summary." + ending
+	what := "fault-summary"
 	if format == string(desk.Record) {
-		name = "record." + ending
+		what = "record"
+	}
+	name, err := d.FileName(ctx, what, q.Players, q.Names, ending)
+	if err != nil {
+		return "", err
 	}
 	path, err = runtime.SaveFileDialog(x.s.window(), runtime.SaveDialogOptions{Title: "Write the summary", DefaultFilename: name})
 	if err != nil || path == "" {
