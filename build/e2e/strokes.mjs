@@ -136,6 +136,21 @@ async function strokes(stage, report) {
       same([sign.sign, sign.sign_x1 < sign.sign_x2, sign.sign_y1 < sign.sign_y2], ["arrow", true, true], "the sign");
     });
 
+    await report.check("the share of late strokes opens down to their frames, the marked ones too", async () => {
+      await page.keyboard.press("F7");
+      await page.getByRole("group", { name: "Whose sheet" }).getByRole("button", { name: turn.player }).press("Enter");
+      await page.getByRole("group", { name: "Which leaf" }).getByRole("button", { name: "Ready and tempo" }).press("Enter");
+      const share = page.getByRole("row", { name: /^All turns/ }).getByRole("button", { name: /^\d+ of \d+ strokes?,/ });
+      const all = Number((await share.innerText()).split(" ")[0]);
+      await share.press("Enter");
+      const more = page.getByRole("button", { name: /^\d+ more…$/ });
+      while ((await more.count()) > 0) await more.press("Enter");
+      same(await page.getByRole("button", { name: /^frame \d+: 0\.\d\d s late(, marked)?$/ }).count(), all, "the strokes listed");
+      const [mark] = await ledger(library, "SELECT frame FROM mark WHERE gone = 0 AND source = 'machine'");
+      await page.getByRole("button", { name: new RegExp(`^frame ${mark.frame}: .*, marked$`) }).first().press("Enter");
+      await atFrame(mark.frame);
+    });
+
     await report.check("the page had nothing to complain about", async () => same(complaints, [], "the console"));
   } finally {
     await close();

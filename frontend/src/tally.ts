@@ -96,7 +96,7 @@ export interface Readiness {
   lower: number;
   upper: number;
   late: Share;
-  unmarked: Late[];
+  late_strokes: Late[];
 }
 
 export interface Late {
@@ -106,6 +106,8 @@ export interface Late {
   frame: number;
   ready_frame: number;
   margin: number;
+  /** A fault of getting ready hangs on it. */
+  marked: boolean;
 }
 
 /** Strokes a minute over the turns; spread 0 is even. */

@@ -46,6 +46,7 @@ describe("numbers in words", () => {
   it("never show a percentage without its counts and interval", () => {
     // Wording of the project's own definition of a summary.
     expect(shareWords(share(7, 52))).toBe("7 of 52 strokes, 13 % (7–25)");
+    expect(shareWords(share(1234, 56789))).toMatch(/^1,234 of 56,789 strokes, /);
     expect(shareWords(share(1, 1))).toMatch(/^1 of 1 stroke, /);
     expect(shareWords({ ...share(1, 400), low: 0.0004, high: 0.014 })).toBe("1 of 400 strokes, <1 % (<1–1)");
     expect(paceWords({ x: 5, minutes: 4.2, rate: 1.19, low: 0.39, high: 2.78 })).toBe("5 in 4.2 min, 1.2 a minute (0.4–2.8)");

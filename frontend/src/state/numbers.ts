@@ -1,6 +1,7 @@
 // What the summary's numbers are called on the screen, and the rows that its
 // charts draw. Pure.
 import type { Comparison, ComparisonKind, FaultLine, Group, Id, Ladder, Method, Pace, Phase, Rung, Share, Sheet, SummaryQuery, Test, TrainingDay, Trend } from "../domain";
+import { thousands } from "./timeline";
 
 export function groupKey(g: Group): string {
   if (g.kind === "drill") return `drill ${g.drill_id}`;
@@ -16,15 +17,18 @@ const percent = (v: number) => (v > 0 && v < 0.01 ? "<1" : String(Math.round(v *
 /** "13 %"; what is above nought and below one is "<1 %". */
 export const percentWords = (v: number): string => `${percent(v)} %`;
 
+/** "7 of 52". */
+export const ofWords = (s: { x: number; n: number }): string => `${thousands(s.x)} of ${thousands(s.n)}`;
+
 /** "7 of 52 strokes, 13 % (7–25)". */
 export function shareWords(s: Share): string {
-  return `${s.x} of ${s.n} ${s.n === 1 ? "stroke" : "strokes"}, ${percent(s.rate)} % (${percent(s.low)}–${percent(s.high)})`;
+  return `${ofWords(s)} ${s.n === 1 ? "stroke" : "strokes"}, ${percent(s.rate)} % (${percent(s.low)}–${percent(s.high)})`;
 }
 
 /** "5 in 4.2 min, 1.2 a minute (0.4–2.8)". */
 export function paceWords(p: Pace): string {
   const n = (v: number) => v.toFixed(1);
-  return `${p.x} in ${n(p.minutes)} min, ${n(p.rate)} a minute (${n(p.low)}–${n(p.high)})`;
+  return `${thousands(p.x)} in ${n(p.minutes)} min, ${n(p.rate)} a minute (${n(p.low)}–${n(p.high)})`;
 }
 
 /** A number with a true minus sign, and a plus where it grows. */

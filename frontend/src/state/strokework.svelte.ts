@@ -193,6 +193,7 @@ export class StrokeWork {
       return;
     }
     this.try(next);
+    this.bench.app.tell(`Proposed from a confidence of ${Math.round(100 * next)} % on.`);
   }
 
   /** Shows what a sensitivity proposes, and keeps it when no other follows soon. */

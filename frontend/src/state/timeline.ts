@@ -61,7 +61,7 @@ export function clock(seconds: number): string {
 
 /** "1 mark", "7 marks". */
 export function counted(n: number, word: string): string {
-  return `${n} ${word}${n === 1 ? "" : "s"}`;
+  return `${thousands(n)} ${word}${n === 1 ? "" : "s"}`;
 }
 
 /** A large number as it is read: 10,000. */
