@@ -58,6 +58,9 @@ void sl_keep_only(AVFormatContext *fc, int stream);
 void sl_guard(AVFormatContext *fc, sl_file *f);
 int sl_field_parser(AVFormatContext *fc, int stream, AVCodecParserContext **parser, AVCodecContext **cc);
 void sl_field_parser_close(AVCodecParserContext **parser, AVCodecContext **cc);
+// Reads the next packet, passing over those that cannot be had: damaged ones, and
+// ones with a size that no memory holds. AVERROR_EOF at the end.
+int sl_next(AVFormatContext *fc, AVPacket *pkt);
 // Reads up to max packets of the stream; returns how many, 0 at the end.
 int sl_scan(AVFormatContext *fc, int stream, AVPacket *pkt, AVCodecParserContext *parser, AVCodecContext *cc,
 	sl_packet *out, int max);

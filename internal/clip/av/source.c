@@ -95,6 +95,19 @@ static int never_shown(enum AVCodecID codec, const AVPacket *p)
 	return !existing && !shown;
 }
 
+int sl_next(AVFormatContext *fc, AVPacket *pkt)
+{
+	for (int lost = 0;; lost++) {
+		int err = av_read_frame(fc, pkt);
+		if (err >= 0 || err == AVERROR_EXIT)
+			return err;
+		if (fc->pb->error < 0 && fc->pb->error != AVERROR_EOF)
+			return fc->pb->error; // a drive that fails is not an end
+		if (err == AVERROR_EOF || avio_feof(fc->pb) || lost == 100000)
+			return AVERROR_EOF;
+	}
+}
+
 int sl_scan(AVFormatContext *fc, int stream, AVPacket *pkt, AVCodecParserContext *parser, AVCodecContext *cc,
 	sl_packet *out, int max)
 {
@@ -102,15 +115,9 @@ int sl_scan(AVFormatContext *fc, int stream, AVPacket *pkt, AVCodecParserContext
 	int hollow = ((sl_file *)fc->pb->opaque)->hollow;
 	int n = 0;
 	while (n < max) {
-		int err = av_read_frame(fc, pkt);
-		if (err < 0 && fc->pb->error < 0 && fc->pb->error != AVERROR_EOF)
-			return n ? n : fc->pb->error; // a drive that fails is not an end
-		if (err == AVERROR_EOF || (err < 0 && err != AVERROR_EXIT && avio_feof(fc->pb)))
-			return n;
-		if (err == AVERROR_INVALIDDATA)
-			continue;
+		int err = sl_next(fc, pkt);
 		if (err < 0)
-			return n ? n : err;
+			return n || err == AVERROR_EOF ? n : err;
 		if (pkt->stream_index == stream) {
 			sl_packet *o = &out[n++];
 			o->pts = pkt->pts;

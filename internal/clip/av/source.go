@@ -302,18 +302,13 @@ func (s *Source) packet() *C.AVPacket { return *(**C.AVPacket)(unsafe.Pointer(s.
 func (s *Source) Next() (Packet, error) {
 	for {
 		s.pkt.Unref()
-		err := s.fc.ReadFrame(s.pkt)
-		switch {
-		case err == nil && s.pkt.StreamIndex() != s.chosen, errors.Is(err, astiav.ErrInvaliddata):
-			continue
-		case errors.Is(err, astiav.ErrExit):
-			return Packet{}, fmt.Errorf("read: %w", err)
-		case err != nil && s.file.io.error < 0 && s.file.io.error != C.AVERROR_EOF:
-			return Packet{}, failure("read", s.file.io.error) // a drive that fails is not an end
-		case err != nil && (errors.Is(err, astiav.ErrEof) || C.avio_feof(s.file.io) != 0):
+		switch err := C.sl_next(s.format(), s.packet()); {
+		case err == C.AVERROR_EOF:
 			return Packet{}, ErrEnd
-		case err != nil:
-			return Packet{}, fmt.Errorf("read: %w", err)
+		case err < 0:
+			return Packet{}, failure("read", err)
+		case s.pkt.StreamIndex() != s.chosen:
+			continue
 		}
 		p := Packet{PTS: s.pkt.Pts(), DTS: s.pkt.Dts(), Pos: s.pkt.Pos(), Size: int32(s.pkt.Size()), Duration: int32(s.pkt.Duration())}
 		if f := s.pkt.Flags(); f.Has(astiav.PacketFlagKey) {
