@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"database/sql/driver"
 	"errors"
+	"fmt"
 	"io/fs"
 	"net/url"
 	"os"
@@ -42,9 +43,22 @@ func (l *Library) findFile(ctx context.Context, o Options) error {
 		}
 		return makeLedger(ctx, l.dir, path, o.migrations)
 	case err == nil || isFile(l.dir):
+		if err := lost(l.dir); err != nil {
+			return err
+		}
 		return broken(ErrNotLibrary, l.dir, err)
 	}
 	return err
+}
+
+// lost says that a folder without a ledger was a library, nil where it was none:
+// its backups are there still.
+func lost(dir string) error {
+	backups, err := filepath.Glob(filepath.Join(globSafe(dir), backupFolder, "ledger-*.db"))
+	if len(backups) == 0 {
+		return err
+	}
+	return &failure{ErrDamaged, fmt.Sprintf("The ledger of the library in %q is gone: restore the newest backup in its folder %s.", dir, backupFolder), fs.ErrNotExist}
 }
 
 var errNotFolder = errors.New("not a folder")

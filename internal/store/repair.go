@@ -33,6 +33,9 @@ func Repair(ctx context.Context, dir string, o Options) (file string, r Report, 
 func repair(ctx context.Context, dir string, o Options) (file string, r Report, err error) {
 	damaged := filepath.Join(dir, fileName)
 	if !isFile(damaged) {
+		if err := lost(dir); err != nil {
+			return "", r, err
+		}
 		return "", r, broken(ErrAbsent, dir, fs.ErrNotExist)
 	}
 	room, err := os.MkdirTemp(dir, scratch("repair", ""))

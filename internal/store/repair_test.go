@@ -44,6 +44,26 @@ func TestBackupAndRestore(t *testing.T) {
 	require.True(t, later.same(contents(t, open(t, again, Options{}))))
 }
 
+// A ledger that was deleted can be had back from the backups beside it, and
+// opening the library says so.
+func TestRestoreALostLedger(t *testing.T) {
+	ctx := context.Background()
+	l := furnished(t)
+	must(t, l, Put(mark(0, 0, 0, 1)))
+	want := contents(t, l)
+	backup, err := l.BackupDaily(ctx)
+	require.NoError(t, err)
+	require.NoError(t, l.Close())
+	removeLedger(filepath.Join(l.Dir(), fileName))
+	_, err = Open(ctx, l.Dir(), Options{Create: true})
+	requireSentence(t, err, ErrDamaged, l.Dir())
+	require.NoFileExists(t, filepath.Join(l.Dir(), fileName), "no empty ledger covers the loss")
+	_, _, err = Repair(ctx, l.Dir(), Options{})
+	requireSentence(t, err, ErrDamaged, l.Dir())
+	require.NoError(t, Restore(ctx, l.Dir(), backup, Options{}))
+	require.True(t, want.same(contents(t, open(t, l.Dir(), Options{}))))
+}
+
 func TestRestoreChecksFirst(t *testing.T) {
 	ctx := context.Background()
 	l := furnished(t)

@@ -14,7 +14,7 @@ import (
 )
 
 // Restore puts a backup, or what Repair kept, in the place of the library in
-// dir, which is kept under backups first and may be absent. The file is checked
+// dir, which is kept under backups first and may be absent or lost. The file is checked
 // before anything is touched. Other programs that have the library open go on
 // with the restored one.
 //
