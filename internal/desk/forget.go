@@ -220,13 +220,15 @@ func (d *Desk) Forget(ctx context.Context, o Forgetting) (left []string, err err
 // removeFilm deletes a clip's file where it is the film that was marked.
 func removeFilm(row club.Clip) error {
 	print, _, err := clip.Fingerprint(row.Path)
-	if errors.Is(err, clip.ErrGone) {
+	switch {
+	case errors.Is(err, clip.ErrGone):
 		return fs.ErrNotExist
-	}
-	if err == nil && print != row.Fingerprint {
+	case err != nil: // nobody knows what it is
+		return err
+	case print != row.Fingerprint:
 		return otherFilm(row)
 	}
-	return errors.Join(err, os.Remove(row.Path))
+	return os.Remove(row.Path)
 }
 
 // later is by how much a file's time may be after the one that was noted: some

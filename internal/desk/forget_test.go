@@ -202,6 +202,26 @@ func TestForgetTellsWhatItLeaves(t *testing.T) {
 	requireProblem(t, err, "clips")
 }
 
+// What cannot be told for the film that was marked is not deleted.
+func TestForgetDeletesNothingUnknown(t *testing.T) {
+	d, _, film, id := oneClip(t)
+	ctx := t.Context()
+	p, err := d.SavePlayer(ctx, club.Player{Name: "Ottoline", Hand: club.RightHand})
+	require.NoError(t, err)
+	cat, err := d.Catalogue(ctx)
+	require.NoError(t, err)
+	_, err = d.SaveTurn(ctx, club.Turn{ClipID: id, PlayerID: p.ID, DrillID: cat.Drills[0].ID, First: 0, Last: 70})
+	require.NoError(t, err)
+	require.NoError(t, os.Remove(film))
+	require.NoError(t, os.Mkdir(film, 0o700))
+	left, err := d.Forget(ctx, desk.Forgetting{PlayerID: p.ID, Clips: []club.ID{id}, Films: true})
+	require.NoError(t, err)
+	require.DirExists(t, film)
+	require.Len(t, left, 1)
+	requireSentence(t, left[0])
+	require.Contains(t, left[0], film)
+}
+
 // A document is on the list before it is written, and one that somebody has changed
 // since is not deleted.
 func TestDocumentsAreListedFirst(t *testing.T) {
