@@ -223,6 +223,7 @@ func TestWhatIsNoRecordIsRefused(t *testing.T) {
 		"a summary":        {`{"version": 1, "team": {}}`, "is not a record"},
 		"cut":              {good[:len(good)/2], "is not a record"},
 		"newer":            {strings.Replace(good, `"version": 1`, `"version": 2`, 1), "newer version"},
+		"a wish too low":   {strings.Replace(good, `"tries_cap": 5`, `"tries_cap": -5`, 1), "from 0 (no limit) to 100"},
 		"a stroke nowhere": {strings.ReplaceAll(good, `"frame": 65`, `"frame": 6500`), "."},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -162,7 +162,8 @@ type RecordAdded struct{ Players, Sessions, Clips, Strokes, Marks int }
 // AddRecord reads a record into the library in dir, which is made where it is
 // absent and must hold no player, session or clip yet; definitions that it holds,
 // such as the starter ones, give way to those of the record. It is one step of the
-// change log; where it fails, a library that was made for it goes again. Clips lie where the record says, or are found later.
+// change log; where it fails, a library that was made for it goes again. Clips lie
+// where the record says, or are found later.
 func AddRecord(ctx context.Context, dir, file string, o Options) (n RecordAdded, err error) {
 	r, err := readRecord(file)
 	if err != nil {
@@ -197,10 +198,8 @@ func AddRecord(ctx context.Context, dir, file string, o Options) (n RecordAdded,
 			author = c.ID
 		}
 	}
-	if _, err := d.own.count(d.lib.Do(ctx, author, "record read", edits...)); err != nil {
-		refused = true
-		return n, err
-	}
+	// The settings first: with the rows the library is in use, and takes no second try.
+	refused = true
 	if err := d.SetWishes(ctx, Wishes(r.Wishes)); err != nil {
 		return n, err
 	}
@@ -209,6 +208,10 @@ func AddRecord(ctx context.Context, dir, file string, o Options) (n RecordAdded,
 			return n, err
 		}
 	}
+	if _, err := d.own.count(d.lib.Do(ctx, author, "record read", edits...)); err != nil {
+		return n, err
+	}
+	refused = false
 	return RecordAdded{len(r.Catalogue.Players), len(r.Sessions), len(r.Clips), len(r.Strokes), len(r.Marks)}, nil
 }
 
