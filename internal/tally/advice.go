@@ -45,7 +45,7 @@ const (
 	InIrregular Where = "irregular" // only there: it holds when the ball is known and breaks when it is not
 	InRegular   Where = "regular"   // there already
 	InBoth      Where = "both"      // in regular drills already, and in irregular ones
-	InFree      Where = "free"      // neither regular nor irregular drills were trained
+	InFree      Where = "free"      // in neither: they do not show it, or were not trained
 )
 
 // DrillHint is a drill of the club that fits.
@@ -160,18 +160,22 @@ func (k *Counter) fitOf(l *FaultLine) Fit { return k.club.strokes(k.faultAt[l.Fa
 
 // why says where a fault shows, and the numbers that say so.
 func (k *Counter) why(d *draft, l *FaultLine) (Where, string) {
+	label := club.Isolated(l.Label)
 	i := slices.IndexFunc(d.Comparisons, func(c Comparison) bool {
 		return c.Kind == Methods && c.FaultID == l.FaultID && c.Strokes != nil
 	})
-	if i < 0 {
-		where, in := InFree, "free play"
+	if i < 0 || d.Comparisons[i].Strokes.First.X+d.Comparisons[i].Strokes.Second.X == 0 {
+		r, g := line(d.Methods, club.Regular, l.FaultID), line(d.Methods, club.Irregular, l.FaultID)
+		where, of, in := InFree, line(d.Methods, club.Free, l.FaultID), "free play"
 		switch {
-		case line(d.Methods, club.Regular, l.FaultID) != nil:
-			where, in = InRegular, "regular drills; irregular ones were not logged"
-		case line(d.Methods, club.Irregular, l.FaultID) != nil:
-			where, in = InIrregular, "irregular drills; regular ones were not logged"
+		case r != nil && r.X > 0:
+			where, of, in = InRegular, r, "regular drills; irregular ones were not logged"
+		case g != nil && g.X > 0:
+			where, of, in = InIrregular, g, "irregular drills; regular ones were not logged"
+		case r != nil || g != nil:
+			in = "free play alone: the drills do not show it"
 		}
-		text := fmt.Sprintf("%s in %s of the strokes, in %s", l.Label, percent(l.PerStroke), in)
+		text := fmt.Sprintf("%s in %s of the strokes, in %s", label, percent(of), in)
 		if f := k.fitOf(l); f.How == Fitted {
 			text += fmt.Sprintf("; the club's rate is %s %%", percentage(f.Mean))
 		}
@@ -179,7 +183,7 @@ func (k *Counter) why(d *draft, l *FaultLine) (Where, string) {
 	}
 	c := d.Comparisons[i]
 	r, g := c.Strokes.First, c.Strokes.Second
-	sides := fmt.Sprintf("%s in %s of irregular strokes against %s in regular", l.Label, percent(&g), percent(&r))
+	sides := fmt.Sprintf("%s in %s of irregular strokes against %s in regular", label, percent(&g), percent(&r))
 	switch {
 	case g.Rate >= 2*r.Rate && g.X >= 2 && c.Strokes.Low > 0 && r.Rate >= oftenFrom:
 		return InIrregular, sides + ": far more often when the ball is not known"
@@ -240,6 +244,10 @@ func (k *Counter) practice(d *draft, a *Advice) {
 		}
 		a.Drills = k.drillsAt(club.Regular, below, f)
 	case InFree:
+		if line(d.Methods, club.Regular, a.FaultID) != nil || line(d.Methods, club.Irregular, a.FaultID) != nil {
+			a.Say = "The drills do not show it: more free play, with the cue in mind."
+			return
+		}
 		a.Say = "Log it in a regular drill first: free play does not show whether it holds when the ball is known."
 		if d.Ladder != nil {
 			for _, r := range d.Ladder.Rungs {

@@ -88,6 +88,35 @@ func TestWorkOn(t *testing.T) {
 	assert.Contains(t, near.Why, "irregular ones were not logged")
 }
 
+// What shows in free play alone says nothing against the drills.
+func TestWorkOnInFreePlay(t *testing.T) {
+	c := ladderClub()
+	c.Drills = append(c.Drills, club.Drill{ID: "open", Name: "Open rally", Method: club.Free, Rung: 4, Streak: 10})
+	free := faults("t1", "p1", "open", "2026-03-02", 40, map[club.ID]int{"late": 10})
+	regular := faults("t2", "p1", "reg2", "2026-03-02", 60, nil)
+	irregular := faults("t3", "p1", "irr2", "2026-03-02", 60, nil)
+	advice := func(turns ...club.TurnRecord) tally.Advice {
+		w := tally.Summarise(c, turns, "", "").Players[0].WorkOn
+		require.Len(t, w.Faults, 1)
+		return w.Faults[0]
+	}
+	const why = "Late return to ready in 25 % (14–40) of the strokes, in free play"
+	alone := advice(free)
+	assert.Equal(t, []any{tally.InFree, why + "."}, []any{alone.Where, alone.Why})
+	assert.Contains(t, alone.Say, "Log it in a regular drill first")
+	for _, a := range []tally.Advice{advice(free, regular), advice(free, regular, irregular)} {
+		assert.Equal(t, []any{tally.InFree, why + " alone: the drills do not show it."}, []any{a.Where, a.Why})
+		assert.NotContains(t, a.Say, "regular")
+		assert.Empty(t, a.Drills)
+	}
+	assert.Equal(t, why+" alone: the drills do not show it.", advice(free, irregular).Why)
+	// The rate is that of the drills which show it.
+	both := advice(free, faults("t2", "p1", "reg2", "2026-03-02", 60, map[club.ID]int{"late": 30}))
+	assert.Equal(t, "Late return to ready in 50 % (38–62) of the strokes, in regular drills; irregular ones were not logged.", both.Why)
+	c.Faults[0].Label = "متأخر"
+	assert.Contains(t, advice(free).Why, "\u2068متأخر\u2069 in 25 %", "a label turns no sentence round")
+}
+
 // A fault that comes more often from session to session weighs more.
 func TestWorkOnCountsTheTrend(t *testing.T) {
 	c := ladderClub()

@@ -21,7 +21,7 @@ type Expected struct {
 type Fit struct {
 	Players  int     `json:"players"`  // with exposure
 	Mean     float64 `json:"mean"`     // the club's rate
-	Strength float64 `json:"strength"` // so many strokes (minutes) of the club weigh as much as one of the player's; 0: see How
+	Strength float64 `json:"strength"` // the club's rate weighs as much as so many strokes (minutes) of the player's; 0: see How
 	How      FitHow  `json:"how"`
 }
 
