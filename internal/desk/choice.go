@@ -49,8 +49,8 @@ func (d *Desk) chosenNot(ctx context.Context, row club.Clip, fingerprint string)
 const notFor = " not "
 
 // Choose looks at a clip by another of its videos or sounds from now on; 0 leaves
-// that as it is. Frames
-// are counted in one video, so a clip that has entries keeps its own.
+// that as it is. Frames are counted in one video, so a clip that has entries keeps
+// its own.
 func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
 	c, release, err := d.Footage(ctx, id)
 	if err != nil {

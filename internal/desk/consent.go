@@ -76,8 +76,8 @@ func reminder(p club.Player, clips int, today club.Date) (Reminder, bool) {
 }
 
 // WithoutConsent lists the players of the club whose film should not be shown to
-// others today, because no consent is on record, it is over, or
-// the film should be gone.
+// others today, because no consent is on record, it is over, or the film should be
+// gone.
 func (d *Desk) WithoutConsent(ctx context.Context) (map[club.ID]bool, error) {
 	cat, err := d.lib.Catalogue(ctx)
 	if err != nil {

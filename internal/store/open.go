@@ -24,8 +24,8 @@ const (
 )
 
 // findFile makes sure that the folder holds a ledger of ours, before SQLite may
-// change anything in a file that is not. With o.Create it makes one in a folder that is
-// absent or empty.
+// change anything in a file that is not. With o.Create it makes one in a folder
+// that is absent or empty.
 func (l *Library) findFile(ctx context.Context, o Options) error {
 	path := filepath.Join(l.dir, fileName)
 	found, err := readImprint(ctx, path)

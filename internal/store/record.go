@@ -15,7 +15,7 @@ type Filter struct {
 	Players, Drills []club.ID
 	From, To        club.Date // both days included
 
-	clips []club.ID // see pack.go
+	clips []club.ID // see packClips
 }
 
 // Record returns the turns that the filter picks with all that was seen in them,

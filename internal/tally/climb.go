@@ -186,7 +186,7 @@ func inTen(p float64) string {
 	switch {
 	case p < 0.005:
 		return "hardly any"
-	case p < 0.05:
+	case p < 0.095:
 		return fmt.Sprintf("about %d in 100", max(1, int(math.Round(100*p))))
 	case p > 0.95:
 		return "nearly all"

@@ -72,7 +72,7 @@ type Counter struct {
 	marks []countedMark // all, in the order of turns; none in a lean summary
 	tests []*Test       // all that were made
 
-	months []float64 // of dates; see monthOf
+	months []float64 // of dates; see fillMonths
 	club   *spread   // the club's own; see Summary
 
 	// Of the turn at hand:

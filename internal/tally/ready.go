@@ -16,7 +16,7 @@ type Readiness struct {
 	Lower       float64 `json:"lower"`        // quartile
 	Upper       float64 `json:"upper"`        // quartile
 	Late        Share   `json:"late"`         // strokes with a margin below nought
-	LateStrokes []Late  `json:"late_strokes"` // the strokes behind Late, in order of date, clip and frame; empty in the team's sheet and in a lean summary
+	LateStrokes []Late  `json:"late_strokes"` // the strokes behind Late, in order of date, clip and frame; empty in a lean summary
 }
 
 // Late is one stroke after which the player was late.
@@ -44,19 +44,17 @@ type Tempo struct {
 }
 
 // readiness of a pile, nil where no margin is known.
-func (p *pile) readiness(list bool) *Readiness {
+func (p *pile) readiness() *Readiness {
 	late := ShareOver(p.late)
 	if late == nil {
 		return nil
 	}
 	r := &Readiness{Strokes: p.late.N, Late: *late, LateStrokes: []Late{}}
 	r.Lower, r.Median, r.Upper = quartiles(p.margins)
-	if list {
-		order := slices.Clone(p.lates)
-		slices.SortStableFunc(order, func(a, b lateAt) int { return cmp.Compare(a.turn, b.turn) })
-		for _, l := range order {
-			r.LateStrokes = append(r.LateStrokes, l.Late)
-		}
+	order := slices.Clone(p.lates)
+	slices.SortStableFunc(order, func(a, b lateAt) int { return cmp.Compare(a.turn, b.turn) })
+	for _, l := range order {
+		r.LateStrokes = append(r.LateStrokes, l.Late)
 	}
 	return r
 }

@@ -202,7 +202,7 @@ func (k *Counter) group(h *heap, limits map[int]Interval) Group {
 		Sessions: n, Turns: p.turns, Seconds: p.seconds,
 		Strokes: p.exposure[onAny].N, Good: p.good,
 		UnloggedTurns: p.unloggedTurns, UnloggedSeconds: p.unloggedSeconds,
-		Streak: p.streak, Readiness: p.readiness(true), Tempo: p.tempo(),
+		Streak: p.streak, Readiness: p.readiness(), Tempo: p.tempo(),
 		Faults: []FaultLine{},
 	}
 	if n > 0 {

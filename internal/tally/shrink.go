@@ -252,13 +252,16 @@ func (f Fit) Expect(x int, n float64, perMinute bool) Expected {
 	n += s
 	e.Rate = fx / n
 	e.Excess = e.Rate - f.Mean
-	if perMinute {
+	switch {
+	case perMinute && fx == 0: // the club has shown nothing either
+		e.High = Poisson(0).High / n
+	case perMinute:
 		// The cube-root approximation of a gamma distribution's quantiles: Wilson
 		// EB, Hilferty MM (1931) PNAS 17:684-688 (from memory).
 		c := 1 / (9 * fx)
 		e.Low = e.Rate * math.Pow(max(0, 1-c-z*math.Sqrt(c)), 3)
 		e.High = e.Rate * math.Pow(1-c+z*math.Sqrt(c), 3)
-	} else {
+	default:
 		i := score(fx, n)
 		e.Low, e.High = i.Low, i.High
 	}

@@ -74,6 +74,8 @@ func TestFitGuards(t *testing.T) {
 	assert.Less(t, few.Expect(3, 3, false).Rate, .5, "three unlucky strokes do not lead the list")
 	none := tally.FitShares(nil, nil)
 	assert.Equal(t, tally.Expected{}, none.Expect(0, 0, false))
+	// Minutes that came in after the club's own were read.
+	assert.Equal(t, tally.Expected{High: tally.Poisson(0).High / 3}, none.Expect(0, 3, true))
 	assert.Panics(t, func() { tally.FitShares([]int{1}, nil) })
 	assert.Panics(t, func() { tally.FitPaces([]int{1}, nil) })
 }

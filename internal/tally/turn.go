@@ -82,8 +82,8 @@ func (k *Counter) placeMarks(r *club.TurnRecord, c *cell, p *pile) {
 }
 
 // place says what a mark is in a turn with logged strokes, and the side of its
-// stroke. Marks come in order of
-// time, and so do the strokes that marks of one fault hang on by themselves.
+// stroke. Marks come in order of time, and so do the strokes that marks of one
+// fault hang on by themselves.
 func (k *Counter) place(r *club.TurnRecord, m *club.Mark, f int, h *here, byHand bool) (markKind, club.Side) {
 	stroke := k.hangOn(r, m, k.faults[f].Sides)
 	switch {

@@ -1,14 +1,12 @@
-// Package timecode converts between frame numbers, ticks and seconds without
-// losing a frame: ticks are whole units of a rational time base, and seconds are
-// only ever worked out from them.
+// Package timecode converts between ticks and seconds without losing a frame:
+// ticks are whole units of a rational time base, and seconds are only ever worked
+// out from them.
 package timecode
 
 import (
 	"fmt"
 	"math"
 	"math/big"
-	"strconv"
-	"strings"
 )
 
 // Base is a rational time base: one tick lasts Num/Den seconds. Both are
@@ -24,21 +22,9 @@ func (b Base) Valid() bool { return b.Num > 0 && b.Den > 0 }
 // String writes the base as "1/12800".
 func (b Base) String() string { return fmt.Sprintf("%d/%d", b.Num, b.Den) }
 
-// ParseBase reads what String writes.
-func ParseBase(s string) (Base, error) {
-	num, den, found := strings.Cut(s, "/")
-	n, err1 := strconv.ParseInt(num, 10, 64)
-	d, err2 := strconv.ParseInt(den, 10, 64)
-	b := Base{n, d}
-	if !found || err1 != nil || err2 != nil || !b.Valid() {
-		return Base{}, fmt.Errorf("time base %q is not a positive fraction", s)
-	}
-	return b, nil
-}
-
 // Seconds is how long that many ticks last.
 func (b Base) Seconds(ticks int64) float64 {
-	// One rounding for every tick count below 2^53, since the product is exact.
+	// One rounding where the product is below 2^53, since it is exact then.
 	return float64(ticks) * float64(b.Num) / float64(b.Den)
 }
 

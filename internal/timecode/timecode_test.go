@@ -20,18 +20,6 @@ func TestSecondsOfKnownTicks(t *testing.T) {
 	require.Equal(t, -1., Base{1, 90000}.Seconds(-90000))
 }
 
-func TestBaseAsText(t *testing.T) {
-	for _, b := range bases {
-		got, err := ParseBase(b.String())
-		require.NoError(t, err)
-		require.Equal(t, b, got)
-	}
-	for _, bad := range []string{"", "1", "1/0", "0/5", "-1/25", "1/-25", "a/b", "1/2/3", "1/99999999999999999999"} {
-		_, err := ParseBase(bad)
-		require.Error(t, err, bad)
-	}
-}
-
 func TestTicksComeBackFromSeconds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b := rapid.SampledFrom(bases).Draw(t, "base")
