@@ -55,17 +55,6 @@ type Contact struct {
 	Confidence float64 // 0 to 1: how sure the decoder is that this is a contact
 }
 
-// other turns a side of the table round.
-func (w Who) other() Who {
-	switch w {
-	case Near:
-		return Far
-	case Far:
-		return Near
-	}
-	return w
-}
-
 // Find hears everything in samples, in order of time. It is a [Detector] fed at
 // once.
 func Find(samples []float32, rate int) ([]Contact, error) {
@@ -74,20 +63,6 @@ func Find(samples []float32, rate int) ([]Contact, error) {
 		return nil, err
 	}
 	return append(d.Write(samples), d.Finish()...), nil
-}
-
-// Confirm returns contacts with near and far as the coach has it: contact i was
-// made by who, and as the detector tells the two sides apart only up to a swap,
-// all others follow. It panics if i is out of range.
-func Confirm(contacts []Contact, i int, who Who) []Contact {
-	out := append([]Contact(nil), contacts...)
-	if out[i].Who != Unknown && who != Unknown && out[i].Who != who {
-		for n := range out {
-			out[n].Who = out[n].Who.other()
-		}
-	}
-	out[i].Who = who
-	return out
 }
 
 func checkRate(rate int) error {

@@ -158,22 +158,6 @@ func TestSidesAgreeOverPlays(t *testing.T) {
 	}
 }
 
-func TestConfirm(t *testing.T) {
-	found := []contact.Contact{
-		{Seconds: 1, Kind: contact.Racket, Who: contact.Near},
-		{Seconds: 1.3, Kind: contact.Bounce, Who: contact.Far},
-		{Seconds: 1.4, Kind: contact.Other},
-	}
-	require.Equal(t, found, contact.Confirm(found, 0, contact.Near))
-	turned := contact.Confirm(found, 0, contact.Far)
-	require.Equal(t, []contact.Who{contact.Far, contact.Near, contact.Unknown},
-		[]contact.Who{turned[0].Who, turned[1].Who, turned[2].Who})
-	require.Equal(t, contact.Near, found[0].Who, "the list given stays as it was")
-	other := contact.Confirm(found, 2, contact.Near)
-	require.Equal(t, contact.Near, other[2].Who)
-	require.Equal(t, contact.Near, other[0].Who, "one whose side was not known turns nothing")
-}
-
 func TestOrderAndRange(t *testing.T) {
 	sound := hall.Make(hall.Speech, 5, 30, 48000)
 	all, err := contact.Find(sound.Samples, sound.Rate)

@@ -16,13 +16,6 @@ import (
 	"strokeledger/internal/demo"
 )
 
-// Write draws and encodes one scene to an MP4 file. progress, if not nil, is
-// called from one goroutine at a time with the pictures done so far and their
-// number. Where ctx ends first, or anything fails, no file is left.
-func Write(ctx context.Context, s *demo.Scene, path string, progress func(done, total int)) error {
-	return write(ctx, s, path, progress)
-}
-
 // WriteAll writes every scene under its own name into a folder that exists, as
 // many at once as there are processors: each is drawn and encoded by one of
 // them, which wastes least. progress counts the pictures of all scenes; it may
@@ -38,7 +31,7 @@ func WriteAll(ctx context.Context, scenes []*demo.Scene, dir string, progress fu
 	for _, s := range scenes {
 		g.Go(func() error {
 			last := 0
-			return write(ctx, s, filepath.Join(dir, s.File), func(n, _ int) {
+			return Write(ctx, s, filepath.Join(dir, s.File), func(n, _ int) {
 				sum := done.Add(int64(n - last))
 				last = n
 				if progress != nil {
@@ -53,7 +46,10 @@ func WriteAll(ctx context.Context, scenes []*demo.Scene, dir string, progress fu
 // every is how many pictures pass between two calls of progress.
 const every = 25
 
-func write(ctx context.Context, s *demo.Scene, path string, progress func(done, total int)) error {
+// Write draws and encodes one scene to an MP4 file. progress, if not nil, is
+// called from one goroutine at a time with the pictures done so far and their
+// number. Where ctx ends first, or anything fails, no file is left.
+func Write(ctx context.Context, s *demo.Scene, path string, progress func(done, total int)) error {
 	f, err := av.Create(path, av.FilmOptions{
 		Width: demo.Width, Height: demo.Height, Rate: demo.PictureBase(), KeyEvery: demo.Rate,
 		SoundRate: demo.SoundRate, SoundChannels: 1, CRF: 21, Threads: 1, Recorded: s.Recorded,

@@ -50,9 +50,9 @@ func TestFilmHoldsTheScene(t *testing.T) {
 	pictures := decode(t, path)
 	require.Len(t, pictures, s.Frames)
 	for _, n := range []int{0, 71, s.Frames - 1} {
-		require.Less(t, difference(Still(s, n), pictures[n]), 3.0, "picture %d, mean difference of a channel", n)
+		require.Less(t, difference(still(s, n), pictures[n]), 3.0, "picture %d, mean difference of a channel", n)
 	}
-	require.Greater(t, difference(Still(s, 71), pictures[80]), 0.25, "another picture differs")
+	require.Greater(t, difference(still(s, 71), pictures[80]), 0.25, "another picture differs")
 	heard(t, s, path)
 }
 
@@ -145,7 +145,7 @@ func TestFilmStopsWhenAsked(t *testing.T) {
 func TestSamePictureEveryTime(t *testing.T) {
 	one, two := demo.Make(5), demo.Make(5)
 	for _, n := range []int{0, 300, 620} {
-		require.Equal(t, Still(one.Scenes[2], n).Pix, Still(two.Scenes[2], n).Pix)
+		require.Equal(t, still(one.Scenes[2], n).Pix, still(two.Scenes[2], n).Pix)
 	}
 	require.Equal(t, track(one.Scenes[2]), track(two.Scenes[2]))
 }
@@ -181,4 +181,11 @@ func atoi(t *testing.T, s string) int64 {
 		v = 10*v + int64(c-'0')
 	}
 	return v
+}
+
+// still is one picture of a scene, as Write would encode it.
+func still(s *demo.Scene, frame int) *image.RGBA {
+	img := image.NewRGBA(image.Rect(0, 0, demo.Width, demo.Height))
+	newPainter(s).paint(img, frame)
+	return img
 }

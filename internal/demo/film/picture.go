@@ -16,13 +16,6 @@ type painter struct {
 
 func newPainter(s *demo.Scene) *painter { return &painter{s, newBackdrop(s.Camera)} }
 
-// Still is one picture of a scene, as Write would encode it.
-func Still(s *demo.Scene, frame int) *image.RGBA {
-	img := image.NewRGBA(image.Rect(0, 0, demo.Width, demo.Height))
-	newPainter(s).paint(img, frame)
-	return img
-}
-
 // shutter is how long a picture is exposed, seconds: a fast ball is a short
 // streak.
 const shutter = 1.0 / 200

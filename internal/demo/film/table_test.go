@@ -22,7 +22,7 @@ func TestDrawnTableHasRegulationSize(t *testing.T) {
 		s := short(t, scene, 3)
 		path := filepath.Join(t.TempDir(), s.File)
 		require.NoError(t, Write(context.Background(), s, path, nil))
-		for kind, img := range map[string]*image.RGBA{"drawn": Still(s, 20), "decoded": decode(t, path)[20]} {
+		for kind, img := range map[string]*image.RGBA{"drawn": still(s, 20), "decoded": decode(t, path)[20]} {
 			corners := tableCorners(t, img, s.Camera)
 			length := func(a, b int) float64 { return corners[a].Sub(corners[b]).Length() }
 			for _, e := range []struct {
