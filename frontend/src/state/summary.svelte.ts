@@ -256,7 +256,8 @@ export class SummaryState {
         return { only: { drills: fit.map((d) => d.id) } };
       }
       case "player": {
-        const others = (this.result?.players ?? []).map((p) => p.player_id).filter((id) => id !== this.sheetId);
+        // Everybody, also who is not in the choice, or has left.
+        const others = this.app.catalogue.players.map((p) => p.id).filter((id) => id !== this.sheetId);
         return { whose: "", ...(first ? {} : { only: { players: this.rival ? [this.rival] : others } }) };
       }
       case "side":

@@ -1,5 +1,5 @@
 import { afterEach, expect, it, vi } from "vitest";
-import type { Rung } from "../domain";
+import type { Player, Rung } from "../domain";
 import { App } from "./app.svelte";
 import { SummaryState } from "./summary.svelte";
 
@@ -156,4 +156,20 @@ it("opens the marks of a phase, and of each side of a comparison by itself", asy
   await summary.openPart(sides, "second");
   expect(Behind).toHaveBeenLastCalledWith(expect.anything(), { fault_id: "f", phase: "", side: "backhand" });
   expect(summary.opened?.title).toBe("LATE Late, backhand, Team");
+});
+
+it("opens the rest of the club whole, whoever is chosen", async () => {
+  const Behind = vi.fn(() => Promise.resolve([]));
+  program({ Behind, Marks: () => Promise.resolve([]), Versus: () => Promise.resolve({ comparisons: [] }) });
+  const app = new App();
+  const player = (id: string, name: string) => ({ id, name, hand: "right" }) as Player;
+  app.catalogue = { coaches: [], drills: [], faults: [], players: [player("a", "Ada"), player("b", "Bo"), { ...player("c", "Cleo"), retired: true }] };
+  const summary = new SummaryState(app);
+  summary.ask({ players: ["a", "b"] });
+  await summary.load();
+  summary.look("a");
+  await summary.against("");
+  const club = { kind: "player", first: "Ada", second: "The rest of the club", fault_id: "f", code: "LATE", label: "Late", strokes: null, minutes: null, test: null } as const;
+  await summary.openPart(club, "second");
+  expect(Behind).toHaveBeenLastCalledWith(expect.objectContaining({ players: ["b", "c"] }), expect.anything());
 });
