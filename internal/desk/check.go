@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"sync"
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
@@ -22,12 +23,15 @@ func (d *Desk) Check(ctx context.Context) (ledger, files []string, err error) {
 	if err != nil {
 		return rep.Findings, nil, err
 	}
+	folders := sync.OnceValue(func() []string { return likelyFolders(clips) })
 	for _, c := range clips {
 		if bare(c) {
 			continue
 		}
-		if c, err = d.locate(ctx, c); err != nil {
-			return rep.Findings, files, err
+		if !inPlace(c) {
+			if c, err = d.locateIn(ctx, c, folders()); err != nil {
+				return rep.Findings, files, err
+			}
 		}
 		if say := fileTrouble(c); say != "" {
 			files = append(files, say)

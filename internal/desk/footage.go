@@ -96,7 +96,13 @@ func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
 	if err != nil {
 		return row, err
 	}
-	if moved, ok := d.search(row, clips); ok {
+	return d.locateIn(ctx, row, likelyFolders(clips))
+}
+
+// locateIn is locate for a clip that is not in its place, for which these folders
+// are looked through too: they are the same for all clips.
+func (d *Desk) locateIn(ctx context.Context, row club.Clip, folders []string) (club.Clip, error) {
+	if moved, ok := d.search(row, folders); ok {
 		return moved, d.amend(ctx, "found "+row.Name+" again", moved)
 	}
 	return row, nil // opening it says what is wrong

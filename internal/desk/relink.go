@@ -18,15 +18,16 @@ import (
 func bare(c club.Clip) bool { return c.Fingerprint == "" }
 
 // search looks for a clip's file where it is likely to have gone: under its own
-// name or any other, on its old path on another drive, near the library, or
-// wherever other clips lie. Only the same bytes are taken.
-func (d *Desk) search(row club.Clip, clips []club.Clip) (club.Clip, bool) {
+// name or any other, where it was, on its old path on another drive, near the
+// library, or in the folders given. Only the same bytes are taken.
+func (d *Desk) search(row club.Clip, folders []string) (club.Clip, bool) {
 	for _, path := range elsewhere(row.Path) {
 		if moved, ok := same(row, path); ok {
 			return moved, true
 		}
 	}
-	dirs := d.likelyFolders(row, clips)
+	old, parent := filepath.Dir(row.Path), filepath.Dir(d.dir)
+	dirs := append([]string{old, d.dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}, folders...)
 	for _, dir := range dirs {
 		if moved, ok := same(row, filepath.Join(dir, row.Name)); ok {
 			return moved, true
@@ -60,22 +61,16 @@ func same(row club.Clip, path string) (club.Clip, bool) {
 	return moved, err == nil && print == row.Fingerprint
 }
 
-// likelyFolders are the places where a moved clip is looked for: where it was,
-// near the library, then wherever other clips lie.
-func (d *Desk) likelyFolders(row club.Clip, clips []club.Clip) []string {
-	old := filepath.Dir(row.Path)
-	parent := filepath.Dir(d.dir)
-	dirs := []string{old, d.dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}
-	for _, c := range clips {
-		if !bare(c) {
-			dirs = append(dirs, filepath.Dir(c.Path))
-		}
-	}
+// likelyFolders are those in which clips lie, as far as they are there.
+func likelyFolders(clips []club.Clip) (out []string) {
 	seen := map[string]bool{}
-	var out []string
-	for _, dir := range dirs {
-		if !seen[dir] {
-			seen[dir] = true
+	for _, c := range clips {
+		dir := filepath.Dir(c.Path)
+		if bare(c) || seen[dir] {
+			continue
+		}
+		seen[dir] = true
+		if _, err := os.Stat(dir); err == nil {
 			out = append(out, dir)
 		}
 	}
