@@ -139,14 +139,6 @@ func (d *Desk) stills(ctx context.Context, s tally.Summary, all bool) (map[club.
 	if err != nil {
 		return nil, err
 	}
-	marks, err := d.lib.MarksByID(ctx, ids)
-	if err != nil {
-		return nil, err
-	}
-	signs := make(map[club.ID]*club.Sign, len(marks))
-	for _, m := range marks {
-		signs[m.ID] = m.Sign
-	}
 	byID := make(map[club.ID]MarkRow, len(rows))
 	for _, r := range rows {
 		byID[r.ID] = r
@@ -160,7 +152,7 @@ func (d *Desk) stills(ctx context.Context, s tally.Summary, all bool) (map[club.
 	stills := make(map[club.ID]report.Still, len(wanted))
 	for _, list := range wanted {
 		// A picture on which the coach has drawn says most.
-		for _, id := range append(signed(list, signs), list...) {
+		for _, id := range append(signed(list, byID), list...) {
 			r, ok := byID[id]
 			if !ok || without[r.PlayerID] {
 				continue
@@ -170,7 +162,7 @@ func (d *Desk) stills(ctx context.Context, s tally.Summary, all bool) (map[club.
 				return nil, ctx.Err()
 			}
 			if err == nil {
-				stills[id] = report.Still{JPEG: jpeg, Sign: signs[id], Caption: fmt.Sprintf("%s, %s, frame %d", r.Drill, dayText(r.Date), r.Frame)}
+				stills[id] = report.Still{JPEG: jpeg, Sign: r.Sign, Caption: fmt.Sprintf("%s, %s, frame %d", r.Drill, dayText(r.Date), r.Frame)}
 				break
 			}
 		}
@@ -179,9 +171,9 @@ func (d *Desk) stills(ctx context.Context, s tally.Summary, all bool) (map[club.
 }
 
 // signed are the marks with a sign.
-func signed(ids []club.ID, signs map[club.ID]*club.Sign) (list []club.ID) {
+func signed(ids []club.ID, rows map[club.ID]MarkRow) (list []club.ID) {
 	for _, id := range ids {
-		if signs[id] != nil {
+		if rows[id].Sign != nil {
 			list = append(list, id)
 		}
 	}

@@ -215,6 +215,8 @@ func inWords(f tally.FaultLine) string {
 	switch r := f.PerStroke.Rate; {
 	case r == 1:
 		return "every stroke"
+	case r >= 0.95:
+		return "nearly every stroke"
 	case r > 0.55:
 		return fmt.Sprintf("about %.0f strokes in 10", 10*r)
 	case r > 0.45:
