@@ -66,7 +66,7 @@ type Test struct {
 type Tested struct {
 	Tests     int     `json:"tests"`
 	Surviving int     `json:"surviving"`
-	Level     float64 `json:"level"` // 0.05: of the survivors one in twenty is false, on average
+	Level     float64 `json:"level"` // 0.05: of the survivors at most one in twenty is false, on average
 	// Over says in words which tests were corrected together. What is asked for
 	// together is: alone, a player's test may survive that does not beside the whole
 	// club's.
