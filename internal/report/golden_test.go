@@ -40,7 +40,7 @@ func TestGolden(t *testing.T) {
 	team, one := summary(), ofOne()
 	empty := tally.Summarise(club.Catalogue{}, nil, "2026-05-01", "")
 	document := func(s tally.Summary) report.Document {
-		return report.Document{Summary: s, Club: "Harbour Lane", Origin: origin(), Stills: stills(t, s)}
+		return report.Document{Summary: s, Origin: origin(), Stills: stills(t, s)}
 	}
 	named := document(one)
 	named.ShowNames = true

@@ -20,7 +20,6 @@ var files embed.FS
 // Document is what goes into one HTML file.
 type Document struct {
 	Summary tally.Summary
-	Club    string // its name, "" for none
 	Origin  Origin // when and from what it was made
 	// ShowNames shows players by name. Left false, which is right for everything
 	// that leaves the team, they appear by alias (see tally.Summary.Aliased).

@@ -12,7 +12,6 @@ import (
 // page is what the template shows. Names, labels and cues are still raw in it;
 // the template shortens and escapes them.
 type page struct {
-	Club     string
 	Title    string // the one player's name, "" for a team
 	Period   string
 	Made     []string
@@ -92,7 +91,7 @@ func newPage(d Document) (page, error) {
 		s = s.Aliased()
 	}
 	p := page{
-		Club: d.Club, Period: periodText(s.From, s.To, s.Team.All), Aliases: !d.ShowNames,
+		Period: periodText(s.From, s.To, s.Team.All), Aliases: !d.ShowNames,
 		Empty: s.Team.All.Turns == 0, Minutes: s.Team.All.UnloggedTurns > 0,
 		Made: d.Origin.Lines(), How: []string{howStroke, howInterval, howDepend},
 		Sample: strokeRow(tally.FaultLine{}, *tally.ShareOf(7, 52), scaleTo(0.3)),

@@ -48,7 +48,7 @@ func TestPagePrintsOnBothPapers(t *testing.T) {
 		for name, s := range map[string]tally.Summary{"team": team, "player": one} {
 			t.Run(paper.name+" "+name, func(t *testing.T) {
 				var b bytes.Buffer
-				require.NoError(t, report.HTML(&b, report.Document{Summary: s, Club: "Harbour Lane", Origin: origin(), Stills: stills(t, s)}))
+				require.NoError(t, report.HTML(&b, report.Document{Summary: s, Origin: origin(), Stills: stills(t, s)}))
 				pdf := printed(t, b.Bytes(), paper.name)
 
 				out, err := exec.Command("pdftotext", "-bbox", pdf, "-").Output()
