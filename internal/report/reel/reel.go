@@ -52,7 +52,6 @@ type Options struct {
 	Around        float64       // seconds of the clip repeated before and after the moment; 0: 0.4
 	Hold          float64       // seconds for which the moment stands still; 0: 0.8
 	Silent        bool          // without the sound of the clips
-	CRF           int           // libx264's quality; 0: 21
 	Closing       []string      // paragraphs of the card at the end; none: no card
 	Letters       *Letters      // nil: the ones of the program
 	Progress      func(done, total int)
@@ -60,6 +59,9 @@ type Options struct {
 
 // cardSeconds is how long the closing card stands.
 const cardSeconds = 3
+
+// quality is libx264's rate factor of every film.
+const quality = 21
 
 // soundRate is the sound of every film, one channel.
 const soundRate = 48000
@@ -77,9 +79,6 @@ func (o Options) filled() Options {
 	if o.Hold == 0 {
 		o.Hold = 0.8
 	}
-	if o.CRF == 0 {
-		o.CRF = 21
-	}
 	if o.Letters == nil {
 		o.Letters = NewLetters()
 	}
@@ -93,7 +92,7 @@ func (o Options) filled() Options {
 func Write(ctx context.Context, path string, pieces []Piece, o Options) (pictures int, err error) {
 	o = o.filled()
 	film, err := av.Create(path, av.FilmOptions{
-		Width: o.Width, Height: o.Height, Rate: o.Rate, CRF: o.CRF, SoundRate: soundRate,
+		Width: o.Width, Height: o.Height, Rate: o.Rate, CRF: quality, SoundRate: soundRate,
 	})
 	if err != nil {
 		return 0, err
