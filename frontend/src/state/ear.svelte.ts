@@ -1,6 +1,7 @@
-import { envelope, hearing, noises, on } from "../api";
+import { hearing, on } from "../api";
 import type { Id } from "../domain";
 import type { HeardTurn, Hearing, Noise } from "../heard";
+import { envelope, noises } from "../media";
 import type { App } from "./app.svelte";
 import type { Span } from "./strip";
 

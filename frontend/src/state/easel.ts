@@ -1,4 +1,4 @@
-import { frameTrouble } from "../api";
+import { frameTrouble } from "../media";
 
 /** A picture that is ready to be shown; the easel has its element back with close. */
 export interface Slide {

@@ -1,5 +1,6 @@
-import { bench, frameAddress, sound, times, AppError } from "../api";
+import { bench, AppError } from "../api";
 import type { Id, OpenedClip } from "../domain";
+import { frameAddress, sound, times } from "../media";
 import { Easel, widthFor, type Slide } from "./easel";
 import { turnBack, type Loop } from "./loop";
 import { Pictures } from "./pictures";
