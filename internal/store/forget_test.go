@@ -325,3 +325,27 @@ func TestOneFilmOneClip(t *testing.T) {
 	require.Equal(t, "date", p.Field)
 	must(t, l, Remove[club.Clip](clip(0, 0).ID), Put(twin))
 }
+
+// What the deleting of clips builds for itself is gone with it.
+func TestForgetLeavesTheSchema(t *testing.T) {
+	ctx := context.Background()
+	l := open(t, filepath.Join(t.TempDir(), "club"), Options{Create: true})
+	betray(t, l)
+	schema := func() (all string) {
+		require.NoError(t, l.read.QueryRowContext(ctx, "SELECT group_concat(name || coalesce(sql, ''), ';') FROM (SELECT name, sql FROM sqlite_schema ORDER BY name)").Scan(&all))
+		return all
+	}
+	before := schema()
+	require.NoError(t, l.Forget(ctx, "a", Forgetting{Player: id("player", 0), Clips: []club.ID{id("clip", 0), id("clip", 1)}}))
+	require.Equal(t, before, schema())
+	clips, err := l.Clips(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []club.ID{id("clip", 2)}, idsOf(clips))
+}
+
+func idsOf(clips []club.Clip) (ids []club.ID) {
+	for _, c := range clips {
+		ids = append(ids, c.ID)
+	}
+	return ids
+}
