@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"iter"
 	"strings"
 
 	"strokeledger/internal/club"
@@ -79,14 +80,22 @@ func (d *Desk) tables(ctx context.Context, q Query) (marks, strokes report.Table
 			return marks, strokes, err
 		}
 	}
-	var m []report.MarkRow
-	var s []report.StrokeRow
-	for i, r := range turns {
-		on := l.hung(r)
-		m = append(m, l.marks(r, on)...)
-		s = append(s, l.strokes(r, on, i+1)...)
+	allMarks := rowsOf(turns, func(_ int, r club.TurnRecord) []report.MarkRow { return l.marks(r, l.hung(r)) })
+	allStrokes := rowsOf(turns, func(i int, r club.TurnRecord) []report.StrokeRow { return l.strokes(r, l.hung(r), i+1) })
+	return report.MarkTable(allMarks, origin), report.StrokeTable(allStrokes, origin), nil
+}
+
+// rowsOf makes the rows of one turn after the other.
+func rowsOf[R any](turns []club.TurnRecord, rows func(i int, r club.TurnRecord) []R) iter.Seq[R] {
+	return func(yield func(R) bool) {
+		for i, r := range turns {
+			for _, row := range rows(i, r) {
+				if !yield(row) {
+					return
+				}
+			}
+		}
 	}
-	return report.MarkTable(m, origin), report.StrokeTable(s, origin), nil
 }
 
 // hung is the stroke on which each mark of a turn hangs, -1 none.

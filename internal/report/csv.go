@@ -34,7 +34,7 @@ func CSV(w io.Writer, t Table, f CSVForm) error {
 	}
 	out.Write(t.Columns) // its error is kept for out.Error
 	cells := make([]string, len(t.Columns))
-	for _, row := range t.Rows {
+	for row := range t.Rows {
 		for i, v := range row {
 			cells[i] = f.cell(v)
 		}

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"iter"
+	"slices"
 	"strconv"
 
 	"strokeledger/internal/club"
@@ -12,7 +14,9 @@ import (
 type Table struct {
 	Name    string
 	Columns []string
-	Rows    [][]any // one value a column: string, int, float64, bool, club.Date, or nil for no value
+	// Rows have one value a column: string, int, float64, bool, club.Date, or nil for
+	// no value. They are made as they are asked for: there may be millions.
+	Rows iter.Seq[[]any]
 }
 
 // MarkRow is one mark in the long table of marks. Empty texts and nil pointers are
@@ -58,39 +62,50 @@ type StrokeRow struct {
 }
 
 // MarkTable is the long table of marks.
-func MarkTable(rows []MarkRow, o Origin) Table {
+func MarkTable(rows iter.Seq[MarkRow], o Origin) Table {
 	t := Table{Name: "Marks", Columns: []string{
 		"date", "player", "drill", "method", "rung", "clip", "frame", "seconds", "fault", "label", "phase", "weight",
 		"stroke", "side", "sign", "note", "coach", "source", "confidence", "made_from",
 	}}
 	from := o.short()
-	for _, r := range rows {
+	t.Rows = each(rows, func(r MarkRow) []any {
 		stroke := any(nil)
 		if r.Stroke > 0 {
 			stroke = r.Stroke
 		}
-		t.Rows = append(t.Rows, []any{
+		return []any{
 			r.Date, r.Player, r.Drill, string(r.Method), r.Rung, r.Clip, r.Frame, r.Seconds, r.Code, r.Label, string(r.Phase), r.Weight,
 			stroke, string(r.Side), r.Signed, r.Note, r.Coach, string(r.Source), r.Confidence, from,
-		})
-	}
+		}
+	})
 	return t
 }
 
 // StrokeTable is the long table of strokes.
-func StrokeTable(rows []StrokeRow, o Origin) Table {
+func StrokeTable(rows iter.Seq[StrokeRow], o Origin) Table {
 	t := Table{Name: "Strokes", Columns: []string{
 		"date", "player", "drill", "method", "rung", "clip", "turn", "stroke", "frame", "seconds", "side", "outcome", "faults",
 		"ready_seconds", "answer_seconds", "coach", "source", "confidence", "made_from",
 	}}
 	from := o.short()
-	for _, r := range rows {
-		t.Rows = append(t.Rows, []any{
+	t.Rows = each(rows, func(r StrokeRow) []any {
+		return []any{
 			r.Date, r.Player, r.Drill, string(r.Method), r.Rung, r.Clip, r.Turn, r.Stroke, r.Frame, r.Seconds, string(r.Side), string(r.Outcome), r.Faults,
 			maybe(r.Ready), maybe(r.Answer), r.Coach, string(r.Source), r.Confidence, from,
-		})
-	}
+		}
+	})
 	return t
+}
+
+// each makes cells of every row.
+func each[R any](rows iter.Seq[R], cells func(R) []any) iter.Seq[[]any] {
+	return func(yield func([]any) bool) {
+		for r := range rows {
+			if !yield(cells(r)) {
+				return
+			}
+		}
+	}
 }
 
 func maybe(v *float64) any {
@@ -112,10 +127,11 @@ func FaultTable(s tally.Summary, o Origin) Table {
 		"minutes_without_strokes", "marks_without_strokes", "per_minute", "per_minute_low", "per_minute_high", "made_from",
 	}}
 	from := o.short()
+	var all [][]any
 	rows := func(of string, sheet tally.Sheet) {
 		for _, g := range append(append([]tally.Group{sheet.All}, sheet.Methods...), sheet.Drills...) {
 			for _, f := range g.Faults {
-				t.Rows = append(t.Rows, append(faultRow(of, s.From, s.To, sheet, g, f), from))
+				all = append(all, append(faultRow(of, s.From, s.To, sheet, g, f), from))
 			}
 		}
 	}
@@ -123,6 +139,7 @@ func FaultTable(s tally.Summary, o Origin) Table {
 	for _, p := range s.Players {
 		rows("player", p)
 	}
+	t.Rows = slices.Values(all)
 	return t
 }
 

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"io"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -36,7 +37,7 @@ func longTables() []report.Table {
 			Side: club.Backhand, Outcome: club.Missed, Faults: s, Ready: seconds(1.25), Source: club.ByMachine, Confidence: 0.875,
 		})
 	}
-	return []report.Table{report.FaultTable(hostileClub(), origin()), report.MarkTable(marks, origin()), report.StrokeTable(strokes, origin())}
+	return []report.Table{report.FaultTable(hostileClub(), origin()), report.MarkTable(slices.Values(marks), origin()), report.StrokeTable(slices.Values(strokes), origin())}
 }
 
 // runs reports whether a spreadsheet takes a cell for a formula.
@@ -57,11 +58,12 @@ func TestCSVForms(t *testing.T) {
 			}
 			rows, err := r.ReadAll()
 			require.NoError(t, err)
-			require.Len(t, rows, 1+len(table.Rows), table.Name)
+			cells := slices.Collect(table.Rows)
+			require.Len(t, rows, 1+len(cells), table.Name)
 			require.Equal(t, table.Columns, rows[0])
 			for n, row := range rows[1:] {
 				for i, cell := range row {
-					switch v := table.Rows[n][i].(type) {
+					switch v := cells[n][i].(type) {
 					case string:
 						require.False(t, runs(cell), "%s: %q", table.Columns[i], cell)
 					case float64:
@@ -95,7 +97,7 @@ func TestXLSXReadBack(t *testing.T) {
 			require.NoError(t, err)
 			require.Equal(t, c, got)
 		}
-		for n, row := range table.Rows {
+		for n, row := range slices.Collect(table.Rows) {
 			for i, want := range row {
 				at, err := excelize.CoordinatesToCellName(i+1, n+2)
 				require.NoError(t, err)
@@ -151,6 +153,6 @@ func atoi(t *testing.T, s string) (n int) {
 }
 
 func TestXLSXRefusesWhatNoSpreadsheetTakes(t *testing.T) {
-	long := report.Table{Name: "Marks", Columns: []string{"a"}, Rows: make([][]any, excelize.TotalRows)}
+	long := report.Table{Name: "Marks", Columns: []string{"a"}, Rows: slices.Values(make([][]any, excelize.TotalRows))}
 	require.ErrorIs(t, report.XLSX(io.Discard, []report.Table{long}, origin()), report.ErrTooMany)
 }

@@ -4,9 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/xuri/excelize/v2"
 
@@ -26,9 +28,7 @@ func XLSX(w io.Writer, tables []Table, o Origin) (err error) {
 		return fmt.Errorf("write workbook: %w", err)
 	}
 	about := Table{Name: "About", Columns: []string{"Fault summary"}}
-	for _, line := range append(o.Lines(), howStroke, howInterval, howMinute, howDepend) {
-		about.Rows = append(about.Rows, []any{line})
-	}
+	about.Rows = each(slices.Values(append(o.Lines(), howStroke, howInterval, howMinute, howDepend)), func(line string) []any { return []any{line} })
 	styles, err := newStyles(f)
 	if err != nil {
 		return fmt.Errorf("write workbook: %w", err)
@@ -77,15 +77,18 @@ func newStyles(f *excelize.File) (s styles, err error) {
 }
 
 func (s styles) sheet(f *excelize.File, t Table) error {
-	if len(t.Rows) >= excelize.TotalRows {
-		return fmt.Errorf("%d rows: %w", len(t.Rows), ErrTooMany)
+	n := 0
+	for range t.Rows {
+		if n++; n >= excelize.TotalRows {
+			return ErrTooMany
+		}
 	}
 	out, err := f.NewStreamWriter(t.Name)
 	if err != nil {
 		return err
 	}
-	for i, c := range t.Columns {
-		if err := out.SetColWidth(i+1, i+1, width(t, i, c)); err != nil {
+	for i, w := range widths(t) {
+		if err := out.SetColWidth(i+1, i+1, w); err != nil {
 			return err
 		}
 	}
@@ -99,29 +102,41 @@ func (s styles) sheet(f *excelize.File, t Table) error {
 	if err := out.SetRow("A1", row); err != nil {
 		return err
 	}
-	for n, values := range t.Rows {
+	at := 1 // the head
+	for values := range t.Rows {
+		at++
 		for i, v := range values {
 			row[i] = s.cell(v)
 		}
-		if err := out.SetRow(fmt.Sprintf("A%d", n+2), row); err != nil {
+		if err := out.SetRow(fmt.Sprintf("A%d", at), row); err != nil {
 			return err
 		}
 	}
 	return out.Flush()
 }
 
-// width is how wide a column is, in characters, by its head and its first rows.
-func width(t Table, column int, head string) float64 {
-	most := len(head) + 2
-	for _, r := range t.Rows[:min(len(t.Rows), 100)] {
-		if s, ok := r[column].(string); ok {
-			most = max(most, len([]rune(s))+2)
+// widths is how wide the columns are, in characters, by their heads and first rows.
+func widths(t Table) []float64 {
+	if len(t.Columns) == 1 {
+		return []float64{100}
+	}
+	wide := make([]float64, len(t.Columns))
+	fit := func(column, letters int) { wide[column] = min(max(wide[column], float64(letters+2), 9), 40) }
+	for i, head := range t.Columns {
+		fit(i, len(head))
+	}
+	n := 0
+	for r := range t.Rows {
+		for i, v := range r {
+			if s, ok := v.(string); ok {
+				fit(i, utf8.RuneCountInString(s))
+			}
+		}
+		if n++; n == 100 {
+			break
 		}
 	}
-	if len(t.Columns) == 1 {
-		return 100
-	}
-	return float64(min(max(most, 9), 40))
+	return wide
 }
 
 func (s styles) cell(v any) any {
