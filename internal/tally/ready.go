@@ -25,7 +25,7 @@ type Late struct {
 	TurnID     club.ID `json:"turn_id"`
 	StrokeID   club.ID `json:"stroke_id"`
 	Frame      int     `json:"frame"`       // of the stroke
-	ReadyFrame int     `json:"ready_frame"` // where a mark would stand
+	ReadyFrame int     `json:"ready_frame"` // of being ready, after the partner's contact
 	ReadyTicks int64   `json:"ready_ticks"`
 	Margin     float64 `json:"margin"` // seconds, negative
 	Marked     bool    `json:"marked"` // a fault of the ready or recovery phase hangs on it; else a mark may be proposed
