@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -20,8 +21,8 @@ import (
 
 // WriteFile writes a document: to a temporary name beside it, synced, then
 // renamed, readable by its owner alone. Where anything fails, what stood there
-// before is untouched and nothing is left over. What is no ordinary file is not
-// replaced.
+// before is untouched and nothing is left over. What is no ordinary file, or a
+// database, is not replaced.
 func WriteFile(path string, write func(*os.File) error) (err error) {
 	if err := replaceable(path); err != nil {
 		return err
@@ -49,13 +50,33 @@ func WriteFile(path string, write func(*os.File) error) (err error) {
 	return nil
 }
 
-// replaceable refuses what is there under a document's name and no ordinary file.
+// replaceable refuses what is there under a document's name and no ordinary file,
+// or a database: a ledger, or a backup of one.
 func replaceable(path string) error {
-	if st, err := os.Stat(path); err == nil && !st.Mode().IsRegular() {
+	st, err := os.Stat(path)
+	if err != nil {
+		return nil // nothing to replace
+	}
+	if !st.Mode().IsRegular() {
 		return FileError("write", path, fs.ErrExist)
+	}
+	if link, err := os.Lstat(path); err != nil || !link.Mode().IsRegular() {
+		return nil // what a link leads to stays
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil // nobody can tell
+	}
+	defer f.Close()
+	head := make([]byte, len(databaseHead))
+	if _, err := io.ReadFull(f, head); err == nil && string(head) == databaseHead {
+		return &club.Problem{Say: fmt.Sprintf("%q is a library's ledger or a backup of one: choose another name.", path)}
 	}
 	return nil
 }
+
+// databaseHead is how every SQLite file begins: section 1.3 of its file format.
+const databaseHead = "SQLite format 3\x00"
 
 // FileError says in one sentence what a file system would not do; errors that are
 // a sentence already, and what stops by order, pass unchanged.

@@ -95,7 +95,7 @@ func (d *Desk) Reel(ctx context.Context, q ReelQuery, path string, progress func
 	if q, err = q.filled(); err != nil {
 		return done, err
 	}
-	if err := replaceable(path); err != nil {
+	if err := d.free(ctx, path); err != nil {
 		return done, err
 	}
 	cat, err := d.lib.Catalogue(ctx)

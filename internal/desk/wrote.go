@@ -2,8 +2,10 @@ package desk
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/store"
@@ -32,6 +34,9 @@ func (d *Desk) listed(ctx context.Context, path, format string, players []club.I
 	if err != nil {
 		return err
 	}
+	if err := d.free(ctx, whole); err != nil {
+		return err
+	}
 	if d.lib.ReadOnly() {
 		return write()
 	}
@@ -44,6 +49,36 @@ func (d *Desk) listed(ctx context.Context, path, format string, players []club.I
 		return err
 	}
 	return d.Wrote(ctx, path, format, players)
+}
+
+// free refuses a name under which a document would destroy something else: what is
+// no ordinary file, the library's own files, and the films of its clips.
+func (d *Desk) free(ctx context.Context, path string) error {
+	// First of all: a program that opens and closes its own ledger beside SQLite loses
+	// the locks on it.
+	if d.lib.Owns(path) {
+		return &club.Problem{Say: fmt.Sprintf("%q is a part of the library itself: choose another name.", path)}
+	}
+	if err := replaceable(path); err != nil {
+		return err
+	}
+	there, err := os.Lstat(path)
+	if err != nil {
+		return nil // nothing to destroy
+	}
+	clips, err := d.lib.Clips(ctx)
+	if err != nil {
+		return err
+	}
+	for _, c := range clips {
+		if !strings.EqualFold(filepath.Base(c.Path), there.Name()) {
+			continue
+		}
+		if film, err := os.Lstat(c.Path); err == nil && os.SameFile(film, there) {
+			return &club.Problem{Say: fmt.Sprintf("%q is the film of the clip %q: choose another name.", path, c.Name)}
+		}
+	}
+	return nil
 }
 
 // WriteOf writes a document about what a query asks for, see WriteFile, and puts

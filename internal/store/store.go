@@ -19,6 +19,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -187,6 +188,17 @@ func (l *Library) Close() error {
 
 // Dir is the library's folder, absolute.
 func (l *Library) Dir() string { return l.dir }
+
+// Owns tells whether a file is the ledger or one that SQLite keeps beside it:
+// nothing else may go in its place.
+func (l *Library) Owns(path string) bool {
+	if !strings.HasPrefix(filepath.Base(path), fileName) {
+		return false
+	}
+	here, err := os.Stat(l.dir)
+	there, other := os.Stat(filepath.Dir(path))
+	return err == nil && other == nil && os.SameFile(here, there)
+}
 
 // ReadOnly reports whether every change will be refused with ErrReadOnly.
 func (l *Library) ReadOnly() bool { return l.readOnly }
