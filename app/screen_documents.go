@@ -5,8 +5,6 @@ import (
 	"os"
 	"sync"
 
-	"github.com/wailsapp/wails/v2/pkg/runtime"
-
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 )
@@ -18,11 +16,6 @@ type Documents struct {
 
 	mu   sync.Mutex
 	stop context.CancelFunc // of the film that is being made; nil: none is
-}
-
-// ask lets the coach choose a file, and returns "" where none was chosen.
-func (x *Documents) ask(title, name string) (string, error) {
-	return runtime.SaveFileDialog(x.s.window(), runtime.SaveDialogOptions{Title: title, DefaultFilename: name})
 }
 
 // Table asks for a file and writes one table as CSV; it returns the path, empty
@@ -41,7 +34,7 @@ func (x *Documents) Table(q desk.Query, form desk.TableForm) (path string, err e
 	if err != nil {
 		return "", err
 	}
-	path, err = x.ask("Write the table", name)
+	path, err = x.s.askWhere("Write the table", name)
 	if err != nil || path == "" {
 		return "", err
 	}
@@ -70,10 +63,11 @@ func (x *Documents) Reel(q desk.ReelQuery) (done desk.ReelDone, err error) {
 	if err != nil {
 		return done, err
 	}
-	path, err := x.ask("Write the film", name)
+	path, err := x.s.askWhere("Write the film", name)
 	if err != nil || path == "" {
 		return done, err
 	}
+	x.s.emit(eventProgress, progressEvent{"reel", 0, 0, "pictures"}) // the place is chosen
 	return d.Reel(ctx, q, path, func(done, total int) {
 		if done%25 == 0 || done == total { // as often as the eye wants it
 			x.s.emit(eventProgress, progressEvent{"reel", done, total, "pictures"})
@@ -116,11 +110,15 @@ func (x *Documents) Captions(clipID string, chapters, names bool) (path string, 
 	if err != nil {
 		return "", err
 	}
-	name, write := "captions.vtt", d.Captions
+	what, write := "captions", d.Captions
 	if chapters {
-		name, write = "chapters.vtt", d.Chapters
+		what, write = "chapters", d.Chapters
 	}
-	path, err = x.ask("Write the track", name)
+	name, err := d.TrackName(ctx, club.ID(clipID), what)
+	if err != nil {
+		return "", err
+	}
+	path, err = x.s.askWhere("Write the track", name)
 	if err != nil || path == "" {
 		return "", err
 	}

@@ -34,7 +34,7 @@ func (x *Sessions) Absent(clipIDs []club.ID) (absent []desk.Absent, err error) {
 // filmFilter shows the usual endings first; any file may be tried.
 func filmFilter() []runtime.FileFilter {
 	return []runtime.FileFilter{
-		{DisplayName: "Films", Pattern: "*.mp4;*.mov;*.m4v;*.mts;*.m2ts;*.ts;*.avi;*.mkv;*.webm;*.mpg;*.3gp;*.MP4;*.MOV;*.M4V;*.MTS;*.M2TS;*.TS;*.AVI;*.MKV;*.MPG;*.3GP"},
+		{DisplayName: "Films", Pattern: "*.mp4;*.mov;*.m4v;*.mts;*.m2ts;*.ts;*.avi;*.mkv;*.webm;*.mpg;*.mpeg;*.wmv;*.3gp;*.MP4;*.MOV;*.M4V;*.MTS;*.M2TS;*.TS;*.AVI;*.MKV;*.WEBM;*.MPG;*.MPEG;*.WMV;*.3GP"},
 		{DisplayName: "All files", Pattern: "*"},
 	}
 }
@@ -42,7 +42,7 @@ func filmFilter() []runtime.FileFilter {
 // Pick asks for media files.
 func (x *Sessions) Pick() (paths []string, err error) {
 	defer guard(&err)
-	paths, err = runtime.OpenMultipleFilesDialog(x.s.window(), runtime.OpenDialogOptions{Title: "Clips to put into the library", Filters: filmFilter()})
+	paths, err = x.s.askFilms("Clips to put into the library")
 	if paths == nil {
 		paths = []string{}
 	}

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"os"
 
-	"github.com/wailsapp/wails/v2/pkg/runtime"
-
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/tally"
@@ -152,7 +150,7 @@ func (x *Summary) Export(q desk.Query, format string) (path string, err error) {
 	if err != nil {
 		return "", err
 	}
-	path, err = runtime.SaveFileDialog(x.s.window(), runtime.SaveDialogOptions{Title: "Write the summary", DefaultFilename: name})
+	path, err = x.s.askWhere("Write the summary", name)
 	if err != nil || path == "" {
 		return "", err
 	}

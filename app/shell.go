@@ -7,6 +7,7 @@ import (
 	"sync"
 	"time"
 
+	"github.com/adrg/xdg"
 	"github.com/wailsapp/wails/v2/pkg/runtime"
 
 	"strokeledger/internal/club"
@@ -21,6 +22,8 @@ type shell struct {
 	end   chan struct{} // closed when the window is
 	watch sync.WaitGroup
 
+	films, documents place // where files are looked for, and where they are written
+
 	mu   sync.RWMutex
 	ctx  context.Context // lives as long as the window
 	desk *desk.Desk      // nil where none could be opened
@@ -28,7 +31,7 @@ type shell struct {
 }
 
 func newShell(dir string) *shell {
-	return &shell{dir: dir, ctx: context.Background(), ready: make(chan struct{}), end: make(chan struct{})}
+	return &shell{dir: dir, ctx: context.Background(), ready: make(chan struct{}), end: make(chan struct{}), documents: place{dir: xdg.UserDirs.Documents}}
 }
 
 // start opens the library. A library that cannot be opened does not keep the

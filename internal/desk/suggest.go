@@ -2,6 +2,7 @@ package desk
 
 import (
 	"context"
+	"path/filepath"
 	"strings"
 	"unicode"
 
@@ -25,6 +26,20 @@ func (d *Desk) FileName(ctx context.Context, what string, players []club.ID, nam
 		}
 	}
 	return what + "." + ending, nil
+}
+
+// TrackName suggests a name for a track of a clip: that of its film, under which
+// players of films look for it, and what the track is.
+func (d *Desk) TrackName(ctx context.Context, clip club.ID, what string) (string, error) {
+	c, err := d.lib.Clip(ctx, clip)
+	if err != nil {
+		return "", err
+	}
+	film := filepath.Base(c.Path)
+	if c.Path == "" { // a clip without its film, see Forget
+		return what + ".vtt", nil
+	}
+	return strings.TrimSuffix(film, filepath.Ext(film)) + "." + what + ".vtt", nil
 }
 
 // fileWord is a text with nothing but letters and digits of any script, and one

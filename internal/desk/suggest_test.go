@@ -35,3 +35,12 @@ func TestSuggestedFileNames(t *testing.T) {
 		assert.Equal(t, "record.json", got)
 	}
 }
+
+func TestTracksAreNamedAfterTheFilm(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	got, err := b.TrackName(ctx, b.clip, "captions")
+	require.NoError(t, err)
+	assert.Equal(t, "a01_baseline.captions.vtt", got)
+	_, err = b.TrackName(ctx, "nobody", "captions")
+	assert.Error(t, err)
+}
