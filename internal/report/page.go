@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"strings"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
@@ -227,33 +228,33 @@ func inWords(f tally.FaultLine) string {
 	}
 }
 
+// mostClean is how many faults that were not marked a block names.
+const mostClean = 12
+
 func newBlock(g tally.Group, s *scale) block {
 	b := block{Group: g, Seen: seenText(g), Note: unloggedText(g), Beads: newBeads(g.Streak)}
 	b.Strokes, b.Minutes = strokeChart(g, s), minuteChart(g)
-	clean := 0
+	var clean []string
 	for _, f := range g.Faults {
 		switch {
 		case f.Marks == 0 && f.PerStroke == nil && f.PerMinute == nil:
 			// It cannot happen in this drill.
 		case f.Marks == 0:
-			clean++
-			if clean <= 12 {
-				if b.Clean != "" {
-					b.Clean += ", "
-				}
-				b.Clean += plain(f.Code, 8)
-				if f.PerStroke != nil {
-					_, _, high := percents(*f.PerStroke)
-					b.Clean += " (0 of " + fmt.Sprint(f.PerStroke.N) + ", at most " + high + " %)"
-				}
+			say := plain(f.Code, 8)
+			if f.PerStroke != nil {
+				_, _, high := percents(*f.PerStroke)
+				say += " (0 of " + fmt.Sprint(f.PerStroke.N) + ", at most " + high + " %)"
 			}
+			clean = append(clean, say)
 		case f.Unplaced > 0:
 			b.Loose = append(b.Loose, fmt.Sprintf("%s: %s on no stroke that could have it, in no rate.", plain(f.Code, 8), plural(f.Unplaced, "mark")))
 		}
 	}
-	if clean > 12 {
-		b.Clean += fmt.Sprintf(" and %d more", clean-12)
+	// The last one takes no more room than "and 1 more".
+	if n := len(clean) - mostClean; n > 1 {
+		clean = append(clean[:mostClean-1:mostClean-1], fmt.Sprintf("%s and %d more", clean[mostClean-1], n))
 	}
+	b.Clean = strings.Join(clean, ", ")
 	return b
 }
 

@@ -116,7 +116,7 @@ func maybe(v *float64) any {
 }
 
 // FaultTable is the summary as one table: one row for each fault of each group of
-// the team and of each player.
+// the team and of each player; of the one player alone where there are no others.
 func FaultTable(s tally.Summary, o Origin) Table {
 	t := Table{Name: "Faults", Columns: []string{
 		"of", "player", "from", "to", "group", "name", "method", "rung",
@@ -135,7 +135,9 @@ func FaultTable(s tally.Summary, o Origin) Table {
 			}
 		}
 	}
-	rows("team", s.Team)
+	if len(s.Players) != 1 {
+		rows("team", s.Team)
+	}
 	for _, p := range s.Players {
 		rows("player", p)
 	}
