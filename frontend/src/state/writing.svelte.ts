@@ -8,16 +8,20 @@ const FILM: ReelQuery = { player: "", fault: "", good: false, from: "", to: "", 
 export class WritingState {
   semicolon = $state(false);
   silent = $state(false);
-  /** Whether a film is being made, and how far it is. */
+  /** Whether a film is asked for, whether it is being made already, and how far it is. */
   filming = $state(false);
+  making = $state(false);
   done = $state(0);
   total = $state(0);
+  #stopped = false;
 
   constructor(private readonly app: App) {}
 
   listen(): () => void {
     return on("progress", (p) => {
-      if (p.job === "reel") [this.done, this.total] = [p.done, p.total];
+      if (p.job !== "reel" || !this.filming) return;
+      if (!this.making) this.app.tell("The film is being made…");
+      [this.making, this.done, this.total] = [true, p.done, p.total];
     });
   }
 
@@ -31,17 +35,19 @@ export class WritingState {
   /** Makes a player's film of marks, or of good strokes. */
   async film(query: SummaryQuery, good: boolean): Promise<void> {
     this.filming = true;
-    [this.done, this.total] = [0, 0];
+    [this.done, this.total, this.#stopped] = [0, 0, false];
     this.app.tell("Choose where the film shall go; then it is made.");
-    await this.app.attempt(async () => {
+    const made = await this.app.attempt(async () => {
       const player = query.players[0] ?? "";
       const made = await documents.reel({ ...FILM, player, good, from: query.from, to: query.to, names: query.names, silent: this.silent, unconsented: query.unconsented ?? false });
       this.app.tell(made.path === "" ? "Nothing was written." : `Written: ${made.path}, ${made.pieces === 1 ? "one moment" : `${made.pieces} moments`}. ${made.say}`);
     });
-    this.filming = false;
+    if (!made && this.#stopped) this.app.tell("Stopped: the film was not written.");
+    this.filming = this.making = false;
   }
 
   async stop(): Promise<void> {
+    this.#stopped = true;
     await this.app.attempt(async () => {
       await documents.stopReel();
     });
