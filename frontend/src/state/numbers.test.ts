@@ -48,7 +48,9 @@ describe("numbers in words", () => {
     expect(shareWords(share(7, 52))).toBe("7 of 52 strokes, 13 % (7–25)");
     expect(shareWords(share(1234, 56789))).toMatch(/^1,234 of 56,789 strokes, /);
     expect(shareWords(share(1, 1))).toMatch(/^1 of 1 stroke, /);
-    expect(shareWords({ ...share(1, 400), low: 0.0004, high: 0.014 })).toBe("1 of 400 strokes, <1 % (<1–1)");
+    expect(shareWords({ ...share(1, 400), low: 0.0004, high: 0.014 })).toBe("1 of 400 strokes, 0.3 % (<0.1–1.4)");
+    expect(shareWords({ ...share(1, 36), low: 0.0063, high: 0.3536 })).toBe("1 of 36 strokes, 3 % (1–35)");
+    expect(shareWords({ ...share(1, 300), low: 0.0004, high: 0.2 })).toBe("1 of 300 strokes, <1 % (<1–20)");
     expect(paceWords({ x: 5, minutes: 4.2, rate: 1.19, low: 0.39, high: 2.78 })).toBe("5 in 4.2 min, 1.2 a minute (0.4–2.8)");
     expect(percentWords(0)).toBe("0 %");
   });
@@ -57,7 +59,7 @@ describe("numbers in words", () => {
     const t: Trend = { sessions: 2, direction: "too early to tell", slope: null, test: null };
     expect(trendWords(t)).toBe("too early to tell: 2 of the 3 sessions that it takes");
     expect(trendWords({ sessions: 5, direction: "getting better", slope: { per_month: -4.12, low: -7, high: -1.2 }, test: null })).toBe(
-      "getting better, −4.1 points a month (−7.0 to −1.2)",
+      "getting better, −4.1 points a month (−7.0\u00a0to\u00a0−1.2)",
     );
     expect(trendWords(null)).toBe("");
     expect([trendSign(t), trendSign(null)]).toEqual(["…", ""]);

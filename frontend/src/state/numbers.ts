@@ -12,17 +12,26 @@ export function groupName(g: Group): string {
   return g.kind === "all" ? "All turns" : g.kind === "method" ? g.method : g.name;
 }
 
-const percent = (v: number) => (v > 0 && v < 0.01 ? "<1" : String(Math.round(v * 100)));
+/** A share in hundredths; what is above nought and would read as nought is "<1". */
+function percent(v: number, digits = 0): string {
+  const text = (v * 100).toFixed(digits);
+  return v > 0 && Number(text) === 0 ? `<${digits === 0 ? "1" : "0.1"}` : text;
+}
 
-/** "13 %"; what is above nought and below one is "<1 %". */
+/** "13 %", or "<1 %". */
 export const percentWords = (v: number): string => `${percent(v)} %`;
 
 /** "7 of 52". */
 export const ofWords = (s: { x: number; n: number }): string => `${thousands(s.x)} of ${thousands(s.n)}`;
 
-/** "7 of 52 strokes, 13 % (7–25)". */
+/**
+ * "7 of 52 strokes, 13 % (7–25)"; with one decimal where the interval is so narrow
+ * that whole numbers would hide it, as documents write it.
+ */
 export function shareWords(s: Share): string {
-  return `${ofWords(s)} ${s.n === 1 ? "stroke" : "strokes"}, ${percent(s.rate)} % (${percent(s.low)}–${percent(s.high)})`;
+  const digits = s.high - s.low < 0.04 ? 1 : 0;
+  const [rate, low, high] = [s.rate, s.low, s.high].map((v) => percent(v, digits));
+  return `${ofWords(s)} ${s.n === 1 ? "stroke" : "strokes"}, ${rate} % (${low}–${high})`;
 }
 
 /** "5 in 4.2 min, 1.2 a minute (0.4–2.8)". */
@@ -45,7 +54,7 @@ export function trendWords(t: Trend | null): string {
     return `too early to tell: ${t.sessions} of the 3 sessions that it takes`;
   }
   const s = t.slope;
-  return s ? `${t.direction}, ${signed(s.per_month, 1)} points a month (${signed(s.low, 1)} to ${signed(s.high, 1)})` : t.direction;
+  return s ? `${t.direction}, ${signed(s.per_month, 1)} points a month (${signed(s.low, 1)}\u00a0to\u00a0${signed(s.high, 1)})` : t.direction;
 }
 
 /** A sign beside a trend's words. */
