@@ -66,6 +66,9 @@ export class App {
   readonly drillOf = $derived(byId<Drill>(this.catalogue.drills));
   readonly coachOf = $derived(byId<Coach>(this.catalogue.coaches));
 
+  /** Keeps what is shown and waits to be kept: undo takes that back first. */
+  unkept: () => Promise<void> = () => Promise.resolve();
+
   #changes = new Set<(change: Change | null) => void>();
   #queue: Promise<unknown> = Promise.resolve();
 
@@ -171,7 +174,8 @@ export class App {
     });
   }
 
-  undo(): Promise<unknown> {
+  async undo(): Promise<unknown> {
+    await this.unkept();
     return this.#travel(this.state.undo, library.undo, "Undone");
   }
 

@@ -15,7 +15,9 @@ const HEARD = "heard ";
 export class StrokeWork {
   #keep = 0;
 
-  constructor(private readonly bench: Bench) {}
+  constructor(private readonly bench: Bench) {
+    bench.app.unkept = () => this.keepLeast();
+  }
 
   /** The turn here where the sound still proposes strokes. */
   get #open(): Turn | undefined {
@@ -133,6 +135,7 @@ export class StrokeWork {
   async refuse(): Promise<void> {
     const turn = this.bench.turn;
     if (!turn || !this.#mayPropose()) return;
+    await this.keepLeast();
     await this.bench.write(
       () => hearing.refuse(turn.id),
       () => "Refused: nothing that was heard in this turn is proposed any more. F4 brings it back.",

@@ -101,6 +101,20 @@ describe("strokes from the sound", () => {
   };
   const lastFix = () => back.main.Settling.TakeOver.mock.lastCall?.[1];
 
+  it("keeps a sensitivity that is tried before what follows it, also before undo", async () => {
+    const order: string[] = [];
+    back.main.Settling.Least.mockImplementation(() => Promise.resolve((order.push("least"), turn)));
+    back.main.Settling.Refuse.mockImplementation(() => Promise.resolve(void order.push("refuse")));
+    Object.assign(back.main.Library, { Undo: () => Promise.resolve({ label: `${order.push("undo")}`, clips: [], catalogue: false, frame: -1 }), State: () => Promise.resolve({ ...app.state, undo: order.at(-1) ?? "" }) });
+    bench.strokes.step(-1);
+    await settle();
+    await bench.strokes.refuse();
+    bench.strokes.step(-1);
+    await settle();
+    await app.undo();
+    expect(order).toEqual(["least", "refuse", "least", "undo"]);
+  });
+
   it("takes over what is proposed now while another sensitivity is tried", async () => {
     const before = bench.ear.turns;
     await Promise.all([bench.ear.refresh(), bench.ear.attempt("t", 0.1)]);
