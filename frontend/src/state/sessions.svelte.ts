@@ -222,7 +222,7 @@ export class SessionsState {
   }
 
   async relink(clip: ListedClip): Promise<void> {
-    await this.app.write(
+    const found = await this.app.write(
       () => sessions.relink(clip.id),
       (r) => {
         if (r.alike) {
@@ -233,7 +233,9 @@ export class SessionsState {
       },
       { waiting: `Looking for ${isolated(clip.name)}, or choose the file that it is now…` },
     );
-    await this.#anew();
+    // A library that cannot keep where the file lies looks for it each time.
+    if (found && !found.clip.missing && this.app.state.read_only) this.app.review(clip.id);
+    else await this.#anew();
   }
 
   /** Takes the file that was asked about. */

@@ -193,3 +193,13 @@ it("shows the list while a drive hangs, and each folder as soon as it is known",
   expect(where()).toEqual(["here", "gone", "here", "here", "here", "here"]);
   expect(app.said).toEqual({ text: "a0.mp4 is there.", wrong: false });
 });
+
+it("opens a clip that was found where the library cannot keep the place", async () => {
+  for (const read_only of [true, false]) {
+    const { Sessions, app, sessions } = program(evenings(3));
+    Object.assign(window, { go: { main: { Sessions: { ...Sessions, Relink: () => Promise.resolve({ clip: { ...clip("a0"), missing: false }, alike: null }) }, Library: { State: () => Promise.resolve({ ...app.state, read_only }) } } } });
+    app.state = { ...app.state, read_only };
+    await sessions.relink(clip("a0"));
+    expect([app.screen, app.place?.clip]).toEqual(read_only ? ["review", "a0"] : ["sessions", undefined]);
+  }
+});
