@@ -14,13 +14,22 @@ import (
 	"strokeledger/internal/tally"
 )
 
-// percents writes proportions as percentages with the same number of decimals:
-// one where the interval is so narrow that whole numbers would hide it.
-func percents(s tally.Share) (rate, low, high string) {
-	decimals, scale := 0, 1.0
-	if s.High-s.Low < 0.04 {
-		decimals, scale = 1, 10
+// decimals is how many a percentage has: more where its interval is so narrow that
+// fewer would hide it.
+func decimals(low, high float64) int {
+	switch width := high - low; {
+	case width < 0.004:
+		return 2
+	case width < 0.04:
+		return 1
 	}
+	return 0
+}
+
+// percents writes proportions as percentages with the same number of decimals.
+func percents(s tally.Share) (rate, low, high string) {
+	decimals := decimals(s.Low, s.High)
+	scale := math.Pow10(decimals)
 	f := func(p float64) string { return strconv.FormatFloat(math.Round(100*p*scale)/scale, 'f', decimals, 64) }
 	return f(s.Rate), f(s.Low), f(s.High)
 }
@@ -54,11 +63,12 @@ func plural(n int, noun string) string {
 
 // pointsText is a difference of two rates: "+12 points (+3 to +21)".
 func pointsText(c tally.Contrast) string {
+	decimals := decimals(c.Low, c.High)
 	f := func(p float64) string {
-		n := strconv.FormatFloat(100*p, 'f', 0, 64)
+		n := strconv.FormatFloat(100*p, 'f', decimals, 64)
 		switch {
-		case n == "-0" || n == "0":
-			return "0"
+		case strings.Trim(n, "-0.") == "":
+			return strings.TrimPrefix(n, "-")
 		case p > 0:
 			return "+" + n
 		default:

@@ -71,6 +71,10 @@ describe("numbers in words", () => {
       strokes: { first: share(1, 18), second: share(7, 18), difference: 0.333, low: 0.0496, high: 0.55 },
     };
     expect(comparisonWords(c)).toBe("+33 points (+5 to +55)");
+    const parts = c.strokes;
+    if (!parts) throw new Error("no strokes are compared");
+    expect(comparisonWords({ ...c, strokes: { ...parts, difference: 0.0013, low: 0.0005, high: 0.0023 } })).toBe("+0.13 points (+0.05 to +0.23)");
+    expect(comparisonWords({ ...c, strokes: { ...parts, difference: 0.006, low: -0.004, high: 0.016 } })).toBe("+0.6 points (−0.4 to +1.6)");
     const pace = { x: 2, minutes: 1, rate: 2, low: 0, high: 7 };
     expect(comparisonWords({ ...c, strokes: null, minutes: { first: pace, second: pace, ratio: 2.13, low: 0.8, high: 5.6 } })).toBe("2.1 times (0.8 to 5.6)");
     expect(comparisonWords({ ...c, strokes: null, minutes: { first: pace, second: pace, ratio: null, low: 1.1, high: null } })).toBe("at least 1.1 times");

@@ -15,7 +15,7 @@ export function groupName(g: Group): string {
 /** A share in hundredths; what is above nought and would read as nought is "<1". */
 function percent(v: number, digits = 0): string {
   const text = (v * 100).toFixed(digits);
-  return v > 0 && Number(text) === 0 ? `<${digits === 0 ? "1" : "0.1"}` : text;
+  return v > 0 && Number(text) === 0 ? `<${(10 ** -digits).toFixed(digits)}` : text;
 }
 
 /** "13 %", or "<1 %". */
@@ -24,12 +24,15 @@ export const percentWords = (v: number): string => `${percent(v)} %`;
 /** "7 of 52". */
 export const ofWords = (s: { x: number; n: number }): string => `${thousands(s.x)} of ${thousands(s.n)}`;
 
-/**
- * "7 of 52 strokes, 13 % (7–25)"; with one decimal where the interval is so narrow
- * that whole numbers would hide it, as documents write it.
- */
+/** How many decimals a percentage has, as in documents: more where its interval is so narrow that fewer would hide it. */
+function decimals(low: number, high: number): number {
+  const width = high - low;
+  return width < 0.004 ? 2 : width < 0.04 ? 1 : 0;
+}
+
+/** "7 of 52 strokes, 13 % (7–25)". */
 export function shareWords(s: Share): string {
-  const digits = s.high - s.low < 0.04 ? 1 : 0;
+  const digits = decimals(s.low, s.high);
   const [rate, low, high] = [s.rate, s.low, s.high].map((v) => percent(v, digits));
   return `${ofWords(s)} ${s.n === 1 ? "stroke" : "strokes"}, ${rate} % (${low}–${high})`;
 }
@@ -66,7 +69,8 @@ export function trendSign(t: Trend | null): string {
 export function comparisonWords(c: Comparison): string {
   if (c.strokes) {
     const { difference: d, low, high } = c.strokes;
-    return `${signed(d * 100, 0)} points (${signed(low * 100, 0)} to ${signed(high * 100, 0)})`;
+    const [at, from, to] = [d, low, high].map((v) => signed(v * 100, decimals(low, high)));
+    return `${at} points (${from} to ${to})`;
   }
   if (!c.minutes) return "";
   const m = c.minutes;

@@ -1,0 +1,29 @@
+package report
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"strokeledger/internal/tally"
+)
+
+func TestNarrowIntervalsAreNotHidden(t *testing.T) {
+	for want, s := range map[string]tally.Share{
+		"7 of 52 strokes, 13 % (7–25)":               {X: 7, N: 52, Rate: 7. / 52, Low: .067, High: .253},
+		"120 of 6000 strokes, 2.0 % (1.7–2.4)":       {X: 120, N: 6000, Rate: .02, Low: .0168, High: .0239},
+		"3850 of 300850 strokes, 1.28 % (1.24–1.32)": {X: 3850, N: 300850, Rate: .0128, Low: .0124, High: .0132},
+	} {
+		assert.Equal(t, want, shareText(s))
+	}
+	for want, c := range map[string]tally.Contrast{
+		"+33 points (+6 to +56)":        {Difference: .333, Low: .06, High: .56},
+		"0 points (−21 to +21)":         {Difference: -.001, Low: -.21, High: .21},
+		"+1 point (−2 to +4)":           {Difference: .01, Low: -.02, High: .04},
+		"+1.0 points (0.0 to +2.0)":     {Difference: .01, Low: .0001, High: .02},
+		"+0.13 points (+0.05 to +0.23)": {Difference: .0013, Low: .0005, High: .0023},
+		"0.00 points (−0.10 to +0.10)":  {Difference: -.00001, Low: -.001, High: .001},
+	} {
+		assert.Equal(t, want, pointsText(c))
+	}
+}
