@@ -38,7 +38,7 @@ type restoreCmd struct {
 
 // Run puts a backup in the ledger's place after checking it.
 func (r *restoreCmd) Run(c *command) error {
-	if err := desk.Restore(c.ctx, c.library, r.File); err != nil {
+	if err := desk.Restore(c.ctx, c.library, r.File, "the command restore"); err != nil {
 		return err
 	}
 	fmt.Fprintln(c.out, "Restored. The ledger as it was before is in the folder backups of the library.")

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"sync"
+	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/store"
@@ -85,7 +86,32 @@ func (d *Desk) Backup(ctx context.Context, file string) error {
 }
 
 // Restore puts a backup in the place of the ledger of a library, which must not
-// be open; the backup is checked first, and what it replaces is kept beside it.
-func Restore(ctx context.Context, dir, file string) error {
-	return store.Restore(ctx, dir, file, store.Options{Who: "the command restore"})
+// be open here; the backup is checked first, and what it replaces is kept beside
+// it. Others who write meanwhile are told that who has the library.
+func Restore(ctx context.Context, dir, file, who string) error {
+	return store.Restore(ctx, dir, file, store.Options{Who: who})
+}
+
+// Kept is a backup in the folder of a library, made by the program itself.
+type Kept struct {
+	Path  string    `json:"path"`
+	Kind  string    `json:"kind"` // "daily", "before-restore" or "version": before a newer program changed it
+	Day   club.Date `json:"day"`  // on which it was made, where the computer stands
+	Clock string    `json:"clock"`
+	Bytes int64     `json:"bytes"`
+}
+
+// Backups lists those of the library in a folder, newest first, whether it can be
+// opened or not.
+func Backups(dir string) ([]Kept, error) {
+	found, err := store.Backups(dir)
+	if err != nil {
+		return nil, err
+	}
+	all := make([]Kept, len(found))
+	for i, k := range found {
+		made := k.Made.Local()
+		all[i] = Kept{k.Path, k.Kind, club.Date(made.Format(time.DateOnly)), made.Format("15:04"), k.Bytes}
+	}
+	return all, nil
 }

@@ -20,7 +20,7 @@ func TestOthersRestore(t *testing.T) {
 	require.NoError(t, err)
 	_, err = b.Others(ctx)
 	require.NoError(t, err)
-	require.NoError(t, desk.Restore(ctx, b.dir, file))
+	require.NoError(t, desk.Restore(ctx, b.dir, file, "another program"))
 	changed, err := b.Others(ctx)
 	require.NoError(t, err)
 	require.True(t, changed)

@@ -97,7 +97,6 @@ func migrate(ctx context.Context, db *sql.DB, files fs.FS, before func(ctx conte
 // backupBefore copies the ledger beside itself before it is brought up to date.
 func (l *Library) backupBefore(now func() time.Time) func(context.Context, int) error {
 	return func(ctx context.Context, version int) error {
-		name := fmt.Sprintf("ledger-version-%d-%s.db", version, now().UTC().Format("20060102-150405"))
-		return l.Backup(ctx, filepath.Join(l.dir, backupFolder, name))
+		return l.Backup(ctx, unused(filepath.Join(l.dir, backupFolder), fmt.Sprintf("version-%d", version), now()))
 	}
 }

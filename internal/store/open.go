@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"database/sql/driver"
@@ -30,7 +31,11 @@ func (l *Library) findFile(ctx context.Context, o Options) error {
 	path := filepath.Join(l.dir, fileName)
 	found, err := readImprint(ctx, path)
 	if err == nil {
-		return checkImprint(found, l.dir, o.migrations)
+		err := checkImprint(found, l.dir, o.migrations)
+		if errors.Is(err, ErrNotLibrary) {
+			return cmp.Or(lost(l.dir), err) // emptied, or written over
+		}
+		return err
 	}
 	if !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, errNotFolder) {
 		return err
@@ -51,14 +56,14 @@ func (l *Library) findFile(ctx context.Context, o Options) error {
 	return err
 }
 
-// lost says that a folder without a ledger was a library, nil where it was none:
-// its backups are there still.
+// lost says that a folder without a ledger of ours was a library, nil where it was
+// none: its backups are there still.
 func lost(dir string) error {
 	backups, err := filepath.Glob(filepath.Join(globSafe(dir), backupFolder, "ledger-*.db"))
 	if len(backups) == 0 {
 		return err
 	}
-	return &failure{ErrDamaged, fmt.Sprintf("The ledger of the library in %q is gone: restore the newest backup in its folder %s.", dir, backupFolder), fs.ErrNotExist}
+	return &failure{ErrDamaged, fmt.Sprintf("The ledger of the library in %q is gone or written over: restore the newest backup in its folder %s.", dir, backupFolder), fs.ErrNotExist}
 }
 
 var errNotFolder = errors.New("not a folder")

@@ -57,7 +57,7 @@ func repair(ctx context.Context, dir string, o Options) (file string, r Report, 
 	if err = errors.Join(err, to.Close()); err != nil {
 		return "", r, err
 	}
-	file = filepath.Join(dir, "ledger-repaired-"+o.Now().UTC().Format("20060102-150405")+".db")
+	file = unused(dir, "repaired", o.Now())
 	if err := os.Rename(whole, file); err != nil {
 		return "", r, err
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -61,7 +62,21 @@ func TestRestoreALostLedger(t *testing.T) {
 	_, _, err = Repair(ctx, l.Dir(), Options{})
 	requireSentence(t, err, ErrDamaged, l.Dir())
 	require.NoError(t, Restore(ctx, l.Dir(), backup, Options{}))
-	require.True(t, want.same(contents(t, open(t, l.Dir(), Options{}))))
+	again := open(t, l.Dir(), Options{})
+	require.True(t, want.same(contents(t, again)))
+	require.NoError(t, again.Close())
+
+	// As a drive leaves files that were not yet on it when the power went.
+	for _, left := range []string{"", strings.Repeat("\x00", 8192), "SQLite format 3\x00" + strings.Repeat("\x00", 8000)} {
+		removeLedger(filepath.Join(l.Dir(), fileName))
+		write(t, filepath.Join(l.Dir(), fileName), left)
+		_, err = Open(ctx, l.Dir(), Options{Create: true})
+		requireSentence(t, err, ErrDamaged, l.Dir())
+		require.NoError(t, Restore(ctx, l.Dir(), backup, Options{}))
+		again := open(t, l.Dir(), Options{})
+		require.True(t, want.same(contents(t, again)))
+		require.NoError(t, again.Close())
+	}
 }
 
 func TestRestoreChecksFirst(t *testing.T) {

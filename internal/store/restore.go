@@ -34,8 +34,7 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 	l, err := Open(ctx, dir, o)
 	switch {
 	case err == nil:
-		before := "ledger-before-restore-" + o.Now().UTC().Format("20060102-150405") + ".db"
-		err := l.Backup(ctx, filepath.Join(dir, backupFolder, before))
+		err := l.Backup(ctx, unused(filepath.Join(dir, backupFolder), "before-restore", o.Now()))
 		if err == nil {
 			err = copyDatabase(ctx, l.write, from)
 		}
@@ -82,11 +81,24 @@ func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 	return db, nil
 }
 
+// unused is a path for a ledger that is kept in a folder, told by its kind and
+// time; the second one of the same second gets a number.
+func unused(dir, kind string, now time.Time) string {
+	stem := filepath.Join(dir, "ledger-"+kind+"-"+now.UTC().Format("20060102-150405"))
+	path := stem + ".db"
+	for n := 2; ; n++ {
+		if _, err := os.Lstat(path); err != nil {
+			return path
+		}
+		path = fmt.Sprintf("%s-%d.db", stem, n)
+	}
+}
+
 // replace puts a copy of a database where no ledger can be opened; a damaged one
 // is moved to the backups with what SQLite left beside it.
 func replace(ctx context.Context, dir string, from *sql.DB, now time.Time) error {
 	path, fresh := filepath.Join(dir, fileName), filepath.Join(dir, fmt.Sprintf(".restored-%d-.db", os.Getpid()))
-	aside := filepath.Join(dir, backupFolder, "ledger-damaged-"+now.UTC().Format("20060102-150405")+".db")
+	aside := unused(filepath.Join(dir, backupFolder), "damaged", now)
 	if err := os.MkdirAll(filepath.Dir(aside), 0o700); err != nil {
 		return err
 	}
