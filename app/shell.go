@@ -1,7 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"runtime/debug"
 	"sync"
@@ -12,19 +14,22 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/store"
 )
 
 // shell is what the screens share: the window and the library open in it. It
 // alone talks to the window.
 type shell struct {
-	dir   string        // library to open at the start
 	ready chan struct{} // closed once start is through with it
 	end   chan struct{} // closed when the window is
 	watch sync.WaitGroup
 
 	films, documents place // where files are looked for, and where they are written
 
+	moving sync.Mutex // held by whoever closes one library and opens another
+
 	mu   sync.RWMutex
+	dir  string          // of the library under work, or of the one that could not be opened
 	ctx  context.Context // lives as long as the window
 	desk *desk.Desk      // nil where none could be opened
 	err  error           // why not
@@ -38,7 +43,7 @@ func newShell(dir string) *shell {
 // window from opening: the page says why and offers another folder.
 func (s *shell) start(ctx context.Context) {
 	defer close(s.ready)
-	d, err := s.library(ctx, s.dir)
+	d, err := s.library(ctx, s.folder())
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.ctx, s.desk, s.err = ctx, d, err
@@ -102,6 +107,8 @@ func (s *shell) stop() {
 	}
 }
 
+var errAway = &club.Problem{Field: "library", Say: "The library is being put right: wait a moment, then do this again."}
+
 var errNoLibrary = &club.Problem{Field: "library", Say: "No library is open: choose a folder for one."}
 
 // open is the library under work, with the context for calls on it. The page may
@@ -124,20 +131,48 @@ func (s *shell) window() context.Context {
 }
 
 // swap works on another library from now on; what is under way in the old one
-// ends.
+// ends. A damaged one is taken up all the same, with its error: it can be mended.
 func (s *shell) swap(dir string) error {
+	s.moving.Lock()
+	defer s.moving.Unlock()
 	d, err := s.library(s.window(), dir)
-	if err != nil {
+	if err != nil && !errors.Is(err, store.ErrDamaged) {
 		return err
 	}
+	s.take(dir, d, err)
+	return err
+}
+
+// closed does something to the library's folder while the library is not open
+// here, and opens it again, whatever came of that.
+func (s *shell) closed(work func(ctx context.Context, dir string) error) error {
+	s.moving.Lock()
+	defer s.moving.Unlock()
+	<-s.ready
+	ctx, dir := s.window(), s.folder()
+	s.take(dir, nil, errAway)
+	err := work(ctx, dir)
+	d, opened := s.library(ctx, dir)
+	s.take(dir, d, opened)
+	return cmp.Or(err, opened)
+}
+
+// take puts a library in the place of the one under work, and closes that.
+func (s *shell) take(dir string, d *desk.Desk, err error) {
 	s.mu.Lock()
 	old := s.desk
-	s.desk, s.err = d, nil
+	s.dir, s.desk, s.err = dir, d, err
 	s.mu.Unlock()
 	if old != nil {
 		old.Close() // every change is on the disk already: nothing to lose
 	}
-	return nil
+}
+
+// folder is that of the library under work, open or not.
+func (s *shell) folder() string {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.dir
 }
 
 // emit tells the page that something has changed; payloads stay small, since the

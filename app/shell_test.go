@@ -4,6 +4,7 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
+	"os"
 	"path/filepath"
 	"sync"
 	"testing"
@@ -12,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/store"
 )
 
 func TestGuardCatches(t *testing.T) {
@@ -96,4 +98,43 @@ func TestSwapWhileAdding(t *testing.T) {
 	st, err := (&Library{s}).State()
 	require.NoError(t, err)
 	require.Equal(t, "two", st.Name)
+}
+
+// A damaged library is taken up with its error, is put right while it is closed,
+// and is open afterwards; a backup that is none leaves things as they were.
+func TestDamagedLibraryIsPutRight(t *testing.T) {
+	dir, ctx := filepath.Join(t.TempDir(), "library"), t.Context()
+	s := newShell(dir)
+	s.start(ctx)
+	defer s.stop()
+	safety := &Safety{s}
+	_, d, err := s.open()
+	require.NoError(t, err)
+	require.NoError(t, d.KeepBackup(ctx))
+	sh, err := safety.Shelter()
+	require.NoError(t, err)
+	require.False(t, sh.Damaged)
+	require.Len(t, sh.Backups, 1)
+	found, err := safety.Check()
+	require.NoError(t, err)
+	require.Empty(t, append(found.Ledger, found.Files...))
+
+	require.ErrorContains(t, safety.Restore(filepath.Join(dir, "nothing.db")), "choose another file")
+	_, _, err = s.open()
+	require.NoError(t, err, "it is open again")
+
+	other := filepath.Join(t.TempDir(), "other")
+	require.NoError(t, s.swap(other))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "ledger.db"), append([]byte("SQLite format 3\x00"), make([]byte, 8000)...), 0o600))
+	require.NoError(t, os.RemoveAll(filepath.Join(dir, "ledger.db-wal")))
+	require.Error(t, s.swap(filepath.Join(dir, "ledger.db")), "no folder")
+	require.Equal(t, other, s.folder())
+	require.ErrorIs(t, s.swap(dir), store.ErrDamaged)
+	sh, err = safety.Shelter()
+	require.NoError(t, err)
+	require.True(t, sh.Damaged)
+	require.Equal(t, dir, sh.Dir)
+	require.NoError(t, safety.Restore(sh.Backups[0].Path))
+	_, err = (&Library{s}).State()
+	require.NoError(t, err)
 }

@@ -17,9 +17,11 @@ import type {
   TableForm,
   Farewell,
   Fault,
+  Findings,
   Forgetting,
   Group,
   Id,
+  Kept,
   Ledger,
   LibraryState,
   ListedClip,
@@ -37,6 +39,7 @@ import type {
   Session,
   SessionPage,
   SessionsAsked,
+  Shelter,
   Sheet,
   Side,
   Sign,
@@ -105,6 +108,14 @@ interface Bound {
     Reminders(): Promise<Sent<Reminder>>;
     Farewell(player: Id): Promise<Farewell>;
     Forget(what: Forgetting): Promise<Sent<string>>;
+  };
+  Safety: {
+    Shelter(): Promise<Omit<Shelter, "backups"> & { backups: Sent<Kept> }>;
+    BackUp(): Promise<string>;
+    PickBackup(): Promise<string>;
+    Restore(path: string): Promise<unknown>;
+    Check(): Promise<{ ledger: Sent<string>; files: Sent<string> }>;
+    Repair(): Promise<Sent<string>>;
   };
   Bench: {
     Open(clip: Id): Promise<unknown>;
@@ -248,6 +259,23 @@ export const consent = {
   reminders: async () => (await call((b) => b.Consent.Reminders())) ?? [],
   farewell: (player: Id) => call((b) => b.Consent.Farewell(player)),
   forget: async (what: Forgetting) => (await call((b) => b.Consent.Forget(what))) ?? [],
+};
+
+export const safety = {
+  shelter: async (): Promise<Shelter> => {
+    const s = await call((b) => b.Safety.Shelter());
+    return { ...s, backups: s.backups ?? [] };
+  },
+  /** These two ask for a file; "" where none was chosen. */
+  backUp: () => call((b) => b.Safety.BackUp()),
+  pickBackup: () => call((b) => b.Safety.PickBackup()),
+  restore: (path: string) => call((b) => b.Safety.Restore(path)),
+  check: async (): Promise<Findings> => {
+    const f = await call((b) => b.Safety.Check());
+    return { ledger: f.ledger ?? [], files: f.files ?? [] };
+  },
+  /** Sentences about what could not be kept. */
+  repair: async () => (await call((b) => b.Safety.Repair())) ?? [],
 };
 
 export const bench = {

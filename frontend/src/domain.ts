@@ -46,6 +46,30 @@ export interface Player {
 }
 
 /** Something about a player's consent that the team has to see to. */
+/** A backup in the library's folder, made by the program itself. */
+export interface Kept {
+  path: string;
+  kind: "daily" | "before-restore" | "version";
+  day: Day;
+  clock: string;
+  bytes: number;
+}
+
+/** What there is to go back to. */
+export interface Shelter {
+  dir: string;
+  /** The library cannot be opened: go back, or repair it. */
+  damaged: boolean;
+  /** Newest first. */
+  backups: Kept[];
+}
+
+/** Sentences about what is not as it should be: in the ledger, about the clips' files. */
+export interface Findings {
+  ledger: string[];
+  files: string[];
+}
+
 export interface Reminder {
   player_id: Id;
   name: string;

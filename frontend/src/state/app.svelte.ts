@@ -22,7 +22,7 @@ export interface Writing<T> {
 }
 
 /** What Club shows. */
-export type ClubTab = "players" | "drills" | "faults" | "coaches";
+export type ClubTab = "players" | "drills" | "faults" | "coaches" | "library";
 
 /** Where Review shall open: a clip and, if not -1, its frame. */
 export interface Place {
@@ -156,15 +156,32 @@ export class App {
   chooseLibrary(): Promise<unknown> {
     return this.attempt(async () => {
       const before = this.state.dir;
-      const next = await library.choose();
-      this.state = next;
-      if (next.dir === "" || next.dir === before) return;
-      this.catalogue = await catalogue.get();
-      this.place = null;
-      this.screen = "sessions";
-      this.tell(next.warning || `Opened the library ${isolated(next.name)}.`, next.warning !== "");
-      for (const heard of this.#changes) heard(null);
+      try {
+        const next = await library.choose();
+        if (next.dir === "" || next.dir === before) return;
+      } catch (cause) {
+        // A damaged one is taken up all the same: what can be done about it is offered.
+        await library.state().catch(() => (this.state = NO_LIBRARY));
+        throw cause;
+      }
+      await this.enter();
+      this.tell(this.state.warning || `Opened the library ${isolated(this.state.name)}.`, this.state.warning !== "");
     });
+  }
+
+  /** Shows what library is open now, if any: no clip of the one before is on the bench any more. */
+  async enter(screen: ScreenName = "sessions"): Promise<void> {
+    this.place = null;
+    try {
+      this.state = await library.state();
+      this.catalogue = await catalogue.get();
+      this.screen = screen;
+    } catch (cause) {
+      this.state = NO_LIBRARY;
+      throw cause;
+    } finally {
+      for (const heard of this.#changes) heard(null);
+    }
   }
 
   setCoach(id: Id): Promise<unknown> {

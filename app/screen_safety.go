@@ -1,0 +1,89 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"github.com/wailsapp/wails/v2/pkg/runtime"
+
+	"strokeledger/internal/desk"
+	"strokeledger/internal/store"
+)
+
+// Safety is what keeps the ledger whole: backups, a look for damage, and what can
+// be done about it. It answers also where the library cannot be opened.
+type Safety struct{ s *shell }
+
+// Shelter is what there is to go back to.
+type Shelter struct {
+	Dir     string      `json:"dir"`
+	Damaged bool        `json:"damaged"` // the library cannot be opened: go back, or repair it
+	Backups []desk.Kept `json:"backups"` // newest first
+}
+
+// Shelter lists the backups in the library's folder.
+func (x *Safety) Shelter() (sh Shelter, err error) {
+	defer guard(&err)
+	_, _, err = x.s.open()
+	sh.Dir, sh.Damaged = x.s.folder(), errors.Is(err, store.ErrDamaged)
+	sh.Backups, err = desk.Backups(sh.Dir)
+	return sh, err
+}
+
+// BackUp asks for a file and writes the ledger to it; it returns the path, empty
+// where nothing was written.
+func (x *Safety) BackUp() (path string, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return "", err
+	}
+	name := "strokeledger-backup-" + time.Now().Format(time.DateOnly) + ".db"
+	if path, err = x.s.askWhere("Write a backup", name); err != nil || path == "" {
+		return "", err
+	}
+	return path, d.Backup(ctx, path)
+}
+
+// PickBackup asks for a file to go back to; empty where none was chosen.
+func (x *Safety) PickBackup() (path string, err error) {
+	defer guard(&err)
+	return runtime.OpenFileDialog(x.s.window(), runtime.OpenDialogOptions{
+		Title: "Backup of a library", Filters: []runtime.FileFilter{{DisplayName: "Backups (*.db)", Pattern: "*.db"}}, DefaultDirectory: x.s.documents.start(),
+	})
+}
+
+// Restore puts a backup in the ledger's place, which is kept as one itself.
+func (x *Safety) Restore(path string) (err error) {
+	defer guard(&err)
+	return x.s.closed(func(ctx context.Context, dir string) error { return desk.Restore(ctx, dir, path, windowName) })
+}
+
+// Findings are sentences about what is not as it should be.
+type Findings struct {
+	Ledger []string `json:"ledger"` // in the ledger itself, which Repair may mend
+	Files  []string `json:"files"`  // about the clips' files
+}
+
+// Check looks for damage and for clips that are not in their place.
+func (x *Safety) Check() (f Findings, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return f, err
+	}
+	f.Ledger, f.Files, err = d.Check(ctx)
+	return f, err
+}
+
+// Repair keeps what can be kept of the ledger in a new one and sets the damaged
+// one aside; it tells, one sentence each, what could not be kept.
+func (x *Safety) Repair() (lost []string, err error) {
+	defer guard(&err)
+	err = x.s.closed(func(ctx context.Context, dir string) (err error) {
+		lost, err = desk.Repair(ctx, dir)
+		return err
+	})
+	return lost, err
+}
