@@ -144,6 +144,10 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 		src.Close()
 		return nil, noVideo(path, src.Streams())
 	}
+	if stream.Width <= 0 || stream.Height <= 0 {
+		src.Close()
+		return nil, noPicture(path)
+	}
 	f := factsOf(src, stream)
 	c = newClip(p, stream, f)
 	c.index.Store(&Index{base: stream.Base})
@@ -163,7 +167,7 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 	c.ear = newEar(c.ctx, p, f.Streams, o.Sound)
 	f.Firsts = c.ear.firsts(ctx, src)
 	src.Choose(stream.Index)
-	cur, err := newCursor(src, o.Threads, c.knowing)
+	cur, err := newCursor(src, o.Threads, c.knowing, c.source)
 	if err != nil {
 		src.Close()
 		return nil, faultf(ErrNoVideo, "The video in %q cannot be decoded (%v): convert it to H.264 first.", path, err)
@@ -175,7 +179,7 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 	x, err := c.knowingFrame(ctx, 0)
 	if err != nil {
 		if errors.Is(err, ErrFrame) {
-			return nil, faultf(ErrNoVideo, "There is not one whole picture in %q: copy it from the camera again.", path)
+			return nil, noPicture(path)
 		}
 		if f := (*fault)(nil); ctx.Err() != nil || errors.As(err, &f) {
 			return nil, err
@@ -185,6 +189,15 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 	c.info.Sounds, c.info.Heard = c.ear.knows(f.Firsts, x.FileSeconds(0))
 	c.known()
 	return c, nil
+}
+
+// source opens the file once more for its pictures.
+func (c *Clip) source() (*av.Source, error) {
+	src, err := c.watch.OpenAgain(c.path, c.facts.Streams)
+	if err == nil {
+		src.Choose(c.info.Stream)
+	}
+	return src, err
 }
 
 // known hands the facts out with the index, now that they are complete.

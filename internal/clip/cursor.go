@@ -20,20 +20,42 @@ type cursor struct {
 	ended   bool // the stream's end was fed
 	at      int  // the next picture that comes out, as far as known
 	floor   int  // earlier pictures lean on what was not decoded
+	entered int  // the place in keys of the move that has not shown a picture yet, 0 none
 
-	unhook func() bool // from the context that stops it
+	again  func() (*av.Source, error) // opens the file once more
+	ctx    context.Context            // that stops it, may be nil
+	unhook func() bool                // from ctx
 }
 
-func newCursor(src *av.Source, threads int, index func(context.Context, int) (*Index, error)) (*cursor, error) {
+func newCursor(src *av.Source, threads int, index func(context.Context, int) (*Index, error), again func() (*av.Source, error)) (*cursor, error) {
 	dec, err := av.NewDecoder(src, threads)
 	if err != nil {
 		return nil, err
 	}
-	return &cursor{src: src, dec: dec, index: index, at: -1}, nil
+	return &cursor{src: src, dec: dec, index: index, again: again, at: -1}, nil
 }
 
 // stopWith makes reads fail once the context is done.
-func (c *cursor) stopWith(ctx context.Context) { c.unhook = context.AfterFunc(ctx, c.src.Stop) }
+func (c *cursor) stopWith(ctx context.Context) {
+	c.ctx, c.unhook = ctx, context.AfterFunc(ctx, c.src.Stop)
+}
+
+// restart reads the file from its start, in a source that was never moved.
+func (c *cursor) restart() error {
+	src, err := c.again()
+	if err != nil {
+		return err
+	}
+	if c.unhook != nil {
+		c.unhook()
+	}
+	c.src.Close()
+	c.src = src
+	if c.ctx != nil {
+		c.stopWith(c.ctx)
+	}
+	return nil
+}
 
 func (c *cursor) close() {
 	if c.unhook != nil {
@@ -72,15 +94,46 @@ func (c *cursor) step(ctx context.Context, target int) (int, *av.Picture, error)
 				}
 				continue
 			}
+			if c.entered > 0 && n > c.floor {
+				p.Close()
+				if err := c.earlier(ctx, n, n <= target); err != nil {
+					return 0, nil, err
+				}
+				continue
+			}
+			c.entered = 0
 			c.at = n + 1
 			return n, p, nil
 		case errors.Is(err, av.ErrEnd):
+			if c.entered > 0 {
+				if err := c.earlier(ctx, c.floor, false); err != nil {
+					return 0, nil, err
+				}
+				continue
+			}
 			return 0, nil, err
 		}
 		if err := c.feed(ctx, target); err != nil {
 			return 0, nil, err
 		}
 	}
+}
+
+// earlier enters one place before the one that was entered, of which picture n came
+// out first and the key's own did not: the pictures build themselves up from that
+// key on, in strips (ITU-T H.264 D.2.8, recovery point), and what a decoder makes
+// of the first strips without their forerunners is not exact. Where that is enough,
+// picture n is right with one such round before it.
+func (c *cursor) earlier(ctx context.Context, n int, enough bool) error {
+	place := c.entered - 1
+	x, err := c.index(ctx, c.next)
+	if err == nil {
+		err = c.enter(ctx, x, place)
+	}
+	if err == nil && enough {
+		c.entered, c.floor, c.at = 0, n, n
+	}
+	return err
 }
 
 // number is the picture of a packet.
@@ -158,13 +211,15 @@ func find(x *Index, p av.Packet, near int) int {
 	return -1
 }
 
-// tries is how often entering backs off before the file is read from its start.
-const tries = 6
+// tries is how often entering backs off. The last but one of them moves to the
+// file's start; the last opens it anew, for there are containers that give other
+// packets after any move.
+const tries = 7
 
 // enter moves to the place in keys, so that the next picture that can be trusted
 // is the key's or an earlier one.
 func (c *cursor) enter(ctx context.Context, x *Index, place int) error {
-	c.at = -1
+	c.at, c.entered = -1, max(place, 0)
 	key := x.keys[max(place, 0)]
 	if place < 0 {
 		key = entry{}
@@ -208,13 +263,16 @@ func (c *cursor) enter(ctx context.Context, x *Index, place int) error {
 // seek moves the source so that the wanted packet should follow, further back with
 // every try.
 func (c *cursor) seek(x *Index, packet, try int) error {
+	if try == tries-1 {
+		return c.restart()
+	}
 	p := x.packets[packet]
 	if c.src.ByteSeekable() && p.Pos >= 0 {
 		back := int64(0)
 		if try > 0 {
 			back = 1 << (14 + 3*try)
 		}
-		if try == tries-1 {
+		if try == tries-2 {
 			back = p.Pos
 		}
 		return c.src.SeekByte(max(0, p.Pos-back))
@@ -229,7 +287,7 @@ func (c *cursor) seek(x *Index, packet, try int) error {
 	if try > 0 {
 		t -= x.base.Ticks(float64(int(1)<<(2*(try-1))) / 4)
 	}
-	if try == tries-1 {
+	if try == tries-2 {
 		first := x.packets[0]
 		t = min(first.DTS, first.PTS)
 		if t == av.NoTime {

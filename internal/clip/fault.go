@@ -93,6 +93,10 @@ func noVideo(path string, streams []av.Stream) error {
 	return faultf(ErrNoVideo, "There is no video in %q (%s): choose a film file.", path, what)
 }
 
+func noPicture(path string) error {
+	return faultf(ErrNoVideo, "There is not one whole picture in %q: copy it from the camera again.", path)
+}
+
 // unfinished reports whether a file is an MP4 or QuickTime film whose index was
 // never written: media data and no movie box (ISO/IEC 14496-12, 8.2.1).
 func unfinished(path string) bool {

@@ -137,6 +137,7 @@ type listing struct {
 	shown   []int32        // filled by a decoder where packets do not tell the order; nil else
 	untimed bool           // a shown packet has no time of its own
 	keyed   bool           // a key packet was seen
+	first   int            // the first of them
 }
 
 // clockRange is after how many ticks an MPEG clock starts anew (ISO/IEC 13818-1:
@@ -145,7 +146,9 @@ const clockRange = int64(1) << 33
 
 func (l *listing) add(list []av.Packet) {
 	for _, p := range list {
-		l.keyed = l.keyed || p.Flags&av.Key != 0
+		if !l.keyed {
+			l.first, l.keyed = len(l.packets), p.Flags&av.Key != 0
+		}
 		if !l.keyed {
 			p.Flags |= av.Hidden // what comes before the first key picture leans on nothing
 		}
@@ -317,6 +320,9 @@ func (l *listing) finish(x *Index) {
 			frame = int32(sort.Search(len(x.ticks), func(n int) bool { return x.ticks[n] >= t }))
 		}
 		x.keys = append(x.keys, entry{int32(i), frame})
+	}
+	if len(x.keys) == 0 && len(x.order) > 0 {
+		x.keys = []entry{{}} // the file names none: its start is one
 	}
 	if n := len(x.ticks); n > 0 {
 		last := x.ticks[n-1]

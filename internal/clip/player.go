@@ -51,12 +51,11 @@ type player struct {
 
 // cursor opens the clip once more, which the caller closes.
 func (p *player) cursor(threads int) (*cursor, error) {
-	src, err := p.clip.watch.OpenAgain(p.clip.path, p.clip.facts.Streams)
+	src, err := p.clip.source()
 	if err != nil {
 		return nil, err
 	}
-	src.Choose(p.clip.info.Stream)
-	cur, err := newCursor(src, threads, p.clip.knowing)
+	cur, err := newCursor(src, threads, p.clip.knowing, p.clip.source)
 	if err != nil {
 		src.Close()
 	}

@@ -3,7 +3,6 @@ package clip
 import (
 	"context"
 	"errors"
-	"slices"
 
 	"strokeledger/internal/clip/av"
 )
@@ -75,7 +74,7 @@ func enumerate(ctx context.Context, watch *av.Watch, src *av.Source, path string
 		if l.untimed {
 			return scanByDecoding(ctx, watch, path, stream, publish)
 		}
-		if l.hidden == nil && (n == 0 || len(l.packets) >= next) {
+		if l.hidden == nil && (n == 0 || l.keyed && len(l.packets) >= l.first+2*unsettled) {
 			if l.hidden, err = undecodable(ctx, watch, path, stream, l); err != nil {
 				return err
 			}
@@ -85,7 +84,9 @@ func enumerate(ctx context.Context, watch *av.Watch, src *av.Source, path string
 			return nil
 		}
 		if len(l.packets) >= next {
-			publish(l.index(false))
+			if l.hidden != nil {
+				publish(l.index(false))
+			}
 			next = len(l.packets) * 3 / 2
 		}
 	}
@@ -103,12 +104,11 @@ func newListing(stream av.Stream, jumps bool) *listing {
 // before its first key picture but lean on a group that was cut off: it decodes
 // the start and sees which of them come out.
 func undecodable(ctx context.Context, watch *av.Watch, path string, stream av.Stream, l *listing) (map[int32]bool, error) {
-	first := slices.IndexFunc(l.packets, func(p av.Packet) bool { return p.Flags&av.Key != 0 })
 	hidden := map[int32]bool{}
-	if first < 0 {
+	if !l.keyed {
 		return hidden, nil
 	}
-	last := first
+	first, last := l.first, l.first
 	for i := first + 1; i < min(len(l.packets), first+2*unsettled); i++ {
 		if l.packets[i].Flags&av.Hidden == 0 && l.ticks[i] < l.ticks[first] {
 			hidden[int32(i)] = true
@@ -123,6 +123,7 @@ func undecodable(ctx context.Context, watch *av.Watch, path string, stream av.St
 		return nil, err
 	}
 	defer d.close()
+	d.from = first
 	defer context.AfterFunc(ctx, d.src.Stop)()
 	for d.fed < last+2*unsettled {
 		p, packet, err := d.next()
@@ -149,6 +150,7 @@ func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av
 	defer context.AfterFunc(ctx, d.src.Stop)()
 	l := newListing(stream, d.src.ByteSeekable())
 	l.shown = []int32{}
+	made := map[int]bool{} // packets of which a picture came out
 	d.seen = func(p av.Packet) { l.add([]av.Packet{p}) }
 	for next := unsettled; ; {
 		p, packet, err := d.next()
@@ -163,6 +165,10 @@ func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av
 			return err
 		}
 		p.Close()
+		if l.packets[packet].Flags&av.Hidden != 0 || made[packet] {
+			continue // a second picture of one packet cannot be told from the first
+		}
+		made[packet] = true
 		l.shown = append(l.shown, int32(packet))
 		if len(l.shown) >= next {
 			publish(l.index(false))
@@ -175,7 +181,8 @@ func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av
 type decoding struct {
 	src  *av.Source
 	dec  *av.Decoder
-	fed  int             // packets fed so far
+	fed  int             // packets read so far
+	from int             // the first of them that is decoded
 	seen func(av.Packet) // told of each packet, may be nil
 }
 
@@ -218,7 +225,9 @@ func (d *decoding) next() (*av.Picture, int, error) {
 		if d.seen != nil {
 			d.seen(packet)
 		}
-		_ = d.dec.Feed(d.src, int64(d.fed)) // a damaged packet gives no picture
+		if d.fed >= d.from {
+			_ = d.dec.Feed(d.src, int64(d.fed)) // a damaged packet gives no picture
+		}
 		d.fed++
 	}
 }

@@ -133,6 +133,13 @@ int sl_file_open(sl_file *f, const char *path)
 	return 0;
 }
 
+int sl_file_rewind(sl_file *f)
+{
+	f->io->error = f->io->eof_reached = 0;
+	int64_t at = avio_seek(f->io, 0, SEEK_SET);
+	return at < 0 ? (int)at : 0;
+}
+
 void sl_file_stop(sl_file *f) { atomic_store_explicit(&f->stop, 1, memory_order_relaxed); }
 
 void sl_file_close(sl_file **p)

@@ -11,6 +11,23 @@ import (
 	"unsafe"
 )
 
+// Listed reports whether a header that lists the stream's packets says all of them
+// that the list needs.
+func (s Stream) Listed() bool { return s.Plain && !s.Fields }
+
+func (w *Watch) openHeader(path string) (*Source, error) {
+	s, err := w.openSource(path, header, nil)
+	if err != nil {
+		return nil, err
+	}
+	if s.Format() != isoMedia || !listed(s.file) {
+		s.Close()
+		return nil, nil
+	}
+	s.file.hollow = 1
+	return s, nil
+}
+
 // listed reports whether an MP4 or QuickTime file has its whole list of packets
 // in one header: a movie box and no fragments (ISO/IEC 14496-12, 4.2 and 8.8).
 func listed(f *C.sl_file) bool {

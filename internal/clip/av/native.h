@@ -30,6 +30,7 @@ void sl_pass(int gate); // waits until the descriptor can be read; -1: not at al
 sl_file *sl_file_new(int gate);
 int sl_file_open(sl_file *f, const char *path);
 int64_t sl_file_waiting(sl_file *f); // ns that the call under way has taken; any thread
+int sl_file_rewind(sl_file *f);
 void sl_file_stop(sl_file *f);
 void sl_file_close(sl_file **f);
 

@@ -146,8 +146,8 @@ int sl_scan(AVFormatContext *fc, int stream, AVPacket *pkt, AVCodecParserContext
 
 int sl_byte_seekable(AVFormatContext *fc)
 {
-	int flags = fc->iformat->flags;
-	return (flags & AVFMT_TS_DISCONT) && !(flags & AVFMT_NO_BYTE_SEEK);
+	const AVInputFormat *f = fc->iformat; // the latter: bare streams, without a container
+	return ((f->flags & AVFMT_TS_DISCONT) || f->raw_codec_id) && !(f->flags & AVFMT_NO_BYTE_SEEK);
 }
 
 int sl_seek_bytes(AVFormatContext *fc, int64_t pos) { return av_seek_frame(fc, -1, pos, AVSEEK_FLAG_BYTE); }

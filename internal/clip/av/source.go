@@ -126,23 +126,6 @@ const isoMedia = "mov,mp4,m4a,3gp,3g2,mj2"
 // Nothing can be decoded from it.
 func OpenHeader(path string) (*Source, error) { return (*Watch)(nil).OpenHeader(path) }
 
-func (w *Watch) openHeader(path string) (*Source, error) {
-	s, err := w.openSource(path, header, nil)
-	if err != nil {
-		return nil, err
-	}
-	if s.Format() != isoMedia || !listed(s.file) {
-		s.Close()
-		return nil, nil
-	}
-	s.file.hollow = 1
-	return s, nil
-}
-
-// Listed reports whether a header that lists the stream's packets says all of them
-// that the list needs.
-func (s Stream) Listed() bool { return s.Plain && !s.Fields }
-
 func (w *Watch) openSource(path string, use purpose, known []Stream) (*Source, error) {
 	C.av_log_set_level(C.AV_LOG_QUIET) // what matters comes back as an error
 	C.sl_share_memory()
@@ -164,16 +147,51 @@ func (s *Source) open(path string, use purpose, known []Stream) error {
 	if err := failure("open file", C.sl_file_open(s.file, name)); err != nil {
 		return err
 	}
-	if s.pkt, s.fc = astiav.AllocPacket(), astiav.AllocFormatContext(); s.pkt == nil || s.fc == nil {
+	if s.pkt = astiav.AllocPacket(); s.pkt == nil {
 		return errors.New("out of memory")
 	}
-	C.sl_guard(s.format(), s.file)
 	// The name goes along for formats that are told by it; the file itself is
 	// already open, and nothing else may be opened on its behalf.
 	wanted := map[string]string{"protocol_whitelist": "none"}
 	if use == header {
 		wanted["fflags"] = "noparse"
 	}
+	err := s.look(path, use, known, wanted)
+	if err == nil && use == whole && s.sizeless() {
+		wanted["probesize"], wanted["analyzeduration"] = farBytes, farMicroseconds
+		err = s.look(path, use, known, wanted)
+	}
+	return err
+}
+
+// How far a file is looked through where FFmpeg's usual five seconds do not tell
+// the size of its pictures: a film that was cut inside a group tells it with the
+// next one, and encoders make groups of ten seconds unless told otherwise.
+const (
+	farBytes        = "67108864"
+	farMicroseconds = "60000000"
+)
+
+// sizeless reports whether the size of some footage was not found.
+func (s *Source) sizeless() bool {
+	for _, st := range s.streams {
+		if st.Kind == Video && st.Known && !st.Cover && (st.Width <= 0 || st.Height <= 0) {
+			return true
+		}
+	}
+	return false
+}
+
+// look finds out what is in the file, from its first byte on.
+func (s *Source) look(path string, use purpose, known []Stream, wanted map[string]string) error {
+	s.closeFormat()
+	if err := failure("go to the start", C.sl_file_rewind(s.file)); err != nil {
+		return err
+	}
+	if s.fc = astiav.AllocFormatContext(); s.fc == nil {
+		return errors.New("out of memory")
+	}
+	C.sl_guard(s.format(), s.file)
 	options, err := dictionary(wanted)
 	if err != nil {
 		return err
@@ -191,6 +209,11 @@ func (s *Source) open(path string, use purpose, known []Stream) error {
 			return fmt.Errorf("look at streams: %w", err)
 		}
 	}
+	if use == again && s.knows(known) {
+		s.streams = known
+		return nil
+	}
+	s.streams = nil
 	for i := range s.fc.Streams() {
 		s.streams = append(s.streams, s.facts(i))
 	}
@@ -348,15 +371,17 @@ func (s *Source) Close() {
 	s.closing.Lock()
 	defer s.closing.Unlock()
 	C.sl_field_parser_close(&s.parser, &s.parsing)
-	if s.fc != nil {
-		if s.format() != nil { // FFmpeg frees it itself when opening fails
-			s.fc.CloseInput()
-		}
-		s.fc = nil
-	}
+	s.closeFormat()
 	if s.pkt != nil {
 		s.pkt.Free()
 		s.pkt = nil
 	}
 	C.sl_file_close(&s.file)
+}
+
+func (s *Source) closeFormat() {
+	if s.fc != nil && s.format() != nil { // FFmpeg frees it itself when opening fails
+		s.fc.CloseInput()
+	}
+	s.fc = nil
 }
