@@ -44,6 +44,7 @@ type Clip struct {
 	told    bool          // the facts are complete
 	scanErr error         // why the scan ended early
 	woven   atomic.Bool   // a picture of two moments was seen
+	jumps   bool          // the file's clock may start anew inside it: where, the index tells
 	growing bool          // while it was scanned
 	scanned int64         // length of the file when it was scanned, 0 not known
 	damaged int           // the first picture that was found lost, -1 none
@@ -91,6 +92,7 @@ func open(ctx context.Context, path string, o Options, p *patience) (*Clip, erro
 		c.index.Store(o.Index)
 		c.player = newPlayer(c, nil, o.Threads)
 		c.ear = newEar(c.ctx, p, c.facts.Streams, o.Sound)
+		c.ear.clock = c
 		c.info.Sounds, c.info.Heard = c.ear.knows(c.facts.Firsts, o.Index.FileSeconds(0))
 		return c, nil
 	}
@@ -165,7 +167,9 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 		go c.scan(headers)
 	}
 	c.ear = newEar(c.ctx, p, f.Streams, o.Sound)
+	c.ear.clock = c
 	f.Firsts = c.ear.firsts(ctx, src)
+	c.jumps = src.ByteSeekable()
 	src.Choose(stream.Index)
 	cur, err := newCursor(src, o.Threads, c.knowing, c.source)
 	if err != nil {
@@ -339,7 +343,7 @@ func (c *Clip) Image(ctx context.Context, n int) (*image.RGBA, error) {
 // first sample: later than from where the sound begins later. It is shorter than
 // asked for where the sound ends earlier, and empty where there is none.
 func (c *Clip) Samples(ctx context.Context, from, to float64, rate int) (samples []float32, first float64, err error) {
-	x, err := c.knowingFrame(ctx, 0)
+	x, err := c.await(ctx, func(x *Index) bool { return !c.jumps || x.EndSeconds() > from })
 	if err != nil {
 		return nil, from, err
 	}

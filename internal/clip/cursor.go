@@ -230,6 +230,10 @@ func (c *cursor) enter(ctx context.Context, x *Index, place int) error {
 		}
 		c.dec.Flush()
 		c.ended, c.pending = false, false
+		near := int(key.packet)
+		if try == tries-1 {
+			near = 0
+		}
 		for miss := 0; miss < 8; {
 			p, err := c.src.Next()
 			if errors.Is(err, av.ErrEnd) {
@@ -241,11 +245,12 @@ func (c *cursor) enter(ctx context.Context, x *Index, place int) error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			packet := find(x, p, int(key.packet))
+			packet := find(x, p, near)
 			if packet < 0 {
 				miss++
 				continue
 			}
+			near = packet + 1
 			if packet > int(key.packet) {
 				break
 			}
@@ -267,15 +272,15 @@ func (c *cursor) seek(x *Index, packet, try int) error {
 		return c.restart()
 	}
 	p := x.packets[packet]
-	if c.src.ByteSeekable() && p.Pos >= 0 {
+	if pos := x.pos(packet); c.src.ByteSeekable() && pos >= 0 {
 		back := int64(0)
 		if try > 0 {
 			back = 1 << (14 + 3*try)
 		}
 		if try == tries-2 {
-			back = p.Pos
+			back = pos
 		}
-		return c.src.SeekByte(max(0, p.Pos-back))
+		return c.src.SeekByte(max(0, pos-back))
 	}
 	t := p.PTS
 	if t == av.NoTime || try > 0 && p.DTS != av.NoTime {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 
 	"strokeledger/internal/clip/av"
@@ -18,6 +19,7 @@ type ear struct {
 	file    []av.Stream // all that is in it
 	streams []av.Stream // those with sound
 	chosen  int         // place in streams, -1 none
+	clock   clock       // of the pictures, may be nil
 	asked   int         // place among the sounds that can be heard, from 1; 0 the default
 
 	mu      sync.Mutex
@@ -27,8 +29,21 @@ type ear struct {
 	rate    int
 	buffer  []float32 // decoded and not yet passed over
 	start   float64   // time of buffer[0]
+	shift   float64   // seconds that the file's clock has been set back where the source reads
+	told    float64   // the same as the pictures around say, which may be early or late by some blocks
+	whole   bool      // the buffer begins with the first sample of all
 	dry     bool      // nothing more comes
 	ended   bool      // the decoder was told so
+}
+
+// clock knows where the pictures stand in a file whose own clock starts anew inside
+// it, as where recordings were joined.
+type clock interface {
+	// place is the byte at which to read for a time of the first part's clock; false
+	// where the file's clock leads there.
+	place(seconds float64) (pos int64, ok bool)
+	// behind is how many seconds the file's clock was set back before a byte.
+	behind(pos int64) float64
 }
 
 func newEar(closing context.Context, p *patience, streams []av.Stream, asked int) *ear {
@@ -246,7 +261,7 @@ func (e *ear) move(ctx context.Context, to float64) error {
 		if start {
 			at = e.first - 1
 		}
-		err := e.src.SeekTime(s.Base.Ticks(at))
+		err := e.goTo(s, at)
 		if err != nil && start {
 			err = e.src.SeekTime(s.Start)
 		}
@@ -255,6 +270,7 @@ func (e *ear) move(ctx context.Context, to float64) error {
 		}
 		e.hearing.Flush()
 		e.forget()
+		e.whole = start
 		for math.IsNaN(e.start) && !e.dry {
 			if err := e.left(ctx); err != nil {
 				return err
@@ -269,6 +285,17 @@ func (e *ear) move(ctx context.Context, to float64) error {
 	}
 }
 
+// goTo moves the source to a time.
+func (e *ear) goTo(s av.Stream, at float64) error {
+	e.told = 0
+	if e.clock != nil && e.src.ByteSeekable() {
+		if pos, ok := e.clock.place(at); ok {
+			return e.src.SeekByte(pos)
+		}
+	}
+	return e.src.SeekTime(s.Base.Ticks(at))
+}
+
 // more decodes some more sound to the end of the buffer.
 func (e *ear) more() error {
 	s := e.streams[e.chosen]
@@ -277,14 +304,16 @@ func (e *ear) more() error {
 		var err error
 		had := len(e.buffer)
 		e.buffer, at, err = e.hearing.Take(e.buffer)
-		if len(e.buffer) > had && math.IsNaN(e.start) {
-			if at == av.NoTime {
-				e.start = e.first
-			} else {
-				e.start = s.Base.Seconds(at)
-			}
-		} else if at != av.NoTime && !math.IsNaN(e.start) {
+		switch {
+		case at != av.NoTime && !math.IsNaN(e.start):
 			e.bridge(had, s.Base.Seconds(at))
+		case len(e.buffer) == had || !math.IsNaN(e.start):
+		case at != av.NoTime:
+			e.start, e.shift = s.Base.Seconds(at)+e.told, e.told
+		case e.whole:
+			e.start, e.shift = e.first, 0
+		default:
+			e.buffer = e.buffer[:had] // nobody knows when these sound
 		}
 		switch {
 		case errors.Is(err, av.ErrEnd):
@@ -293,7 +322,7 @@ func (e *ear) more() error {
 		case err == nil:
 			return nil
 		}
-		if _, err := e.src.Next(); errors.Is(err, av.ErrEnd) {
+		if p, err := e.src.Next(); errors.Is(err, av.ErrEnd) {
 			if e.ended {
 				e.dry = true
 				return nil
@@ -303,26 +332,42 @@ func (e *ear) more() error {
 		} else if err != nil {
 			return err
 		} else {
+			if e.clock != nil && p.Pos >= 0 {
+				e.told = e.clock.behind(p.Pos)
+			}
 			_ = e.hearing.Feed(e.src) // a damaged packet is silence
 		}
 	}
 }
 
-// gap is from which length a hole in the sound counts as one: containers round
-// times to a millisecond, and a codec's block is shorter.
-const gap = 0.06
+// slip is by how much the sound may stray from the times that the file gives before
+// it is put right: containers round times to a millisecond, and recorders let them
+// wander a little. Where reading begins inside a block, the first ones may come with
+// the times of others, so later ones count while nobody has heard any yet.
+const slip = 0.02
 
 // bridge puts silence where the file has a hole, before the samples from place had
-// on, which begin at a time.
+// on, which begin at a time of the file's clock. Where they begin before the end of those that came
+// before, as much of them is left out.
 func (e *ear) bridge(had int, at float64) {
 	expected := e.start + float64(had)/float64(e.rate)
-	hole := at - expected
-	if hole < gap || hole > 3600 {
+	if math.Abs(at+e.told-expected) < math.Abs(at+e.shift-expected) {
+		e.shift = e.told
+	}
+	hole := at + e.shift - expected
+	if !e.whole && had < int(lead/2*float64(e.rate)) && math.Abs(hole) < 2*slip {
+		e.start += hole
 		return
 	}
-	silence := make([]float32, int(math.Round(hole*float64(e.rate))))
-	tail := append([]float32(nil), e.buffer[had:]...)
-	e.buffer = append(append(e.buffer[:had], silence...), tail...)
+	if math.Abs(hole) < slip || hole > 3600 || hole < -lead {
+		return
+	}
+	n := int(math.Round(hole * float64(e.rate)))
+	if n < 0 {
+		e.buffer = slices.Delete(e.buffer, had, min(had-n, len(e.buffer)))
+		return
+	}
+	e.buffer = slices.Insert(e.buffer, had, make([]float32, n)...)
 }
 
 func (e *ear) close() {

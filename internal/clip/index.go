@@ -190,6 +190,11 @@ func (l *listing) unwrap(p av.Packet) {
 		}
 		l.offset += shift
 		t += shift
+	} else if l.begun && l.jumps && t-l.last > clockRange/2 {
+		// FFmpeg takes a clock that was set back for one that has wrapped round.
+		shift := l.last + max(l.step, 1) - t
+		l.offset += shift
+		t += shift
 	}
 	if !l.begun || t > l.last {
 		l.last = t

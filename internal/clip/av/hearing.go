@@ -29,6 +29,10 @@ func NewHearing(s *Source, rate int) (*Hearing, error) {
 	if err != nil {
 		return nil, err
 	}
+	// With the length of a tick known, a block whose first samples are priming, and
+	// left out, gets the time of the first that is not.
+	base := s.streams[s.chosen].Base
+	d.context().pkt_timebase = C.AVRational{num: C.int(base.Num), den: C.int(base.Den)}
 	return &Hearing{Decoder: d, mixer: C.sl_mixer_new(C.int(rate)), frame: astiav.AllocFrame(), rate: rate}, nil
 }
 
