@@ -14,7 +14,7 @@ import (
 var ErrIndex = errors.New("not an index of this version")
 
 // indexForm begins every kept index; the last letter counts versions.
-const indexForm = "SLIXb"
+const indexForm = "SLIXc"
 
 // The kept form: indexForm, then signed varints (numbers that grow are told as
 // differences), then the CRC-32 of all before it, big-endian.
