@@ -20,6 +20,7 @@ type cursor struct {
 	ended   bool // the stream's end was fed
 	at      int  // the next picture that comes out, as far as known
 	floor   int  // earlier pictures lean on what was not decoded
+	late    int  // a picture that is welcome after later ones
 	entered int  // the place in keys of the move that has not shown a picture yet, 0 none
 
 	again  func() (*av.Source, error) // opens the file once more
@@ -32,7 +33,7 @@ func newCursor(src *av.Source, threads int, index func(context.Context, int) (*I
 	if err != nil {
 		return nil, err
 	}
-	return &cursor{src: src, dec: dec, index: index, again: again, at: -1}, nil
+	return &cursor{src: src, dec: dec, index: index, again: again, at: -1, late: -1}, nil
 }
 
 // stopWith makes reads fail once the context is done.
@@ -87,7 +88,7 @@ func (c *cursor) step(ctx context.Context, target int) (int, *av.Picture, error)
 		switch {
 		case err == nil:
 			n, err := c.number(ctx, int(p.Number()))
-			if err != nil || n < c.floor || n < c.at {
+			if err != nil || n < c.floor || n < c.at && n != c.late {
 				p.Close()
 				if err != nil {
 					return 0, nil, err
@@ -102,7 +103,7 @@ func (c *cursor) step(ctx context.Context, target int) (int, *av.Picture, error)
 				continue
 			}
 			c.entered = 0
-			c.at = n + 1
+			c.at = max(c.at, n+1)
 			return n, p, nil
 		case errors.Is(err, av.ErrEnd):
 			if c.entered > 0 {
@@ -112,6 +113,8 @@ func (c *cursor) step(ctx context.Context, target int) (int, *av.Picture, error)
 				continue
 			}
 			return 0, nil, err
+		case !errors.Is(err, av.ErrAgain):
+			continue // a damaged packet; others may have gone in before it
 		}
 		if err := c.feed(ctx, target); err != nil {
 			return 0, nil, err
@@ -259,6 +262,9 @@ func (c *cursor) enter(ctx context.Context, x *Index, place int) error {
 			}
 			c.next, c.pending = packet, true
 			c.floor, c.at = int(key.frame), int(key.frame)
+			if x.frame(packet) < 0 {
+				c.entered = 0 // the key's own picture is not shown
+			}
 			return nil
 		}
 	}

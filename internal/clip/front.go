@@ -183,12 +183,15 @@ func (f *front) picture(n int, leave func() bool) (*av.Picture, error) {
 	if f.passed(n) == nil {
 		return nil, nil // left
 	}
-	// It did not come out. A group further back may hold what it leans on; if not,
-	// the picture before stands in for it.
+	// It did not come out. A group further back may hold what it leans on, or it
+	// comes after later ones, as where a clock too coarse gives two pictures one
+	// time; if not, the picture before stands in for it.
 	if err := f.cur.enter(f.ctx, x, max(0, place-1)); err != nil {
 		return nil, err
 	}
+	f.cur.late = n
 	pic, err = f.decode(n, 0, n, func() bool { return false })
+	f.cur.late = -1
 	if err != nil || pic != nil {
 		return pic, err
 	}
@@ -215,6 +218,9 @@ func (f *front) passed(n int) *held {
 	return best
 }
 
+// lateness is how many pictures further on one may still come out.
+const lateness = 4
+
 // decode steps on until picture n; nil where it does not come out or leave says to
 // give up. Pictures before from may be passed over, those from ready on are made
 // ready on the way.
@@ -232,7 +238,7 @@ func (f *front) decode(n, from, ready int, leave func() bool) (*av.Picture, erro
 		if got == n {
 			return pic, nil
 		}
-		if got > n {
+		if got > n && (f.cur.late != n || got > n+lateness) {
 			return nil, nil
 		}
 		f.onTheWay(got, pic, got >= ready)

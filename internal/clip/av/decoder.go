@@ -27,9 +27,10 @@ type Decoder struct {
 // threads, 0 for as many as there are processors.
 func NewDecoder(s *Source, threads int) (*Decoder, error) {
 	options := map[string]string{"threads": strconv.Itoa(threads), "thread_type": "frame+slice"}
-	if s.streams[s.chosen].Codec == "av1" {
+	switch s.streams[s.chosen].Codec {
+	case "av1", "theora":
 		// libdav1d 1.0 with more threads waits for ever, now and then, after moving
-		// about in a damaged file.
+		// about in a damaged file; FFmpeg's Theora gives wrong pictures after a move.
 		options["threads"] = "1"
 	}
 	return newDecoder(s, options)

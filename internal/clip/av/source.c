@@ -1,4 +1,5 @@
 #include "native.h"
+#include <libavutil/intreadwrite.h>
 #include <string.h>
 
 void sl_stream_facts(AVFormatContext *fc, int i, sl_stream *out)
@@ -108,6 +109,20 @@ int sl_next(AVFormatContext *fc, AVPacket *pkt)
 	}
 }
 
+// FFmpeg takes every picture of H.263 for a key picture. Whether one leans on others
+// stands in its header (ITU-T H.263 5.1.3 and 5.1.4): a bit of PTYPE, or the type in
+// MPPTYPE where the source format is the extended one.
+static int leans(enum AVCodecID codec, const AVPacket *p)
+{
+	if (codec != AV_CODEC_ID_H263 || p->size < 9)
+		return 0;
+	if ((p->data[4] & 0x1c) != 0x1c)
+		return p->data[4] >> 1 & 1;
+	uint64_t bits = AV_RB64(p->data + 1); // bits 8 to 71
+	int update = bits >> (71 - 40) & 7, at = update == 1 ? 59 : 41;
+	return (bits >> (71 - at - 2) & 7) != 0;
+}
+
 int sl_scan(AVFormatContext *fc, int stream, AVPacket *pkt, AVCodecParserContext *parser, AVCodecContext *cc,
 	sl_packet *out, int max)
 {
@@ -129,6 +144,8 @@ int sl_scan(AVFormatContext *fc, int stream, AVPacket *pkt, AVCodecParserContext
 				| (pkt->flags & AV_PKT_FLAG_CORRUPT ? SL_CORRUPT : 0);
 			if (!hollow && never_shown(codec, pkt))
 				o->flags |= SL_HIDDEN;
+			if (!hollow && leans(codec, pkt))
+				o->flags &= ~SL_KEY;
 			if (parser && pkt->size) {
 				uint8_t *data;
 				int size;
