@@ -14,21 +14,9 @@ import (
 	"strokeledger/internal/tally"
 )
 
-// decimals is how many a percentage has: more where its interval is so narrow that
-// fewer would hide it.
-func decimals(low, high float64) int {
-	switch width := high - low; {
-	case width < 0.004:
-		return 2
-	case width < 0.04:
-		return 1
-	}
-	return 0
-}
-
 // percents writes proportions as percentages with the same number of decimals.
 func percents(s tally.Share) (rate, low, high string) {
-	decimals := decimals(s.Low, s.High)
+	decimals := tally.Decimals(s.Low, s.High)
 	scale := math.Pow10(decimals)
 	f := func(p float64) string { return strconv.FormatFloat(math.Round(100*p*scale)/scale, 'f', decimals, 64) }
 	return f(s.Rate), f(s.Low), f(s.High)
@@ -63,7 +51,7 @@ func plural(n int, noun string) string {
 
 // pointsText is a difference of two rates: "+12 points (+3 to +21)".
 func pointsText(c tally.Contrast) string {
-	decimals := decimals(c.Low, c.High)
+	decimals := tally.Decimals(c.Low, c.High)
 	f := func(p float64) string {
 		n := strconv.FormatFloat(100*p, 'f', decimals, 64)
 		switch {

@@ -3,6 +3,7 @@ package tally
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"strokeledger/internal/club"
@@ -166,20 +167,22 @@ func (t *Trend) text() string {
 	say := map[Direction]string{Steady: "No change shown", Rising: "Getting worse", Falling: "Getting better"}[t.Direction] +
 		fmt.Sprintf(" over %d sessions", t.Sessions)
 	if t.Slope != nil {
-		say += fmt.Sprintf(": %s points a month (%s to %s)", signed(t.Slope.PerMonth), signed(t.Slope.Low), signed(t.Slope.High))
+		decimals := Decimals(t.Slope.Low/100, t.Slope.High/100)
+		say += fmt.Sprintf(": %s points a month (%s to %s)", signed(t.Slope.PerMonth, decimals), signed(t.Slope.Low, decimals), signed(t.Slope.High, decimals))
 	}
 	return say + "."
 }
 
-// signed writes points with one decimal below ten and none above.
-func signed(v float64) string {
-	text := fmt.Sprintf("%+.1f", v)
-	if math.Abs(v) >= 9.95 {
-		text = fmt.Sprintf("%+.0f", v)
+// signed writes points with so many decimals; where none are needed, with one below
+// ten nevertheless.
+func signed(v float64, decimals int) string {
+	if decimals == 0 && math.Abs(v) < 9.95 {
+		decimals = 1
 	}
+	text := fmt.Sprintf("%+.*f", decimals, v)
 	switch {
-	case text == "+0.0" || text == "-0.0":
-		return "0"
+	case strings.Trim(text, "+-0.") == "":
+		return text[1:]
 	case text[0] == '-':
 		return "−" + text[1:]
 	}

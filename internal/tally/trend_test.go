@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -49,6 +50,20 @@ func TestTrendAmongTurnsThatDiffer(t *testing.T) {
 	assert.InDelta(t, .05, float64(alarms)/players, .03)
 	assert.InDelta(t, .95, float64(holds)/players, .03)
 	assert.Greater(t, float64(naive)/players, .15)
+}
+
+// Over many sessions a trend is known to hundredths of a point, and is told so.
+func TestTrendHasTheDecimalsThatItsIntervalNeeds(t *testing.T) {
+	var turns []club.TurnRecord
+	monday := time.Date(2024, 1, 1, 0, 0, 0, 0, time.UTC)
+	for week := range 100 {
+		day := club.Date(monday.AddDate(0, 0, 7*week).Format(time.DateOnly))
+		turns = append(turns, faults(club.ID(day), "p1", "reg2", day, 100, map[club.ID]int{"near": 4 + week%3}))
+	}
+	long := line(t, tally.Summarise(ladderClub(), turns, "", "").Players[0].All, "NEAR").Trend
+	assert.Regexp(t, `^No change shown over 100 sessions: [+−]?0\.\d\d points a month \(−0\.\d\d to \+0\.\d\d\)\.$`, long.Say)
+	short := line(t, tally.Summarise(ladderClub(), turns[:10], "", "").Players[0].All, "NEAR").Trend
+	assert.Regexp(t, `: [+−]?\d\.\d points a month \(−\d\.\d to \+\d\.\d\)\.$`, short.Say)
 }
 
 // The test is Cochran and Armitage's, with its z divided by the root of the design

@@ -61,6 +61,12 @@ describe("numbers in words", () => {
     expect(trendWords({ sessions: 5, direction: "getting better", slope: { per_month: -4.12, low: -7, high: -1.2 }, test: null })).toBe(
       "getting better, −4.1 points a month (−7.0\u00a0to\u00a0−1.2)",
     );
+    expect(trendWords({ sessions: 900, direction: "no change shown", slope: { per_month: 0.004, low: -0.012, high: 0.021 }, test: null })).toBe(
+      "no change shown, +0.004 points a month (−0.012\u00a0to\u00a0+0.021)",
+    );
+    expect(trendWords({ sessions: 90, direction: "getting better", slope: { per_month: -0.12, low: -0.2, high: -0.04 }, test: null })).toBe(
+      "getting better, −0.12 points a month (−0.20\u00a0to\u00a0−0.04)",
+    );
     expect(trendWords(null)).toBe("");
     expect([trendSign(t), trendSign(null)]).toEqual(["…", ""]);
   });

@@ -27,7 +27,7 @@ export const ofWords = (s: { x: number; n: number }): string => `${thousands(s.x
 /** How many decimals a percentage has, as in documents: more where its interval is so narrow that fewer would hide it. */
 function decimals(low: number, high: number): number {
   const width = high - low;
-  return width < 0.004 ? 2 : width < 0.04 ? 1 : 0;
+  return width < 0.0004 ? 3 : width < 0.004 ? 2 : width < 0.04 ? 1 : 0;
 }
 
 /** "7 of 52 strokes, 13 % (7–25)". */
@@ -57,7 +57,9 @@ export function trendWords(t: Trend | null): string {
     return `too early to tell: ${t.sessions} of the 3 sessions that it takes`;
   }
   const s = t.slope;
-  return s ? `${t.direction}, ${signed(s.per_month, 1)} points a month (${signed(s.low, 1)}\u00a0to\u00a0${signed(s.high, 1)})` : t.direction;
+  if (!s) return t.direction;
+  const [at, from, to] = [s.per_month, s.low, s.high].map((v) => signed(v, Math.max(1, decimals(s.low / 100, s.high / 100))));
+  return `${t.direction}, ${at} points a month (${from}\u00a0to\u00a0${to})`;
 }
 
 /** A sign beside a trend's words. */
