@@ -49,6 +49,18 @@ func (x *Sessions) Pick() (paths []string, err error) {
 	return paths, err
 }
 
+// RecordedOn tells for each of these files on which day it was recorded, "" where
+// nobody knows.
+func (x *Sessions) RecordedOn(paths []string) (days []club.Date, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return []club.Date{}, err
+	}
+	days, err = d.RecordedOn(ctx, paths)
+	return append([]club.Date{}, days...), err
+}
+
 // Add puts files into the session of a day and tells its progress by events.
 func (x *Sessions) Add(date string, paths []string) (rows []desk.Added, err error) {
 	defer guard(&err)

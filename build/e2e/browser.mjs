@@ -8,6 +8,7 @@ import { play, root, run, same, until } from "./stage.mjs";
 import { checkSummary } from "./summary.mjs";
 
 const clip = join(root, "testdata/clips/a01_baseline.mp4"); // 75 frames, each showing its number
+const recorded = join(root, "testdata/clips/a43_recorded_at_utc.mp4");
 const today = new Date().toLocaleDateString("sv"); // year-month-day; the ladder counts the tries of today
 const roster = [{ id: "", name: "Mira Lindqvist", alias: "M. L.", hand: "right", group: "U13", note: "" }];
 
@@ -32,9 +33,9 @@ async function coach(stage, report) {
     await report.check("a clip is added; Esc waits for it, and a label leaves its day alone", async () => {
       await page.evaluate((path) => {
         const { Sessions } = window.go.main;
-        const add = Sessions.Add;
+        window.add = Sessions.Add;
         Sessions.Pick = async () => [path];
-        Sessions.Add = (...what) => new Promise((done) => (window.letAdd = () => done(add(...what))));
+        Sessions.Add = (...what) => new Promise((done) => (window.letAdd = () => done(window.add(...what))));
       }, clip);
       await page.getByRole("button", { name: "Add clips…" }).click();
       await page.getByLabel("Day, as year-month-day").fill(today);
@@ -51,6 +52,42 @@ async function coach(stage, report) {
       await page.getByRole("button", { name: "Done" }).click();
       await page.locator("[data-clip]").waitFor();
       same(await ledger(library, "SELECT name, frames FROM clip WHERE gone = 0"), [{ name: "a01_baseline.mp4", frames: 75 }], "the ledger");
+    });
+
+    await report.check("the day is that of the film, until the coach writes one; a long list scrolls by the keys of its answer", async () => {
+      await page.evaluate((path) => {
+        const { Sessions } = window.go.main;
+        Sessions.Pick = async () => [path, ...Array.from({ length: 40 }, (_, i) => `/nowhere/clip ${i}.mp4`)];
+        Sessions.Add = window.add;
+      }, recorded);
+      await page.getByRole("button", { name: "Add clips…" }).click();
+      const dialog = page.getByRole("dialog");
+      const day = page.getByLabel("Day, as year-month-day");
+      const hint = dialog.getByText("The day on which 1 of the 41 films was recorded, by the camera’s clock; the others do not say.");
+      const keys = () => page.evaluate(() => document.activeElement?.textContent?.trim());
+      same(await day.inputValue(), today, "the day before a film is chosen");
+      await dialog.getByRole("button", { name: "Choose files…" }).click();
+      await hint.waitFor();
+      same(await day.inputValue(), new Date("2024-05-29T22:30:24Z").toLocaleDateString("sv"), "the day");
+      await until("Add has the keys", async () => (await keys()) === "Add 41 clips");
+      await dialog.getByRole("button", { name: "One day earlier" }).click();
+      await hint.waitFor({ state: "detached" });
+      const scrolled = () => dialog.evaluate((d) => d.scrollTop);
+      same(await scrolled(), 0, "how far the list is scrolled");
+      await dialog.getByRole("button", { name: "Leave out" }).first().click();
+      await dialog.getByRole("button", { name: "Add 40 clips" }).click();
+      await page.getByRole("dialog", { name: "40 not added" }).waitFor();
+      await until("Done has the keys", async () => (await keys()) === "Done");
+      same(await scrolled(), 0, "how far the results are scrolled");
+      const done = dialog.getByRole("button", { name: "Done" });
+      const box = await done.boundingBox();
+      for (const [key, there] of [["ArrowDown", (y) => y > 0], ["PageDown", (y) => y > 200], ["Home", (y) => y === 0]]) {
+        await page.keyboard.press(key);
+        await until(`the results are scrolled by ${key}`, async () => there(await scrolled()));
+      }
+      same((await done.boundingBox()).y, box.y, "where Done is");
+      await page.keyboard.press("Enter");
+      await dialog.waitFor({ state: "detached" });
     });
 
     await report.check("each of 25 frames, forward by key, shows its own number", async () => {

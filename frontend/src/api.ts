@@ -98,6 +98,7 @@ interface Bound {
     List(page: SessionsAsked): Promise<Omit<SessionPage, "sessions"> & { sessions: Sent<Session & { clips: Sent<ListedClip>; removed: number }> }>;
     Absent(clips: Id[]): Promise<Sent<AbsentClip>>;
     Pick(): Promise<Sent<string>>;
+    RecordedOn(paths: string[]): Promise<Sent<Day>>;
     Add(date: Day, paths: string[]): Promise<Sent<AddResult>>;
     Relink(clip: Id): Promise<{ clip: ClipRow; alike: Alike | null }>;
     Adopt(clip: Id, path: string): Promise<ClipRow>;
@@ -248,6 +249,8 @@ export const sessions = {
   /** Which of these clips' files are not in place; it waits for a drive that does not answer. */
   absent: async (clips: Id[]) => (await call((b) => b.Sessions.Absent(clips))) ?? [],
   pick: async () => (await call((b) => b.Sessions.Pick())) ?? [],
+  /** On which day each of these films was recorded, "" where nobody knows; it waits for a drive that does not answer. */
+  recordedOn: async (paths: string[]) => (await call((b) => b.Sessions.RecordedOn(paths))) ?? [],
   add: async (date: Day, paths: string[]) => (await call((b) => b.Sessions.Add(date, paths))) ?? [],
   relink: (clip: Id) => call((b) => b.Sessions.Relink(clip)),
   adopt: (clip: Id, path: string) => call((b) => b.Sessions.Adopt(clip, path)),

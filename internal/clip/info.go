@@ -1,6 +1,7 @@
 package clip
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"time"
@@ -78,6 +79,41 @@ func describe(f *facts, s av.Stream, look av.Look) Info {
 		}
 	}
 	return i
+}
+
+// Recorded is when a film was recorded by the camera's clock, as [Info] has it: with
+// its zone where the camera wrote one, else in UTC; zero where the file does not
+// say. Nothing but the file's header is read. The error is as of [Open].
+func Recorded(ctx context.Context, path string) (time.Time, error) {
+	return newPatience(path).recorded(ctx)
+}
+
+func (p *patience) recorded(ctx context.Context) (at time.Time, err error) {
+	type answer struct {
+		at  time.Time
+		err error
+	}
+	answered := make(chan answer, 1)
+	if err := p.try(ctx, func() {
+		at, err := p.noted()
+		answered <- answer{at, err}
+	}); err != nil {
+		return time.Time{}, err
+	}
+	a := <-answered
+	return a.at, a.err
+}
+
+func (p *patience) noted() (time.Time, error) {
+	if err := p.check(); err != nil {
+		return time.Time{}, err
+	}
+	src, err := p.watch.OpenNotes(p.path)
+	if err != nil {
+		return time.Time{}, unreadable(p.path)
+	}
+	defer src.Close()
+	return recorded(src), nil
 }
 
 // recorded is the time of recording: with its zone where the camera wrote one,

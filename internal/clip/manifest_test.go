@@ -141,6 +141,9 @@ func TestEveryCaseOpensOrSaysWhyNot(t *testing.T) {
 			require.Equal(t, v.Mirrored, info.Mirrored)
 			require.Equal(t, v.Base, info.Base.String())
 			if f.Recorded != "" {
+				at, err := clip.Recorded(context.Background(), f.path())
+				require.NoError(t, err)
+				require.True(t, at.Equal(info.RecordedAt), at)
 				require.Equal(t, f.Recorded, info.RecordedAt.UTC().Format("2006-01-02T15:04:05Z07:00"))
 			}
 			checkTimes(t, f, c)

@@ -91,6 +91,19 @@ func TestDriveThatHangsWhenOpening(t *testing.T) {
 	settled()
 }
 
+func TestDriveThatHangsWhenAskedForTheTime(t *testing.T) {
+	const timed = "../../testdata/clips/a43_recorded_at_utc.mp4"
+	d := newDrive(t, timed)
+	settled := steady(t)
+	d.hang()
+	d.requireSlow(func() error { _, err := d.recorded(context.Background()); return err })
+	at, err := Recorded(context.Background(), timed)
+	require.NoError(t, err, "the rest of the program goes on")
+	d.answer()
+	require.Equal(t, "2024-05-29T22:30:24Z", at.Format(time.RFC3339))
+	settled()
+}
+
 func longerThanOneReading(t *testing.T) string {
 	path := filepath.Join(t.TempDir(), "long.mkv")
 	ffmpeg(t, "-f", "lavfi", "-i", "testsrc2=s=640x360:r=25:d=20,noise=alls=30:allf=t", "-f", "lavfi", "-i", "sine=d=20",

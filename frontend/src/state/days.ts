@@ -53,3 +53,22 @@ export function dayInWords(day: string): string {
   const d = new Date(t);
   return `${WEEKDAYS[d.getUTCDay()]}, ${dayAndMonth(day)} ${d.getUTCFullYear()}`;
 }
+
+/**
+ * The day that most films were recorded on, the earliest of several such days, and
+ * where it comes from; "" where none of them says one. `films` are the days that
+ * they say, "" for none.
+ */
+export function recordingDay(films: readonly string[]): { day: string; say: string } {
+  const said = films.filter((d) => d !== "");
+  const count = (day: string) => said.filter((d) => d === day).length;
+  const days = [...new Set(said)].toSorted((a, b) => count(b) - count(a) || a.localeCompare(b));
+  const [day = "", next] = days;
+  if (day === "") return { day, say: "" };
+  if (next !== undefined) {
+    const which = count(next) < count(day) ? "the day of most of them" : "the earliest of them";
+    return { day, say: `The films were recorded on ${days.length} different days, by the camera’s clock: this is ${which}.` };
+  }
+  const of = films.length === 1 ? "the film was" : said.length === films.length ? "the films were" : `${said.length} of the ${films.length} films ${said.length === 1 ? "was" : "were"}`;
+  return { day, say: `The day on which ${of} recorded, by the camera’s clock${said.length < films.length ? "; the others do not say" : ""}.` };
+}

@@ -1,7 +1,7 @@
 import { on, onFileDrop, sessions, type AppError } from "../api";
 import type { AddResult, Alike, Day, Id, ListedClip, SessionPage, SessionRow } from "../domain";
 import type { App } from "./app.svelte";
-import { dayBefore, today } from "./days";
+import { dayBefore, recordingDay, today } from "./days";
 import { isolated } from "./isolate";
 import { Whereabouts } from "./whereabouts.svelte";
 
@@ -27,7 +27,14 @@ export function tallied(results: readonly Added[]): string {
 /** Clips that are about to be added, and how that went. */
 export interface Adding {
   paths: string[];
-  date: string;
+  /** What the coach wrote for the day, null for nothing. */
+  written: string | null;
+  /** The day where neither the coach nor a film says one. */
+  otherwise: Day;
+  /** On which day each film was recorded, by path; "" where nobody knows. */
+  recorded: Readonly<Record<string, Day>>;
+  /** So many times that is being asked for. */
+  asking: number;
   dateWrong: string;
   running: boolean;
   results: Added[] | null;
@@ -59,6 +66,10 @@ export class SessionsState {
   latest = $state.raw<Day[]>([]);
   readonly files = new Whereabouts();
   adding = $state<Adding | null>(null);
+  /** The day that the films suggest, with a sentence on it. */
+  readonly suggested = $derived(recordingDay(this.adding?.paths.map((p) => this.adding?.recorded[p] ?? "") ?? []));
+  /** The day to which they are added. */
+  readonly day = $derived(this.adding?.written ?? (this.suggested.day || (this.adding?.otherwise ?? today())));
   progress = $state.raw<Progress | null>(null);
   /** A file that may be taken for a clip's own: the coach is asked. */
   asked = $state.raw<{ clip: ListedClip; alike: Alike } | null>(null);
@@ -179,14 +190,29 @@ export class SessionsState {
     return () => stops.forEach((stop) => stop());
   }
 
-  begin(paths: string[] = []): void {
-    this.adding = { paths, date: this.adding?.date ?? today(), dateWrong: "", running: false, results: null };
+  begin(): void {
+    // What is added next mostly goes to the same session.
+    this.adding = { paths: [], written: this.adding?.written ?? null, otherwise: this.day, recorded: {}, asking: 0, dateWrong: "", running: false, results: null };
   }
 
   drop(paths: string[]): void {
     if (paths.length === 0 || this.adding?.running) return;
-    const have = this.adding && !this.adding.results ? this.adding.paths : [];
-    this.begin([...have, ...paths.filter((p) => !have.includes(p))]);
+    if (!this.adding || this.adding.results) this.begin();
+    const a = this.adding;
+    if (!a) return;
+    const fresh = paths.filter((p) => !a.paths.includes(p));
+    a.paths = [...a.paths, ...fresh];
+    a.dateWrong = "";
+    void this.#ask(a, fresh.filter((p) => !(p in a.recorded)));
+  }
+
+  /** Asks on which days films were recorded: a suggestion, which is not worth a complaint. */
+  async #ask(a: Adding, paths: string[]): Promise<void> {
+    if (paths.length === 0) return;
+    a.asking++;
+    const days = await sessions.recordedOn(paths).catch(() => []);
+    a.recorded = { ...a.recorded, ...Object.fromEntries(paths.map((p, i) => [p, days[i] ?? ""])) };
+    a.asking--;
   }
 
   async pick(): Promise<void> {
@@ -199,15 +225,16 @@ export class SessionsState {
 
   async add(): Promise<void> {
     const a = this.adding;
-    if (!a || a.running || a.paths.length === 0) return;
+    if (!a || a.running || a.asking > 0 || a.paths.length === 0) return;
+    const date = this.day;
     a.running = true;
     a.dateWrong = "";
     this.progress = { done: 0, total: a.paths.length, label: "" };
     await this.app.write(
-      () => sessions.add(a.date, [...a.paths]),
+      () => sessions.add(date, [...a.paths]),
       (results) => {
         a.results = sorted(results);
-        return `Session of ${a.date}: ${tallied(a.results)}.`;
+        return `Session of ${date}: ${tallied(a.results)}.`;
       },
       {
         failed: (error) => {

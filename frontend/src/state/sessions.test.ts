@@ -1,7 +1,7 @@
-import { afterEach, expect, it, vi } from "vitest";
+import { afterEach, describe, expect, it, vi } from "vitest";
 import type { AbsentClip, ListedClip, SessionPage, SessionRow, SessionsAsked } from "../domain";
 import { App } from "./app.svelte";
-import { dayBefore } from "./days";
+import { dayBefore, today } from "./days";
 import { PAGE, SessionsState } from "./sessions.svelte";
 
 afterEach(() => vi.unstubAllGlobals());
@@ -202,4 +202,69 @@ it("opens a clip that was found where the library cannot keep the place", async 
     await sessions.relink(clip("a0"));
     expect([app.screen, app.place?.clip]).toEqual(read_only ? ["review", "a0"] : ["sessions", undefined]);
   }
+});
+
+describe("the day of clips that are added", () => {
+  const DAYS: Record<string, string> = { a: "2026-03-12", b: "2026-03-12", c: "2026-03-10", silent: "" };
+  function adding() {
+    const { sessions, Sessions } = program([]);
+    const RecordedOn = vi.fn((paths: string[]) => Promise.resolve(paths.map((p) => DAYS[p] ?? "")));
+    const Add = vi.fn((_: string, paths: string[]) => Promise.resolve(paths.map((path) => ({ path, name: path, clip_id: path, say: "" }))));
+    Object.assign(window, { go: { main: { Sessions: { ...Sessions, RecordedOn, Add }, Library: { State: () => Promise.resolve({}) } } } });
+    sessions.begin();
+    const asked = () => vi.waitFor(() => expect(sessions.adding?.asking).toBe(0));
+    return { sessions, RecordedOn, Add, asked };
+  }
+
+  it("is that of most films, each asked about once, else the earliest, else today", async () => {
+    const { sessions, RecordedOn, asked } = adding();
+    expect(sessions.day).toBe(today());
+    sessions.drop(["silent"]);
+    await asked();
+    expect([sessions.day, sessions.suggested.say]).toEqual([today(), ""]);
+    sessions.drop(["c", "silent"]);
+    await asked();
+    expect([sessions.day, sessions.suggested.say]).toEqual(["2026-03-10", "The day on which 1 of the 2 films was recorded, by the camera’s clock; the others do not say."]);
+    sessions.leaveOut("silent");
+    expect(sessions.suggested.say).toBe("The day on which the film was recorded, by the camera’s clock.");
+    sessions.drop(["a"]);
+    await asked();
+    expect([sessions.day, sessions.suggested.say]).toEqual(["2026-03-10", "The films were recorded on 2 different days, by the camera’s clock: this is the earliest of them."]);
+    sessions.drop(["b", "c"]);
+    await asked();
+    expect([sessions.day, sessions.suggested.say]).toEqual(["2026-03-12", "The films were recorded on 2 different days, by the camera’s clock: this is the day of most of them."]);
+    sessions.leaveOut("c");
+    expect(sessions.suggested.say).toBe("The day on which the films were recorded, by the camera’s clock.");
+    sessions.drop(["c"]);
+    expect(RecordedOn.mock.calls).toEqual([[["silent"]], [["c"]], [["a"]], [["b"]]]);
+    ["a", "b", "c"].forEach((p) => sessions.leaveOut(p));
+    expect(sessions.day).toBe(today());
+  });
+
+  it("is the coach's own once it is written, and stays for those that are added next", async () => {
+    const { sessions, RecordedOn, Add, asked } = adding();
+    sessions.drop(["a"]);
+    await sessions.add();
+    expect(Add).not.toHaveBeenCalled(); // the day is still to come
+    await asked();
+    if (sessions.adding) sessions.adding.written = "2026-03-01";
+    sessions.drop(["c"]);
+    await asked();
+    expect(sessions.day).toBe("2026-03-01");
+    await sessions.add();
+    expect(Add).toHaveBeenCalledWith("2026-03-01", ["a", "c"]);
+    sessions.begin();
+    expect(sessions.day).toBe("2026-03-01");
+    sessions.adding = null;
+
+    sessions.begin();
+    sessions.drop(["a"]);
+    await asked();
+    await sessions.add();
+    sessions.begin();
+    RecordedOn.mockRejectedValueOnce(new Error("problem: The library is closed."));
+    sessions.drop(["b"]);
+    await asked();
+    expect([sessions.day, sessions.suggested.day]).toEqual(["2026-03-12", ""]);
+  });
 });

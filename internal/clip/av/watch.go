@@ -34,6 +34,10 @@ func (w *Watch) OpenAgain(path string, streams []Stream) (*Source, error) {
 // OpenHeader is the function OpenHeader under watch.
 func (w *Watch) OpenHeader(path string) (*Source, error) { return w.openHeader(path) }
 
+// OpenNotes opens a file only for what it notes of itself: nothing is looked at or
+// read that does not stand in its header, and nothing can be decoded from it.
+func (w *Watch) OpenNotes(path string) (*Source, error) { return w.openSource(path, header, nil) }
+
 // During watches a call to the drive that is no source's.
 func (w *Watch) During(call func()) {
 	begun := time.Now()
