@@ -26,8 +26,12 @@ const shortly = 300 * time.Millisecond
 func newDrive(t *testing.T, path string) *drive {
 	hear, tell, err := os.Pipe()
 	require.NoError(t, err)
-	t.Cleanup(func() { hear.Close(); tell.Close() })
 	d := &drive{t, tell, hear, &patience{path, &av.Watch{Gate: hear}, shortly}}
+	t.Cleanup(func() {
+		d.watch.Waiting() // takes turns with what was left behind and has ended
+		hear.Close()
+		tell.Close()
+	})
 	d.answer()
 	return d
 }

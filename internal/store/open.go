@@ -89,8 +89,12 @@ func readImprint(ctx context.Context, path string) (imprint, error) {
 		return imprint{}, err
 	}
 	s, err := askImprint(ctx, path, "mode=ro&immutable=1")
-	if isCode(err, sqlite3.ErrCorrupt) && hasJournal(path) {
-		s, err = askImprint(ctx, path, "mode=rw")
+	for try := 0; try < 3 && isCode(err, sqlite3.ErrCorrupt); try++ {
+		params := "mode=ro&immutable=1" // the journal may have gone since: then the file is whole by now
+		if hasJournal(path) {
+			params = "mode=rw"
+		}
+		s, err = askImprint(ctx, path, params)
 	}
 	if isCode(err, sqlite3.ErrNotADB) {
 		return imprint{}, nil

@@ -2,11 +2,15 @@ package store
 
 import (
 	"context"
+	"errors"
 	"os"
 	"path/filepath"
 	"strconv"
+	"sync"
+	"sync/atomic"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
@@ -77,4 +81,31 @@ func TestOpenAfterAKilledCommitOnANetworkDrive(t *testing.T) {
 	sessions, err := again.Sessions(ctx)
 	require.NoError(t, err)
 	require.Len(t, sessions, 2)
+}
+
+// While another program closes, its log goes into the file and is then removed: what
+// looks torn at one moment, and has no log the next, is whole by then.
+func TestOpenWhileAnotherCloses(t *testing.T) {
+	ctx := context.Background()
+	l := furnished(t)
+	require.NoError(t, l.Close())
+	var stop atomic.Bool
+	var other sync.WaitGroup
+	other.Go(func() {
+		for n := 0; !stop.Load(); n++ {
+			l, err := Open(ctx, l.dir, Options{})
+			if !assert.NoError(t, err) {
+				return
+			}
+			assert.NoError(t, l.SetSetting(ctx, "large", string(make([]byte, 1+n%2*400000))))
+			_, err = l.write.ExecContext(ctx, "VACUUM")
+			assert.NoError(t, errors.Join(err, l.Close()))
+		}
+	})
+	defer other.Wait()
+	defer stop.Store(true)
+	for range 3000 {
+		_, err := readImprint(ctx, filepath.Join(l.dir, fileName))
+		require.NoError(t, err)
+	}
 }
