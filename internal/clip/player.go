@@ -12,7 +12,7 @@ import (
 // Figures of the player, chosen by measurement on two cores.
 const (
 	quality   = 85                     // of JPEG: 50 to 120 kB a picture at 1280 wide
-	shelfRoom = 64 << 20               // bytes of JPEG kept, some 10 s at 60 pictures a second
+	shelfRoom = 60 << 20               // bytes of JPEG kept, some 9 s at 60 pictures a second
 	aheadOf   = 16                     // pictures made before they are asked for, stepping forward
 	behind    = 256                    // pictures kept ready for stepping back
 	atOnce    = 320                    // pictures made ready in one go, at most
