@@ -26,6 +26,11 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 	if err != nil {
 		return err
 	}
+	if own, err := os.Stat(filepath.Join(dir, fileName)); err == nil {
+		if it, err := os.Stat(file); err == nil && os.SameFile(own, it) { // what is in its log would be lost
+			return &failure{ErrNotLibrary, fmt.Sprintf("The file %q is the library's ledger itself: choose a backup of it.", file), nil}
+		}
+	}
 	from, err := openBackup(ctx, file, o)
 	if err != nil {
 		return err
