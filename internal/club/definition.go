@@ -16,11 +16,29 @@ const (
 	MaxNote = 10000 // characters in a note or cue
 )
 
+// Reactions of coaches, seconds: choosing among some keys takes about 0.4 s (Hick WE
+// (1952) Q J Exp Psychol 4:11-26; value from memory).
+const (
+	UsualReaction = 0.4
+	MaxReaction   = 3
+)
+
 // Coach is someone who marks. Retired coaches keep their marks.
 type Coach struct {
 	ID      ID     `json:"id"`
 	Name    string `json:"name"`
 	Retired bool   `json:"retired,omitempty"`
+	// Reaction is how long the coach takes from seeing a fault to pressing its key
+	// while a clip plays, in seconds, at most MaxReaction; 0: UsualReaction.
+	Reaction float64 `json:"reaction,omitempty"`
+}
+
+// ReactionSeconds is the coach's own reaction, or the usual one.
+func (c Coach) ReactionSeconds() float64 {
+	if c.Reaction > 0 {
+		return c.Reaction
+	}
+	return UsualReaction
 }
 
 // Player is someone who is filmed. Alias is shown instead of the name where a
@@ -86,7 +104,15 @@ func (p Pattern) Side(i int) Side {
 }
 
 // Check returns a *Problem where the coach breaks a rule.
-func (c Coach) Check() error { return checkName("name", c.Name) }
+func (c Coach) Check() error {
+	if err := checkName("name", c.Name); err != nil {
+		return err
+	}
+	if !(c.Reaction >= 0 && c.Reaction <= MaxReaction) {
+		return problem("reaction", "The reaction is a number of seconds from 0 to %d; 0 is the usual %.1f.", MaxReaction, UsualReaction)
+	}
+	return nil
+}
 
 // Check returns a *Problem where the player breaks a rule.
 func (p Player) Check() error {

@@ -1,7 +1,6 @@
 package club
 
 import (
-	"sort"
 	"time"
 
 	"strokeledger/internal/timecode"
@@ -78,8 +77,9 @@ type Stroke struct {
 }
 
 // Mark is one fault at one frame, by one coach. It belongs to the turn that
-// covers its frame and hangs on the nearest stroke of that turn unless a coach
-// has hung it on another; outside every turn it is kept but not counted.
+// covers its frame and hangs on the stroke of that turn that its fault's phase
+// says (see TurnRecord.HangOn) unless a coach has hung it on another; outside
+// every turn it is kept but not counted.
 type Mark struct {
 	ID         ID        `json:"id"`
 	ClipID     ID        `json:"clip_id"`
@@ -91,7 +91,7 @@ type Mark struct {
 	Source     Source    `json:"source"`
 	Confidence float64   `json:"confidence"`          // 0 to 1; 1 for what a coach entered
 	Made       time.Time `json:"made"`                // UTC
-	StrokeID   ID        `json:"stroke_id,omitempty"` // hung on this stroke by hand; empty, or gone: on the nearest
+	StrokeID   ID        `json:"stroke_id,omitempty"` // hung on this stroke by a coach; empty, or gone: as the fault's phase says
 	Sign       *Sign     `json:"sign,omitempty"`      // drawn on the picture; nil: nothing
 }
 
@@ -213,6 +213,7 @@ type TurnRecord struct {
 	Zero    int64    // ticks of the clip's first picture
 	Strokes []Stroke // in order of frame
 	Marks   []Mark   // in order of frame
+	Looks   []Look   // that cover some picture of the turn, in order of first frame
 }
 
 // Seconds is how long the turn lasts, from its first picture to its last.
@@ -229,38 +230,6 @@ func (r TurnRecord) Sides(p Pattern) []Side {
 		}
 	}
 	return sides
-}
-
-// HangOn returns the index of the stroke that a mark hangs on: the one that a
-// coach has hung it on, else the nearest in time among those on which the fault
-// could have happened, the earlier of two equally near. It is -1 where there is
-// none. sides is what Sides returned.
-func (r TurnRecord) HangOn(m Mark, f Sides, sides []Side) int {
-	if m.StrokeID != "" {
-		for i, s := range r.Strokes {
-			if s.ID == m.StrokeID && f.Could(sides[i]) {
-				return i
-			}
-		}
-	}
-	best, ticks := -1, m.Ticks
-	var distance int64
-	from := sort.Search(len(r.Strokes), func(i int) bool { return r.Strokes[i].Ticks >= ticks })
-	for i := from - 1; i >= 0; i-- {
-		if f.Could(sides[i]) {
-			best, distance = i, ticks-r.Strokes[i].Ticks
-			break
-		}
-	}
-	for i := from; i < len(r.Strokes); i++ {
-		if f.Could(sides[i]) {
-			if d := r.Strokes[i].Ticks - ticks; best < 0 || d < distance {
-				best = i
-			}
-			break
-		}
-	}
-	return best
 }
 
 // Streak returns the most good strokes in a row, and how many stand at the end.

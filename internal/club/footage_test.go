@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
-	"pgregory.net/rapid"
 
 	"strokeledger/internal/timecode"
 )
@@ -109,56 +108,6 @@ func TestSides(t *testing.T) {
 	require.Equal(t, []Side{Forehand, Forehand, Backhand, Forehand}, r.Sides("FFB"))
 	require.Equal(t, []Side{"", Forehand, "", ""}, r.Sides(""))
 	require.Empty(t, TurnRecord{}.Sides("F"))
-}
-
-func TestHangOn(t *testing.T) {
-	r := record(Forehand, Backhand, Forehand, "") // at 100, 200, 300, 400
-	for name, c := range map[string]struct {
-		ticks int64
-		fault Sides
-		want  int
-	}{
-		"on a stroke":              {200, BothSides, 1},
-		"nearest before":           {230, BothSides, 1},
-		"nearest after":            {270, BothSides, 2},
-		"equally near: earlier":    {250, BothSides, 1},
-		"before the first":         {-50, BothSides, 0},
-		"after the last":           {900, BothSides, 3},
-		"skips the other side":     {210, ForehandOnly, 2},
-		"other side, tie: earlier": {200, ForehandOnly, 0},
-		"unknown side can be it":   {310, BackhandOnly, 3},
-	} {
-		require.Equal(t, c.want, r.HangOn(Mark{Ticks: c.ticks}, c.fault, r.Sides("")), name)
-	}
-	require.Equal(t, 3, r.HangOn(Mark{Ticks: 200, StrokeID: r.Strokes[3].ID}, BothSides, r.Sides("")), "hung by hand")
-	require.Equal(t, 1, r.HangOn(Mark{Ticks: 200, StrokeID: "gone"}, BothSides, r.Sides("")), "hung on a stroke that is gone")
-	require.Equal(t, 0, r.HangOn(Mark{Ticks: 100, StrokeID: r.Strokes[1].ID}, ForehandOnly, r.Sides("")), "hung where it cannot be")
-	require.Equal(t, -1, TurnRecord{}.HangOn(Mark{Ticks: 5}, BothSides, nil))
-	f := record(Forehand, Forehand)
-	require.Equal(t, -1, f.HangOn(Mark{Ticks: 5}, BackhandOnly, f.Sides("")))
-}
-
-// HangOn against the plain way: look at every stroke.
-func TestHangOnAgainstLookingAtAll(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		var r TurnRecord
-		at := int64(0)
-		for range rapid.IntRange(0, 12).Draw(t, "strokes") {
-			at += rapid.Int64Range(1, 20).Draw(t, "gap")
-			r.Strokes = append(r.Strokes, Stroke{Ticks: at, Side: rapid.SampledFrom([]Side{"", Forehand, Backhand}).Draw(t, "side")})
-		}
-		ticks := rapid.Int64Range(-10, at+10).Draw(t, "ticks")
-		fault := rapid.SampledFrom(SidesWords()).Draw(t, "fault")
-		sides := r.Sides("")
-		want := -1
-		away := func(i int) int64 { return max(r.Strokes[i].Ticks-ticks, ticks-r.Strokes[i].Ticks) }
-		for i := range r.Strokes {
-			if fault.Could(sides[i]) && (want < 0 || away(i) < away(want)) {
-				want = i
-			}
-		}
-		require.Equal(t, want, r.HangOn(Mark{Ticks: ticks}, fault, sides))
-	})
 }
 
 func TestStreak(t *testing.T) {

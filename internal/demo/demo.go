@@ -51,6 +51,7 @@ type Scene struct {
 	Turns   []club.Turn
 	Strokes []club.Stroke
 	Marks   []club.Mark
+	Looks   []club.Look
 
 	Camera   Camera
 	Actors   []Actor // the far one first
@@ -70,6 +71,7 @@ type act struct {
 	strokes []drive
 	bare    bool // the turn is not in the ledger
 	unheard bool // its strokes are not
+	watched watched
 }
 
 // PictureBase is how long one picture of every clip is shown.
@@ -162,6 +164,7 @@ func (m *maker) session(p plannedSession, progress float64) {
 		if !clip.bare {
 			m.enter(scene, m.trainers[p.by].coach)
 			m.watchReady(scene)
+			m.looks(scene, m.trainers[p.by].coach)
 		}
 		m.club.Scenes = append(m.club.Scenes, scene)
 	}
@@ -197,7 +200,7 @@ func (m *maker) film(s *Scene, clip planned, partner trainer, progress float64) 
 		s.Balls = append(s.Balls, r.balls...)
 		s.Contacts = append(s.Contacts, r.contacts...)
 		far = append(far, r.far...)
-		s.acts = append(s.acts, act{member: p.member, drill: drill, strokes: r.near, bare: clip.bare, unheard: p.unheard,
+		s.acts = append(s.acts, act{member: p.member, drill: drill, strokes: r.near, bare: clip.bare, unheard: p.unheard, watched: p.watched,
 			turn: club.Turn{ClipID: s.ClipID, PlayerID: who.player.ID, DrillID: drill.ID,
 				First: int(PictureBase().Ticks(from)), Last: int(PictureBase().Ticks(end)) - 1}})
 	}

@@ -14,6 +14,7 @@ type plannedTurn struct {
 	rung    int
 	seconds float64
 	unheard bool // marked, but its strokes were never logged
+	watched watched
 }
 
 type plannedSession struct {
@@ -53,7 +54,8 @@ func programme() []plannedSession {
 		}},
 		{date: "2026-09-22", note: "The same ladder, two weeks on.", far: 0, by: 1, clip: []planned{
 			{name: "one-in-turn", turns: []plannedTurn{turn(tomas, byTurns, 9.0), turn(noor, byTurns, 9.0)}},
-			{name: "two-basket-both-sides", turns: []plannedTurn{turn(anh, basketEither, 6.0), turn(ilka, basketEither, 6.0), turn(tomas, basketEither, 6.0)}},
+			{name: "two-basket-both-sides", turns: []plannedTurn{turn(anh, basketEither, 6.0), turn(ilka, basketEither, 6.0),
+				{member: tomas, rung: basketEither, seconds: 6.0, watched: watched{elbow, late}}}},
 			{name: "three-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 6.0), turn(anh, basketFore, 6.0),
 				{member: davor, rung: basketFore, seconds: 8.0, unheard: true}}},
 			{name: "four-basket-both-sides", turns: []plannedTurn{turn(davor, basketEither, 9.0), turn(noor, basketEither, 9.0)}},
@@ -61,7 +63,8 @@ func programme() []plannedSession {
 		{date: "2026-10-13", note: "Ladder test: ten in a row.", far: 1, by: 0, clip: []planned{
 			{name: "one-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 11), turn(tomas, basketFore, 9.0)}},
 			{name: "two-basket-both-sides", turns: []plannedTurn{turn(tomas, basketEither, 6.0), turn(anh, basketEither, 6.0), turn(ilka, basketEither, 6.0)}},
-			{name: "three-basket-forehand", turns: []plannedTurn{turn(noor, basketFore, 6.0), turn(davor, basketFore, 6.0), turn(anh, basketFore, 6.0)}},
+			{name: "three-basket-forehand", turns: []plannedTurn{turn(noor, basketFore, 6.0), turn(davor, basketFore, 6.0),
+				{member: anh, rung: basketFore, seconds: 6.0, watched: watched{}}}},
 			{name: "four-partner-decides", turns: []plannedTurn{turn(davor, eitherSide, 9.0), turn(noor, eitherSide, 9.0)}},
 			{name: "five-open-rally", bare: true, turns: []plannedTurn{turn(anh, open, 9.0), turn(tomas, open, 9.0)}},
 		}},

@@ -75,6 +75,9 @@ type TruthTurn struct {
 	First    int     `json:"first"`
 	Last     int     `json:"last"`
 	Logged   bool    `json:"strokes_logged"` // its strokes are in the ledger
+	// LookedFor are the codes that a coach has looked through it for; empty: nobody
+	// has looked at it.
+	LookedFor []string `json:"looked_for"`
 }
 
 // TruthStroke is one stroke of a near player. The measures are what the faults
@@ -155,6 +158,9 @@ func (c Club) Truth() Truth {
 		}
 	}
 	names := map[club.ID]string{}
+	for _, f := range c.Catalogue.Faults {
+		names[f.ID] = f.Code
+	}
 	for _, p := range c.Catalogue.Players {
 		names[p.ID] = p.Name
 	}
@@ -181,7 +187,7 @@ func (s *Scene) truth(codes map[way]club.Fault, names map[club.ID]string) TruthC
 	}
 	for n, a := range s.acts {
 		t.Turns = append(t.Turns, TruthTurn{TurnID: a.turn.ID, PlayerID: a.turn.PlayerID, Player: names[a.turn.PlayerID],
-			DrillID: a.drill.ID, Drill: a.drill.Name, First: a.turn.First, Last: a.turn.Last, Logged: !a.bare && !a.unheard})
+			DrillID: a.drill.ID, Drill: a.drill.Name, First: a.turn.First, Last: a.turn.Last, Logged: !a.bare && !a.unheard, LookedFor: s.lookedFor(a.turn, names)})
 		for i, d := range a.strokes {
 			for _, w := range d.faults {
 				seen := a.seen(i, w)
@@ -204,6 +210,19 @@ func (s *Scene) truth(codes map[way]club.Fault, names map[club.ID]string) TruthC
 		t.Figures = append(t.Figures, s.figure(&s.Actors[i], turn))
 	}
 	return t
+}
+
+// lookedFor are the codes that a turn was looked through for.
+func (s *Scene) lookedFor(t club.Turn, names map[club.ID]string) []string {
+	codes := []string{}
+	for _, l := range s.Looks {
+		if l.Covers(t.First) {
+			for _, f := range l.Faults {
+				codes = append(codes, names[f])
+			}
+		}
+	}
+	return codes
 }
 
 // measure takes a stroke's measures from the figure that plays it.

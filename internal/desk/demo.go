@@ -123,6 +123,10 @@ func (d *Desk) enter(ctx context.Context, s *demo.Scene, path string) error {
 		m.Ticks = ix.Ticks(m.Frame)
 		edits = append(edits, store.Put(m))
 	}
+	for _, l := range s.Looks {
+		l.FirstTicks, l.LastTicks = ix.Ticks(l.First), ix.Ticks(l.Last)
+		edits = append(edits, store.Put(l))
+	}
 	_, err = d.do(ctx, "add clip "+s.File, edits...)
 	return err
 }

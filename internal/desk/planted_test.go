@@ -27,6 +27,11 @@ func records(c demo.Club) []club.TurnRecord {
 					r.Marks = append(r.Marks, m)
 				}
 			}
+			for _, l := range s.Looks {
+				if t.Covers(l.First) {
+					r.Looks = append(r.Looks, l)
+				}
+			}
 			all = append(all, r)
 		}
 	}

@@ -15,7 +15,7 @@ import (
 )
 
 // WriteRecord writes everything that the query picks, for programs and for
-// AddRecord: definitions, sessions, clips, turns, strokes, marks and the summary.
+// AddRecord: definitions, sessions, clips, turns, strokes, marks, looks and the summary.
 // Unless the query asks for names, aliases and initials stand in place of names,
 // and notes, files' names and places, and what is on record of consent are left
 // out.
@@ -43,7 +43,7 @@ func (d *Desk) WriteRecord(ctx context.Context, q Query, w io.Writer) error {
 func (d *Desk) record(ctx context.Context, q Query) (r report.Record, called map[club.ID]string, err error) {
 	r = report.Record{
 		Names: q.Names, Rulings: []club.Ruling{}, Sessions: []club.Session{}, Clips: []club.Clip{},
-		Turns: []club.Turn{}, Strokes: []club.Stroke{}, Marks: []club.Mark{},
+		Turns: []club.Turn{}, Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{},
 	}
 	wishes, err := d.Wishes(ctx)
 	if err != nil {
@@ -74,6 +74,7 @@ func (d *Desk) record(ctx context.Context, q Query) (r report.Record, called map
 		called[c.ID] = clipNumber(i)
 	}
 	r.Turns, r.Strokes, r.Marks = append(r.Turns, now.Turns...), append(r.Strokes, now.Strokes...), append(r.Marks, now.Marks...)
+	r.Looks = append(r.Looks, now.Looks...)
 	if all {
 		r.Rulings, r.Sessions, r.Clips = append(r.Rulings, now.Rulings...), append(r.Sessions, now.Sessions...), append(r.Clips, now.Clips...)
 		return r, called, nil
@@ -191,6 +192,7 @@ func AddRecord(ctx context.Context, dir, file string, o Options) (n RecordAdded,
 	if len(cat.Players)+len(sessions) > 0 {
 		return n, &club.Problem{Say: fmt.Sprintf("The library in %q is in use already: choose a new folder for the record with --library.", d.dir)}
 	}
+	assumeLooks(&r, d.newID)
 	edits := append(giveWay(cat, r.Catalogue), rows(r)...)
 	var author club.ID
 	for _, c := range r.Catalogue.Coaches {
@@ -274,7 +276,21 @@ func rows(r report.Record) (edits []store.Edit) {
 	edits = append(edits, puts(r.Turns)...)
 	edits = append(edits, puts(r.Strokes)...)
 	edits = append(edits, puts(r.Marks)...)
+	edits = append(edits, puts(r.Looks)...)
 	return append(edits, puts(r.Rulings)...)
+}
+
+// assumeLooks gives a record of a time when no looks were kept those that its marks
+// stand for, as an older library gets them.
+func assumeLooks(r *report.Record, newID func() club.ID) {
+	if r.Looks != nil {
+		return
+	}
+	faults := make([]club.ID, len(r.Catalogue.Faults))
+	for i, f := range r.Catalogue.Faults {
+		faults[i] = f.ID
+	}
+	r.Looks = club.AssumedLooks(r.Turns, r.Marks, faults, newID)
 }
 
 func puts[T store.Row](rows []T) (edits []store.Edit) {

@@ -271,7 +271,7 @@ func (m moment) stretches(r club.TurnRecord, drill club.Drill, faults map[club.I
 	sides := r.Sides(drill.Pattern)
 	marked := make([]bool, len(r.Strokes))
 	for _, k := range r.Marks {
-		if i := r.HangOn(k, faults[k.FaultID].Sides, sides); i >= 0 {
+		if i := r.HangOn(k, faults[k.FaultID], sides); i >= 0 {
 			marked[i] = true
 		}
 	}

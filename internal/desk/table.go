@@ -103,7 +103,7 @@ func (l lookup) hung(r club.TurnRecord) []int {
 	sides := r.Sides(l.drills[r.DrillID].Pattern)
 	on := make([]int, len(r.Marks))
 	for i, m := range r.Marks {
-		on[i] = r.HangOn(m, l.faults[m.FaultID].Sides, sides)
+		on[i] = r.HangOn(m, l.faults[m.FaultID], sides)
 	}
 	return on
 }

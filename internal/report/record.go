@@ -18,7 +18,8 @@ const (
 )
 
 // Record is everything that a library knows, as data: see the README for its JSON.
-// Read into an empty library it gives the same summary. No slice in it is nil.
+// Read into an empty library it gives the same summary. No slice in it is nil but Looks
+// where it says so.
 type Record struct {
 	Format    string         `json:"format"`
 	Version   int            `json:"version"`
@@ -33,6 +34,7 @@ type Record struct {
 	Turns     []club.Turn    `json:"turns"`
 	Strokes   []club.Stroke  `json:"strokes"`
 	Marks     []club.Mark    `json:"marks"`
+	Looks     []club.Look    `json:"looks"` // nil in a record of a time when none were kept
 	Summary   tally.Summary  `json:"summary"` // what the rest gives; not read back
 }
 

@@ -67,12 +67,15 @@ func (r *Report) rows(ctx context.Context, tx *sql.Tx) error {
 			}
 		}
 	}
-	for _, past := range []struct{ table, column string }{{"turn", "last"}, {"stroke", "frame"}, {"mark", "frame"}} {
+	for _, past := range append([]reference{{"last", "turn"}}, entriesOnClips()...) {
 		if err := r.count(ctx, tx, fmt.Sprintf(`SELECT count(*) FROM %s e JOIN clip c ON c.id = e.clip_id
 			WHERE e.gone = 0 AND c.gone = 0 AND e.%s >= c.frames`, past.table, past.column),
 			"%d of the %ss lie past the end of their clip.", past.table); err != nil {
 			return err
 		}
+	}
+	if err := r.count(ctx, tx, "SELECT count(DISTINCT l.id) "+unknownFault, "%d of the looks name a fault that is not there."); err != nil {
+		return err
 	}
 	if err := r.count(ctx, tx, `SELECT count(*) FROM turn t JOIN turn o ON o.clip_id = t.clip_id AND o.gone = 0 AND o.id > t.id
 		AND o.first <= t.last AND t.first <= o.last WHERE t.gone = 0`, "%d pairs of turns overlap."); err != nil {

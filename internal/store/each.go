@@ -13,7 +13,7 @@ import (
 // Each calls do with every turn that the filter picks, in order of date, clip and
 // frame, with what a summary counts: of a stroke its place, side, outcome,
 // readiness and the partner's answer, of a mark its place, fault and the stroke it
-// was hung on. With names the marks have their IDs, and so have the strokes with
+// was hung on, of a look its stretch, coach and faults. With names the marks have their IDs, and so have the strokes with
 // a ready moment. The record is used again for the next turn: do keeps nothing of
 // it but strings. An error of do ends the reading and is returned.
 //

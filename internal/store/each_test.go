@@ -24,6 +24,7 @@ func busy(t testing.TB) *Library {
 	for i := range 3 {
 		edits = append(edits, Put(player(i)), Put(drill(i)), Put(fault(i)))
 	}
+	edits = append(edits, Put(coach(1)))
 	for day := range 4 {
 		edits = append(edits, Put(club.Session{ID: id("day", day), Date: club.Date(fmt.Sprintf("2026-04-%02d", 10-day))}))
 	}
@@ -65,6 +66,19 @@ func busy(t testing.TB) *Library {
 			}
 			edits = append(edits, Put(m))
 		}
+		for i := range 6 { // of a turn, of several, of a part, of none
+			first := rng.IntN(390)
+			last := min(399, first+rng.IntN(150))
+			if i < 3 {
+				first, last = i*100, i*100+90
+			}
+			look := club.Look{ID: club.NewID(), ClipID: c.ID, CoachID: []club.ID{"", id("coach", 0), id("coach", 1)}[rng.IntN(3)], First: first, Last: last,
+				FirstTicks: int64(first) * 512, LastTicks: int64(last) * 512, Made: time.Unix(1, 0), Assumed: rng.IntN(3) == 0}
+			for f := range 1 + rng.IntN(3) {
+				look.Faults = append(look.Faults, id("fault", f))
+			}
+			edits = append(edits, Put(look))
+		}
 		must(t, l, edits...)
 		must(t, l, Remove[club.Stroke](strokes[0]), Remove[club.Stroke](strokes[7]))
 	}
@@ -91,6 +105,12 @@ func counted(all []club.TurnRecord, names bool) []club.TurnRecord {
 				kept.ID = m.ID
 			}
 			r.Marks = append(r.Marks, kept)
+		}
+		looks := r.Looks
+		r.Looks = []club.Look{}
+		for _, l := range looks {
+			l.ID, l.ClipID, l.Made = "", "", time.Time{}
+			r.Looks = append(r.Looks, l)
 		}
 		out[i] = r
 	}
@@ -129,7 +149,7 @@ func each(t testing.TB, l *Library, f Filter, names bool, plain []club.TurnRecor
 				c.Strokes[i].ID = ""
 			}
 		}
-		c.Strokes, c.Marks = append([]club.Stroke{}, c.Strokes...), append([]club.Mark{}, c.Marks...)
+		c.Strokes, c.Marks, c.Looks = append([]club.Stroke{}, c.Strokes...), append([]club.Mark{}, c.Marks...), append([]club.Look{}, r.Looks...)
 		got = append(got, c)
 		return nil
 	}))
@@ -168,7 +188,8 @@ func TestEachTellsWhatRecordTells(t *testing.T) {
 	compare("packed")
 	led, err := l.OfClip(ctx, clip(103, 0).ID)
 	require.NoError(t, err)
-	stroke, mark, turn := led.Strokes[5], led.Marks[4], led.Turns[1]
+	stroke, mark, turn, look := led.Strokes[5], led.Marks[4], led.Turns[1], led.Looks[2]
+	look.Faults, look.Last = []club.ID{id("fault", 2)}, look.Last+3
 	film, err := l.Clip(ctx, clip(103, 0).ID)
 	require.NoError(t, err)
 	day, err := Get[club.Session](ctx, l, film.SessionID)
@@ -182,6 +203,7 @@ func TestEachTellsWhatRecordTells(t *testing.T) {
 	for what, edit := range map[string]Edit{
 		"stroke": Put(stroke), "mark": Put(mark), "turn": Put(turn), "clip": Put(film), "session": Put(day),
 		"less a stroke": Remove[club.Stroke](led.Strokes[3].ID), "less a mark": Remove[club.Mark](led.Marks[2].ID),
+		"look": Put(look), "less a look": Remove[club.Look](led.Looks[0].ID), "one look more": Put(aLook(103)),
 		"less a turn": Remove[club.Turn](led.Turns[3].ID), "less a clip": Remove[club.Clip](clip(105, 0).ID),
 	} {
 		must(t, l, edit)
@@ -192,6 +214,11 @@ func TestEachTellsWhatRecordTells(t *testing.T) {
 	compare("undo")
 	require.NoError(t, l.Forget(ctx, "", Forgetting{Player: id("player", 2)}))
 	compare("forget")
+}
+
+// aLook is one coach's look through the first turns of a busy clip.
+func aLook(n int) club.Look {
+	return club.Look{ID: id("look", n), ClipID: clip(n, 0).ID, CoachID: id("coach", 0), First: 0, Last: 250, LastTicks: 250 * 512, Faults: []club.ID{id("fault", 1)}, Made: time.Unix(9, 0)}
 }
 
 // A pack that the disk has spoilt is made again.
@@ -232,6 +259,7 @@ func FuzzUnpack(f *testing.F) {
 		Turn:    club.Turn{ID: club.NewID(), PlayerID: "p", DrillID: club.NewID(), First: 3, Last: 9, FirstTicks: -4, LastTicks: 400},
 		Strokes: []club.Stroke{{ID: "s", Frame: 4, Ticks: 5, Side: club.Backhand, Outcome: club.Missed, Ready: ready, Answer: &answer}},
 		Marks:   []club.Mark{{ID: club.NewID(), FaultID: "f", Frame: 5, Ticks: 6, StrokeID: "s"}},
+		Looks:   []club.Look{{CoachID: "c", First: 1, Last: 8, FirstTicks: 2, LastTicks: 90, Faults: []club.ID{"f", club.NewID()}, Assumed: true}},
 	}})
 	f.Add(data, ids)
 	f.Fuzz(func(t *testing.T, data, ids []byte) {

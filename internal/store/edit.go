@@ -42,8 +42,11 @@ type Edit struct {
 // the microsecond, in UTC.
 func Put[T Row](row T) Edit {
 	t := tableOf[T]()
-	if m, ok := any(&row).(*club.Mark); ok {
-		m.Made = time.UnixMicro(m.Made.UnixMicro()).UTC()
+	switch r := any(&row).(type) {
+	case *club.Mark:
+		r.Made = time.UnixMicro(r.Made.UnixMicro()).UTC()
+	case *club.Look:
+		r.Made = time.UnixMicro(r.Made.UnixMicro()).UTC()
 	}
 	after, err := t.picture(row)
 	if err == nil {
@@ -52,9 +55,9 @@ func Put[T Row](row T) Edit {
 	return Edit{t, t.id(&row), after, err}
 }
 
-// Remove takes a row away; a tombstone stays. A clip takes its turns, strokes
-// and marks along, and undo brings all of them back; a turn leaves strokes and
-// marks where they are. A row that others still need cannot be removed: retire
+// Remove takes a row away; a tombstone stays. A clip takes its turns, strokes,
+// marks and looks along, and undo brings all of them back; a turn leaves strokes,
+// marks and looks where they are. A row that others still need cannot be removed: retire
 // it instead.
 func Remove[T Row](id club.ID) Edit { return Edit{kind: tableOf[T](), id: id} }
 

@@ -106,6 +106,7 @@ func (w *writing) forget(t Trace, f Forgetting) error {
 		{"DELETE FROM ruling WHERE player_id = ?", []any{f.Player}},
 		{"DELETE FROM stroke WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
 		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
+		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
 		{"DELETE FROM turn WHERE player_id = ?", []any{f.Player}},
 		{"DELETE FROM player WHERE id = ?", []any{f.Player}},
 		{"UPDATE mark SET note = '' WHERE gone = 1", nil},
@@ -159,14 +160,24 @@ func (w *writing) unmention(t Trace, emptyParts bool) error {
 	return nil
 }
 
-// takeAway deletes the player's entries and the clips that go.
+// onClips lists the tables whose rows lie on clips.
+func onClips() []string { return []string{"stroke", "mark", "look", "turn"} }
+
+// lookedAt is the condition that a look shows a living turn of such a player.
+func lookedAt(player string) string {
+	return "EXISTS (SELECT 1 FROM turn t WHERE t.player_id " + player + " AND t.gone = 0 AND t.clip_id = look.clip_id AND t.first <= look.last AND t.last >= look.first)"
+}
+
+// takeAway deletes the player's entries and the clips that go. A look that shows
+// others too stays.
 func (w *writing) takeAway(f Forgetting) error {
 	clips := idList(append([]club.ID{""}, f.Clips...))
 	var steps []statement
 	for _, table := range []string{"stroke", "mark"} {
 		steps = append(steps, statement{"DELETE FROM " + table + " WHERE gone = 0 AND " + covered(table), []any{f.Player}})
 	}
-	for _, table := range []string{"stroke", "mark", "turn"} {
+	steps = append(steps, statement{"DELETE FROM look WHERE " + lookedAt("= ?1") + " AND NOT " + lookedAt("<> ?1"), []any{f.Player}})
+	for _, table := range onClips() {
 		steps = append(steps, statement{"DELETE FROM " + table + " WHERE clip_id IN (SELECT value FROM json_each(?))", []any{clips}})
 	}
 	return w.all(append(steps, deleteClips(clips)...))
@@ -177,11 +188,11 @@ func (w *writing) takeAway(f Forgetting) error {
 // out, do not serve for that (sqlite.org/foreignkeys.html, section 3): without others
 // it would read all strokes once a clip.
 func deleteClips(clips string) (steps []statement) {
-	for _, table := range []string{"stroke", "mark", "turn"} {
+	for _, table := range onClips() {
 		steps = append(steps, statement{"CREATE INDEX parting_" + table + " ON " + table + " (clip_id)", nil})
 	}
 	steps = append(steps, statement{"DELETE FROM clip WHERE id IN (SELECT value FROM json_each(?))", []any{clips}})
-	for _, table := range []string{"stroke", "mark", "turn"} {
+	for _, table := range onClips() {
 		steps = append(steps, statement{"DROP INDEX parting_" + table, nil})
 	}
 	return steps
@@ -204,6 +215,7 @@ func (w *writing) toNobody(f Forgetting) error {
 		{"UPDATE clip SET name = 'film removed', path = '', fingerprint = '', bytes = 0 WHERE id IN (SELECT value FROM json_each(?))", []any{clips}},
 		{"DELETE FROM stroke WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
+		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 	})
 }
 

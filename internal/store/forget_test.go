@@ -43,6 +43,8 @@ func betray(t *testing.T, l *Library) {
 		}
 		must(t, l, Put(s), Put(m))
 	}
+	must(t, l, Put(look(0, 0, 0, 100, 0)), Put(look(1, 1, 0, 100, 0)), Put(look(2, 1, 50, 250, 0)), Put(look(3, 2, 0, 500, 0)), Put(look(4, 1, 0, 50, 0)))
+	must(t, l, Remove[club.Look](id("look", 4)))
 	gone := mark(9, 1, 0, 20)
 	gone.Note = secretNote
 	must(t, l, Put(gone))
@@ -122,6 +124,9 @@ func TestForgetLeavesNoByte(t *testing.T) {
 			r, err := l.Check(ctx)
 			require.NoError(t, err)
 			require.True(t, r.OK, "%v", r.Findings)
+			rows := 0
+			require.NoError(t, l.read.QueryRow("SELECT count(*) FROM look WHERE gone = 1").Scan(&rows))
+			require.Zero(t, rows)
 			undo, redo, err := l.History(ctx)
 			require.NoError(t, err)
 			require.Empty(t, undo+redo)
@@ -155,8 +160,10 @@ func TestForgetLeavesNoByte(t *testing.T) {
 				require.Len(t, record, 2)
 				require.NotContains(t, c["clip"], id("clip", 0))
 				require.Len(t, c["mark"], 2)
+				require.Equal(t, map[club.ID]any{id("look", 2): look(2, 1, 50, 250, 0), id("look", 3): look(3, 2, 0, 500, 0)}, c["look"], "what shows others stays")
 				return
 			}
+			require.Len(t, c["look"], 4)
 			require.Len(t, record, 4, "the team's totals are what they were")
 			strokes, marks := 0, 0
 			for _, turn := range record {

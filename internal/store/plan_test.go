@@ -44,9 +44,10 @@ func TestPlans(t *testing.T) {
 		}
 	}
 	// What is packed: by index alone, and no sorting.
-	query, args := Filter{clips: one}.query(strung("stroke", strungStrokes)+", "+strung("mark", strungMarks), "")
+	query, args := Filter{clips: one}.query(strung("stroke", strungStrokes, inTurn)+", "+strung("mark", strungMarks, inTurn)+", "+strung("look", strungLooks, lookOver), "")
 	packing := strings.Join(planOf(t, l, query, args...), "\n")
 	require.Equal(t, 2, strings.Count(packing, "_by_clip (clip_id=? AND frame>? AND frame<?)"), packing)
+	require.Contains(t, packing, "look_by_clip (clip_id=? AND first<?)")
 	require.NotContains(t, packing, "B-TREE")
 	// The whole club: the turns once, and the index of strokes for each.
 	query, args = Filter{}.query("e.id", " CROSS JOIN stroke e ON e.clip_id = t.clip_id AND e.gone = 0 AND e.frame BETWEEN t.first AND t.last")

@@ -101,6 +101,7 @@ type Ledger struct {
 	Turns   []club.Turn   // in order of frame
 	Strokes []club.Stroke // in order of frame
 	Marks   []club.Mark   // in order of frame
+	Looks   []club.Look   // in order of first frame
 }
 
 // OfClip returns what was logged on a clip.
@@ -112,7 +113,10 @@ func (l *Library) OfClip(ctx context.Context, clip club.ID) (led Ledger, err err
 		if led.Strokes, err = strokes().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY frame, id", clip); err != nil {
 			return err
 		}
-		led.Marks, err = marks().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY frame, id", clip)
+		if led.Marks, err = marks().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY frame, id", clip); err != nil {
+			return err
+		}
+		led.Looks, err = looks().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY first, id", clip)
 		return err
 	})
 	return led, err

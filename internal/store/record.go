@@ -19,7 +19,7 @@ type Filter struct {
 }
 
 // Record returns the turns that the filter picks with all that was seen in them,
-// in order of date, clip and frame. It is three queries, however much there is.
+// in order of date, clip and frame. It is four queries, however much there is.
 func (l *Library) Record(ctx context.Context, f Filter) ([]club.TurnRecord, error) {
 	var r record
 	err := l.view(ctx, func(tx *sql.Tx) error { return r.read(ctx, tx, f) })
@@ -36,7 +36,10 @@ func (r *record) read(ctx context.Context, tx *sql.Tx, f Filter) error {
 	if err := r.strokes(ctx, tx, f, strokes()); err != nil {
 		return err
 	}
-	return r.marks(ctx, tx, f, marks())
+	if err := r.marks(ctx, tx, f, marks()); err != nil {
+		return err
+	}
+	return r.looks(ctx, tx, f)
 }
 
 // record gathers turns; at finds one by its row in the file.
@@ -147,11 +150,34 @@ func (r *record) marks(ctx context.Context, tx *sql.Tx, f Filter, of table[club.
 	return err
 }
 
+func (r *record) looks(ctx context.Context, tx *sql.Tx, f Filter) error {
+	err := joined(ctx, tx, f, looks(), lookOver, func(place int64, l club.Look) {
+		t := &r.all[r.at[place]]
+		t.Looks = append(t.Looks, l)
+	})
+	for i := range r.all {
+		inOrder(r.all[i].Looks, byFirst)
+	}
+	return err
+}
+
+func byFirst(a, b club.Look) int {
+	return cmp.Or(cmp.Compare(a.First, b.First), cmp.Compare(a.ID, b.ID))
+}
+
+// lookOver is the condition that look e covers some picture of turn t.
+const lookOver = "e.first <= t.last AND e.last >= t.first"
+
 // entries reads what the picked turns cover in a table with clip and frame; add
 // gets the turn's row in the file.
 func entries[T Row](ctx context.Context, tx *sql.Tx, f Filter, t table[T], add func(int64, T)) error {
+	return joined(ctx, tx, f, t, "e.frame BETWEEN t.first AND t.last", add)
+}
+
+// joined reads the rows e of a table that meet the picked turns t.
+func joined[T Row](ctx context.Context, tx *sql.Tx, f Filter, t table[T], meet string, add func(int64, T)) error {
 	query, args := f.query(prefixed("e", t.columns),
-		" CROSS JOIN "+t.name+" e ON e.clip_id = t.clip_id AND e.gone = 0 AND e.frame BETWEEN t.first AND t.last")
+		" CROSS JOIN "+t.name+" e ON e.clip_id = t.clip_id AND e.gone = 0 AND "+meet)
 	rows, err := tx.QueryContext(ctx, query, args...)
 	if err != nil {
 		return err

@@ -205,7 +205,13 @@ func dropStrays(ctx context.Context, tx *sql.Tx, r *Report) error {
 			}
 		}
 	}
+	// A look stands for the faults that are left.
+	if _, err := tx.ExecContext(ctx, `UPDATE look SET faults = (SELECT json_group_array(f.value) FROM json_each(look.faults) f
+		WHERE f.value IN (SELECT id FROM fault WHERE gone = 0)) WHERE gone = 0`); err != nil {
+		return err
+	}
 	for _, stray := range []string{
+		"DELETE FROM look WHERE gone = 0 AND faults = '[]'",
 		"DELETE FROM change WHERE target NOT IN (SELECT seq FROM change)",
 		"DELETE FROM change_row WHERE seq NOT IN (SELECT seq FROM change)",
 		"DELETE FROM export_player WHERE path NOT IN (SELECT path FROM export)",

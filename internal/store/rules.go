@@ -23,10 +23,13 @@ func (w *writing) obeyRules() error {
 			}
 		}
 	}
-	for _, name := range []string{"stroke", "mark"} {
-		if err := w.insideClip(name, put[name]); err != nil {
+	for _, r := range entriesOnClips() {
+		if err := w.insideClip(r.table, r.column, put[r.table]); err != nil {
 			return err
 		}
+	}
+	if err := w.lookedForKnown(put["look"], dropped["fault"]); err != nil {
+		return err
 	}
 	if err := w.strokesApart(put["stroke"]); err != nil {
 		return err
@@ -116,15 +119,48 @@ func (w *writing) childrenGone(child string, r reference, ids string) error {
 	return err
 }
 
-func (w *writing) insideClip(name, ids string) error {
+// entriesOnClips lists what lies at frames of a clip, with the column of the last
+// of them; turns have their own rule.
+func entriesOnClips() []reference {
+	return []reference{{"frame", "stroke"}, {"frame", "mark"}, {"last", "look"}}
+}
+
+func (w *writing) insideClip(name, column, ids string) error {
 	if ids == "" {
 		return nil
 	}
 	var frame, frames int
-	found, err := w.some(fmt.Sprintf(`SELECT r.frame, c.frames FROM json_each(?) j JOIN %s r ON r.id = j.value
-		JOIN clip c ON c.id = r.clip_id WHERE r.frame >= c.frames LIMIT 1`, name), []any{ids}, []any{&frame, &frames})
+	found, err := w.some(fmt.Sprintf(`SELECT r.%[2]s, c.frames FROM json_each(?) j JOIN %[1]s r ON r.id = j.value
+		JOIN clip c ON c.id = r.clip_id WHERE r.%[2]s >= c.frames LIMIT 1`, name, column), []any{ids}, []any{&frame, &frames})
 	if found {
 		return &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d is past the end of the clip: its frames are 0 to %d.", frame, frames-1)}
+	}
+	return err
+}
+
+// unknownFault finds looks, of which there are those that the condition picks, that
+// name a fault which is not there.
+const unknownFault = `FROM look l, json_each(l.faults) f WHERE l.gone = 0
+	AND NOT EXISTS (SELECT 1 FROM fault p WHERE p.id = f.value AND p.gone = 0)`
+
+// lookedForKnown keeps looks to faults that are in the library.
+func (w *writing) lookedForKnown(looks, faultsGone string) error {
+	var id string
+	if looks != "" {
+		found, err := w.some("SELECT l.id "+unknownFault+" AND l.id IN (SELECT value FROM json_each(?)) LIMIT 1", []any{looks}, []any{&id})
+		if found {
+			return &club.Problem{Field: "faults", Say: "A fault that was looked for is not in the library any more: pick the faults again."}
+		}
+		if err != nil {
+			return err
+		}
+	}
+	if faultsGone == "" {
+		return nil
+	}
+	found, err := w.some("SELECT l.id FROM look l, json_each(l.faults) f WHERE l.gone = 0 AND f.value IN (SELECT value FROM json_each(?)) LIMIT 1", []any{faultsGone}, []any{&id})
+	if found {
+		return &club.Problem{Say: "This fault was looked for in film that was looked through: retire it instead of removing it."}
 	}
 	return err
 }

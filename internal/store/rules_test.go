@@ -28,30 +28,39 @@ func TestRules(t *testing.T) {
 	noCoach.CoachID = "nobody"
 	twice := fault(5)
 	twice.Code = strings.ToLower(fault(0).Code)
+	strange := look(5, 0, 0, 9, 77)
+	twiceFor := look(5, 0, 0, 9, 0)
+	twiceFor.Faults = append(twiceFor.Faults, twiceFor.Faults...)
+	must(t, l, Put(fault(3)), Put(look(0, 0, 100, 200, 3)))
 	before := contents(t, l)
 	for name, c := range map[string]struct {
 		edit Edit
 		want string
 	}{
-		"fault in use":         {Remove[club.Fault](id("fault", 0)), "This fault is used by what was logged before: retire it instead of removing it."},
-		"player in use":        {Remove[club.Player](id("player", 0)), "This player is used by what was logged before: retire it instead of removing it."},
-		"drill in use":         {Remove[club.Drill](id("drill", 0)), "This drill is used by what was logged before: retire it instead of removing it."},
-		"coach in use":         {Remove[club.Coach](id("coach", 0)), "This coach is used by what was logged before: retire it instead of removing it."},
-		"session in use":       {Remove[club.Session](id("session", 0)), "This session still holds clips: remove them first."},
-		"unknown clip":         {Put(mark(5, 77, 0, 1)), "The clip of this mark is not in the library any more: pick another."},
-		"unknown fault":        {Put(mark(5, 0, 77, 1)), "The fault of this mark is not in the library any more: pick another."},
-		"unknown coach":        {Put(noCoach), "The coach of this mark is not in the library any more: pick another."},
-		"unknown player":       {Put(turn(5, 0, 77, 0, 1, 2)), "The player of this turn is not in the library any more: pick another."},
-		"unknown session":      {Put(clip(5, 77)), "The session of this clip is not in the library any more: pick another."},
-		"mark past the end":    {Put(mark(5, 0, 0, 1000)), "Frame 1000 is past the end of the clip: its frames are 0 to 999."},
-		"stroke past the end":  {Put(stroke(5, 0, 1000)), "Frame 1000 is past the end of the clip: its frames are 0 to 999."},
-		"stroke before":        {Put(stroke(5, 0, -1)), "Frames are counted from 0: pick one inside the clip."},
-		"turn past the end":    {Put(turn(5, 0, 0, 0, 900, 1000)), "The turn must start at or before its end, inside the clip's frames 0 to 999."},
-		"turns overlap":        {Put(turn(5, 0, 1, 0, 200, 250)), "This turn overlaps the one at frames 100 to 200: move one of them."},
-		"code twice":           {Put(twice), `The code f5 belongs`},
-		"text that is no text": {Put(badText), "A name or a text holds characters that are not valid (UTF-8): type it anew, or give the file another name."},
-		"not a number":         {Put(noNumber), "A number of this entry is not a number: look at the entry again."},
-		"no such side":         {Put(side), `"left" is not one of the choices for side: pick one from the list.`},
+		"fault in use":             {Remove[club.Fault](id("fault", 0)), "This fault is used by what was logged before: retire it instead of removing it."},
+		"player in use":            {Remove[club.Player](id("player", 0)), "This player is used by what was logged before: retire it instead of removing it."},
+		"drill in use":             {Remove[club.Drill](id("drill", 0)), "This drill is used by what was logged before: retire it instead of removing it."},
+		"fault looked for":         {Remove[club.Fault](id("fault", 3)), "This fault was looked for in film that was looked through: retire it instead of removing it."},
+		"unknown fault looked for": {Put(strange), "A fault that was looked for is not in the library any more: pick the faults again."},
+		"fault looked for twice":   {Put(twiceFor), "Each fault that was looked for is named once."},
+		"look past the end":        {Put(look(5, 0, 0, 1000, 0)), "Frame 1000 is past the end of the clip: its frames are 0 to 999."},
+		"look backwards":           {Put(look(5, 0, 9, 3, 0)), "The stretch that was looked through must start at or before its end, inside the clip."},
+		"coach in use":             {Remove[club.Coach](id("coach", 0)), "This coach is used by what was logged before: retire it instead of removing it."},
+		"session in use":           {Remove[club.Session](id("session", 0)), "This session still holds clips: remove them first."},
+		"unknown clip":             {Put(mark(5, 77, 0, 1)), "The clip of this mark is not in the library any more: pick another."},
+		"unknown fault":            {Put(mark(5, 0, 77, 1)), "The fault of this mark is not in the library any more: pick another."},
+		"unknown coach":            {Put(noCoach), "The coach of this mark is not in the library any more: pick another."},
+		"unknown player":           {Put(turn(5, 0, 77, 0, 1, 2)), "The player of this turn is not in the library any more: pick another."},
+		"unknown session":          {Put(clip(5, 77)), "The session of this clip is not in the library any more: pick another."},
+		"mark past the end":        {Put(mark(5, 0, 0, 1000)), "Frame 1000 is past the end of the clip: its frames are 0 to 999."},
+		"stroke past the end":      {Put(stroke(5, 0, 1000)), "Frame 1000 is past the end of the clip: its frames are 0 to 999."},
+		"stroke before":            {Put(stroke(5, 0, -1)), "Frames are counted from 0: pick one inside the clip."},
+		"turn past the end":        {Put(turn(5, 0, 0, 0, 900, 1000)), "The turn must start at or before its end, inside the clip's frames 0 to 999."},
+		"turns overlap":            {Put(turn(5, 0, 1, 0, 200, 250)), "This turn overlaps the one at frames 100 to 200: move one of them."},
+		"code twice":               {Put(twice), `The code f5 belongs`},
+		"text that is no text":     {Put(badText), "A name or a text holds characters that are not valid (UTF-8): type it anew, or give the file another name."},
+		"not a number":             {Put(noNumber), "A number of this entry is not a number: look at the entry again."},
+		"no such side":             {Put(side), `"left" is not one of the choices for side: pick one from the list.`},
 	} {
 		if name == "code twice" {
 			c.want = `The code f0 belongs to "Fault 0" already: pick another.`

@@ -42,7 +42,10 @@ func (l *Library) Snapshot(ctx context.Context, f *Filter) (s Snapshot, err erro
 		if s.Strokes, err = strokes().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, frame, id"); err != nil {
 			return err
 		}
-		s.Marks, err = marks().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, frame, id")
+		if s.Marks, err = marks().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, frame, id"); err != nil {
+			return err
+		}
+		s.Looks, err = looks().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, first, id")
 		return err
 	})
 	return s, err
@@ -53,8 +56,15 @@ func (s *Snapshot) pick(ctx context.Context, tx *sql.Tx, f Filter) error {
 	if err := r.read(ctx, tx, f); err != nil {
 		return err
 	}
+	met := map[club.ID]bool{} // one look may cover several turns
 	for _, t := range r.all {
 		s.Turns, s.Strokes, s.Marks = append(s.Turns, t.Turn), append(s.Strokes, t.Strokes...), append(s.Marks, t.Marks...)
+		for _, look := range t.Looks {
+			if !met[look.ID] {
+				met[look.ID] = true
+				s.Looks = append(s.Looks, look)
+			}
+		}
 	}
 	return nil
 }

@@ -71,6 +71,10 @@ func mark(n, clip, fault, frame int) club.Mark {
 	return club.Mark{ID: id("mark", n), ClipID: id("clip", clip), FaultID: id("fault", fault), CoachID: id("coach", 0), Frame: frame, Ticks: int64(frame) * 256,
 		Source: club.ByHand, Confidence: 1, Made: time.Date(2026, 3, 14, 15, 9, 26, 535897000, time.UTC)}
 }
+func look(n, clip, first, last, fault int) club.Look {
+	return club.Look{ID: id("look", n), ClipID: id("clip", clip), CoachID: id("coach", 0), First: first, Last: last,
+		FirstTicks: int64(first) * 256, LastTicks: int64(last) * 256, Faults: []club.ID{id("fault", fault)}, Made: time.Date(2026, 3, 14, 16, 0, 0, 0, time.UTC)}
+}
 func id(kind string, n int) club.ID { return club.ID(fmt.Sprintf("%s-%04d", kind, n)) }
 
 // furnished is a library with two of each definition, two sessions, three clips.
@@ -97,7 +101,7 @@ func TestRowsComeBackAsTheyWere(t *testing.T) {
 	require.Equal(t, full, got)
 	led, err := l.OfClip(ctx, id("clip", 0))
 	require.NoError(t, err)
-	require.Equal(t, Ledger{[]club.Turn{turn(0, 0, 0, 1, 0, 10)}, []club.Stroke{machine}, []club.Mark{mark(0, 0, 1, 5)}}, led)
+	require.Equal(t, Ledger{[]club.Turn{turn(0, 0, 0, 1, 0, 10)}, []club.Stroke{machine}, []club.Mark{mark(0, 0, 1, 5)}, nil}, led)
 	cat, err := l.Catalogue(ctx)
 	require.NoError(t, err)
 	require.Equal(t, club.Catalogue{Coaches: []club.Coach{coach(0), coach(1)}, Players: []club.Player{player(0), player(1), full},

@@ -20,11 +20,16 @@ const (
 		"iif(e.answer IS NULL, '', quote(e.answer)), ',', octet_length(e.id), ':', e.id)"
 	strungMarks = "concat(e.frame, ',', e.ticks, ',', octet_length(e.id), ':', e.id, " +
 		"octet_length(e.fault_id), ':', e.fault_id, octet_length(e.stroke_id), ':', e.stroke_id)"
+	// The faults, a JSON array, are one text.
+	strungLooks = "concat(e.first, ',', e.last, ',', e.first_ticks, ',', e.last_ticks, ',', e.assumed, ',', octet_length(e.id), ':', e.id, " +
+		"coalesce(octet_length(e.coach_id), 0), ':', e.coach_id, octet_length(e.faults), ':', e.faults)"
+
+	inTurn = "e.frame BETWEEN t.first AND t.last"
 )
 
-// strung is the query of one such text, of what turn t covers in a table.
-func strung(table, entry string) string {
-	return "(SELECT group_concat(" + entry + ", '') FROM " + table + " e WHERE e.clip_id = t.clip_id AND e.gone = 0 AND e.frame BETWEEN t.first AND t.last)"
+// strung is the query of one such text, of what meets turn t in a table.
+func strung(table, entry, meet string) string {
+	return "(SELECT group_concat(" + entry + ", '') FROM " + table + " e WHERE e.clip_id = t.clip_id AND e.gone = 0 AND " + meet + ")"
 }
 
 // counted reads the turns that the filter picks with what pack keeps of them.
@@ -32,7 +37,7 @@ func (r *record) counted(ctx context.Context, tx *sql.Tx, f Filter) error {
 	if err := r.turns(ctx, tx, f); err != nil {
 		return err
 	}
-	query, args := f.query(strung("stroke", strungStrokes)+", "+strung("mark", strungMarks), "")
+	query, args := f.query(strung("stroke", strungStrokes, inTurn)+", "+strung("mark", strungMarks, inTurn)+", "+strung("look", strungLooks, lookOver), "")
 	rows, err := tx.QueryContext(ctx, query, args...)
 	if err != nil {
 		return err
@@ -40,8 +45,8 @@ func (r *record) counted(ctx context.Context, tx *sql.Tx, f Filter) error {
 	defer rows.Close()
 	for rows.Next() {
 		var place int64
-		var strokes, marks sql.NullString // null where there are none
-		if err := rows.Scan(&place, &strokes, &marks); err != nil {
+		var strokes, marks, looks sql.NullString // null where there are none
+		if err := rows.Scan(&place, &strokes, &marks, &looks); err != nil {
 			return err
 		}
 		t := &r.all[r.at[place]]
@@ -55,9 +60,13 @@ func (r *record) counted(ctx context.Context, tx *sql.Tx, f Filter) error {
 		for u.rest != "" {
 			t.Marks = append(t.Marks, club.Mark{Frame: int(u.int()), Ticks: u.int(), ID: u.id(), FaultID: u.id(), StrokeID: u.id()})
 		}
+		for u.rest = looks.String; u.rest != ""; {
+			t.Looks = append(t.Looks, u.look())
+		}
 		if u.bad {
 			return errPack
 		}
+		inOrder(t.Looks, byFirst)
 		inOrder(t.Strokes, func(a, b club.Stroke) int { return cmp.Or(cmp.Compare(a.Frame, b.Frame), cmp.Compare(a.ID, b.ID)) })
 		inOrder(t.Marks, func(a, b club.Mark) int { return cmp.Or(cmp.Compare(a.Frame, b.Frame), cmp.Compare(a.ID, b.ID)) })
 	}
@@ -84,6 +93,14 @@ func (u *unstringer) stroke() club.Stroke {
 	}
 	s.ID = u.id()
 	return s
+}
+
+func (u *unstringer) look() club.Look {
+	l := club.Look{First: int(u.int()), Last: int(u.int()), FirstTicks: u.int(), LastTicks: u.int(), Assumed: u.int() == 1}
+	l.ID, l.CoachID = u.id(), u.id()
+	faults := idArray{&l.Faults}
+	u.check(faults.Scan(string(u.id())) == nil)
+	return l
 }
 
 // word is what stands before the next end.

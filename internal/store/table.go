@@ -18,7 +18,7 @@ import (
 // Row is one of the domain's rows that the ledger keeps.
 type Row interface {
 	club.Coach | club.Player | club.Drill | club.Fault | club.Session |
-		club.Clip | club.Turn | club.Stroke | club.Mark | club.Ruling
+		club.Clip | club.Turn | club.Stroke | club.Mark | club.Look | club.Ruling
 }
 
 // kind is one table of the ledger, whatever its type of row.
@@ -185,6 +185,27 @@ func (o optional) Scan(v any) error {
 		return fmt.Errorf("an id is kept as %T", v)
 	}
 	return nil
+}
+
+// idArray keeps IDs as a JSON array.
+type idArray struct{ ids *[]club.ID }
+
+func (a idArray) Value() (driver.Value, error) {
+	text, err := json.Marshal(*a.ids)
+	return string(text), err
+}
+func (a idArray) Scan(v any) error {
+	var text []byte
+	switch v := v.(type) {
+	case string:
+		text = []byte(v)
+	case []byte:
+		text = v
+	default:
+		return fmt.Errorf("a list of ids is kept as %T", v)
+	}
+	*a.ids = nil
+	return json.Unmarshal(text, a.ids)
 }
 
 // part is one column of a part of a row that may be missing as a whole.

@@ -4,7 +4,7 @@ import "strokeledger/internal/club"
 
 // kinds lists the tables, those that others refer to first.
 func kinds() []kind {
-	return []kind{coaches(), players(), drills(), faults(), sessions(), clips(), turns(), strokes(), marks(), rulings()}
+	return []kind{coaches(), players(), drills(), faults(), sessions(), clips(), turns(), strokes(), marks(), looks(), rulings()}
 }
 
 func kindNamed(name string) kind {
@@ -28,8 +28,8 @@ func tableOf[T Row]() table[T] {
 
 func coaches() table[club.Coach] {
 	return table[club.Coach]{
-		name: "coach", columns: "id, name, retired",
-		fields: func(r *club.Coach) []any { return []any{&r.ID, &r.Name, &r.Retired} },
+		name: "coach", columns: "id, name, retired, reaction",
+		fields: func(r *club.Coach) []any { return []any{&r.ID, &r.Name, &r.Retired, &r.Reaction} },
 		valid:  club.Coach.Check,
 		tell:   func(_ club.Coach, c *Change) { c.Catalogue = true },
 	}
@@ -137,6 +137,19 @@ func marks() table[club.Mark] {
 		refs:  []reference{{"clip_id", "clip"}, {"fault_id", "fault"}, {"coach_id", "coach"}},
 		valid: club.Mark.Check,
 		tell:  func(r club.Mark, c *Change) { c.touched(r.ClipID, r.Frame) },
+	}
+}
+
+func looks() table[club.Look] {
+	return table[club.Look]{
+		name: "look", columns: "id, clip_id, coach_id, first, last, first_ticks, last_ticks, faults, made, assumed",
+		fields: func(r *club.Look) []any {
+			return []any{&r.ID, &r.ClipID, optional{&r.CoachID}, &r.First, &r.Last, &r.FirstTicks, &r.LastTicks,
+				idArray{&r.Faults}, instant{&r.Made}, &r.Assumed}
+		},
+		refs:  []reference{{"clip_id", "clip"}, {"coach_id", "coach"}},
+		valid: club.Look.Check,
+		tell:  func(r club.Look, c *Change) { c.touched(r.ClipID, -1) },
 	}
 }
 

@@ -53,6 +53,7 @@ func contents(t require.TestingT, l *Library) model {
 	readAll[club.Turn](t, l, m)
 	readAll[club.Stroke](t, l, m)
 	readAll[club.Mark](t, l, m)
+	readAll[club.Look](t, l, m)
 	readAll[club.Ruling](t, l, m)
 	return m
 }
@@ -173,7 +174,7 @@ func randomEdit(rt *rapid.T, m model) Edit {
 		return c
 	}
 	frame := rapid.IntRange(0, 999).Draw(rt, "frame")
-	what := rapid.IntRange(0, 11).Draw(rt, "what")
+	what := rapid.IntRange(0, 12).Draw(rt, "what")
 	if len(clips) == 0 {
 		what %= 2
 	}
@@ -231,6 +232,12 @@ func randomEdit(rt *rapid.T, m model) Edit {
 			return put(m, t)
 		}
 		return put(m, s)
+	case 11:
+		k := look(n, onClip(), frame/2, frame, n%2)
+		if _, there := m["look"][k.ID]; there && frame%3 == 0 {
+			return remove[club.Look](m, k.ID)
+		}
+		return put(m, k)
 	default:
 		if frame%3 > 0 && len(clips) > 0 {
 			r := mark(n, onClip(), n%2, frame)

@@ -285,8 +285,8 @@ func suits(d club.Drill, f club.Fault) bool {
 	return true
 }
 
-// holds reports whether enough strokes of both methods were logged and no fault in
-// use comes often in either.
+// holds reports whether enough strokes of both methods were logged and all of them
+// looked at, and no fault in use comes often in either.
 func (d *draft) holds() bool {
 	both := 0
 	for _, g := range d.Methods {
@@ -295,7 +295,7 @@ func (d *draft) holds() bool {
 		}
 		both++
 		for _, l := range g.Faults {
-			if !l.Retired && l.PerStroke != nil && l.PerStroke.Rate >= holdsBelow {
+			if !l.Retired && (l.UnlookedStrokes > 0 || l.PerStroke != nil && l.PerStroke.Rate >= holdsBelow) {
 				return false
 			}
 		}

@@ -104,7 +104,7 @@ func (k *Counter) comparisons(faults []FaultLine, cells []*cell, d *draft) []Com
 				own := exposureOf(k.faults[f].Sides)
 				c.set(one.moments(f, own), two.moments(f, own))
 				if c.Strokes == nil {
-					c.setMinutes(int(one.of(f).kinds[unlogged]), one.unloggedSeconds/60, int(two.of(f).kinds[unlogged]), two.unloggedSeconds/60)
+					c.setMinutes(int(one.of(f).kinds[unlogged]), one.watches.minutes(f), int(two.of(f).kinds[unlogged]), two.watches.minutes(f))
 				}
 			} else {
 				c.set(one.moments(f, e1), two.moments(f, e2))

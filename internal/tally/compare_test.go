@@ -115,6 +115,9 @@ func TestFalseDiscoveries(t *testing.T) {
 		var turns []club.TurnRecord
 		for n := range 24 {
 			r := turn(club.ID(fmt.Sprint("t", n)), "p1", []club.ID{"d1", "d3"}[n%2], club.Date(fmt.Sprintf("2026-03-%02d", 1+n/2)), n%2*300, "")
+			for _, f := range c.Faults {
+				r = looked(r, "coach", f.ID)
+			}
 			for i := range 30 {
 				r.Strokes = append(r.Strokes, club.Stroke{ID: club.ID(fmt.Sprint(r.ID, "s", i)), Ticks: r.FirstTicks + int64(i*30), Outcome: club.Good})
 				for f := range c.Faults {

@@ -17,10 +17,11 @@ func Summarise(c club.Catalogue, turns []club.TurnRecord, from, to club.Date) Su
 // Strokes and marks of a turn are in order of frame, as club.TurnRecord promises,
 // and every mark lies in its turn. Nothing given is changed.
 //
-// A fault's X is the number of distinct strokes on which a mark of it hangs
-// (club.TurnRecord.HangOn), so that two coaches who mark the same fault on the
-// same stroke count once; its N is its exposure, the strokes on which it could
-// have happened. Turns without one logged stroke go to the per-minute figure.
+// A fault's N is its exposure: the strokes on which it could have happened and at
+// which somebody has looked for it (club.Look). Its X is the number of those on which
+// a mark of it hangs (club.TurnRecord.HangOn), so that two coaches who mark the same
+// fault on the same stroke count once. Turns without one logged stroke go to the
+// per-minute figure, as far as they were looked at.
 // Definitions that are retired, or missing from the catalogue, appear where they
 // have marks or turns.
 //
@@ -81,6 +82,12 @@ type Counter struct {
 	met   []int  // faults of this turn
 	hits  []hit  // in order of the marks
 	next  int    // the first stroke at or after the last mark
+	parts []part // what was looked at of it
+	seen  []club.Side
+
+	sets   faultSets
+	inUse  *faultSet
+	single []int // the first look of a turn, where there is one
 }
 
 type cellKey struct{ player, drill club.ID }
@@ -140,6 +147,13 @@ func NewCounter(c club.Catalogue, o Options) *Counter {
 	for i, f := range k.faults {
 		k.faultAt[f.ID] = i
 	}
+	var inUse []int
+	for i, f := range k.faults {
+		if !f.Retired {
+			inUse = append(inUse, i)
+		}
+	}
+	k.inUse, k.single = k.sets.of(inUse), []int{0}
 	for _, d := range c.Drills {
 		k.drills[d.ID] = d
 		if !d.Retired {
@@ -241,10 +255,17 @@ func (k *Counter) Add(r *club.TurnRecord) {
 	p := &c.parts[part]
 	k.sides = sidesOf(k.sides[:0], r, c.drill.Pattern)
 	n := exposed(k.sides)
+	k.watch(r, n)
 	k.placeMarks(r, c, p)
 	p.addTurn(r, len(k.dates)-1, run.good, n)
+	p.looked.join(k.looked(r))
+	for i := range k.parts {
+		p.watches.add(&k.parts[i])
+	}
 	for _, f := range k.met {
-		p.at(f, len(k.faults)).addTurn(k.here[f], n[exposureOf(k.faults[f].Sides)], n)
+		if at := k.partOf(f); at != nil {
+			p.at(f, len(k.faults)).addTurn(k.here[f], at.n[exposureOf(k.faults[f].Sides)], at.n)
+		}
 	}
 	if len(r.Strokes) > 0 {
 		p.addStreak(r, k.turns, run, c.drill.Streak)
@@ -254,7 +275,7 @@ func (k *Counter) Add(r *club.TurnRecord) {
 			c.book.addBeads(k, r, c.drill.Streak, run)
 		}
 	}
-	c.book.addSession(k, r, n, run)
+	c.book.addSession(k, r, run)
 	for _, f := range k.met {
 		k.here[f] = here{}
 	}

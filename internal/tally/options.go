@@ -38,7 +38,7 @@ type Total struct {
 type FaultTotal struct {
 	FaultID club.ID
 	X       int     // strokes with it
-	N       int     // strokes on which it could have happened
+	N       int     // strokes on which it could have happened and that were looked at
 	Marks   int     // in turns without logged strokes
-	Minutes float64 // of those turns
+	Minutes float64 // looked at of those turns
 }

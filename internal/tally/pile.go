@@ -13,7 +13,9 @@ type pile struct {
 	turns           int
 	seconds         float64
 	good            int
-	exposure        [exposures]Moments // only Turns, N and NN are used
+	strokes         [exposures]int // all, also those that nobody has looked at
+	looked          Looked
+	watches         watches
 	unloggedTurns   int
 	unloggedSeconds float64
 	streak          Streak
@@ -54,12 +56,13 @@ func exposureOf(s club.Sides) exposure {
 
 // count is what has been counted of one fault.
 type count struct {
-	kinds [4]int32   // marks by markKind
+	kinds [5]int32   // marks by markKind
 	own   strikes    // over the strokes on which it could have happened
 	sides [2]strikes // over strokes of known side, forehand and backhand
 }
 
-// strikes are the sums over turns that a fault adds to those of its exposure.
+// strikes are the sums over turns, of strokes that were looked at, that a fault adds
+// to those of its exposure.
 type strikes struct{ x, xx, xn int }
 
 func (s *strikes) add(x, n int) {
@@ -76,7 +79,7 @@ func (s *strikes) join(o strikes) {
 
 // marks is how many marks there are of any kind.
 func (c *count) marks() int {
-	return int(c.kinds[struck] + c.kinds[repeated] + c.kinds[unplaced] + c.kinds[unlogged])
+	return int(c.kinds[struck] + c.kinds[repeated] + c.kinds[unplaced] + c.kinds[unlogged] + c.kinds[unlooked])
 }
 
 // occurrences is how often the fault was seen: strokes with it, and marks where
@@ -91,6 +94,7 @@ const (
 	repeated                 // one more on the same stroke
 	unplaced                 // in a turn with strokes, none of which could have had the fault
 	unlogged                 // in a turn without logged strokes
+	unlooked                 // where nobody has looked for its fault: in no rate
 )
 
 // of returns what was counted of a fault.
@@ -111,7 +115,7 @@ func (p *pile) at(fault, faults int) *count {
 
 // moments puts a fault's strokes together with its exposure.
 func (p *pile) moments(fault int, e exposure) Moments {
-	m, c := p.exposure[e], p.of(fault)
+	m, c := p.watches.moments(fault, e), p.of(fault)
 	from := c.own
 	switch e {
 	case knownForehand:
@@ -129,9 +133,11 @@ func (p *pile) join(o *pile) {
 	p.turns += o.turns
 	p.seconds += o.seconds
 	p.good += o.good
-	for i := range p.exposure {
-		p.exposure[i].join(o.exposure[i])
+	for i := range p.strokes {
+		p.strokes[i] += o.strokes[i]
 	}
+	p.looked.join(o.looked)
+	p.watches.join(o.watches)
 	p.unloggedTurns += o.unloggedTurns
 	p.unloggedSeconds += o.unloggedSeconds
 	p.joinStreak(o)

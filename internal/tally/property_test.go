@@ -2,6 +2,7 @@ package tally_test
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"reflect"
 	"runtime"
@@ -27,15 +28,34 @@ func someTurns() *rapid.Generator[[]club.TurnRecord] {
 				DrillID:  rapid.SampledFrom([]club.ID{"d1", "d2", "d3", "gone"}).Draw(t, "drill"),
 				First:    rapid.IntRange(0, 3).Draw(t, "first") * 100, LastTicks: 1000,
 			}, Base: hundredths, Date: rapid.SampledFrom([]club.Date{"2026-03-02", "2026-03-09", "2026-03-16"}).Draw(t, "date")}
+			r.Last = r.First + 100 // a picture every ten ticks
+			frame := func(at int64) int { return r.First + int(at)/10 }
 			ticks := rapid.SliceOfN(rapid.Int64Range(0, 1000), 0, 12)
 			for n, at := range sorted(ticks.Draw(t, "strokes")) {
-				r.Strokes = append(r.Strokes, club.Stroke{ID: club.ID(fmt.Sprintf("t%d-s%d", i, n)), Ticks: at,
+				r.Strokes = append(r.Strokes, club.Stroke{ID: club.ID(fmt.Sprintf("t%d-s%d", i, n)), Ticks: at, Frame: frame(at),
 					Side:    rapid.SampledFrom([]club.Side{"", club.Forehand, club.Backhand}).Draw(t, "side"),
 					Outcome: rapid.SampledFrom([]club.Outcome{club.Good, club.Good, club.Missed}).Draw(t, "outcome")})
 			}
 			for n, at := range sorted(ticks.Draw(t, "marks")) {
-				r.Marks = append(r.Marks, club.Mark{ID: club.ID(fmt.Sprintf("t%d-m%d", i, n)), Ticks: at,
+				r.Marks = append(r.Marks, club.Mark{ID: club.ID(fmt.Sprintf("t%d-m%d", i, n)), Ticks: at, Frame: frame(at),
 					FaultID: rapid.SampledFrom([]club.ID{"late", "elbow", "old", "gone"}).Draw(t, "fault")})
+			}
+			for n := range rapid.SampledFrom([]int{0, 1, 1, 1, 2, 3}).Draw(t, "looks") {
+				first, last := -5, 105 // of the turn's pictures
+				if rapid.IntRange(0, 2).Draw(t, "whole") == 0 {
+					first = rapid.IntRange(-20, 100).Draw(t, "from")
+					last = first + rapid.IntRange(0, 90).Draw(t, "for")
+				}
+				l := club.Look{ID: club.ID(fmt.Sprintf("t%d-l%d", i, n)), First: r.First + first, Last: r.First + last, FirstTicks: 10 * int64(first), LastTicks: 10 * int64(last),
+					CoachID: rapid.SampledFrom([]club.ID{"k1", "k2"}).Draw(t, "coach"), Assumed: rapid.Bool().Draw(t, "assumed")}
+				for _, f := range []club.ID{"late", "elbow", "near", "old", "gone"} {
+					if rapid.IntRange(0, 3).Draw(t, "look for "+string(f)) > 0 {
+						l.Faults = append(l.Faults, f)
+					}
+				}
+				if len(l.Faults) > 0 && l.Last >= r.First && l.First <= r.Last {
+					r.Looks = append(r.Looks, l)
+				}
 			}
 			turns = append(turns, r)
 		}
@@ -72,8 +92,12 @@ func TestSummariseHoldsTogether(t *testing.T) {
 			t.Fatalf("%d of %d marks are shown", seen, marks)
 		}
 		for _, g := range groups(s) {
+			k := g.Looked
+			if k.Turns+k.SomeTurns+k.NoTurns != g.Turns || k.Strokes+k.SomeStrokes+k.NoStrokes != g.Strokes {
+				t.Fatalf("%+v of %d turns with %d strokes", k, g.Turns, g.Strokes)
+			}
 			for _, l := range g.Faults {
-				counted := l.Unplaced
+				counted := l.Unplaced + l.Unlooked
 				if p := l.PerStroke; p != nil {
 					counted += p.X
 					if p.X > p.N || p.N > g.Strokes || p.Low > p.Rate || p.Rate > p.High {
@@ -101,11 +125,11 @@ func TestSummariseAgainstCountingByHand(t *testing.T) {
 		turns := someTurns().Draw(t, "all")
 		for _, sheet := range tally.Summarise(c, turns, "", "").Players {
 			for _, l := range sheet.All.Faults {
-				sides := club.BothSides
+				f := club.Fault{Sides: club.BothSides}
 				if l.Code == "ELB" {
-					sides = club.BackhandOnly
+					f.Sides = club.BackhandOnly
 				}
-				struck, n, minutes := map[club.ID]bool{}, 0, 0
+				struck, n, minutes, seconds, left, leftOut := map[club.ID]bool{}, 0, 0, 0.0, 0, map[club.ID]bool{}
 				for _, r := range turns {
 					if r.PlayerID != sheet.PlayerID {
 						continue
@@ -117,27 +141,44 @@ func TestSummariseAgainstCountingByHand(t *testing.T) {
 						}
 					}
 					side := r.Sides(pattern)
-					for i := range r.Strokes {
-						if sides.Could(side[i]) {
+					for i, stroke := range r.Strokes {
+						switch {
+						case !f.Sides.Could(side[i]):
+						case r.LookedAt(l.FaultID, stroke.Frame):
 							n++
+						default:
+							left++
 						}
+					}
+					if len(r.Strokes) == 0 {
+						seconds += r.LookedSeconds(l.FaultID)
 					}
 					for _, m := range r.Marks {
 						if m.FaultID != l.FaultID {
 							continue
 						}
-						if len(r.Strokes) == 0 {
+						i := r.HangOn(m, f, side)
+						switch {
+						case len(r.Strokes) == 0 && r.LookedAt(m.FaultID, m.Frame):
 							minutes++
-						} else if i := r.HangOn(m, sides, side); i >= 0 {
+						case len(r.Strokes) == 0:
+							leftOut[m.ID] = true
+						case i < 0:
+						case r.LookedAt(m.FaultID, r.Strokes[i].Frame):
 							struck[r.Strokes[i].ID] = true
+						default:
+							leftOut[r.Strokes[i].ID] = true
 						}
 					}
 				}
 				if got := l.PerStroke; (got == nil) != (n == 0) || got != nil && (got.X != len(struck) || got.N != n) {
 					t.Fatalf("%s %s: %+v, counted %d of %d", sheet.Name, l.Code, got, len(struck), n)
 				}
-				if got := l.PerMinute; got != nil && got.X != minutes {
-					t.Fatalf("%s %s: %+v, counted %d", sheet.Name, l.Code, *got, minutes)
+				if got := l.PerMinute; (got == nil) != (seconds == 0) || got != nil && (got.X != minutes || math.Abs(60*got.Minutes-seconds) > 1e-9) {
+					t.Fatalf("%s %s: %+v, counted %d in %v s", sheet.Name, l.Code, got, minutes, seconds)
+				}
+				if l.UnlookedStrokes != left || l.Unlooked != len(leftOut) {
+					t.Fatalf("%s %s: %d strokes and %d marks not looked at, counted %d and %d", sheet.Name, l.Code, l.UnlookedStrokes, l.Unlooked, left, len(leftOut))
 				}
 			}
 		}
@@ -202,6 +243,10 @@ func bigClub(turns int) (club.Catalogue, []club.TurnRecord) {
 	for i := range 40 {
 		c.Faults = append(c.Faults, club.Fault{ID: id(3, i), Code: fmt.Sprintf("F%d", i), Label: fmt.Sprintf("Fault %d", i), Sides: club.SidesWords()[i%3], Weight: 1 + i%3})
 	}
+	every := make([]club.ID, len(c.Faults))
+	for i, f := range c.Faults {
+		every[i] = f.ID
+	}
 	list := make([]club.TurnRecord, turns)
 	for i := range list {
 		r := club.TurnRecord{Turn: club.Turn{ID: id(4, i), ClipID: id(5, i/5), PlayerID: id(1, rnd.IntN(300)), DrillID: id(2, rnd.IntN(30)),
@@ -213,6 +258,7 @@ func bigClub(turns int) (club.Catalogue, []club.TurnRecord) {
 		for k := range r.Marks {
 			r.Marks[k] = club.Mark{ID: id(7, i*10+k), FaultID: id(3, rnd.IntN(40)), Ticks: int64(k*300 + rnd.IntN(300))}
 		}
+		r.Looks = []club.Look{{CoachID: "k", First: r.First, Last: r.Last, LastTicks: r.LastTicks, Faults: every}}
 		list[i] = r
 	}
 	return c, list

@@ -71,8 +71,8 @@ func (k *Counter) Totals() []Total {
 		t := Total{PlayerID: b.player}
 		for f := range k.faults {
 			m := all.moments(f, exposureOf(k.faults[f].Sides))
-			if n := int(all.of(f).kinds[unlogged]); m.N > 0 || all.unloggedSeconds > 0 {
-				t.Faults = append(t.Faults, FaultTotal{FaultID: k.faults[f].ID, X: m.X, N: m.N, Marks: n, Minutes: all.unloggedSeconds / 60})
+			if minutes := all.watches.minutes(f); m.N > 0 || minutes > 0 {
+				t.Faults = append(t.Faults, FaultTotal{FaultID: k.faults[f].ID, X: m.X, N: m.N, Marks: int(all.of(f).kinds[unlogged]), Minutes: minutes})
 			}
 		}
 		totals = append(totals, t)

@@ -10,17 +10,18 @@ import (
 type sessionCount struct {
 	day             int // number in Counter.dates
 	turns           int
-	exposure        [onAny + 1]Moments // only Turns, N and NN are used
+	strokes         int
 	good            int
 	longest         int
 	unloggedSeconds float64
+	watches         watches
 	faults          []sessionFault // those met
 }
 
 // sessionFault is one fault on one training date.
 type sessionFault struct {
 	fault, x int32
-	minutes  int32 // marks in turns without logged strokes
+	minutes  int32 // marks in what was looked at of turns without logged strokes
 	xx, xn   int64 // as strikes
 }
 
@@ -35,7 +36,7 @@ func (s *sessionCount) at(fault int32) *sessionFault {
 }
 
 // addSession counts a turn in its session. Turns come in order of date.
-func (b *book) addSession(k *Counter, r *club.TurnRecord, n [exposures]int, run run) {
+func (b *book) addSession(k *Counter, r *club.TurnRecord, run run) {
 	day := len(k.dates) - 1
 	if len(b.sessions) == 0 || b.sessions[len(b.sessions)-1].day != day {
 		b.sessions = append(b.sessions, sessionCount{day: day})
@@ -51,14 +52,16 @@ func (b *book) addSession(k *Counter, r *club.TurnRecord, n [exposures]int, run 
 	if len(r.Strokes) == 0 {
 		s.unloggedSeconds += r.Seconds()
 	}
-	for e := range s.exposure {
-		s.exposure[e].Add(0, n[e])
+	s.strokes += len(r.Strokes)
+	for i := range k.parts {
+		s.watches.add(&k.parts[i])
 	}
 	for _, f := range k.met {
 		h := &k.here[f]
 		if h.x == 0 && h.minutes == 0 {
 			continue
 		}
+		n := &k.partOf(f).n // there is one: what was not looked at has no x
 		if b.place[f] == 0 {
 			if s.faults == nil {
 				s.faults = make([]sessionFault, 0, len(k.met)+2)
@@ -80,9 +83,8 @@ func (s *sessionCount) join(o *sessionCount) {
 	s.good += o.good
 	s.longest = max(s.longest, o.longest)
 	s.unloggedSeconds += o.unloggedSeconds
-	for e := range s.exposure {
-		s.exposure[e].join(o.exposure[e])
-	}
+	s.strokes += o.strokes
+	s.watches.join(o.watches)
 	for i := range o.faults {
 		its := &o.faults[i]
 		at := s.at(its.fault)
@@ -116,7 +118,7 @@ func (k *Counter) teamSessions() []sessionCount {
 
 // moments of a fault on that date.
 func (s *sessionCount) moments(fault int, sides club.Sides) (m Moments, marks int) {
-	m = s.exposure[exposureOf(sides)]
+	m = s.watches.moments(fault, exposureOf(sides))
 	for i := range s.faults {
 		if f := &s.faults[i]; int(f.fault) == fault {
 			m.X, m.XX, m.XN = int(f.x), int(f.xx), int(f.xn)
@@ -132,7 +134,7 @@ func (k *Counter) shown(sessions []sessionCount, faults []FaultLine) []Session {
 	for i := range sessions {
 		s := &sessions[i]
 		out[i] = Session{
-			Date: k.dates[s.day], Turns: s.turns, Strokes: s.exposure[onAny].N, Good: s.good, Longest: s.longest,
+			Date: k.dates[s.day], Turns: s.turns, Strokes: s.strokes, Good: s.good, Longest: s.longest,
 			Minutes: s.unloggedSeconds / 60, Faults: []SessionFault{},
 		}
 		for _, l := range faults {
@@ -142,7 +144,7 @@ func (k *Counter) shown(sessions []sessionCount, faults []FaultLine) []Session {
 			f := k.faultAt[l.FaultID]
 			m, marks := s.moments(f, k.faults[f].Sides)
 			out[i].Faults = append(out[i].Faults, SessionFault{
-				FaultID: l.FaultID, PerStroke: ShareOver(m), PerMinute: PaceOf(marks, s.unloggedSeconds/60),
+				FaultID: l.FaultID, PerStroke: ShareOver(m), PerMinute: PaceOf(marks, s.watches.minutes(f)),
 			})
 		}
 	}

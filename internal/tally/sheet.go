@@ -200,7 +200,7 @@ func (k *Counter) group(h *heap, limits map[int]Interval) Group {
 	n, first, last := p.days.span()
 	g := Group{
 		Sessions: n, Turns: p.turns, Seconds: p.seconds,
-		Strokes: p.exposure[onAny].N, Good: p.good,
+		Strokes: p.strokes[onAny], Good: p.good, Looked: p.looked,
 		UnloggedTurns: p.unloggedTurns, UnloggedSeconds: p.unloggedSeconds,
 		Streak: p.streak, Readiness: p.readiness(), Tempo: p.tempo(),
 		Faults: []FaultLine{},
@@ -227,11 +227,13 @@ func (k *Counter) group(h *heap, limits map[int]Interval) Group {
 	g.Faults = make([]FaultLine, len(indexes))
 	for at, i := range indexes {
 		f, c := &k.faults[i], p.of(i)
+		m := p.moments(i, exposureOf(f.Sides))
 		g.Faults[at] = FaultLine{
 			FaultID: f.ID, Code: f.Code, Label: f.Label, Phase: f.Phase, Weight: f.Weight, Cue: f.Cue, Retired: f.Retired,
 			Marks: c.marks(), Unplaced: int(c.kinds[unplaced]),
-			PerStroke: ShareOver(p.moments(i, exposureOf(f.Sides))),
-			PerMinute: pace(limits, int(c.kinds[unlogged]), p.unloggedSeconds/60),
+			Unlooked: int(c.kinds[unlooked]), UnlookedTurns: p.turns - p.watches.turns(i), UnlookedStrokes: p.strokes[exposureOf(f.Sides)] - m.N,
+			PerStroke: ShareOver(m),
+			PerMinute: pace(limits, int(c.kinds[unlogged]), p.watches.minutes(i)),
 			MarkIDs:   []club.ID{},
 		}
 	}

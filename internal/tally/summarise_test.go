@@ -2,6 +2,7 @@ package tally_test
 
 import (
 	"encoding/json"
+	"fmt"
 	"regexp"
 	"slices"
 	"testing"
@@ -60,6 +61,13 @@ func turn(id, player, drill club.ID, date club.Date, first int, strokes string, 
 		m.Frame = int(m.Ticks / 4)
 		r.Marks = append(r.Marks, m)
 	}
+	return looked(r, "coach", "late", "elbow", "near", "old")
+}
+
+// looked is the turn with one more coach who has looked through all of it.
+func looked(r club.TurnRecord, coach club.ID, faults ...club.ID) club.TurnRecord {
+	r.Looks = append(slices.Clone(r.Looks), club.Look{ID: club.ID(fmt.Sprint(r.ID, coach, faults)), ClipID: r.ClipID, CoachID: coach,
+		First: r.First, Last: r.Last, FirstTicks: r.FirstTicks, LastTicks: r.LastTicks, Faults: faults})
 	return r
 }
 
@@ -72,7 +80,10 @@ func share(x, n, turns int) *tally.Share {
 	return s
 }
 
-func line(t *testing.T, g tally.Group, code string) tally.FaultLine {
+func line(t interface {
+	require.TestingT
+	Helper()
+}, g tally.Group, code string) tally.FaultLine {
 	t.Helper()
 	i := slices.IndexFunc(g.Faults, func(l tally.FaultLine) bool { return l.Code == code })
 	require.GreaterOrEqual(t, i, 0, "%s is not among the faults of %s", code, g.Name)
@@ -279,8 +290,8 @@ func TestSummariseKeepsWhatIsGone(t *testing.T) {
 	c := catalogue()
 	c.Drills[0].Retired, c.Players[0].Retired = true, true
 	s := tally.Summarise(c, []club.TurnRecord{
-		turn("t1", "p1", "d1", "2026-03-02", 0, "gg", at(100, "old"), at(110, "vanished")),
-		turn("t2", "nobody", "nothing", "2026-03-02", 300, "gg", at(100, "late")),
+		looked(turn("t1", "p1", "d1", "2026-03-02", 0, "gg", at(100, "old"), at(110, "vanished")), "coach", "vanished"),
+		looked(turn("t2", "nobody", "nothing", "2026-03-02", 300, "gg", at(100, "late")), "coach", "vanished"),
 	}, "", "")
 	require.Len(t, s.Players, 2)
 	assert.Equal(t, 1, line(t, s.Team.All, "OLD").PerStroke.X)

@@ -2,7 +2,8 @@
 // intervals and streaks, for each player and for the team. It is pure: it knows
 // no files and no clock.
 //
-// A rate is counted per stroke wherever a turn has logged strokes, and per
+// A rate counts only what somebody has looked at for its fault. It is counted per
+// stroke wherever a turn has logged strokes, and per
 // minute where it has none; the two are never mixed in one number. Every
 // interval covers 95 %, two-sided. Strokes of one turn are alike; where a rate
 // rests on five turns or more its interval allows for that (see Share.By).
@@ -71,6 +72,7 @@ type Group struct {
 	// counted per minute, never mixed with the rest.
 	UnloggedTurns   int         `json:"unlogged_turns"`
 	UnloggedSeconds float64     `json:"unlogged_seconds"`
+	Looked          Looked      `json:"looked"` // adds up to Turns and Strokes
 	Streak          Streak      `json:"streak"`
 	Readiness       *Readiness  `json:"readiness"` // nil where no stroke has both a ready moment and the partner's next contact
 	Tempo           *Tempo      `json:"tempo"`     // nil where no turn has two strokes
@@ -99,9 +101,14 @@ type FaultLine struct {
 	Retired   bool       `json:"retired"`
 	Marks     int        `json:"marks"`      // every mark, also two on one stroke
 	Unplaced  int        `json:"unplaced"`   // marks in turns with strokes, none of which could have had the fault: in no rate
-	PerStroke *Share     `json:"per_stroke"` // nil where no stroke of the group could have had it
-	PerMinute *Pace      `json:"per_minute"` // nil where every turn of the group has its strokes logged
-	MarkIDs   []club.ID  `json:"mark_ids"`   // the marks behind the numbers, in order of date, clip and frame; empty in a lean summary
+	Unlooked  int        `json:"unlooked"`   // marks where nobody has looked for the fault: in no rate either
+	PerStroke *Share     `json:"per_stroke"` // nil where no stroke of the group could have had it and was looked at for it
+	PerMinute *Pace      `json:"per_minute"` // nil where nothing was looked at for it of turns without logged strokes
+	// What nobody has looked at for this fault: turns of which something was left out,
+	// and strokes that could have had it.
+	UnlookedTurns   int       `json:"unlooked_turns"`
+	UnlookedStrokes int       `json:"unlooked_strokes"`
+	MarkIDs         []club.ID `json:"mark_ids"` // the marks behind the numbers, in order of date, clip and frame; empty in a lean summary
 	// Expected is the rate to expect of this player: PerStroke (without it,
 	// PerMinute) drawn towards the club's. Nil without either, and in the team's
 	// sheet outside its drills, where the drills are drawn towards the team.

@@ -49,7 +49,7 @@ type Session struct {
 	Strokes int            `json:"strokes"`
 	Good    int            `json:"good"`
 	Longest int            `json:"longest"` // streak
-	Minutes float64        `json:"minutes"` // of turns without logged strokes
+	Minutes float64        `json:"minutes"` // of turns without logged strokes, looked at or not
 	Faults  []SessionFault `json:"faults"`  // in the order of the sheet's All.Faults, only those with a mark in the period; empty in a lean summary
 }
 
@@ -90,7 +90,7 @@ func (k *Counter) trends(d *draft, sessions []sessionCount) {
 		}
 		f := k.faultAt[l.FaultID]
 		own := exposureOf(k.faults[f].Sides)
-		w.fill(k, sessions, table[i*len(sessions):(i+1)*len(sessions)], own)
+		w.fill(k, sessions, table[i*len(sessions):(i+1)*len(sessions)], f, own)
 		l.Trend = w.trend(d, d.all.moments(f, own))
 	}
 }
@@ -103,10 +103,10 @@ type series struct {
 }
 
 // fill takes a fault with xs strokes by session.
-func (w *series) fill(k *Counter, sessions []sessionCount, xs []int, own exposure) {
+func (w *series) fill(k *Counter, sessions []sessionCount, xs []int, fault int, own exposure) {
 	w.x, w.n, w.order, w.at = w.x[:0], w.n[:0], w.order[:0], w.at[:0]
 	for i := range sessions {
-		if here := sessions[i].exposure[own].N; here > 0 {
+		if here := sessions[i].watches.moments(fault, own).N; here > 0 {
 			w.x, w.n = append(w.x, xs[i]), append(w.n, here)
 			w.order = append(w.order, float64(len(w.order)+1))
 			w.at = append(w.at, k.months[sessions[i].day])

@@ -69,9 +69,12 @@ func (k *Counter) placeMarks(r *club.TurnRecord, c *cell, p *pile) {
 			h.last = -1
 		}
 		kind, side := unlogged, club.Side("")
-		if len(r.Strokes) > 0 {
+		switch at := k.partOf(f); {
+		case len(r.Strokes) > 0:
 			kind, side = k.place(r, m, f, h, byHand)
-		} else {
+		case at == nil || !at.covers(r, m.Frame):
+			kind = unlooked
+		default:
 			h.minutes++
 		}
 		p.at(f, len(k.faults)).kinds[kind]++
@@ -85,7 +88,7 @@ func (k *Counter) placeMarks(r *club.TurnRecord, c *cell, p *pile) {
 // stroke. Marks come in order of time, and so do the strokes that marks of one
 // fault hang on by themselves.
 func (k *Counter) place(r *club.TurnRecord, m *club.Mark, f int, h *here, byHand bool) (markKind, club.Side) {
-	stroke := k.hangOn(r, m, k.faults[f].Sides)
+	stroke := k.hangOn(r, m, k.faults[f])
 	switch {
 	case stroke < 0:
 		return unplaced, ""
@@ -93,6 +96,10 @@ func (k *Counter) place(r *club.TurnRecord, m *club.Mark, f int, h *here, byHand
 		return repeated, k.sides[stroke]
 	}
 	h.last = stroke
+	k.hits = append(k.hits, hit{f, stroke})
+	if at := k.partOf(f); at == nil || !at.covers(r, r.Strokes[stroke].Frame) {
+		return unlooked, k.sides[stroke]
+	}
 	h.x++
 	switch k.sides[stroke] {
 	case club.Forehand:
@@ -100,15 +107,14 @@ func (k *Counter) place(r *club.TurnRecord, m *club.Mark, f int, h *here, byHand
 	case club.Backhand:
 		h.sides[1]++
 	}
-	k.hits = append(k.hits, hit{f, stroke})
 	return struck, k.sides[stroke]
 }
 
 // hangOn is club.TurnRecord.HangOn. For marks in order of time it goes along the
 // strokes instead of searching them anew.
-func (k *Counter) hangOn(r *club.TurnRecord, m *club.Mark, could club.Sides) int {
+func (k *Counter) hangOn(r *club.TurnRecord, m *club.Mark, f club.Fault) int {
 	if m.StrokeID != "" {
-		return r.HangOn(*m, could, k.sides)
+		return r.HangOn(*m, f, k.sides)
 	}
 	for k.next > 0 && r.Strokes[k.next-1].Ticks >= m.Ticks {
 		k.next--
@@ -116,22 +122,7 @@ func (k *Counter) hangOn(r *club.TurnRecord, m *club.Mark, could club.Sides) int
 	for k.next < len(r.Strokes) && r.Strokes[k.next].Ticks < m.Ticks {
 		k.next++
 	}
-	before, after := k.next-1, k.next
-	if could != club.BothSides {
-		for before >= 0 && !could.Could(k.sides[before]) {
-			before--
-		}
-		for after < len(r.Strokes) && !could.Could(k.sides[after]) {
-			after++
-		}
-	}
-	switch {
-	case after == len(r.Strokes):
-		return before
-	case before < 0 || r.Strokes[after].Ticks-m.Ticks < m.Ticks-r.Strokes[before].Ticks:
-		return after
-	}
-	return before
+	return r.Neighbour(m.Ticks, k.next, f, k.sides)
 }
 
 // addTurn counts what does not depend on faults.
@@ -146,12 +137,13 @@ func (p *pile) addTurn(r *club.TurnRecord, day, good int, n [exposures]int) {
 		return
 	}
 	p.good += good
-	for e := range p.exposure {
-		p.exposure[e].Add(0, n[e])
+	for e := range p.strokes {
+		p.strokes[e] += n[e]
 	}
 }
 
-// addTurn counts one fault's strokes in one turn: n of them could have had it.
+// addTurn counts one fault's strokes in one turn: n of those that were looked at
+// could have had it.
 func (c *count) addTurn(h here, n int, all [exposures]int) {
 	c.own.add(h.x, n)
 	c.sides[0].add(h.sides[0], all[knownForehand])

@@ -46,7 +46,7 @@ func (k *Counter) Versus(player, rival club.ID) Versus {
 		own := exposureOf(k.faults[f].Sides)
 		c.set(one.moments(f, own), two.moments(f, own))
 		if c.Strokes == nil {
-			c.setMinutes(int(one.of(f).kinds[unlogged]), one.unloggedSeconds/60, int(two.of(f).kinds[unlogged]), two.unloggedSeconds/60)
+			c.setMinutes(int(one.of(f).kinds[unlogged]), one.watches.minutes(f), int(two.of(f).kinds[unlogged]), two.watches.minutes(f))
 		}
 		if c.Strokes == nil && c.Minutes == nil {
 			continue

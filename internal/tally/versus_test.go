@@ -22,7 +22,7 @@ func faulty(player club.ID, day, x, n int) club.TurnRecord {
 			r.Marks = append(r.Marks, club.Mark{ID: club.ID(fmt.Sprint("mark", r.ID, i)), FaultID: "late", Frame: 10 * i, Ticks: int64(10 * i)})
 		}
 	}
-	return r
+	return looked(r, "coach", "late")
 }
 
 func TestVersus(t *testing.T) {

@@ -1,0 +1,223 @@
+package club
+
+import (
+	"sort"
+)
+
+// Which stroke a fault belongs to, and where on it the fault is plain to see, goes
+// by the fault's phase. Times in seconds from the racket's contact: common practice,
+// no source, for strokes of 0.8 s and more from one to the next.
+const (
+	// wrongSide is how far a mark may lie on the wrong side of its stroke's contact:
+	// contacts are logged at a picture beside the moment, and the next stroke's
+	// preparation, or this one's follow-through, is not seen so soon.
+	wrongSide = 0.1
+	// coming is how long before a contact the first key for a fault in preparing it is
+	// expected, where strokes follow one another so closely that an earlier one may
+	// still mean the stroke before.
+	coming = 0.2
+	// recovering is how long after a contact a fault in the way back can first be
+	// seen: until then the arm still follows through.
+	recovering = 0.25
+	// slowest is how late a key may come after the moment that it is for, in usual
+	// reactions.
+	slowest = 1.5
+)
+
+// Before reports whether a fault of this phase belongs to the stroke that was
+// played last, Coming whether to the one that is played next; a fault at the contact
+// itself (or of no known phase) belongs to the nearest.
+func (p Phase) Before() bool { return p == FollowThrough || p == Recovery }
+func (p Phase) Coming() bool { return p == Ready || p == Footwork || p == Backswing }
+
+// moment is when a fault of the phase is plain to see, in seconds from the contact.
+func (p Phase) moment() float64 {
+	switch p {
+	case Ready:
+		return -0.4
+	case Footwork:
+		return -0.25
+	case Backswing:
+		return -0.18
+	case FollowThrough:
+		return 0.14
+	case Recovery:
+		return 0.45
+	}
+	return 0
+}
+
+// HangOn returns the index of the stroke that a mark hangs on, among those on which
+// the fault could have happened: the one that a coach has hung it on; else, by the
+// fault's phase, the last before the mark, the next after it, or the nearest (the
+// earlier of two equally near). A mark up to wrongSide off counts as on its own
+// stroke's side. Where there is none on that side it is the nearest on the other; -1
+// where there is none at all. sides is what Sides returned.
+func (r TurnRecord) HangOn(m Mark, f Fault, sides []Side) int {
+	if m.StrokeID != "" {
+		for i, s := range r.Strokes {
+			if s.ID == m.StrokeID && f.Sides.Could(sides[i]) {
+				return i
+			}
+		}
+	}
+	from := sort.Search(len(r.Strokes), func(i int) bool { return r.Strokes[i].Ticks >= m.Ticks })
+	return r.Neighbour(m.Ticks, from, f, sides)
+}
+
+// Neighbour is HangOn for a moment in ticks, where from is the first stroke at or
+// after it.
+func (r *TurnRecord) Neighbour(ticks int64, from int, f Fault, sides []Side) int {
+	before, after := from-1, from
+	for before >= 0 && !f.Sides.Could(sides[before]) {
+		before--
+	}
+	for after < len(r.Strokes) && !f.Sides.Could(sides[after]) {
+		after++
+	}
+	switch {
+	case after == len(r.Strokes):
+		return before
+	case before < 0:
+		return after
+	}
+	past, ahead := ticks-r.Strokes[before].Ticks, r.Strokes[after].Ticks-ticks
+	near := func(distance, other int64) bool {
+		return distance <= other && distance <= r.Base.Ticks(wrongSide)
+	}
+	switch {
+	case f.Phase.Before() && !near(ahead, past), f.Phase.Coming() && near(past, ahead):
+		return before
+	case f.Phase.Before(), f.Phase.Coming():
+		return after
+	case ahead < past:
+		return after
+	}
+	return before
+}
+
+// Aim says what a key meant that was pressed while the clip played.
+type Aim struct {
+	Stroke int   // index of the stroke, -1 for none
+	Other  int   // the stroke before it that may have been meant too, -1 for none
+	Ticks  int64 // when the fault was seen, as far as can be told
+}
+
+// AimAt finds the stroke that a coach meant who pressed a fault's key at a moment
+// while the clip played, with a usual reaction in seconds of clip time: the last
+// stroke on which the fault could have been seen by then. A fault in preparing a
+// stroke can be seen from the partner's contact before it (half way from the stroke
+// before where that is not known), but not before a slow finger has done with the
+// stroke before. Where the key came sooner than the usual reaction after that, the
+// stroke before may have been meant as well.
+func (r TurnRecord) AimAt(ticks int64, reaction float64, f Fault, sides []Side) Aim {
+	a := Aim{Stroke: -1, Other: -1, Ticks: max(r.FirstTicks, ticks-r.Base.Ticks(reaction))}
+	opened := int64(0)
+	for i := range r.Strokes {
+		if !f.Sides.Could(sides[i]) {
+			continue
+		}
+		opens := r.opens(i, a.Stroke, reaction, f.Phase)
+		if a.Stroke >= 0 && opens > ticks {
+			break
+		}
+		a.Other, a.Stroke, opened = a.Stroke, i, opens
+	}
+	if a.Stroke < 0 {
+		return a
+	}
+	if ticks-opened >= r.Base.Ticks(reaction) {
+		a.Other = -1
+	}
+	from, to := r.reach(a.Stroke, f.Phase)
+	a.Ticks = min(max(a.Ticks, from, r.FirstTicks), to, r.LastTicks)
+	return a
+}
+
+// opens is from when on a fault of the phase can be seen on stroke i, where last is
+// the one before that could have it, or -1.
+func (r *TurnRecord) opens(i, last int, reaction float64, p Phase) int64 {
+	at, base := r.Strokes[i].Ticks, r.Base
+	switch {
+	case p == Recovery:
+		return at + base.Ticks(recovering)
+	case p == FollowThrough:
+		return at
+	case !p.Coming():
+		return at - base.Ticks(wrongSide/2)
+	case last < 0:
+		return r.FirstTicks
+	}
+	before := r.Strokes[last].Ticks
+	partner := (before + at) / 2
+	if a := r.Strokes[last].Answer; a != nil && last == i-1 {
+		partner = r.Zero + base.Ticks(*a)
+	}
+	return min(at-base.Ticks(coming), max(partner, before+base.Ticks(slowest*reaction)))
+}
+
+// reach is between which moments a fault of the phase on stroke i may be marked so
+// that the mark hangs on it by itself.
+func (r *TurnRecord) reach(i int, p Phase) (from, to int64) {
+	at := r.Strokes[i].Ticks
+	switch {
+	case p.Coming():
+		from = r.FirstTicks
+		if i > 0 {
+			from = (r.Strokes[i-1].Ticks + at) / 2
+		}
+		return from, at
+	case p.Before():
+		to = r.LastTicks
+		if i+1 < len(r.Strokes) {
+			to = (at + r.Strokes[i+1].Ticks) / 2
+		}
+		return at, to
+	}
+	return at, at
+}
+
+// Shows is when, in ticks, a fault of the phase is plain to see on stroke i of the
+// turn: being ready at the partner's contact before it where that is known, the way
+// back at the partner's contact after it, else at a usual time from the contact that
+// the strokes round it leave room for. It lies in the turn.
+func (r TurnRecord) Shows(i int, p Phase) int64 {
+	s, base := r.Strokes[i], r.Base
+	from, to := r.reach(i, p)
+	at := s.Ticks + base.Ticks(p.moment())
+	switch {
+	case p == Ready && i > 0 && r.Strokes[i-1].Answer != nil:
+		at = r.Zero + base.Ticks(*r.Strokes[i-1].Answer)
+	case p == Recovery && s.Answer != nil:
+		at = r.Zero + base.Ticks(*s.Answer)
+	}
+	return min(max(at, from, r.FirstTicks), to, r.LastTicks)
+}
+
+// Window is the stretch in which a stroke is shown while a coach looks at it.
+type Window struct{ From, To int64 } // ticks
+
+// WindowOf is the stretch of the clip that shows stroke i for faults of those
+// phases: a moment before and after its contact, for being ready and footwork from
+// before the partner's contact, for the way back until after the partner's next
+// one. It lies in the turn.
+func (r TurnRecord) WindowOf(i int, phases []Phase) Window {
+	const (
+		before, after = 0.4, 0.6 // seconds, as a rule
+		most          = 1.0      // and at most
+		grace         = 0.1      // round the partner's contact
+	)
+	s, base := r.Strokes[i], r.Base
+	w := Window{s.Ticks - base.Ticks(before), s.Ticks + base.Ticks(after)}
+	for _, p := range phases {
+		switch {
+		case (p == Ready || p == Footwork) && i > 0 && r.Strokes[i-1].Answer != nil:
+			w.From = min(w.From, r.Zero+base.Ticks(*r.Strokes[i-1].Answer-grace))
+		case p == Recovery && s.Answer != nil:
+			w.To = max(w.To, r.Zero+base.Ticks(*s.Answer+grace))
+		}
+	}
+	w.From = max(w.From, s.Ticks-base.Ticks(most), r.FirstTicks)
+	w.To = min(w.To, s.Ticks+base.Ticks(most), r.LastTicks)
+	return w
+}

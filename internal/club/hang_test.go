@@ -1,0 +1,177 @@
+package club
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"strokeledger/internal/timecode"
+)
+
+// milli is a time base of milliseconds.
+func milli() timecode.Base { return timecode.Base{Num: 1, Den: 1000} }
+
+func seen(p Phase, s Sides) Fault { return Fault{Phase: p, Sides: s} }
+
+func TestHangOn(t *testing.T) {
+	r := record(Forehand, Backhand, Forehand, "") // at 100, 200, 300, 400
+	r.Base = timecode.Base{Num: 1, Den: 100}      // a second each
+	for name, c := range map[string]struct {
+		ticks int64
+		fault Fault
+		want  int
+	}{
+		"contact on a stroke":              {200, seen(ContactPhase, BothSides), 1},
+		"contact, nearest before":          {230, seen(ContactPhase, BothSides), 1},
+		"contact, nearest after":           {270, seen(ContactPhase, BothSides), 2},
+		"contact, equally near: earlier":   {250, seen(ContactPhase, BothSides), 1},
+		"no known phase: nearest":          {270, seen("", BothSides), 2},
+		"before the first":                 {-50, seen(ContactPhase, BothSides), 0},
+		"after the last":                   {900, seen(ContactPhase, BothSides), 3},
+		"contact skips the other side":     {210, seen(ContactPhase, ForehandOnly), 2},
+		"other side, tie: earlier":         {200, seen(ContactPhase, ForehandOnly), 0},
+		"unknown side can be it":           {310, seen(ContactPhase, BackhandOnly), 3},
+		"recovery: the stroke before":      {280, seen(Recovery, BothSides), 1},
+		"follow-through: before":           {250, seen(FollowThrough, BothSides), 1},
+		"recovery of a forehand":           {280, seen(Recovery, ForehandOnly), 0},
+		"recovery, logged a picture late":  {292, seen(Recovery, BothSides), 2},
+		"recovery before every stroke":     {20, seen(Recovery, BothSides), 0},
+		"ready: the stroke that comes":     {211, seen(Ready, BothSides), 2},
+		"footwork: the stroke that comes":  {220, seen(Footwork, BothSides), 2},
+		"backswing: the stroke that comes": {299, seen(Backswing, BothSides), 2},
+		"backswing, a picture late":        {205, seen(Backswing, BothSides), 1},
+		"backswing of a backhand":          {205, seen(Backswing, BackhandOnly), 1},
+		"backswing, none comes any more":   {900, seen(Backswing, BothSides), 3},
+	} {
+		require.Equal(t, c.want, r.HangOn(Mark{Ticks: c.ticks}, c.fault, r.Sides("")), name)
+	}
+	contact := seen(ContactPhase, BothSides)
+	require.Equal(t, 3, r.HangOn(Mark{Ticks: 200, StrokeID: r.Strokes[3].ID}, contact, r.Sides("")), "hung by hand")
+	require.Equal(t, 1, r.HangOn(Mark{Ticks: 200, StrokeID: "gone"}, contact, r.Sides("")), "hung on a stroke that is gone")
+	require.Equal(t, 0, r.HangOn(Mark{Ticks: 100, StrokeID: r.Strokes[1].ID}, seen(ContactPhase, ForehandOnly), r.Sides("")), "hung where it cannot be")
+	require.Equal(t, -1, TurnRecord{}.HangOn(Mark{Ticks: 5}, contact, nil))
+	f := record(Forehand, Forehand)
+	require.Equal(t, -1, f.HangOn(Mark{Ticks: 5}, seen(Ready, BackhandOnly), f.Sides("")))
+}
+
+// drawTurn draws a turn of strokes at least 0.25 s apart, with some of the partner's
+// contacts known.
+func drawTurn(t *rapid.T) TurnRecord {
+	r := TurnRecord{Base: milli(), Zero: rapid.Int64Range(-500, 500).Draw(t, "zero")}
+	at := r.Zero + rapid.Int64Range(0, 2000).Draw(t, "start")
+	r.FirstTicks = at
+	for i := range rapid.IntRange(0, 10).Draw(t, "strokes") {
+		at += rapid.Int64Range(250, 2500).Draw(t, "gap")
+		s := Stroke{ID: ID(rune('a' + i)), Ticks: at, Side: rapid.SampledFrom([]Side{"", Forehand, Backhand}).Draw(t, "side")}
+		if rapid.Bool().Draw(t, "answered") {
+			answer := float64(at-r.Zero)/1000 + rapid.Float64Range(0.05, 1.5).Draw(t, "answer")
+			s.Answer = &answer
+		}
+		r.Strokes = append(r.Strokes, s)
+	}
+	r.LastTicks = at + rapid.Int64Range(0, 2000).Draw(t, "end")
+	return r
+}
+
+// HangOn against the plain way: look at every stroke.
+func TestHangOnAgainstLookingAtAll(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := drawTurn(t)
+		ticks := rapid.Int64Range(r.FirstTicks-100, r.LastTicks+100).Draw(t, "ticks")
+		f := seen(rapid.SampledFrom(append(Phases(), "")).Draw(t, "phase"), rapid.SampledFrom(SidesWords()).Draw(t, "fault"))
+		sides := r.Sides("")
+		away := func(i int) int64 { return max(r.Strokes[i].Ticks-ticks, ticks-r.Strokes[i].Ticks) }
+		nearest, before, after := -1, -1, -1
+		for i, s := range r.Strokes {
+			if !f.Sides.Could(sides[i]) {
+				continue
+			}
+			if nearest < 0 || away(i) < away(nearest) {
+				nearest = i
+			}
+			if s.Ticks < ticks {
+				before = i
+			}
+			if s.Ticks >= ticks && after < 0 {
+				after = i
+			}
+		}
+		want := nearest
+		// A stroke within a tenth of a second, and nearer than any other, is it anyhow.
+		if nearest >= 0 && away(nearest) > 100 {
+			switch {
+			case f.Phase.Before() && before >= 0:
+				want = before
+			case f.Phase.Coming() && after >= 0:
+				want = after
+			}
+		}
+		if before >= 0 && after >= 0 && away(before) == away(after) { // no nearest: tested above
+			return
+		}
+		require.Equal(t, want, r.HangOn(Mark{Ticks: ticks}, f, sides))
+	})
+}
+
+// A mark at the moment where a fault shows, or where a key was aimed at, hangs on
+// that stroke by itself; both lie in the turn.
+func TestMarksAtTheirMomentHangOnTheirStroke(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r := drawTurn(t)
+		f := seen(rapid.SampledFrom(append(Phases(), "")).Draw(t, "phase"), rapid.SampledFrom(SidesWords()).Draw(t, "fault"))
+		sides := r.Sides("")
+		for i := range r.Strokes {
+			at := r.Shows(i, f.Phase)
+			require.GreaterOrEqual(t, at, r.FirstTicks)
+			require.LessOrEqual(t, at, r.LastTicks)
+			if f.Sides.Could(sides[i]) {
+				require.Equal(t, i, r.HangOn(Mark{Ticks: at}, f, sides), "shows")
+			}
+			w := r.WindowOf(i, Phases())
+			require.LessOrEqual(t, w.From, r.Strokes[i].Ticks)
+			require.GreaterOrEqual(t, w.To, r.Strokes[i].Ticks)
+			require.LessOrEqual(t, w.To-w.From, int64(2000))
+		}
+		aim := r.AimAt(rapid.Int64Range(r.FirstTicks, r.LastTicks).Draw(t, "key"), rapid.Float64Range(0, 1).Draw(t, "reaction"), f, sides)
+		require.GreaterOrEqual(t, aim.Ticks, r.FirstTicks)
+		require.LessOrEqual(t, aim.Ticks, r.LastTicks)
+		if aim.Stroke < 0 {
+			require.Less(t, aim.Other, 0)
+			return
+		}
+		require.Less(t, aim.Other, aim.Stroke)
+		require.True(t, f.Sides.Could(sides[aim.Stroke]))
+		require.Equal(t, aim.Stroke, r.HangOn(Mark{Ticks: aim.Ticks}, f, sides), "aimed")
+	})
+}
+
+func TestAimAt(t *testing.T) {
+	r := TurnRecord{Base: milli()} // a stroke at 1, 2.2 and 3.4 s, the partner half way between
+	for _, at := range []int64{1000, 2200, 3400} {
+		answer := float64(at)/1000 + 0.6
+		r.Strokes = append(r.Strokes, Stroke{Ticks: at, Answer: &answer})
+	}
+	r.LastTicks = 5000
+	for name, c := range map[string]struct {
+		key    int64
+		phase  Phase
+		stroke int
+		other  int
+		ticks  int64
+	}{
+		"contact, at once":                {2200, ContactPhase, 1, 0, 2200},
+		"contact, 0.6 s late":             {2800, ContactPhase, 1, -1, 2200},
+		"contact, just before the next":   {3300, ContactPhase, 1, -1, 2200},
+		"recovery, 0.3 s after, 0.3 late": {2800, Recovery, 1, 0, 2400},
+		"recovery, when the next is hit":  {3500, Recovery, 1, -1, 2800},
+		"footwork, before the partner":    {2700, Footwork, 1, -1, 2200},
+		"footwork, after the partner":     {2900, Footwork, 2, 1, 2800},
+		"backswing, 0.6 s late":           {3900, Backswing, 2, -1, 3400},
+		"before every stroke":             {200, Backswing, 0, -1, 0},
+	} {
+		a := r.AimAt(c.key, 0.4, seen(c.phase, BothSides), r.Sides(""))
+		require.Equal(t, Aim{c.stroke, c.other, c.ticks}, a, name)
+	}
+	require.Equal(t, Aim{-1, -1, 1600}, TurnRecord{Base: milli(), Turn: Turn{LastTicks: 9000}}.AimAt(2000, 0.4, seen(Ready, BothSides), nil))
+}

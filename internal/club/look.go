@@ -1,0 +1,108 @@
+package club
+
+import (
+	"slices"
+	"time"
+)
+
+// Look says that one coach has looked through a stretch of a clip, both frames
+// included, for some faults: on the strokes in it those faults were marked
+// wherever the coach saw them. Only where somebody has looked does the absence of
+// a mark say anything, so only strokes that were looked at count in a fault's
+// rate (O'Donoghue P (2010) Research Methods for Sports Performance Analysis;
+// Bakeman R, Quera V (2011) Sequential Analysis and Observational Methods: who
+// observed which units for which codes comes before any rate).
+//
+// Like a stroke or a mark a look lies on the clip, not on a turn: turns may be
+// moved, joined and parted, and what was looked at stays what it was.
+type Look struct {
+	ID         ID        `json:"id"`
+	ClipID     ID        `json:"clip_id"`
+	CoachID    ID        `json:"coach_id"` // empty: not known
+	First      int       `json:"first"`    // frame
+	Last       int       `json:"last"`     // frame
+	FirstTicks int64     `json:"first_ticks"`
+	LastTicks  int64     `json:"last_ticks"`
+	Faults     []ID      `json:"faults"` // looked for; at least one
+	Made       time.Time `json:"made"`   // UTC
+	// Assumed says that nobody has said so: the look was taken from marks of a time
+	// when looks were not kept (see AssumedLooks).
+	Assumed bool `json:"assumed,omitempty"`
+}
+
+// Covers reports whether the frame was looked at.
+func (l Look) Covers(frame int) bool { return l.First <= frame && frame <= l.Last }
+
+// For reports whether the fault was looked for.
+func (l Look) For(fault ID) bool { return slices.Contains(l.Faults, fault) }
+
+// Check returns a *Problem where the look breaks a rule.
+func (l Look) Check() error {
+	if l.First < 0 || l.First > l.Last {
+		return problem("first", "The stretch that was looked through must start at or before its end, inside the clip.")
+	}
+	if len(l.Faults) == 0 {
+		return problem("faults", "Say which faults were looked for: at least one.")
+	}
+	for i, f := range l.Faults {
+		if f == "" || slices.Contains(l.Faults[:i], f) {
+			return problem("faults", "Each fault that was looked for is named once.")
+		}
+	}
+	return nil
+}
+
+// LookedAt reports whether somebody has looked at a frame of the turn for a fault.
+func (r TurnRecord) LookedAt(fault ID, frame int) bool {
+	return slices.ContainsFunc(r.Looks, func(l Look) bool { return l.Covers(frame) && l.For(fault) })
+}
+
+// LookedSeconds is how much of the turn somebody has looked at for a fault, 0 to
+// Seconds. What two coaches have looked at counts once.
+func (r TurnRecord) LookedSeconds(fault ID) float64 {
+	type stretch struct{ from, to int64 }
+	var all []stretch
+	for _, l := range r.Looks {
+		if s := (stretch{max(l.FirstTicks, r.FirstTicks), min(l.LastTicks, r.LastTicks)}); s.from <= s.to && l.For(fault) {
+			all = append(all, s)
+		}
+	}
+	slices.SortFunc(all, func(a, b stretch) int { return int(min(max(a.from-b.from, -1), 1)) })
+	ticks, reached := int64(0), r.FirstTicks
+	for _, s := range all {
+		ticks += max(0, s.to-max(s.from, reached))
+		reached = max(reached, s.to)
+	}
+	return r.Base.Seconds(ticks)
+}
+
+// AssumedLooks is what is taken for looks in turns from a time when none were
+// kept: a turn with a mark counts as looked through, for all those faults, by each
+// coach who has marked in it; a turn without any mark counts as looked at by
+// nobody. turns and marks are of one clip. Made is the time of the coach's last
+// mark there. newID gives each look its ID.
+func AssumedLooks(turns []Turn, marks []Mark, faults []ID, newID func() ID) []Look {
+	var looks []Look
+	if len(faults) == 0 {
+		return nil
+	}
+	for _, t := range turns {
+		at := map[ID]int{}
+		for _, m := range marks {
+			if m.ClipID != t.ClipID || !t.Covers(m.Frame) {
+				continue
+			}
+			i, ok := at[m.CoachID]
+			if !ok {
+				i = len(looks)
+				at[m.CoachID] = i
+				looks = append(looks, Look{ID: newID(), ClipID: t.ClipID, CoachID: m.CoachID, First: t.First, Last: t.Last,
+					FirstTicks: t.FirstTicks, LastTicks: t.LastTicks, Faults: slices.Clone(faults), Assumed: true})
+			}
+			if m.Made.After(looks[i].Made) {
+				looks[i].Made = m.Made
+			}
+		}
+	}
+	return looks
+}
