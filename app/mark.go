@@ -17,7 +17,8 @@ type markCmd struct {
 
 // Run reads lines of the form "FRAME CODE" or "FRAME CODE note", enters one mark
 // for each, and says it on a line of its own as soon as the mark is on the disk.
-// "undo" and "redo" do what they say. A line that cannot be taken ends it; what
+// "look FRAME" says that the turn at that frame was looked through for all faults,
+// "look FRAME CODE..." for those. "undo" and "redo" do what they say. A line that cannot be taken ends it; what
 // was said before is kept.
 func (m *markCmd) Run(c *command) error {
 	d, err := c.open(false)
@@ -68,6 +69,8 @@ func markLine(ctx context.Context, d *desk.Desk, clip club.ID, faults map[string
 	case "redo":
 		ch, err := d.Redo(ctx)
 		return "done again: " + ch.Label, err
+	case "look":
+		return lookLine(ctx, d, clip, faults, strings.Fields(rest))
 	}
 	n, err := strconv.Atoi(frame)
 	if err != nil {
@@ -75,10 +78,44 @@ func markLine(ctx context.Context, d *desk.Desk, clip club.ID, faults map[string
 	}
 	fault, ok := faults[club.Fold(code)]
 	if !ok {
-		return "", &club.Problem{Say: fmt.Sprintf("There is no fault with the code %q: write one of those under Club.", code)}
+		return "", noFault(code)
 	}
 	m, err := d.AddNoted(ctx, clip, n, fault, note)
 	return fmt.Sprintf("marked: %d %s %s", m.Frame, code, m.ID), err
+}
+
+// lookLine says that a turn was looked through.
+func lookLine(ctx context.Context, d *desk.Desk, clip club.ID, faults map[string]club.ID, words []string) (string, error) {
+	if len(words) == 0 {
+		return "", &club.Problem{Say: "Write a frame of the turn after look, and the codes that were looked for, or none for all."}
+	}
+	frame, err := strconv.Atoi(words[0])
+	if err != nil {
+		return "", &club.Problem{Say: fmt.Sprintf("%q is not a frame: write the number of a frame in the turn that was looked through.", words[0])}
+	}
+	var chosen []club.ID
+	for _, code := range words[1:] {
+		fault, ok := faults[club.Fold(code)]
+		if !ok {
+			return "", noFault(code)
+		}
+		chosen = append(chosen, fault)
+	}
+	led, err := d.Ledger(ctx, clip)
+	if err != nil {
+		return "", err
+	}
+	for _, t := range led.Turns {
+		if t.Covers(frame) {
+			l, err := d.LookThrough(ctx, t.ID, chosen)
+			return fmt.Sprintf("looked through: %d to %d %s", l.First, l.Last, l.ID), err
+		}
+	}
+	return "", &club.Problem{Say: fmt.Sprintf("No turn covers frame %d: nothing can be looked through there.", frame)}
+}
+
+func noFault(code string) error {
+	return &club.Problem{Say: fmt.Sprintf("There is no fault with the code %q: write one of those under Club.", code)}
 }
 
 // clipNamed finds the one clip with that id or name.

@@ -118,23 +118,24 @@ func (b *Bench) ReadOn(clipID string) (err error) {
 	return nil
 }
 
-// BenchLedger is what was entered on a clip, each kind in order of frame.
-type BenchLedger struct {
-	Turns   []club.Turn   `json:"turns"`
-	Strokes []club.Stroke `json:"strokes"`
-	Marks   []club.Mark   `json:"marks"`
-}
-
 // Ledger returns what was entered on a clip.
-func (b *Bench) Ledger(clipID string) (out BenchLedger, err error) {
+func (b *Bench) Ledger(clipID string) (out desk.BenchLedger, err error) {
 	defer guard(&err)
 	ctx, d, err := b.s.open()
 	if err != nil {
 		return out, err
 	}
-	led, err := d.Ledger(ctx, club.ID(clipID))
-	// The page wants lists, not nulls.
-	return BenchLedger{append([]club.Turn{}, led.Turns...), append([]club.Stroke{}, led.Strokes...), append([]club.Mark{}, led.Marks...)}, err
+	return d.BenchLedger(ctx, club.ID(clipID))
+}
+
+// MarkPlayed marks a fault whose key was pressed while the clip played at a rate.
+func (b *Bench) MarkPlayed(clipID string, frame int, faultID string, rate float64) (m desk.PlayedMark, err error) {
+	defer guard(&err)
+	ctx, d, err := b.s.open()
+	if err != nil {
+		return m, err
+	}
+	return d.MarkPlayed(ctx, club.ID(clipID), frame, club.ID(faultID), rate)
 }
 
 // AddMark marks a fault at a frame; it is on disk when the promise is kept.

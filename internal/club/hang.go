@@ -194,6 +194,19 @@ func (r TurnRecord) Shows(i int, p Phase) int64 {
 	return min(max(at, from, r.FirstTicks), to, r.LastTicks)
 }
 
+// Seen is between which moments, in ticks, a fault of the phase can be seen on stroke
+// i; it may reach out of the turn.
+func (r TurnRecord) Seen(i int, p Phase) (from, to int64) {
+	s, base := r.Strokes[i], r.Base
+	seconds := map[Phase][2]float64{
+		Ready: {-1, 0}, Footwork: {-1, 0}, Backswing: {-0.35, 0}, FollowThrough: {0, recovering}, Recovery: {0.2, 1},
+	}[p]
+	if p == ContactPhase {
+		seconds = [2]float64{-wrongSide / 2, wrongSide / 2}
+	}
+	return s.Ticks + base.Ticks(seconds[0]), s.Ticks + base.Ticks(seconds[1])
+}
+
 // Window is the stretch in which a stroke is shown while a coach looks at it.
 type Window struct{ From, To int64 } // ticks
 

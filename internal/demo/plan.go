@@ -63,8 +63,8 @@ func programme() []plannedSession {
 		{date: "2026-10-13", note: "Ladder test: ten in a row.", far: 1, by: 0, clip: []planned{
 			{name: "one-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 11), turn(tomas, basketFore, 9.0)}},
 			{name: "two-basket-both-sides", turns: []plannedTurn{turn(tomas, basketEither, 6.0), turn(anh, basketEither, 6.0), turn(ilka, basketEither, 6.0)}},
-			{name: "three-basket-forehand", turns: []plannedTurn{turn(noor, basketFore, 6.0), turn(davor, basketFore, 6.0),
-				{member: anh, rung: basketFore, seconds: 6.0, watched: watched{}}}},
+			{name: "three-basket-forehand", turns: []plannedTurn{turn(noor, basketFore, 6.0),
+				{member: davor, rung: basketFore, seconds: 6.0, watched: watched{}}, turn(anh, basketFore, 6.0)}},
 			{name: "four-partner-decides", turns: []plannedTurn{turn(davor, eitherSide, 9.0), turn(noor, eitherSide, 9.0)}},
 			{name: "five-open-rally", bare: true, turns: []plannedTurn{turn(anh, open, 9.0), turn(tomas, open, 9.0)}},
 		}},

@@ -143,6 +143,10 @@ func (d *Desk) move(ctx context.Context, row club.Clip, a *likeness) error {
 		count(to(&m.Frame, &m.Ticks))
 		a.edits = append(a.edits, store.Put(m))
 	}
+	for _, l := range led.Looks {
+		count(to(&l.First, &l.FirstTicks), to(&l.Last, &l.LastTicks))
+		a.edits = append(a.edits, store.Put(l))
+	}
 	return nil
 }
 

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/store"
@@ -30,22 +29,15 @@ func (d *Desk) AddNoted(ctx context.Context, clipID club.ID, frame int, faultID 
 	if err != nil {
 		return club.Mark{}, err
 	}
-	coach, err := d.coach(ctx)
+	m, err := d.newMark(ctx, clipID, faultID, frame, ticks)
 	if err != nil {
+		return m, err
+	}
+	m.Note = note
+	if err := d.putMark(ctx, m, fmt.Sprintf("mark %s at frame %d", fault.Code, frame)); err != nil {
 		return club.Mark{}, err
 	}
-	m := club.Mark{
-		ID: d.newID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks, Note: note,
-		Source: club.ByHand, Confidence: 1, Made: d.now().UTC().Truncate(time.Microsecond), // as the ledger keeps it
-	}
-	if err := m.Check(); err != nil {
-		return club.Mark{}, err
-	}
-	if err := d.alone(ctx, m); err != nil {
-		return club.Mark{}, err
-	}
-	_, err = d.do(ctx, fmt.Sprintf("mark %s at frame %d", fault.Code, frame), store.Put(m))
-	return m, err
+	return m, nil
 }
 
 // SaveMark changes the fault, the frame or the note of a mark.
@@ -86,14 +78,14 @@ func (d *Desk) RemoveMark(ctx context.Context, id club.ID) error {
 	return err
 }
 
-// HangMark hangs a mark on a stroke of its turn; an empty stroke hangs it on the
-// nearest again.
+// HangMark hangs a mark on a stroke of its turn; an empty stroke hangs it where its
+// fault's phase says again.
 func (d *Desk) HangMark(ctx context.Context, id, strokeID club.ID) (club.Mark, error) {
 	m, err := store.Get[club.Mark](ctx, d.lib, id)
 	if err != nil || m.StrokeID == strokeID {
 		return m, err
 	}
-	label := fmt.Sprintf("hang the mark at frame %d on the nearest stroke", m.Frame)
+	label := fmt.Sprintf("hang the mark at frame %d where its phase says", m.Frame)
 	if strokeID != "" {
 		s, err := store.Get[club.Stroke](ctx, d.lib, strokeID)
 		if err != nil {

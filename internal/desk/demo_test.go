@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -50,6 +51,8 @@ func TestDemoAgreesWithTruth(t *testing.T) {
 	s, err := d.Summary(ctx, desk.Query{Names: true})
 	require.NoError(t, err)
 	require.Equal(t, len(cat.Players), len(s.Players))
+	require.Equal(t, 1, s.Team.All.Looked.NoTurns, "one turn nobody has looked at")
+	require.Equal(t, 1, s.Team.All.Looked.SomeTurns, "one was looked through for two faults")
 	planted := 0
 	for _, p := range s.Players {
 		for _, line := range p.All.Faults {
@@ -107,13 +110,16 @@ func expected(truth demo.Truth, faults []club.Fault) map[pair]seen {
 		for _, s := range c.Strokes {
 			turn := c.Turns[s.Turn]
 			for code, f := range sides {
-				if turn.Logged && f.Could(s.Side) {
+				if turn.Logged && f.Could(s.Side) && slices.Contains(turn.LookedFor, code) {
 					add(turn.PlayerID, code, seen{exposed: 1})
 				}
 			}
 		}
 		for _, f := range c.Faults {
 			turn := c.Turns[c.Strokes[f.Stroke].Turn]
+			if !slices.Contains(turn.LookedFor, f.Code) {
+				continue
+			}
 			n := seen{marks: 1}
 			if turn.Logged {
 				n.faults = 1

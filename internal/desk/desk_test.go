@@ -15,6 +15,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/store"
+	"strokeledger/internal/tally"
 )
 
 const clips = "../../testdata/clips/"
@@ -65,7 +66,7 @@ func (b *bench) ledger(t *testing.T) store.Ledger {
 func TestMainJob(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	fault, drill := b.cat.Faults[0], b.cat.Drills[0]
-	_, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: drill.ID, First: 5, Last: 70})
+	turn, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: drill.ID, First: 5, Last: 70})
 	require.NoError(t, err)
 	for _, frame := range []int{10, 20, 30, 40} {
 		_, err := b.AddStroke(ctx, b.clip, frame, club.Good)
@@ -76,6 +77,14 @@ func TestMainJob(t *testing.T) {
 	require.Equal(t, int64(21*512), m.Ticks, "a01 has 512 ticks a frame (manifest)")
 
 	s, err := b.Summary(ctx, desk.Query{})
+	require.NoError(t, err)
+	require.Equal(t, tally.Looked{NoTurns: 1, NoStrokes: 4}, s.Players[0].All.Looked)
+	for _, l := range s.Players[0].All.Faults {
+		require.Nil(t, l.PerStroke, "nobody has looked through the turn")
+	}
+	_, err = b.LookThrough(ctx, turn.ID, nil)
+	require.NoError(t, err)
+	s, err = b.Summary(ctx, desk.Query{})
 	require.NoError(t, err)
 	require.Len(t, s.Players, 1)
 	line := s.Players[0].All.Faults[0]

@@ -1,0 +1,191 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/store"
+)
+
+// turnRecord is one turn of a clip with what a clip's ledger has of it.
+func turnRecord(row club.Clip, led store.Ledger, t club.Turn) club.TurnRecord {
+	r := club.TurnRecord{Turn: t, Base: row.Base, Zero: row.FirstTicks}
+	for _, s := range led.Strokes {
+		if t.Covers(s.Frame) {
+			r.Strokes = append(r.Strokes, s)
+		}
+	}
+	for _, m := range led.Marks {
+		if t.Covers(m.Frame) {
+			r.Marks = append(r.Marks, m)
+		}
+	}
+	for _, l := range led.Looks {
+		if l.First <= t.Last && l.Last >= t.First {
+			r.Looks = append(r.Looks, l)
+		}
+	}
+	return r
+}
+
+// BenchLedger is what was entered on a clip, each kind in order of frame, with the
+// stroke on which each mark in a turn hangs, "" for none.
+type BenchLedger struct {
+	Turns   []club.Turn         `json:"turns"`
+	Strokes []club.Stroke       `json:"strokes"`
+	Marks   []club.Mark         `json:"marks"`
+	Looks   []club.Look         `json:"looks"`
+	HangsOn map[club.ID]club.ID `json:"hangs_on"` // by mark
+}
+
+// BenchLedger returns what was entered on a clip. No slice in it is nil.
+func (d *Desk) BenchLedger(ctx context.Context, clipID club.ID) (out BenchLedger, err error) {
+	row, err := d.lib.Clip(ctx, clipID)
+	if err != nil {
+		return out, err
+	}
+	led, err := d.lib.OfClip(ctx, clipID)
+	if err != nil {
+		return out, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return out, err
+	}
+	l := lookup{drills: map[club.ID]club.Drill{}, faults: map[club.ID]club.Fault{}}
+	for _, r := range cat.Drills {
+		l.drills[r.ID] = r
+	}
+	for _, f := range cat.Faults {
+		l.faults[f.ID] = f
+	}
+	out = BenchLedger{append([]club.Turn{}, led.Turns...), append([]club.Stroke{}, led.Strokes...), append([]club.Mark{}, led.Marks...),
+		append([]club.Look{}, led.Looks...), map[club.ID]club.ID{}}
+	for _, t := range led.Turns {
+		r := turnRecord(row, led, t)
+		for i, on := range l.hung(r) {
+			out.HangsOn[r.Marks[i].ID] = ""
+			if on >= 0 {
+				out.HangsOn[r.Marks[i].ID] = r.Strokes[on].ID
+			}
+		}
+	}
+	return out, nil
+}
+
+// LookThrough says that the coach who marks has looked through a whole turn for some
+// faults, or for all in use where none are given. What this coach has said already
+// is not written again. A look that was only assumed of the coach, and says no more,
+// gives way to it.
+func (d *Desk) LookThrough(ctx context.Context, turnID club.ID, faults []club.ID) (club.Look, error) {
+	t, err := store.Get[club.Turn](ctx, d.lib, turnID)
+	if err != nil {
+		return club.Look{}, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return club.Look{}, err
+	}
+	coach, err := d.coach(ctx)
+	if err != nil {
+		return club.Look{}, err
+	}
+	led, err := d.lib.OfClip(ctx, t.ClipID)
+	if err != nil {
+		return club.Look{}, err
+	}
+	look := club.Look{
+		ID: d.newID(), ClipID: t.ClipID, CoachID: coach, First: t.First, Last: t.Last, FirstTicks: t.FirstTicks, LastTicks: t.LastTicks,
+		Faults: lookedFor(cat.Faults, faults), Made: d.now().UTC().Truncate(time.Microsecond),
+	}
+	if len(look.Faults) == 0 {
+		return look, &club.Problem{Field: "faults", Say: "The team has no fault in use: define one under Club first."}
+	}
+	edits := []store.Edit{store.Put(look)}
+	for _, l := range led.Looks {
+		switch {
+		case l.CoachID != coach:
+		case !l.Assumed && l.First <= t.First && l.Last >= t.Last && all(look.Faults, l.For):
+			return l, nil
+		case l.Assumed && l.First >= t.First && l.Last <= t.Last && all(inUse(cat.Faults, l.Faults), look.For):
+			edits = append(edits, store.Remove[club.Look](l.ID))
+		}
+	}
+	_, err = d.do(ctx, fmt.Sprintf("look through frames %d to %d%s", t.First, t.Last, forFaults(cat.Faults, look)), edits...)
+	return look, err
+}
+
+// TakeBackLooks takes away what the coach who marks has looked at of a turn, and
+// returns how many looks that were.
+func (d *Desk) TakeBackLooks(ctx context.Context, turnID club.ID) (int, error) {
+	t, err := store.Get[club.Turn](ctx, d.lib, turnID)
+	if err != nil {
+		return 0, err
+	}
+	coach, err := d.coach(ctx)
+	if err != nil {
+		return 0, err
+	}
+	led, err := d.lib.OfClip(ctx, t.ClipID)
+	if err != nil {
+		return 0, err
+	}
+	var edits []store.Edit
+	for _, l := range led.Looks {
+		if l.CoachID == coach && l.First <= t.Last && l.Last >= t.First {
+			edits = append(edits, store.Remove[club.Look](l.ID))
+		}
+	}
+	if len(edits) == 0 {
+		return 0, &club.Problem{Say: "You have not looked through this turn yet: there is nothing to take back."}
+	}
+	_, err = d.do(ctx, fmt.Sprintf("take back looking through frames %d to %d", t.First, t.Last), edits...)
+	return len(edits), err
+}
+
+// lookedFor is the list of faults that a look names: those that were chosen, in the
+// order of the catalogue, or all in use.
+func lookedFor(faults []club.Fault, chosen []club.ID) (list []club.ID) {
+	for _, f := range faults {
+		if len(chosen) == 0 && !f.Retired || slices.Contains(chosen, f.ID) {
+			list = append(list, f.ID)
+		}
+	}
+	return list
+}
+
+// inUse are those of some faults that are not retired.
+func inUse(faults []club.Fault, of []club.ID) (list []club.ID) {
+	for _, f := range faults {
+		if !f.Retired && slices.Contains(of, f.ID) {
+			list = append(list, f.ID)
+		}
+	}
+	return list
+}
+
+func all[T any](list []T, is func(T) bool) bool {
+	return !slices.ContainsFunc(list, func(v T) bool { return !is(v) })
+}
+
+// forFaults says in a label what was looked for, where it was not everything.
+func forFaults(faults []club.Fault, l club.Look) string {
+	var codes []string
+	every := true
+	for _, f := range faults {
+		switch {
+		case l.For(f.ID):
+			codes = append(codes, f.Code)
+		case !f.Retired:
+			every = false
+		}
+	}
+	if every {
+		return ""
+	}
+	return " for " + strings.Join(codes, ", ")
+}

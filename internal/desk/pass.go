@@ -1,0 +1,254 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/store"
+)
+
+// PassTurn is one turn as a pass shows it: stroke after stroke.
+type PassTurn struct {
+	TurnID   club.ID      `json:"turn_id"`
+	ClipID   club.ID      `json:"clip_id"`
+	PlayerID club.ID      `json:"player_id"`
+	DrillID  club.ID      `json:"drill_id"`
+	Date     club.Date    `json:"date"`
+	First    int          `json:"first"`   // frame
+	Last     int          `json:"last"`    // frame
+	Strokes  []PassStroke `json:"strokes"` // logged ones, in order of frame; a turn without any is shown as a whole
+	// Heard is how many strokes the sound proposes that nobody has taken over or
+	// refused; Waiting says that the sound is not heard to the turn's end yet.
+	Heard   int  `json:"heard"`
+	Waiting bool `json:"waiting"`
+	// Looked says that the coach who marks has looked through all of it for these
+	// faults before.
+	Looked bool `json:"looked"`
+	// Reaction is how long this coach takes to press a key, seconds.
+	Reaction float64 `json:"reaction"`
+}
+
+// PassStroke is one stroke with the stretch of the clip that shows it.
+type PassStroke struct {
+	ID      club.ID      `json:"id"`
+	Frame   int          `json:"frame"`
+	From    int          `json:"from"` // first frame shown
+	To      int          `json:"to"`   // last frame shown
+	Side    club.Side    `json:"side"` // set by a coach, or as the drill's pattern says
+	Outcome club.Outcome `json:"outcome"`
+	// Earliest and Latest are between which frames a fault of a phase can be seen
+	// on this stroke, in the order of club.Phases.
+	Earliest []int       `json:"earliest"`
+	Latest   []int       `json:"latest"`
+	Offers   []PassOffer `json:"offers"`
+}
+
+// PassOffer is a fault that the program proposes for a stroke; it counts only when
+// a coach takes it over.
+type PassOffer struct {
+	FaultID club.ID `json:"fault_id"`
+	Say     string  `json:"say"` // why, in a few words
+}
+
+// PassTurn prepares a turn for a pass by the coach who marks; focus lists the faults
+// that are looked for, empty: all in use.
+func (d *Desk) PassTurn(ctx context.Context, turnID club.ID, focus []club.ID) (p PassTurn, err error) {
+	v, t, err := d.heardTurn(ctx, turnID)
+	if err != nil {
+		return p, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return p, err
+	}
+	coach, err := d.coach(ctx)
+	if err != nil {
+		return p, err
+	}
+	session, err := store.Get[club.Session](ctx, d.lib, v.row.SessionID)
+	if err != nil {
+		return p, err
+	}
+	late, err := d.LateFault(ctx)
+	if err != nil {
+		return p, err
+	}
+	list := lookedFor(cat.Faults, focus)
+	p = PassTurn{TurnID: t.ID, ClipID: t.ClipID, PlayerID: t.PlayerID, DrillID: t.DrillID, Date: session.Date, First: t.First, Last: t.Last,
+		Strokes: []PassStroke{}, Reaction: reactionOf(cat.Coaches, coach)}
+	heard := v.turn(t)
+	p.Heard, p.Waiting = len(heard.Strokes), !heard.Known && !t.Settled
+	r := v.answered(t)
+	p.Looked = len(list) > 0 && slices.ContainsFunc(r.Looks, func(l club.Look) bool {
+		return l.CoachID == coach && !l.Assumed && l.First <= t.First && l.Last >= t.Last && all(list, l.For)
+	})
+	var phases []club.Phase
+	for _, f := range cat.Faults {
+		if slices.Contains(list, f.ID) && !slices.Contains(phases, f.Phase) {
+			phases = append(phases, f.Phase)
+		}
+	}
+	sides := r.Sides(v.drills[t.DrillID].Pattern)
+	for i, s := range r.Strokes {
+		w := r.WindowOf(i, phases)
+		shown := PassStroke{ID: s.ID, Frame: s.Frame, From: v.frameAt(w.From), To: v.frameAt(w.To), Side: sides[i], Outcome: s.Outcome, Offers: []PassOffer{}}
+		for _, phase := range club.Phases() {
+			from, to := r.Seen(i, phase)
+			shown.Earliest, shown.Latest = append(shown.Earliest, v.frameAt(from)), append(shown.Latest, v.frameAt(to))
+		}
+		if margin, known := v.margin(s); known && margin < 0 && slices.Contains(list, late.ID) {
+			shown.Offers = append(shown.Offers, PassOffer{late.ID, fmt.Sprintf("%.2f s late", -margin)})
+		}
+		p.Strokes = append(p.Strokes, shown)
+	}
+	return p, nil
+}
+
+// reactionOf is how long a coach takes to press a key, seconds.
+func reactionOf(coaches []club.Coach, id club.ID) float64 {
+	for _, c := range coaches {
+		if c.ID == id {
+			return c.ReactionSeconds()
+		}
+	}
+	return club.UsualReaction
+}
+
+// frameAt is the picture nearest to a moment in ticks.
+func (v *hearing) frameAt(ticks int64) int { return v.frame(v.seconds(ticks)) }
+
+// margin is how long before the partner's next contact the player was ready again
+// after a stroke, seconds, and whether both are known.
+func (v *hearing) margin(s club.Stroke) (float64, bool) {
+	if s.Ready == nil || s.Answer == nil {
+		return 0, false
+	}
+	return *s.Answer - v.seconds(s.Ready.Ticks), true
+}
+
+// answered is a turn with the partner's contacts that were heard where none is kept.
+func (v *hearing) answered(t club.Turn) club.TurnRecord {
+	r := turnRecord(v.row, v.led, t)
+	p := v.play(t, nil)
+	for i := range r.Strokes {
+		if r.Strokes[i].Answer != nil {
+			continue
+		}
+		at := v.seconds(r.Strokes[i].Ticks)
+		until := at + answerWithin
+		if i+1 < len(r.Strokes) {
+			until = min(until, v.seconds(r.Strokes[i+1].Ticks))
+		}
+		r.Strokes[i].Answer = p.answer(at, until)
+	}
+	return r
+}
+
+// MarkStroke marks a fault on a stroke, where it is plain to see on it, or at a
+// frame of the turn where one is given (not below 0).
+func (d *Desk) MarkStroke(ctx context.Context, strokeID, faultID club.ID, frame int) (club.Mark, error) {
+	s, err := store.Get[club.Stroke](ctx, d.lib, strokeID)
+	if err != nil {
+		return club.Mark{}, err
+	}
+	v, err := d.hearing(ctx, s.ClipID)
+	if err != nil {
+		return club.Mark{}, err
+	}
+	t, err := v.turnAt(s.Frame)
+	if err != nil {
+		return club.Mark{}, err
+	}
+	_, fault, err := d.clipAndFault(ctx, s.ClipID, faultID)
+	if err != nil {
+		return club.Mark{}, err
+	}
+	r := v.answered(t)
+	i := slices.IndexFunc(r.Strokes, func(o club.Stroke) bool { return o.ID == s.ID })
+	side := r.Sides(v.drills[t.DrillID].Pattern)[i]
+	if !fault.Sides.Could(side) {
+		return club.Mark{}, &club.Problem{Field: "fault", Say: fmt.Sprintf("%s cannot happen on a %s: turn the side of the stroke round first, or pick another fault.", fault.Code, side)}
+	}
+	if frame < 0 {
+		frame = min(max(v.frameAt(r.Shows(i, fault.Phase)), t.First), t.Last)
+	} else if !t.Covers(frame) {
+		return club.Mark{}, &club.Problem{Field: "frame", Say: "This frame is outside the turn of the stroke: go back into the turn first."}
+	}
+	m, err := d.newMark(ctx, s.ClipID, fault.ID, frame, v.index.Ticks(frame))
+	if err != nil {
+		return m, err
+	}
+	m.StrokeID = s.ID
+	return m, d.putMark(ctx, m, fmt.Sprintf("mark %s on the stroke at frame %d", fault.Code, s.Frame))
+}
+
+// PlayedMark is a mark that was made while the clip played.
+type PlayedMark struct {
+	Mark  club.Mark `json:"mark"`
+	Other club.ID   `json:"other"` // the stroke before that may have been meant as well; empty: none
+}
+
+// MarkPlayed marks a fault whose key was pressed at a frame while the clip played at
+// a rate: on the last stroke on which it could have been seen by then (see
+// club.TurnRecord.AimAt), and at about the moment at which the coach saw it.
+func (d *Desk) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faultID club.ID, rate float64) (p PlayedMark, err error) {
+	v, err := d.hearing(ctx, clipID)
+	if err != nil {
+		return p, err
+	}
+	_, fault, err := d.clipAndFault(ctx, clipID, faultID)
+	if err != nil {
+		return p, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return p, err
+	}
+	coach, err := d.coach(ctx)
+	if err != nil {
+		return p, err
+	}
+	if frame < 0 || frame >= v.index.Len() {
+		return p, &club.Problem{Field: "frame", Say: frameSentence(frame, v.index.Len())}
+	}
+	reaction := reactionOf(cat.Coaches, coach) * max(0, min(rate, 2))
+	pressed := v.index.Ticks(frame)
+	at := max(v.index.Ticks(0), pressed-v.row.Base.Ticks(reaction))
+	if t, err := v.turnAt(frame); err == nil {
+		r := v.answered(t)
+		aim := r.AimAt(pressed, reaction, fault, r.Sides(v.drills[t.DrillID].Pattern))
+		at = aim.Ticks
+		if aim.Other >= 0 {
+			p.Other = r.Strokes[aim.Other].ID
+		}
+	}
+	seen := v.frameAt(at)
+	if p.Mark, err = d.newMark(ctx, clipID, faultID, seen, v.index.Ticks(seen)); err != nil {
+		return p, err
+	}
+	return p, d.putMark(ctx, p.Mark, fmt.Sprintf("mark %s at frame %d", fault.Code, seen))
+}
+
+// newMark is a mark by the coach who marks.
+func (d *Desk) newMark(ctx context.Context, clipID, faultID club.ID, frame int, ticks int64) (club.Mark, error) {
+	coach, err := d.coach(ctx)
+	return club.Mark{
+		ID: d.newID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks,
+		Source: club.ByHand, Confidence: 1, Made: d.now().UTC().Truncate(time.Microsecond), // as the ledger keeps it
+	}, err
+}
+
+// putMark keeps a new mark, if nothing stands against it.
+func (d *Desk) putMark(ctx context.Context, m club.Mark, label string) error {
+	if err := m.Check(); err != nil {
+		return err
+	}
+	if err := d.alone(ctx, m); err != nil {
+		return err
+	}
+	_, err := d.do(ctx, label, store.Put(m))
+	return err
+}

@@ -1,0 +1,183 @@
+package desk_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
+)
+
+// turnOf gives the bench a turn with strokes at those frames.
+func (b *bench) turnOf(t *testing.T, first, last int, strokes ...int) (club.Turn, []club.Stroke) {
+	t.Helper()
+	turn, err := b.SaveTurn(t.Context(), club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: first, Last: last})
+	require.NoError(t, err)
+	var all []club.Stroke
+	for _, frame := range strokes {
+		s, err := b.AddStroke(t.Context(), b.clip, frame, club.Good)
+		require.NoError(t, err)
+		all = append(all, s)
+	}
+	return turn, all
+}
+
+func (b *bench) fault(t *testing.T, code string) club.Fault {
+	t.Helper()
+	for _, f := range b.cat.Faults {
+		if f.Code == code {
+			return f
+		}
+	}
+	t.Fatalf("no fault %s", code)
+	return club.Fault{}
+}
+
+// What a coach says of having looked is written once, undone in one step, and taken
+// back by its own use case; what was only assumed of that coach gives way to it.
+func TestLookThrough(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	turn, _ := b.turnOf(t, 5, 40, 10)
+	late, elbow := b.fault(t, "LATE"), b.fault(t, "ELBOW")
+	some, err := b.LookThrough(ctx, turn.ID, []club.ID{late.ID, elbow.ID})
+	require.NoError(t, err)
+	require.ElementsMatch(t, []club.ID{late.ID, elbow.ID}, some.Faults)
+	require.Equal(t, []int{5, 40}, []int{some.First, some.Last})
+	st, err := b.State(ctx)
+	require.NoError(t, err)
+	require.Equal(t, "look through frames 5 to 40 for ELBOW, LATE", st.Undo)
+
+	again, err := b.LookThrough(ctx, turn.ID, []club.ID{late.ID})
+	require.NoError(t, err)
+	require.Equal(t, some, again, "said already")
+	require.Len(t, b.ledger(t).Looks, 1)
+	full, err := b.LookThrough(ctx, turn.ID, nil)
+	require.NoError(t, err)
+	require.Len(t, full.Faults, len(b.cat.Faults))
+	require.Len(t, b.ledger(t).Looks, 2)
+	_, err = b.Undo(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []club.Look{some}, b.ledger(t).Looks)
+
+	n, err := b.TakeBackLooks(ctx, turn.ID)
+	require.NoError(t, err)
+	require.Equal(t, 1, n)
+	require.Empty(t, b.ledger(t).Looks)
+	_, err = b.TakeBackLooks(ctx, turn.ID)
+	requireProblem(t, err, "")
+	_, err = b.LookThrough(ctx, "nothing", nil)
+	require.Error(t, err)
+}
+
+// A pass shows each stroke with a stretch round its contact, in order and in the
+// turn, and marks the stroke that it is told, wherever the fault's phase lies.
+func TestPassOverATurn(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	turn, strokes := b.turnOf(t, 0, 74, 15, 40, 65) // 25 pictures a second: a second apart
+	p, err := b.PassTurn(ctx, turn.ID, nil)
+	require.NoError(t, err)
+	require.Len(t, p.Strokes, 3)
+	require.False(t, p.Looked)
+	require.InDelta(t, club.UsualReaction, p.Reaction, 1e-9)
+	for i, s := range p.Strokes {
+		require.Equal(t, strokes[i].ID, s.ID)
+		require.Equal(t, []int{max(0, s.Frame-10), min(74, s.Frame+15)}, []int{s.From, s.To}, "0.4 s before and 0.6 s after")
+		require.Len(t, s.Earliest, len(club.Phases()))
+		for k := range s.Earliest {
+			require.LessOrEqual(t, s.Earliest[k], s.Latest[k])
+		}
+		require.Equal(t, club.Forehand, s.Side, "as the drill's pattern says")
+		require.Empty(t, s.Offers)
+	}
+
+	for code, frame := range map[string]int{"ELBOW": 40, "LATE": 51, "UPRIGHT": 30, "CLOSE": 34, "BIGBACK": 35, "STOP": 43} {
+		m, err := b.MarkStroke(ctx, strokes[1].ID, b.fault(t, code).ID, -1)
+		require.NoError(t, err)
+		require.Equal(t, frame, m.Frame, code)
+		require.Equal(t, strokes[1].ID, m.StrokeID)
+	}
+	held, err := b.MarkStroke(ctx, strokes[1].ID, b.fault(t, "ELBOW").ID, 20)
+	require.NoError(t, err)
+	require.Equal(t, 20, held.Frame)
+	led, err := b.BenchLedger(ctx, b.clip)
+	require.NoError(t, err)
+	require.Len(t, led.HangsOn, 7)
+	for _, on := range led.HangsOn {
+		require.Equal(t, strokes[1].ID, on)
+	}
+	_, err = b.MarkStroke(ctx, strokes[1].ID, b.fault(t, "WRIST").ID, -1)
+	requireProblem(t, err, "fault") // of backhands only
+	_, err = b.MarkStroke(ctx, strokes[1].ID, b.fault(t, "ELBOW").ID, 75)
+	require.Error(t, err)
+
+	_, err = b.LookThrough(ctx, turn.ID, nil)
+	require.NoError(t, err)
+	p, err = b.PassTurn(ctx, turn.ID, []club.ID{b.fault(t, "LATE").ID})
+	require.NoError(t, err)
+	require.True(t, p.Looked)
+}
+
+// A late return to ready is offered where it was looked for, and counts only when
+// it is taken over.
+func TestPassOffersWhatIsLate(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	turn, _ := b.turnOf(t, 0, 74, 15, 55)
+	_, err := b.SetReady(ctx, b.clip, 40)
+	require.NoError(t, err)
+	_, err = b.SetAnswer(ctx, b.clip, 35)
+	require.NoError(t, err)
+	late := b.fault(t, "LATE")
+	p, err := b.PassTurn(ctx, turn.ID, nil)
+	require.NoError(t, err)
+	require.Equal(t, []desk.PassOffer{{FaultID: late.ID, Say: "0.20 s late"}}, p.Strokes[0].Offers)
+	require.Equal(t, 37, p.Strokes[0].To, "a tenth of a second after the partner's contact")
+	p, err = b.PassTurn(ctx, turn.ID, []club.ID{b.fault(t, "ELBOW").ID})
+	require.NoError(t, err)
+	require.Empty(t, p.Strokes[0].Offers)
+	m, err := b.MarkStroke(ctx, p.Strokes[0].ID, late.ID, -1)
+	require.NoError(t, err)
+	require.Equal(t, 35, m.Frame, "where the partner strikes")
+}
+
+// A key that is pressed while the clip plays is late: its mark goes to the stroke
+// that was seen, at about the moment at which it was, and says which other may have
+// been meant.
+func TestMarkPlayed(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	_, strokes := b.turnOf(t, 0, 74, 15, 40, 65)
+	elbow := b.fault(t, "ELBOW")
+	for name, c := range map[string]struct {
+		at    int
+		rate  float64
+		frame int
+		other int
+	}{
+		"half a second late":         {52, 1, 40, -1},
+		"at once":                    {41, 1, 40, 0},
+		"slow motion, as late again": {43, 0.25, 40, -1},
+	} {
+		p, err := b.MarkPlayed(ctx, b.clip, c.at, elbow.ID, c.rate)
+		require.NoError(t, err, name)
+		require.Equal(t, c.frame, p.Mark.Frame, name)
+		led, err := b.BenchLedger(ctx, b.clip)
+		require.NoError(t, err)
+		require.Equal(t, strokes[1].ID, led.HangsOn[p.Mark.ID], name)
+		if c.other < 0 {
+			require.Empty(t, p.Other, name)
+		} else {
+			require.Equal(t, strokes[c.other].ID, p.Other, name)
+		}
+		require.NoError(t, b.RemoveMark(ctx, p.Mark.ID))
+	}
+	// The coach's own reaction counts.
+	coach := b.cat.Coaches[0]
+	coach.Reaction = 1
+	_, err := b.SaveCoach(ctx, coach)
+	require.NoError(t, err)
+	p, err := b.MarkPlayed(ctx, b.clip, 20, b.fault(t, "CLOSE").ID, 1)
+	require.NoError(t, err)
+	require.Zero(t, p.Mark.Frame, "a second before")
+	_, err = b.MarkPlayed(ctx, b.clip, 75, elbow.ID, 1)
+	requireProblem(t, err, "frame")
+}
