@@ -49,3 +49,35 @@ func (p *Pass) TakeBack(turnID string) (looks int, err error) {
 	}
 	return d.TakeBackLooks(ctx, club.ID(turnID))
 }
+
+// Wish returns how the coach who marks wants a pass to go.
+func (p *Pass) Wish() (w desk.PassWish, err error) {
+	defer guard(&err)
+	ctx, d, err := p.s.open()
+	if err != nil {
+		return w, err
+	}
+	return d.PassWish(ctx)
+}
+
+// SetWish keeps how the coach who marks wants a pass to go.
+func (p *Pass) SetWish(w desk.PassWish) (err error) {
+	defer guard(&err)
+	ctx, d, err := p.s.open()
+	if err != nil {
+		return err
+	}
+	return d.SetPassWish(ctx, w)
+}
+
+// Turns lists what a pass goes over: the turns of a session, a clip or a player, or
+// those behind some marks.
+func (p *Pass) Turns(of desk.TurnsAsked) (turns []club.ID, err error) {
+	defer guard(&err)
+	ctx, d, err := p.s.open()
+	if err != nil {
+		return []club.ID{}, err
+	}
+	turns, err = d.TurnIDs(ctx, of)
+	return append([]club.ID{}, turns...), err
+}

@@ -29,8 +29,12 @@ import type {
   MarkKind,
   MarkRow,
   OpenedClip,
+  Look,
   Outcome,
   Overview,
+  PassTurn,
+  PassWish,
+  PlayedMark,
   Player,
   Ranking,
   Reminder,
@@ -47,6 +51,7 @@ import type {
   SummaryQuery,
   SummaryResult,
   Turn,
+  TurnsAsked,
   Versus,
   Wishes,
 } from "./domain";
@@ -123,7 +128,8 @@ interface Bound {
     Choose(clip: Id, video: number, sound: number): Promise<unknown>;
     Grown(clip: Id): Promise<boolean>;
     ReadOn(clip: Id): Promise<unknown>;
-    Ledger(clip: Id): Promise<{ turns: Sent<Turn>; strokes: Sent<Stroke>; marks: Sent<Mark> }>;
+    Ledger(clip: Id): Promise<{ turns: Sent<Turn>; strokes: Sent<Stroke>; marks: Sent<Mark>; looks: Sent<Look>; hangs_on: Record<Id, Id> | null }>;
+    MarkPlayed(clip: Id, frame: number, fault: Id, rate: number): Promise<PlayedMark>;
     AddMark(clip: Id, frame: number, fault: Id): Promise<Mark>;
     SaveMark(id: Id, fault: Id, frame: number, note: string): Promise<Mark>;
     RemoveMark(id: Id): Promise<unknown>;
@@ -155,6 +161,15 @@ interface Bound {
     Again(turn: Id): Promise<Turn>;
     Anchor(clip: Id, frame: number): Promise<Turn>;
     Least(turn: Id, least: number): Promise<Turn>;
+  };
+  Pass: {
+    Turn(turn: Id, focus: readonly Id[]): Promise<Omit<PassTurn, "strokes"> & { strokes: Sent<PassTurn["strokes"][number]> }>;
+    Mark(stroke: Id, fault: Id, frame: number): Promise<Mark>;
+    Looked(turn: Id, focus: readonly Id[]): Promise<Look>;
+    TakeBack(turn: Id): Promise<number>;
+    Wish(): Promise<PassWish>;
+    SetWish(wish: PassWish): Promise<unknown>;
+    Turns(of: TurnsAsked): Promise<Sent<Id>>;
   };
   Summary: {
     Get(query: SummaryQuery): Promise<Overview>;
@@ -294,9 +309,11 @@ export const bench = {
   readOn: (clip: Id) => call((b) => b.Bench.ReadOn(clip)),
   ledger: async (clip: Id): Promise<Ledger> => {
     const l = await call((b) => b.Bench.Ledger(clip));
-    return { turns: l.turns ?? [], strokes: l.strokes ?? [], marks: l.marks ?? [] };
+    return { turns: l.turns ?? [], strokes: l.strokes ?? [], marks: l.marks ?? [], looks: l.looks ?? [], hangs_on: l.hangs_on ?? {} };
   },
   addMark: (clip: Id, frame: number, fault: Id) => call((b) => b.Bench.AddMark(clip, frame, fault)),
+  /** Marks a fault whose key was pressed while the clip played at a rate. */
+  markPlayed: (clip: Id, frame: number, fault: Id, rate: number) => call((b) => b.Bench.MarkPlayed(clip, frame, fault, rate)),
   saveMark: (id: Id, fault: Id, frame: number, note: string) => call((b) => b.Bench.SaveMark(id, fault, frame, note)),
   removeMark: (id: Id) => call((b) => b.Bench.RemoveMark(id)),
   addStroke: (clip: Id, frame: number, outcome: Outcome) => call((b) => b.Strokes.Add(clip, frame, outcome)),
@@ -311,6 +328,25 @@ export const bench = {
   answer: (clip: Id, frame: number) => call((b) => b.Strokes.Answer(clip, frame)),
   lateFault: () => call((b) => b.Strokes.LateFault()),
   markLate: (stroke: Id, fault: Id) => call((b) => b.Strokes.MarkLate(stroke, fault)),
+};
+
+/** A pass over strokes, and who has looked. No focus is every fault in use. */
+export const pass = {
+  turn: async (turn: Id, focus: readonly Id[]): Promise<PassTurn> => {
+    const t = await call((b) => b.Pass.Turn(turn, focus));
+    return { ...t, strokes: t.strokes ?? [] };
+  },
+  /** Marks a stroke: at a frame, or where the fault is plain to see where that is below 0. */
+  mark: (stroke: Id, fault: Id, frame: number) => call((b) => b.Pass.Mark(stroke, fault, frame)),
+  looked: (turn: Id, focus: readonly Id[]) => call((b) => b.Pass.Looked(turn, focus)),
+  takeBack: (turn: Id) => call((b) => b.Pass.TakeBack(turn)),
+  wish: async (): Promise<PassWish> => {
+    const w = await call((b) => b.Pass.Wish());
+    return { ...w, focus: w.focus ?? [] };
+  },
+  setWish: (wish: PassWish) => call((b) => b.Pass.SetWish(wish)),
+  turns: async (of: Partial<TurnsAsked>): Promise<Id[]> =>
+    (await call((b) => b.Pass.Turns({ session_id: "", clip_id: "", player_id: "", marks: [], ...of }))) ?? [],
 };
 
 export const hearing = {

@@ -287,10 +287,91 @@ export interface Mark {
   sign?: Sign | null;
 }
 
+/** One coach's looking through a stretch of a clip for some faults. */
+export interface Look {
+  id: Id;
+  clip_id: Id;
+  coach_id: Id;
+  first: number;
+  last: number;
+  faults: Id[];
+  made: string;
+  /** Taken from marks of a time when looks were not kept. */
+  assumed?: boolean;
+}
+
 export interface Ledger {
   turns: Turn[];
   strokes: Stroke[];
   marks: Mark[];
+  looks: Look[];
+  /** The stroke on which each mark in a turn hangs, "" for none. */
+  hangs_on: Record<Id, Id>;
+}
+
+/** A mark that was made while the clip played. */
+export interface PlayedMark {
+  mark: Mark;
+  /** The stroke before that may have been meant as well; "" for none. */
+  other: Id;
+}
+
+/** How a coach wants a pass to go. */
+export interface PassWish {
+  /** Seconds shown before and after a contact. */
+  before: number;
+  after: number;
+  rate: number;
+  /** How often a stroke is shown before the pass goes on. */
+  loops: number;
+  /** It goes on by itself; else it waits for a key. */
+  run_on: boolean;
+  sound: boolean;
+  /** Faults that are looked for; empty: all in use. */
+  focus: Id[];
+}
+
+/** Which turns a pass goes over; empty fields take all. */
+export interface TurnsAsked {
+  session_id: Id;
+  clip_id: Id;
+  player_id: Id;
+  /** The turns in which these marks lie. */
+  marks: Id[];
+}
+
+/** One turn as a pass shows it. */
+export interface PassTurn {
+  turn_id: Id;
+  clip_id: Id;
+  player_id: Id;
+  drill_id: Id;
+  date: string;
+  first: number;
+  last: number;
+  strokes: PassStroke[];
+  /** Strokes that are heard and that nobody has taken over or refused. */
+  heard: number;
+  /** The sound is not heard to the turn's end yet. */
+  waiting: boolean;
+  /** This coach has looked through it for these faults before. */
+  looked: boolean;
+  /** How long this coach takes to press a key, seconds. */
+  reaction: number;
+}
+
+export interface PassStroke {
+  id: Id;
+  frame: number;
+  /** First and last frame shown. */
+  from: number;
+  to: number;
+  side: Side;
+  outcome: Outcome;
+  /** Between which frames a fault of each phase can be seen, in the order of PHASES. */
+  earliest: number[];
+  latest: number[];
+  offers: { fault_id: Id; say: string }[];
 }
 
 export interface LibraryState {

@@ -210,27 +210,32 @@ func (r TurnRecord) Seen(i int, p Phase) (from, to int64) {
 // Window is the stretch in which a stroke is shown while a coach looks at it.
 type Window struct{ From, To int64 } // ticks
 
+// Usual times that a stroke is shown before and after its contact, and the most,
+// seconds (common practice, no source).
+const (
+	UsualBefore = 0.4
+	UsualAfter  = 0.6
+	MostShown   = 3.0
+)
+
 // WindowOf is the stretch of the clip that shows stroke i for faults of those
-// phases: a moment before and after its contact, for being ready and footwork from
-// before the partner's contact, for the way back until after the partner's next
-// one. It lies in the turn.
-func (r TurnRecord) WindowOf(i int, phases []Phase) Window {
+// phases: so many seconds before and after its contact; for being ready and footwork
+// from before the partner's contact, for the way back until after the partner's next
+// one, but then a second from the contact at most. It lies in the turn.
+func (r TurnRecord) WindowOf(i int, phases []Phase, before, after float64) Window {
 	const (
-		before, after = 0.4, 0.6 // seconds, as a rule
-		most          = 1.0      // and at most
-		grace         = 0.1      // round the partner's contact
+		most  = 1.0 // for the partner's contact
+		grace = 0.1 // round it
 	)
 	s, base := r.Strokes[i], r.Base
-	w := Window{s.Ticks - base.Ticks(before), s.Ticks + base.Ticks(after)}
+	early, late := before, after
 	for _, p := range phases {
 		switch {
 		case (p == Ready || p == Footwork) && i > 0 && r.Strokes[i-1].Answer != nil:
-			w.From = min(w.From, r.Zero+base.Ticks(*r.Strokes[i-1].Answer-grace))
+			early = max(early, min(most, base.Seconds(s.Ticks-r.Zero)-*r.Strokes[i-1].Answer+grace))
 		case p == Recovery && s.Answer != nil:
-			w.To = max(w.To, r.Zero+base.Ticks(*s.Answer+grace))
+			late = max(late, min(most, *s.Answer-base.Seconds(s.Ticks-r.Zero)+grace))
 		}
 	}
-	w.From = max(w.From, s.Ticks-base.Ticks(most), r.FirstTicks)
-	w.To = min(w.To, s.Ticks+base.Ticks(most), r.LastTicks)
-	return w
+	return Window{max(s.Ticks-base.Ticks(early), r.FirstTicks), min(s.Ticks+base.Ticks(late), r.LastTicks)}
 }

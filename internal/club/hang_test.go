@@ -128,7 +128,7 @@ func TestMarksAtTheirMomentHangOnTheirStroke(t *testing.T) {
 			if f.Sides.Could(sides[i]) {
 				require.Equal(t, i, r.HangOn(Mark{Ticks: at}, f, sides), "shows")
 			}
-			w := r.WindowOf(i, Phases())
+			w := r.WindowOf(i, Phases(), UsualBefore, UsualAfter)
 			require.LessOrEqual(t, w.From, r.Strokes[i].Ticks)
 			require.GreaterOrEqual(t, w.To, r.Strokes[i].Ticks)
 			require.LessOrEqual(t, w.To-w.From, int64(2000))

@@ -21,7 +21,8 @@ type PassTurn struct {
 	Last     int          `json:"last"`    // frame
 	Strokes  []PassStroke `json:"strokes"` // logged ones, in order of frame; a turn without any is shown as a whole
 	// Heard is how many strokes the sound proposes that nobody has taken over or
-	// refused; Waiting says that the sound is not heard to the turn's end yet.
+	// refused; Waiting says that the sound is still listened to and not heard to the
+	// turn's end yet.
 	Heard   int  `json:"heard"`
 	Waiting bool `json:"waiting"`
 	// Looked says that the coach who marks has looked through all of it for these
@@ -76,11 +77,20 @@ func (d *Desk) PassTurn(ctx context.Context, turnID club.ID, focus []club.ID) (p
 	if err != nil {
 		return p, err
 	}
+	wish, err := d.PassWish(ctx)
+	if err != nil {
+		return p, err
+	}
 	list := lookedFor(cat.Faults, focus)
 	p = PassTurn{TurnID: t.ID, ClipID: t.ClipID, PlayerID: t.PlayerID, DrillID: t.DrillID, Date: session.Date, First: t.First, Last: t.Last,
 		Strokes: []PassStroke{}, Reaction: reactionOf(cat.Coaches, coach)}
 	heard := v.turn(t)
-	p.Heard, p.Waiting = len(heard.Strokes), !heard.Known && !t.Settled
+	listening, err := d.Heard(ctx, t.ClipID)
+	if err != nil {
+		return p, err
+	}
+	p.Heard = len(heard.Strokes)
+	p.Waiting = !heard.Known && !t.Settled && (listening.State == NotHeard || listening.State == Listening)
 	r := v.answered(t)
 	p.Looked = len(list) > 0 && slices.ContainsFunc(r.Looks, func(l club.Look) bool {
 		return l.CoachID == coach && !l.Assumed && l.First <= t.First && l.Last >= t.Last && all(list, l.For)
@@ -93,7 +103,7 @@ func (d *Desk) PassTurn(ctx context.Context, turnID club.ID, focus []club.ID) (p
 	}
 	sides := r.Sides(v.drills[t.DrillID].Pattern)
 	for i, s := range r.Strokes {
-		w := r.WindowOf(i, phases)
+		w := r.WindowOf(i, phases, wish.Before, wish.After)
 		shown := PassStroke{ID: s.ID, Frame: s.Frame, From: v.frameAt(w.From), To: v.frameAt(w.To), Side: sides[i], Outcome: s.Outcome, Offers: []PassOffer{}}
 		for _, phase := range club.Phases() {
 			from, to := r.Seen(i, phase)

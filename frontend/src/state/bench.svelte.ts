@@ -1,8 +1,9 @@
-import { bench, on, type AppError } from "../api";
+import { bench, on, pass as looks, type AppError } from "../api";
 import type { Fault, Id, Ledger, Mark, Outcome, Sign, Stroke, Turn } from "../domain";
 import type { HeardTurn, Proposal } from "../heard";
 import type { App, Place } from "./app.svelte";
 import { Ear } from "./ear.svelte";
+import { Pass } from "./pass.svelte";
 import { StrokeWork } from "./strokework.svelte";
 import { beadRow, could, covers, endTurn, pearls, streak, turnAt, type Bead, type Pearl } from "./turns";
 import { clock } from "./timeline";
@@ -28,7 +29,7 @@ interface Offer {
   refuse: () => void;
 }
 
-const EMPTY: Ledger = { turns: [], strokes: [], marks: [] };
+const EMPTY: Ledger = { turns: [], strokes: [], marks: [], looks: [], hangs_on: {} };
 
 export function frameOf(e: Entry): number {
   return e.kind === "turn" ? e.row.first : e.row.frame;
@@ -94,6 +95,7 @@ export class Bench {
 
   readonly ear: Ear;
   readonly strokes: StrokeWork;
+  readonly pass: Pass;
 
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
   #opened = 0;
@@ -103,11 +105,13 @@ export class Bench {
   constructor(readonly app: App) {
     this.ear = new Ear(app);
     this.strokes = new StrokeWork(this);
+    this.pass = new Pass(this);
+    app.startPass = (turns, focus) => void this.pass.start(turns, focus);
   }
 
   beadsOf(turn: Turn): Bead[] {
     const drill = this.app.drillOf.get(turn.drill_id);
-    return beadRow(turn, this.ledger.strokes, this.ledger.marks, drill?.pattern ?? "", (id) => this.app.faultOf.get(id)?.sides ?? "both");
+    return beadRow(turn, this.ledger, drill?.pattern ?? "");
   }
 
   async open(place: Place): Promise<void> {
@@ -160,14 +164,17 @@ export class Bench {
       this.scanning = !e.complete;
       if (e.say) this.app.tell(e.say, true);
     });
-    const stopEar = this.ear.follow();
+    const stopEar = this.ear.follow(() => void this.pass.heardMore());
     const stopChange = this.app.onChange((change) => {
       // Another library was opened: what stood on the bench is not in it.
-      if (!this.app.place) this.close();
+      if (!this.app.place) {
+        this.pass.stop();
+        this.close();
+      }
       const id = this.clip?.id;
       if (!id || (change && !change.clips.includes(id))) return;
-      void this.reload();
-      if (change && change.frame >= 0) this.viewer?.goTo(change.frame);
+      void this.reload().then(() => this.pass.refresh());
+      if (change && change.frame >= 0 && !this.pass.active) this.viewer?.goTo(change.frame);
     });
     return () => {
       stopIndex();
@@ -229,13 +236,36 @@ export class Bench {
   async mark(fault: Fault): Promise<void> {
     if (!this.viewer || !this.coachKnown()) return;
     const frame = this.viewer.current;
-    const made = await this.write(
-      (clip) => bench.addMark(clip, frame, fault.id),
-      () => `Saved: ${fault.code} at ${this.at(frame)}${turnAt(this.ledger.turns, frame) ? "" : ". Not counted yet: no turn here"}.`,
-    );
+    const at = (n: number) => `Saved: ${fault.code} at ${this.at(n)}${turnAt(this.ledger.turns, n) ? "" : ". Not counted yet: no turn here"}.`;
+    if (this.viewer.playing) {
+      const { rate } = this.viewer;
+      const played = await this.write((clip) => bench.markPlayed(clip, frame, fault.id, rate), (p) => at(p.mark.frame));
+      if (!played) return;
+      this.selectedId = played.mark.id;
+      if (!this.#askWhich(played.mark, played.other, fault)) this.#askTwice(played.mark, fault);
+      return;
+    }
+    const made = await this.write((clip) => bench.addMark(clip, frame, fault.id), () => at(frame));
     if (!made) return;
     this.selectedId = made.id;
     this.#askTwice(made, fault);
+  }
+
+  /** A key that came soon after a stroke may have been for the one before. */
+  #askWhich(made: Mark, other: Id, fault: Fault): boolean {
+    this.offer = null;
+    const turn = turnAt(this.ledger.turns, made.frame);
+    const before = turn && this.beadsOf(turn).find((b) => b.stroke.id === other);
+    const bead = this.holding;
+    if (!bead || !before) return false;
+    this.offer = {
+      text: `${fault.code} is on stroke ${bead.place + 1}. Or did you see it on stroke ${before.place + 1}?`,
+      yes: `On stroke ${before.place + 1}`,
+      accept: () => void this.hangOn(made, other, `Saved: the mark hangs on stroke ${before.place + 1} now.`),
+      no: "Leave it",
+      refuse: () => this.app.tell(`${fault.code} stays on stroke ${bead.place + 1}.`),
+    };
+    return true;
   }
 
   /** A rate counts a fault on one stroke once: the same again may be a slip. */
@@ -263,6 +293,46 @@ export class Bench {
     this.offer = null;
     if (yes) offer.accept();
     else offer.refuse();
+  }
+
+  /** The faults in use that somebody has looked for in all of the turn here, by coach. */
+  readonly lookedBy = $derived.by(() => {
+    const turn = this.turn;
+    const by = new Map<Id, Set<Id>>();
+    for (const l of turn ? this.ledger.looks : []) {
+      if (!turn || l.first > turn.first || l.last < turn.last) continue;
+      const faults = by.get(l.coach_id) ?? new Set();
+      l.faults.forEach((f) => faults.add(f));
+      by.set(l.coach_id, faults);
+    }
+    return by;
+  });
+
+  /** Whether a coach has looked through the turn here for every fault in use. */
+  lookedThrough(coach: Id): boolean {
+    const faults = this.lookedBy.get(coach);
+    return faults !== undefined && this.app.faults.every((f) => faults.has(f.id));
+  }
+
+  /** Says that the turn here is looked through, or takes that back. */
+  async look(): Promise<void> {
+    const turn = this.turn;
+    if (!turn) {
+      this.app.tell("No turn covers this frame: nothing can be looked through here.", true);
+      return;
+    }
+    if (!this.coachKnown()) return;
+    if (this.lookedThrough(this.app.state.coach_id)) {
+      await this.write(
+        () => looks.takeBack(turn.id),
+        () => "Taken back: you have not looked through this turn. Its faults count only where somebody else has.",
+      );
+    } else {
+      await this.write(
+        () => looks.looked(turn.id, []),
+        () => "Saved: you have looked through this turn for every fault.",
+      );
+    }
   }
 
   turnStart(): void {

@@ -10,7 +10,7 @@ const late: Fault = { id: "f1", code: "LATE", label: "late", phase: "ready", sid
 
 /** A program behind the page that answers when the test lets it. */
 function backend() {
-  const ledger: Ledger = { turns: [], strokes: [], marks: [] };
+  const ledger: Ledger = { turns: [], strokes: [], marks: [], looks: [], hangs_on: {} };
   let release: () => void = () => {};
   let held: Promise<void> = Promise.resolve();
   const clip = { id: "c", session_id: "s", name: "c.mp4", path: "", seconds: FRAMES / 50, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0 };

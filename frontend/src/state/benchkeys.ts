@@ -8,6 +8,7 @@ const ENTER = "Turns and strokes";
 const HEARD = "Strokes from the sound";
 const READY = "Readiness, and what is asked";
 const LIST = "The list";
+const LOOK = "Looking through";
 
 /** The keys of the bench itself: no letter and no digit, these are the team's. */
 export function benchKeys(b: Bench): readonly Binding[] {
@@ -23,11 +24,15 @@ export function benchKeys(b: Bench): readonly Binding[] {
     { press: ["Ctrl+g"], help: "Go to a frame by its number", group: MOVE, run: () => b.ask() },
     { press: ["Space"], help: "Play and pause", group: MOVE, run: () => b.viewer?.toggle() },
     ...playKeys(b, (say, wrong) => b.tell(say, wrong)),
+    { press: ["Shift+Enter"], help: "A pass over the strokes of this turn and those after it", group: LOOK, run: () => void b.pass.startHere() },
+    { press: ["="], help: "You have looked through this turn for every fault; again takes it back", group: LOOK, run: () => void b.look() },
     { press: ["["], help: "A turn starts at this frame", group: ENTER, run: () => b.turnStart() },
     { press: ["]"], help: "The turn ends at this frame", group: ENTER, run: () => b.turnEnd() },
     { press: ["Enter"], help: "Good stroke here; makes the one here good", group: ENTER, run: () => void b.strokes.log("good") },
     { press: ["-"], help: "Missed stroke here; makes the one here missed", group: ENTER, run: () => void b.strokes.log("missed") },
     { press: ["/"], help: "Other side for the stroke at or before this frame", group: ENTER, run: () => void b.strokes.flip() },
+    { press: ["Ctrl+f"], help: "A forehand, the stroke at or before this frame; on to the next", group: ENTER, run: () => void b.strokes.side("forehand") },
+    { press: ["Ctrl+b"], help: "A backhand; on to the next", group: ENTER, run: () => void b.strokes.side("backhand") },
     { press: ["."], help: "Next stroke of the turn", group: ENTER, held: true, run: () => b.strokes.walk(1) },
     { press: [","], help: "Stroke before", group: ENTER, held: true, run: () => b.strokes.walk(-1) },
     { press: ["Ctrl+Enter"], help: "Take over all strokes heard in this turn", group: HEARD, run: () => void b.strokes.takeOver() },

@@ -56,15 +56,15 @@ export class Ear {
     this.wave = NO_WAVE;
   }
 
-  /** Follows the listening; the returned function stops that. */
-  follow(): () => void {
+  /** Follows the listening, and tells when there is more; the returned function stops that. */
+  follow(more: () => void): () => void {
     return on("heard", (e) => {
       if (e.clip_id !== this.#clip) return;
       this.hearing = e;
       if (e.state === "failed") this.app.tell(e.say, true);
       // Two hours hold many sounds: not all of them again with every piece of news.
       if (e.state === "running" && performance.now() - this.#fetched < OFTEN) return;
-      void this.refresh(true);
+      void this.refresh(true).then(more);
     });
   }
 

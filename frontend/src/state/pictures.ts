@@ -27,6 +27,7 @@ export class Pictures<P extends Picture> {
   #latency = 10;
   #failed = new Set<number>();
   #shown = -1;
+  #soon = -1;
 
   constructor(
     private frames: number,
@@ -76,6 +77,11 @@ export class Pictures<P extends Picture> {
     this.#pump();
   }
 
+  /** Frame n is where playing will begin next, -1 nowhere: it is fetched when the clock comes by, or rests, and kept. */
+  soon(n: number): void {
+    this.#soon = n;
+  }
+
   close(): void {
     this.#closed = true;
     for (const c of this.#flight.values()) c.abort();
@@ -110,8 +116,10 @@ export class Pictures<P extends Picture> {
 
   #next(): number {
     const has = (n: number) => this.#kept.has(n) || this.#flight.has(n) || this.#failed.has(n);
+    const soon = this.#soon >= 0 && this.#soon < this.frames && !has(this.#soon) ? this.#soon : -1;
     if (!this.#playing) {
       if (!has(this.#wanted)) return this.#wanted;
+      if (soon >= 0) return soon;
       const step = Math.sign(this.#step);
       for (let i = 1; i <= this.limits.ahead; i++) {
         const n = this.#wanted + i * step;
@@ -120,6 +128,7 @@ export class Pictures<P extends Picture> {
       const back = this.#wanted - step;
       return back >= 0 && back < this.frames && !has(back) ? back : -1;
     }
+    if (soon >= 0 && soon <= this.#wanted) return soon;
     const from = Math.ceil((this.#wanted + this.#lead) / this.#step) * this.#step;
     for (let i = 0; i <= this.limits.ahead; i++) {
       const n = from + i * this.#step;
@@ -170,6 +179,7 @@ export class Pictures<P extends Picture> {
 
   /** Whether frame n is among those that are fetched now: dropping it would fetch it again. */
   #near(n: number): boolean {
+    if (n === this.#soon) return true;
     if (this.#playing) return n >= this.#wanted && n <= this.#wanted + this.#lead + (this.limits.ahead + 1) * this.#step;
     const along = (n - this.#wanted) * Math.sign(this.#step);
     return along >= -1 && along <= this.limits.ahead;

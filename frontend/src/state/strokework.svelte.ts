@@ -71,25 +71,38 @@ export class StrokeWork {
 
   /** Turns the side of the stroke at or before this frame round. */
   async flip(): Promise<void> {
+    await this.#setSide((now) => (now === "forehand" ? "backhand" : "forehand"));
+  }
+
+  /** Sets the side of the stroke at or before this frame, and goes on to the next. */
+  async side(side: Side): Promise<void> {
+    const frame = await this.#setSide(() => side);
+    const next = frame === undefined ? undefined : this.bench.row.find((p) => p.frame > frame);
+    if (next) this.select(next);
+  }
+
+  /** Returns the frame of the stroke whose side was set. */
+  async #setSide(to: (now: Side) => Side): Promise<number | undefined> {
     const b = this.bench;
-    if (!b.viewer) return;
+    if (!b.viewer) return undefined;
     const frame = b.viewer.current;
     const pearl = b.row.findLast((p) => p.frame <= frame);
-    const other = (side: Side): Side => (side === "forehand" ? "backhand" : "forehand");
     if (pearl?.ghost) {
-      const side = other(pearl.side);
-      return this.#takeOver({ do: "side", frame: pearl.frame, side, outcome: "good", at: 0 }, `the stroke at ${b.at(pearl.frame)} is a ${side}`);
+      const side = to(pearl.side);
+      await this.#takeOver({ do: "side", frame: pearl.frame, side, outcome: "good", at: 0 }, `the stroke at ${b.at(pearl.frame)} is a ${side}`);
+      return pearl.frame;
     }
     const found = pearl?.bead?.stroke ?? strokeBefore(b.ledger.strokes, frame);
     if (!found) {
       b.app.tell("There is no stroke at or before this frame: log one with Enter first.", true);
-      return;
+      return undefined;
     }
-    const next = other(pearl?.side ?? found.side ?? "");
+    const next = to(pearl?.side ?? found.side ?? "");
     await b.write(
       () => api.saveStroke(found.id, found.frame, next, found.outcome),
       () => `Saved: the stroke at ${b.at(found.frame)} is a ${next} now.`,
     );
+    return found.frame;
   }
 
   /** Removes the selected proposal; false where none is selected. */

@@ -13,7 +13,7 @@ const stroke = (id: string, frame: number, more: Partial<Stroke> = {}): Stroke =
 
 /** A program behind the page with one turn, in which four strokes are heard. */
 function backend() {
-  const ledger: Ledger = { turns: [{ ...turn }], strokes: [], marks: [] };
+  const ledger: Ledger = { turns: [{ ...turn }], strokes: [], marks: [], looks: [], hangs_on: {} };
   let heard = [100, 150, 200, 250];
   const state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false };
   const clip = { id: "c", session_id: "s", name: "c.mp4", path: "", seconds: FRAMES / 50, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0 };
@@ -27,7 +27,11 @@ function backend() {
       Library: { State: () => Promise.resolve(state) },
       Bench: {
         Open: () => Promise.resolve({ clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 50 }, sound: true, notices: null }),
-        Ledger: () => Promise.resolve(structuredClone(ledger)),
+        Ledger: () => {
+          // On the nearest stroke, which is near enough for the page: the rule is the program's.
+          const near = (m: Mark) => [...ledger.strokes].sort((a, b) => Math.abs(a.frame - m.frame) - Math.abs(b.frame - m.frame))[0]?.id ?? "";
+          return Promise.resolve({ ...structuredClone(ledger), hangs_on: Object.fromEntries(ledger.marks.map((m) => [m.id, near(m)])) });
+        },
         AddMark: vi.fn((clipId: string, frame: number, fault: string): Promise<Mark> => {
           const m: Mark = { id: `m${ledger.marks.length}`, clip_id: clipId, fault_id: fault, coach_id: "k", frame, ticks: frame, source: "hand", confidence: 1, made: "" };
           ledger.marks.push(m);

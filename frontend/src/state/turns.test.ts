@@ -1,11 +1,13 @@
 import { describe, expect, it } from "vitest";
 import type { Mark, Outcome, Side, Stroke, Turn } from "../domain";
 import type { Proposal } from "../heard";
-import { beadRow, endTurn, hangOn, margin, marginWords, patternSide, pearls, streak, strokeBefore, turnAt } from "./turns";
+import { beadRow, endTurn, margin, marginWords, patternSide, pearls, streak, strokeBefore, turnAt } from "./turns";
 
 const turn = (id: string, first: number, last: number): Turn => ({ id, clip_id: "c", player_id: "p", drill_id: "d", first, last, first_ticks: first, last_ticks: last });
 const stroke = (id: string, frame: number, outcome: Outcome = "good", side: Side = ""): Stroke => ({ id, clip_id: "c", frame, ticks: frame * 10, side, outcome, source: "hand", confidence: 1, coach_id: "k" });
 const mark = (id: string, frame: number, fault = "f"): Mark => ({ id, clip_id: "c", fault_id: fault, coach_id: "k", frame, ticks: frame * 10, source: "hand", confidence: 1, made: "" });
+
+const bare = (strokes: Stroke[]) => ({ strokes, marks: [], hangs_on: {} });
 
 describe("turns", () => {
   const turns = [turn("a", 10, 20), turn("b", 30, 40)];
@@ -27,7 +29,7 @@ describe("turns", () => {
 
 describe("beads", () => {
   it("take their side from the pattern until a coach sets it", () => {
-    const row = beadRow(turn("a", 0, 100), [stroke("1", 10), stroke("2", 20), stroke("3", 30, "good", "forehand"), stroke("4", 40)], [], "FFB", () => "both");
+    const row = beadRow(turn("a", 0, 100), bare([stroke("1", 10), stroke("2", 20), stroke("3", 30, "good", "forehand"), stroke("4", 40)]), "FFB");
     expect(row.map((b) => b.side)).toEqual(["forehand", "forehand", "forehand", "forehand"]);
     expect(row.map((b) => b.sideSet)).toEqual([false, false, true, false]);
     expect(patternSide("FFB", 2)).toBe("backhand");
@@ -35,31 +37,19 @@ describe("beads", () => {
   });
 
   it("carry only what lies in the turn", () => {
-    const row = beadRow(turn("a", 10, 20), [stroke("1", 9), stroke("2", 10), stroke("3", 20), stroke("4", 21)], [mark("m", 19), mark("n", 22)], "", () => "both");
+    const row = beadRow(turn("a", 10, 20), { strokes: [stroke("1", 9), stroke("2", 10), stroke("3", 20), stroke("4", 21)], marks: [mark("m", 19), mark("n", 22)], hangs_on: { m: "3", n: "4" } }, "");
     expect(row.map((b) => b.stroke.id)).toEqual(["2", "3"]);
     expect(row.map((b) => b.marks.length)).toEqual([0, 1]);
   });
 
-  it("take a mark to the nearest stroke that could have had it, the earlier of two", () => {
-    const row = beadRow(turn("a", 0, 100), [stroke("1", 10), stroke("2", 20), stroke("3", 30)], [], "FB", () => "both");
-    expect(hangOn(row, { ticks: 150 }, "both")).toBe(0);
-    expect(hangOn(row, { ticks: 151 }, "both")).toBe(1);
-    expect(hangOn(row, { ticks: 290 }, "backhand")).toBe(1);
-    expect(hangOn([], { ticks: 10 }, "both")).toBe(-1);
-    const forehandOnly = beadRow(turn("a", 0, 100), [stroke("1", 10)], [], "F", () => "both");
-    expect(hangOn(forehandOnly, { ticks: 100 }, "backhand")).toBe(-1);
-  });
-
-  it("hold a mark that a coach has hung by hand, where its fault can happen", () => {
-    const row = beadRow(turn("a", 0, 100), [stroke("1", 10), stroke("2", 20), stroke("3", 30)], [], "FB", () => "both");
-    expect(hangOn(row, { ticks: 100, stroke_id: "3" }, "both")).toBe(2);
-    expect(hangOn(row, { ticks: 100, stroke_id: "2" }, "forehand")).toBe(0);
-    expect(hangOn(row, { ticks: 100, stroke_id: "gone" }, "both")).toBe(0);
+  it("carry the marks that the program says hang on them", () => {
+    const row = beadRow(turn("a", 0, 100), { strokes: [stroke("1", 10), stroke("2", 20)], marks: [mark("m", 11), mark("n", 19), mark("o", 12)], hangs_on: { m: "2", n: "", o: "2" } }, "FB");
+    expect(row.map((b) => b.marks.map((m) => m.id))).toEqual([[], ["m", "o"]]);
   });
 
   it("stand in one row with what is only heard", () => {
     const heard = (frame: number): Proposal => ({ frame, seconds: frame / 50, side: "backhand", outcome: "missed", confidence: 0.6, answer: null });
-    const row = pearls(beadRow(turn("a", 0, 100), [stroke("1", 10), stroke("3", 30)], [], "F", () => "both"), [heard(20), heard(40)]);
+    const row = pearls(beadRow(turn("a", 0, 100), bare([stroke("1", 10), stroke("3", 30)]), "F"), [heard(20), heard(40)]);
     expect(row.map((p) => [p.frame, p.bead?.stroke.id ?? "heard", p.outcome])).toEqual([[10, "1", "good"], [20, "heard", "missed"], [30, "3", "good"], [40, "heard", "missed"]]);
   });
 

@@ -1,5 +1,5 @@
 // Rules of turns, as the program derives them too: nothing here is stored.
-import type { Mark, Outcome, Side, Sides, Stroke, Turn } from "../domain";
+import type { Ledger, Mark, Outcome, Side, Sides, Stroke, Turn } from "../domain";
 import type { Proposal } from "../heard";
 
 export function covers(t: Turn, frame: number): boolean {
@@ -43,45 +43,16 @@ export function could(sides: Sides, side: Side): boolean {
   return sides === "both" || side === "" || sides === side;
 }
 
-/**
- * The place of the bead that a mark hangs on: the one that a coach has hung it on,
- * else the nearest in time on which its fault could have happened, the earlier of
- * two equally near; -1 where none is.
- */
-export function hangOn(beads: readonly Bead[], m: Pick<Mark, "ticks" | "stroke_id">, sides: Sides): number {
-  const ticks = m.ticks;
-  const hung = m.stroke_id ? beads.find((b) => b.stroke.id === m.stroke_id) : undefined;
-  if (hung && could(sides, hung.side)) return hung.place;
-  let best = -1;
-  let distance = Infinity;
-  for (const b of beads) {
-    const d = Math.abs(b.stroke.ticks - ticks);
-    if (could(sides, b.side) && d < distance) {
-      best = b.place;
-      distance = d;
-    }
-  }
-  return best;
-}
-
-/** The bead row of one turn, each bead with the marks that hang on it. */
-export function beadRow(
-  turn: Turn,
-  strokes: readonly Stroke[],
-  marks: readonly Mark[],
-  pattern: string,
-  sidesOf: (faultId: string) => Sides,
-): Bead[] {
-  const beads = strokes
+/** The bead row of one turn, each bead with the marks that hang on it: on which, the program says. */
+export function beadRow(turn: Turn, ledger: Pick<Ledger, "strokes" | "marks" | "hangs_on">, pattern: string): Bead[] {
+  const beads = ledger.strokes
     .filter((s) => covers(turn, s.frame))
     .map((stroke, place): Bead => {
       const set = stroke.side ?? "";
       return { stroke, place, side: set || patternSide(pattern, place), sideSet: set !== "", marks: [] };
     });
-  for (const m of marks) {
-    if (!covers(turn, m.frame)) continue;
-    beads[hangOn(beads, m, sidesOf(m.fault_id))]?.marks.push(m);
-  }
+  const byStroke = new Map(beads.map((b) => [b.stroke.id, b]));
+  for (const m of ledger.marks) byStroke.get(ledger.hangs_on[m.id] ?? "")?.marks.push(m);
   return beads;
 }
 

@@ -61,6 +61,11 @@ export class Viewer {
   #edition = this.#opened;
   #closed = false;
   #starting = 0;
+  /** Where a stretch that is played ends, and who waits for that. */
+  #span: { last: number; done: (reached: boolean) => void } | null = null;
+  #silent = false;
+  /** How often it was stopped: what waits to play gives up then. */
+  #stops = 0;
 
   constructor(
     readonly clip: OpenedClip,
@@ -244,6 +249,34 @@ export class Viewer {
     await this.#start(this.target);
   }
 
+  /**
+   * Plays a stretch once, both frames included, with or without its sound. True when its
+   * end is reached, false where it was stopped before. `next` is where the next stretch
+   * will begin, -1 where that is not known.
+   */
+  async playSpan(first: number, last: number, sound: boolean, next: number): Promise<boolean> {
+    this.goTo(first);
+    this.#pictures.soon(next);
+    const mine = this.#stops;
+    await this.#arrived();
+    if (this.#closed || mine !== this.#stops) return false;
+    return new Promise((done) => {
+      this.#silent = !sound;
+      this.#span = { last, done };
+      this.playing = true;
+      void this.#start(first);
+    });
+  }
+
+  /** Waits until the picture asked for is on the easel, but not for ever: a drive may be slow. */
+  async #arrived(): Promise<void> {
+    const end = performance.now() + 1500;
+    const to = this.target;
+    while (this.#painted !== to && this.target === to && !this.#closed && performance.now() < end) {
+      await new Promise((next) => requestAnimationFrame(next));
+    }
+  }
+
   /** Starts the clock at a frame. */
   async #start(frame: number): Promise<void> {
     const mine = ++this.#starting;
@@ -251,7 +284,7 @@ export class Viewer {
     this.#clock = null;
     const at = this.timeline.seconds(frame);
     let clock: Clock | null = null;
-    if (this.#track && this.rate <= 1) clock = await this.#track.start(at, this.rate);
+    if (this.#track && this.rate <= 1 && !this.#silent) clock = await this.#track.start(at, this.rate);
     if (mine !== this.#starting || !this.playing || this.#closed) {
       clock?.stop();
       return;
@@ -270,7 +303,15 @@ export class Viewer {
       this.tell("The sound has stopped on this machine: the picture goes on without it.");
     }
     const n = this.timeline.frameAt((this.#clock ?? clock).now());
-    const loop = this.loop;
+    const span = this.#span;
+    if (span && n >= span.last) {
+      this.#pictures.follow(Math.min(span.last, this.frames - 1), this.timeline.pace(n) * this.rate);
+      this.#span = null;
+      this.pause();
+      span.done(true);
+      return;
+    }
+    const loop = span ? null : this.loop;
     if (loop && (n > loop.last || (n >= this.frames - 1 && loop.last >= n))) {
       this.#pictures.follow(Math.min(n, loop.last), this.timeline.pace(n) * this.rate);
       void this.#start(loop.first);
@@ -287,6 +328,7 @@ export class Viewer {
 
   /** Stops; the frame on the screen is the one that counts from now on. */
   pause(): void {
+    this.#stops++;
     if (!this.playing) return;
     this.#starting++;
     this.playing = false;
@@ -296,6 +338,9 @@ export class Viewer {
     this.shown = this.#painted;
     this.target = Math.max(0, this.shown);
     this.#want();
+    this.#silent = false;
+    this.#span?.done(false);
+    this.#span = null;
   }
 
   close(): void {

@@ -1,0 +1,130 @@
+// A scripted coach goes over a session of the invented club in a pass, with real keys
+// and no others: every fault that the truth shows is marked with its key, after a
+// reaction of 0.3 to 1.0 s from the moment at which it is plain to see. Printed: key
+// presses a mark and a stroke, marks on the stroke that was meant, and the time against
+// that of the strokes' own stretches.
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { ledger, open, program, serve } from "./program.mjs";
+import { play, run, same, sleep, until } from "./stage.mjs";
+
+/** Numbers that look drawn and are the same every time (Park SK, Miller KW (1988) CACM 31:1192-1201). */
+function drawn(seed) {
+  let x = seed;
+  return () => ((x = (x * 48271) % 2147483647), x / 2147483647);
+}
+
+async function pass(stage, report) {
+  const club = join(stage.dir, "club");
+  const library = join(club, "library");
+  await run(program, ["demo", club, "--seed", "7"], { maxBuffer: 1 << 24 });
+  const truth = JSON.parse(readFileSync(join(club, "truth.json"), "utf8"));
+  const date = "2026-09-08";
+  const clips = truth.clips.filter((c) => c.date === date && !c.bare);
+  const turns = clips.flatMap((c) => c.turns.map((t, i) => ({ ...t, clip: c, strokes: c.strokes.filter((s) => s.turn === i) })));
+  const faults = await ledger(library, "SELECT id, code, key, phase FROM fault WHERE gone = 0");
+  const keyOf = new Map(faults.map((f) => [f.code, f.key]));
+  // What the coaches marked and looked at goes: this coach begins with what was logged.
+  await ledger(library, "SELECT 1");
+  await run("sqlite3", [join(library, "ledger.db"), `DELETE FROM mark WHERE clip_id IN (SELECT c.id FROM clip c JOIN session s ON s.id = c.session_id WHERE s.date = '${date}'); DELETE FROM look`]);
+  const rows = await ledger(library, "SELECT id, clip_id, frame FROM stroke WHERE gone = 0");
+  const strokeAt = new Map(rows.map((r) => [`${r.clip_id} ${r.frame}`, r.id]));
+  /** By stroke: the faults to see on it, and at which frame. */
+  const plan = new Map();
+  for (const c of clips) {
+    for (const s of c.strokes) plan.set(strokeAt.get(`${c.clip_id} ${s.frame}`), []);
+    for (const f of c.faults) plan.get(strokeAt.get(`${c.clip_id} ${c.strokes[f.stroke].frame}`)).push({ key: keyOf.get(f.code), code: f.code, frame: f.frame });
+  }
+  const strokes = turns.reduce((sum, t) => sum + t.strokes.length, 0);
+  const planted = [...plan.values()].flat().length;
+
+  await stage.screen("1600x1000");
+  const { page, complaints, close } = await open(await serve(stage, library), { width: 1366, height: 768 });
+  const view = page.locator("[data-pass]");
+  let presses = 0;
+  const press = async (key) => {
+    presses++;
+    await page.keyboard.press(key);
+  };
+
+  /** Watches which stroke is shown, picture by picture, and tells when a frame of it has come. */
+  const watch = () =>
+    page.evaluate(() => {
+      window.shown = [];
+      let last = "";
+      const look = () => {
+        const v = document.querySelector("[data-pass]");
+        const now = v ? `${v.dataset.pass} ${v.dataset.stroke}` : "";
+        if (now !== last) {
+          last = now;
+          window.shown.push({ at: performance.now(), stroke: v?.dataset.stroke ?? "", from: Number(v?.dataset.from), to: Number(v?.dataset.to) });
+        }
+        requestAnimationFrame(look);
+      };
+      look();
+    });
+
+  /** Goes over the turns; returns the seconds from the first stroke shown to the end. */
+  const goOver = async (random) => {
+    await watch();
+    await page.evaluate(async (date) => {
+      const s = (await window.go.main.Sessions.List({ up_to: "", count: 0, clip: "" })).sessions.find((s) => s.date === date);
+      window.sessionId = s.id;
+    }, date);
+    await page.locator(`[data-session-pass="${await page.evaluate(() => window.sessionId)}"]`).click();
+    await view.waitFor();
+    let seen = 0;
+    const due = [];
+    const began = Date.now();
+    for (;;) {
+      const { news, now, over } = await page.evaluate((from) => ({ news: window.shown.slice(from), now: performance.now(), over: !document.querySelector("[data-pass]") }), seen);
+      for (const s of news) {
+        seen++;
+        for (const f of plan.get(s.stroke) ?? []) {
+          const visible = Math.max(0, f.frame - s.from) / 50;
+          due.push({ at: s.at + 1000 * (visible + 0.3 + 0.7 * random()), ...f });
+        }
+      }
+      due.sort((a, b) => a.at - b.at);
+      while (due.length > 0 && due[0].at <= now + 4) await press(due.shift().key);
+      if (over && seen > 1 && due.length === 0) break;
+      if (Date.now() - began > 1000 * 240) throw new Error("the pass does not end");
+      await sleep(4);
+    }
+    const times = await page.evaluate(() => window.shown);
+    const first = times.find((s) => s.stroke !== "");
+    return { seconds: (times.at(-1).at - first.at) / 1000, running: times.filter((s) => s.stroke !== "").reduce((sum, s) => sum + (s.to - s.from) / 50, 0) };
+  };
+
+  const onStroke = () =>
+    ledger(library, `SELECT m.stroke_id, f.code FROM mark m JOIN fault f ON f.id = m.fault_id JOIN clip c ON c.id = m.clip_id JOIN session s ON s.id = c.session_id WHERE m.gone = 0 AND s.date = '${date}'`);
+
+  try {
+    await report.check("a session is looked through, every mark on the stroke meant, with one key a mark", async () => {
+      const { seconds, running } = await goOver(drawn(20261129));
+      await until("the last write", async () => (await page.getByText("Saving…").count()) === 0);
+      await sleep(500);
+      const got = await onStroke();
+      const want = new Set([...plan].flatMap(([stroke, all]) => all.map((f) => `${stroke} ${f.code}`)));
+      const right = got.filter((m) => want.has(`${m.stroke_id} ${m.code}`)).length;
+      console.log(
+        `# pass: ${turns.length} turns, ${strokes} strokes, ${planted} marks: ${(presses / planted).toFixed(2)} presses a mark, 0 a stroke without one; ` +
+          `${right} of ${got.length} on the stroke meant; ${seconds.toFixed(1)} s for stretches of ${running.toFixed(1)} s, ${(seconds / running).toFixed(2)} times`,
+      );
+      const have = new Set(got.map((m) => `${m.stroke_id} ${m.code}`));
+      for (const w of want) if (!have.has(w)) console.log("# missing", w);
+      for (const w of have) if (!want.has(w)) console.log("# wrong", w);
+      same([right, got.length], [planted, planted], "the marks on the strokes meant");
+      if (presses > 1.2 * planted) throw new Error(`${presses} presses for ${planted} marks`);
+      if (seconds > 1.3 * running) throw new Error(`${seconds} s for stretches of ${running} s`);
+      const looks = await ledger(library, `SELECT count(*) AS n FROM look l JOIN clip c ON c.id = l.clip_id JOIN session s ON s.id = c.session_id WHERE l.gone = 0 AND s.date = '${date}'`);
+      same(looks, [{ n: turns.length }], "turns looked through");
+    });
+    await report.check("the page had nothing to complain about", async () => same(complaints, [], "the console"));
+  } finally {
+    await page.screenshot({ path: "/tmp/pass-end.png" });
+    await close();
+  }
+}
+
+await play("pass", pass);
