@@ -34,7 +34,7 @@ type Record struct {
 	Turns     []club.Turn    `json:"turns"`
 	Strokes   []club.Stroke  `json:"strokes"`
 	Marks     []club.Mark    `json:"marks"`
-	Looks     []club.Look    `json:"looks"` // nil in a record of a time when none were kept
+	Looks     []club.Look    `json:"looks"`   // nil in a record of a time when none were kept
 	Summary   tally.Summary  `json:"summary"` // what the rest gives; not read back
 }
 
