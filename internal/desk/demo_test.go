@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -20,7 +21,7 @@ import (
 type seen struct{ strokes, exposed, faults, marks, slips int }
 
 // TestDemoAgreesWithTruth makes the invented club with its films, and holds the
-// summary of its ledger against the truth: every stroke and exposure is the same,
+// summary of its ledger against the truth: every stroke that was looked at is the same,
 // and the marks differ by the planted slips and nothing else.
 func TestDemoAgreesWithTruth(t *testing.T) {
 	ctx := t.Context()
@@ -65,7 +66,7 @@ func TestDemoAgreesWithTruth(t *testing.T) {
 			planted += w.faults
 		}
 	}
-	require.Greater(t, planted, 100, "the demo has faults to find")
+	require.Greater(t, planted, 90, "the demo has faults to find")
 	require.NotEmpty(t, truth.Slips)
 	requireHeardAsInTruth(t, &bench{Desk: d, cat: cat}, truth)
 }
@@ -107,13 +108,16 @@ func expected(truth demo.Truth, faults []club.Fault) map[pair]seen {
 		for _, s := range c.Strokes {
 			turn := c.Turns[s.Turn]
 			for code, f := range sides {
-				if turn.Logged && f.Could(s.Side) {
+				if turn.Logged && f.Could(s.Side) && slices.Contains(turn.LookedFor, code) {
 					add(turn.PlayerID, code, seen{exposed: 1})
 				}
 			}
 		}
 		for _, f := range c.Faults {
 			turn := c.Turns[c.Strokes[f.Stroke].Turn]
+			if !slices.Contains(turn.LookedFor, f.Code) {
+				continue // nobody has looked for it, so nobody has marked it
+			}
 			n := seen{marks: 1}
 			if turn.Logged {
 				n.faults = 1

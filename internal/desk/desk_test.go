@@ -62,6 +62,12 @@ func (b *bench) ledger(t *testing.T) store.Ledger {
 	return led
 }
 
+// look keeps a look of a coach through frames of the clip, for faults.
+func (b *bench) look(t *testing.T, first, last int, coach club.ID, faults ...club.ID) {
+	t.Helper()
+	require.NoError(t, b.PutLook(t.Context(), club.Look{ClipID: b.clip, CoachID: coach, First: first, Last: last, Faults: faults}))
+}
+
 func TestMainJob(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	fault, drill := b.cat.Faults[0], b.cat.Drills[0]
@@ -76,6 +82,10 @@ func TestMainJob(t *testing.T) {
 	require.Equal(t, int64(21*512), m.Ticks, "a01 has 512 ticks a frame (manifest)")
 
 	s, err := b.Summary(ctx, desk.Query{})
+	require.NoError(t, err)
+	require.Nil(t, s.Players[0].All.Faults[0].PerStroke, "nobody has looked yet")
+	b.look(t, 5, 70, "", fault.ID)
+	s, err = b.Summary(ctx, desk.Query{})
 	require.NoError(t, err)
 	require.Len(t, s.Players, 1)
 	line := s.Players[0].All.Faults[0]

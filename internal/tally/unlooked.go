@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"strokeledger/internal/club"
 )
@@ -78,10 +79,10 @@ func (g *Group) leftText() string {
 		l.Left, g.strokesText(l.NoStrokes+l.SomeStrokes), are, l.NoTurns, l.SomeTurns, were, g.someText())
 }
 
-// strokesText is " (43 of 655 strokes)", empty where no strokes are logged.
+// strokesText is " (43 of 655 strokes)", empty for none.
 func (g *Group) strokesText(n int) string {
 	switch {
-	case g.Strokes == 0:
+	case n == 0:
 		return ""
 	case n == g.Strokes:
 		return " (" + countOf(n, "stroke") + ")"
@@ -89,8 +90,12 @@ func (g *Group) strokesText(n int) string {
 	return fmt.Sprintf(" (%d of %s)", n, countOf(g.Strokes, "stroke"))
 }
 
-// mostNamed is how many faults a sentence names.
-const mostNamed = 5
+// What a sentence names: so many faults, by codes of so many letters, which is the
+// longest that club.Fault takes.
+const (
+	mostNamed   = 5
+	longestCode = 8
+)
 
 // someText says for which faults the turns were looked through that were not for
 // all: "for LATE and ELBOW only". Where they differ in that, it names none.
@@ -99,6 +104,8 @@ func (g *Group) someText() string {
 	for i := range g.Faults {
 		switch f := &g.Faults[i]; {
 		case f.Retired:
+		case utf8.RuneCountInString(f.Code) > longestCode:
+			return "for some faults only"
 		case f.UnlookedTurns == g.Looked.NoTurns:
 			looked = append(looked, club.Isolated(f.Code))
 		case f.UnlookedTurns == g.Looked.NoTurns+g.Looked.SomeTurns:

@@ -101,6 +101,8 @@ func TestSayWhatWasNotLookedAtForAFault(t *testing.T) {
 	assert.Equal(t, "1 stroke not looked at", say("LATE", whole, one))
 	assert.Equal(t, "0.2 minutes without logged strokes not looked at, with 1 mark", say("LATE", whole, unseenBare))
 	assert.Equal(t, "3 strokes and 0.2 minutes without logged strokes not looked at, with 2 marks", say("LATE", whole, none, one, unseenBare))
+	left := tally.Summarise(catalogue(), []club.TurnRecord{whole, unseenBare}, "", "").Team.All.Looked.Say
+	assert.Equal(t, "Nobody has looked through 1 of 2 turns yet.", left, "no stroke is logged in it")
 	assert.Empty(t, say("ELB", unseen(turn("t6", "p1", "d1", "2026-03-02", 0, "gg"))), "no forehand could have it")
 }
 
