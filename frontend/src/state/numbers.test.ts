@@ -180,7 +180,8 @@ describe("what nobody has looked at", () => {
   it("is never told as not seen", () => {
     const none = { ...unseen, code: "NEAR", marks: 0 };
     const part = { ...line("elbow", share(0, 9), null, 0), say: "3 strokes not looked at" };
-    expect(unmarked([unseen, none, part, line("flat", share(0, 9), null, 0), line("big", null, null, 0)])).toEqual({ notSeen: ["ELBOW (3 strokes not looked at)", "FLAT", "BIG"], notLooked: ["NEAR"] });
+    expect(unmarked([unseen, none, part, line("flat", share(0, 9), null, 0), line("big", null, null, 0)])).toEqual({ notSeen: ["ELBOW", "FLAT", "BIG"], inPart: true, notLooked: ["NEAR"] });
+    expect(unmarked([none, line("flat", share(0, 9), null, 0)])).toEqual({ notSeen: ["FLAT"], inPart: false, notLooked: ["NEAR"] });
   });
 
   it("has no rate in any chart, though it has marks", () => {

@@ -106,13 +106,11 @@ export function aroundLeft(looked: Looked): [before: string, left: string, after
   return [looked.say.slice(0, at), looked.left, looked.say.slice(at + looked.left.length)];
 }
 
-/** What is said of faults without marks: which were looked for and not seen, and which nobody has looked for. */
-export function unmarked(faults: readonly FaultLine[]): { notSeen: string[]; notLooked: string[] } {
+/** What is said of faults without marks: which were looked for and not seen, whether in part only, and which nobody has looked for. */
+export function unmarked(faults: readonly FaultLine[]): { notSeen: string[]; inPart: boolean; notLooked: string[] } {
   const without = faults.filter((f) => f.marks === 0);
-  return {
-    notSeen: without.filter((f) => !nobodyLooked(f)).map((f) => (f.say === "" ? f.code : `${f.code} (${f.say})`)),
-    notLooked: without.filter(nobodyLooked).map((f) => f.code),
-  };
+  const looked = without.filter((f) => !nobodyLooked(f));
+  return { notSeen: looked.map((f) => f.code), inPart: looked.some((f) => f.say !== ""), notLooked: without.filter(nobodyLooked).map((f) => f.code) };
 }
 
 /** One interval of the chart of rates: a fault in the turns of one method. */
