@@ -90,6 +90,7 @@ func TestUnlookedTurnsAreManyOrOfARetiredFault(t *testing.T) {
 		require.True(t, a.Date > b.Date || a.Date == b.Date && (a.ClipID < b.ClipID || a.ClipID == b.ClipID && a.Frame < b.Frame), "%d", i)
 	}
 	require.Equal(t, club.Date("2026-02-18"), list.Turns[0].Date, "the 49th day")
+	require.Equal(t, club.Date("2026-01-29"), list.Turns[499].Date, "turn 703, of the 29th day")
 
 	f := b.cat.Faults[0]
 	f.Retired = true
