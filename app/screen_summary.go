@@ -13,7 +13,7 @@ import (
 type Summary struct {
 	s *shell
 
-	get, sheet, ranking, versus, behind newest
+	get, sheet, ranking, versus, behind, unlooked newest
 }
 
 // Get sums up what the query asks for: the team, and a line a player.
@@ -88,6 +88,19 @@ func (x *Summary) Behind(q desk.Query, kind desk.Kind) (ids []club.ID, err error
 	ctx, end := x.behind.begin(ctx)
 	defer end()
 	return d.Behind(ctx, q, kind)
+}
+
+// Unlooked lists the turns that nobody has looked through for a fault, or for some
+// fault in use for "".
+func (x *Summary) Unlooked(q desk.Query, faultID string) (list desk.Unlooked, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return desk.Unlooked{Turns: []desk.UnlookedTurn{}}, err
+	}
+	ctx, end := x.unlooked.begin(ctx)
+	defer end()
+	return d.Unlooked(ctx, q, club.ID(faultID))
 }
 
 // SaveRuling keeps the word of the coach who marks on a player's rung.

@@ -52,6 +52,7 @@ import type {
   SummaryResult,
   Turn,
   TurnsAsked,
+  UnlookedTurns,
   Versus,
   Wishes,
 } from "./domain";
@@ -177,6 +178,7 @@ interface Bound {
     Ranking(query: SummaryQuery, fault: Id): Promise<Ranking>;
     Versus(query: SummaryQuery, player: Id, rival: Id): Promise<Versus>;
     Behind(query: SummaryQuery, kind: MarkKind): Promise<Sent<Id>>;
+    Unlooked(query: SummaryQuery, fault: Id): Promise<UnlookedTurns>;
     Marks(ids: Id[]): Promise<Sent<MarkRow>>;
     SaveRuling(row: Ruling): Promise<Ruling>;
     DropRulings(player: Id, drill: Id): Promise<unknown>;
@@ -401,6 +403,8 @@ export const summary = {
   },
   /** The marks of one kind in all that the query asks for. */
   behind: async (query: SummaryQuery, kind: MarkKind) => (await call((b) => b.Summary.Behind(query, kind))) ?? [],
+  /** The turns that were not looked through for a fault, or for some fault in use for "". */
+  unlooked: (query: SummaryQuery, fault: Id) => call((b) => b.Summary.Unlooked(query, fault)),
   marks: async (ids: Id[]) => (await call((b) => b.Summary.Marks(ids))) ?? [],
   saveRuling: (row: Ruling) => call((b) => b.Summary.SaveRuling(row)),
   dropRulings: (player: Id, drill: Id) => call((b) => b.Summary.DropRulings(player, drill)),

@@ -455,6 +455,33 @@ export interface MarkRow {
   sign: Sign | null;
 }
 
+/** A turn that was not looked through. */
+export interface UnlookedTurn {
+  turn_id: Id;
+  clip_id: Id;
+  clip_name: string;
+  date: Day;
+  /** Its first. */
+  frame: number;
+  seconds: number;
+  /** In seconds. */
+  length: number;
+  player: string;
+  player_id: Id;
+  drill: string;
+  strokes: number;
+  /** Nobody has looked at any of it. */
+  nobody: boolean;
+  /** Codes of the faults that something was left out for. */
+  faults: string[];
+}
+
+/** The turns that were not looked through: how many, and the latest 500. */
+export interface UnlookedTurns {
+  total: number;
+  turns: UnlookedTurn[];
+}
+
 export type ExportFormat = "html" | "csv" | "xlsx" | "json" | "record" | "text";
 
 /** Which marks a number counts; "" takes all. */
@@ -467,7 +494,7 @@ export interface MarkKind {
 
 /** Which table goes out as CSV, and how. */
 export interface TableForm {
-  which: "faults" | "marks" | "strokes";
+  which: "faults" | "marks" | "strokes" | "looks";
   /** Semicolons between cells, and decimal commas. */
   semicolon: boolean;
   no_mark: boolean;

@@ -72,6 +72,14 @@ export interface FaultLine {
   cue: string;
   marks: number;
   unplaced: number;
+  /** Marks where nobody has looked for it: in no rate either. */
+  unlooked: number;
+  /** What nobody has looked at for it: turns of which something was left out, and strokes that could have had it. */
+  unlooked_turns: number;
+  unlooked_strokes: number;
+  /** The same in a few words, "" where all was looked at. */
+  say: string;
+  /** Out of what somebody has looked at; null where that is nothing, though there may be marks. */
   per_stroke: Share | null;
   per_minute: Pace | null;
   expected: Expected | null;
@@ -119,6 +127,22 @@ export interface Tempo {
   spread: number;
 }
 
+/** How far the turns of a group were looked through. */
+export interface Looked {
+  turns: number;
+  strokes: number;
+  some_turns: number;
+  some_strokes: number;
+  no_turns: number;
+  no_strokes: number;
+  twice_turns: number;
+  assumed_turns: number;
+  /** All of it in plain sentences, "" where there is nothing to say. */
+  say: string;
+  /** The words in it that count the turns that were not looked through, "" for none. */
+  left: string;
+}
+
 export interface Group {
   kind: "all" | "method" | "drill";
   drill_id: Id;
@@ -132,6 +156,7 @@ export interface Group {
   good: number;
   unlogged_turns: number;
   unlogged_seconds: number;
+  looked: Looked;
   streak: Streak;
   readiness: Readiness | null;
   tempo: Tempo | null;
@@ -364,6 +389,8 @@ export interface PlayerLine {
   player_id: Id;
   name: string;
   turns: number;
+  /** Of its turns, not looked through for every fault in use. */
+  unlooked: number;
   strokes: number;
   good: number;
   longest: number;

@@ -58,20 +58,21 @@ func (r TurnRecord) LookedAt(fault ID, frame int) bool {
 }
 
 // LookedSeconds is how much of the turn somebody has looked at for a fault, 0 to
-// Seconds. What two coaches have looked at counts once.
+// Seconds: from each picture that was looked at to the next one that was. What two
+// coaches have looked at counts once.
 func (r TurnRecord) LookedSeconds(fault ID) float64 {
-	type stretch struct{ from, to int64 }
-	var all []stretch
-	for _, l := range r.Looks {
-		if s := (stretch{max(l.FirstTicks, r.FirstTicks), min(l.LastTicks, r.LastTicks)}); s.from <= s.to && l.For(fault) {
-			all = append(all, s)
+	looks := slices.DeleteFunc(slices.Clone(r.Looks), func(l Look) bool { return !l.For(fault) || l.Last < r.First || l.First > r.Last })
+	slices.SortFunc(looks, func(a, b Look) int { return a.First - b.First })
+	ticks, last, reached := int64(0), r.First-2, r.FirstTicks // so far, the last picture and its moment
+	for _, l := range looks {
+		from, to := max(l.FirstTicks, r.FirstTicks), min(l.LastTicks, r.LastTicks)
+		if l.First <= last+1 {
+			from = reached
 		}
-	}
-	slices.SortFunc(all, func(a, b stretch) int { return int(min(max(a.from-b.from, -1), 1)) })
-	ticks, reached := int64(0), r.FirstTicks
-	for _, s := range all {
-		ticks += max(0, s.to-max(s.from, reached))
-		reached = max(reached, s.to)
+		if l.Last > last {
+			ticks += max(0, to-from)
+			last, reached = l.Last, max(to, reached)
+		}
 	}
 	return r.Base.Seconds(ticks)
 }

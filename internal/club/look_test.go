@@ -48,17 +48,20 @@ func TestLookedAtAgainstEveryPicture(t *testing.T) {
 			r.Looks = append(r.Looks, l)
 		}
 		for _, f := range []ID{"a", "b"} {
-			pairs := 0 // of neighbouring pictures that one look shows both of
-			for n := r.First; n <= r.Last; n++ {
-				at, both := false, false
+			pairs := 0 // of neighbouring pictures that were both looked at
+			seen := func(n int) bool {
 				for _, l := range r.Looks {
 					for _, own := range l.Faults {
-						at = at || own == f && l.First <= n && n <= l.Last
-						both = both || own == f && l.First <= n && n+1 <= l.Last && n < r.Last
+						if own == f && l.First <= n && n <= l.Last {
+							return true
+						}
 					}
 				}
-				require.Equal(t, at, r.LookedAt(f, n))
-				if both {
+				return false
+			}
+			for n := r.First; n <= r.Last; n++ {
+				require.Equal(t, seen(n), r.LookedAt(f, n))
+				if n < r.Last && seen(n) && seen(n+1) {
 					pairs++
 				}
 			}

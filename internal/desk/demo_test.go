@@ -21,7 +21,7 @@ import (
 type seen struct{ strokes, exposed, faults, marks, slips int }
 
 // TestDemoAgreesWithTruth makes the invented club with its films, and holds the
-// summary of its ledger against the truth: every stroke and exposure is the same,
+// summary of its ledger against the truth: every stroke that was looked at is the same,
 // and the marks differ by the planted slips and nothing else.
 func TestDemoAgreesWithTruth(t *testing.T) {
 	ctx := t.Context()
@@ -68,7 +68,7 @@ func TestDemoAgreesWithTruth(t *testing.T) {
 			planted += w.faults
 		}
 	}
-	require.Greater(t, planted, 100, "the demo has faults to find")
+	require.Greater(t, planted, 90, "the demo has faults to find")
 	require.NotEmpty(t, truth.Slips)
 	requireHeardAsInTruth(t, &bench{Desk: d, cat: cat}, truth)
 }
@@ -118,7 +118,7 @@ func expected(truth demo.Truth, faults []club.Fault) map[pair]seen {
 		for _, f := range c.Faults {
 			turn := c.Turns[c.Strokes[f.Stroke].Turn]
 			if !slices.Contains(turn.LookedFor, f.Code) {
-				continue
+				continue // nobody has looked for it, so nobody has marked it
 			}
 			n := seen{marks: 1}
 			if turn.Logged {

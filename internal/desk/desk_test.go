@@ -15,7 +15,6 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/store"
-	"strokeledger/internal/tally"
 )
 
 const clips = "../../testdata/clips/"
@@ -63,6 +62,12 @@ func (b *bench) ledger(t *testing.T) store.Ledger {
 	return led
 }
 
+// look keeps a look of a coach through frames of the clip, for faults.
+func (b *bench) look(t *testing.T, first, last int, coach club.ID, faults ...club.ID) {
+	t.Helper()
+	require.NoError(t, b.PutLook(t.Context(), club.Look{ClipID: b.clip, CoachID: coach, First: first, Last: last, Faults: faults}))
+}
+
 func TestMainJob(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	fault, drill := b.cat.Faults[0], b.cat.Drills[0]
@@ -78,7 +83,7 @@ func TestMainJob(t *testing.T) {
 
 	s, err := b.Summary(ctx, desk.Query{})
 	require.NoError(t, err)
-	require.Equal(t, tally.Looked{NoTurns: 1, NoStrokes: 4}, s.Players[0].All.Looked)
+	require.Equal(t, []int{1, 4}, []int{s.Players[0].All.Looked.NoTurns, s.Players[0].All.Looked.NoStrokes})
 	for _, l := range s.Players[0].All.Faults {
 		require.Nil(t, l.PerStroke, "nobody has looked through the turn")
 	}

@@ -40,6 +40,10 @@ func newPlayed(t *testing.T) *bench {
 	require.NoError(t, err)
 	_, err = b.AddMark(ctx, b.clip, 51, b.cat.Faults[1].ID)
 	require.NoError(t, err)
+	coach, err := b.SaveCoach(ctx, club.Coach{Name: "Told Ines"})
+	require.NoError(t, err)
+	b.look(t, 0, 40, coach.ID, b.cat.Faults[0].ID, b.cat.Faults[1].ID)
+	b.look(t, 0, 74, "", b.cat.Faults[0].ID)
 	p := b.player
 	p.Note, p.ConsentFrom, p.ConsentBy = "Ines Varga lives near", "2026-01-01", "Mother Varga"
 	_, err = b.SavePlayer(ctx, p)
@@ -83,7 +87,7 @@ func TestDocumentsHoldNamesOnlyWhenAsked(t *testing.T) {
 	for _, f := range []desk.Format{desk.Text, desk.HTML, desk.CSV, desk.XLSX, desk.JSON, desk.Record} {
 		write[string(f)] = func(q desk.Query, w io.Writer) error { return b.Export(ctx, q, f, w) }
 	}
-	for _, which := range []string{"faults", "marks", "strokes"} {
+	for _, which := range []string{"faults", "marks", "strokes", "looks"} {
 		write[which] = func(q desk.Query, w io.Writer) error { return b.Table(ctx, q, desk.TableForm{Which: which}, w) }
 	}
 	for name, to := range write {

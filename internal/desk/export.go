@@ -69,7 +69,7 @@ func (d *Desk) Export(ctx context.Context, q Query, f Format, w io.Writer) error
 
 // TableForm says which table is written as CSV, and how.
 type TableForm struct {
-	Which     string `json:"which"`     // "faults", "marks" or "strokes"; empty: faults
+	Which     string `json:"which"`     // "faults", "marks", "strokes" or "looks"; empty: faults
 	Semicolon bool   `json:"semicolon"` // between cells, with decimal commas
 	NoMark    bool   `json:"no_mark"`   // without the byte order mark
 }
@@ -84,16 +84,14 @@ func (d *Desk) Table(ctx context.Context, q Query, f TableForm, w io.Writer) err
 			return err
 		}
 		t = report.FaultTable(s, origin)
-	case "marks", "strokes":
-		marks, strokes, err := d.tables(ctx, q)
+	case "marks", "strokes", "looks":
+		long, err := d.tables(ctx, q)
 		if err != nil {
 			return err
 		}
-		if t = marks; f.Which == "strokes" {
-			t = strokes
-		}
+		t = map[string]report.Table{"marks": long.marks, "strokes": long.strokes, "looks": long.looks}[f.Which]
 	default:
-		return &club.Problem{Field: "table", Say: fmt.Sprintf("%q is not a table: choose faults, marks or strokes.", f.Which)}
+		return &club.Problem{Field: "table", Say: fmt.Sprintf("%q is not a table: choose faults, marks, strokes or looks.", f.Which)}
 	}
 	return report.CSV(w, t, report.CSVForm{Semicolon: f.Semicolon, NoMark: f.NoMark})
 }
@@ -103,11 +101,11 @@ func (d *Desk) workbook(ctx context.Context, q Query, w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	marks, strokes, err := d.tables(ctx, q)
+	long, err := d.tables(ctx, q)
 	if err != nil {
 		return err
 	}
-	err = report.XLSX(w, []report.Table{report.FaultTable(s, origin), marks, strokes}, origin)
+	err = report.XLSX(w, []report.Table{report.FaultTable(s, origin), long.marks, long.strokes, long.looks}, s.Team.All.Looked.Say, origin)
 	if errors.Is(err, report.ErrTooMany) {
 		return &club.Problem{Say: "This is more than a spreadsheet takes: choose a shorter period or fewer players, or write CSV."}
 	}

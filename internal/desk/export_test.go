@@ -3,9 +3,11 @@ package desk
 import (
 	"context"
 	"slices"
+	"time"
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/store"
 )
 
 // Dir is the library's folder.
@@ -21,6 +23,47 @@ func (d *Desk) ForgetIndex(ctx context.Context, id club.ID) error {
 		return err
 	}
 	return d.lib.PutIndex(ctx, row.Fingerprint, []byte("spoilt"))
+}
+
+// PutLook keeps what a coach has looked through of a clip, as it is given but for its
+// ID and ticks.
+func (d *Desk) PutLook(ctx context.Context, l club.Look) error {
+	row, err := d.lib.Clip(ctx, l.ClipID)
+	if err != nil {
+		return err
+	}
+	l.ID, l.Made = d.newID(), time.Date(2026, 3, 15, 20, 0, 0, 0, time.UTC)
+	if l.FirstTicks, err = d.ticks(ctx, row, l.First); err != nil {
+		return err
+	}
+	if l.LastTicks, err = d.ticks(ctx, row, l.Last); err != nil {
+		return err
+	}
+	_, err = d.do(ctx, "look through a turn", store.Put(l))
+	return err
+}
+
+// PutTurns makes n turns of a player at a drill, 25 of three frames each in copies of a
+// clip, one a day from the first of January 2026 on.
+func (d *Desk) PutTurns(ctx context.Context, clipID, player, drill club.ID, n int) error {
+	film, err := d.lib.Clip(ctx, clipID)
+	if err != nil {
+		return err
+	}
+	var edits []store.Edit
+	for i := range n {
+		if i%25 == 0 {
+			day := club.Session{ID: d.newID(), Date: club.Date(time.Date(2026, 1, 1+i/25, 0, 0, 0, 0, time.UTC).Format(time.DateOnly))}
+			film.ID, film.SessionID = d.newID(), day.ID
+			film.Fingerprint, film.Path = string(film.ID), string(film.ID)
+			edits = append(edits, store.Put(day), store.Put(film))
+		}
+		first := 3 * (i % 25)
+		edits = append(edits, store.Put(club.Turn{ID: d.newID(), ClipID: film.ID, PlayerID: player, DrillID: drill,
+			First: first, Last: first + 2, FirstTicks: 512 * int64(first), LastTicks: 512 * int64(first+2)}))
+	}
+	_, err = d.do(ctx, "add turns", edits...)
+	return err
 }
 
 // Hang makes the drives of some folders hang: looking for a file there is given up

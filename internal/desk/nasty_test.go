@@ -97,7 +97,7 @@ func documents(t require.TestingT, b *bench, q desk.Query, name string) {
 	write(desk.Text)
 	require.True(t, json.Valid(write(desk.JSON)))
 	require.True(t, json.Valid(write(desk.Record)))
-	for _, which := range []string{"faults", "marks", "strokes"} {
+	for _, which := range []string{"faults", "marks", "strokes", "looks"} {
 		var out bytes.Buffer
 		require.NoError(t, b.Table(ctx, q, desk.TableForm{Which: which, NoMark: true}, &out))
 		rows, err := csv.NewReader(&out).ReadAll()

@@ -24,6 +24,7 @@ type PlayerLine struct {
 	PlayerID club.ID     `json:"player_id"`
 	Name     string      `json:"name"`
 	Turns    int         `json:"turns"`
+	Unlooked int         `json:"unlooked"` // of its turns, not looked through for every fault in use
 	Strokes  int         `json:"strokes"`
 	Good     int         `json:"good"`
 	Longest  int         `json:"longest"` // streak
@@ -102,7 +103,7 @@ func (d *Desk) Ranking(ctx context.Context, q Query, fault club.ID) (tally.Ranki
 func lineOf(s *tally.Sheet) PlayerLine {
 	l := PlayerLine{
 		PlayerID: s.PlayerID, Name: s.Name,
-		Turns: s.All.Turns, Strokes: s.All.Strokes, Good: s.All.Good,
+		Turns: s.All.Turns, Unlooked: s.All.Looked.SomeTurns + s.All.Looked.NoTurns, Strokes: s.All.Strokes, Good: s.All.Good,
 		Longest: s.All.Streak.Longest, Target: s.All.Streak.Target,
 		WorkOn: []string{}, Rungs: []RungLine{},
 	}

@@ -26,6 +26,7 @@ func TestQueryByMethodAndTheMarksBehind(t *testing.T) {
 		require.NoError(t, err)
 		marks = append(marks, m.ID)
 	}
+	b.look(t, 0, 74, "", fault)
 	for _, c := range []struct {
 		name  string
 		query desk.Query

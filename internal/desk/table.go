@@ -54,35 +54,39 @@ func (l lookup) note(text string) string {
 	return text
 }
 
-// tables are the long tables of marks and of strokes of the turns that the query
+// long are the long tables of the turns that a query picks.
+type long struct{ marks, strokes, looks report.Table }
+
+// tables are the long tables of marks, strokes and looks of the turns that the query
 // picks, in order of date, clip and frame. Marks outside every turn are nobody's
-// and in neither; a record has them.
-func (d *Desk) tables(ctx context.Context, q Query) (marks, strokes report.Table, err error) {
+// and in none; a record has them.
+func (d *Desk) tables(ctx context.Context, q Query) (all long, err error) {
 	if err := q.check(); err != nil {
-		return marks, strokes, err
+		return all, err
 	}
 	cat, err := d.lib.Catalogue(ctx)
 	if err != nil {
-		return marks, strokes, err
+		return all, err
 	}
 	origin, err := d.origin(ctx, cat)
 	if err != nil {
-		return marks, strokes, err
+		return all, err
 	}
 	l, err := d.lookup(ctx, cat, q.Names)
 	if err != nil {
-		return marks, strokes, err
+		return all, err
 	}
 	var turns []club.TurnRecord
 	if drills, some := q.drills(cat); some {
 		turns, err = d.lib.Record(ctx, store.Filter{Players: q.Players, Drills: drills, From: q.From, To: q.To})
 		if err != nil {
-			return marks, strokes, err
+			return all, err
 		}
 	}
-	allMarks := rowsOf(turns, func(_ int, r club.TurnRecord) []report.MarkRow { return l.marks(r, l.hung(r)) })
-	allStrokes := rowsOf(turns, func(i int, r club.TurnRecord) []report.StrokeRow { return l.strokes(r, l.hung(r), i+1) })
-	return report.MarkTable(allMarks, origin), report.StrokeTable(allStrokes, origin), nil
+	marks := rowsOf(turns, func(_ int, r club.TurnRecord) []report.MarkRow { return l.marks(r, l.hung(r)) })
+	strokes := rowsOf(turns, func(i int, r club.TurnRecord) []report.StrokeRow { return l.strokes(r, l.hung(r), i+1) })
+	looks := rowsOf(turns, func(i int, r club.TurnRecord) []report.LookRow { return l.looks(r, i+1) })
+	return long{report.MarkTable(marks, origin), report.StrokeTable(strokes, origin), report.LookTable(looks, origin)}, nil
 }
 
 // rowsOf makes the rows of one turn after the other.
@@ -119,9 +123,12 @@ func (l lookup) marks(r club.TurnRecord, on []int) (rows []report.MarkRow) {
 			Code: f.Code, Label: f.Label, Phase: f.Phase, Weight: f.Weight, Note: l.note(m.Note), Coach: l.coaches[m.CoachID],
 			Source: m.Source, Confidence: m.Confidence, Signed: m.Sign != nil,
 		}
+		frame := m.Frame
 		if on[i] >= 0 {
 			row.Stroke, row.Side = on[i]+1, sides[on[i]]
+			frame = r.Strokes[on[i]].Frame // what counts is whether its stroke was looked at
 		}
+		row.LookedBy = l.lookedBy(r, func(k club.Look) bool { return k.Covers(frame) && k.For(m.FaultID) })
 		rows = append(rows, row)
 	}
 	return rows
@@ -141,7 +148,7 @@ func (l lookup) strokes(r club.TurnRecord, on []int, turn int) (rows []report.St
 			Date: r.Date, Player: l.players[r.PlayerID], Drill: drill.Name, Method: drill.Method, Rung: drill.Rung,
 			Clip: l.numbers[r.ClipID], Turn: turn, Stroke: i + 1, Frame: s.Frame, Seconds: r.Base.Seconds(s.Ticks - film.FirstTicks),
 			Side: sides[i], Outcome: s.Outcome, Faults: strings.Join(codes[i], " "), Answer: s.Answer, Coach: l.coaches[s.CoachID],
-			Source: s.Source, Confidence: s.Confidence,
+			Source: s.Source, Confidence: s.Confidence, LookedBy: l.lookedBy(r, func(k club.Look) bool { return k.Covers(s.Frame) }),
 		}
 		if s.Ready != nil {
 			at := r.Base.Seconds(s.Ready.Ticks - film.FirstTicks)
@@ -150,4 +157,39 @@ func (l lookup) strokes(r club.TurnRecord, on []int, turn int) (rows []report.St
 		rows = append(rows, row)
 	}
 	return rows
+}
+
+func (l lookup) looks(r club.TurnRecord, turn int) (rows []report.LookRow) {
+	drill := l.drills[r.DrillID]
+	for _, k := range r.Looks {
+		codes := make([]string, len(k.Faults))
+		for i, f := range k.Faults {
+			codes[i] = l.faults[f].Code
+		}
+		rows = append(rows, report.LookRow{
+			Date: r.Date, Player: l.players[r.PlayerID], Drill: drill.Name, Method: drill.Method, Rung: drill.Rung,
+			Clip: l.numbers[r.ClipID], Turn: turn, Coach: l.coach(k.CoachID), Faults: strings.Join(codes, " "),
+			First: max(k.First, r.First), Last: min(k.Last, r.Last), Made: k.Made, Assumed: k.Assumed,
+		})
+	}
+	return rows
+}
+
+// lookedBy names the coaches of a turn's looks that are meant.
+func (l lookup) lookedBy(r club.TurnRecord, meant func(club.Look) bool) string {
+	var looks []club.Look
+	for _, k := range r.Looks {
+		if meant(k) {
+			looks = append(looks, k)
+		}
+	}
+	return report.LookedBy(looks, l.coach)
+}
+
+// coach is how a coach is called; of some looks it is not known who looked.
+func (l lookup) coach(id club.ID) string {
+	if name := l.coaches[id]; name != "" {
+		return name
+	}
+	return "unknown"
 }

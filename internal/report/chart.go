@@ -24,6 +24,7 @@ type chartRow struct {
 	Hollow           bool // nothing was seen
 	Count, Rate      string
 	Range, Narration string
+	Left             string // what was not looked at
 	Ticks            []tick
 }
 
@@ -103,7 +104,9 @@ func strokeChart(g tally.Group, s *scale) *chart {
 	c := &chart{Ticks: s.ticks()}
 	for _, f := range g.Faults {
 		if f.Marks > 0 && f.PerStroke != nil {
-			c.Rows = append(c.Rows, strokeRow(f, *f.PerStroke, *s))
+			r := strokeRow(f, *f.PerStroke, *s)
+			r.Left = f.Say
+			c.Rows = append(c.Rows, r)
 		}
 	}
 	if c.Rows == nil {
@@ -140,11 +143,15 @@ func minuteChart(g tally.Group) *chart {
 		if f.Marks == 0 || p == nil {
 			continue
 		}
-		c.Rows = append(c.Rows, chartRow{
+		r := chartRow{
 			FaultLine: f, Shape: "minute", At: s.at(p.Rate), From: s.at(p.Low), To: s.at(p.High), Hollow: p.X == 0,
 			Count: fmt.Sprintf("%d in %s,", p.X, minutesText(60*p.Minutes)), Rate: fmt.Sprintf("%.1f a minute", p.Rate),
 			Range: fmt.Sprintf("(%.1f–%.1f)", p.Low, p.High), Ticks: s.ticks(),
-		})
+		}
+		if f.PerStroke == nil { // else it stands beside the strokes
+			r.Left = f.Say
+		}
+		c.Rows = append(c.Rows, r)
 	}
 	return c
 }

@@ -23,9 +23,11 @@ import (
 var made = time.Date(2026, 4, 3, 18, 30, 0, 0, time.UTC)
 
 // invented is an invented club: four players, four drills up a ladder, three
-// sessions, some turns without logged strokes. The same seed gives the same club.
+// sessions, some turns without logged strokes, and some that were not looked through.
+// The same seed gives the same club.
 func invented() (club.Catalogue, []club.TurnRecord) {
 	c := club.Catalogue{
+		Coaches: []club.Coach{{ID: "k1", Name: "Mira Solberg"}, {ID: "k2", Name: "Jon Abe"}},
 		Players: []club.Player{
 			{ID: "p1", Name: "Milla Sandvik", Alias: "Heron", Hand: club.RightHand},
 			{ID: "p2", Name: "Tomé Okafor", Alias: "Otter", Hand: club.LeftHand},
@@ -67,22 +69,40 @@ func invented() (club.Catalogue, []club.TurnRecord) {
 					if rnd.Float64() < 0.08 {
 						outcome = club.Missed
 					}
+					frame := r.First + int(at)*800/1800
 					if logged {
-						r.Strokes = append(r.Strokes, club.Stroke{ID: club.ID(fmt.Sprintf("s%d-%d", n, i)), Ticks: at, Outcome: outcome})
+						r.Strokes = append(r.Strokes, club.Stroke{ID: club.ID(fmt.Sprintf("s%d-%d", n, i)), Frame: frame, Ticks: at, Outcome: outcome})
 					}
 					for f, chance := range []float64{0.05, 0.12, 0.04 + 0.16*float64(d/3), 0.03, 0.0} {
 						if rnd.Float64() < chance*(1.5-0.3*float64(s)) && (f != 1 || d > 0) {
-							r.Marks = append(r.Marks, club.Mark{ID: club.ID(fmt.Sprintf("m%d-%d-%d", n, i, f)), FaultID: c.Faults[f].ID, Ticks: at + 3})
+							r.Marks = append(r.Marks, club.Mark{ID: club.ID(fmt.Sprintf("m%d-%d-%d", n, i, f)), FaultID: c.Faults[f].ID, Frame: frame + 1, Ticks: at + 3})
 						}
 					}
 				}
+				r.Looks = []club.Look{lookAt(r, "k1", "f1", "f2", "f3", "f4", "f5", "f6")}
 				turns = append(turns, r)
 			}
 		}
 	}
 	// A slip: an elbow marked on a forehand. And a code that has been retired since.
-	turns[0].Marks = append(turns[0].Marks, club.Mark{ID: "m-slip", FaultID: "f2", Ticks: 1690}, club.Mark{ID: "m-old", FaultID: "f6", Ticks: 1700})
+	turns[0].Marks = append(turns[0].Marks, club.Mark{ID: "m-slip", FaultID: "f2", Frame: 751, Ticks: 1690}, club.Mark{ID: "m-old", FaultID: "f6", Frame: 755, Ticks: 1700})
+	// Of the last session one turn of each of three players was looked at by nobody, one
+	// of them without strokes; then one for two faults, one by two coaches, one because
+	// of its marks, the first half of one; and one drill of a player never.
+	for _, n := range []int{28, 40, 8, 22, 36} {
+		turns[n].Looks = nil
+	}
+	turns[29].Looks = []club.Look{lookAt(turns[29], "k1", "f2", "f3")}
+	turns[30].Looks = append(turns[30].Looks, lookAt(turns[30], "k2", "f3"))
+	turns[31].Looks[0].Assumed = true
+	turns[32].Looks[0].Last, turns[32].Looks[0].LastTicks = turns[32].First+400, 900
 	return c, turns
+}
+
+// lookAt is a look of a coach through all of a turn.
+func lookAt(r club.TurnRecord, coach club.ID, faults ...club.ID) club.Look {
+	return club.Look{ID: "l-" + r.ID + coach, ClipID: r.ClipID, CoachID: coach, First: r.First, Last: r.Last,
+		FirstTicks: r.FirstTicks, LastTicks: r.LastTicks, Faults: faults, Made: made.AddDate(0, 0, -1)}
 }
 
 func summary() tally.Summary {

@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"io"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"unicode"
@@ -50,7 +52,10 @@ func hostileClub() tally.Summary {
 		c.Faults = append(c.Faults, club.Fault{ID: id, Code: s, Label: s, Cue: s, Sides: club.BothSides, Weight: 1})
 		r := all[0]
 		r.ID, r.PlayerID, r.DrillID = id, id, id
-		r.Marks = []club.Mark{{ID: id, FaultID: id, Ticks: 100}}
+		r.Marks = []club.Mark{{ID: id, FaultID: id, Frame: 44, Ticks: 100}}
+		if r.Looks = nil; i%4 > 0 { // sentences name what was looked for
+			r.Looks = []club.Look{lookAt(r, id, id)}
+		}
 		turns = append(turns, r)
 	}
 	return tally.Summarise(c, turns, "", "")
@@ -171,6 +176,7 @@ func TestCSVColumns(t *testing.T) {
 			require.NoError(t, err)
 			assert.InDelta(t, want, v, 1e-6, column)
 		}
+		assert.Equal(t, []string{"1", "31", "3"}, []string{at["unlooked_turns"], at["unlooked_strokes"], at["unlooked"]})
 		assert.Equal(t, "1", at["rung"])
 		assert.Equal(t, "Milla Sandvik", at["player"])
 		assert.Empty(t, at["per_minute"])
@@ -287,6 +293,12 @@ func TestDocumentsSayWhatTheyCount(t *testing.T) {
 			"exact Poisson interval",
 			"never mixed in one number",
 			"Strokes of one turn are alike",
+			"and at which somebody has looked for it",
+			"7 of 42 turns (148 of 1000 strokes) are not looked through yet: nobody has looked at 5",
+			"Two coaches or more have looked at 1 turn.",
+			"1 turn is taken as looked through because it holds marks of a time when looks were not kept.",
+			"52 strokes not looked at, with 1 mark",
+			"5 marks, not looked through",
 		} {
 			assert.True(t, strings.Contains(document, say), "the %s does not say %q", name, say)
 		}
@@ -294,6 +306,49 @@ func TestDocumentsSayWhatTheyCount(t *testing.T) {
 	for _, caution := range []string{"needs consent", "delete it when somebody asks", "Local rules and the club’s policy", "not medical advice", "streak test to exhaustion"} {
 		assert.True(t, strings.Contains(page.String(), caution), caution)
 	}
+}
+
+// Where nobody has looked, marks are told and no document knows a rate.
+func TestWhatNobodyLookedAtHasNoRate(t *testing.T) {
+	c, turns := invented()
+	for i := range turns {
+		turns[i].Looks = nil
+	}
+	s := tally.Summarise(c, turns, "", "")
+	var text, page, table bytes.Buffer
+	require.NoError(t, report.Text(&text, s, origin()))
+	require.NoError(t, report.HTML(&page, report.Document{Summary: s}))
+	require.NoError(t, report.CSV(&table, report.FaultTable(s, origin()), report.CSVForm{}))
+	assert.Contains(t, text.String(), "Nobody has looked through any of the 42 turns yet (1000 strokes).")
+	assert.Contains(t, text.String(), "118 marks, not looked through")
+	assert.Contains(t, text.String(), "Not looked through: OVER.")
+	assert.NotRegexp(t, `\d of \d+ strokes?, [\d.]+ %`, text.String())
+	for _, say := range []string{
+		`<p class="note">LATE: 118 marks, not looked through.</p>`,
+		fmt.Sprintf(`<p class="note">ELBOW: %d marks, not looked through.</p>`, s.Team.All.Faults[slices.IndexFunc(s.Team.All.Faults, func(l tally.FaultLine) bool { return l.Code == "ELBOW" })].Marks-1) + `<p class="note">ELBOW: 1 mark on no stroke that could have it, in no rate.</p>`,
+		`<p class="figures">38 marks, not looked through</p>`,
+		"Nobody has looked through these turns yet: until somebody does, nobody can say how often a fault comes.",
+	} {
+		assert.True(t, strings.Contains(page.String(), say), say)
+	}
+	assert.False(t, strings.Contains(page.String(), "Not marked:"))
+	assert.False(t, strings.Contains(page.String(), `table class="grid"`), "there is nothing to compare the players by")
+	rows, err := csv.NewReader(strings.NewReader(strings.TrimPrefix(table.String(), "\ufeff"))).ReadAll()
+	require.NoError(t, err)
+	for _, row := range rows[1:] {
+		for i, column := range rows[0] {
+			if strings.HasPrefix(column, "rate") || strings.HasPrefix(column, "per_minute") || strings.HasPrefix(column, "strokes_with") {
+				assert.Empty(t, row[i], column)
+			}
+		}
+	}
+
+	one := turns[0]
+	one.Marks = nil
+	page.Reset()
+	require.NoError(t, report.HTML(&page, report.Document{Summary: tally.Summarise(c, []club.TurnRecord{one}, "", "")}))
+	assert.True(t, strings.Contains(page.String(), "Nobody has looked through this yet."))
+	assert.False(t, strings.Contains(page.String(), "No fault was marked"))
 }
 
 type broken struct{}

@@ -33,6 +33,7 @@ type section struct {
 	ID      string // anchor inside the file
 	Heading string // name of the player; "" where the head of the page says it
 	Tiles   []tile
+	Looked  string // what nobody has looked through, and who looked else
 	Note    string // why some faults are counted per minute
 	Balance string // regular against irregular practice, in one sentence
 	WorkOn  *tally.WorkOn
@@ -67,6 +68,7 @@ type block struct {
 	Minutes *chart
 	Loose   []string // faults with marks that enter no rate
 	Clean   string   // faults in use that were not marked
+	Unseen  string   // faults in use that nobody has looked for, without marks
 }
 
 // grid is the players against the team's most frequent faults.
@@ -136,7 +138,7 @@ func newPage(d Document) (page, error) {
 }
 
 func newSection(s tally.Sheet, stills map[club.ID]Still) (section, error) {
-	sec := section{Tiles: tiles(s.All), Note: unloggedText(s.All), All: newBlock(s.All, nil)}
+	sec := section{Tiles: tiles(s.All), Looked: plain(s.All.Looked.Say, mostSay), Note: unloggedText(s.All), All: newBlock(s.All, nil)}
 	if s.PlayerID != "" {
 		sec.Balance, sec.WorkOn = s.Balance.Say, s.WorkOn
 		cards, err := newCards(s.All, stills)
@@ -228,34 +230,55 @@ func inWords(f tally.FaultLine) string {
 	}
 }
 
-// mostClean is how many faults that were not marked a block names.
-const mostClean = 12
-
 func newBlock(g tally.Group, s *scale) block {
 	b := block{Group: g, Seen: seenText(g), Note: unloggedText(g), Beads: newBeads(g.Streak)}
 	b.Strokes, b.Minutes = strokeChart(g, s), minuteChart(g)
-	var clean []string
+	var clean, unseen []string
 	for _, f := range g.Faults {
+		code := plain(f.Code, 8)
 		switch {
+		case f.Marks == 0 && nobodyLooked(f):
+			unseen = append(unseen, code)
 		case f.Marks == 0 && f.PerStroke == nil && f.PerMinute == nil:
 			// It cannot happen in this drill.
 		case f.Marks == 0:
-			say := plain(f.Code, 8)
-			if f.PerStroke != nil {
-				_, _, high := percents(*f.PerStroke)
-				say += " (0 of " + fmt.Sprint(f.PerStroke.N) + ", at most " + high + " %)"
-			}
-			clean = append(clean, say)
-		case f.Unplaced > 0:
-			b.Loose = append(b.Loose, fmt.Sprintf("%s: %s on no stroke that could have it, in no rate.", plain(f.Code, 8), plural(f.Unplaced, "mark")))
+			clean = append(clean, code+cleanText(f))
+		case nobodyLooked(f):
+			b.Loose = append(b.Loose, fmt.Sprintf("%s: %s.", code, unseenText(f)))
+		}
+		if f.Unplaced > 0 {
+			b.Loose = append(b.Loose, fmt.Sprintf("%s: %s on no stroke that could have it, in no rate.", code, plural(f.Unplaced, "mark")))
 		}
 	}
-	// The last one takes no more room than "and 1 more".
-	if n := len(clean) - mostClean; n > 1 {
-		clean = append(clean[:mostClean-1:mostClean-1], fmt.Sprintf("%s and %d more", clean[mostClean-1], n))
-	}
-	b.Clean = strings.Join(clean, ", ")
+	b.Clean, b.Unseen = someOf(clean), someOf(unseen)
 	return b
+}
+
+// cleanText says how much of a fault that was not marked was looked at.
+func cleanText(f tally.FaultLine) string {
+	var parts []string
+	if f.PerStroke != nil {
+		_, _, high := percents(*f.PerStroke)
+		parts = append(parts, fmt.Sprintf("0 of %d, at most %s %%", f.PerStroke.N, high))
+	}
+	if f.Say != "" {
+		parts = append(parts, f.Say)
+	}
+	if parts == nil {
+		return ""
+	}
+	return " (" + strings.Join(parts, "; ") + ")"
+}
+
+// mostListed is how many faults without marks a block names.
+const mostListed = 12
+
+func someOf(list []string) string {
+	// The last one takes no more room than "and 1 more".
+	if n := len(list) - mostListed; n > 1 {
+		list = append(list[:mostListed-1:mostListed-1], fmt.Sprintf("%s and %d more", list[mostListed-1], n))
+	}
+	return strings.Join(list, ", ")
 }
 
 // newGrid is nil where no fault was marked on a stroke.
@@ -279,7 +302,7 @@ func newGrid(s tally.Summary, sections []section) *grid {
 			share := lines[f.FaultID].PerStroke
 			if share == nil {
 				// A retired fault stands only with those who have marks of it.
-				row.Cells = append(row.Cells, gridCell{Rate: "–"})
+				row.Cells = append(row.Cells, gridCell{Rate: "–", Of: lines[f.FaultID].Say})
 				continue
 			}
 			rate, _, _ := percents(*share)

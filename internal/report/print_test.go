@@ -77,16 +77,16 @@ func TestPagePrintsOnBothPapers(t *testing.T) {
 					require.Contains(t, strings.Join(strings.Fields(string(text)), " "), say)
 				}
 				require.NotContains(t, string(text), "Sandvik", "names stay away unless asked for")
-				lookAt(t, pdf, strings.ReplaceAll(paper.name+"-"+name, " ", "-"))
+				seePages(t, pdf, strings.ReplaceAll(paper.name+"-"+name, " ", "-"))
 			})
 		}
 	}
 }
 
-// lookAt draws the first page and finds the amber of a drawn sign, the dark of the
+// seePages draws the first page and finds the amber of a drawn sign, the dark of the
 // text and the white of the paper on it; with SEE set to a folder the pages are
 // left there for people to look at.
-func lookAt(t *testing.T, pdf, name string) {
+func seePages(t *testing.T, pdf, name string) {
 	t.Helper()
 	dir := t.TempDir()
 	if see := os.Getenv("SEE"); see != "" {

@@ -4,6 +4,8 @@ import (
 	"iter"
 	"slices"
 	"strconv"
+	"strings"
+	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
@@ -37,7 +39,8 @@ type MarkRow struct {
 	Note, Coach   string
 	Source        club.Source
 	Confidence    float64
-	Signed        bool // with an arrow or a circle
+	Signed        bool   // with an arrow or a circle
+	LookedBy      string // who has looked there for the fault; see LookedBy
 }
 
 // StrokeRow is one stroke in the long table of strokes.
@@ -59,13 +62,48 @@ type StrokeRow struct {
 	Coach         string
 	Source        club.Source
 	Confidence    float64
+	LookedBy      string // who has looked at it; see LookedBy
+}
+
+// LookRow is what of one turn was looked at by one coach, in the long table of looks.
+type LookRow struct {
+	Date          club.Date
+	Player, Drill string
+	Method        club.Method
+	Rung          int
+	Clip          string
+	Turn          int // place among the rows' turns, counted from 1
+	Coach         string
+	Faults        string // codes of what was looked for, with spaces between
+	First, Last   int    // frames, both inside the turn
+	Made          time.Time
+	Assumed       bool // taken from marks; see club.Look
+}
+
+// LookedBy puts coaches who looked into one cell, each once, in the order of the
+// looks: "MS; KL (assumed)". A coach who has said so is not assumed. coach says what
+// each look's is called.
+func LookedBy(looks []club.Look, coach func(club.ID) string) string {
+	var names []string
+	for i, l := range looks {
+		same := func(o club.Look) bool { return o.CoachID == l.CoachID }
+		if slices.ContainsFunc(looks[:i], same) {
+			continue
+		}
+		name := coach(l.CoachID)
+		if !slices.ContainsFunc(looks, func(o club.Look) bool { return same(o) && !o.Assumed }) {
+			name += " (assumed)"
+		}
+		names = append(names, name)
+	}
+	return strings.Join(names, "; ")
 }
 
 // MarkTable is the long table of marks.
 func MarkTable(rows iter.Seq[MarkRow], o Origin) Table {
 	t := Table{Name: "Marks", Columns: []string{
 		"date", "player", "drill", "method", "rung", "clip", "frame", "seconds", "fault", "label", "phase", "weight",
-		"stroke", "side", "sign", "note", "coach", "source", "confidence", "made_from",
+		"stroke", "side", "sign", "note", "coach", "source", "confidence", "looked_by", "made_from",
 	}}
 	from := o.short()
 	t.Rows = each(rows, func(r MarkRow) []any {
@@ -75,7 +113,7 @@ func MarkTable(rows iter.Seq[MarkRow], o Origin) Table {
 		}
 		return []any{
 			r.Date, r.Player, r.Drill, string(r.Method), r.Rung, r.Clip, r.Frame, r.Seconds, r.Code, r.Label, string(r.Phase), r.Weight,
-			stroke, string(r.Side), r.Signed, r.Note, r.Coach, string(r.Source), r.Confidence, from,
+			stroke, string(r.Side), r.Signed, r.Note, r.Coach, string(r.Source), r.Confidence, r.LookedBy, from,
 		}
 	})
 	return t
@@ -85,13 +123,31 @@ func MarkTable(rows iter.Seq[MarkRow], o Origin) Table {
 func StrokeTable(rows iter.Seq[StrokeRow], o Origin) Table {
 	t := Table{Name: "Strokes", Columns: []string{
 		"date", "player", "drill", "method", "rung", "clip", "turn", "stroke", "frame", "seconds", "side", "outcome", "faults",
-		"ready_seconds", "answer_seconds", "coach", "source", "confidence", "made_from",
+		"ready_seconds", "answer_seconds", "coach", "source", "confidence", "looked_by", "made_from",
 	}}
 	from := o.short()
 	t.Rows = each(rows, func(r StrokeRow) []any {
 		return []any{
 			r.Date, r.Player, r.Drill, string(r.Method), r.Rung, r.Clip, r.Turn, r.Stroke, r.Frame, r.Seconds, string(r.Side), string(r.Outcome), r.Faults,
-			maybe(r.Ready), maybe(r.Answer), r.Coach, string(r.Source), r.Confidence, from,
+			maybe(r.Ready), maybe(r.Answer), r.Coach, string(r.Source), r.Confidence, r.LookedBy, from,
+		}
+	})
+	return t
+}
+
+// LookTable is the long table of looks.
+func LookTable(rows iter.Seq[LookRow], o Origin) Table {
+	t := Table{Name: "Looks", Columns: []string{
+		"date", "player", "drill", "method", "rung", "clip", "turn", "coach", "faults", "first_frame", "last_frame", "made", "assumed", "made_from",
+	}}
+	from := o.short()
+	t.Rows = each(rows, func(r LookRow) []any {
+		made := any(nil)
+		if !r.Made.IsZero() {
+			made = r.Made.UTC().Format(time.RFC3339)
+		}
+		return []any{
+			r.Date, r.Player, r.Drill, string(r.Method), r.Rung, r.Clip, r.Turn, r.Coach, r.Faults, r.First, r.Last, made, r.Assumed, from,
 		}
 	})
 	return t
@@ -124,7 +180,8 @@ func FaultTable(s tally.Summary, o Origin) Table {
 		"streak", "streak_target", "streak_reached",
 		"fault", "label", "phase", "weight", "marks", "unplaced_marks",
 		"strokes_with_fault", "strokes_exposed", "rate", "rate_low", "rate_high",
-		"minutes_without_strokes", "marks_without_strokes", "per_minute", "per_minute_low", "per_minute_high", "made_from",
+		"minutes_without_strokes", "marks_without_strokes", "per_minute", "per_minute_low", "per_minute_high",
+		"unlooked_turns", "unlooked_strokes", "unlooked", "made_from",
 	}}
 	from := o.short()
 	var all [][]any
@@ -153,6 +210,7 @@ func faultRow(of string, from, to club.Date, s tally.Sheet, g tally.Group, f tal
 		f.Code, f.Label, string(f.Phase), f.Weight, f.Marks, f.Unplaced,
 		nil, nil, nil, nil, nil,
 		nil, nil, nil, nil, nil,
+		f.UnlookedTurns, f.UnlookedStrokes, f.Unlooked,
 	}
 	if g.Kind == "drill" {
 		r[7] = g.Rung

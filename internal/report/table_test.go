@@ -19,25 +19,43 @@ import (
 
 func seconds(v float64) *float64 { return &v }
 
-// longTables are a mark and a stroke table with every text that people and
+// longTables are tables of faults, marks, strokes and looks with every text that people and
 // attackers come up with.
 func longTables() []report.Table {
 	var marks []report.MarkRow
 	var strokes []report.StrokeRow
+	var looks []report.LookRow
 	for i, s := range hostile() {
 		if len(s) > 10000 {
 			s = s[:10000] // what a field of the library takes
 		}
+		by := report.LookedBy([]club.Look{{CoachID: "k1", Assumed: i%2 == 0}, {CoachID: "k2"}}, func(club.ID) string { return s })
 		marks = append(marks, report.MarkRow{
 			Date: "2026-03-02", Player: s, Drill: s, Method: club.Irregular, Rung: 2, Clip: s, Frame: 100 + i, Seconds: 1.5 * float64(i), Code: s, Label: s,
-			Phase: club.Recovery, Weight: 3, Stroke: i, Note: s, Coach: s, Source: club.ByHand, Confidence: 1, Signed: i%2 == 0,
+			Phase: club.Recovery, Weight: 3, Stroke: i, Note: s, Coach: s, Source: club.ByHand, Confidence: 1, Signed: i%2 == 0, LookedBy: by,
 		})
 		strokes = append(strokes, report.StrokeRow{
 			Date: "2026-03-02", Player: s, Drill: s, Method: club.Regular, Rung: 1, Clip: s, Turn: 1, Stroke: i + 1, Frame: 7 * i, Seconds: -0.25,
-			Side: club.Backhand, Outcome: club.Missed, Faults: s, Ready: seconds(1.25), Source: club.ByMachine, Confidence: 0.875,
+			Side: club.Backhand, Outcome: club.Missed, Faults: s, Ready: seconds(1.25), Source: club.ByMachine, Confidence: 0.875, LookedBy: by,
+		})
+		looks = append(looks, report.LookRow{
+			Date: "2026-03-02", Player: s, Drill: s, Method: club.Regular, Rung: 1, Clip: s, Turn: 1, Coach: s, Faults: s, First: 7 * i, Last: 8 * i, Made: made, Assumed: i%2 == 1,
 		})
 	}
-	return []report.Table{report.FaultTable(hostileClub(), origin()), report.MarkTable(slices.Values(marks), origin()), report.StrokeTable(slices.Values(strokes), origin())}
+	return []report.Table{report.FaultTable(hostileClub(), origin()), report.MarkTable(slices.Values(marks), origin()), report.StrokeTable(slices.Values(strokes), origin()), report.LookTable(slices.Values(looks), origin())}
+}
+
+func TestLookedBy(t *testing.T) {
+	names := map[club.ID]string{"k1": "MS", "k2": "JA"}
+	by := func(looks ...club.Look) string {
+		return report.LookedBy(looks, func(id club.ID) string { return names[id] })
+	}
+	one, other := club.Look{CoachID: "k1"}, club.Look{CoachID: "k2"}
+	taken := club.Look{CoachID: "k1", Assumed: true}
+	require.Empty(t, by())
+	require.Equal(t, "MS", by(one, one))
+	require.Equal(t, "JA; MS (assumed)", by(other, taken, taken))
+	require.Equal(t, "MS; JA", by(taken, other, one), "who has said so is not assumed")
 }
 
 // runs reports whether a spreadsheet takes a cell for a formula.
@@ -81,14 +99,15 @@ func TestCSVForms(t *testing.T) {
 func TestXLSXReadBack(t *testing.T) {
 	tables := longTables()
 	var b bytes.Buffer
-	require.NoError(t, report.XLSX(&b, tables, origin()))
+	require.NoError(t, report.XLSX(&b, tables, "Nobody has looked.", origin()))
 	f, err := excelize.OpenReader(bytes.NewReader(b.Bytes()))
 	require.NoError(t, err)
 	defer f.Close()
-	require.Equal(t, []string{"About", "Faults", "Marks", "Strokes"}, f.GetSheetList())
+	require.Equal(t, []string{"About", "Faults", "Marks", "Strokes", "Looks"}, f.GetSheetList())
 	about, err := f.GetRows("About")
 	require.NoError(t, err)
 	require.Equal(t, origin().Lines()[1], about[2][0])
+	require.Equal(t, "Nobody has looked.", about[3][0])
 	for _, table := range tables {
 		for i, c := range table.Columns {
 			at, err := excelize.CoordinatesToCellName(i+1, 1)
@@ -154,5 +173,5 @@ func atoi(t *testing.T, s string) (n int) {
 
 func TestXLSXRefusesWhatNoSpreadsheetTakes(t *testing.T) {
 	long := report.Table{Name: "Marks", Columns: []string{"a"}, Rows: slices.Values(make([][]any, excelize.TotalRows))}
-	require.ErrorIs(t, report.XLSX(io.Discard, []report.Table{long}, origin()), report.ErrTooMany)
+	require.ErrorIs(t, report.XLSX(io.Discard, []report.Table{long}, "", origin()), report.ErrTooMany)
 }

@@ -42,6 +42,9 @@ func Text(w io.Writer, s tally.Summary, o Origin) error {
 func textSheet(b *bufio.Writer, s tally.Sheet) {
 	name := plain(s.Name, 60)
 	fmt.Fprintf(b, "\n%s\n%s\n", name, strings.Repeat("=", max(1, uniseg.StringWidth(name))))
+	if say := s.All.Looked.Say; say != "" {
+		fmt.Fprintf(b, "  %s\n", plain(say, mostSay))
+	}
 	textGroup(b, s.All)
 	textWorkOn(b, s)
 	groups := s.Drills
@@ -68,8 +71,14 @@ func textGroup(b *bufio.Writer, g tally.Group) {
 		fmt.Fprintf(b, "  Longest streak: %s\n", streakText(g.Streak))
 	}
 	clean := 0
+	var unseen []string
 	for _, f := range g.Faults {
-		if f.Marks == 0 {
+		switch {
+		case f.Marks > 0:
+		case nobodyLooked(f):
+			unseen = append(unseen, plain(f.Code, 8))
+			continue
+		default:
 			clean++
 			continue
 		}
@@ -81,6 +90,9 @@ func textGroup(b *bufio.Writer, g tally.Group) {
 	}
 	if clean > 0 {
 		fmt.Fprintf(b, "    Not marked: %s in use.\n", plural(clean, "other fault"))
+	}
+	if unseen != nil {
+		fmt.Fprintf(b, "    Not looked through: %s.\n", someOf(unseen))
 	}
 }
 
@@ -123,10 +135,24 @@ func figures(f tally.FaultLine) []string {
 	if f.Unplaced > 0 {
 		lines = append(lines, plural(f.Unplaced, "mark")+" on no stroke that could have it: in no rate")
 	}
-	if lines == nil {
+	switch {
+	case nobodyLooked(f):
+		lines = append(lines, unseenText(f))
+	case f.Say != "":
+		lines = append(lines, f.Say)
+	case lines == nil:
 		lines = []string{plural(f.Marks, "mark")}
 	}
 	return lines
+}
+
+// unseenText is "5 marks, not looked through".
+func unseenText(f tally.FaultLine) string { return plural(f.Marks-f.Unplaced, "mark") + ", " + f.Say }
+
+// nobodyLooked reports whether the fault could have been seen and nobody has looked
+// for it: then no mark says nothing.
+func nobodyLooked(f tally.FaultLine) bool {
+	return f.PerStroke == nil && f.PerMinute == nil && f.Say != ""
 }
 
 func textContrasts(b *bufio.Writer, list []tally.Contrast) {

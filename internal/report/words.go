@@ -148,11 +148,14 @@ func unloggedText(g tally.Group) string {
 
 // The sentences that every document carries.
 const (
-	howStroke   = "A rate is the number of strokes with the fault out of the strokes on which it could have happened. Two coaches who mark the same fault on the same stroke count once."
+	howStroke   = "A rate is the number of strokes with the fault out of the strokes on which it could have happened and at which somebody has looked for it. Two coaches who mark the same fault on the same stroke count once."
 	howInterval = "In brackets stands the 95 % interval (Wilson): few strokes leave it wide, many make it narrow. Where a rate rests on five turns or more, the interval allows for turns that differ. Where two intervals overlap a lot, do not speak of a difference."
 	howMinute   = "Where a turn has no logged strokes there is nothing to divide by, so its faults are counted per minute, with an exact Poisson interval. The two are never mixed in one number."
 	howDepend   = "Strokes of one turn are alike. With fewer than five turns that cannot be allowed for, and the interval is too narrow: the more so, the more alike they are."
 )
+
+// mostSay is the longest sentence of a summary, in characters.
+const mostSay = 1000
 
 // plain makes text safe for one line of a terminal or a sentence: no control
 // character, no override of the writing direction, spaces for line breaks, and

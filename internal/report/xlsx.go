@@ -19,16 +19,20 @@ import (
 var ErrTooMany = errors.New("more rows than a spreadsheet takes")
 
 // XLSX writes tables as a workbook, one sheet each, after a sheet that says what it
-// is: numbers as numbers, dates as dates, and text as text, which no spreadsheet
+// is and, in say, what of it nobody has looked through: numbers as numbers, dates as dates, and text as text, which no spreadsheet
 // runs. The error wraps ErrTooMany where a table is too long.
-func XLSX(w io.Writer, tables []Table, o Origin) (err error) {
+func XLSX(w io.Writer, tables []Table, say string, o Origin) (err error) {
 	f := excelize.NewFile()
 	defer func() { err = errors.Join(err, f.Close()) }()
 	if err := f.SetDocProps(&excelize.DocProperties{Title: "Fault summary", Creator: "Strokeledger", Created: stamp(o.Made), Modified: stamp(o.Made)}); err != nil {
 		return fmt.Errorf("write workbook: %w", err)
 	}
 	about := Table{Name: "About", Columns: []string{"Fault summary"}}
-	about.Rows = each(slices.Values(append(o.Lines(), howStroke, howInterval, howMinute, howDepend)), func(line string) []any { return []any{line} })
+	lines := o.Lines()
+	if say != "" {
+		lines = append(lines, plain(say, mostSay))
+	}
+	about.Rows = each(slices.Values(append(lines, howStroke, howInterval, howMinute, howDepend)), func(line string) []any { return []any{line} })
 	styles, err := newStyles(f)
 	if err != nil {
 		return fmt.Errorf("write workbook: %w", err)

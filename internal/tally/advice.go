@@ -108,6 +108,8 @@ func (k *Counter) workOn(d *draft) *WorkOn {
 	case len(w.Faults) > 0:
 	case d.All.Strokes == 0:
 		w.Say = "No strokes are logged: without them nobody can say how often a fault comes. Take over the strokes heard in a turn, or log them."
+	case d.All.Looked.NoTurns == d.All.Turns:
+		w.Say = "Nobody has looked through these turns yet: until somebody does, nobody can say how often a fault comes."
 	case d.holds():
 		w.Holds, w.MoveUp = true, k.moveUp(d)
 		w.Say = "The strokes hold in regular and in irregular drills: time to move up a rung."

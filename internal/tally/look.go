@@ -17,6 +17,11 @@ type Looked struct {
 	NoStrokes    int `json:"no_strokes"`    // in them
 	TwiceTurns   int `json:"twice_turns"`   // that two coaches or more have looked at
 	AssumedTurns int `json:"assumed_turns"` // that count as looked at for their marks alone (see club.Look.Assumed)
+	// Say is all of it in plain sentences, empty where all was looked through by one
+	// coach who has said so. Left is the words in it that count the turns that were not
+	// looked through, which Counter.Unlooked tells apart; empty where there are none.
+	Say  string `json:"say"`
+	Left string `json:"left"`
 }
 
 func (l *Looked) join(o Looked) {
@@ -180,6 +185,7 @@ func (k *Counter) watch(r *club.TurnRecord, all [exposures]int) {
 		switch {
 		case len(r.Strokes) == 0:
 			p.seconds = r.LookedSeconds(p.one)
+			p.whole = p.whole || p.seconds > 0 && p.seconds == r.Seconds()
 		case p.whole:
 			p.n = all
 		default:

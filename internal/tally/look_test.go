@@ -31,7 +31,7 @@ func TestOnlyWhatWasLookedAtCounts(t *testing.T) {
 	s := tally.Summarise(catalogue(), []club.TurnRecord{nobody, one, both, bare, half}, "", "")
 
 	g := s.Players[0].All
-	assert.Equal(t, tally.Looked{Turns: 1, Strokes: 3, SomeTurns: 3, SomeStrokes: 10, NoTurns: 1, NoStrokes: 4, TwiceTurns: 1, AssumedTurns: 1}, g.Looked)
+	assert.Equal(t, tally.Looked{Turns: 1, Strokes: 3, SomeTurns: 3, SomeStrokes: 10, NoTurns: 1, NoStrokes: 4, TwiceTurns: 1, AssumedTurns: 1}, counts(g.Looked))
 	assert.Equal(t, 17, g.Strokes, "streaks and strokes need no look")
 
 	near := line(t, g, "NEAR")
@@ -51,7 +51,7 @@ func TestOnlyWhatWasLookedAtCounts(t *testing.T) {
 
 	all := unseen(turn("t6", "p1", "d1", "2026-03-02", 0, "gggg"))
 	s = tally.Summarise(catalogue(), []club.TurnRecord{all}, "", "")
-	assert.Equal(t, tally.Looked{NoTurns: 1, NoStrokes: 4}, s.Team.All.Looked)
+	assert.Equal(t, tally.Looked{NoTurns: 1, NoStrokes: 4}, counts(s.Team.All.Looked))
 	assert.Nil(t, line(t, s.Team.All, "LATE").PerStroke, "without a mark and without a look nobody knows anything")
 }
 
@@ -64,6 +64,12 @@ func TestStrokesThatNobodyLookedAtDoNotHold(t *testing.T) {
 	require.True(t, tally.Summarise(c, turns, "", "").Players[0].WorkOn.Holds)
 	turns[1] = unseen(turns[1])
 	require.False(t, tally.Summarise(c, turns, "", "").Players[0].WorkOn.Holds)
+}
+
+// counts is l without its words.
+func counts(l tally.Looked) tally.Looked {
+	l.Say, l.Left = "", ""
+	return l
 }
 
 // plain leaves out of a summary who looked and how often.

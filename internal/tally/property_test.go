@@ -159,7 +159,7 @@ func TestSummariseAgainstCountingByHand(t *testing.T) {
 						}
 						i := r.HangOn(m, f, side)
 						switch {
-						case len(r.Strokes) == 0 && r.LookedAt(m.FaultID, m.Frame):
+						case len(r.Strokes) == 0 && r.LookedAt(m.FaultID, m.Frame) && r.LookedSeconds(m.FaultID) > 0:
 							minutes++
 						case len(r.Strokes) == 0:
 							leftOut[m.ID] = true

@@ -237,6 +237,7 @@ func (k *Counter) group(h *heap, limits map[int]Interval) Group {
 			MarkIDs:   []club.ID{},
 		}
 	}
+	g.tell()
 	return g
 }
 

@@ -108,6 +108,7 @@ type FaultLine struct {
 	// and strokes that could have had it.
 	UnlookedTurns   int       `json:"unlooked_turns"`
 	UnlookedStrokes int       `json:"unlooked_strokes"`
+	Say             string    `json:"say"`      // in a few words what was not looked at for it; empty where that is nothing
 	MarkIDs         []club.ID `json:"mark_ids"` // the marks behind the numbers, in order of date, clip and frame; empty in a lean summary
 	// Expected is the rate to expect of this player: PerStroke (without it,
 	// PerMinute) drawn towards the club's. Nil without either, and in the team's

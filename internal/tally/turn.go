@@ -72,7 +72,7 @@ func (k *Counter) placeMarks(r *club.TurnRecord, c *cell, p *pile) {
 		switch at := k.partOf(f); {
 		case len(r.Strokes) > 0:
 			kind, side = k.place(r, m, f, h, byHand)
-		case at == nil || !at.covers(r, m.Frame):
+		case at == nil || at.seconds == 0 || !at.covers(r, m.Frame): // no time, no rate
 			kind = unlooked
 		default:
 			h.minutes++

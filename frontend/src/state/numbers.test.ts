@@ -1,11 +1,13 @@
 import { describe, expect, it } from "vitest";
-import type { Comparison, FaultLine, Group, Ladder, Rung, Share, Sheet, SummaryQuery, Trend } from "../domain";
+import type { Comparison, FaultLine, Group, Ladder, Looked, Rung, Share, Sheet, SummaryQuery, Trend } from "../domain";
 import {
+  aroundLeft,
   comparisonWords,
   dayPoints,
   grid,
   marginShort,
   narrowed,
+  nobodyLooked,
   paceWords,
   percentWords,
   ratePoints,
@@ -17,20 +19,23 @@ import {
   testWord,
   trendSign,
   trendWords,
+  unmarked,
 } from "./numbers";
 
 const share = (x: number, n: number): Share => ({ x, n, rate: n > 0 ? x / n : 0, low: 0.07, high: 0.25, turns: 3, by: "strokes" });
 
+const looked = (say: string, left: string): Looked => ({ turns: 0, strokes: 0, some_turns: 0, some_strokes: 0, no_turns: 0, no_strokes: 0, twice_turns: 0, assumed_turns: 0, say, left });
+
 function line(id: string, per_stroke: Share | null, expected: number | null = null, marks = 3): FaultLine {
   return {
-    fault_id: id, code: id.toUpperCase(), label: id, phase: "ready", weight: 1, cue: "", marks, unplaced: 0, per_stroke, per_minute: null, trend: null,
+    fault_id: id, code: id.toUpperCase(), label: id, phase: "ready", weight: 1, cue: "", marks, unplaced: 0, unlooked: 0, unlooked_turns: 0, unlooked_strokes: 0, say: "", per_stroke, per_minute: null, trend: null,
     expected: expected === null ? null : { rate: expected, low: 0, high: 1, club: 0.1, excess: expected - 0.1 },
   };
 }
 
 function group(kind: Group["kind"], method: Group["method"], faults: FaultLine[], drill_id = ""): Group {
   return {
-    kind, method, drill_id, name: drill_id, rung: 1, sessions: 1, turns: 1, seconds: 1, strokes: 1, good: 1, unlogged_turns: 0, unlogged_seconds: 0,
+    kind, method, drill_id, name: drill_id, rung: 1, sessions: 1, turns: 1, seconds: 1, strokes: 1, good: 1, unlogged_turns: 0, unlogged_seconds: 0, looked: looked("", ""),
     streak: { longest: 0, current: 0, target: 0, reached: false, turn_id: "", clip_id: "", frame: 0 }, readiness: null, tempo: null, faults,
   };
 }
@@ -152,6 +157,39 @@ describe("rows of the charts", () => {
   it("give each phase its part of all faults", () => {
     const rows = stations(sheet({ phases: [{ phase: "ready", seen: 1, of: 4, marks: 1 }, { phase: "contact", seen: 0, of: 0, marks: 0 }] }));
     expect(rows.map((r) => r.share)).toEqual([0.25, 0]);
+  });
+});
+
+describe("what nobody has looked at", () => {
+  const unseen = { ...line("late", null), say: "not looked through" };
+
+  it("makes the number of a sentence one to open", () => {
+    expect(aroundLeft(looked("Nobody has looked through 3 of 41 turns yet. Two coaches or more have looked at 3 turns.", "3 of 41 turns"))).toEqual(["Nobody has looked through ", "3 of 41 turns", " yet. Two coaches or more have looked at 3 turns."]);
+    expect(aroundLeft(looked("Two coaches or more have looked at 3 turns.", ""))).toEqual(["Two coaches or more have looked at 3 turns.", "", ""]);
+    expect(aroundLeft(looked("", ""))).toEqual(["", "", ""]);
+  });
+
+  it("is not what could not happen, and not what was looked at in part", () => {
+    expect(nobodyLooked(unseen)).toBe(true);
+    expect(nobodyLooked(line("late", null))).toBe(false);
+    expect(nobodyLooked({ ...line("late", share(0, 9)), say: "3 strokes not looked at" })).toBe(false);
+    const minutes = { x: 0, minutes: 1, rate: 0, low: 0, high: 3 };
+    expect(nobodyLooked({ ...line("late", null), per_minute: minutes, say: "3 strokes not looked at" })).toBe(false);
+  });
+
+  it("is never told as not seen", () => {
+    const none = { ...unseen, code: "NEAR", marks: 0 };
+    const part = { ...line("elbow", share(0, 9), null, 0), say: "3 strokes not looked at" };
+    expect(unmarked([unseen, none, part, line("flat", share(0, 9), null, 0), line("big", null, null, 0)])).toEqual({ notSeen: ["ELBOW", "FLAT", "BIG"], inPart: true, notLooked: ["NEAR"] });
+    expect(unmarked([none, line("flat", share(0, 9), null, 0)])).toEqual({ notSeen: ["FLAT"], inPart: false, notLooked: ["NEAR"] });
+  });
+
+  it("has no rate in any chart, though it has marks", () => {
+    const drill = group("drill", "regular", [unseen], "d");
+    const all = sheet({ all: group("all", "free", [unseen]), methods: [group("method", "regular", [unseen])], drills: [drill] });
+    expect(ratePoints(all)).toEqual([]);
+    expect(grid(all).rows[0]?.cells).toEqual([{ drill, line: unseen, rate: null }]);
+    expect(dayPoints([{ date: "2026-03-02", turns: 1, strokes: 9, good: 9, longest: 9, minutes: 0, faults: [{ fault_id: "late", per_stroke: null, per_minute: null }] }], "late")).toEqual([]);
   });
 });
 

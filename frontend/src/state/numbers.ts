@@ -1,6 +1,6 @@
 // What the summary's numbers are called on the screen, and the rows that its
 // charts draw. Pure.
-import type { Comparison, ComparisonKind, FaultLine, Group, Id, Ladder, Method, Pace, Phase, Rung, Share, Sheet, SummaryQuery, Test, TrainingDay, Trend } from "../domain";
+import type { Comparison, ComparisonKind, FaultLine, Group, Id, Ladder, Looked, Method, Pace, Phase, Rung, Share, Sheet, SummaryQuery, Test, TrainingDay, Trend } from "../domain";
 import { thousands } from "./timeline";
 
 export function groupKey(g: Group): string {
@@ -92,6 +92,25 @@ export function marginShort(seconds: number): string {
   const text = Math.abs(seconds).toFixed(2);
   if (Number(text) === 0) return "just in time";
   return `${text} s ${seconds < 0 ? "late" : "in time"}`;
+}
+
+/** Nobody has looked for the fault where it could have been seen: its marks are in no rate, and none says nothing. */
+export function nobodyLooked(f: Pick<FaultLine, "per_stroke" | "per_minute" | "say">): boolean {
+  return f.per_stroke === null && f.per_minute === null && f.say !== "";
+}
+
+/** A sentence in three parts: what stands before its number, the number, and the rest. */
+export function aroundLeft(looked: Looked): [before: string, left: string, after: string] {
+  const at = looked.left === "" ? -1 : looked.say.indexOf(looked.left);
+  if (at < 0) return [looked.say, "", ""];
+  return [looked.say.slice(0, at), looked.left, looked.say.slice(at + looked.left.length)];
+}
+
+/** What is said of faults without marks: which were looked for and not seen, whether in part only, and which nobody has looked for. */
+export function unmarked(faults: readonly FaultLine[]): { notSeen: string[]; inPart: boolean; notLooked: string[] } {
+  const without = faults.filter((f) => f.marks === 0);
+  const looked = without.filter((f) => !nobodyLooked(f));
+  return { notSeen: looked.map((f) => f.code), inPart: looked.some((f) => f.say !== ""), notLooked: without.filter(nobodyLooked).map((f) => f.code) };
 }
 
 /** One interval of the chart of rates: a fault in the turns of one method. */

@@ -1,5 +1,5 @@
 import { on, summary } from "../api";
-import type { Comparison, ComparisonKind, Day, ExportFormat, Group, Id, MarkRow, Method, Overview, Phase, Ranking, Rung, Sheet, Side, SummaryQuery, SummaryResult, Versus, Wishes } from "../domain";
+import type { Comparison, ComparisonKind, Day, ExportFormat, Group, Id, MarkRow, Method, Overview, Phase, Ranking, Rung, Sheet, Side, SummaryQuery, SummaryResult, UnlookedTurn, Versus, Wishes } from "../domain";
 import type { App } from "./app.svelte";
 import { dayBefore } from "./days";
 import { groupKey, groupName, narrowed } from "./numbers";
@@ -13,6 +13,17 @@ export interface Opened {
   ids: Id[] | null;
   rows: MarkRow[];
   /** False with `ids` null: they could not be read. */
+  loading: boolean;
+}
+
+/** The turns behind a number of those that were not looked through, opened for looking. */
+export interface OpenedTurns {
+  title: string;
+  /** How many there are; null until they are known. */
+  total: number | null;
+  /** The latest of them. */
+  turns: UnlookedTurn[];
+  /** False with `total` null: they could not be read. */
   loading: boolean;
 }
 
@@ -60,6 +71,7 @@ export class SummaryState {
   rankedFault = $state<Id>("");
   ranking = $state.raw<Ranking | null>(null);
   opened = $state.raw<Opened | null>(null);
+  unlooked = $state.raw<OpenedTurns | null>(null);
   exporting = $state(false);
   /** How many clips of those that the answer waits for are ready; null where it waits for none. */
   waiting = $state.raw<{ done: number; total: number } | null>(null);
@@ -77,6 +89,8 @@ export class SummaryState {
   readonly days = $derived<Day[]>([...new Set(this.result?.days ?? [])].sort());
   readonly groups = $derived<Group[]>(this.sheet ? [this.sheet.all, ...this.sheet.methods, ...this.sheet.drills] : []);
   readonly group = $derived<Group | undefined>(this.groups.find((g) => groupKey(g) === this.key) ?? this.groups[0]);
+  /** The turns of the opened list of those that were not looked through, in its order. */
+  readonly unlookedIds = $derived<Id[]>((this.unlooked?.turns ?? []).map((t) => t.turn_id));
   /** Whose sheet it is. */
   readonly name = $derived(this.result?.players.find((p) => p.player_id === this.sheetId)?.name ?? "Team");
   /** Whether the query leaves anything out. */
@@ -237,6 +251,19 @@ export class SummaryState {
     if (this.opened !== o) return;
     this.opened = { ...o, ids, loading: false };
     await this.more();
+  }
+
+  /** Opens the number of turns that were not looked through, for a fault or for any. */
+  async openUnlooked(fault?: { fault_id: Id; code: string; label: string }, group?: Group): Promise<void> {
+    const what = fault ? `Not looked through for ${fault.code} ${isolated(fault.label)}` : "Not looked through";
+    const title = [what, group && group.kind !== "all" ? isolated(groupName(group)) : "", isolated(this.name)].filter(Boolean).join(", ");
+    const o: OpenedTurns = { title, total: null, turns: [], loading: true };
+    this.unlooked = o;
+    await this.app.attempt(async () => {
+      const got = await this.#newest(summary.unlooked(narrowed(this.query, this.sheetId, group), fault?.fault_id ?? ""), () => this.unlooked === o);
+      if (got) this.unlooked = { ...o, ...got, loading: false };
+    });
+    if (this.unlooked === o) this.unlooked = { ...o, loading: false };
   }
 
   /** Opens one of the two parts of a comparison. */

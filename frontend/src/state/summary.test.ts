@@ -1,5 +1,5 @@
 import { afterEach, expect, it, vi } from "vitest";
-import type { Player, Rung } from "../domain";
+import type { Group, Player, Rung } from "../domain";
 import { App } from "./app.svelte";
 import { SummaryState } from "./summary.svelte";
 
@@ -172,4 +172,41 @@ it("opens the rest of the club whole, whoever is chosen", async () => {
   const club = { kind: "player", first: "Ada", second: "The rest of the club", fault_id: "f", code: "LATE", label: "Late", strokes: null, minutes: null, test: null } as const;
   await summary.openPart(club, "second");
   expect(Behind).toHaveBeenLastCalledWith(expect.objectContaining({ players: ["b", "c"] }), expect.anything());
+});
+
+it("opens the turns that were not looked through, in their order", async () => {
+  const turns = ["t2", "t1"].map((turn_id) => ({ turn_id, clip_id: "c", frame: 5 }));
+  const Unlooked = vi.fn(() => Promise.resolve({ total: 812, turns }));
+  program({ Unlooked });
+  const summary = new SummaryState(new App());
+  await summary.load();
+  await summary.openUnlooked();
+  expect(Unlooked).toHaveBeenLastCalledWith(expect.objectContaining({ players: [] }), "");
+  expect(summary.unlooked).toMatchObject({ title: "Not looked through, Team", total: 812, loading: false });
+  expect(summary.unlookedIds).toEqual(["t2", "t1"]);
+
+  summary.look("a");
+  const drill = { kind: "drill", drill_id: "d", name: "Forehand" } as Group;
+  await summary.openUnlooked({ fault_id: "f", code: "LATE", label: "Late" }, drill);
+  expect(Unlooked).toHaveBeenLastCalledWith(expect.objectContaining({ players: ["a"], drills: ["d"] }), "f");
+  expect(summary.unlooked?.title).toBe("Not looked through for LATE Late, Forehand, Ada");
+  summary.unlooked = null;
+  expect(summary.unlookedIds).toEqual([]);
+});
+
+it("says that the turns could not be read, and shows nothing of a list that was closed meanwhile", async () => {
+  const Unlooked = vi.fn(() => Promise.reject<{ total: number; turns: [] }>(new Error("problem: The drive does not answer.")));
+  program({ Unlooked });
+  const summary = new SummaryState(new App());
+  await summary.load();
+  await summary.openUnlooked();
+  expect(summary.unlooked).toMatchObject({ total: null, loading: false });
+
+  let answer: (list: { total: number; turns: [] }) => void = () => {};
+  Unlooked.mockImplementationOnce(() => new Promise((done) => (answer = done)));
+  const reading = summary.openUnlooked();
+  summary.unlooked = null;
+  answer({ total: 3, turns: [] });
+  await reading;
+  expect(summary.unlooked).toBeNull();
 });
