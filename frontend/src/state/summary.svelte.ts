@@ -19,6 +19,8 @@ export interface Opened {
 /** The turns behind a number of those that were not looked through, opened for looking. */
 export interface OpenedTurns {
   title: string;
+  /** The fault that they were not looked through for; none for any. */
+  focus: Id[];
   /** How many there are; null until they are known. */
   total: number | null;
   /** The latest of them. */
@@ -257,7 +259,7 @@ export class SummaryState {
   async openUnlooked(fault?: { fault_id: Id; code: string; label: string }, group?: Group): Promise<void> {
     const what = fault ? `Not looked through for ${fault.code} ${isolated(fault.label)}` : "Not looked through";
     const title = [what, group && group.kind !== "all" ? isolated(groupName(group)) : "", isolated(this.name)].filter(Boolean).join(", ");
-    const o: OpenedTurns = { title, total: null, turns: [], loading: true };
+    const o: OpenedTurns = { title, focus: fault ? [fault.fault_id] : [], total: null, turns: [], loading: true };
     this.unlooked = o;
     await this.app.attempt(async () => {
       const got = await this.#newest(summary.unlooked(narrowed(this.query, this.sheetId, group), fault?.fault_id ?? ""), () => this.unlooked === o);
