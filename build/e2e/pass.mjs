@@ -25,7 +25,6 @@ async function pass(stage, report) {
   const faults = await ledger(library, "SELECT id, code, key, phase FROM fault WHERE gone = 0");
   const keyOf = new Map(faults.map((f) => [f.code, f.key]));
   // What the coaches marked and looked at goes: this coach begins with what was logged.
-  await ledger(library, "SELECT 1");
   await run("sqlite3", [join(library, "ledger.db"), `DELETE FROM mark WHERE clip_id IN (SELECT c.id FROM clip c JOIN session s ON s.id = c.session_id WHERE s.date = '${date}'); DELETE FROM look`]);
   const rows = await ledger(library, "SELECT id, clip_id, frame FROM stroke WHERE gone = 0");
   const strokeAt = new Map(rows.map((r) => [`${r.clip_id} ${r.frame}`, r.id]));
@@ -120,9 +119,114 @@ async function pass(stage, report) {
       const looks = await ledger(library, `SELECT count(*) AS n FROM look l JOIN clip c ON c.id = l.clip_id JOIN session s ON s.id = c.session_id WHERE l.gone = 0 AND s.date = '${date}'`);
       same(looks, [{ n: turns.length }], "turns looked through");
     });
+    const here = () => view.evaluate((v) => ({ stroke: v.dataset.stroke, place: Number(v.dataset.place), turn: v.dataset.pass }));
+    const at = (place) => until(`stroke ${place + 1}`, async () => (await here()).place === place);
+    const over = () => until("the end of the pass", async () => (await view.count()) === 0);
+    const wish = async (change) => {
+      await press("F2");
+      const dialog = page.getByRole("dialog", { name: "How the pass goes" });
+      await change(dialog);
+      await dialog.getByRole("button", { name: /^Keep/ }).press("Enter");
+      await dialog.waitFor({ state: "detached" });
+    };
+    const marksOn = (stroke) => ledger(library, `SELECT f.code, m.frame FROM mark m JOIN fault f ON f.id = m.fault_id WHERE m.gone = 0 AND m.stroke_id = '${stroke}' ORDER BY f.code`);
+    const strokesOf = (clip, turn) => ledger(library, `SELECT id, frame, side, outcome FROM stroke WHERE gone = 0 AND clip_id = '${clip}' AND frame BETWEEN ${turn.first} AND ${turn.last} ORDER BY frame`);
+    const later = truth.clips.find((c) => c.date === "2026-10-13" && !c.bare);
+    const first = await strokesOf(later.clip_id, later.turns[0]);
+
+    await report.check("it waits for a key where that is wished: one a stroke, and a mark goes on by itself", async () => {
+      await page.keyboard.press("F5");
+      await page.locator(`[data-clip="${later.clip_id}"]`).focus();
+      presses = 0;
+      await press("Shift+Enter");
+      await view.waitFor();
+      await wish(async (dialog) => {
+        await dialog.getByLabel("Go on by itself").uncheck();
+        await dialog.getByLabel("Speed").selectOption("2");
+      });
+      same((await here()).place, 0, "the stroke that is shown");
+      await sleep(2500);
+      same((await here()).place, 0, "the stroke that is shown after two rounds");
+      presses = 0;
+      for (let i = 0; i < first.length; i++) {
+        await at(i);
+        await sleep(600); // nobody presses a key for a stroke sooner
+        await press(i % 3 === 1 ? "w" : "Enter");
+        if (i % 3 === 1) await until("the mark", async () => (await marksOn(first[i].id)).some((m) => m.code === "LOWRKT"));
+      }
+      await until("the next turn", async () => (await here()).turn !== later.turns[0].turn_id);
+      same(presses, first.length, "the keys for the turn");
+      same(await ledger(library, `SELECT count(*) AS n FROM look WHERE gone = 0 AND clip_id = '${later.clip_id}'`), [{ n: 1 }], "the turn looked through");
+    });
+
+    const second = await strokesOf(later.clip_id, later.turns[1]);
+    await report.check("the same key takes a mark off, undo brings it back, and the stroke stays", async () => {
+      await at(0);
+      await sleep(600);
+      await press("o");
+      await press("r");
+      await until("two marks", async () => (await marksOn(second[0].id)).length >= 2);
+      await at(1);
+      await press("ArrowLeft");
+      await at(0);
+      const before = await marksOn(second[0].id);
+      await sleep(700); // later than any reaction to the stroke before
+      await press("o");
+      await until("one mark less", async () => (await marksOn(second[0].id)).length === before.length - 1);
+      await page.keyboard.press("Control+z");
+      await until("the mark again", async () => (await marksOn(second[0].id)).length === before.length);
+    });
+
+    await report.check("a picture is held at the contact and stepped, and a mark made then sits at its frame", async () => {
+      const { place, stroke } = await here();
+      await press("ArrowDown");
+      await page.getByText(`held at frame ${second[place].frame}`).waitFor();
+      await press("ArrowRight");
+      await press("ArrowRight");
+      await page.getByText(`held at frame ${second[place].frame + 2}`).waitFor();
+      await press("s");
+      await until("the mark", async () => (await marksOn(stroke)).some((m) => m.code === "STOP" && m.frame === second[place].frame + 2));
+      await press("-");
+      await until("the outcome", async () => (await strokesOf(later.clip_id, later.turns[1]))[place].outcome !== second[place].outcome);
+      await press("Control+b");
+      await until("the side", async () => (await strokesOf(later.clip_id, later.turns[1]))[place].side === "backhand");
+      await page.getByText("· backhand ·").waitFor();
+    });
+
+    await report.check("a focus shows and counts its faults only", async () => {
+      await wish(async (dialog) => {
+        await dialog.getByRole("button", { name: "None" }).click();
+        await dialog.getByLabel("LATE Late return to ready").check();
+        await dialog.getByLabel("Go on by itself").check();
+      });
+      same(await page.getByRole("group", { name: "Faults looked for" }).getByRole("button").allInnerTexts(), ["l\nLATE"], "the faults shown");
+      await over();
+      const [look] = await ledger(library, `SELECT faults FROM look WHERE gone = 0 AND clip_id = '${later.clip_id}' AND first = ${later.turns[1].first}`);
+      same(JSON.parse(look.faults), [faults.find((f) => f.code === "LATE").id], "the faults looked for");
+    });
+
+    await report.check("strokes that are only heard are taken over by one key first", async () => {
+      const clip = truth.clips.find((c) => c.turns.some((t) => t.turn_id && !t.strokes_logged));
+      const turn = clip.turns.find((t) => t.turn_id && !t.strokes_logged);
+      await page.evaluate((id) => window.go.main.Pass.SetWish({ before: 0.4, after: 0.6, rate: 2, loops: 1, run_on: true, sound: false, focus: [] }), "");
+      await page.keyboard.press("F5");
+      await page.locator(`[data-clip="${clip.clip_id}"]`).press("Enter");
+      await page.locator("output[data-frame]").waitFor();
+      await page.keyboard.press("Control+g");
+      await page.keyboard.type(String(turn.first));
+      await page.keyboard.press("Enter");
+      await until("the turn", async () => (await page.locator("output[data-frame]").getAttribute("data-frame")) === String(turn.first));
+      await press("Shift+Enter");
+      await page.getByText(/strokes are heard in this turn and not taken over/).waitFor();
+      same(await strokesOf(clip.clip_id, turn), [], "strokes in the ledger before");
+      await press("Enter");
+      await over();
+      if ((await strokesOf(clip.clip_id, turn)).length < 3) throw new Error("the strokes were not taken over");
+      same(await ledger(library, `SELECT count(*) AS n FROM look WHERE gone = 0 AND clip_id = '${clip.clip_id}' AND first = ${turn.first}`), [{ n: 1 }], "the turn looked through");
+    });
+
     await report.check("the page had nothing to complain about", async () => same(complaints, [], "the console"));
   } finally {
-    await page.screenshot({ path: "/tmp/pass-end.png" });
     await close();
   }
 }
