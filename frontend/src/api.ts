@@ -51,7 +51,7 @@ import type {
   Wishes,
 } from "./domain";
 
-import type { Fix, HeardTurn, Hearing } from "./heard";
+import type { Bursts, Fix, HeardTurn, Hearing, NewTurn } from "./heard";
 
 /** What went wrong, said plainly. `field` is set where one entry is at fault. */
 export class AppError extends Error {
@@ -76,6 +76,8 @@ export class AppError extends Error {
 
 /** A list as the program sends it: an empty one may arrive as null. */
 type Sent<T> = T[] | null;
+
+type SentBursts = Omit<Bursts, "order" | "bursts"> & { order: Sent<Id>; bursts: Sent<Bursts["bursts"][number]> };
 
 interface Bound {
   Library: {
@@ -155,6 +157,14 @@ interface Bound {
     Again(turn: Id): Promise<Turn>;
     Anchor(clip: Id, frame: number): Promise<Turn>;
     Least(turn: Id, least: number): Promise<Turn>;
+  };
+  Bursts: {
+    List(clip: Id): Promise<SentBursts>;
+    SetPause(clip: Id, seconds: number): Promise<SentBursts>;
+    Join(clip: Id, frame: number): Promise<SentBursts>;
+    Split(clip: Id, frame: number): Promise<SentBursts>;
+    Make(clip: Id, turns: NewTurn[]): Promise<Sent<Turn>>;
+    SetOrder(players: Id[]): Promise<unknown>;
   };
   Summary: {
     Get(query: SummaryQuery): Promise<Overview>;
@@ -323,6 +333,21 @@ export const hearing = {
   again: (turn: Id) => call((b) => b.Settling.Again(turn)),
   anchor: (clip: Id, frame: number) => call((b) => b.Settling.Anchor(clip, frame)),
   least: (turn: Id, least: number) => call((b) => b.Settling.Least(turn, least)),
+};
+
+function wholeBursts(b: SentBursts): Bursts {
+  return { ...b, order: b.order ?? [], bursts: b.bursts ?? [] };
+}
+
+export const bursts = {
+  list: (clip: Id) => call((b) => b.Bursts.List(clip)).then(wholeBursts),
+  /** 0 leaves it to what is learned. */
+  setPause: (clip: Id, seconds: number) => call((b) => b.Bursts.SetPause(clip, seconds)).then(wholeBursts),
+  join: (clip: Id, frame: number) => call((b) => b.Bursts.Join(clip, frame)).then(wholeBursts),
+  split: (clip: Id, frame: number) => call((b) => b.Bursts.Split(clip, frame)).then(wholeBursts),
+  /** All in one step. */
+  make: async (clip: Id, turns: NewTurn[]) => (await call((b) => b.Bursts.Make(clip, turns))) ?? [],
+  setOrder: (players: Id[]) => call((b) => b.Bursts.SetOrder(players)),
 };
 
 function wholeGroup(g: Group): Group {

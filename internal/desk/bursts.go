@@ -243,7 +243,9 @@ func (d *Desk) JoinBurst(ctx context.Context, clipID club.ID, frame int) error {
 	// The middle of the silence between them lies between their contacts.
 	moment := (all[i].To + all[i+1].From) / 2
 	b.setting.Parted = slices.DeleteFunc(b.setting.Parted, func(m float64) bool { return b.sameSilence(m, moment) })
-	b.setting.Joined = append(b.setting.Joined, moment)
+	if len(b.found()) == len(all) { // else they had been split by hand, which is taken back
+		b.setting.Joined = append(b.setting.Joined, moment)
+	}
 	return d.keepBurstSetting(ctx, clipID, b.setting)
 }
 
@@ -259,7 +261,9 @@ func (d *Desk) SplitBurst(ctx context.Context, clipID club.ID, frame int) error 
 	}
 	moment := b.index.Seconds(frame)
 	b.setting.Joined = slices.DeleteFunc(b.setting.Joined, func(m float64) bool { return b.sameSilence(m, moment) })
-	b.setting.Parted = append(b.setting.Parted, moment)
+	if len(b.found()) == len(all) { // else they had been joined by hand, which is taken back
+		b.setting.Parted = append(b.setting.Parted, moment)
+	}
 	if len(b.found()) <= len(all) {
 		return &club.Problem{Field: "frame", Say: "There is no play on both sides of this frame: go to where one turn has ended and the next has not begun."}
 	}

@@ -192,6 +192,9 @@ func TestBurstsAreCorrected(t *testing.T) {
 
 	require.NoError(t, b.SplitBurst(ctx, b.clip, (all[0].Last+all[1].First)/2))
 	require.Equal(t, all, b.bursts(t).All, "a split takes the join back")
+	require.NoError(t, b.SetPause(ctx, b.clip, 60))
+	require.Len(t, b.bursts(t).All, 1, "nothing is left of either")
+	require.NoError(t, b.SetPause(ctx, b.clip, 0))
 	requireProblem(t, b.SplitBurst(ctx, b.clip, all[0].First), "frame")
 
 	at := (all[0].First + all[0].Last) / 2

@@ -2,6 +2,7 @@ import { bench, on, type AppError } from "../api";
 import type { Fault, Id, Ledger, Mark, Outcome, Sign, Stroke, Turn } from "../domain";
 import type { HeardTurn, Proposal } from "../heard";
 import type { App, Place } from "./app.svelte";
+import { BurstWork } from "./burstwork.svelte";
 import { Ear } from "./ear.svelte";
 import { StrokeWork } from "./strokework.svelte";
 import { beadRow, could, covers, endTurn, pearls, streak, turnAt, type Bead, type Pearl } from "./turns";
@@ -94,6 +95,7 @@ export class Bench {
 
   readonly ear: Ear;
   readonly strokes: StrokeWork;
+  readonly bursts: BurstWork;
 
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
   #opened = 0;
@@ -103,6 +105,7 @@ export class Bench {
   constructor(readonly app: App) {
     this.ear = new Ear(app);
     this.strokes = new StrokeWork(this);
+    this.bursts = new BurstWork(this);
   }
 
   beadsOf(turn: Turn): Bead[] {
@@ -198,6 +201,7 @@ export class Bench {
     this.start = null;
     this.draft = null;
     this.noting = null;
+    this.bursts.listed = false;
   }
 
   tell(say: string, wrong = false): void {
@@ -205,7 +209,11 @@ export class Bench {
   }
 
   at(frame: number): string {
-    return `frame ${frame}, ${clock(this.viewer?.timeline.seconds(frame) ?? 0)}`;
+    return `frame ${frame}, ${this.clock(frame)}`;
+  }
+
+  clock(frame: number): string {
+    return clock(this.viewer?.timeline.seconds(frame) ?? 0);
   }
 
   /** One write about this clip; the ledger is read again before it is called saved. */
@@ -231,7 +239,7 @@ export class Bench {
     const frame = this.viewer.current;
     const made = await this.write(
       (clip) => bench.addMark(clip, frame, fault.id),
-      () => `Saved: ${fault.code} at ${this.at(frame)}${turnAt(this.ledger.turns, frame) ? "" : ". Not counted yet: no turn here"}.`,
+      () => `Saved: ${fault.code} at ${this.at(frame)}${this.bursts.uncounted(frame)}.`,
     );
     if (!made) return;
     this.selectedId = made.id;
