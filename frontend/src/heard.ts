@@ -64,7 +64,7 @@ export interface Burst {
   contacts: number;
   /** Of the louder of the two players. */
   strokes: number;
-  /** Nobody has listened beyond it yet: it may go on. */
+  /** Not enough is heard yet: it may become another one. */
   open: boolean;
   /** Frame at which the turn before it in the clip ends, -1 where there is none. */
   after: number;

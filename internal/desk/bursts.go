@@ -35,7 +35,7 @@ type Burst struct {
 	To       float64 `json:"to"`    // clip time
 	Contacts int     `json:"contacts"`
 	Strokes  int     `json:"strokes"` // of the louder of the two players
-	Open     bool    `json:"open"`    // nobody has listened beyond it yet: it may go on
+	Open     bool    `json:"open"`    // not enough is heard yet: it may become another one
 	// After is the frame at which the turn before it in the clip ends, -1 where there
 	// is none.
 	After int `json:"after"`
@@ -85,9 +85,29 @@ func (d *Desk) bursting(ctx context.Context, clipID club.ID) (*bursting, error) 
 	if err != nil {
 		return nil, err
 	}
-	b := &bursting{hearing: v, learned: proposal.Learn(proposal.Exchanges(v.contacts))}
+	s, err := d.soundOfClip(ctx, v.row)
+	if err != nil {
+		return nil, err
+	}
+	b := &bursting{hearing: v, learned: s.pause(v.contacts)}
 	b.setting, err = d.burstSetting(ctx, clipID)
 	return b, err
+}
+
+// learned is the pause that was learned from so many contacts: those of two hours
+// take some time, and it is asked for after every key.
+type learned struct {
+	contacts int
+	pause    proposal.Pause
+}
+
+func (s *sound) pause(contacts []contact.Contact) proposal.Pause {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if n := len(contacts); n == 0 || n != s.learned.contacts { // they are only ever appended to
+		s.learned = learned{n, proposal.Learn(proposal.Exchanges(contacts))}
+	}
+	return s.learned.pause
 }
 
 func (b *bursting) pause() float64 {
@@ -136,7 +156,7 @@ func (b *bursting) found() []Burst {
 		for _, p := range proposal.Find(proposal.Span(b.contacts, from, to), b.pause(), b.corrections()) {
 			one := Burst{
 				First: max(s.first, b.index.FrameAt(p.From)), Last: min(s.last, b.index.FrameAt(p.To)), Contacts: p.Contacts,
-				Open: p.Last+max(b.pause(), proposal.Dead) > b.certain, After: -1,
+				Open: b.open(p), After: -1,
 			}
 			if one.First > one.Last {
 				continue // before the pictures
@@ -158,6 +178,12 @@ func (b *bursting) found() []Burst {
 		out[i].First = max(out[i].First, out[i-1].Last+1)
 	}
 	return slices.DeleteFunc(out, func(o Burst) bool { return o.First > o.Last })
+}
+
+// open reports whether a burst may become another one when more is heard: it may go
+// on, and where the pause is learned, the rest may say another.
+func (b *bursting) open(p proposal.Burst) bool {
+	return p.Last+max(b.pause(), proposal.Dead) > b.certain || !math.IsInf(b.certain, 1) && b.setting.Pause == 0
 }
 
 // at is the place of the burst that holds a frame.

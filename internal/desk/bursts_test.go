@@ -4,6 +4,7 @@ import (
 	"path/filepath"
 	"slices"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -13,6 +14,42 @@ import (
 	"strokeledger/internal/demo/hall"
 	"strokeledger/internal/desk"
 )
+
+// While a clip is listened to, what more of it may change is open, and what a coach's
+// own pause has ended is not.
+func TestBurstsWhileListening(t *testing.T) {
+	b, ctx := &bench{dir: filepath.Join(t.TempDir(), "library")}, t.Context()
+	b.reopen(t)
+	added, err := b.AddClips(ctx, "2026-03-14", []string{filmed(t, hall.MakeSession(hall.Clean, 2, 24000).Recording)}, nil) // seven minutes
+	require.NoError(t, err)
+	b.clip = added[0].ClipID
+	_, err = b.Listen(ctx, b.clip, func(desk.Hearing) {})
+	require.NoError(t, err)
+	var part desk.Bursts
+	require.Eventually(t, func() bool {
+		part, err = b.Bursts(ctx, b.clip)
+		return err == nil && len(part.All) > 0
+	}, time.Minute, time.Microsecond)
+	_, err = b.Hush(ctx, b.clip)
+	require.NoError(t, err)
+	part, err = b.Bursts(ctx, b.clip)
+	require.NoError(t, err)
+	require.False(t, part.Known)
+	for _, o := range part.All {
+		require.True(t, o.Open)
+	}
+	require.NoError(t, b.SetPause(ctx, b.clip, 9))
+	part, err = b.Bursts(ctx, b.clip)
+	require.NoError(t, err)
+	require.Equal(t, desk.AllHeard, b.hear(t, b.clip).State)
+	whole, err := b.Bursts(ctx, b.clip)
+	require.NoError(t, err)
+	require.True(t, whole.Known)
+	for _, o := range part.All {
+		require.Equal(t, !o.Open, slices.Contains(whole.All, o), "%v", o)
+	}
+	require.False(t, slices.ContainsFunc(whole.All, func(o desk.Burst) bool { return o.Open }))
+}
 
 // requireBurstsAsInTruth holds the bursts of play in the drawn clips, end to end,
 // against the turns of the truth.

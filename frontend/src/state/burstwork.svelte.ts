@@ -70,7 +70,7 @@ export class BurstWork {
     if (!b || this.bench.ledger.strokes.some((s) => s.frame === this.#frame)) return this.bench.strokes.log("good");
     const { player_id, drill_id, first, last } = b;
     if (b.open) {
-      this.bench.tell(this.bench.ear.hearing.state === "running" ? "Still listening: this play may go on. Wait a moment." : "Nobody has listened beyond this play yet: F3 goes on with the listening.", true);
+      this.bench.tell(this.bench.ear.hearing.state === "running" ? "Still listening: this play may go on, wait a moment." : "This clip is not heard to its end, and this play may go on: F3 goes on with the listening.", true);
     } else if (this.bench.app.playerOf.has(player_id) && this.bench.app.drillOf.has(drill_id)) {
       await this.make([{ first, last, player_id, drill_id }]);
     } else {
