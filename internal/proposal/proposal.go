@@ -26,7 +26,7 @@ type Burst struct {
 	To       float64
 	First    float64 // its first contact
 	Last     float64 // its last contact
-	Contacts int     // of play; at least [fewest]
+	Contacts int     // of play
 }
 
 // Corrections are what a coach has said of single places, at moments between two
@@ -73,31 +73,34 @@ func Exchanges(contacts []contact.Contact) []Exchange {
 	return exchanges(contacts, nil)
 }
 
-// exchanges also ends an exchange at each of the moments, in order of time.
+// exchanges also cuts an exchange at each of the moments, in order of time; the parts
+// may be shorter than any that is found by itself.
 func exchanges(contacts []contact.Contact, parted []float64) (out []Exchange) {
-	var run Exchange
-	rackets := 0
+	var run []Exchange // the parts of one exchange
+	count, rackets, last := 0, 0, 0.
 	end := func() {
-		if run.Contacts >= fewest && rackets > 0 {
-			out = append(out, run)
+		if count >= fewest && rackets > 0 {
+			out = append(out, run...)
 		}
-		run, rackets = Exchange{}, 0
+		run, count, rackets = run[:0], 0, 0
 	}
 	for _, c := range contacts {
 		if c.Kind == contact.Other || c.Confidence < sure {
 			continue
 		}
-		if run.Contacts > 0 && (c.Seconds-run.Last > Dead || between(parted, run.Last, c.Seconds)) {
+		if count > 0 && c.Seconds-last > Dead {
 			end()
 		}
-		if run.Contacts == 0 {
-			run.First = c.Seconds
+		if count == 0 || between(parted, last, c.Seconds) {
+			run = append(run, Exchange{First: c.Seconds})
 		}
-		run.Last = c.Seconds
-		run.Contacts++
+		part := &run[len(run)-1]
+		part.Last = c.Seconds
+		part.Contacts++
 		if c.Kind == contact.Racket {
 			rackets++
 		}
+		count, last = count+1, c.Seconds
 	}
 	end()
 	return out
