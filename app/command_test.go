@@ -1,7 +1,9 @@
 package main
 
 import (
+	"bytes"
 	"context"
+	"encoding/binary"
 	"errors"
 	"os"
 	"os/exec"
@@ -11,6 +13,8 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"strokeledger/internal/demo/hall"
 )
 
 // TestMain lets the scripts call the real program.
@@ -29,7 +33,7 @@ func TestCommands(t *testing.T) {
 	}
 	testscript.Run(t, testscript.Params{
 		Dir:  "testdata/script",
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exitcode": exitCode, "full": onFullDisk, "control": controlName},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exitcode": exitCode, "full": onFullDisk, "control": controlName, "hall": inventedHall},
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("CLIPS", clips)
 			e.Setenv("HOME", e.WorkDir)
@@ -78,4 +82,17 @@ func controlName(ts *testscript.TestScript, neg bool, args []string) {
 	name := ts.MkAbs("a\x1b[2J\nb.mp4")
 	ts.Check(os.WriteFile(name, data, 0o600))
 	ts.Check(ts.Exec("strokeledger", "--library", "lib", "add", name, "--session", "2026-03-14"))
+}
+
+// inventedHall makes a film with the sound of a session of a seed, and nothing to see.
+func inventedHall(ts *testscript.TestScript, neg bool, args []string) {
+	seed, err := strconv.ParseInt(args[1], 10, 64)
+	ts.Check(err)
+	sound := hall.MakeSession(hall.Clean, seed, 24000)
+	var b bytes.Buffer
+	ts.Check(binary.Write(&b, binary.LittleEndian, sound.Samples))
+	raw := ts.MkAbs("sound.f32")
+	ts.Check(os.WriteFile(raw, b.Bytes(), 0o600))
+	ts.Check(ts.Exec("ffmpeg", "-v", "error", "-nostdin", "-f", "lavfi", "-i", "color=green:size=64x36:rate=10",
+		"-f", "f32le", "-ar", "24000", "-ac", "1", "-i", raw, "-shortest", "-c:v", "libx264", "-preset", "ultrafast", "-c:a", "aac", args[0]))
 }

@@ -52,7 +52,7 @@ func (*windowCmd) Run(c *command) error {
 			WebviewGpuPolicy: linux.WebviewGpuPolicyNever,
 		},
 		Bind: []any{
-			&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Hearing{s}, &Settling{s}, &Pass{s}, &Summary{s: s}, &Consent{s}, &Safety{s}, &Documents{s: s},
+			&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Hearing{s}, &Settling{s}, &Pass{s}, &Bursts{s}, &Summary{s: s}, &Consent{s}, &Safety{s}, &Documents{s: s},
 		},
 	})
 }

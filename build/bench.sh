@@ -2,7 +2,8 @@
 # Runs every benchmark of the Go code and prints a table: time, memory and
 # whatever else a benchmark reports. An argument picks benchmarks by name, as a
 # regular expression; "contact" prints the table of the detector of contacts on
-# sounds with known truth, beside aubioonset, and its speed; "clip" prints the
+# sounds with known truth, beside aubioonset, and its speed; "bursts" prints how
+# many borders of turns are proposed where they are; "clip" prints the
 # table of stepping and opening, on clips that it makes (once, in build/bin/bench);
 # "window" plays in the real window, which build.sh must have built; "summary"
 # sums up a large library beside the same query in SQLite's own shell, and prints
@@ -14,6 +15,11 @@ cd "$root"
 if [ "${1:-}" = contact ]; then
 	go test "${flags[@]}" -tags "$tags" -count 1 -run '^TestTable$' -v -bench '^BenchmarkFind$' ./internal/contact |
 		sed -n 's/^ *table_test.go:[0-9]*: //p; /^BenchmarkFind/p; /^--- FAIL/p'
+	exit "${PIPESTATUS[0]}"
+fi
+if [ "${1:-}" = bursts ]; then
+	go test "${flags[@]}" -count 1 -run '^TestBorders' -v -bench '^BenchmarkLearn$' ./internal/proposal |
+		sed -n 's/^ *session_test.go:[0-9]*: //p; /^BenchmarkLearn/p; /^--- FAIL/p'
 	exit "${PIPESTATUS[0]}"
 fi
 table() { printf '| clip | what | figure to reach | measured | |\n|---|---|---|---|---|\n'; }

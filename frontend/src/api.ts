@@ -57,7 +57,7 @@ import type {
   Wishes,
 } from "./domain";
 
-import type { Fix, HeardTurn, Hearing } from "./heard";
+import type { Bursts, Fix, HeardTurn, Hearing, NewTurn } from "./heard";
 
 /** What went wrong, said plainly. `field` is set where one entry is at fault. */
 export class AppError extends Error {
@@ -82,6 +82,8 @@ export class AppError extends Error {
 
 /** A list as the program sends it: an empty one may arrive as null. */
 type Sent<T> = T[] | null;
+
+type SentBursts = Omit<Bursts, "order" | "bursts"> & { order: Sent<Id>; bursts: Sent<Bursts["bursts"][number]> };
 
 interface Bound {
   Library: {
@@ -171,6 +173,14 @@ interface Bound {
     Wish(): Promise<PassWish>;
     SetWish(wish: PassWish): Promise<unknown>;
     Turns(of: TurnsAsked): Promise<Sent<Id>>;
+  };
+  Bursts: {
+    List(clip: Id): Promise<SentBursts>;
+    SetPause(clip: Id, seconds: number): Promise<SentBursts>;
+    Join(clip: Id, frame: number): Promise<SentBursts>;
+    Split(clip: Id, frame: number): Promise<SentBursts>;
+    Make(clip: Id, turns: NewTurn[]): Promise<Sent<Turn>>;
+    SetOrder(players: Id[]): Promise<unknown>;
   };
   Summary: {
     Get(query: SummaryQuery): Promise<Overview>;
@@ -361,6 +371,21 @@ export const hearing = {
   again: (turn: Id) => call((b) => b.Settling.Again(turn)),
   anchor: (clip: Id, frame: number) => call((b) => b.Settling.Anchor(clip, frame)),
   least: (turn: Id, least: number) => call((b) => b.Settling.Least(turn, least)),
+};
+
+function wholeBursts(b: SentBursts): Bursts {
+  return { ...b, order: b.order ?? [], bursts: b.bursts ?? [] };
+}
+
+export const bursts = {
+  list: (clip: Id) => call((b) => b.Bursts.List(clip)).then(wholeBursts),
+  /** 0 leaves it to what is learned. */
+  setPause: (clip: Id, seconds: number) => call((b) => b.Bursts.SetPause(clip, seconds)).then(wholeBursts),
+  join: (clip: Id, frame: number) => call((b) => b.Bursts.Join(clip, frame)).then(wholeBursts),
+  split: (clip: Id, frame: number) => call((b) => b.Bursts.Split(clip, frame)).then(wholeBursts),
+  /** All in one step. */
+  make: async (clip: Id, turns: NewTurn[]) => (await call((b) => b.Bursts.Make(clip, turns))) ?? [],
+  setOrder: (players: Id[]) => call((b) => b.Bursts.SetOrder(players)),
 };
 
 function wholeGroup(g: Group): Group {

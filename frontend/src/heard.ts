@@ -53,3 +53,47 @@ export interface Fix {
   /** Frame of a moment; the bench leaves it 0. */
   at: number;
 }
+
+/** A stretch of play that no turn covers. */
+export interface Burst {
+  first: number;
+  last: number;
+  /** Clip time. */
+  from: number;
+  to: number;
+  contacts: number;
+  /** Of the louder of the two players. */
+  strokes: number;
+  /** Not enough is heard yet: it may become another one. */
+  open: boolean;
+  /** Frame at which the turn before it in the clip ends, -1 where there is none. */
+  after: number;
+  /** Who comes next, and the drill before; "" where nobody can say. */
+  player_id: Id;
+  drill_id: Id;
+}
+
+/** What is proposed as turns of a clip. */
+export interface Bursts {
+  /** Seconds without play that end a burst; as learned, or as a coach has set it. */
+  pause: number;
+  learned: number;
+  set: boolean;
+  /** The clip's pauses fall into two kinds. */
+  sure: boolean;
+  /** There are too few of them to learn from. */
+  short: boolean;
+  /** The clip is heard to its end. */
+  known: boolean;
+  /** In which the players take their turns, again and again. */
+  order: Id[];
+  bursts: Burst[];
+}
+
+/** A stretch that is to be a turn. */
+export interface NewTurn {
+  first: number;
+  last: number;
+  player_id: Id;
+  drill_id: Id;
+}

@@ -254,24 +254,12 @@ func (d *Desk) SaveTurn(ctx context.Context, t club.Turn) (club.Turn, error) {
 	if err != nil {
 		return t, err
 	}
-	if err := club.CheckTurn(t, row.Frames, led.Turns); err != nil {
-		return t, err
-	}
 	cat, err := d.lib.Catalogue(ctx)
 	if err != nil {
 		return t, err
 	}
-	if _, err := find(cat.Players, t.PlayerID, func(p club.Player) club.ID { return p.ID }, "player"); err != nil {
-		return t, err
-	}
-	drill, err := find(cat.Drills, t.DrillID, func(r club.Drill) club.ID { return r.ID }, "drill")
+	t, drill, err := d.placed(ctx, row, cat, t, led.Turns)
 	if err != nil {
-		return t, err
-	}
-	if t.FirstTicks, err = d.ticks(ctx, row, t.First); err != nil {
-		return t, err
-	}
-	if t.LastTicks, err = d.ticks(ctx, row, t.Last); err != nil {
 		return t, err
 	}
 	verb := "change"

@@ -71,6 +71,7 @@ func TestDemoAgreesWithTruth(t *testing.T) {
 	require.Greater(t, planted, 90, "the demo has faults to find")
 	require.NotEmpty(t, truth.Slips)
 	requireHeardAsInTruth(t, &bench{Desk: d, cat: cat}, truth)
+	requireBurstsAsInTruth(t, &bench{Desk: d, cat: cat}, truth)
 }
 
 func exposure(l tally.FaultLine) int {

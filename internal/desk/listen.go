@@ -44,6 +44,7 @@ type sound struct {
 	contacts []contact.Contact // only ever appended to
 	certain  float64           // clip time before which contacts are complete
 	peaks    wave
+	learned  learned
 	gone     bool               // another has taken its place: nobody listens to it
 	stop     context.CancelFunc // while it runs
 	ended    chan struct{}      // closed when the run has ended

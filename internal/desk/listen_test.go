@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"sync"
 	"testing"
 	"time"
@@ -37,8 +38,13 @@ func (b *bench) hear(t *testing.T, id club.ID) desk.Hearing {
 // hallClip is a small film with the sound of an invented hall, and its truth.
 func hallClip(t *testing.T, c hall.Condition, seed int64, seconds float64) (path string, truth []contact.Contact) {
 	t.Helper()
-	const rate = 48000
-	sound := hall.Make(c, seed, seconds, rate)
+	sound := hall.Make(c, seed, seconds, 48000)
+	return filmed(t, sound), sound.Truth
+}
+
+// filmed is a small film with that sound and nothing to see.
+func filmed(t *testing.T, sound hall.Recording) (path string) {
+	t.Helper()
 	dir := t.TempDir()
 	raw := filepath.Join(dir, "sound.f32")
 	var b bytes.Buffer
@@ -46,9 +52,9 @@ func hallClip(t *testing.T, c hall.Condition, seed int64, seconds float64) (path
 	require.NoError(t, os.WriteFile(raw, b.Bytes(), 0o600))
 	path = filepath.Join(dir, "hall.mp4")
 	out, err := exec.Command("ffmpeg", "-v", "error", "-nostdin", "-f", "lavfi", "-i", "color=green:size=64x36:rate=50",
-		"-f", "f32le", "-ar", "48000", "-ac", "1", "-i", raw, "-shortest", "-c:v", "libx264", "-preset", "ultrafast", "-c:a", "aac", "-b:a", "96k", path).CombinedOutput()
+		"-f", "f32le", "-ar", strconv.Itoa(sound.Rate), "-ac", "1", "-i", raw, "-shortest", "-c:v", "libx264", "-preset", "ultrafast", "-c:a", "aac", "-b:a", "96k", path).CombinedOutput()
 	require.NoError(t, err, string(out))
-	return path, sound.Truth
+	return path
 }
 
 // heardBench is a library with a heard clip of a hall and one turn over all of it.

@@ -32,6 +32,7 @@ func arrows() map[string][]string {
 		"internal/club":        {"internal/timecode"},
 		"internal/tally":       domain,
 		"internal/contact":     domain,
+		"internal/proposal":    {"internal/contact"},
 		"internal/store":       domain,
 		"internal/clip/av":     domain,
 		"internal/clip":        with("internal/clip/av"),
@@ -62,7 +63,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal"}
 }
 
 type pkg struct {

@@ -19,10 +19,13 @@ import (
 // Forgetting says how a player is to be forgotten; see Library.Trace for what
 // there is.
 type Forgetting struct {
-	Player     club.ID
-	Clips      []club.ID // taken out whole, with all that was entered on them, whoever plays
-	Notes      bool      // empty the notes of others in which a part of the name or the alias stands
-	KeepCounts bool      // turns, strokes and marks stay as numbers of nobody: without notes, on clips without a film where those go
+	Player club.ID
+	Clips  []club.ID // taken out whole, with all that was entered on them, whoever plays
+	Notes  bool      // empty the notes of others in which a part of the name or the alias stands
+	// Settings are those that tell of the player or the clips, as they are to be from
+	// then on; one that is empty goes.
+	Settings   map[string]string
+	KeepCounts bool // turns, strokes and marks stay as numbers of nobody: without notes, on clips without a film where those go
 }
 
 // The settings that forgetting keeps: who the numbers of the forgotten belong to,
@@ -99,6 +102,15 @@ func (w *writing) forget(t Trace, f Forgetting) error {
 	}
 	if err := w.unlist(t); err != nil {
 		return err
+	}
+	for key, value := range f.Settings {
+		step := statement{"DELETE FROM setting WHERE key = ?", []any{key}}
+		if value != "" {
+			step = statement{"INSERT INTO setting (key, value) VALUES (?, ?) ON CONFLICT DO UPDATE SET value = excluded.value", []any{key, value}}
+		}
+		if err := w.all([]statement{step}); err != nil {
+			return err
+		}
 	}
 	// What was removed before is gone for the coach, but its texts are there still.
 	// Entries that were removed on the player's clips may have been the player's.

@@ -121,3 +121,14 @@ func (l *Library) OfClip(ctx context.Context, clip club.ID) (led Ledger, err err
 	})
 	return led, err
 }
+
+// TurnBefore returns the last turn of the clip that was added before this one to the
+// same session, of those that have turns; the zero Turn where there is none.
+func (l *Library) TurnBefore(ctx context.Context, c club.Clip) (club.Turn, error) {
+	found, err := list(ctx, l, turns(), `WHERE gone = 0 AND clip_id = (SELECT c.id FROM clip c WHERE c.gone = 0 AND c.session_id = ? AND c.id < ?
+		AND EXISTS (SELECT 1 FROM turn t WHERE t.clip_id = c.id AND t.gone = 0) ORDER BY c.id DESC LIMIT 1) ORDER BY last DESC LIMIT 1`, c.SessionID, c.ID)
+	if err != nil || len(found) == 0 {
+		return club.Turn{}, err
+	}
+	return found[0], nil
+}

@@ -2,6 +2,7 @@ import { bench, on, pass as looks, type AppError } from "../api";
 import type { Fault, Id, Ledger, Mark, Outcome, Sign, Stroke, Turn } from "../domain";
 import type { HeardTurn, Proposal } from "../heard";
 import type { App, Place } from "./app.svelte";
+import { BurstWork } from "./burstwork.svelte";
 import { Ear } from "./ear.svelte";
 import { Pass } from "./pass.svelte";
 import { StrokeWork } from "./strokework.svelte";
@@ -96,6 +97,7 @@ export class Bench {
   readonly ear: Ear;
   readonly strokes: StrokeWork;
   readonly pass: Pass;
+  readonly bursts: BurstWork;
 
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
   #opened = 0;
@@ -107,6 +109,7 @@ export class Bench {
     this.strokes = new StrokeWork(this);
     this.pass = new Pass(this);
     app.startPass = (turns, focus) => void this.pass.start(turns, focus);
+    this.bursts = new BurstWork(this);
   }
 
   beadsOf(turn: Turn): Bead[] {
@@ -205,6 +208,7 @@ export class Bench {
     this.start = null;
     this.draft = null;
     this.noting = null;
+    this.bursts.listed = false;
   }
 
   tell(say: string, wrong = false): void {
@@ -212,7 +216,11 @@ export class Bench {
   }
 
   at(frame: number): string {
-    return `frame ${frame}, ${clock(this.viewer?.timeline.seconds(frame) ?? 0)}`;
+    return `frame ${frame}, ${this.clock(frame)}`;
+  }
+
+  clock(frame: number): string {
+    return clock(this.viewer?.timeline.seconds(frame) ?? 0);
   }
 
   /** One write about this clip; the ledger is read again before it is called saved. */
@@ -236,7 +244,7 @@ export class Bench {
   async mark(fault: Fault): Promise<void> {
     if (!this.viewer || !this.coachKnown()) return;
     const frame = this.viewer.current;
-    const at = (n: number) => `Saved: ${fault.code} at ${this.at(n)}${turnAt(this.ledger.turns, n) ? "" : ". Not counted yet: no turn here"}.`;
+    const at = (n: number) => `Saved: ${fault.code} at ${this.at(n)}${this.bursts.uncounted(n)}.`;
     if (this.viewer.playing) {
       const { rate } = this.viewer;
       const played = await this.write((clip) => bench.markPlayed(clip, frame, fault.id, rate), (p) => at(p.mark.frame));

@@ -5,6 +5,7 @@ import { playKeys } from "./playkeys";
 
 const MOVE = "Moving in the clip";
 const ENTER = "Turns and strokes";
+const PLAY = "Turns from the sound";
 const HEARD = "Strokes from the sound";
 const READY = "Readiness, and what is asked";
 const LIST = "The list";
@@ -28,13 +29,18 @@ export function benchKeys(b: Bench): readonly Binding[] {
     { press: ["="], help: "You have looked through this turn for every fault; again takes it back", group: LOOK, run: () => void b.look() },
     { press: ["["], help: "A turn starts at this frame", group: ENTER, run: () => b.turnStart() },
     { press: ["]"], help: "The turn ends at this frame", group: ENTER, run: () => b.turnEnd() },
-    { press: ["Enter"], help: "Good stroke here; makes the one here good", group: ENTER, run: () => void b.strokes.log("good") },
+    { press: ["Enter"], help: "Good stroke here; makes the one here good. In play that no turn covers: makes it a turn", group: ENTER, run: () => void b.bursts.enter() },
     { press: ["-"], help: "Missed stroke here; makes the one here missed", group: ENTER, run: () => void b.strokes.log("missed") },
     { press: ["/"], help: "Other side for the stroke at or before this frame", group: ENTER, run: () => void b.strokes.flip() },
     { press: ["Ctrl+f"], help: "A forehand, the stroke at or before this frame; on to the next", group: ENTER, run: () => void b.strokes.side("forehand") },
     { press: ["Ctrl+b"], help: "A backhand; on to the next", group: ENTER, run: () => void b.strokes.side("backhand") },
     { press: ["."], help: "Next stroke of the turn", group: ENTER, held: true, run: () => b.strokes.walk(1) },
     { press: [","], help: "Stroke before", group: ENTER, held: true, run: () => b.strokes.walk(-1) },
+    { press: ["}"], help: "Next burst of play that is no turn yet; Enter makes it one", group: PLAY, held: true, run: () => b.bursts.walk(1) },
+    { press: ["{"], help: "Burst of play before", group: PLAY, held: true, run: () => b.bursts.walk(-1) },
+    { press: ["&"], help: "Join this burst with the next", group: PLAY, run: () => void b.bursts.join() },
+    { press: ["|"], help: "Split the burst at this frame", group: PLAY, run: () => void b.bursts.split() },
+    { press: ["#"], help: "All turns of this clip in one list, and the order of the players", group: PLAY, run: () => b.bursts.list() },
     { press: ["Ctrl+Enter"], help: "Take over all strokes heard in this turn", group: HEARD, run: () => void b.strokes.takeOver() },
     { press: ["Ctrl+Delete"], help: "Refuse all of them", group: HEARD, run: () => void b.strokes.refuse() },
     { press: ["F4"], help: "Listen to this turn again: propose anew", group: HEARD, run: () => void b.strokes.again() },

@@ -1,6 +1,6 @@
-import { hearing, on } from "../api";
+import { bursts, hearing, on } from "../api";
 import type { Id } from "../domain";
-import type { HeardTurn, Hearing, Noise } from "../heard";
+import type { Bursts, HeardTurn, Hearing, Noise } from "../heard";
 import { envelope, noises } from "../media";
 import type { App } from "./app.svelte";
 import type { Span } from "./strip";
@@ -9,6 +9,8 @@ import type { Span } from "./strip";
 const OFTEN = 2000;
 
 const NOTHING: Hearing = { state: "", done: 0, all: 0, say: "" };
+
+const NO_PLAY: Bursts = { pause: 0, learned: 0, set: false, sure: false, short: true, known: false, order: [], bursts: [] };
 
 /** Peaks of a stretch of the clip, for drawing. */
 interface Wave extends Span {
@@ -22,6 +24,8 @@ export class Ear {
   hearing = $state.raw<Hearing>(NOTHING);
   noises = $state.raw<Noise[]>([]);
   turns = $state.raw<ReadonlyMap<Id, HeardTurn>>(new Map());
+  /** The bursts of play that no turn covers. */
+  play = $state.raw<Bursts>(NO_PLAY);
   /** What another sensitivity would propose, while a coach looks for one. */
   trial = $state.raw<HeardTurn | null>(null);
   wave = $state.raw<Wave>(NO_WAVE);
@@ -52,6 +56,7 @@ export class Ear {
     this.hearing = NOTHING;
     this.noises = [];
     this.turns = new Map();
+    this.play = NO_PLAY;
     this.trial = null;
     this.wave = NO_WAVE;
   }
@@ -108,14 +113,16 @@ export class Ear {
     const mine = ++this.#asked;
     if (sounds) this.#fetched = performance.now();
     await this.app.attempt(async () => {
-      const [turns, heard] = await Promise.all([hearing.turns(clip), sounds ? noises(clip) : this.noises]);
+      const [turns, play, heard] = await Promise.all([hearing.turns(clip), bursts.list(clip), sounds ? noises(clip) : this.noises]);
       if (clip !== this.#clip) return;
       if (sounds) {
         this.noises = heard;
         this.news++;
       }
       // Two answers may arrive out of order: the later question counts.
-      if (mine === this.#asked) this.turns = new Map(turns.map((t) => [t.turn_id, t]));
+      if (mine !== this.#asked) return;
+      this.turns = new Map(turns.map((t) => [t.turn_id, t]));
+      this.play = play;
     });
   }
 

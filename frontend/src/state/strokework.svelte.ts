@@ -43,7 +43,7 @@ export class StrokeWork {
     const next = by > 0 ? row.find((p) => p.frame > here) : row.findLast((p) => p.frame < here);
     if (next) return this.select(next);
     const tell = (s: string) => this.bench.app.tell(s);
-    if (!turn) tell("No turn covers this frame: its strokes are not known.");
+    if (!turn) tell(this.bench.bursts.noTurn());
     else tell(by > 0 ? "No stroke comes after this in the turn." : "No stroke lies before this in the turn.");
   }
 
@@ -64,7 +64,7 @@ export class StrokeWork {
     }
     const made = await b.write(
       (clip) => api.addStroke(clip, frame, outcome),
-      () => `Saved: ${outcome} stroke at ${b.at(frame)}${turnAt(b.ledger.turns, frame) ? "" : ". Not counted yet: no turn here"}.`,
+      () => `Saved: ${outcome} stroke at ${b.at(frame)}${b.bursts.uncounted(frame)}.`,
     );
     if (made) b.selectedId = made.id;
   }
@@ -159,7 +159,7 @@ export class StrokeWork {
     const b = this.bench;
     const turn = b.turn;
     if (!turn) {
-      b.app.tell("No turn covers this frame: mark one first, with [ and ].", true);
+      b.app.tell(b.bursts.noTurn(), true);
       return;
     }
     if (!turn.settled) {
@@ -178,6 +178,10 @@ export class StrokeWork {
     const b = this.bench;
     const frame = b.viewer?.current;
     if (frame === undefined) return;
+    if (!turnAt(b.ledger.turns, frame)) {
+      b.app.tell(b.bursts.noTurn(), true);
+      return;
+    }
     const before = b.heard?.player;
     await b.write(
       (clip) => hearing.anchor(clip, frame),
@@ -190,8 +194,8 @@ export class StrokeWork {
   }
 
   #mayPropose(): boolean {
-    const { app, turn, ear, heard } = this.bench;
-    if (!turn) app.tell("No turn covers this frame: mark one first, with [ and ].", true);
+    const { app, turn, ear, heard, bursts } = this.bench;
+    if (!turn) app.tell(bursts.noTurn(), true);
     else if (ear.hearing.state === "silent") app.tell("This clip has no sound: log its strokes by hand, with Enter and −.", true);
     else if (turn.settled) app.tell("This turn is settled already: F4 listens to it again.");
     else if (!heard?.known) app.tell(ear.hearing.state === "running" ? "Still listening: this turn is not heard to its end yet." : "This turn is not heard to its end: F3 goes on with the listening.", true);

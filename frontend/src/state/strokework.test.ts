@@ -53,6 +53,7 @@ function backend() {
         Turns: () => Promise.resolve([hearing(0.5)]),
         Try: vi.fn((_t: string, least: number) => Promise.resolve(hearing(least))),
       },
+      Bursts: { List: () => Promise.resolve({ pause: 2.5, learned: 2.5, set: false, sure: false, short: true, known: true, order: null, bursts: null }) },
       Settling: {
         TakeOver: vi.fn((_t: string, fix: Fix) => {
           ledger.turns[0] = { ...turn, settled: true };

@@ -63,21 +63,29 @@ type hall struct {
 
 // Make records seconds of one condition at rate samples a second.
 func Make(c Condition, seed int64, seconds float64, rate int) Recording {
+	h, own := begin(c, seed, rate)
+	return h.record(c, own, h.play(seconds), seconds)
+}
+
+// begin sets up the scene of a condition with the table that is filmed.
+func begin(c Condition, seed int64, rate int) (*hall, table) {
 	// The condition is part of the seed, so that no two share a rally.
 	var mixed uint64
 	for _, b := range []byte(c) {
 		mixed = mixed*131 + uint64(b)
 	}
-	n := int(seconds * float64(rate))
-	h := &hall{
-		rng: rand.New(rand.NewPCG(uint64(seed), mixed)), rate: float64(rate),
-		direct: make([]float64, n), diffuse: make([]float64, n),
-	}
+	h := &hall{rng: rand.New(rand.NewPCG(uint64(seed), mixed)), rate: float64(rate)}
 	own := h.table(h.between(2, 3), h.between(4, 5.5))
 	if c == OneSided {
 		own = h.table(h.between(.6, 1), h.between(3.2, 4.2))
 	}
-	plays := h.play(seconds)
+	return h, own
+}
+
+// record mixes what is played at the filmed table with what the condition adds.
+func (h *hall) record(c Condition, own table, plays []strikes, seconds float64) Recording {
+	n := int(seconds * h.rate)
+	h.direct, h.diffuse = make([]float64, n), make([]float64, n)
 	if c == Dribbles {
 		plays = h.dribble(plays)
 	}
@@ -116,7 +124,7 @@ func Make(c Condition, seed int64, seconds float64, rate int) Recording {
 		level(out, h.between(.35, .9))
 	}
 
-	r := Recording{Samples: make([]float32, n), Rate: rate, Truth: h.truth, Beside: h.beside}
+	r := Recording{Samples: make([]float32, n), Rate: int(h.rate), Truth: h.truth, Beside: h.beside}
 	for i, v := range out {
 		v = math.Round(max(-1, min(1, v))*32767) / 32767 // 16 bits
 		r.Samples[i] = float32(v)

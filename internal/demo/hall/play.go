@@ -51,6 +51,11 @@ func (h *hall) play(seconds float64) []strikes {
 		all = append(all, part...)
 		t = part[len(part)-1].at + h.between(1.2, 3.5)
 	}
+	return inOrder(all, seconds)
+}
+
+// inOrder puts what is played in order of time and cuts it off before the end.
+func inOrder(all []strikes, seconds float64) []strikes {
 	sort.SliceStable(all, func(i, j int) bool { return all[i].at < all[j].at })
 	// Two contacts that fall together nobody could tell apart.
 	const apart = .06

@@ -1,0 +1,304 @@
+package desk
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"math"
+	"slices"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/contact"
+	"strokeledger/internal/proposal"
+)
+
+// Bursts are the stretches of play of a clip that no turn covers, as far as they are
+// heard. They are worked out each time; kept are a coach's pause, joins and splits.
+type Bursts struct {
+	Pause   float64 `json:"pause"`   // seconds without play that end a burst
+	Learned float64 `json:"learned"` // what the clip's own pauses say
+	Set     bool    `json:"set"`     // a coach has set the pause
+	// Sure says that the clip's pauses fall into two kinds, Short that there are too
+	// few of them to learn from.
+	Sure  bool      `json:"sure"`
+	Short bool      `json:"short"`
+	Known bool      `json:"known"` // the clip is heard to its end
+	Order []club.ID `json:"order"` // of the players, see Desk.Order
+	All   []Burst   `json:"bursts"`
+}
+
+// Burst is one stretch of play.
+type Burst struct {
+	First    int     `json:"first"` // frame
+	Last     int     `json:"last"`  // frame
+	From     float64 `json:"from"`  // clip time
+	To       float64 `json:"to"`    // clip time
+	Contacts int     `json:"contacts"`
+	Strokes  int     `json:"strokes"` // of the louder of the two players
+	Open     bool    `json:"open"`    // not enough is heard yet: it may become another one
+	// After is the frame at which the turn before it in the clip ends, -1 where there
+	// is none.
+	After int `json:"after"`
+	// Who comes next after the turn before it, and the same drill; empty where nobody
+	// can say.
+	PlayerID club.ID `json:"player_id"`
+	DrillID  club.ID `json:"drill_id"`
+}
+
+// burstSetting is what is kept of a clip.
+type burstSetting struct {
+	Pause  float64   `json:"pause,omitempty"`  // 0: as learned
+	Joined []float64 `json:"joined,omitempty"` // clip time
+	Parted []float64 `json:"parted,omitempty"` // clip time
+}
+
+func settingBursts(id club.ID) string { return "bursts of " + string(id) }
+
+func (d *Desk) burstSetting(ctx context.Context, id club.ID) (s burstSetting, err error) {
+	text, err := d.lib.Setting(ctx, settingBursts(id))
+	if err != nil || text == "" {
+		return s, err
+	}
+	if json.Unmarshal([]byte(text), &s) != nil {
+		return burstSetting{}, nil // what nobody can read says nothing
+	}
+	return s, nil
+}
+
+func (d *Desk) keepBurstSetting(ctx context.Context, id club.ID, s burstSetting) error {
+	text, err := json.Marshal(s)
+	if err != nil {
+		return err
+	}
+	return d.lib.SetSetting(ctx, settingBursts(id), string(text))
+}
+
+// bursting is a clip with what its bursts are worked out from.
+type bursting struct {
+	*hearing
+	setting burstSetting
+	learned proposal.Pause
+}
+
+func (d *Desk) bursting(ctx context.Context, clipID club.ID) (*bursting, error) {
+	v, err := d.hearing(ctx, clipID)
+	if err != nil {
+		return nil, err
+	}
+	s, err := d.soundOfClip(ctx, v.row)
+	if err != nil {
+		return nil, err
+	}
+	b := &bursting{hearing: v, learned: s.pause(v.contacts)}
+	b.setting, err = d.burstSetting(ctx, clipID)
+	return b, err
+}
+
+// learned is the pause that was learned from so many contacts: those of two hours
+// take some time, and it is asked for after every key.
+type learned struct {
+	contacts int
+	pause    proposal.Pause
+}
+
+func (s *sound) pause(contacts []contact.Contact) proposal.Pause {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if n := len(contacts); n == 0 || n != s.learned.contacts { // they are only ever appended to
+		s.learned = learned{n, proposal.Learn(proposal.Exchanges(contacts))}
+	}
+	return s.learned.pause
+}
+
+func (b *bursting) pause() float64 {
+	if b.setting.Pause > 0 {
+		return b.setting.Pause
+	}
+	return b.learned.Seconds
+}
+
+func (b *bursting) corrections() proposal.Corrections {
+	return proposal.Corrections{Joined: b.setting.Joined, Parted: b.setting.Parted}
+}
+
+// free are the stretches of frames, both ends included, that no turn covers, each
+// with the turn before it.
+func free(turns []club.Turn, frames int) (out []freeStretch) {
+	s := freeStretch{}
+	for _, t := range turns {
+		if s.last = t.First - 1; s.first <= s.last {
+			out = append(out, s)
+		}
+		s = freeStretch{first: t.Last + 1, after: &t}
+	}
+	if s.last = frames - 1; s.first <= s.last {
+		out = append(out, s)
+	}
+	return out
+}
+
+type freeStretch struct {
+	first, last int
+	after       *club.Turn // nil: none
+}
+
+// found are the bursts in the stretches that no turn covers.
+func (b *bursting) found() []Burst {
+	out := []Burst{}
+	if b.index.Len() == 0 {
+		return out
+	}
+	for _, s := range free(b.led.Turns, b.index.Len()) {
+		from, to := b.index.Seconds(s.first), b.end(club.Turn{Last: s.last})
+		if s.after == nil {
+			from = math.Inf(-1) // sound may begin before the pictures
+		}
+		for _, p := range proposal.Find(proposal.Span(b.contacts, from, to), b.pause(), b.corrections()) {
+			one := Burst{
+				First: max(s.first, b.index.FrameAt(p.From)), Last: min(s.last, b.index.FrameAt(p.To)), Contacts: p.Contacts,
+				Open: b.open(p), After: -1,
+			}
+			if one.First > one.Last {
+				continue // before the pictures
+			}
+			one.From, one.To = b.index.Seconds(one.First), b.end(club.Turn{Last: one.Last})
+			for _, c := range proposal.Span(b.contacts, p.First, math.Nextafter(p.Last, math.Inf(1))) {
+				if c.Kind == contact.Racket && c.Who == contact.Near && c.Confidence >= usualConfidence {
+					one.Strokes++
+				}
+			}
+			if s.after != nil {
+				one.After = s.after.Last
+			}
+			out = append(out, one)
+		}
+	}
+	// Two that a coach has parted share the picture between them.
+	for i := 1; i < len(out); i++ {
+		out[i].First = max(out[i].First, out[i-1].Last+1)
+	}
+	return slices.DeleteFunc(out, func(o Burst) bool { return o.First > o.Last })
+}
+
+// open reports whether a burst may become another one when more is heard: it may go
+// on, and where the pause is learned, the rest may say another.
+func (b *bursting) open(p proposal.Burst) bool {
+	return p.Last+max(b.pause(), proposal.Dead) > b.certain || !math.IsInf(b.certain, 1) && b.setting.Pause == 0
+}
+
+// at is the place of the burst that holds a frame.
+func at(bursts []Burst, frame int) (int, error) {
+	i := slices.IndexFunc(bursts, func(o Burst) bool { return o.First <= frame && frame <= o.Last })
+	if i < 0 {
+		return i, &club.Problem{Field: "frame", Say: fmt.Sprintf("No burst of play is heard at frame %d: go to one first.", frame)}
+	}
+	return i, nil
+}
+
+// Bursts returns the bursts of play of a clip that no turn covers.
+func (d *Desk) Bursts(ctx context.Context, clipID club.ID) (Bursts, error) {
+	b, err := d.bursting(ctx, clipID)
+	if err != nil {
+		return Bursts{}, err
+	}
+	out := Bursts{
+		Pause: b.pause(), Learned: b.learned.Seconds, Set: b.setting.Pause > 0,
+		Sure: b.learned.Sure, Short: !b.learned.Learned, Known: math.IsInf(b.certain, 1), All: b.found(),
+	}
+	if out.Order, err = d.Order(ctx); err != nil {
+		return out, err
+	}
+	before, err := d.lib.TurnBefore(ctx, b.row)
+	if err != nil {
+		return out, err
+	}
+	for i := range out.All {
+		o := &out.All[i]
+		last := before
+		for _, t := range b.led.Turns {
+			if t.Last < o.First {
+				last = t
+			}
+		}
+		o.PlayerID, o.DrillID = next(out.Order, last.PlayerID), last.DrillID
+	}
+	return out, nil
+}
+
+// SetPause sets how long play of a clip has to stop for a burst to end, in seconds; 0
+// leaves it to what the clip's own pauses say.
+func (d *Desk) SetPause(ctx context.Context, clipID club.ID, seconds float64) error {
+	if err := checkPause(seconds); err != nil {
+		return err
+	}
+	if _, err := d.lib.Clip(ctx, clipID); err != nil {
+		return err
+	}
+	s, err := d.burstSetting(ctx, clipID)
+	if err != nil {
+		return err
+	}
+	s.Pause = seconds
+	return d.keepBurstSetting(ctx, clipID, s)
+}
+
+func checkPause(seconds float64) error {
+	if seconds == 0 || seconds >= proposal.Shortest && seconds <= proposal.Longest {
+		return nil
+	}
+	return &club.Problem{Field: "pause", Say: fmt.Sprintf("A pause between turns is %g to %g seconds: write one of these, or 0 for what is learned from the clip.", proposal.Shortest, proposal.Longest)}
+}
+
+// JoinBurst joins the burst at a frame with the next one.
+func (d *Desk) JoinBurst(ctx context.Context, clipID club.ID, frame int) error {
+	b, err := d.bursting(ctx, clipID)
+	if err != nil {
+		return err
+	}
+	all := b.found()
+	i, err := at(all, frame)
+	if err != nil {
+		return err
+	}
+	if i+1 == len(all) {
+		return &club.Problem{Field: "frame", Say: "No burst of play comes after this one: there is nothing to join it with."}
+	}
+	if all[i].After != all[i+1].After {
+		return &club.Problem{Field: "frame", Say: "A turn lies between this burst and the next: they cannot be joined."}
+	}
+	// The middle of the silence between them lies between their contacts.
+	moment := (all[i].To + all[i+1].From) / 2
+	b.setting.Parted = slices.DeleteFunc(b.setting.Parted, func(m float64) bool { return b.sameSilence(m, moment) })
+	if len(b.found()) == len(all) { // else they had been split by hand, which is taken back
+		b.setting.Joined = append(b.setting.Joined, moment)
+	}
+	return d.keepBurstSetting(ctx, clipID, b.setting)
+}
+
+// SplitBurst parts the burst at a frame in two there.
+func (d *Desk) SplitBurst(ctx context.Context, clipID club.ID, frame int) error {
+	b, err := d.bursting(ctx, clipID)
+	if err != nil {
+		return err
+	}
+	all := b.found()
+	if _, err := at(all, frame); err != nil {
+		return err
+	}
+	moment := b.index.Seconds(frame)
+	b.setting.Joined = slices.DeleteFunc(b.setting.Joined, func(m float64) bool { return b.sameSilence(m, moment) })
+	if len(b.found()) == len(all) { // else they had been joined by hand, which is taken back
+		b.setting.Parted = append(b.setting.Parted, moment)
+	}
+	if len(b.found()) <= len(all) {
+		return &club.Problem{Field: "frame", Say: "There is no play on both sides of this frame: go to where one turn has ended and the next has not begun."}
+	}
+	return d.keepBurstSetting(ctx, clipID, b.setting)
+}
+
+// sameSilence reports whether no play is heard between two moments.
+func (b *bursting) sameSilence(one, other float64) bool {
+	return !slices.ContainsFunc(proposal.Span(b.contacts, min(one, other), max(one, other)), func(c contact.Contact) bool {
+		return c.Kind != contact.Other && c.Confidence >= usualConfidence
+	})
+}

@@ -1,0 +1,106 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/contact"
+	"strokeledger/internal/proposal"
+)
+
+// HeardBursts are all bursts of play in a sound, whatever turns there are.
+type HeardBursts struct {
+	Pause   float64
+	Learned proposal.Pause
+	All     []proposal.Burst
+}
+
+// burstsIn parts contacts by a pause, or by the one that is learned where it is 0.
+func burstsIn(contacts []contact.Contact, pause float64, said proposal.Corrections) HeardBursts {
+	h := HeardBursts{Learned: proposal.Learn(proposal.Exchanges(contacts)), Pause: pause}
+	if h.Pause == 0 {
+		h.Pause = h.Learned.Seconds
+	}
+	h.All = proposal.Find(contacts, h.Pause, said)
+	return h
+}
+
+// HearBursts finds the bursts of play in a file, as Hear finds its contacts. A pause
+// of 0 is learned from the sound.
+func HearBursts(ctx context.Context, path string, pause float64, heard func(done, all float64)) (HeardBursts, error) {
+	if err := checkPause(pause); err != nil {
+		return HeardBursts{}, err
+	}
+	contacts, err := Hear(ctx, path, heard)
+	if err != nil {
+		return HeardBursts{}, err
+	}
+	return burstsIn(contacts, pause, proposal.Corrections{}), nil
+}
+
+// HearBursts finds the bursts of play in a clip, with what a coach has set, joined and
+// split; a pause other than 0 goes before the one that is set. It listens to the clip
+// to its end where nobody has, and calls heard meanwhile.
+func (d *Desk) HearBursts(ctx context.Context, clipID club.ID, pause float64, heard func(done, all float64)) (HeardBursts, error) {
+	if err := checkPause(pause); err != nil {
+		return HeardBursts{}, err
+	}
+	row, err := d.lib.Clip(ctx, clipID)
+	if err != nil {
+		return HeardBursts{}, err
+	}
+	if err := d.hearOut(ctx, row, heard); err != nil {
+		return HeardBursts{}, err
+	}
+	contacts, _, err := d.contacts(ctx, row)
+	if err != nil {
+		return HeardBursts{}, err
+	}
+	s, err := d.burstSetting(ctx, clipID)
+	if err != nil {
+		return HeardBursts{}, err
+	}
+	if pause == 0 {
+		pause = s.Pause
+	}
+	return burstsIn(contacts, pause, proposal.Corrections{Joined: s.Joined, Parted: s.Parted}), nil
+}
+
+// hearOut listens to a clip to its end.
+func (d *Desk) hearOut(ctx context.Context, row club.Clip, heard func(done, all float64)) error {
+	_, err := d.Listen(ctx, row.ID, func(h Hearing) {
+		if h.State == Listening {
+			heard(h.Done, h.All)
+		}
+	})
+	if err != nil {
+		return err
+	}
+	s, err := d.soundOfClip(ctx, row)
+	if err != nil {
+		return err
+	}
+	s.mu.Lock()
+	ended := s.ended
+	s.mu.Unlock()
+	if ended != nil { // else it was heard before
+		select {
+		case <-ended:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+	switch h, err := d.Heard(ctx, row.ID); {
+	case err != nil:
+		return err
+	case h.State == AllHeard:
+		return nil
+	case h.State == Silent:
+		return &club.Problem{Field: "clip", Say: "This clip has no sound: its turns have to be set by hand."}
+	case h.State == Failed:
+		return &club.Problem{Field: "clip", Say: h.Say}
+	default:
+		return &club.Problem{Field: "clip", Say: fmt.Sprintf("The listening was stopped after %.0f seconds: try again.", h.Done)}
+	}
+}
