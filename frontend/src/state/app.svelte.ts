@@ -69,6 +69,9 @@ export class App {
   /** Keeps what is shown and waits to be kept: undo takes that back first. */
   unkept: () => Promise<void> = () => Promise.resolve();
 
+  /** Starts a pass over these turns, looking for some faults, or for all where none are given. */
+  startPass: (turns: Id[], focus: Id[]) => void = () => {};
+
   #changes = new Set<(change: Change | null) => void>();
   #queue: Promise<unknown> = Promise.resolve();
 
