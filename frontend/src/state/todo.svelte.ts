@@ -24,12 +24,19 @@ export function inKinds(list: Omit<ToDoList, "rows">): string {
     .join(" · ");
 }
 
+/** So many codes are named in a row; where there are more, one less and how many more. */
+const NAMED = 6;
+
+function codes(all: readonly string[]): string {
+  return all.length <= NAMED ? all.join(", ") : `${all.slice(0, NAMED - 1).join(", ")} and ${all.length - NAMED + 1} more`;
+}
+
 /** What is still to do on a row, in a few words each. `own`: by this coach. */
 export function kinds(row: ToDoRow, own = false): string[] {
   if (row.turn_id === "") return ["no turn yet"];
   const said: string[] = [];
   if (row.unlooked) said.push(own ? "not looked at by you" : "not looked at");
-  else if (row.missing.length > 0) said.push(`not for ${row.missing.join(", ")}`);
+  else if (row.missing.length > 0) said.push(`not for ${codes(row.missing)}`);
   if (row.unsettled) said.push("no strokes yet");
   return said;
 }

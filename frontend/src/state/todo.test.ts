@@ -47,6 +47,8 @@ it("says on each row all that is to do", () => {
   expect(kinds(row("a"), true)).toEqual(["not looked at by you"]);
   expect(kinds(row("a", { unsettled: true }))).toEqual(["not looked at", "no strokes yet"]);
   expect(kinds(row("a", { unlooked: false, missing: ["LATE", "ELBOW"] }))).toEqual(["not for LATE, ELBOW"]);
+  const of = (n: number) => kinds(row("a", { unlooked: false, missing: ["A", "B", "C", "D", "E", "F", "G", "H"].slice(0, n) }));
+  expect([of(6), of(8)]).toEqual([["not for A, B, C, D, E, F"], ["not for A, B, C, D, E and 3 more"]]);
   expect(kinds(bare("k"))).toEqual(["no turn yet"]);
 });
 
