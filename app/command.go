@@ -45,6 +45,7 @@ type cli struct {
 	AddRecord addRecordCmd `cmd:"" help:"Read a record into a library that holds nothing yet."`
 	Check     checkCmd     `cmd:"" help:"Verify a library: integrity, missing clips, stray rows."`
 	Mark      markCmd      `cmd:"" help:"Enter marks on a clip, one a line: frame and code of the fault."`
+	Todo      todoCmd      `cmd:"" help:"Tell what is still to do: turns that nobody has looked through, turns without strokes, clips without turns."`
 	Forget    forgetCmd    `cmd:"" help:"Take a player out of the library for good; without --yes, tell what would go."`
 	Backup    backupCmd    `cmd:"" help:"Write the ledger to one file."`
 	Restore   restoreCmd   `cmd:"" help:"Put a backup in the ledger's place."`

@@ -37,12 +37,15 @@ func program(t *testing.T, args ...string) *exec.Cmd {
 	return &exec.Cmd{Path: self, Args: append([]string{"strokeledger"}, args...), Env: os.Environ()}
 }
 
-// scribe is a library under marks, with what should be in it.
+// stretch is how many frames each of the clip's turns has: five turns in 75 frames.
+const stretch = 15
+
+// scribe is a library under marks and looks, with what should be in it.
 type scribe struct {
 	dir  string
 	clip club.ID
 	code []string // of the faults
-	done []string // marks, as "frame code"; the last one is undone first
+	done []string // marks, as "frame code", and looks, as "look frame code..."; the last one is undone first
 	redo []string // what was undone, the last at the end
 	next int      // mark that comes next: no mark is made twice
 }
@@ -59,8 +62,45 @@ func newScribe(t *testing.T, root string) *scribe {
 		for _, f := range cat.Faults {
 			s.code = append(s.code, f.Code)
 		}
+		player, err := d.SavePlayer(t.Context(), club.Player{Name: "Ines Varga", Hand: club.RightHand})
+		require.NoError(t, err)
+		for first := 0; first < 75; first += stretch {
+			_, err := d.SaveTurn(t.Context(), club.Turn{ClipID: s.clip, PlayerID: player.ID, DrillID: cat.Drills[0].ID, First: first, Last: first + stretch - 1})
+			require.NoError(t, err)
+		}
 	})
 	return s
+}
+
+// aLook is an order to look through a turn for one to three faults. Now and then it
+// asks for no more than was looked for before, and changes nothing.
+func (s *scribe) aLook(random *rand.Rand) string {
+	turn, codes := random.IntN(75/stretch)*stretch, map[string]bool{}
+	for range 1 + random.IntN(3) {
+		codes[s.code[random.IntN(len(s.code))]] = true
+	}
+	if before := slices.IndexFunc(s.done, isLook); before >= 0 && random.IntN(3) == 0 {
+		words := strings.Fields(s.done[before])
+		turn, _ = strconv.Atoi(words[1])
+		codes = map[string]bool{words[2+random.IntN(len(words)-2)]: true}
+	}
+	line := fmt.Sprint("look ", turn)
+	for _, code := range s.code { // as the catalogue has them
+		if codes[code] {
+			line += " " + code
+		}
+	}
+	return line
+}
+
+func isLook(order string) bool { return strings.HasPrefix(order, "look ") }
+
+// said reports whether one look that was made before says as much.
+func (s *scribe) said(look string) bool {
+	return slices.ContainsFunc(s.done, func(before string) bool {
+		was, now := strings.Fields(before), strings.Fields(look)
+		return isLook(before) && was[1] == now[1] && !slices.ContainsFunc(now[2:], func(code string) bool { return !slices.Contains(was[2:], code) })
+	})
 }
 
 func (s *scribe) look(t *testing.T, at func(*desk.Desk)) {
@@ -78,7 +118,7 @@ func (s *scribe) lines(random *rand.Rand, n int) (text []string, effect []func(*
 	for range n {
 		var line string
 		var do func(*scribe)
-		switch what := random.IntN(6); {
+		switch what := random.IntN(8); {
 		case what == 0 && len(at.done) > 0:
 			line, do = "undo", func(s *scribe) {
 				last := len(s.done) - 1
@@ -88,6 +128,14 @@ func (s *scribe) lines(random *rand.Rand, n int) (text []string, effect []func(*
 			line, do = "redo", func(s *scribe) {
 				last := len(s.redo) - 1
 				s.done, s.redo = append(s.done, s.redo[last]), s.redo[:last]
+			}
+		case what >= 6:
+			line = at.aLook(random)
+			look := line
+			do = func(s *scribe) {
+				if !s.said(look) {
+					s.done, s.redo = append(s.done, look), nil
+				}
 			}
 		case at.next >= 75*len(s.code):
 			return text, effect
@@ -116,13 +164,30 @@ func (s *scribe) agrees(t *testing.T, d *desk.Desk) bool {
 	for _, m := range led.Marks {
 		got = append(got, fmt.Sprintf("%d %s", m.Frame, code[m.FaultID]))
 	}
+	for _, l := range led.Looks {
+		order := fmt.Sprint("look ", l.First)
+		for _, id := range l.Faults {
+			order += " " + code[id]
+		}
+		got = append(got, order)
+	}
 	want := slices.Clone(s.done)
 	slices.Sort(got)
 	slices.Sort(want)
 	st, err := d.State(t.Context())
 	require.NoError(t, err)
-	undo := len(s.done) == 0 || strings.Contains(st.Undo, strings.Fields(s.done[len(s.done)-1])[1])
+	undo := len(s.done) == 0 || st.Undo == labelOf(s.done[len(s.done)-1])
 	return slices.Equal(got, want) && undo && (len(s.redo) > 0) == (st.Redo != "")
+}
+
+// labelOf is what undo calls an order.
+func labelOf(order string) string {
+	words := strings.Fields(order)
+	if !isLook(order) {
+		return fmt.Sprintf("mark %s at frame %s", words[1], words[0])
+	}
+	first, _ := strconv.Atoi(words[1])
+	return fmt.Sprintf("look through frames %d to %d for %s", first, first+stretch-1, strings.Join(words[2:], ", "))
 }
 
 // settle takes over what was acknowledged, and the order in flight where it has
@@ -185,22 +250,22 @@ func TestKilledWhileMarking(t *testing.T) {
 	}
 	s.walk(t)
 	require.Greater(t, total, *kills, "the program had time to mark")
-	t.Logf("%d kills, %d changes acknowledged, none lost", *kills, total)
+	t.Logf("%d kills, %d orders acknowledged, none lost", *kills, total)
 }
 
-// walk undoes every mark and does them again: the states on the way are those of
+// walk undoes every mark and look and does them again: the states on the way are those of
 // the model.
 func (s *scribe) walk(t *testing.T) {
 	s.look(t, func(d *desk.Desk) {
-		marks := len(s.done)
-		for range marks {
+		steps := len(s.done)
+		for range steps {
 			_, err := d.Undo(t.Context())
 			require.NoError(t, err)
 			last := len(s.done) - 1
 			s.redo, s.done = append(s.redo, s.done[last]), s.done[:last]
 		}
 		require.True(t, s.agrees(t, d), "after undoing everything")
-		for range marks {
+		for range steps {
 			_, err := d.Redo(t.Context())
 			require.NoError(t, err)
 			last := len(s.redo) - 1
@@ -220,6 +285,16 @@ func TestFaultsOfTheDrive(t *testing.T) {
 	fresh := newScribe(t, t.TempDir())
 	random := rand.New(rand.NewPCG(5, 8))
 	text, effect := fresh.lines(random, 12)
+	end, idle := *fresh, 0
+	for _, do := range effect {
+		before := fmt.Sprint(end.done, end.redo)
+		do(&end)
+		if before == fmt.Sprint(end.done, end.redo) {
+			idle++
+		}
+	}
+	require.True(t, slices.ContainsFunc(end.done, isLook), "something is looked through: %v", text)
+	require.Positive(t, idle, "an order changes nothing: %v", text)
 
 	// strike runs the orders on a copy of the library and settles with it.
 	strike := func(kind string, at int, more ...string) (acknowledged int) {

@@ -20,6 +20,16 @@ func (x *Sessions) List(page desk.Page) (out desk.SessionPage, err error) {
 	return d.Sessions(ctx, page)
 }
 
+// ToDo lists what is still to do.
+func (x *Sessions) ToDo(q desk.ToDoQuery) (list desk.ToDo, err error) {
+	defer guard(&err)
+	ctx, d, err := x.s.open()
+	if err != nil {
+		return desk.ToDo{Rows: []desk.ToDoRow{}}, err
+	}
+	return d.ToDo(ctx, q)
+}
+
 // Absent tells which of these clips' files are not in place. It takes as long as a
 // drive that does not answer is waited for.
 func (x *Sessions) Absent(clipIDs []club.ID) (absent []desk.Absent, err error) {

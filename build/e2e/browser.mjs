@@ -5,6 +5,7 @@ import { join } from "node:path";
 import { find, load, number } from "./picture.mjs";
 import { ledger, open, program, serve } from "./program.mjs";
 import { play, root, run, same, until } from "./stage.mjs";
+import { checkReaction } from "./reaction.mjs";
 import { checkSummary } from "./summary.mjs";
 
 const clip = join(root, "testdata/clips/a01_baseline.mp4"); // 75 frames, each showing its number
@@ -208,6 +209,8 @@ async function coach(stage, report) {
     });
 
     await checkSummary({ page, report, library, fault, player: roster[0].name, atFrame, painted });
+
+    await checkReaction({ page, report, library });
 
     await report.check("the page had nothing to complain about", async () => same(complaints, [], "the console"));
   } finally {

@@ -50,6 +50,9 @@ import type {
   Stroke,
   SummaryQuery,
   SummaryResult,
+  ToDoAsked,
+  ToDoList,
+  ToDoRow,
   Turn,
   TurnsAsked,
   UnlookedTurns,
@@ -104,6 +107,7 @@ interface Bound {
   };
   Sessions: {
     List(page: SessionsAsked): Promise<Omit<SessionPage, "sessions"> & { sessions: Sent<Session & { clips: Sent<ListedClip>; removed: number }> }>;
+    ToDo(asked: ToDoAsked): Promise<Omit<ToDoList, "rows"> & { rows: Sent<Omit<ToDoRow, "missing"> & { missing: Sent<string> }> }>;
     Absent(clips: Id[]): Promise<Sent<AbsentClip>>;
     Pick(): Promise<Sent<string>>;
     RecordedOn(paths: string[]): Promise<Sent<Day>>;
@@ -272,6 +276,10 @@ export const sessions = {
   list: async (asked: SessionsAsked): Promise<SessionPage> => {
     const page = await call((b) => b.Sessions.List(asked));
     return { ...page, sessions: (page.sessions ?? []).map((s) => ({ ...s, clips: s.clips ?? [] })) };
+  },
+  toDo: async (asked: ToDoAsked): Promise<ToDoList> => {
+    const list = await call((b) => b.Sessions.ToDo(asked));
+    return { ...list, rows: (list.rows ?? []).map((r) => ({ ...r, missing: r.missing ?? [] })) };
   },
   /** Which of these clips' files are not in place; it waits for a drive that does not answer. */
   absent: async (clips: Id[]) => (await call((b) => b.Sessions.Absent(clips))) ?? [],

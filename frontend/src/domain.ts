@@ -26,6 +26,8 @@ export interface Coach {
   id: Id;
   name: string;
   retired?: boolean;
+  /** From seeing a fault to pressing its key, seconds; 0 or absent: the usual time. */
+  reaction?: number;
 }
 
 export interface Player {
@@ -183,6 +185,8 @@ export interface ListedClip {
   turns: number;
   strokes: number;
   marks: number;
+  /** Turns that nobody has looked at. */
+  unlooked: number;
 }
 
 /** A clip whose file was looked for. */
@@ -437,6 +441,7 @@ export interface Part {
 }
 
 export type * from "./tally";
+export type * from "./todo";
 
 export interface MarkRow {
   id: Id;

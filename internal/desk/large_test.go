@@ -58,6 +58,17 @@ func absent(ctx context.Context, d *desk.Desk, clips []club.ID, want int) error 
 	return err
 }
 
+// toDo lists what is to do, which must be so many turns.
+func toDo(ctx context.Context, d *desk.Desk, q desk.ToDoQuery, turns int) func() error {
+	return func() error {
+		list, err := d.ToDo(ctx, q)
+		if err == nil && (list.Turns != turns || list.Clips != 0 || len(list.Rows) != min(q.Most, turns)) {
+			err = fmt.Errorf("%d turns, %d clips and %d rows are to do, not %d turns", list.Turns, list.Clips, len(list.Rows), turns)
+		}
+		return err
+	}
+}
+
 // BenchmarkSummary sums up a library of 1,000,000 marks and 3,000,000 strokes,
 // counts the same by hand in SQLite's shell, and prints both as a table.
 func BenchmarkSummary(b *testing.B) {
@@ -106,6 +117,9 @@ func BenchmarkSummary(b *testing.B) {
 		_, err := d.Behind(ctx, desk.Query{Players: []club.ID{player}}, desk.Kind{FaultID: cat.Faults[3].ID})
 		return err
 	})
+	measure("what is to do: nothing, in 60,000 turns", "at most 1000 ms", 5, 0, toDo(ctx, d, desk.ToDoQuery{Most: 200}, 0))
+	measure("the same, for a coach who has looked at none", "at most 1000 ms", 5, 0, toDo(ctx, d, desk.ToDoQuery{Most: 200, CoachID: "another"}, 60_000))
+	measure("the same, one player", "at most 100 ms", 9, 0, toDo(ctx, d, desk.ToDoQuery{Most: 200, PlayerID: player}, 0))
 	first := desk.Page{Count: 20} // as many as the page asks for
 	measure("sessions screen", "at most 100 ms", 9, 0, func() error { _, err := d.Sessions(ctx, first); return err })
 	measure("the same, up to a day in the middle", "", 9, 0, func() error {

@@ -25,6 +25,8 @@ type ListedClip struct {
 	Turns   int `json:"turns"`
 	Strokes int `json:"strokes"`
 	Marks   int `json:"marks"`
+	// Unlooked is how many of its turns nobody has looked at.
+	Unlooked int `json:"unlooked"`
 }
 
 // ClipRow is one clip of which is known whether its file is there.
@@ -103,7 +105,7 @@ func (d *Desk) sessionsUpTo(ctx context.Context, upTo club.Date, count int) (Ses
 }
 
 func listed(c club.Clip, n store.Count) ListedClip {
-	return ListedClip{Clip: c, Turns: n.Turns, Strokes: n.Strokes, Marks: n.Marks}
+	return ListedClip{Clip: c, Turns: n.Turns, Strokes: n.Strokes, Marks: n.Marks, Unlooked: n.Unlooked}
 }
 
 // ClipRow returns one clip with what is in the ledger about it. Its file is looked

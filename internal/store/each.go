@@ -13,8 +13,9 @@ import (
 // Each calls do with every turn that the filter picks, in order of date, clip and
 // frame, with what a summary counts: of a stroke its place, side, outcome,
 // readiness and the partner's answer, of a mark its place, fault and the stroke it
-// was hung on, of a look its stretch, coach and faults. With names the marks have their IDs, and so have the strokes with
-// a ready moment. The record is used again for the next turn: do keeps nothing of
+// was hung on, of a look its stretch, coach and faults; of the turn itself also
+// whether it is settled. With names the marks have their IDs, and so have the strokes
+// with a ready moment. The record is used again for the next turn: do keeps nothing of
 // it but strings. An error of do ends the reading and is returned.
 //
 // It reads the packed clips, and packs those that have changed since they were

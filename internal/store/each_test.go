@@ -36,7 +36,7 @@ func busy(t testing.TB) *Library {
 		edits = []Edit{Put(c)}
 		for i := range 4 {
 			edits = append(edits, Put(club.Turn{ID: club.NewID(), ClipID: c.ID, PlayerID: id("player", rng.IntN(3)), DrillID: id("drill", rng.IntN(3)),
-				First: i * 100, Last: i*100 + 90, FirstTicks: int64(i*100) * 512, LastTicks: int64(i*100+90) * 512}))
+				First: i * 100, Last: i*100 + 90, FirstTicks: int64(i*100) * 512, LastTicks: int64(i*100+90) * 512, Settled: i%3 == 1}))
 		}
 		var strokes []club.ID
 		for range 40 {
@@ -89,7 +89,7 @@ func busy(t testing.TB) *Library {
 func counted(all []club.TurnRecord, names bool) []club.TurnRecord {
 	out := make([]club.TurnRecord, len(all))
 	for i, r := range all {
-		r.Turn = club.Turn{ID: r.ID, ClipID: r.ClipID, PlayerID: r.PlayerID, DrillID: r.DrillID, First: r.First, Last: r.Last, FirstTicks: r.FirstTicks, LastTicks: r.LastTicks}
+		r.Turn = club.Turn{ID: r.ID, ClipID: r.ClipID, PlayerID: r.PlayerID, DrillID: r.DrillID, First: r.First, Last: r.Last, FirstTicks: r.FirstTicks, LastTicks: r.LastTicks, Settled: r.Settled}
 		strokes, marks := r.Strokes, r.Marks
 		r.Strokes, r.Marks = []club.Stroke{}, []club.Mark{}
 		for _, s := range strokes {
@@ -179,6 +179,16 @@ func TestEachTellsWhatRecordTells(t *testing.T) {
 			}
 		}
 		counts := must1(l.SessionPage(ctx, "", 0)).Counts
+		unlooked := map[club.ID]int{}
+		for _, r := range must1(l.Record(ctx, Filter{})) {
+			if len(r.Looks) == 0 {
+				unlooked[r.ClipID]++
+			}
+		}
+		require.NotEmpty(t, unlooked, what)
+		for clip, n := range counts {
+			require.Equal(t, unlooked[clip], n.Unlooked, "%s: %s", what, clip)
+		}
 		_, err := l.write.Exec("DELETE FROM pack")
 		require.NoError(t, err)
 		require.Equal(t, must1(l.SessionPage(ctx, "", 0)).Counts, counts, what)
@@ -197,7 +207,7 @@ func TestEachTellsWhatRecordTells(t *testing.T) {
 	stroke.Side, stroke.Frame, stroke.Ticks = club.Backhand, 201, 201*512
 	stroke.Ready = nil
 	mark.StrokeID = led.Strokes[9].ID
-	turn.PlayerID, turn.Last = id("player", 2), turn.Last-30
+	turn.PlayerID, turn.Last, turn.Settled = id("player", 2), turn.Last-30, !turn.Settled
 	film.FirstTicks, film.SessionID = 77, id("day", 0)
 	day.Date = "2026-04-20"
 	for what, edit := range map[string]Edit{

@@ -164,9 +164,9 @@ func packClips(ctx context.Context, tx *sql.Tx, clips []club.ID, write bool, kee
 			continue
 		}
 		n := counts[clip]
-		if _, err := tx.ExecContext(ctx, `INSERT OR REPLACE INTO pack (clip_id, turns, strokes, marks, data, ids)
-			SELECT ?1, ?2, ?3, ?4, ?5, ?6 WHERE EXISTS (SELECT 1 FROM clip WHERE id = ?1 AND gone = 0)`,
-			clip, n.Turns, n.Strokes, n.Marks, data, ids); err != nil {
+		if _, err := tx.ExecContext(ctx, `INSERT OR REPLACE INTO pack (clip_id, turns, strokes, marks, unlooked, data, ids)
+			SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7 WHERE EXISTS (SELECT 1 FROM clip WHERE id = ?1 AND gone = 0)`,
+			clip, n.Turns, n.Strokes, n.Marks, n.Unlooked, data, ids); err != nil {
 			return err
 		}
 	}

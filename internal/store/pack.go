@@ -12,8 +12,8 @@ import (
 	"strokeledger/internal/club"
 )
 
-// A pack keeps the turns of one clip as a summary needs them, in a few bytes a
-// stroke: data has everything that is counted, ids the names of the marks, and of
+// A pack keeps the turns of one clip as a summary and the list of what is still to
+// do need them, in a few bytes a stroke: data has everything that is counted, ids the names of the marks, and of
 // the strokes with a ready moment, which only a reader wants who goes on to them.
 // Numbers are varints; frames and ticks are differences. A change of the layout
 // needs a migration that empties the table.
@@ -122,6 +122,11 @@ func (w *packer) turn(t *club.TurnRecord) {
 	w.uint(t.Last - t.First)
 	w.int(t.FirstTicks)
 	w.int(t.LastTicks - t.FirstTicks)
+	settled := 0
+	if t.Settled {
+		settled = 1
+	}
+	w.uint(settled)
 	hung := map[club.ID]int{}
 	for i := range t.Marks {
 		if id := t.Marks[i].StrokeID; id != "" {

@@ -84,6 +84,17 @@ func TestPlanOfAPageOfSessions(t *testing.T) {
 	require.Contains(t, strings.Join(planOf(t, l, countsOf(inPage), "", 20), "\n"), "USING COVERING INDEX pack_counts (clip_id=?)")
 }
 
+// What is still to do is found by index, clip by clip of the days that are asked for.
+func TestPlansOfWhatIsToDo(t *testing.T) {
+	l := furnished(t)
+	plan := strings.Join(planOf(t, l, turnlessClips, "2026-01-01", ""), "\n")
+	require.Equal(t, 1, strings.Count(plan, "SCAN"), plan)
+	require.Contains(t, plan, "SCAN d") // all training dates, a few hundred in a club's life
+	require.Contains(t, plan, "USING INDEX clip_by_session (session_id=?)")
+	require.Contains(t, plan, "USING COVERING INDEX turn_by_clip (clip_id=?)")
+	require.Contains(t, strings.Join(planOf(t, l, filmlessClips), "\n"), "clip_by_fingerprint (fingerprint=?)")
+}
+
 func planOf(t *testing.T, l *Library, query string, args ...any) (steps []string) {
 	rows, err := l.read.QueryContext(context.Background(), "EXPLAIN QUERY PLAN "+query, args...)
 	require.NoError(t, err)

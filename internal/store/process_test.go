@@ -85,8 +85,8 @@ var writesEach = flag.Int("writes", 300, "changes by each of two processes at on
 // acknowledged: the mark's number, or its number taken back.
 func helpWrite(ctx context.Context, l *Library, from, count int) error {
 	for i := from; i < from+count; i++ {
-		// A mark and a stroke in one change: never one without the other.
-		if _, err := l.Do(ctx, "helper", fmt.Sprint(i), Put(mark(i, 0, 0, 1)), Put(stroke(i, 0, 1))); err != nil {
+		// A mark, a stroke and a look in one change: never one without the others.
+		if _, err := l.Do(ctx, "helper", fmt.Sprint(i), Put(mark(i, 0, 0, 1)), Put(stroke(i, 0, 1)), Put(look(i, 0, 0, 9, 1))); err != nil {
 			return err
 		}
 		fmt.Println(i)
@@ -113,8 +113,8 @@ func helpRead(ctx context.Context, l *Library) error {
 		if err != nil {
 			return err
 		}
-		if len(led.Marks) != len(led.Strokes) || len(led.Marks) < seen {
-			return fmt.Errorf("%d marks and %d strokes after %d", len(led.Marks), len(led.Strokes), seen)
+		if len(led.Marks) != len(led.Strokes) || len(led.Marks) != len(led.Looks) || len(led.Marks) < seen {
+			return fmt.Errorf("%d marks, %d strokes and %d looks after %d", len(led.Marks), len(led.Strokes), len(led.Looks), seen)
 		}
 		seen = len(led.Marks)
 		select {
@@ -172,6 +172,7 @@ func TestTwoWritersFourReaders(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, led.Marks, 2**writesEach)
 	require.Len(t, led.Strokes, 2**writesEach)
+	require.Len(t, led.Looks, 2**writesEach)
 	latest, err := l.Latest(ctx)
 	require.NoError(t, err)
 	require.EqualValues(t, 1+2**writesEach, latest, "one entry of the log a change")
@@ -205,7 +206,7 @@ func TestKilledWhileWriting(t *testing.T) {
 		require.NoError(t, err)
 		led, err := l.OfClip(ctx, id("clip", 0))
 		require.NoError(t, err)
-		require.Equal(t, len(led.Marks), len(led.Strokes), "no half changes")
+		require.Equal(t, []int{len(led.Marks), len(led.Marks)}, []int{len(led.Strokes), len(led.Looks)}, "no half changes")
 		marks := map[int]bool{}
 		for _, m := range led.Marks {
 			var n int

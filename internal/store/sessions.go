@@ -59,7 +59,10 @@ func (l *Library) ClipsByID(ctx context.Context, ids []club.ID) ([]club.Clip, er
 }
 
 // Count says how much was logged on a clip.
-type Count struct{ Turns, Strokes, Marks int }
+type Count struct {
+	Turns, Strokes, Marks int
+	Unlooked              int // turns on which no look lies
+}
 
 // Count returns how much was logged on a clip, nothing for one that is not there.
 func (l *Library) Count(ctx context.Context, clip club.ID) (Count, error) {
@@ -72,7 +75,7 @@ func (l *Library) Count(ctx context.Context, clip club.ID) (Count, error) {
 }
 
 func countsOf(which string) string {
-	return "SELECT c.id, p.turns, p.strokes, p.marks FROM (SELECT id FROM clip WHERE " + which + ") c LEFT JOIN pack p INDEXED BY pack_counts ON p.clip_id = c.id"
+	return "SELECT c.id, p.turns, p.strokes, p.marks, p.unlooked FROM (SELECT id FROM clip WHERE " + which + ") c LEFT JOIN pack p INDEXED BY pack_counts ON p.clip_id = c.id"
 }
 
 // counts returns the counts of the clips that which chooses, those on which
@@ -87,11 +90,11 @@ func counts(ctx context.Context, tx *sql.Tx, which string, args ...any) (map[clu
 	var missing []club.ID // those that changed since they were packed
 	for rows.Next() {
 		var clip club.ID
-		var turns, strokes, marks sql.NullInt64
-		if err := rows.Scan(&clip, &turns, &strokes, &marks); err != nil {
+		var turns, strokes, marks, unlooked sql.NullInt64
+		if err := rows.Scan(&clip, &turns, &strokes, &marks, &unlooked); err != nil {
 			return nil, err
 		}
-		switch c := (Count{int(turns.Int64), int(strokes.Int64), int(marks.Int64)}); {
+		switch c := (Count{int(turns.Int64), int(strokes.Int64), int(marks.Int64), int(unlooked.Int64)}); {
 		case !turns.Valid:
 			missing = append(missing, clip)
 		case c != Count{}:
@@ -112,7 +115,8 @@ func count(ctx context.Context, tx *sql.Tx, clips []club.ID, counts map[club.ID]
 	of := func(table string) string {
 		return ", (SELECT count(*) FROM " + table + " r WHERE r.clip_id = j.value AND r.gone = 0)"
 	}
-	rows, err := tx.QueryContext(ctx, "SELECT j.value"+of("turn")+of("stroke")+of("mark")+" FROM json_each(?1) j", idList(clips))
+	unlooked := ", (SELECT count(*) FROM turn t WHERE t.clip_id = j.value AND t.gone = 0 AND NOT EXISTS (SELECT 1 FROM look e WHERE e.clip_id = t.clip_id AND e.gone = 0 AND " + lookOver + "))"
+	rows, err := tx.QueryContext(ctx, "SELECT j.value"+of("turn")+of("stroke")+of("mark")+unlooked+" FROM json_each(?1) j", idList(clips))
 	if err != nil {
 		return err
 	}
@@ -120,7 +124,7 @@ func count(ctx context.Context, tx *sql.Tx, clips []club.ID, counts map[club.ID]
 	for rows.Next() {
 		var clip club.ID
 		var c Count
-		if err := rows.Scan(&clip, &c.Turns, &c.Strokes, &c.Marks); err != nil {
+		if err := rows.Scan(&clip, &c.Turns, &c.Strokes, &c.Marks, &c.Unlooked); err != nil {
 			return err
 		}
 		if c != (Count{}) {

@@ -121,7 +121,7 @@ func TestRowsComeBackAsTheyWere(t *testing.T) {
 	require.Len(t, clips, 3)
 	count, err := l.Count(ctx, id("clip", 0))
 	require.NoError(t, err)
-	require.Equal(t, Count{1, 1, 1}, count)
+	require.Equal(t, Count{Turns: 1, Strokes: 1, Marks: 1, Unlooked: 1}, count)
 	byID, err := l.MarksByID(ctx, []club.ID{id("mark", 0), "none"})
 	require.NoError(t, err)
 	require.Equal(t, []club.Mark{mark(0, 0, 1, 5)}, byID)

@@ -153,6 +153,7 @@ func (u *unpacker) turn() {
 	r.Last = r.First + u.uint()
 	r.FirstTicks = u.int()
 	r.LastTicks = r.FirstTicks + u.int()
+	r.Settled = u.uint() == 1
 	u.strokes()
 	u.marks()
 	u.looks()

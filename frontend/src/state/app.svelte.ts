@@ -69,7 +69,7 @@ export class App {
   /** Keeps what is shown and waits to be kept: undo takes that back first. */
   unkept: () => Promise<void> = () => Promise.resolve();
 
-  /** Starts a pass over turns; a focus of none is every fault in use. The bench sets it. */
+  /** Starts a pass over turns, looking for some faults, or for all in use where none are given. The bench sets it. */
   startPass: (turns: Id[], focus: Id[]) => void = () => {};
 
   #changes = new Set<(change: Change | null) => void>();

@@ -12,7 +12,7 @@ const drill = { id: "d", name: "Forehand", pattern: "F" } as Drill;
 
 /** A program behind the page with a clip without turns, in which three bursts are heard. */
 function backend() {
-  const ledger: Ledger = { turns: [], strokes: [], marks: [] };
+  const ledger: Ledger = { turns: [], strokes: [], marks: [], looks: [], hangs_on: {} };
   const all = [50, 200, 350].map((first): Burst => ({ first, last: first + 90, from: 0, to: 0, contacts: 9, strokes: 4, open: false, after: -1, player_id: "p", drill_id: "d" }));
   const clip = { id: "c", session_id: "s", name: "c.mp4", path: "", seconds: FRAMES / 50, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0 };
   const found = () => all.filter((b) => !ledger.turns.some((t) => t.first <= b.last && b.first <= t.last));

@@ -16,6 +16,7 @@ import {
   type Player,
 } from "../domain";
 import { dayInWords, today } from "./days";
+import { USUAL } from "./reaction.svelte";
 
 export interface Row {
   id: string;
@@ -25,8 +26,8 @@ export interface Row {
 export interface FieldOf<T extends Row> {
   name: keyof T & string;
   label: string;
-  /** A day is written year-month-day and may be empty. */
-  kind: "text" | "short" | "long" | "number" | "choice" | "day";
+  /** A day is written year-month-day and may be empty; seconds may be empty too, which is 0. */
+  kind: "text" | "short" | "long" | "number" | "seconds" | "choice" | "day";
   /** What stands above this field and those that follow. */
   heading?: string;
   options?: readonly string[];
@@ -58,6 +59,18 @@ export function consentTag(p: Player, day: Day): string {
   if (p.delete_after && day > p.delete_after) return "to be deleted";
   if (!p.consent_from || day < p.consent_from) return "no consent on record";
   return p.consent_until && day > p.consent_until ? "consent over" : "";
+}
+
+/** Seconds as a field shows them: two decimals, and nothing for 0. */
+export function secondsText(v: unknown): string {
+  if (typeof v === "string") return v;
+  return typeof v === "number" && v !== 0 ? v.toFixed(2) : "";
+}
+
+/** Seconds as they were written, to a hundredth; 0 for nothing, and -1 for what is no number of seconds, of which the program names the field. */
+export function secondsOf(written: string): number {
+  if (written === "") return 0;
+  return /^\d*[.,]?\d+$/.test(written) ? Math.round(100 * Number(written.replace(",", "."))) / 100 : -1;
 }
 
 const KEYS = "abcdefghijklmnopqrstuvwxyz1234567890";
@@ -173,8 +186,18 @@ export const coaches: Kind<Coach> = {
   rows: (c) => c.coaches,
   blank: () => ({ id: "", name: "" }),
   title: (c) => c.name,
-  more: () => "",
-  fields: [{ name: "name", label: "Name", kind: "text" }],
+  more: (c) => (c.reaction ? `reaction ${c.reaction.toFixed(2)} s` : ""),
+  fields: [
+    { name: "name", label: "Name", kind: "text" },
+    {
+      name: "reaction",
+      label: "Reaction, seconds",
+      kind: "seconds",
+      hint: `From seeing a fault to pressing its key, like 0.45; empty: the usual ${USUAL.toFixed(2)}.`,
+    },
+  ],
+  about:
+    "The reaction is used while a clip plays: a fault’s key comes that much later than the fault was seen, so the mark is put on the stroke that was to be seen then. It differs from one person to another, and grows with the number of keys to choose among: measure it with the keys that your team uses.",
   save: calls.saveCoach,
   empty: "No coaches yet. Add whoever marks: each mark carries the name of its coach.",
 };

@@ -3,6 +3,7 @@ import type { AddResult, Alike, Day, Id, ListedClip, SessionPage, SessionRow } f
 import type { App } from "./app.svelte";
 import { dayBefore, recordingDay, today } from "./days";
 import { isolated } from "./isolate";
+import { ToDo } from "./todo.svelte";
 import { Whereabouts } from "./whereabouts.svelte";
 
 /** How the adding of one file went. */
@@ -65,6 +66,7 @@ export class SessionsState {
   /** The latest few, whatever is shown. */
   latest = $state.raw<Day[]>([]);
   readonly files = new Whereabouts();
+  readonly todo: ToDo;
   adding = $state<Adding | null>(null);
   /** The day that the films suggest, with a sentence on it. */
   readonly suggested = $derived(recordingDay(this.adding?.paths.map((p) => this.adding?.recorded[p] ?? "") ?? []));
@@ -83,7 +85,9 @@ export class SessionsState {
   #wanted: Id = "";
   #met: Id = "";
 
-  constructor(private readonly app: App) {}
+  constructor(private readonly app: App) {
+    this.todo = new ToDo(app);
+  }
 
   readonly clips = $derived(this.rows.flatMap((s) => s.clips));
 
@@ -96,6 +100,7 @@ export class SessionsState {
     if (this.app.state.dir !== this.#dir) this.#leave();
     if (clip !== "" && !this.shows(clip)) this.#wanted = clip;
     await this.#read(this.upTo, Math.max(PAGE, this.rows.length));
+    void this.todo.load();
   }
 
   /** load, and looks for all files once more. */
@@ -166,6 +171,7 @@ export class SessionsState {
     this.upTo = "";
     this.#wanted = "";
     this.earlier = this.total = 0;
+    this.todo.leave();
     this.loaded = false;
   }
 

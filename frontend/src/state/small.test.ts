@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { AppError } from "../api";
 import type { Fault } from "../domain";
 import { dayAfter, dayBefore, dayInWords, dayShort, daysBefore, today } from "./days";
-import { freeKeys, keyRemark } from "./definitions";
+import { freeKeys, keyRemark, secondsOf, secondsText } from "./definitions";
 import { sorted, tallied } from "./sessions.svelte";
 import { page, peak, toSeconds, toX } from "./strip";
 
@@ -97,4 +97,9 @@ describe("the sound strip", () => {
     expect(drawn[77]).toBeCloseTo(0.9);
     expect(drawn.filter((v) => v > 0)).toHaveLength(1);
   });
+});
+
+it("seconds in a field have two decimals, nothing is 0, and what is no number is refused", () => {
+  expect([secondsText(0.4), secondsText(0), secondsText(undefined), secondsText("0,")]).toEqual(["0.40", "", "", "0,"]);
+  expect(["", "0.45", "0,456", ".5", "3", "-1", "soon", "1.", "0.4 s"].map(secondsOf)).toEqual([0, 0.45, 0.46, 0.5, 3, -1, -1, -1, -1]);
 });

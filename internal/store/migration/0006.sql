@@ -54,6 +54,10 @@ END;
 -- usual time.
 ALTER TABLE coach ADD COLUMN reaction REAL NOT NULL DEFAULT 0 CHECK (reaction BETWEEN 0 AND 3);
 
--- Packs hold looks from now on.
+-- Packs hold looks from now on, and whether a turn is settled; beside them stands on
+-- how many of the clip's turns no look lies.
 DELETE FROM pack;
 DELETE FROM standing;
+DROP INDEX pack_counts;
+ALTER TABLE pack ADD COLUMN unlooked INTEGER NOT NULL DEFAULT 0;
+CREATE INDEX pack_counts ON pack (clip_id, turns, strokes, marks, unlooked);

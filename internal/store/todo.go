@@ -1,0 +1,63 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+
+	"strokeledger/internal/club"
+)
+
+// DatedClip is a clip with the day of its session.
+type DatedClip struct {
+	ID   club.ID
+	Date club.Date
+}
+
+const (
+	turnlessClips = `SELECT c.id, d.date FROM session d CROSS JOIN clip c ON c.session_id = d.id AND c.gone = 0
+		WHERE d.gone = 0 AND c.fingerprint <> '' AND (?1 = '' OR d.date >= ?1) AND (?2 = '' OR d.date <= ?2)
+		AND NOT EXISTS (SELECT 1 FROM turn t WHERE t.clip_id = c.id AND t.gone = 0)`
+	filmlessClips = "SELECT id FROM clip WHERE fingerprint = '' AND gone = 0"
+)
+
+// Turnless returns the clips of a period, both days included and an empty one open,
+// that have a film and no turn, in no order.
+func (l *Library) Turnless(ctx context.Context, from, to club.Date) (clips []DatedClip, err error) {
+	err = l.view(ctx, func(tx *sql.Tx) error {
+		rows, err := tx.QueryContext(ctx, turnlessClips, from, to)
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		for rows.Next() {
+			var c DatedClip
+			if err := rows.Scan(&c.ID, &c.Date); err != nil {
+				return err
+			}
+			clips = append(clips, c)
+		}
+		return rows.Err()
+	})
+	return clips, err
+}
+
+// Filmless returns the clips whose film is forgotten while numbers of it are kept.
+func (l *Library) Filmless(ctx context.Context) (map[club.ID]bool, error) {
+	clips := map[club.ID]bool{}
+	err := l.view(ctx, func(tx *sql.Tx) error {
+		rows, err := tx.QueryContext(ctx, filmlessClips)
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		for rows.Next() {
+			var id club.ID
+			if err := rows.Scan(&id); err != nil {
+				return err
+			}
+			clips[id] = true
+		}
+		return rows.Err()
+	})
+	return clips, err
+}
