@@ -342,10 +342,10 @@ export class Pass {
     }
     const meant = this.#meant(fault);
     if (!meant) return;
-    if (meant.stroke === this.stroke) this.#marked = true;
+    if (meant.stroke.id === this.stroke?.id) this.#marked = true;
     const { stroke } = meant;
     const key = stroke.id + fault.id;
-    const place = `stroke ${meant.turn.strokes.indexOf(stroke) + 1}${meant.turn === turn ? "" : " of the turn before"}`;
+    const place = `stroke ${meant.turn.strokes.findIndex((s) => s.id === stroke.id) + 1}${meant.turn.turn_id === turn.turn_id ? "" : " of the turn before"}`;
     if (this.has(stroke, fault)) {
       this.#note(key, false);
       await this.bench.write(
@@ -359,7 +359,7 @@ export class Pass {
       return;
     }
     this.#note(key, true);
-    const frame = this.held && meant.stroke === this.stroke ? viewer.current : -1;
+    const frame = this.held && meant.stroke.id === this.stroke?.id ? viewer.current : -1;
     const made = await this.bench.write(
       () => program.mark(stroke.id, fault.id, frame),
       () => `Saved: ${fault.code} on ${place}.`,
@@ -431,16 +431,19 @@ export class Pass {
   }
 
   async #change(stroke: PassStroke, change: Partial<Pick<PassStroke, "side" | "outcome">>, word: string): Promise<void> {
-    const turn = this.turn;
-    const next = { ...stroke, ...change };
-    const kept = this.bench.ledger.strokes.find((s) => s.id === stroke.id);
-    if (!turn || !kept) return;
-    const side = change.side ?? kept.side ?? ""; // the pattern goes on saying what nobody has set
-    const saved = await this.bench.write(
-      () => api.saveStroke(stroke.id, stroke.frame, side, next.outcome),
-      () => `Saved: stroke ${turn.strokes.indexOf(stroke) + 1} is ${word}.`,
+    const place = this.at;
+    await this.bench.write(
+      async () => {
+        // As it is by now: keys may follow one another fast.
+        const kept = this.bench.ledger.strokes.find((s) => s.id === stroke.id);
+        if (!kept) return;
+        const side = change.side ?? kept.side ?? ""; // the pattern goes on saying what nobody has set
+        await api.saveStroke(stroke.id, stroke.frame, side, change.outcome ?? kept.outcome);
+        const turn = this.turn;
+        if (turn) this.turn = { ...turn, strokes: turn.strokes.map((s) => (s.id === stroke.id ? { ...s, ...change } : s)) };
+      },
+      () => `Saved: stroke ${place + 1} is ${word}.`,
     );
-    if (saved && this.turn === turn) this.turn = { ...turn, strokes: turn.strokes.map((s) => (s.id === stroke.id ? next : s)) };
   }
 
   openSettings(): void {
