@@ -85,7 +85,7 @@ async function coach(stage, report) {
       }, { id, players: cat.players, drill: cat.drills[0], fault: cat.faults[0], nasty });
       await page.reload();
       await page.locator("[data-clip]").waitFor();
-      for (const key of ["F5", "F8", "F7", "F6"]) {
+      for (const key of ["F5", "F10", "F10", "F8", "F7", "F6"]) {
         await page.keyboard.press(key);
         await sleep(600);
       }

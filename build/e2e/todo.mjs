@@ -25,6 +25,7 @@ async function work(stage, report) {
       const naming = page.getByRole("dialog", { name: "Who is marking?" });
       await naming.getByLabel("Your name").fill("Ruta Halvorsen");
       await naming.getByRole("button", { name: "That is me" }).click();
+      await naming.waitFor({ state: "detached" });
       await page.getByRole("button", { name: "To do: 2 clips F10" }).waitFor();
       await page.keyboard.press("F10");
       await says("To do: 2 clips");
