@@ -1,6 +1,6 @@
 // A fault summary as the program sends it: the page's view of internal/tally,
 // field for field. Rates run from 0 to 1, intervals cover 95 %.
-import type { Day, Id, Method, Outcome, Phase, Side } from "./domain";
+import type { Day, Id, Method, Outcome, Phase, Side, Looked } from "./domain";
 
 export interface SummaryQuery {
   players: Id[];
@@ -125,22 +125,6 @@ export interface Tempo {
   lower: number;
   upper: number;
   spread: number;
-}
-
-/** How far the turns of a group were looked through. */
-export interface Looked {
-  turns: number;
-  strokes: number;
-  some_turns: number;
-  some_strokes: number;
-  no_turns: number;
-  no_strokes: number;
-  twice_turns: number;
-  assumed_turns: number;
-  /** All of it in plain sentences, "" where there is nothing to say. */
-  say: string;
-  /** The words in it that count the turns that were not looked through, "" for none. */
-  left: string;
 }
 
 export interface Group {

@@ -1,9 +1,11 @@
-import { bench, on, pass as looks, type AppError } from "../api";
+import { bench, on, type AppError } from "../api";
 import type { Fault, Id, Ledger, Mark, Outcome, Sign, Stroke, Turn } from "../domain";
 import type { HeardTurn, Proposal } from "../heard";
 import type { App, Place } from "./app.svelte";
 import { BurstWork } from "./burstwork.svelte";
 import { Ear } from "./ear.svelte";
+import { Looking } from "./looking.svelte";
+import { twice, whichStroke, type Offer } from "./offers";
 import { Pass } from "./pass.svelte";
 import { StrokeWork } from "./strokework.svelte";
 import { beadRow, could, covers, endTurn, pearls, streak, turnAt, type Bead, type Pearl } from "./turns";
@@ -19,15 +21,6 @@ export interface TurnDraft {
   drill_id: Id;
   first: number;
   last: number;
-}
-
-/** Something that the program proposes and one key answers. */
-interface Offer {
-  text: string;
-  yes: string;
-  accept: () => void;
-  no: string;
-  refuse: () => void;
 }
 
 const EMPTY: Ledger = { turns: [], strokes: [], marks: [], looks: [], hangs_on: {} };
@@ -97,6 +90,7 @@ export class Bench {
   readonly ear: Ear;
   readonly strokes: StrokeWork;
   readonly pass: Pass;
+  readonly looking: Looking;
   readonly bursts: BurstWork;
 
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
@@ -108,6 +102,7 @@ export class Bench {
     this.ear = new Ear(app);
     this.strokes = new StrokeWork(this);
     this.pass = new Pass(this);
+    this.looking = new Looking(this);
     app.startPass = (turns, focus) => void this.pass.start(turns, focus);
     this.bursts = new BurstWork(this);
   }
@@ -250,45 +245,13 @@ export class Bench {
       const played = await this.write((clip) => bench.markPlayed(clip, frame, fault.id, rate), (p) => at(p.mark.frame));
       if (!played) return;
       this.selectedId = played.mark.id;
-      if (!this.#askWhich(played.mark, played.other, fault)) this.#askTwice(played.mark, fault);
+      this.offer = whichStroke(this, played.mark, played.other, fault) ?? twice(this, played.mark, fault);
       return;
     }
     const made = await this.write((clip) => bench.addMark(clip, frame, fault.id), () => at(frame));
     if (!made) return;
     this.selectedId = made.id;
-    this.#askTwice(made, fault);
-  }
-
-  /** A key that came soon after a stroke may have been for the one before. */
-  #askWhich(made: Mark, other: Id, fault: Fault): boolean {
-    this.offer = null;
-    const turn = turnAt(this.ledger.turns, made.frame);
-    const before = turn && this.beadsOf(turn).find((b) => b.stroke.id === other);
-    const bead = this.holding;
-    if (!bead || !before) return false;
-    this.offer = {
-      text: `${fault.code} is on stroke ${bead.place + 1}. Or did you see it on stroke ${before.place + 1}?`,
-      yes: `On stroke ${before.place + 1}`,
-      accept: () => void this.hangOn(made, other, `Saved: the mark hangs on stroke ${before.place + 1} now.`),
-      no: "Leave it",
-      refuse: () => this.app.tell(`${fault.code} stays on stroke ${bead.place + 1}.`),
-    };
-    return true;
-  }
-
-  /** A rate counts a fault on one stroke once: the same again may be a slip. */
-  #askTwice(made: Mark, fault: Fault): void {
-    this.offer = null;
-    const bead = this.holding;
-    const twins = bead?.marks.filter((m) => m.fault_id === made.fault_id && m.coach_id === made.coach_id).length ?? 0;
-    if (!bead || twins < 2) return;
-    this.offer = {
-      text: `${fault.code} is on stroke ${bead.place + 1} ${twins === 2 ? "twice" : `${twins} times`} now. The rate counts it once.`,
-      yes: "Keep it",
-      accept: () => this.app.tell(`${fault.code} at ${this.at(made.frame)} is kept.`),
-      no: "Take it back",
-      refuse: () => void this.removeEntry({ kind: "mark", row: made }),
-    };
+    this.offer = twice(this, made, fault);
   }
 
   /** Answers what is offered. */
@@ -301,46 +264,6 @@ export class Bench {
     this.offer = null;
     if (yes) offer.accept();
     else offer.refuse();
-  }
-
-  /** The faults in use that somebody has looked for in all of the turn here, by coach. */
-  readonly lookedBy = $derived.by(() => {
-    const turn = this.turn;
-    const by = new Map<Id, Set<Id>>();
-    for (const l of turn ? this.ledger.looks : []) {
-      if (!turn || l.first > turn.first || l.last < turn.last) continue;
-      const faults = by.get(l.coach_id) ?? new Set();
-      l.faults.forEach((f) => faults.add(f));
-      by.set(l.coach_id, faults);
-    }
-    return by;
-  });
-
-  /** Whether a coach has looked through the turn here for every fault in use. */
-  lookedThrough(coach: Id): boolean {
-    const faults = this.lookedBy.get(coach);
-    return faults !== undefined && this.app.faults.every((f) => faults.has(f.id));
-  }
-
-  /** Says that the turn here is looked through, or takes that back. */
-  async look(): Promise<void> {
-    const turn = this.turn;
-    if (!turn) {
-      this.app.tell("No turn covers this frame: nothing can be looked through here.", true);
-      return;
-    }
-    if (!this.coachKnown()) return;
-    if (this.lookedThrough(this.app.state.coach_id)) {
-      await this.write(
-        () => looks.takeBack(turn.id),
-        () => "Taken back: you have not looked through this turn. Its faults count only where somebody else has.",
-      );
-    } else {
-      await this.write(
-        () => looks.looked(turn.id, []),
-        () => "Saved: you have looked through this turn for every fault.",
-      );
-    }
   }
 
   turnStart(): void {

@@ -26,7 +26,7 @@ export function benchKeys(b: Bench): readonly Binding[] {
     { press: ["Space"], help: "Play and pause", group: MOVE, run: () => b.viewer?.toggle() },
     ...playKeys(b, (say, wrong) => b.tell(say, wrong)),
     { press: ["Shift+Enter"], help: "A pass over the strokes of this turn and those after it", group: LOOK, run: () => void b.pass.startHere() },
-    { press: ["="], help: "You have looked through this turn for every fault; again takes it back", group: LOOK, run: () => void b.look() },
+    { press: ["="], help: "You have looked through this turn for every fault; again takes it back", group: LOOK, run: () => void b.looking.toggle() },
     { press: ["["], help: "A turn starts at this frame", group: ENTER, run: () => b.turnStart() },
     { press: ["]"], help: "The turn ends at this frame", group: ENTER, run: () => b.turnEnd() },
     { press: ["Enter"], help: "Good stroke here; makes the one here good. In play that no turn covers: makes it a turn", group: ENTER, run: () => void b.bursts.enter() },
