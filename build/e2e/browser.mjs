@@ -186,6 +186,19 @@ async function coach(stage, report) {
       same(await ledger(library, live("stroke", "frame, outcome")), [10, 20, 30, 40, 50].map((f) => ({ frame: f, outcome: f === 50 ? "missed" : "good" })), "the ledger");
     });
 
+    await report.check("what nobody has looked at does not count; one key says that the turn is looked through", async () => {
+      await page.keyboard.press("F7");
+      await page.getByRole("button", { name: "turn", exact: false }).first().waitFor();
+      same(await page.getByRole("button", { name: /of 5 strokes/ }).count(), 0, "rates before anybody has looked");
+      await page.keyboard.press("F6");
+      await frame.waitFor();
+      await page.keyboard.press("=");
+      await page.getByText("looked through by you").waitFor();
+      const [look] = await ledger(library, live("look", "first, last, faults"));
+      const inUse = await ledger(library, "SELECT count(*) AS n FROM fault WHERE gone = 0 AND retired = 0");
+      same(JSON.parse(look.faults).length, inUse[0].n, "faults looked for");
+    });
+
     await report.check("the summary says 1 of 5 strokes, and opens down to the frame", async () => {
       await page.keyboard.press("F7");
       // 20 % of 5 with its Wilson interval, 3.6 to 62.4 % (worked out from his formula).

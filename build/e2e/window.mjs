@@ -71,6 +71,26 @@ async function coach(stage, report) {
     await until("an empty ledger", async () => (await ledger(library, marks)).length === 0);
     await window.close();
   });
+
+  await report.check("a turn is looked through in a pass, its fault on its stroke", async () => {
+    const club = join(stage.dir, "club");
+    const demo = join(club, "library");
+    await run(program, ["demo", club], { maxBuffer: 1 << 24 });
+    await run("sqlite3", [join(demo, "ledger.db"), "DELETE FROM look; DELETE FROM mark"]);
+    window = await Window.open(stage, demo);
+    await drawn(window);
+    await window.key("shift+Return"); // over the first card's clip
+    await until("the stroke's picture, larger than on the bench", async () => {
+      const found = find(await window.shoot(), 16 / 9);
+      return found && found.width > 900 && found;
+    });
+    await window.key("l");
+    await until("the mark on a stroke", async () => (await ledger(demo, "SELECT 1 FROM mark m JOIN stroke s ON s.id = m.stroke_id WHERE m.gone = 0")).length === 1);
+    const looks = "SELECT t.id FROM look l JOIN turn t ON t.clip_id = l.clip_id AND t.first = l.first AND t.last = l.last WHERE l.gone = 0 AND l.assumed = 0";
+    await until("the turn looked through", async () => (await ledger(demo, looks)).length > 0, 60000);
+    await window.key("Escape");
+    await window.close();
+  });
 }
 
 /** One window of the program on the stage's screen. */
