@@ -219,6 +219,9 @@ func guard(err *error) {
 // sentence.
 func coded(err error) any {
 	code := "failed"
+	if errors.Is(err, store.ErrUnknown) {
+		code = "unknown" // what was asked for is not in the library any more
+	}
 	if p, ok := club.AsProblem(err); ok {
 		code = "problem"
 		if p.Field != "" {

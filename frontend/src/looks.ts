@@ -71,7 +71,10 @@ export interface PassStroke {
   /** First and last frame shown. */
   from: number;
   to: number;
+  /** What a coach has set, else what the drill's pattern says; "" for neither. */
   side: Side;
+  /** Only what a coach has set. */
+  set: Side;
   outcome: Outcome;
   /** Between which frames a fault of each phase can be seen, in the order of PHASES. */
   earliest: number[];

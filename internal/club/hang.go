@@ -19,9 +19,14 @@ const (
 	// recovering is how long after a contact a fault in the way back can first be
 	// seen: until then the arm still follows through.
 	recovering = 0.25
+	// settled is how long before a contact it is plain whether the player was ready for
+	// it, and early how long before the partner's contact, which may be heard wrongly.
+	settled, early = 0.1, 0.15
 	// slowest is how late a key may come after the moment that it is for, in usual
 	// reactions.
 	slowest = 1.5
+	// latest is how late nobody is any more, in usual reactions.
+	latest = 2.5
 )
 
 // Before reports whether a fault of this phase belongs to the stroke that was
@@ -108,8 +113,8 @@ type Aim struct {
 // stroke on which the fault could have been seen by then. A fault in preparing a
 // stroke can be seen from the partner's contact before it (half way from the stroke
 // before where that is not known), but not before a slow finger has done with the
-// stroke before. Where the key came sooner than the usual reaction after that, the
-// stroke before may have been meant as well.
+// stroke before. Where the key came sooner than the usual reaction after that, and the
+// stroke before is not longer ago than anybody takes, that may have been meant as well.
 func (r TurnRecord) AimAt(ticks int64, reaction float64, f Fault, sides []Side) Aim {
 	a := Aim{Stroke: -1, Other: -1, Ticks: max(r.FirstTicks, ticks-r.Base.Ticks(reaction))}
 	opened := int64(0)
@@ -126,7 +131,7 @@ func (r TurnRecord) AimAt(ticks int64, reaction float64, f Fault, sides []Side) 
 	if a.Stroke < 0 {
 		return a
 	}
-	if ticks-opened >= r.Base.Ticks(reaction) {
+	if ticks-opened >= r.Base.Ticks(reaction) || a.Other >= 0 && ticks > r.over(a.Other, f.Phase)+r.Base.Ticks(latest*reaction) {
 		a.Other = -1
 	}
 	from, to := r.reach(a.Stroke, f.Phase)
@@ -153,7 +158,20 @@ func (r *TurnRecord) opens(i, last int, reaction float64, p Phase) int64 {
 	if a := r.Strokes[last].Answer; a != nil && last == i-1 {
 		partner = r.Zero + base.Ticks(*a)
 	}
-	return min(at-base.Ticks(coming), max(partner, before+base.Ticks(slowest*reaction)))
+	done := before + base.Ticks(slowest*reaction)
+	if p == Ready {
+		partner, done = partner-base.Ticks(early), done-base.Ticks(settled)
+	}
+	return min(at-base.Ticks(coming), max(partner, done))
+}
+
+// over is when a fault of the phase can be seen no more on stroke i.
+func (r *TurnRecord) over(i int, p Phase) int64 {
+	_, to := r.Seen(i, p)
+	if a := r.Strokes[i].Answer; a != nil && p == Recovery {
+		to = min(to, r.Zero+r.Base.Ticks(*a+wrongSide))
+	}
+	return to
 }
 
 // reach is between which moments a fault of the phase on stroke i may be marked so

@@ -160,10 +160,11 @@ func TestAimAt(t *testing.T) {
 		other  int
 		ticks  int64
 	}{
-		"contact, at once":                {2200, ContactPhase, 1, 0, 2200},
+		"contact, at once":                {2200, ContactPhase, 1, -1, 2200},
 		"contact, 0.6 s late":             {2800, ContactPhase, 1, -1, 2200},
 		"contact, just before the next":   {3300, ContactPhase, 1, -1, 2200},
-		"recovery, 0.3 s after, 0.3 late": {2800, Recovery, 1, 0, 2400},
+		"recovery, 0.3 s after, 0.3 late": {2800, Recovery, 1, -1, 2400},
+		"recovery, 0.3 s after, at once":  {2500, Recovery, 1, 0, 2200},
 		"recovery, when the next is hit":  {3500, Recovery, 1, -1, 2800},
 		"footwork, before the partner":    {2700, Footwork, 1, -1, 2200},
 		"footwork, after the partner":     {2900, Footwork, 2, 1, 2800},

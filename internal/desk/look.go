@@ -79,8 +79,8 @@ func (d *Desk) BenchLedger(ctx context.Context, clipID club.ID) (out BenchLedger
 
 // LookThrough says that the coach who marks has looked through a whole turn for some
 // faults, or for all in use where none are given. What this coach has said already
-// is not written again. A look that was only assumed of the coach, and says no more,
-// gives way to it.
+// is not written again. What was only assumed of the coach there gives way to it, fault
+// by fault.
 func (d *Desk) LookThrough(ctx context.Context, turnID club.ID, faults []club.ID) (club.Look, error) {
 	t, err := store.Get[club.Turn](ctx, d.lib, turnID)
 	if err != nil {
@@ -111,8 +111,13 @@ func (d *Desk) LookThrough(ctx context.Context, turnID club.ID, faults []club.ID
 		case l.CoachID != coach:
 		case !l.Assumed && l.First <= t.First && l.Last >= t.Last && all(look.Faults, l.For):
 			return l, nil
-		case l.Assumed && l.First >= t.First && l.Last <= t.Last && all(inUse(cat.Faults, l.Faults), look.For):
-			edits = append(edits, store.Remove[club.Look](l.ID))
+		case l.Assumed && l.First >= t.First && l.Last <= t.Last:
+			switch l.Faults = slices.DeleteFunc(l.Faults, look.For); len(l.Faults) {
+			case 0:
+				edits = append(edits, store.Remove[club.Look](l.ID))
+			default: // the others, retired ones too, still rest on the old marks
+				edits = append(edits, store.Put(l))
+			}
 		}
 	}
 	_, err = d.do(ctx, fmt.Sprintf("look through frames %d to %d%s", t.First, t.Last, forFaults(cat.Faults, look)), edits...)
@@ -120,7 +125,8 @@ func (d *Desk) LookThrough(ctx context.Context, turnID club.ID, faults []club.ID
 }
 
 // TakeBackLooks takes away what the coach who marks has looked at of a turn, and
-// returns how many looks that were.
+// returns how many looks that were. Where such a look reaches out of the turn, since
+// turns were parted or moved, what is outside stays looked at.
 func (d *Desk) TakeBackLooks(ctx context.Context, turnID club.ID) (int, error) {
 	t, err := store.Get[club.Turn](ctx, d.lib, turnID)
 	if err != nil {
@@ -135,16 +141,56 @@ func (d *Desk) TakeBackLooks(ctx context.Context, turnID club.ID) (int, error) {
 		return 0, err
 	}
 	var edits []store.Edit
+	looks := 0
 	for _, l := range led.Looks {
-		if l.CoachID == coach && l.First <= t.Last && l.Last >= t.First {
+		if l.CoachID != coach || l.First > t.Last || l.Last < t.First {
+			continue
+		}
+		looks++
+		rest, err := d.outside(ctx, l, t)
+		if err != nil {
+			return 0, err
+		}
+		if len(rest) == 0 {
 			edits = append(edits, store.Remove[club.Look](l.ID))
 		}
+		edits = append(edits, puts(rest)...)
 	}
-	if len(edits) == 0 {
+	if looks == 0 {
 		return 0, &club.Problem{Say: "You have not looked through this turn yet: there is nothing to take back."}
 	}
 	_, err = d.do(ctx, fmt.Sprintf("take back looking through frames %d to %d", t.First, t.Last), edits...)
-	return len(edits), err
+	return looks, err
+}
+
+// outside is what a look shows before and after a turn; the first of it keeps the look's
+// ID.
+func (d *Desk) outside(ctx context.Context, l club.Look, t club.Turn) (rest []club.Look, err error) {
+	if l.First >= t.First && l.Last <= t.Last {
+		return nil, nil
+	}
+	row, err := d.lib.Clip(ctx, l.ClipID)
+	if err != nil {
+		return nil, err
+	}
+	if before := l; before.First < t.First {
+		before.Last = t.First - 1
+		if before.LastTicks, err = d.ticks(ctx, row, before.Last); err != nil {
+			return nil, err
+		}
+		rest = append(rest, before)
+	}
+	if after := l; after.Last > t.Last {
+		after.First = t.Last + 1
+		if after.FirstTicks, err = d.ticks(ctx, row, after.First); err != nil {
+			return nil, err
+		}
+		if len(rest) > 0 {
+			after.ID = d.newID()
+		}
+		rest = append(rest, after)
+	}
+	return rest, nil
 }
 
 // lookedFor is the list of faults that a look names: those that were chosen, in the

@@ -39,6 +39,7 @@ type PassStroke struct {
 	From    int          `json:"from"` // first frame shown
 	To      int          `json:"to"`   // last frame shown
 	Side    club.Side    `json:"side"` // set by a coach, or as the drill's pattern says
+	Set     club.Side    `json:"set"`  // as a coach has set it; empty: nobody has
 	Outcome club.Outcome `json:"outcome"`
 	// Earliest and Latest are between which frames a fault of a phase can be seen
 	// on this stroke, in the order of club.Phases.
@@ -104,7 +105,7 @@ func (d *Desk) PassTurn(ctx context.Context, turnID club.ID, focus []club.ID) (p
 	sides := r.Sides(v.drills[t.DrillID].Pattern)
 	for i, s := range r.Strokes {
 		w := r.WindowOf(i, phases, wish.Before, wish.After)
-		shown := PassStroke{ID: s.ID, Frame: s.Frame, From: v.frameAt(w.From), To: v.frameAt(w.To), Side: sides[i], Outcome: s.Outcome, Offers: []PassOffer{}}
+		shown := PassStroke{ID: s.ID, Frame: s.Frame, From: v.frameAt(w.From), To: v.frameAt(w.To), Side: sides[i], Set: s.Side, Outcome: s.Outcome, Offers: []PassOffer{}}
 		for _, phase := range club.Phases() {
 			from, to := r.Seen(i, phase)
 			shown.Earliest, shown.Latest = append(shown.Earliest, v.frameAt(from)), append(shown.Latest, v.frameAt(to))

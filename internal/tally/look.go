@@ -16,7 +16,7 @@ type Looked struct {
 	NoTurns      int `json:"no_turns"`      // that nobody has looked at
 	NoStrokes    int `json:"no_strokes"`    // in them
 	TwiceTurns   int `json:"twice_turns"`   // that two coaches or more have looked at
-	AssumedTurns int `json:"assumed_turns"` // that count as looked at for their marks alone (see club.Look.Assumed)
+	AssumedTurns int `json:"assumed_turns"` // in which some fault in use counts as looked for by marks alone (see club.Look.Assumed)
 	// Say is all of it in plain sentences, empty where all was looked through by one
 	// coach who has said so. Left is the words in it that count the turns that were not
 	// looked through, which Counter.Unlooked tells apart; empty where there are none.
@@ -50,6 +50,16 @@ func (s *faultSet) covers(o *faultSet) bool {
 		}
 	}
 	return true
+}
+
+// meets reports whether the sets have a fault in common.
+func (s *faultSet) meets(o *faultSet) bool {
+	for i, b := range o.bits {
+		if i < len(s.bits) && b&s.bits[i] != 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // faultSets keeps the sets that were met: a club looks for few. It remembers the
@@ -258,16 +268,18 @@ func (k *Counter) partOf(fault int) *part {
 
 // looked says how far the turn at hand was looked through.
 func (k *Counter) looked(r *club.TurnRecord) (l Looked) {
-	every, assumed, twice := &faultSet{bits: make([]uint64, len(k.inUse.bits))}, true, false
+	every, assumed, twice := &faultSet{bits: make([]uint64, len(k.inUse.bits))}, false, false
 	for i := range k.parts {
-		for b, bits := range k.parts[i].faults.bits {
-			if k.parts[i].whole && b < len(every.bits) {
+		p := &k.parts[i]
+		for b, bits := range p.faults.bits {
+			if p.whole && b < len(every.bits) {
 				every.bits[b] |= bits
 			}
 		}
+		said := slices.ContainsFunc(p.looks, func(l int) bool { return !r.Looks[l].Assumed })
+		assumed = assumed || !said && p.faults.meets(k.inUse)
 	}
 	for i := range r.Looks {
-		assumed = assumed && r.Looks[i].Assumed
 		twice = twice || r.Looks[i].CoachID != r.Looks[0].CoachID
 	}
 	switch {

@@ -1,5 +1,5 @@
-import { bench as api, hearing, pass as program } from "../api";
-import { PHASES, type Fault, type Id, type PassStroke, type PassTurn, type PassWish, type Side } from "../domain";
+import { AppError, bench as api, hearing, pass as program } from "../api";
+import { PHASES, type Fault, type Id, type Phase, type PassStroke, type PassTurn, type PassWish, type Side } from "../domain";
 import type { Bench } from "./bench.svelte";
 import { clockOf, grace, isEarly, type PassClock } from "./passclock";
 import { counted } from "./timeline";
@@ -48,10 +48,16 @@ export class Pass {
   #loops = 0;
   #marked = false;
   #before: Shown | null = null;
+  /** A turn is on its way: keys that go elsewhere have to wait for it, marks are for the stroke that was shown. */
+  #moving = false;
+  /** The wish as it is kept, without a focus that is for this pass alone. */
+  #kept: PassWish = WISH;
   #seen = new Set<Id>();
   #ahead: Promise<PassTurn | undefined> = Promise.resolve(undefined);
-  /** Marks that are being written, or lie in another clip by now: true where there is one. */
-  #known = $state.raw(new Map<string, Id | boolean>());
+  /** What the writes under way make of marks, by stroke and fault: whether there is one. */
+  #pending = $state.raw(new Map<string, { is: boolean }>());
+  /** Marks on strokes that were left, by stroke and fault: their clip may not be on the bench any more. */
+  #left = new Map<string, Id>();
 
   constructor(
     private readonly bench: Bench,
@@ -59,7 +65,7 @@ export class Pass {
     private readonly rest: (seconds: number) => Promise<void> = (s) => new Promise((done) => setTimeout(done, 1000 * s)),
   ) {}
 
-  /** Begins a pass over turns, at the first of them. A focus that is given is looked for from now on. */
+  /** Begins a pass over turns, at the first of them. A focus that is given is for this pass alone. */
   async start(turns: readonly Id[], focus?: readonly Id[]): Promise<void> {
     const { app } = this.bench;
     if (!this.bench.coachKnown()) return;
@@ -68,12 +74,13 @@ export class Pass {
       return;
     }
     await app.attempt(async () => {
-      this.wish = await program.wish();
-      if (focus && focus.length > 0) this.wish = { ...this.wish, focus: [...focus] };
+      this.#kept = await program.wish();
+      this.wish = focus && focus.length > 0 ? { ...this.#kept, focus: [...focus] } : this.#kept;
       this.turns = turns;
       this.line = "";
       this.#before = null;
-      this.#known = new Map();
+      this.#pending = new Map();
+      this.#left = new Map();
       this.active = true;
       app.said = { text: "", wrong: false };
       await this.#open(0);
@@ -91,6 +98,7 @@ export class Pass {
   stop(): void {
     if (!this.active) return;
     this.#showing++;
+    this.#moving = false;
     this.active = false;
     this.settings = false;
     this.question = "";
@@ -104,41 +112,75 @@ export class Pass {
     const mine = ++this.#showing;
     const id = this.turns[place];
     if (id === undefined) return this.#finish();
-    const ready = await this.#ahead;
-    const turn = ready?.turn_id === id && !ready.waiting ? ready : await program.turn(id, this.wish.focus);
-    this.#ahead = Promise.resolve(undefined);
-    if (mine !== this.#showing) return;
-    this.place = place;
-    if (this.bench.clip?.id !== turn.clip_id) {
-      this.bench.app.place = { clip: turn.clip_id, frame: turn.first };
-      await this.bench.open({ clip: turn.clip_id, frame: turn.strokes[0]?.from ?? turn.first });
+    this.#moving = true;
+    try {
+      const turn = await this.#read(id);
+      if (mine !== this.#showing) return;
+      if (!turn) return void (await this.#open(last ? place - 1 : place + 1, last));
+      this.place = place;
+      if (this.bench.clip?.id !== turn.clip_id) {
+        this.bench.app.place = { clip: turn.clip_id, frame: turn.first };
+        await this.bench.open({ clip: turn.clip_id, frame: turn.strokes[0]?.from ?? turn.first });
+      }
+      if (mine !== this.#showing) return;
+      if (!this.bench.viewer) return this.stop(); // the clip does not open: the bench has said why
+      this.#present(turn, last);
+    } finally {
+      if (mine === this.#showing) this.#moving = false;
     }
-    if (mine !== this.#showing || !this.bench.viewer) return;
+  }
+
+  /** The turn as it was got ready, or read now; undefined where it is not in the library any more. */
+  async #read(id: Id): Promise<PassTurn | undefined> {
+    const ready = await this.#ahead;
+    this.#ahead = Promise.resolve(undefined);
+    if (ready?.turn_id === id && !ready.waiting) return ready;
+    try {
+      return await program.turn(id, this.wish.focus);
+    } catch (cause) {
+      if (AppError.from(cause).code !== "unknown") throw cause;
+      return undefined;
+    }
+  }
+
+  /** Begins with a turn whose clip is on the bench. */
+  #present(turn: PassTurn, last: boolean): void {
+    const { viewer } = this.bench;
+    if (!viewer) return;
     this.bench.app.go("review");
     this.#seen = new Set();
     this.turn = turn;
     this.at = 0;
-    this.bench.viewer.rate = this.wish.rate;
-    this.bench.viewer.goTo(turn.strokes[0]?.from ?? turn.first);
+    this.#moving = false;
+    viewer.rate = this.wish.rate;
+    viewer.goTo(turn.strokes[0]?.from ?? turn.first);
     if (turn.strokes.length === 0 && (turn.waiting || turn.heard > 0)) {
       this.question = turn.waiting ? "listening" : "take over";
+      this.#began = this.now();
+      this.#loops = 0;
+      this.held = false;
       return;
     }
     this.question = "";
-    this.#ahead = this.#prepare(place + 1);
+    this.#ahead = this.#prepare(this.place + 1);
     void this.#show(last ? Math.max(0, turn.strokes.length - 1) : 0);
   }
 
-  /** Reads the turn again after something was undone. */
+  /** Reads the turn again after something was undone, or written by somebody else. */
   async refresh(): Promise<void> {
     const turn = this.turn;
-    if (!this.active || !turn || this.question !== "") return;
+    if (!this.active || !turn || this.#moving || this.question !== "") return;
     await this.bench.app.attempt(async () => {
-      const now = await program.turn(turn.turn_id, this.wish.focus);
-      if (this.turn !== turn) return;
-      this.#known = new Map();
-      if (now.strokes.length !== turn.strokes.length) await this.#open(this.place);
-      else this.turn = now;
+      this.#ahead = Promise.resolve(undefined);
+      const now = await this.#read(turn.turn_id);
+      if (this.turn?.turn_id !== turn.turn_id || this.#moving) return;
+      this.#pending = new Map();
+      if (!now) await this.#open(this.place + 1);
+      else if (now.strokes.length !== turn.strokes.length) await this.#open(this.place);
+      else {
+        this.turn = now;
+        this.#ahead = this.#prepare(this.place + 1);
+      }
     });
   }
 
@@ -170,7 +212,8 @@ export class Pass {
       this.#loops++;
       this.#seen.add(stroke?.id ?? turn.turn_id);
       if (!this.#goesOn()) continue;
-      await this.rest(grace(this.#clock(), this.wish.rate, stroke, next ?? (await this.#ahead)?.strokes[0], this.#phases()));
+      const follows = next ?? (await this.#ahead)?.strokes[0] ?? (this.turns[this.place + 1] === undefined ? "nothing" : "a turn");
+      await this.rest(grace(this.#clock(), this.wish.rate, stroke, follows, this.#phases()));
       if (mine !== this.#showing) return;
       if (this.#goesOn()) return this.#next();
     }
@@ -218,10 +261,19 @@ export class Pass {
   #next(): void {
     const turn = this.turn;
     if (!turn) return;
-    const stroke = this.stroke;
-    this.#before = stroke ? { turn, stroke } : null;
+    this.#leave(turn);
     if (this.at + 1 < turn.strokes.length) void this.#show(this.at + 1);
     else this.#endTurn(turn);
+  }
+
+  /** Remembers the stroke that is gone on from: late keys are for it, whatever is on the bench by then. */
+  #leave(turn: PassTurn): void {
+    const { stroke } = this;
+    this.#before = stroke ? { turn, stroke } : null;
+    for (const f of stroke ? this.faults : []) {
+      const id = stroke && this.#markOf({ turn, stroke }, f);
+      if (stroke && id !== undefined) this.#left.set(stroke.id + f.id, id);
+    }
   }
 
   /** Says of the turn what was seen, writes that it was looked through, and goes on to the next. */
@@ -256,7 +308,7 @@ export class Pass {
   /** Nothing more here: on to the next stroke, or to what is asked. */
   on(): void {
     const turn = this.turn;
-    if (!turn) return;
+    if (!turn || this.#moving) return;
     if (this.question === "take over") {
       void this.#takeOver(turn);
       return;
@@ -271,15 +323,20 @@ export class Pass {
   }
 
   async #takeOver(turn: PassTurn): Promise<void> {
+    this.#moving = true; // until it is answered
     const done = await this.bench.write(
       () => hearing.takeOver(turn.turn_id, { do: "", frame: 0, side: "", outcome: "good", at: 0 }),
       () => `Saved: ${counted(turn.heard, "heard stroke")} taken over. Ctrl+Z takes them back.`,
     );
+    if (this.turn !== turn) return;
+    this.#moving = false;
     if (done) await this.bench.app.attempt(() => this.#open(this.place));
   }
 
   /** Leaves the turn out. */
   skip(): void {
+    if (!this.turn || this.#moving) return;
+    this.#leave(this.turn);
     this.line = "left out";
     void this.bench.app.attempt(() => this.#open(this.place + 1)).then((ok) => !ok && this.stop());
   }
@@ -287,11 +344,13 @@ export class Pass {
   /** Goes to a stroke of the turn. */
   goTo(stroke: Id): void {
     const at = this.turn?.strokes.findIndex((s) => s.id === stroke) ?? -1;
+    if (this.#moving) return;
     this.#before = null;
     if (at >= 0 && this.question === "") void this.#show(at);
   }
 
   back(): void {
+    if (this.#moving) return;
     this.#before = null;
     if (this.at > 0 && this.question === "") void this.#show(this.at - 1);
     else if (this.place > 0) void this.bench.app.attempt(() => this.#open(this.place - 1, true));
@@ -300,6 +359,7 @@ export class Pass {
 
   /** Shows the stroke from its beginning again. */
   async repeat(): Promise<void> {
+    if (this.#moving) return;
     this.#before = null;
     if (this.question === "") await this.#show(this.at);
   }
@@ -307,7 +367,7 @@ export class Pass {
   /** Holds the picture, or plays on. */
   hold(): void {
     const viewer = this.bench.viewer;
-    if (!viewer || this.question !== "") return;
+    if (!viewer || this.#moving || this.question !== "") return;
     if (this.held) {
       void this.repeat();
       return;
@@ -319,7 +379,7 @@ export class Pass {
 
   /** Holds the picture at the contact. */
   contact(): void {
-    if (!this.stroke) return;
+    if (!this.stroke || this.#moving) return;
     if (!this.held) this.hold();
     this.bench.viewer?.goTo(this.stroke.frame);
   }
@@ -335,37 +395,45 @@ export class Pass {
   async mark(fault: Fault): Promise<void> {
     const turn = this.turn;
     const { viewer } = this.bench;
-    if (!turn || !viewer || this.question !== "") return;
-    if (turn.strokes.length === 0) {
-      await (this.held ? this.#atFrame(fault, viewer.current) : this.#played(fault, viewer.current));
+    if (!turn) return;
+    const meant = this.#meant(fault.phase);
+    if (!meant) {
+      if (viewer && this.question === "") await (this.held ? this.#atFrame(fault, viewer.current) : this.#played(fault, viewer.current));
       return;
     }
-    const meant = this.#meant(fault);
-    if (!meant) return;
-    if (meant.stroke.id === this.stroke?.id) this.#marked = true;
     const { stroke } = meant;
+    const here = stroke.id === this.stroke?.id;
+    if (here) this.#marked = true;
     const key = stroke.id + fault.id;
     const place = `stroke ${meant.turn.strokes.findIndex((s) => s.id === stroke.id) + 1}${meant.turn.turn_id === turn.turn_id ? "" : " of the turn before"}`;
-    if (this.has(stroke, fault)) {
-      this.#note(key, false);
-      await this.bench.write(
+    const is = !this.#has(meant, fault);
+    const mine = { is };
+    this.#pending = new Map(this.#pending).set(key, mine);
+    if (is) {
+      const frame = this.held && here && viewer ? viewer.current : -1;
+      await this.#write(
+        () => program.mark(stroke.id, fault.id, frame).then((m) => void this.#left.set(key, m.id)),
+        () => `Saved: ${fault.code} on ${place}.`,
+      );
+    } else {
+      await this.#write(
         async () => {
-          const id = this.#markOn(stroke, fault) ?? this.#known.get(key);
-          if (typeof id === "string") await api.removeMark(id);
+          const id = this.#markOf(meant, fault);
+          if (id !== undefined) await api.removeMark(id);
+          this.#left.delete(key);
         },
         () => `Taken off: ${fault.code} on ${place}.`,
       );
-      this.#forget(key, meant);
-      return;
     }
-    this.#note(key, true);
-    const frame = this.held && meant.stroke.id === this.stroke?.id ? viewer.current : -1;
-    const made = await this.bench.write(
-      () => program.mark(stroke.id, fault.id, frame),
-      () => `Saved: ${fault.code} on ${place}.`,
-    );
-    if (made && meant.turn.clip_id !== this.bench.clip?.id) this.#note(key, made.id);
-    else this.#forget(key, meant);
+    if (this.#pending.get(key) !== mine) return; // a later key has its own say
+    const pending = new Map(this.#pending);
+    pending.delete(key);
+    this.#pending = pending;
+  }
+
+  /** Writes also while no clip is on the bench: a late key may come when the next one is being opened. */
+  #write<T>(work: () => Promise<T>, done: (result: T) => string): Promise<T | undefined> {
+    return this.bench.clip ? this.bench.write(work, done) : this.bench.app.write(work, done);
   }
 
   async #played(fault: Fault, frame: number): Promise<void> {
@@ -382,71 +450,73 @@ export class Pass {
     );
   }
 
-  /** The stroke that a key means now: the one before where nobody can have reacted to this one yet. */
-  #meant(fault: Fault): Shown | null {
+  /**
+   * The stroke that a key means now, which is the one before where nobody can have reacted to
+   * this one, or to a turn without strokes, yet; null for none.
+   */
+  #meant(phase: Phase): Shown | null {
     const { turn, stroke } = this;
-    if (!turn || !stroke) return null;
+    if (!turn) return null;
     const before = this.#before;
     const since = this.now() - this.#began;
-    const phase = PHASES.indexOf(fault.phase);
-    if (before && !this.held && this.#loops === 0 && isEarly(this.#clock(), this.wish.rate, stroke, phase, since)) return before;
-    return { turn, stroke };
+    const clock = this.#clock();
+    if (before && !this.held && !this.#moving && this.#loops === 0) {
+      if (this.question !== "" ? since < clock.slowest : stroke ? isEarly(clock, this.wish.rate, stroke, PHASES.indexOf(phase), since) : since < clock.fastest) return before;
+    }
+    return stroke ? { turn, stroke } : null;
   }
 
-  /** This coach's mark of a fault on a stroke of the clip on the bench. */
-  #markOn(stroke: PassStroke, fault: Fault): Id | undefined {
-    const { ledger, app } = this.bench;
+  /** This coach's mark of a fault on a stroke. */
+  #markOf({ turn, stroke }: Shown, fault: Fault): Id | undefined {
+    const { ledger, app, clip } = this.bench;
+    if (clip?.id !== turn.clip_id) return this.#left.get(stroke.id + fault.id);
     return ledger.marks.find((m) => m.fault_id === fault.id && m.coach_id === app.state.coach_id && ledger.hangs_on[m.id] === stroke.id)?.id;
   }
 
-  /** Whether this coach has marked a fault on a stroke. */
+  #has(shown: Shown, fault: Fault): boolean {
+    return this.#pending.get(shown.stroke.id + fault.id)?.is ?? this.#markOf(shown, fault) !== undefined;
+  }
+
+  /** Whether this coach has marked a fault on a stroke of the turn. */
   has(stroke: PassStroke, fault: Fault): boolean {
-    const known = this.#known.get(stroke.id + fault.id);
-    return known === undefined ? this.#markOn(stroke, fault) !== undefined : known !== false;
-  }
-
-  #note(key: string, is: Id | boolean): void {
-    this.#known = new Map(this.#known).set(key, is);
-  }
-
-  /** The ledger tells it by itself now. */
-  #forget(key: string, of: Shown): void {
-    if (of.turn.clip_id !== this.bench.clip?.id) return;
-    const known = new Map(this.#known);
-    known.delete(key);
-    this.#known = known;
+    return this.turn !== null && this.#has({ turn: this.turn, stroke }, fault);
   }
 
   async side(side: Side): Promise<void> {
-    const stroke = this.stroke;
-    if (!stroke) return;
-    await this.#change(stroke, { side }, `a ${side}`);
+    await this.#change("backswing", () => ({ side, set: side }), `a ${side}`);
   }
 
+  /** Turns a stroke from good to missed, or back. */
   async outcome(): Promise<void> {
-    const stroke = this.stroke;
-    if (!stroke) return;
-    const outcome = stroke.outcome === "good" ? "missed" : "good";
-    await this.#change(stroke, { outcome }, outcome);
+    await this.#change("recovery", (s) => ({ outcome: s.outcome === "good" ? "missed" : "good" }));
   }
 
-  async #change(stroke: PassStroke, change: Partial<Pick<PassStroke, "side" | "outcome">>, word: string): Promise<void> {
-    const place = this.at;
-    await this.bench.write(
-      async () => {
-        // As it is by now: keys may follow one another fast.
-        const kept = this.bench.ledger.strokes.find((s) => s.id === stroke.id);
-        if (!kept) return;
-        const side = change.side ?? kept.side ?? ""; // the pattern goes on saying what nobody has set
-        await api.saveStroke(stroke.id, stroke.frame, side, change.outcome ?? kept.outcome);
-        const turn = this.turn;
-        if (turn) this.turn = { ...turn, strokes: turn.strokes.map((s) => (s.id === stroke.id ? { ...s, ...change } : s)) };
-      },
-      () => `Saved: stroke ${place + 1} is ${word}.`,
+  /** Changes the stroke that was meant; `seen` is in which phase it is plain to see. */
+  async #change(seen: Phase, how: (s: PassStroke) => Partial<PassStroke>, word?: string): Promise<void> {
+    const meant = this.#meant(seen);
+    if (!meant) return;
+    const { stroke, turn } = meant;
+    const change = how(stroke);
+    const next = { ...stroke, ...change };
+    const was = Object.fromEntries(Object.keys(change).map((k) => [k, stroke[k as keyof PassStroke]]));
+    this.#put(stroke.id, change); // at once: the next key starts from it
+    const saved = await this.#write(
+      () => api.saveStroke(stroke.id, stroke.frame, next.set, next.outcome), // the pattern goes on saying what nobody has set
+      () => `Saved: stroke ${turn.strokes.findIndex((s) => s.id === stroke.id) + 1} is ${word ?? next.outcome}.`,
     );
+    if (!saved) this.#put(stroke.id, was);
+  }
+
+  /** Changes a stroke as it is shown. */
+  #put(id: Id, change: Partial<PassStroke>): void {
+    const anew = (t: PassTurn): PassTurn => ({ ...t, strokes: t.strokes.map((s) => (s.id === id ? { ...s, ...change } : s)) });
+    if (this.turn) this.turn = anew(this.turn);
+    const before = this.#before;
+    if (before) this.#before = { turn: anew(before.turn), stroke: before.stroke.id === id ? { ...before.stroke, ...change } : before.stroke };
   }
 
   openSettings(): void {
+    if (this.#moving) return;
     if (!this.held && this.question === "") this.hold();
     this.settings = true;
   }
@@ -454,11 +524,11 @@ export class Pass {
   /** Changes how the pass goes; it is kept for this coach. */
   async choose(change: Partial<PassWish>): Promise<void> {
     const anew = change.focus !== undefined || change.before !== undefined || change.after !== undefined;
-    const wish = { ...this.wish, ...change };
-    const kept = await this.bench.app.attempt(() => program.setWish(wish).then(() => undefined));
-    if (!kept) return;
-    this.wish = wish;
-    if (!this.active) return;
+    const kept = { ...this.#kept, ...change };
+    if (!(await this.bench.app.attempt(() => program.setWish(kept).then(() => undefined)))) return;
+    this.#kept = kept;
+    this.wish = { ...this.wish, ...change };
+    if (!this.active || this.#moving) return;
     if (this.bench.viewer && change.rate !== undefined) this.bench.viewer.rate = change.rate;
     if (anew) await this.bench.app.attempt(() => this.#open(this.place));
     else if (!this.held && !this.settings) await this.repeat();

@@ -32,18 +32,19 @@ export function isEarly(clock: PassClock, rate: number, stroke: PassStroke, phas
 }
 
 /**
- * How long the last picture of a stroke stands before the next is shown, so that a key
- * as slow as they come is still told from the fastest for the next: for no fault that
- * is looked for may the two overlap.
+ * How long the last picture of a stroke stands before what follows is shown, so that a key
+ * as slow as they come is still told from the fastest for that: for no fault that is
+ * looked for may the two overlap. A turn without strokes follows from its beginning; where
+ * nothing does, nobody is faster.
  */
-export function grace(clock: PassClock, rate: number, stroke: PassStroke | undefined, next: PassStroke | undefined, phases: readonly number[]): number {
+export function grace(clock: PassClock, rate: number, stroke: PassStroke | undefined, follows: PassStroke | "a turn" | "nothing", phases: readonly number[]): number {
   if (!stroke) return 0;
   const whole = shownAfter(clock, rate, stroke, stroke.to);
   let most = 0;
   for (const p of phases) {
     const latest = Math.min(whole, shownAfter(clock, rate, stroke, stroke.latest[p] ?? stroke.to));
-    const first = next ? shownAfter(clock, rate, next, next.earliest[p] ?? next.from) : 0;
-    most = Math.max(most, latest + clock.slowest + LATENCY - whole - (first + clock.fastest));
+    const first = typeof follows === "string" ? 0 : shownAfter(clock, rate, follows, follows.earliest[p] ?? follows.from);
+    most = Math.max(most, latest + clock.slowest + LATENCY - whole - first - (follows === "nothing" ? 0 : clock.fastest));
   }
   return most;
 }
