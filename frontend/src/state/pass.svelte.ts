@@ -1,17 +1,13 @@
-import { AppError, bench as api, hearing, pass as program } from "../api";
+import { bench as api, hearing, pass as program } from "../api";
 import { PHASES, type Fault, type Id, type Phase, type PassStroke, type PassTurn, type PassWish, type Side } from "../domain";
 import type { Bench } from "./bench.svelte";
 import { clockOf, grace, isEarly, type PassClock } from "./passclock";
+import { PassReader } from "./passreader";
+import { PassMarks, type Shown } from "./passmarks.svelte";
 import { counted } from "./timeline";
 import { streak } from "./turns";
 
 const WISH: PassWish = { before: 0.4, after: 0.6, rate: 1, loops: 1, run_on: true, sound: false, focus: [] };
-
-/** A stroke that was shown, and the turn that it is of. */
-interface Shown {
-  turn: PassTurn;
-  stroke: PassStroke;
-}
 
 /** What a pass waits for before it shows a turn. */
 export type PassQuestion = "" | "take over" | "listening";
@@ -53,17 +49,17 @@ export class Pass {
   /** The wish as it is kept, without a focus that is for this pass alone. */
   #kept: PassWish = WISH;
   #seen = new Set<Id>();
-  #ahead: Promise<PassTurn | undefined> = Promise.resolve(undefined);
-  /** What the writes under way make of marks, by stroke and fault: whether there is one. */
-  #pending = $state.raw(new Map<string, { is: boolean }>());
-  /** Marks on strokes that were left, by stroke and fault: their clip may not be on the bench any more. */
-  #left = new Map<string, Id>();
+  readonly #reader: PassReader;
+  readonly #marks: PassMarks;
 
   constructor(
     private readonly bench: Bench,
     private readonly now: () => number = () => performance.now() / 1000,
     private readonly rest: (seconds: number) => Promise<void> = (s) => new Promise((done) => setTimeout(done, 1000 * s)),
-  ) {}
+  ) {
+    this.#marks = new PassMarks(bench);
+    this.#reader = new PassReader(bench);
+  }
 
   /** Begins a pass over turns, at the first of them. A focus that is given is for this pass alone. */
   async start(turns: readonly Id[], focus?: readonly Id[]): Promise<void> {
@@ -79,8 +75,7 @@ export class Pass {
       this.turns = turns;
       this.line = "";
       this.#before = null;
-      this.#pending = new Map();
-      this.#left = new Map();
+      this.#marks.clear();
       this.active = true;
       app.said = { text: "", wrong: false };
       await this.#open(0);
@@ -114,7 +109,7 @@ export class Pass {
     if (id === undefined) return this.#finish();
     this.#moving = true;
     try {
-      const turn = await this.#read(id);
+      const turn = await this.#reader.read(id, this.wish.focus);
       if (mine !== this.#showing) return;
       if (!turn) return void (await this.#open(last ? place - 1 : place + 1, last));
       this.place = place;
@@ -127,19 +122,6 @@ export class Pass {
       this.#present(turn, last);
     } finally {
       if (mine === this.#showing) this.#moving = false;
-    }
-  }
-
-  /** The turn as it was got ready, or read now; undefined where it is not in the library any more. */
-  async #read(id: Id): Promise<PassTurn | undefined> {
-    const ready = await this.#ahead;
-    this.#ahead = Promise.resolve(undefined);
-    if (ready?.turn_id === id && !ready.waiting) return ready;
-    try {
-      return await program.turn(id, this.wish.focus);
-    } catch (cause) {
-      if (AppError.from(cause).code !== "unknown") throw cause;
-      return undefined;
     }
   }
 
@@ -162,7 +144,7 @@ export class Pass {
       return;
     }
     this.question = "";
-    this.#ahead = this.#prepare(this.place + 1);
+    this.#reader.prepare(this.turns[this.place + 1], this.wish.focus);
     void this.#show(last ? Math.max(0, turn.strokes.length - 1) : 0);
   }
 
@@ -171,15 +153,15 @@ export class Pass {
     const turn = this.turn;
     if (!this.active || !turn || this.#moving || this.question !== "") return;
     await this.bench.app.attempt(async () => {
-      this.#ahead = Promise.resolve(undefined);
-      const now = await this.#read(turn.turn_id);
+      this.#reader.forget();
+      const now = await this.#reader.read(turn.turn_id, this.wish.focus);
       if (this.turn?.turn_id !== turn.turn_id || this.#moving) return;
-      this.#pending = new Map();
+      this.#marks.undone();
       if (!now) await this.#open(this.place + 1);
       else if (now.strokes.length !== turn.strokes.length) await this.#open(this.place);
       else {
         this.turn = now;
-        this.#ahead = this.#prepare(this.place + 1);
+        this.#reader.prepare(this.turns[this.place + 1], this.wish.focus);
       }
     });
   }
@@ -212,7 +194,7 @@ export class Pass {
       this.#loops++;
       this.#seen.add(stroke?.id ?? turn.turn_id);
       if (!this.#goesOn()) continue;
-      const follows = next ?? (await this.#ahead)?.strokes[0] ?? (this.turns[this.place + 1] === undefined ? "nothing" : "a turn");
+      const follows = next ?? (await this.#reader.ready)?.strokes[0] ?? (this.turns[this.place + 1] === undefined ? "nothing" : "a turn");
       await this.rest(grace(this.#clock(), this.wish.rate, stroke, follows, this.#phases()));
       if (mine !== this.#showing) return;
       if (this.#goesOn()) return this.#next();
@@ -236,19 +218,6 @@ export class Pass {
     return this.wish.run_on && this.#loops + 1 >= this.wish.loops;
   }
 
-  /** The turn after this one, got ready while this one is shown. */
-  async #prepare(place: number): Promise<PassTurn | undefined> {
-    const id = this.turns[place];
-    if (id === undefined) return undefined;
-    try {
-      const turn = await program.turn(id, this.wish.focus);
-      if (turn.clip_id !== this.bench.clip?.id) await api.open(turn.clip_id);
-      return turn;
-    } catch {
-      return undefined; // it is asked for again when it is shown, and then told
-    }
-  }
-
   #phases(): number[] {
     return [...new Set(this.faults.map((f) => PHASES.indexOf(f.phase)))];
   }
@@ -270,10 +239,7 @@ export class Pass {
   #leave(turn: PassTurn): void {
     const { stroke } = this;
     this.#before = stroke ? { turn, stroke } : null;
-    for (const f of stroke ? this.faults : []) {
-      const id = stroke && this.#markOf({ turn, stroke }, f);
-      if (stroke && id !== undefined) this.#left.set(stroke.id + f.id, id);
-    }
+    if (stroke) this.#marks.leave({ turn, stroke }, this.faults);
   }
 
   /** Says of the turn what was seen, writes that it was looked through, and goes on to the next. */
@@ -398,56 +364,13 @@ export class Pass {
     if (!turn) return;
     const meant = this.#meant(fault.phase);
     if (!meant) {
-      if (viewer && this.question === "") await (this.held ? this.#atFrame(fault, viewer.current) : this.#played(fault, viewer.current));
+      if (viewer && this.question === "") await this.#marks.loose(fault, viewer.current, this.held ? 0 : this.wish.rate);
       return;
     }
-    const { stroke } = meant;
-    const here = stroke.id === this.stroke?.id;
+    const here = meant.stroke.id === this.stroke?.id;
     if (here) this.#marked = true;
-    const key = stroke.id + fault.id;
-    const place = `stroke ${meant.turn.strokes.findIndex((s) => s.id === stroke.id) + 1}${meant.turn.turn_id === turn.turn_id ? "" : " of the turn before"}`;
-    const is = !this.#has(meant, fault);
-    const mine = { is };
-    this.#pending = new Map(this.#pending).set(key, mine);
-    if (is) {
-      const frame = this.held && here && viewer ? viewer.current : -1;
-      await this.#write(
-        () => program.mark(stroke.id, fault.id, frame).then((m) => void this.#left.set(key, m.id)),
-        () => `Saved: ${fault.code} on ${place}.`,
-      );
-    } else {
-      await this.#write(
-        async () => {
-          const id = this.#markOf(meant, fault);
-          if (id !== undefined) await api.removeMark(id);
-          this.#left.delete(key);
-        },
-        () => `Taken off: ${fault.code} on ${place}.`,
-      );
-    }
-    if (this.#pending.get(key) !== mine) return; // a later key has its own say
-    const pending = new Map(this.#pending);
-    pending.delete(key);
-    this.#pending = pending;
-  }
-
-  /** Writes also while no clip is on the bench: a late key may come when the next one is being opened. */
-  #write<T>(work: () => Promise<T>, done: (result: T) => string): Promise<T | undefined> {
-    return this.bench.clip ? this.bench.write(work, done) : this.bench.app.write(work, done);
-  }
-
-  async #played(fault: Fault, frame: number): Promise<void> {
-    await this.bench.write(
-      (clip) => api.markPlayed(clip, frame, fault.id, this.wish.rate),
-      (m) => `Saved: ${fault.code} at ${this.bench.at(m.mark.frame)}.`,
-    );
-  }
-
-  async #atFrame(fault: Fault, frame: number): Promise<void> {
-    await this.bench.write(
-      (clip) => api.addMark(clip, frame, fault.id),
-      () => `Saved: ${fault.code} at ${this.bench.at(frame)}.`,
-    );
+    const place = `stroke ${meant.turn.strokes.findIndex((s) => s.id === meant.stroke.id) + 1}${meant.turn.turn_id === turn.turn_id ? "" : " of the turn before"}`;
+    await this.#marks.toggle(meant, fault, this.held && here && viewer ? viewer.current : -1, place);
   }
 
   /**
@@ -466,20 +389,9 @@ export class Pass {
     return stroke ? { turn, stroke } : null;
   }
 
-  /** This coach's mark of a fault on a stroke. */
-  #markOf({ turn, stroke }: Shown, fault: Fault): Id | undefined {
-    const { ledger, app, clip } = this.bench;
-    if (clip?.id !== turn.clip_id) return this.#left.get(stroke.id + fault.id);
-    return ledger.marks.find((m) => m.fault_id === fault.id && m.coach_id === app.state.coach_id && ledger.hangs_on[m.id] === stroke.id)?.id;
-  }
-
-  #has(shown: Shown, fault: Fault): boolean {
-    return this.#pending.get(shown.stroke.id + fault.id)?.is ?? this.#markOf(shown, fault) !== undefined;
-  }
-
   /** Whether this coach has marked a fault on a stroke of the turn. */
   has(stroke: PassStroke, fault: Fault): boolean {
-    return this.turn !== null && this.#has({ turn: this.turn, stroke }, fault);
+    return this.turn !== null && this.#marks.has({ turn: this.turn, stroke }, fault);
   }
 
   async side(side: Side): Promise<void> {
@@ -500,7 +412,7 @@ export class Pass {
     const next = { ...stroke, ...change };
     const was = Object.fromEntries(Object.keys(change).map((k) => [k, stroke[k as keyof PassStroke]]));
     this.#put(stroke.id, change); // at once: the next key starts from it
-    const saved = await this.#write(
+    const saved = await this.#marks.write(
       () => api.saveStroke(stroke.id, stroke.frame, next.set, next.outcome), // the pattern goes on saying what nobody has set
       () => `Saved: stroke ${turn.strokes.findIndex((s) => s.id === stroke.id) + 1} is ${word ?? next.outcome}.`,
     );
