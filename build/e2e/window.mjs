@@ -78,12 +78,13 @@ async function coach(stage, report) {
     await run(program, ["demo", club], { maxBuffer: 1 << 24 });
     await run("sqlite3", [join(demo, "ledger.db"), "DELETE FROM look; DELETE FROM mark"]);
     window = await Window.open(stage, demo);
-    await drawn(window);
-    await window.key("shift+Return"); // over the first card's clip
-    await until("the stroke's picture, larger than on the bench", async () => {
-      const found = find(await window.shoot(), 16 / 9);
-      return found && found.width > 900 && found;
+    await until("the cards", async () => {
+      const shot = await window.shoot();
+      return quarters(shot).every((q) => liveliness(shot, q) >= 12);
     });
+    const cards = await window.shoot();
+    await window.key("shift+Return"); // over the first card's clip
+    await until("the pass, over all of the window", async () => difference(cards, await window.shoot(), { x: 0, y: 0, width: cards.width, height: cards.height * 0.7 }) > 0.5);
     await window.key("l");
     await until("the mark on a stroke", async () => (await ledger(demo, "SELECT 1 FROM mark m JOIN stroke s ON s.id = m.stroke_id WHERE m.gone = 0")).length === 1);
     const looks = "SELECT t.id FROM look l JOIN turn t ON t.clip_id = l.clip_id AND t.first = l.first AND t.last = l.last WHERE l.gone = 0 AND l.assumed = 0";
