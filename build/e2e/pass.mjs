@@ -116,6 +116,7 @@ async function pass(stage, report) {
       same([right, got.length], [planted, planted], "the marks on the strokes meant");
       if (presses > 1.2 * planted) throw new Error(`${presses} presses for ${planted} marks`);
       if (seconds > 1.3 * running) throw new Error(`${seconds} s for stretches of ${running} s`);
+      await until("the last look", async () => (await ledger(library, "SELECT 1 FROM look WHERE gone = 0")).length >= turns.length);
       const looks = await ledger(library, `SELECT count(*) AS n FROM look l JOIN clip c ON c.id = l.clip_id JOIN session s ON s.id = c.session_id WHERE l.gone = 0 AND s.date = '${date}'`);
       same(looks, [{ n: turns.length }], "turns looked through");
     });
@@ -156,7 +157,7 @@ async function pass(stage, report) {
       }
       await until("the next turn", async () => (await here()).turn !== later.turns[0].turn_id);
       same(presses, first.length, "the keys for the turn");
-      same(await ledger(library, `SELECT count(*) AS n FROM look WHERE gone = 0 AND clip_id = '${later.clip_id}'`), [{ n: 1 }], "the turn looked through");
+      await until("the turn looked through", async () => (await ledger(library, `SELECT 1 FROM look WHERE gone = 0 AND clip_id = '${later.clip_id}'`)).length === 1);
     });
 
     const second = await strokesOf(later.clip_id, later.turns[1]);
@@ -201,7 +202,10 @@ async function pass(stage, report) {
       });
       same(await page.getByRole("group", { name: "Faults looked for" }).getByRole("button").allInnerTexts(), ["l\nLATE"], "the faults shown");
       await over();
-      const [look] = await ledger(library, `SELECT faults FROM look WHERE gone = 0 AND clip_id = '${later.clip_id}' AND first = ${later.turns[1].first}`);
+      const [look] = await until("the look", async () => {
+        const rows = await ledger(library, `SELECT faults FROM look WHERE gone = 0 AND clip_id = '${later.clip_id}' AND first = ${later.turns[1].first}`);
+        return rows.length === 1 && rows;
+      });
       same(JSON.parse(look.faults), [faults.find((f) => f.code === "LATE").id], "the faults looked for");
     });
 
@@ -222,7 +226,7 @@ async function pass(stage, report) {
       await press("Enter");
       await over();
       if ((await strokesOf(clip.clip_id, turn)).length < 3) throw new Error("the strokes were not taken over");
-      same(await ledger(library, `SELECT count(*) AS n FROM look WHERE gone = 0 AND clip_id = '${clip.clip_id}' AND first = ${turn.first}`), [{ n: 1 }], "the turn looked through");
+      await until("the turn looked through", async () => (await ledger(library, `SELECT 1 FROM look WHERE gone = 0 AND clip_id = '${clip.clip_id}' AND first = ${turn.first}`)).length === 1);
     });
 
     await report.check("the page had nothing to complain about", async () => same(complaints, [], "the console"));
