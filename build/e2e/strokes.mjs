@@ -81,7 +81,7 @@ async function strokes(stage, report) {
 
     await report.check("the summary counts what was taken over", async () => {
       await page.keyboard.press("F7");
-      const { stdout } = await run(program, ["--library", library, "summary", "--format", "json", "--names"]);
+      const { stdout } = await run(program, ["--library", library, "summary", "--format", "json", "--names"], { maxBuffer: 1 << 26 });
       const sheet = JSON.parse(stdout).players.find((p) => p.player_id === turn.player_id);
       const all = truth.clips.flatMap((c) => (c.bare ? [] : c.strokes.filter((s) => c.turns[s.turn].player_id === turn.player_id)));
       same([sheet.all.strokes, sheet.all.unlogged_turns], [all.length, 0], "strokes, and turns without any");

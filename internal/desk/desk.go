@@ -75,6 +75,9 @@ func Open(ctx context.Context, dir string, o Options) (*Desk, error) {
 			return nil, errors.Join(err, d.Close())
 		}
 	}
+	if _, err := d.Others(ctx); err != nil { // what others do from now on is told
+		return nil, errors.Join(err, d.Close())
+	}
 	return d, nil
 }
 

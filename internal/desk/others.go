@@ -29,7 +29,7 @@ func (t *tide) count(ch store.Change, err error) (store.Change, error) {
 }
 
 // Others reports whether another window or command has changed the library, or
-// put a backup in its place, since the last call; the first call only takes note.
+// put a backup in its place, since the last call, or since this desk was opened.
 // A change of this desk that is under way may be taken for another's, which costs
 // the screen a fresh look.
 func (d *Desk) Others(ctx context.Context) (bool, error) {
