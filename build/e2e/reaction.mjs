@@ -18,6 +18,7 @@ export async function checkReaction({ page, report, library }) {
       await field.fill(written);
       await save.click();
       await until(`${wanted} in the ledger`, async () => (await kept()) === wanted);
+      await page.waitForTimeout(800); // until the form shows what was kept
     }
   });
 
