@@ -24,7 +24,7 @@ export function turnOf(id: Id, clip: Id, ...strokes: PassStroke[]): PassTurn {
 }
 
 export const settle = async () => {
-  for (let i = 0; i < 12; i++) await new Promise<void>((r) => setTimeout(r, 0));
+  for (let i = 0; i < 100; i++) await Promise.resolve();
 };
 
 /** A wall clock that only the test moves, and a picture that plays by it. */

@@ -43,6 +43,8 @@ export class Pass {
   #began = 0;
   #loops = 0;
   #marked = false;
+  /** What is shown was gone on to without a key. */
+  #byItself = false;
   #before: Shown | null = null;
   /** A turn is on its way: keys that go elsewhere have to wait for it, marks are for the stroke that was shown. */
   #moving = false;
@@ -197,7 +199,7 @@ export class Pass {
       const follows = next ?? (await this.#reader.ready)?.strokes[0] ?? (this.turns[this.place + 1] === undefined ? "nothing" : "a turn");
       await this.rest(grace(this.#clock(), this.wish.rate, stroke, follows, this.#phases()));
       if (mine !== this.#showing) return;
-      if (this.#goesOn()) return this.#next();
+      if (this.#goesOn()) return this.#next(true);
     }
   }
 
@@ -227,9 +229,10 @@ export class Pass {
     return clockOf(seconds, this.turn?.reaction ?? 0.4);
   }
 
-  #next(): void {
+  #next(byItself: boolean): void {
     const turn = this.turn;
     if (!turn) return;
+    this.#byItself = byItself;
     this.#leave(turn);
     if (this.at + 1 < turn.strokes.length) void this.#show(this.at + 1);
     else this.#endTurn(turn);
@@ -245,7 +248,7 @@ export class Pass {
   /** Says of the turn what was seen, writes that it was looked through, and goes on to the next. */
   #endTurn(turn: PassTurn): void {
     const { app } = this.bench;
-    const all = turn.strokes.length === 0 || turn.strokes.every((s) => this.#seen.has(s.id));
+    const all = turn.strokes.length === 0 ? this.#seen.has(turn.turn_id) : turn.strokes.every((s) => this.#seen.has(s.id));
     const marks = turn.strokes.reduce((sum, s) => sum + this.faults.filter((f) => this.has(s, f)).length, 0);
     const run = streak(turn.strokes.map((s) => s.outcome)).longest;
     this.line = `${counted(turn.strokes.length, "stroke")}, ${counted(marks, "mark")}, streak ${run}`;
@@ -275,6 +278,8 @@ export class Pass {
   on(): void {
     const turn = this.turn;
     if (!turn || this.#moving) return;
+    const soon = !this.held && this.#loops === 0 && this.now() - this.#began < this.#clock().fastest;
+    if (soon && this.#byItself && this.#before) return; // for the stroke before, which has gone by itself
     if (this.question === "take over") {
       void this.#takeOver(turn);
       return;
@@ -283,9 +288,8 @@ export class Pass {
       this.skip();
       return;
     }
-    const stroke = this.stroke;
-    this.#seen.add(stroke?.id ?? turn.turn_id);
-    this.#next();
+    if (!soon) this.#seen.add(this.stroke?.id ?? turn.turn_id); // sooner nobody has seen anything
+    this.#next(false);
   }
 
   async #takeOver(turn: PassTurn): Promise<void> {
@@ -373,10 +377,7 @@ export class Pass {
     await this.#marks.toggle(meant, fault, this.held && here && viewer ? viewer.current : -1, place);
   }
 
-  /**
-   * The stroke that a key means now, which is the one before where nobody can have reacted to
-   * this one, or to a turn without strokes, yet; null for none.
-   */
+  /** The stroke that a key means now: the one before where nobody can have reacted to what is shown yet; null for none. */
   #meant(phase: Phase): Shown | null {
     const { turn, stroke } = this;
     if (!turn) return null;

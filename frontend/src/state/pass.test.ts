@@ -99,6 +99,7 @@ describe("Pass", () => {
   it("loses no key while the next clip is being opened", async () => {
     await room.start("t2", "t3");
     await room.until("u2");
+    await room.clock.go(0.5);
     room.opening.shut();
     await room.press("Enter");
     await settle();
@@ -113,6 +114,7 @@ describe("Pass", () => {
     room.put(turnOf("t4", "d", stroke("w1", 240)));
     await room.start("t2", "t3", "t4");
     await room.until("u2");
+    await room.clock.go(0.5);
     room.opening.shut();
     await room.press("Enter");
     await room.press(key);
@@ -125,6 +127,7 @@ describe("Pass", () => {
   it("does not go over a turn at a double Enter", async () => {
     await room.start("t1", "t2", "t3");
     await room.until("s3");
+    await room.clock.go(0.5);
     room.reading.shut();
     await room.press("Enter", "Enter");
     room.reading.open();
@@ -136,6 +139,7 @@ describe("Pass", () => {
   it("stays ended when it is ended while a clip is being opened", async () => {
     await room.start("t2", "t3");
     await room.until("u2");
+    await room.clock.go(0.5);
     room.opening.shut();
     await room.press("Enter");
     await room.press("Escape");
@@ -370,6 +374,41 @@ describe("Pass", () => {
     await room.clock.go(1 + 0.99); // its last picture, and the slowest reaction
     await room.press("l");
     expect(room.on).toEqual(["f2 u2"]);
+  });
+
+  it("takes Enter for the stroke before where nobody can have seen the one that has just come by itself", async () => {
+    room.put({ ...turnOf("t4", "c"), heard: 2 });
+    await room.start("t1", "t4");
+    await room.until("s2");
+    await room.clock.go(0.2);
+    await room.press("Enter");
+    expect(room.here).toBe("s2");
+    await room.until("t4");
+    await room.clock.go(0.2);
+    await room.press("Enter");
+    expect(room.pass.question).toBe("take over");
+    await room.clock.go(0.2);
+    await room.press("Enter");
+    await room.clock.go(0.1);
+    expect(room.here).toBe("h1");
+    expect(room.looks.map((l) => l.turn)).toEqual(["t1"]);
+  });
+
+  it("does not count strokes that Enter went over before anybody could see them", async () => {
+    room.put({ ...turnOf("t4", "c"), first: 400, last: 500 });
+    await room.start("t1", "t2", "t4");
+    await room.press("Enter", "Enter", "Enter");
+    expect(room.here).toBe("u1");
+    expect(room.app.said.text).toBe("Not counted as looked through: 3 strokes, 0 marks, streak 3; 0 of them shown.");
+    for (const id of ["u1", "u2"]) {
+      expect(room.here).toBe(id);
+      await room.clock.go(0.5);
+      await room.press("Enter");
+    }
+    expect(room.looks.map((l) => l.turn)).toEqual(["t2"]);
+    await room.press("Enter");
+    await room.clock.go(0.1);
+    expect(room.looks.map((l) => l.turn)).toEqual(["t2"]);
   });
 
   it("says why a mark was not kept, and shows it no more", async () => {
