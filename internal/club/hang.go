@@ -155,7 +155,7 @@ func (r *TurnRecord) opens(i, last int, reaction float64, p Phase) int64 {
 	}
 	before := r.Strokes[last].Ticks
 	partner := (before + at) / 2
-	if a := r.Strokes[last].Answer; a != nil && last == i-1 {
+	if a := r.Strokes[i-1].Answer; a != nil {
 		partner = r.Zero + base.Ticks(*a)
 	}
 	done := before + base.Ticks(slowest*reaction)

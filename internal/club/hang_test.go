@@ -146,6 +146,30 @@ func TestMarksAtTheirMomentHangOnTheirStroke(t *testing.T) {
 	})
 }
 
+// Where a fault is marked that nobody has aimed at a frame, and between which moments it
+// can be seen at all.
+func TestShowsAndSeen(t *testing.T) {
+	r := TurnRecord{Base: milli(), Turn: Turn{LastTicks: 9000}}
+	for _, at := range []int64{2000, 4000, 6000} {
+		answer := float64(at)/1000 + 1.4
+		r.Strokes = append(r.Strokes, Stroke{Ticks: at, Answer: &answer})
+	}
+	bare := TurnRecord{Base: milli(), Turn: r.Turn, Strokes: []Stroke{{Ticks: 2000}, {Ticks: 4000}, {Ticks: 6000}}}
+	for phase, want := range map[Phase]struct{ answered, unanswered, from, to int64 }{
+		Ready:         {3400, 3600, 3000, 4000}, // where the partner strikes
+		Footwork:      {3750, 3750, 3000, 4000},
+		Backswing:     {3820, 3820, 3650, 4000},
+		ContactPhase:  {4000, 4000, 3950, 4050},
+		FollowThrough: {4140, 4140, 4000, 4250},
+		Recovery:      {5000, 4450, 4200, 5000}, // where the partner strikes, but nearer to this stroke than to the next
+	} {
+		require.Equal(t, want.answered, r.Shows(1, phase), phase)
+		require.Equal(t, want.unanswered, bare.Shows(1, phase), phase)
+		from, to := r.Seen(1, phase)
+		require.Equal(t, []int64{want.from, want.to}, []int64{from, to}, phase)
+	}
+}
+
 func TestAimAt(t *testing.T) {
 	r := TurnRecord{Base: milli()} // a stroke at 1, 2.2 and 3.4 s, the partner half way between
 	for _, at := range []int64{1000, 2200, 3400} {
@@ -174,5 +198,10 @@ func TestAimAt(t *testing.T) {
 		a := r.AimAt(c.key, 0.4, seen(c.phase, BothSides), r.Sides(""))
 		require.Equal(t, Aim{c.stroke, c.other, c.ticks}, a, name)
 	}
+	// What the other strikes before a forehand may follow a backhand.
+	r.Strokes[0].Side, r.Strokes[1].Side, r.Strokes[2].Side = Forehand, Backhand, Forehand
+	forehand := Fault{Phase: Footwork, Sides: ForehandOnly}
+	require.Equal(t, 0, r.AimAt(2700, 0.4, forehand, r.Sides("")).Stroke, "the ball is not even played")
+	require.Equal(t, 2, r.AimAt(2900, 0.4, forehand, r.Sides("")).Stroke)
 	require.Equal(t, Aim{-1, -1, 1600}, TurnRecord{Base: milli(), Turn: Turn{LastTicks: 9000}}.AimAt(2000, 0.4, seen(Ready, BothSides), nil))
 }

@@ -102,6 +102,9 @@ func (d *Desk) LookThrough(ctx context.Context, turnID club.ID, faults []club.ID
 		ID: d.newID(), ClipID: t.ClipID, CoachID: coach, First: t.First, Last: t.Last, FirstTicks: t.FirstTicks, LastTicks: t.LastTicks,
 		Faults: lookedFor(cat.Faults, faults), Made: d.now().UTC().Truncate(time.Microsecond),
 	}
+	if len(look.Faults) == 0 && len(faults) > 0 {
+		return look, &club.Problem{Field: "faults", Say: "The faults that were looked for are not in the library any more: pick others."}
+	}
 	if len(look.Faults) == 0 {
 		return look, &club.Problem{Field: "faults", Say: "The team has no fault in use: define one under Club first."}
 	}
@@ -220,18 +223,23 @@ func all[T any](list []T, is func(T) bool) bool {
 
 // forFaults says in a label what was looked for, where it was not everything.
 func forFaults(faults []club.Fault, l club.Look) string {
-	var codes []string
-	every := true
+	const most = 5 // named
+	var codes, left []string
 	for _, f := range faults {
 		switch {
 		case l.For(f.ID):
 			codes = append(codes, f.Code)
 		case !f.Retired:
-			every = false
+			left = append(left, f.Code)
 		}
 	}
-	if every {
+	switch {
+	case len(left) == 0:
 		return ""
+	case len(codes) > most && len(left) <= most:
+		return " for every fault but " + strings.Join(left, ", ")
+	case len(codes) > most:
+		return fmt.Sprintf(" for %d faults", len(codes))
 	}
 	return " for " + strings.Join(codes, ", ")
 }

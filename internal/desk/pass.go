@@ -225,7 +225,10 @@ func (d *Desk) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faultI
 	if frame < 0 || frame >= v.index.Len() {
 		return p, &club.Problem{Field: "frame", Say: frameSentence(frame, v.index.Len())}
 	}
-	reaction := reactionOf(cat.Coaches, coach) * max(0, min(rate, 2))
+	if !(rate >= 0 && rate <= 2) {
+		return p, &club.Problem{Field: "rate", Say: "A clip plays at 0 to 2 times its own speed."}
+	}
+	reaction := reactionOf(cat.Coaches, coach) * rate
 	pressed := v.index.Ticks(frame)
 	at := max(v.index.Ticks(0), pressed-v.row.Base.Ticks(reaction))
 	if t, err := v.turnAt(frame); err == nil {

@@ -1,6 +1,7 @@
 package desk_test
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -70,6 +71,159 @@ func TestLookThrough(t *testing.T) {
 	require.Error(t, err)
 }
 
+// What was assumed of a coach from old marks gives way to what the coach says, fault by
+// fault and only there: others' looks, other stretches and faults that are looked for no
+// more stay as they are.
+func TestLookThroughWhatWasAssumed(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	turn, _ := b.turnOf(t, 5, 40, 10)
+	late, elbow, close := b.fault(t, "LATE"), b.fault(t, "ELBOW"), b.fault(t, "CLOSE")
+	close.Retired = true
+	_, err := b.SaveFault(ctx, close)
+	require.NoError(t, err)
+	other, err := b.SaveCoach(ctx, club.Coach{Name: "Other"})
+	require.NoError(t, err)
+	st, err := b.State(ctx)
+	require.NoError(t, err)
+	assumed := func(first, last int, coach club.ID) {
+		require.NoError(t, b.PutLook(ctx, club.Look{ClipID: b.clip, CoachID: coach, First: first, Last: last, Faults: []club.ID{late.ID, elbow.ID, close.ID}, Assumed: true}))
+	}
+	assumed(5, 40, st.CoachID)
+	assumed(0, 40, st.CoachID) // of a turn that was longer
+	assumed(5, 40, other.ID)
+	b.look(t, 5, 40, other.ID, late.ID)
+
+	// by stretch, coach and whether it is assumed: the faults
+	type look struct {
+		first   int
+		coach   club.ID
+		assumed bool
+	}
+	looks := func() map[look][]club.ID {
+		by := map[look][]club.ID{}
+		for _, l := range b.ledger(t).Looks {
+			by[look{l.First, l.CoachID, l.Assumed}] = l.Faults
+		}
+		return by
+	}
+	want := looks()
+	_, err = b.LookThrough(ctx, turn.ID, []club.ID{late.ID})
+	require.NoError(t, err)
+	want[look{5, st.CoachID, false}] = []club.ID{late.ID}
+	want[look{5, st.CoachID, true}] = []club.ID{elbow.ID, close.ID}
+	require.Equal(t, want, looks())
+	full, err := b.LookThrough(ctx, turn.ID, nil)
+	require.NoError(t, err)
+	require.NotContains(t, full.Faults, close.ID)
+	require.Equal(t, []club.ID{close.ID}, looks()[look{5, st.CoachID, true}], "its marks still count")
+	_, err = b.LookThrough(ctx, turn.ID, []club.ID{close.ID})
+	require.NoError(t, err)
+	require.NotContains(t, looks(), look{5, st.CoachID, true})
+}
+
+// A look that reaches out of the turn, since turns were parted, is taken back in the turn
+// alone.
+func TestTakeBackLooksOfPartOfALook(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	turn, _ := b.turnOf(t, 20, 40)
+	st, err := b.State(ctx)
+	require.NoError(t, err)
+	late := b.fault(t, "LATE").ID
+	for _, look := range [][2]int{{0, 74}, {0, 30}, {30, 74}, {20, 40}, {25, 30}, {0, 19}, {41, 74}} {
+		b.look(t, look[0], look[1], st.CoachID, late)
+	}
+	other, err := b.SaveCoach(ctx, club.Coach{Name: "Other"})
+	require.NoError(t, err)
+	b.look(t, 0, 74, other.ID, late)
+	was := b.ledger(t).Looks
+	n, err := b.TakeBackLooks(ctx, turn.ID)
+	require.NoError(t, err)
+	require.Equal(t, 5, n)
+	var left [][4]int64
+	for _, l := range b.ledger(t).Looks {
+		if l.CoachID == st.CoachID {
+			left = append(left, [4]int64{int64(l.First), int64(l.Last), l.FirstTicks / 512, l.LastTicks / 512})
+		}
+	}
+	require.ElementsMatch(t, [][4]int64{{0, 19, 0, 19}, {41, 74, 41, 74}, {0, 19, 0, 19}, {41, 74, 41, 74}, {0, 19, 0, 19}, {41, 74, 41, 74}}, left)
+	_, err = b.Undo(ctx)
+	require.NoError(t, err)
+	require.Equal(t, was, b.ledger(t).Looks)
+}
+
+// What a look is called in the list of what can be undone stays short.
+func TestLabelOfALook(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	turn, _ := b.turnOf(t, 5, 40)
+	all := make([]club.ID, len(b.cat.Faults))
+	for i, f := range b.cat.Faults {
+		all[i] = f.ID
+	}
+	last := b.cat.Faults[len(all)-1].Code
+	for label, faults := range map[string][]club.ID{
+		" for every fault but " + last: all[:len(all)-1], " for 6 faults": all[:6], "": all,
+		" for " + b.cat.Faults[0].Code + ", " + b.cat.Faults[1].Code: all[:2],
+	} {
+		_, err := b.LookThrough(ctx, turn.ID, faults)
+		require.NoError(t, err)
+		st, err := b.State(ctx)
+		require.NoError(t, err)
+		require.Equal(t, "look through frames 5 to 40"+label, st.Undo)
+		_, err = b.TakeBackLooks(ctx, turn.ID)
+		require.NoError(t, err)
+	}
+}
+
+// Whatever the page sends is answered with a plain sentence or does no harm.
+func TestPassWithHostileInput(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	turn, strokes := b.turnOf(t, 0, 40, 15)
+	elbow := b.fault(t, "ELBOW")
+	crowd := make([]club.ID, 200_000)
+	for i := range crowd {
+		crowd[i] = club.NewID()
+	}
+	before := b.ledger(t)
+	for name, do := range map[string]func() error{
+		"no turn":            func() error { _, err := b.PassTurn(ctx, "'; DROP TABLE turn", nil); return err },
+		"no turn looked at":  func() error { _, err := b.LookThrough(ctx, "", nil); return err },
+		"no turn taken back": func() error { _, err := b.TakeBackLooks(ctx, "x"); return err },
+		"nothing looked for": func() error { _, err := b.LookThrough(ctx, turn.ID, crowd); return err },
+		"no stroke":          func() error { _, err := b.MarkStroke(ctx, "x", elbow.ID, -1); return err },
+		"no fault":           func() error { _, err := b.MarkStroke(ctx, strokes[0].ID, "x", -1); return err },
+		"a frame far away":   func() error { _, err := b.MarkStroke(ctx, strokes[0].ID, elbow.ID, math.MaxInt); return err },
+		"no clip":            func() error { _, err := b.MarkPlayed(ctx, "x", 3, elbow.ID, 1); return err },
+		"played before it":   func() error { _, err := b.MarkPlayed(ctx, b.clip, -1, elbow.ID, 1); return err },
+		"played after it":    func() error { _, err := b.MarkPlayed(ctx, b.clip, math.MaxInt, elbow.ID, 1); return err },
+		"no rate":            func() error { _, err := b.MarkPlayed(ctx, b.clip, 3, elbow.ID, math.NaN()); return err },
+		"backwards":          func() error { _, err := b.MarkPlayed(ctx, b.clip, 3, elbow.ID, -1); return err },
+		"no fault played":    func() error { _, err := b.MarkPlayed(ctx, b.clip, 3, "x", 1); return err },
+		"wish of no length":  func() error { return b.SetPassWish(ctx, desk.PassWish{Rate: 1, Loops: 1}) },
+		"wish that is none": func() error {
+			return b.SetPassWish(ctx, desk.PassWish{Before: math.NaN(), After: 1, Rate: 1, Loops: 1})
+		},
+		"wish of no speed": func() error {
+			return b.SetPassWish(ctx, desk.PassWish{Before: 1, After: 1, Rate: math.Inf(1), Loops: 1})
+		},
+		"wish of endless loops": func() error { return b.SetPassWish(ctx, desk.PassWish{Before: 1, After: 1, Rate: 1, Loops: 1 << 40}) },
+	} {
+		err := do()
+		require.Error(t, err, name)
+		requireSentence(t, desk.Sentence(err))
+	}
+	require.Equal(t, before, b.ledger(t))
+	p, err := b.PassTurn(ctx, turn.ID, crowd)
+	require.NoError(t, err)
+	require.False(t, p.Looked)
+	require.NoError(t, b.SetPassWish(ctx, desk.PassWish{Before: 1, After: 1, Rate: 1, Loops: 1, Focus: append(crowd, elbow.ID)}))
+	w, err := b.PassWish(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []club.ID{elbow.ID}, w.Focus)
+	turns, err := b.TurnIDs(ctx, desk.TurnsAsked{Marks: crowd})
+	require.NoError(t, err)
+	require.Empty(t, turns)
+}
+
 // A pass shows each stroke with a stretch round its contact, in order and in the
 // turn, and marks the stroke that it is told, wherever the fault's phase lies.
 func TestPassOverATurn(t *testing.T) {
@@ -123,7 +277,11 @@ func TestPassOverATurn(t *testing.T) {
 func TestPassOffersWhatIsLate(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	turn, _ := b.turnOf(t, 0, 74, 15, 55)
-	_, err := b.SetReady(ctx, b.clip, 40)
+	_, err := b.SetReady(ctx, b.clip, 60) // in time
+	require.NoError(t, err)
+	_, err = b.SetAnswer(ctx, b.clip, 65)
+	require.NoError(t, err)
+	_, err = b.SetReady(ctx, b.clip, 40)
 	require.NoError(t, err)
 	_, err = b.SetAnswer(ctx, b.clip, 35)
 	require.NoError(t, err)
@@ -131,6 +289,7 @@ func TestPassOffersWhatIsLate(t *testing.T) {
 	p, err := b.PassTurn(ctx, turn.ID, nil)
 	require.NoError(t, err)
 	require.Equal(t, []desk.PassOffer{{FaultID: late.ID, Say: "0.20 s late"}}, p.Strokes[0].Offers)
+	require.Empty(t, p.Strokes[1].Offers, "ready before the partner's contact")
 	require.Equal(t, 37, p.Strokes[0].To, "a tenth of a second after the partner's contact")
 	p, err = b.PassTurn(ctx, turn.ID, []club.ID{b.fault(t, "ELBOW").ID})
 	require.NoError(t, err)
@@ -168,6 +327,13 @@ func TestMarkPlayed(t *testing.T) {
 		} else {
 			require.Equal(t, strokes[c.other].ID, p.Other, name)
 		}
+		require.NoError(t, b.RemoveMark(ctx, p.Mark.ID))
+	}
+	// As long a reaction is fewer pictures in slow motion.
+	for rate, frame := range map[float64]int{1: 28, 0.25: 33} {
+		p, err := b.MarkPlayed(ctx, b.clip, 35, b.fault(t, "CLOSE").ID, rate)
+		require.NoError(t, err)
+		require.InDelta(t, frame, p.Mark.Frame, 1, "%v", rate)
 		require.NoError(t, b.RemoveMark(ctx, p.Mark.ID))
 	}
 	// The coach's own reaction counts.

@@ -80,6 +80,11 @@ func (d *Desk) SetPassWish(ctx context.Context, w PassWish) error {
 	if err != nil {
 		return err
 	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return err
+	}
+	w.Focus = inUse(cat.Faults, w.Focus)
 	text, err := json.Marshal(w)
 	if err != nil {
 		return err

@@ -91,14 +91,18 @@ func TestFilmEncodedAnewInPlace(t *testing.T) {
 func TestFilmWithOtherFramesIsAskedAbout(t *testing.T) {
 	d, film, id := marked(t)
 	ctx := t.Context()
+	was, err := d.Ledger(ctx, id)
+	require.NoError(t, err)
+	_, err = d.LookThrough(ctx, was.Turns[0].ID, nil)
+	require.NoError(t, err)
 	slower := filepath.Join(filepath.Dir(film), "slower.mkv")
 	encode(t, clips+"a01_baseline.mp4", slower, "-r", "12.5", "-c:v", "libx264", "-c:a", "aac")
 	r, err := d.Relink(ctx, id, slower)
 	require.NoError(t, err)
 	require.NotNil(t, r.Alike)
-	require.Equal(t, 5, r.Alike.Moved, "the turn, the stroke and three marks")
+	require.Equal(t, 6, r.Alike.Moved, "the turn, the stroke, three marks and the look")
 	require.LessOrEqual(t, r.Alike.Most, 0.081)
-	require.Contains(t, r.Alike.Say, "5 entries")
+	require.Contains(t, r.Alike.Say, "6 entries")
 	row, err := d.Adopt(ctx, id, slower)
 	require.NoError(t, err)
 	led, err := d.Ledger(ctx, id)
@@ -106,6 +110,8 @@ func TestFilmWithOtherFramesIsAskedAbout(t *testing.T) {
 	for i, frame := range []int{21, 40, 74} {
 		require.InDelta(t, float64(frame)/25, row.Base.Seconds(led.Marks[i].Ticks-row.FirstTicks), r.Alike.Most+1e-9)
 	}
+	turn, look := led.Turns[0], led.Looks[0]
+	require.Equal(t, []int64{int64(turn.First), int64(turn.Last), turn.FirstTicks, turn.LastTicks}, []int64{int64(look.First), int64(look.Last), look.FirstTicks, look.LastTicks})
 	ledger, files, err := d.Check(ctx)
 	require.NoError(t, err)
 	require.Empty(t, append(ledger, files...))

@@ -262,6 +262,25 @@ func TestEachMendsPacks(t *testing.T) {
 	require.ErrorIs(t, l.unpack(over, many, false, all, func(*club.TurnRecord) error { cancel(); return nil }), context.Canceled)
 }
 
+// A pack in which one byte is another is told, or read as what it says; it never crashes.
+func TestUnpackOfEveryOtherByte(t *testing.T) {
+	data, ids := pack([]club.TurnRecord{{
+		Turn:  club.Turn{ID: "t", PlayerID: "p", DrillID: "d", First: 3, Last: 9, FirstTicks: -4, LastTicks: 400},
+		Marks: []club.Mark{{ID: "m", FaultID: "f", Frame: 5, Ticks: 6}},
+		Looks: []club.Look{{CoachID: "c", First: 1, Last: 8, FirstTicks: 2, LastTicks: 90, Faults: []club.ID{"f", "g"}, Assumed: true}, {Faults: []club.ID{"g"}}},
+	}})
+	for i := range len(data) - 4 {
+		for b := range 256 {
+			other := slices.Clone(data)
+			other[i] = byte(b)
+			u := unpacker{slot: new(slot)}
+			require.NotPanics(t, func() {
+				_ = u.each(other, ids, true, func(_, _ club.ID) bool { return true }, func() error { return nil })
+			}, "byte %d is %d", i, b)
+		}
+	}
+}
+
 // Nothing that a pack may hold makes reading it crash.
 func FuzzUnpack(f *testing.F) {
 	ready, answer := &club.Moment{Frame: 7, Ticks: 70}, 1.5

@@ -66,6 +66,16 @@ func TestPlans(t *testing.T) {
 	require.Contains(t, plan, "USING INDEX clip_by_fingerprint")
 }
 
+func TestPlanOfTheTurnsOfMarks(t *testing.T) {
+	plan := planOf(t, furnished(t), "SELECT t.id FROM turn t WHERE t.gone = 0 AND t.id IN ("+aroundMarks+")", `["x"]`)
+	for _, step := range plan {
+		if strings.HasPrefix(step, "SCAN") {
+			require.Contains(t, step, "SCAN j ", "%v", plan)
+		}
+	}
+	require.Contains(t, strings.Join(plan, "\n"), "turn_by_clip (clip_id=? AND first<?)")
+}
+
 // A page of sessions reads the clips of that page only, and their packed counts.
 func TestPlanOfAPageOfSessions(t *testing.T) {
 	l := furnished(t)

@@ -13,6 +13,10 @@ type TurnFilter struct {
 	Marks                 []club.ID // in which one of these lies
 }
 
+// aroundMarks finds the turns of marks, mark by mark: a club has many more than are asked for.
+const aroundMarks = "SELECT i.id FROM json_each(?) j CROSS JOIN mark m ON m.id = j.value AND m.gone = 0 " +
+	"CROSS JOIN turn i ON i.clip_id = m.clip_id AND i.gone = 0 AND i.first <= m.frame AND i.last >= m.frame"
+
 // TurnIDs lists turns in order of date, clip and frame.
 func (l *Library) TurnIDs(ctx context.Context, of TurnFilter) (ids []club.ID, err error) {
 	query := "SELECT t.id FROM turn t JOIN clip c ON c.id = t.clip_id JOIN session d ON d.id = c.session_id WHERE t.gone = 0"
@@ -27,7 +31,7 @@ func (l *Library) TurnIDs(ctx context.Context, of TurnFilter) (ids []club.ID, er
 		}
 	}
 	if len(of.Marks) > 0 {
-		query += " AND EXISTS (SELECT 1 FROM mark m WHERE m.clip_id = t.clip_id AND m.gone = 0 AND m.frame BETWEEN t.first AND t.last AND m.id IN (SELECT value FROM json_each(?)))"
+		query += " AND t.id IN (" + aroundMarks + ")"
 		args = append(args, idList(of.Marks))
 	}
 	err = l.view(ctx, func(tx *sql.Tx) error {

@@ -42,10 +42,10 @@ func (s *faultSet) has(fault int) bool {
 	return fault/64 < len(s.bits) && s.bits[fault/64]>>(fault%64)&1 == 1
 }
 
-// covers reports whether every fault of another set is in this one.
+// covers reports whether every fault of another set, which is no longer, is in this one.
 func (s *faultSet) covers(o *faultSet) bool {
 	for i, b := range o.bits {
-		if i >= len(s.bits) && b != 0 || i < len(s.bits) && b&^s.bits[i] != 0 {
+		if b&^s.bits[i] != 0 {
 			return false
 		}
 	}
@@ -66,7 +66,7 @@ func (s *faultSet) meets(o *faultSet) bool {
 // list that it was asked for last, since the looks of one clip share theirs.
 type faultSets struct {
 	all  []*faultSet
-	list *club.ID // its first
+	list []club.ID
 	last *faultSet
 }
 
@@ -182,9 +182,9 @@ func (p *part) covers(r *club.TurnRecord, frame int) bool {
 // for in one of them. all are the turn's strokes by exposure.
 func (k *Counter) watch(r *club.TurnRecord, all [exposures]int) {
 	k.parts = k.parts[:0]
-	switch len(r.Looks) {
-	case 0:
-	case 1:
+	switch {
+	case len(r.Looks) == 0:
+	case len(r.Looks) == 1 && len(r.Looks[0].Faults) > 0:
 		k.parts = append(k.parts, part{faults: k.setOf(r.Looks[0].Faults), one: r.Looks[0].Faults[0], looks: k.single})
 	default:
 		k.partition(r)
@@ -213,12 +213,12 @@ func (k *Counter) watch(r *club.TurnRecord, all [exposures]int) {
 
 // setOf is the set of a list of faults.
 func (k *Counter) setOf(list []club.ID) *faultSet {
-	if k.sets.list != &list[0] {
+	if was := k.sets.list; len(was) != len(list) || &was[0] != &list[0] {
 		faults := make([]int, len(list))
 		for i, id := range list {
 			faults[i] = k.fault(id)
 		}
-		k.sets.list, k.sets.last = &list[0], k.sets.of(faults)
+		k.sets.list, k.sets.last = list, k.sets.of(faults)
 	}
 	return k.sets.last
 }

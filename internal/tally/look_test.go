@@ -55,6 +55,37 @@ func TestOnlyWhatWasLookedAtCounts(t *testing.T) {
 	assert.Nil(t, line(t, s.Team.All, "LATE").PerStroke, "without a mark and without a look nobody knows anything")
 }
 
+// A turn is told as taken from old marks only as long as that holds for a fault in use;
+// lists that share their memory are different lists; and a look for nothing, which a
+// damaged ledger may hold, counts for nothing.
+func TestWhatIsOnlyAssumedIsTold(t *testing.T) {
+	old := unseen(turn("t1", "p1", "d1", "2026-03-02", 0, "ggg"))
+	look := func(assumed bool, faults ...club.ID) club.Look {
+		return club.Look{CoachID: "kim", First: old.First, Last: old.Last, LastTicks: old.LastTicks, Faults: faults, Assumed: assumed}
+	}
+	all := []club.ID{"late", "elbow", "near", "old"}
+	for name, c := range map[string]struct {
+		looks []club.Look
+		want  tally.Looked
+	}{
+		"old marks":        {[]club.Look{look(true, all...)}, tally.Looked{Turns: 1, Strokes: 3, AssumedTurns: 1}},
+		"some faults anew": {[]club.Look{look(true, all...), look(false, "late")}, tally.Looked{Turns: 1, Strokes: 3, AssumedTurns: 1}},
+		"all anew":         {[]club.Look{look(true, all...), look(false, all...)}, tally.Looked{Turns: 1, Strokes: 3}},
+		"all in use anew":  {[]club.Look{look(true, "old"), look(false, all[:3]...)}, tally.Looked{Turns: 1, Strokes: 3}},
+		"for nothing":      {[]club.Look{look(false)}, tally.Looked{SomeTurns: 1, SomeStrokes: 3}},
+	} {
+		r := old
+		r.Looks = c.looks
+		got := tally.Summarise(catalogue(), []club.TurnRecord{r}, "", "").Team.All.Looked
+		assert.Equal(t, c.want, counts(got), name)
+	}
+	some, more := old, turn("t2", "p1", "d1", "2026-03-02", 300, "ggg")
+	some.Looks = []club.Look{look(false, all[:2]...)}
+	more.Looks = []club.Look{{CoachID: "kim", First: 300, Last: more.Last, Faults: all[:3]}}
+	g := tally.Summarise(catalogue(), []club.TurnRecord{some, more}, "", "").Team.All
+	assert.Equal(t, []int{3, 6}, []int{line(t, g, "NEAR").PerStroke.N, line(t, g, "LATE").PerStroke.N})
+}
+
 // No advice rests on strokes that nobody has looked at.
 func TestStrokesThatNobodyLookedAtDoNotHold(t *testing.T) {
 	c := ladderClub()
