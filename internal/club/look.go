@@ -80,17 +80,21 @@ func (r TurnRecord) LookedSeconds(fault ID) float64 {
 // AssumedLooks is what is taken for looks in turns from a time when none were
 // kept: a turn with a mark counts as looked through, for all those faults, by each
 // coach who has marked in it; a turn without any mark counts as looked at by
-// nobody. turns and marks are of one clip. Made is the time of the coach's last
+// nobody. Made is the time of the coach's last
 // mark there. newID gives each look its ID.
 func AssumedLooks(turns []Turn, marks []Mark, faults []ID, newID func() ID) []Look {
 	var looks []Look
 	if len(faults) == 0 {
 		return nil
 	}
+	on := map[ID][]Mark{} // by clip
+	for _, m := range marks {
+		on[m.ClipID] = append(on[m.ClipID], m)
+	}
 	for _, t := range turns {
 		at := map[ID]int{}
-		for _, m := range marks {
-			if m.ClipID != t.ClipID || !t.Covers(m.Frame) {
+		for _, m := range on[t.ClipID] {
+			if !t.Covers(m.Frame) {
 				continue
 			}
 			i, ok := at[m.CoachID]

@@ -113,6 +113,45 @@ func TestDocumentsHoldNamesOnlyWhenAsked(t *testing.T) {
 	requireProblem(t, err, "table")
 }
 
+// A record of a time when looks were not kept means what an older library does: marks
+// stand for looks, for all faults. One of a library in which nobody has looked says so.
+func TestRecordsWithoutLooks(t *testing.T) {
+	b, ctx := newPlayed(t), t.Context()
+	for _, l := range b.ledger(t).Looks {
+		require.NoError(t, b.RemoveLook(ctx, l.ID))
+	}
+	var out bytes.Buffer
+	require.NoError(t, b.WriteRecord(ctx, desk.Query{Names: true}, &out))
+	var record map[string]json.RawMessage
+	require.NoError(t, json.Unmarshal(out.Bytes(), &record))
+	require.JSONEq(t, "[]", string(record["looks"]))
+	for name, c := range map[string]struct{ looks, assumed int }{"none": {0, 0}, "of old": {1, 1}} {
+		if name == "of old" {
+			delete(record, "looks")
+		}
+		text, err := json.Marshal(record)
+		require.NoError(t, err)
+		dir := t.TempDir()
+		file, library := filepath.Join(dir, "record.json"), filepath.Join(dir, "library")
+		require.NoError(t, os.WriteFile(file, text, 0o600))
+		_, err = desk.AddRecord(ctx, library, file, desk.Options{})
+		require.NoError(t, err)
+		d, err := desk.Open(ctx, library, desk.Options{})
+		require.NoError(t, err)
+		defer d.Close()
+		led, err := d.Ledger(ctx, b.clip)
+		require.NoError(t, err)
+		require.Len(t, led.Looks, c.looks, name)
+		s, err := d.Summary(ctx, desk.Query{})
+		require.NoError(t, err)
+		require.Equal(t, []int{c.assumed, 1 - c.assumed}, []int{s.Team.All.Looked.AssumedTurns, s.Team.All.Looked.NoTurns}, name)
+		if c.looks > 0 {
+			require.Len(t, led.Looks[0].Faults, len(b.cat.Faults))
+			require.Equal(t, []int{0, 74}, []int{led.Looks[0].First, led.Looks[0].Last})
+		}
+	}
+}
+
 // What a record holds gives the same summary in an empty library.
 func TestRecordReadsBack(t *testing.T) {
 	b, ctx := newPlayed(t), t.Context()

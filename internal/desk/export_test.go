@@ -43,6 +43,12 @@ func (d *Desk) PutLook(ctx context.Context, l club.Look) error {
 	return err
 }
 
+// RemoveLook takes a look away.
+func (d *Desk) RemoveLook(ctx context.Context, id club.ID) error {
+	_, err := d.do(ctx, "remove a look", store.Remove[club.Look](id))
+	return err
+}
+
 // PutTurns makes n turns of a player at a drill, 25 of three frames each in copies of a
 // clip, one a day from the first of January 2026 on.
 func (d *Desk) PutTurns(ctx context.Context, clipID, player, drill club.ID, n int) error {
