@@ -43,8 +43,8 @@ func betray(t *testing.T, l *Library) {
 		}
 		must(t, l, Put(s), Put(m))
 	}
-	must(t, l, Put(look(0, 0, 0, 100, 0)), Put(look(1, 1, 0, 100, 0)), Put(look(2, 1, 50, 250, 0)), Put(look(3, 2, 0, 500, 0)), Put(look(4, 1, 0, 50, 0)))
-	must(t, l, Remove[club.Look](id("look", 4)))
+	must(t, l, Put(look(0, 0, 0, 100, 0)), Put(look(1, 1, 0, 100, 0)), Put(look(2, 1, 50, 250, 0)), Put(look(3, 2, 0, 500, 0)), Put(look(4, 1, 0, 50, 0)), Put(look(5, 1, 50, 250, 0)))
+	must(t, l, Remove[club.Look](id("look", 4)), Remove[club.Look](id("look", 5)))
 	gone := mark(9, 1, 0, 20)
 	gone.Note = secretNote
 	must(t, l, Put(gone))

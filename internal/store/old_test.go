@@ -28,6 +28,18 @@ func fixture(version int) string {
 	return filepath.Join("testdata", fmt.Sprintf("version-%d.db.gz", version))
 }
 
+// oldData is the library of a version.
+func oldData(t *testing.T, version int) []byte {
+	f, err := os.Open(fixture(version))
+	require.NoError(t, err, "a new version needs its fixture: run the test with -old once")
+	defer f.Close()
+	r, err := gzip.NewReader(f)
+	require.NoError(t, err)
+	data, err := io.ReadAll(r)
+	require.NoError(t, err)
+	return data
+}
+
 // upTo are the migrations as they were at a version, and what is to come besides.
 func upTo(t *testing.T, version int, more ...string) fs.FS {
 	files := fstest.MapFS{}
@@ -89,18 +101,12 @@ func TestLibrariesOfEveryVersionOpen(t *testing.T) {
 			if _, err := os.Stat(fixture(version)); *writeOld && err != nil {
 				writeFixture(t, version)
 			}
-			f, err := os.Open(fixture(version))
-			require.NoError(t, err, "a new version needs its fixture: run this test with -old once")
-			defer f.Close()
-			r, err := gzip.NewReader(f)
-			require.NoError(t, err)
-			data, err := io.ReadAll(r)
-			require.NoError(t, err)
+			data := oldData(t, version)
 			dir := t.TempDir()
 			ledger := filepath.Join(dir, fileName)
 			write(t, ledger, string(data))
 
-			_, err = Open(ctx, dir, Options{migrations: upTo(t, version, "DELETE FROM mark; CREATE TABLE coach (x)")})
+			_, err := Open(ctx, dir, Options{migrations: upTo(t, version, "DELETE FROM mark; CREATE TABLE coach (x)")})
 			require.ErrorContains(t, err, fmt.Sprint("migration ", version+1))
 			now, err := os.ReadFile(ledger)
 			require.NoError(t, err)
@@ -149,6 +155,87 @@ func TestLibrariesOfEveryVersionOpen(t *testing.T) {
 	}
 }
 
+// Coaches who have marked in a turn of a library from before looks were kept count as
+// having looked through it for every fault that is not removed; nobody else does.
+func TestOldMarksStandForLooks(t *testing.T) {
+	ctx := context.Background()
+	dir := t.TempDir()
+	ledger := filepath.Join(dir, fileName)
+	write(t, ledger, string(oldData(t, 5)))
+	db := connect(ledger, "_foreign_keys=0", 1)
+	copies := func(table, from string, sets ...string) { // of a row, each a little different
+		for _, set := range sets {
+			for _, step := range []string{
+				"CREATE TEMP TABLE other AS SELECT * FROM " + table + " WHERE id = '" + from + "'",
+				"UPDATE other SET " + set, "INSERT INTO " + table + " SELECT * FROM other", "DROP TABLE other",
+			} {
+				_, err := db.Exec(step)
+				require.NoError(t, err, step)
+			}
+		}
+	}
+	copies("fault", "fault-0000", "id = 'retired', code = 'RET', key = '', retired = 1", "id = 'removed', code = 'REM', gone = 1")
+	copies("turn", "turn-0000",
+		"id = 't1', first = 20, last = 29, first_ticks = 5120, last_ticks = 7424", "id = 't2', first = 30, last = 39, first_ticks = 7680, last_ticks = 9984",
+		"id = 't3', first = 50, last = 59, gone = 1", "id = 't4', first = 60, last = 69, first_ticks = 15360, last_ticks = 17664")
+	copies("mark", "mark-0000",
+		"id = 'm1', frame = 20, coach_id = 'coach-0000', made = 1000000", "id = 'm2', frame = 29, coach_id = 'coach-0000', made = 3000000", "id = 'm3', frame = 25, coach_id = 'coach-0001', made = 2000000",
+		"id = 'm4', frame = 30, gone = 1", "id = 'm5', frame = 40", "id = 'm6', frame = 55", "id = 'm7', frame = 60, coach_id = NULL, made = 4000000")
+	require.NoError(t, db.Close())
+
+	l := open(t, dir, Options{})
+	led, err := l.OfClip(ctx, id("clip", 0))
+	require.NoError(t, err)
+	type seen struct {
+		coach       club.ID
+		first, last int
+		ticks       [2]int64
+		made        int64
+	}
+	var got []seen
+	for _, k := range led.Looks {
+		require.True(t, k.Assumed)
+		require.Equal(t, []club.ID{"fault-0000", "fault-0001", "retired"}, k.Faults)
+		if k.First >= 20 { // the fixture's own turn lies before
+			got = append(got, seen{k.CoachID, k.First, k.Last, [2]int64{k.FirstTicks, k.LastTicks}, k.Made.UnixMicro()})
+		}
+	}
+	require.ElementsMatch(t, []seen{
+		{"coach-0000", 20, 29, [2]int64{5120, 7424}, 3000000}, {"coach-0001", 20, 29, [2]int64{5120, 7424}, 2000000}, {"", 60, 69, [2]int64{15360, 17664}, 4000000},
+	}, got)
+	r, err := l.Check(ctx)
+	require.NoError(t, err)
+	require.True(t, r.OK, "%v", r.Findings)
+}
+
+// What was packed and kept of a library goes with each change of a look, and of a
+// fault's phase, by whichever program it is made.
+func TestLooksThrowAwayWhatWasKept(t *testing.T) {
+	l := furnished(t)
+	must(t, l, Put(turn(0, 0, 0, 0, 0, 100)), Put(look(0, 0, 0, 100, 0)))
+	exec := func(query string) {
+		_, err := l.write.Exec(query)
+		require.NoError(t, err, query)
+	}
+	kept := func() (n int) {
+		require.NoError(t, l.read.QueryRow("SELECT (SELECT count(*) FROM pack) + (SELECT count(*) FROM standing)").Scan(&n))
+		return n
+	}
+	for _, change := range []string{
+		"INSERT INTO look SELECT 'more', clip_id, coach_id, first, last, first_ticks, last_ticks, faults, made, assumed, author, clock, gone FROM look WHERE id = 'look-0000'",
+		"UPDATE look SET last = 90 WHERE id = 'more'", "UPDATE look SET gone = 1 WHERE id = 'more'", "DELETE FROM look WHERE id = 'more'",
+	} {
+		exec("INSERT INTO pack (clip_id, turns, strokes, marks, data, ids) VALUES ('clip-0000', 1, 0, 0, x'00', x'00')")
+		exec("INSERT INTO standing (player_id, data) VALUES ('player-0000', '')")
+		require.Equal(t, 2, kept())
+		exec(change)
+		require.Zero(t, kept(), change)
+	}
+	exec("INSERT INTO standing (player_id, data) VALUES ('player-0000', '')")
+	exec("UPDATE fault SET phase = 'recovery' WHERE id = 'fault-0000'")
+	require.Zero(t, kept(), "the phase says on which stroke marks hang")
+}
+
 // assumeLooks gives one library the looks that another, just brought up to date, was
 // given for the time when none were kept, but holds them against club.AssumedLooks.
 func assumeLooks(t *testing.T, to, from *Library) {
@@ -175,15 +262,8 @@ func assumeLooks(t *testing.T, to, from *Library) {
 func TestAnOldBackupUnderAnOpenWindow(t *testing.T) {
 	ctx := context.Background()
 	l := fresh(t)
-	f, err := os.Open(fixture(1))
-	require.NoError(t, err)
-	defer f.Close()
-	r, err := gzip.NewReader(f)
-	require.NoError(t, err)
-	data, err := io.ReadAll(r)
-	require.NoError(t, err)
 	old := filepath.Join(t.TempDir(), "old.db")
-	write(t, old, string(data))
+	write(t, old, string(oldData(t, 1)))
 	require.NoError(t, Restore(ctx, l.Dir(), old, Options{}))
 	turns := 0
 	require.NoError(t, l.Each(ctx, Filter{}, false, func(*club.TurnRecord) error { turns++; return nil }))

@@ -206,6 +206,13 @@ func dropStrays(ctx context.Context, tx *sql.Tx, r *Report) error {
 		}
 	}
 	// A look stands for the faults that are left.
+	var looks int
+	if err := tx.QueryRowContext(ctx, "SELECT count(DISTINCT l.id) "+unknownFault).Scan(&looks); err != nil {
+		return err
+	}
+	if looks > 0 {
+		r.add("%d of the looks were for faults that are lost: they stand for the others only.", looks)
+	}
 	if _, err := tx.ExecContext(ctx, `UPDATE look SET faults = (SELECT json_group_array(f.value) FROM json_each(look.faults) f
 		WHERE f.value IN (SELECT id FROM fault WHERE gone = 0)) WHERE gone = 0`); err != nil {
 		return err

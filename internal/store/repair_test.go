@@ -242,14 +242,27 @@ func TestRepair(t *testing.T) {
 	})
 	t.Run("rows whose parent is lost", func(t *testing.T) {
 		l, want, _ := build(t)
-		for _, damage := range []string{"PRAGMA foreign_keys = 0", "DELETE FROM fault WHERE id = 'fault-0001'", "DELETE FROM change_row WHERE row_id = 'fault-0001'", "PRAGMA wal_checkpoint(TRUNCATE)"} {
+		of := func(n int, faults ...int) club.Look {
+			k := look(n, 0, 0, 9, 0)
+			k.Faults = nil
+			for _, f := range faults {
+				k.Faults = append(k.Faults, id("fault", f))
+			}
+			return k
+		}
+		must(t, l, Put(fault(2)), Put(of(0, 0, 1)), Put(of(1, 1)), Put(of(2, 2, 0)), Put(of(3, 0)))
+		for _, damage := range []string{"PRAGMA foreign_keys = 0", "UPDATE fault SET gone = 1 WHERE id = 'fault-0002'", "DELETE FROM fault WHERE id = 'fault-0001'", "DELETE FROM change_row WHERE row_id = 'fault-0001'", "PRAGMA wal_checkpoint(TRUNCATE)"} {
 			_, err := l.write.Exec(damage)
 			require.NoError(t, err)
 		}
 		data, err := os.ReadFile(filepath.Join(l.Dir(), fileName))
 		require.NoError(t, err)
 		got, r, _ := repaired(t, l, data)
-		require.Equal(t, []string{fmt.Sprintf("%d of the marks could not be kept, because their fault is lost.", n/2-1)}, r.Findings)
+		require.Equal(t, []string{
+			fmt.Sprintf("%d of the marks could not be kept, because their fault is lost.", n/2-1),
+			"3 of the looks were for faults that are lost: they stand for the others only.",
+		}, r.Findings)
+		require.Equal(t, map[club.ID]any{id("look", 0): of(0, 0), id("look", 2): of(2, 0), id("look", 3): of(3, 0)}, got["look"])
 		require.Len(t, got["mark"], n/2)
 		require.Len(t, want["mark"], n-1)
 	})
