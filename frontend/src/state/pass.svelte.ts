@@ -158,7 +158,6 @@ export class Pass {
       this.#reader.forget();
       const now = await this.#reader.read(turn.turn_id, this.wish.focus);
       if (this.turn?.turn_id !== turn.turn_id || this.#moving) return;
-      this.#marks.undone();
       if (!now) await this.#open(this.place + 1);
       else if (now.strokes.length !== turn.strokes.length) await this.#open(this.place);
       else {

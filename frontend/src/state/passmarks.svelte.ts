@@ -22,11 +22,6 @@ export class PassMarks {
     this.#left = new Map();
   }
 
-  /** Something was undone: the ledger alone tells what there is. */
-  undone(): void {
-    this.#pending = new Map();
-  }
-
   /** Remembers the marks on a stroke that is gone on from. */
   leave(shown: Shown, faults: readonly Fault[]): void {
     for (const f of faults) {
