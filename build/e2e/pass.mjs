@@ -200,7 +200,9 @@ async function pass(stage, report) {
         await dialog.getByLabel("LATE Late return to ready").check();
         await dialog.getByLabel("Go on by itself").check();
       });
-      same(await page.getByRole("group", { name: "Faults looked for" }).getByRole("button").allInnerTexts(), ["l\nLATE"], "the faults shown");
+      const shown = page.getByRole("group", { name: "Faults looked for" }).getByRole("button");
+      await until("the chosen fault alone", async () => (await shown.count()) === 1);
+      same(await shown.allInnerTexts(), ["l\nLATE"], "the faults shown");
       await over();
       const [look] = await until("the look", async () => {
         const rows = await ledger(library, `SELECT faults FROM look WHERE gone = 0 AND clip_id = '${later.clip_id}' AND first = ${later.turns[1].first}`);
