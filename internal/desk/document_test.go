@@ -125,7 +125,11 @@ func TestRecordsWithoutLooks(t *testing.T) {
 	var record map[string]json.RawMessage
 	require.NoError(t, json.Unmarshal(out.Bytes(), &record))
 	require.JSONEq(t, "[]", string(record["looks"]))
-	for name, c := range map[string]struct{ looks, assumed int }{"none": {0, 0}, "of old": {1, 1}} {
+	for _, c := range []struct {
+		name           string
+		looks, assumed int
+	}{{"none", 0, 0}, {"of old", 1, 1}} {
+		name := c.name
 		if name == "of old" {
 			delete(record, "looks")
 		}
