@@ -84,6 +84,18 @@ async function work(stage, report) {
       await page.keyboard.press("Escape");
     });
 
+    await report.check("Enter starts the pass on a turn that nobody has looked at, and Escape leaves it as it was", async () => {
+      await list.focus();
+      await page.keyboard.press("Enter");
+      const pass = page.locator("[data-pass]");
+      await pass.waitFor();
+      same(await pass.getAttribute("data-pass"), ids.played, "the turn of the pass");
+      await page.keyboard.press("Escape");
+      await pass.waitFor({ state: "detached" });
+      await page.keyboard.press("F5");
+      await says("To do: 1 turn");
+    });
+
     await report.check("what another program looks through is gone from it, and comes back with undo", async () => {
       const looking = run(program, ["--library", library, "mark", ids.clip]);
       looking.child.stdin.end("look 0\n");
