@@ -2,8 +2,11 @@ package main
 
 import (
 	"fmt"
+	"os"
 
+	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
 )
 
 type addCmd struct {
@@ -14,8 +17,11 @@ type addCmd struct {
 // Run puts the files into the library, and fails where one of them could not be
 // taken.
 func (a *addCmd) Run(c *command) error {
-	if _, err := club.ParseDate(a.Session); err != nil {
+	if _, err := dayOf(a.Session); err != nil {
 		return err // before a library is made
+	}
+	if said := a.hopeless(c); said != nil {
+		return a.failed(c, said)
 	}
 	d, err := c.open(true)
 	if err != nil {
@@ -26,12 +32,11 @@ func (a *addCmd) Run(c *command) error {
 	progress := newBar(c.say)
 	added, err := d.AddClips(c.ctx, a.Session, a.Clips, progress.show)
 	progress.end()
-	failed := 0
+	var failed []string
 	for _, row := range added {
 		switch {
 		case row.ClipID == "":
-			failed++
-			fmt.Fprintln(c.say, onLine(row.Say))
+			failed = append(failed, row.Say)
 		case row.Say != "":
 			fmt.Fprintf(c.out, "%s: %s\n", onLine(row.Name), onLine(row.Say))
 		default:
@@ -41,8 +46,33 @@ func (a *addCmd) Run(c *command) error {
 	if err != nil {
 		return err
 	}
-	if failed > 0 {
-		return &club.Problem{Say: fmt.Sprintf("%d of %d files could not be added: see the sentences above.", failed, len(a.Clips))}
+	return a.failed(c, failed)
+}
+
+// failed tells why files could not be added; nil where all were.
+func (a *addCmd) failed(c *command, say []string) error {
+	if len(say) == 0 {
+		return nil
 	}
-	return nil
+	for _, s := range say {
+		fmt.Fprintln(c.say, onLine(s))
+	}
+	return &club.Problem{Say: fmt.Sprintf("%d of %d files could not be added: see the sentences above.", len(say), len(a.Clips))}
+}
+
+// hopeless says of each file why it cannot be opened, where none can be and there is
+// no library yet: then none is made for them.
+func (a *addCmd) hopeless(c *command) (say []string) {
+	if _, err := os.Lstat(c.library); err == nil {
+		return nil
+	}
+	for _, path := range a.Clips {
+		film, err := clip.Open(c.ctx, path, clip.Options{Video: -1, Sound: -1})
+		if err == nil {
+			film.Close()
+			return nil
+		}
+		say = append(say, desk.Sentence(err))
+	}
+	return say
 }

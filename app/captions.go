@@ -1,13 +1,11 @@
 package main
 
 import (
-	"context"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 
-	"strokeledger/internal/club"
+	"strokeledger/internal/desk"
 )
 
 type captionsCmd struct {
@@ -19,6 +17,9 @@ type captionsCmd struct {
 
 // Run writes what was seen in a clip as tracks that players of films show.
 func (x *captionsCmd) Run(c *command) error {
+	if x.Chapters != "" && filepath.Clean(x.Out) == filepath.Clean(x.Chapters) {
+		return wrongUse("Captions and chapters cannot be one file: give --chapters another name.")
+	}
 	d, err := c.open(false)
 	if err != nil {
 		return err
@@ -28,17 +29,15 @@ func (x *captionsCmd) Run(c *command) error {
 	if err != nil {
 		return err
 	}
-	for _, file := range []struct {
-		path  string
-		write func(context.Context, club.ID, bool, io.Writer) error
-	}{{x.Out, d.Captions}, {x.Chapters, d.Chapters}} {
-		if file.path == "" {
-			continue
-		}
-		if err := d.WriteOfClip(c.ctx, id, "captions", file.path, func(f *os.File) error { return file.write(c.ctx, id, x.Names, f) }); err != nil {
-			return err
-		}
-		fmt.Fprintln(c.out, file.path)
+	files := []desk.File{{Path: x.Out, Write: func(f *os.File) error { return d.Captions(c.ctx, id, x.Names, f) }}}
+	if x.Chapters != "" {
+		files = append(files, desk.File{Path: x.Chapters, Write: func(f *os.File) error { return d.Chapters(c.ctx, id, x.Names, f) }})
+	}
+	if err := d.WriteOfClip(c.ctx, id, "captions", files...); err != nil {
+		return err
+	}
+	for _, f := range files {
+		fmt.Fprintln(c.out, f.Path)
 	}
 	return nil
 }

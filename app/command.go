@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 
 	"github.com/adrg/xdg"
@@ -62,48 +61,60 @@ type command struct {
 	library string
 }
 
-// run carries out one command line and returns the exit code.
-func run(ctx context.Context, args []string, out, errs io.Writer) int {
+// run carries out one command line and returns the exit code. in is what is entered
+// line by line.
+func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) int {
 	var c cli
 	usage := false
+	answer := bufio.NewWriter(printed{out}) // one that cannot be written is an error, not silence
 	parser, err := kong.New(&c,
 		kong.Name("strokeledger"),
 		kong.Description("Stroke faults per player and drill, from training clips. Everything stays on this computer."),
 		kong.Vars{"version": version},
-		kong.Writers(out, errs),
+		kong.Writers(answer, errs),
+		plainly(),
 		kong.Exit(func(int) { usage = true }), // help and version were printed
 	)
 	if err != nil {
 		fmt.Fprintln(errs, err)
 		return exitFailed
 	}
-	k, err := parser.Parse(args)
-	if usage {
-		return exitFine
-	}
-	if err != nil {
-		fmt.Fprintf(errs, "%s: try strokeledger --help.\n", err)
+	if emptyWord(args) {
+		fmt.Fprintln(errs, "One of the words of the command is empty: leave it out, or write what it should be.")
 		return exitUsage
 	}
-	answer := bufio.NewWriter(out) // one that cannot be written is an error, not silence
-	cmd := &command{ctx: ctx, in: os.Stdin, name: "the command " + k.Selected().Name, out: answer, say: errs, library: c.Library, waiting: newBar(errs)}
+	k, err := parser.Parse(args)
+	if err != nil && !usage {
+		fmt.Fprintf(errs, "%s: try strokeledger --help.\n", onLine(err.Error()))
+		return exitUsage
+	}
+	if usage {
+		return ended(answer.Flush(), errs)
+	}
+	cmd := &command{ctx: ctx, in: in, name: "the command " + k.Selected().Name, out: answer, say: errs, library: c.Library, waiting: newBar(errs)}
 	if cmd.library == "" {
 		cmd.library = filepath.Join(xdg.DataHome, "strokeledger", "library")
 	}
 	err = k.Run(cmd)
 	cmd.waiting.end()
 	if e := answer.Flush(); err == nil {
-		err = desk.FileError("print to", "standard output", e)
+		err = e
 	}
-	if err != nil {
+	return ended(err, errs)
+}
+
+// ended says what went wrong, if anything, and returns the exit code.
+func ended(err error, errs io.Writer) int {
+	var u *usageError
+	switch {
+	case err == nil:
+		return exitFine
+	case errors.As(err, &u):
 		fmt.Fprintln(errs, desk.Sentence(err))
-		var u *usageError
-		if errors.As(err, &u) {
-			return exitUsage
-		}
-		return exitFailed
+		return exitUsage
 	}
-	return exitFine
+	fmt.Fprintln(errs, desk.Sentence(err))
+	return exitFailed
 }
 
 // usageError is a command put wrongly in a way that the parser cannot see.
@@ -111,6 +122,14 @@ type usageError struct{ club.Problem }
 
 func wrongUse(format string, args ...any) error {
 	return &usageError{club.Problem{Say: fmt.Sprintf(format, args...)}}
+}
+
+// printed is standard output, whose errors are told in a sentence.
+type printed struct{ out io.Writer }
+
+func (p printed) Write(b []byte) (int, error) {
+	n, err := p.out.Write(b)
+	return n, desk.FileError("print to", "standard output", err)
 }
 
 // open opens the library of the command line; the caller closes it.

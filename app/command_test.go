@@ -20,7 +20,7 @@ import (
 // TestMain lets the scripts call the real program.
 func TestMain(m *testing.M) {
 	testscript.Main(m, map[string]func(){
-		"strokeledger": func() { os.Exit(run(context.Background(), os.Args[1:], os.Stdout, os.Stderr)) },
+		"strokeledger": func() { os.Exit(run(context.Background(), os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
 	})
 }
 
@@ -70,7 +70,7 @@ func onFullDisk(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	defer full.Close()
 	var said strings.Builder
-	if code := run(context.Background(), args, full, &said); code != exitFailed || !strings.Contains(said.String(), "the disk is full") {
+	if code := run(context.Background(), args, os.Stdin, full, &said); code != exitFailed || !strings.Contains(said.String(), "the disk is full") {
 		ts.Fatalf("exit code %d, said %q", code, said.String())
 	}
 }

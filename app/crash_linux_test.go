@@ -52,7 +52,7 @@ type scribe struct {
 
 func newScribe(t *testing.T, root string) *scribe {
 	s := &scribe{dir: filepath.Join(root, "library")}
-	require.Zero(t, run(t.Context(), []string{"--library", s.dir, "add", "../testdata/clips/a01_baseline.mp4", "--session", "2026-03-14"}, io.Discard, os.Stderr))
+	require.Zero(t, run(t.Context(), []string{"--library", s.dir, "add", "../testdata/clips/a01_baseline.mp4", "--session", "2026-03-14"}, nil, io.Discard, os.Stderr))
 	s.look(t, func(d *desk.Desk) {
 		rows, err := d.Sessions(t.Context(), desk.Page{})
 		require.NoError(t, err)

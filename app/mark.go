@@ -52,7 +52,7 @@ func (m *markCmd) Run(c *command) error {
 		}
 		fmt.Fprintln(c.out, onLine(say))
 		if err := c.out.Flush(); err != nil {
-			return desk.FileError("print to", "standard output", err)
+			return err
 		}
 	}
 	return desk.FileError("read", "standard input", lines.Err())

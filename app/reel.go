@@ -93,7 +93,7 @@ func period(from, to string) (first, last club.Date, err error) {
 		if day.text == "" {
 			continue
 		}
-		if *day.to, err = club.ParseDate(day.text); err != nil {
+		if *day.to, err = dayOf(day.text); err != nil {
 			return "", "", err
 		}
 	}
@@ -101,4 +101,13 @@ func period(from, to string) (first, last club.Date, err error) {
 		return "", "", wrongUse("The period ends before it starts: swap --from and --to.")
 	}
 	return first, last, nil
+}
+
+// dayOf reads a day that somebody has typed.
+func dayOf(text string) (club.Date, error) {
+	day, err := club.ParseDate(text)
+	if p, ok := club.AsProblem(err); ok {
+		return "", &usageError{*p}
+	}
+	return day, err
 }

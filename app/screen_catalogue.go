@@ -1,7 +1,6 @@
 package main
 
 import (
-	"os"
 
 	"github.com/wailsapp/wails/v2/pkg/runtime"
 
@@ -78,9 +77,9 @@ func (c *Catalogue) ImportRoster() (out desk.Roster, err error) {
 	if err != nil || path == "" {
 		return out, err
 	}
-	f, err := os.Open(path)
+	f, err := desk.OpenFile(path)
 	if err != nil {
-		return out, desk.FileError("read", path, err)
+		return out, err
 	}
 	defer f.Close()
 	return d.ImportRoster(ctx, f)

@@ -122,5 +122,5 @@ func (x *Documents) Captions(clipID string, chapters, names bool) (path string, 
 	if err != nil || path == "" {
 		return "", err
 	}
-	return path, d.WriteOfClip(ctx, club.ID(clipID), "captions", path, func(f *os.File) error { return write(ctx, club.ID(clipID), names, f) })
+	return path, d.WriteOfClip(ctx, club.ID(clipID), "captions", desk.File{Path: path, Write: func(f *os.File) error { return write(ctx, club.ID(clipID), names, f) }})
 }

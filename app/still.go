@@ -5,6 +5,7 @@ import (
 	"image/png"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/desk"
@@ -16,7 +17,7 @@ type stillCmd struct {
 	Out   string `required:"" help:"Folder for the PNG files." type:"path"`
 }
 
-// Run writes the frames in the order asked, one file each.
+// Run writes the frames, one file each: all of them or none.
 func (s *stillCmd) Run(c *command) error {
 	film, err := clip.Open(c.ctx, s.Clip, clip.Options{Video: -1, Sound: -1})
 	if err != nil {
@@ -25,20 +26,24 @@ func (s *stillCmd) Run(c *command) error {
 	defer film.Close()
 	progress := newBar(c.say)
 	defer progress.end()
+	var pictures desk.Batch
+	defer pictures.Drop()
+	if err := pictures.Folder(s.Out); err != nil {
+		return err
+	}
 	for i, n := range s.Frame {
+		if slices.Contains(s.Frame[:i], n) {
+			continue
+		}
 		progress.show(i, len(s.Frame), fmt.Sprintf("frame %d", n))
 		img, err := film.Image(c.ctx, n)
 		if err != nil {
 			return err
 		}
-		if err := os.MkdirAll(s.Out, 0o700); err != nil {
-			return desk.FileError("make the folder", s.Out, err)
-		}
 		path := filepath.Join(s.Out, fmt.Sprintf("%07d.png", n))
-		err = desk.WriteFile(path, func(f *os.File) error { return png.Encode(f, img) })
-		if err != nil {
+		if err := pictures.Write(desk.File{Path: path, Write: func(f *os.File) error { return png.Encode(f, img) }}); err != nil {
 			return err
 		}
 	}
-	return nil
+	return pictures.Commit()
 }

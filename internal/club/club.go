@@ -48,7 +48,7 @@ type Date string
 // ParseDate reads a day written as year-month-day.
 func ParseDate(s string) (Date, error) {
 	t, err := time.Parse(time.DateOnly, s)
-	if err != nil {
+	if err != nil || t.Year() == 0 {
 		return "", problem("date", "%q is not a day: write it as year-month-day, for example 2026-03-14.", s)
 	}
 	return Date(t.Format(time.DateOnly)), nil

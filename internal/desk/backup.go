@@ -82,7 +82,7 @@ func (d *Desk) Backup(ctx context.Context, file string) error {
 	if _, err := os.Lstat(file); err == nil {
 		return write() // refuses: what is there is not to stand on the list
 	}
-	return d.listed(ctx, file, "backup", all, write)
+	return d.listed(ctx, []string{file}, "backup", all, write)
 }
 
 // Restore puts a backup in the place of the ledger of a library, which must not

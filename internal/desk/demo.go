@@ -26,19 +26,18 @@ func MakeDemo(ctx context.Context, dir string, seed int64, progress func(done, t
 	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 {
 		return "", &club.Problem{Field: "dir", Say: fmt.Sprintf("The folder %q is not empty: choose a new or empty folder for the invented club.", dir)}
 	}
-	_, absent := os.Stat(dir)
+	var made Batch
 	clips := filepath.Join(dir, "clips")
-	if err := os.MkdirAll(clips, 0o700); err != nil {
-		return "", FileError("make the folder", clips, err)
+	if err := made.Folder(clips); err != nil {
+		made.Drop()
+		return "", err
 	}
 	defer func() {
 		if err != nil {
 			for _, name := range []string{"clips", "library", "truth.json"} {
 				err = errors.Join(err, os.RemoveAll(filepath.Join(dir, name)))
 			}
-			if absent != nil {
-				os.Remove(dir)
-			}
+			made.Drop()
 		}
 	}()
 	c := demo.Make(seed)

@@ -7,48 +7,14 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"strings"
 	"syscall"
-	"time"
 	"unicode"
 	"unicode/utf8"
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
-	"strokeledger/internal/store"
 )
-
-// WriteFile writes a document: to a temporary name beside it, synced, then
-// renamed, readable by its owner alone. Where anything fails, what stood there
-// before is untouched and nothing is left over. What is no ordinary file, or a
-// database, is not replaced.
-func WriteFile(path string, write func(*os.File) error) (err error) {
-	if err := replaceable(path); err != nil {
-		return err
-	}
-	store.Sweep(filepath.Dir(path), time.Now())
-	f, err := os.CreateTemp(filepath.Dir(path), store.Part())
-	if err != nil {
-		return FileError("write", path, err)
-	}
-	defer func() {
-		if err != nil {
-			f.Close()
-			os.Remove(f.Name())
-		}
-	}()
-	if err := write(f); err != nil {
-		return FileError("write", path, err)
-	}
-	if err := errors.Join(f.Sync(), f.Close()); err != nil {
-		return FileError("write", path, err)
-	}
-	if err := os.Rename(f.Name(), path); err != nil {
-		return FileError("write", path, err)
-	}
-	return nil
-}
 
 // replaceable refuses what is there under a document's name and no ordinary file,
 // or a database: a ledger, or a backup of one.
@@ -78,6 +44,19 @@ func replaceable(path string) error {
 // databaseHead is how every SQLite file begins: section 1.3 of its file format.
 const databaseHead = "SQLite format 3\x00"
 
+// OpenFile opens an ordinary file for reading; a pipe would keep everybody waiting.
+func OpenFile(path string) (*os.File, error) {
+	st, err := os.Stat(path)
+	switch {
+	case err == nil && st.IsDir():
+		return nil, &club.Problem{Say: fmt.Sprintf("%q is a folder: choose a file in it.", path)}
+	case err == nil && !st.Mode().IsRegular():
+		return nil, &club.Problem{Say: fmt.Sprintf("%q is not an ordinary file: choose another.", path)}
+	}
+	f, err := os.Open(path)
+	return f, FileError("read", path, err)
+}
+
 // FileError says in one sentence what a file system would not do; errors that are
 // a sentence already, and what stops by order, pass unchanged.
 func FileError(verb, path string, err error) error {
@@ -86,6 +65,8 @@ func FileError(verb, path string, err error) error {
 	}
 	hint := "look whether the drive is in order, or choose another place"
 	switch {
+	case errors.Is(err, fs.ErrNotExist) && verb == "read":
+		hint = "it is not there: look at its name, or connect its drive"
 	case errors.Is(err, fs.ErrNotExist):
 		hint = "the folder is not there: make it, or choose another place"
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
@@ -94,6 +75,8 @@ func FileError(verb, path string, err error) error {
 		hint = "the disk is full: free some space, then try again"
 	case errors.Is(err, syscall.ENAMETOOLONG), errors.Is(err, syscall.EINVAL):
 		hint = "the drive does not take this name: choose a shorter and plainer one"
+	case errors.Is(err, syscall.ELOOP):
+		hint = "links lead round in a circle there: choose another place"
 	case errors.Is(err, syscall.EISDIR), errors.Is(err, syscall.ENOTDIR), errors.Is(err, fs.ErrExist):
 		hint = "something else has that name: choose another name"
 	}

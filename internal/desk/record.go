@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"os"
 	"slices"
 
 	"strokeledger/internal/club"
@@ -218,9 +217,9 @@ func AddRecord(ctx context.Context, dir, file string, o Options) (n RecordAdded,
 }
 
 func readRecord(file string) (report.Record, error) {
-	f, err := os.Open(file)
+	f, err := OpenFile(file)
 	if err != nil {
-		return report.Record{}, FileError("read", file, err)
+		return report.Record{}, err
 	}
 	defer f.Close()
 	r, err := report.ReadRecord(f)

@@ -150,7 +150,7 @@ func (d *Desk) Reel(ctx context.Context, q ReelQuery, path string, progress func
 	}
 	o.Closing = closing(shown, name, origin.Lines())
 	var n int
-	err = d.listed(ctx, path, "film", []club.ID{player.ID}, func() (err error) {
+	err = d.listed(ctx, []string{path}, "film", []club.ID{player.ID}, func() (err error) {
 		n, err = reel.Write(ctx, path, pieces, o)
 		return err
 	})

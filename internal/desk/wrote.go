@@ -27,28 +27,43 @@ func (d *Desk) Wrote(ctx context.Context, path, format string, players []club.ID
 	return d.lib.NoteExport(ctx, store.Export{Path: path, Format: format, Made: made, Players: players})
 }
 
-// listed writes a file that is on the list of documents before it is on the disk:
+// listed writes files that are on the list of documents before they are on the disk:
 // a program that is killed in between leaves no document that nobody finds.
-func (d *Desk) listed(ctx context.Context, path, format string, players []club.ID, write func() error) error {
-	whole, err := filepath.Abs(path)
-	if err != nil {
-		return err
-	}
-	if err := d.free(ctx, whole); err != nil {
-		return err
+func (d *Desk) listed(ctx context.Context, paths []string, format string, players []club.ID, write func() error) (err error) {
+	whole := make([]string, len(paths))
+	for i, path := range paths {
+		if whole[i], err = filepath.Abs(path); err != nil {
+			return err
+		}
+		if err := d.free(ctx, whole[i]); err != nil {
+			return err
+		}
 	}
 	if d.lib.ReadOnly() {
 		return write()
 	}
-	if err := d.lib.PlanExport(ctx, whole, format, players); err != nil {
+	for i, path := range whole {
+		if err = d.lib.PlanExport(ctx, path, format, players); err != nil {
+			whole = whole[:i]
+			break
+		}
+	}
+	if err == nil {
+		err = write()
+	}
+	if err != nil {
+		for _, path := range whole {
+			// Where this fails a file stands on the list that is not there: no harm.
+			_ = d.lib.DropPlan(context.WithoutCancel(ctx), path)
+		}
 		return err
 	}
-	if err := write(); err != nil {
-		// Where this fails a file stands on the list that is not there: no harm.
-		_ = d.lib.DropPlan(context.WithoutCancel(ctx), whole)
-		return err
+	for _, path := range whole {
+		if err := d.Wrote(ctx, path, format, players); err != nil {
+			return err
+		}
 	}
-	return d.Wrote(ctx, path, format, players)
+	return nil
 }
 
 // free refuses a name under which a document would destroy something else: what is
@@ -57,7 +72,7 @@ func (d *Desk) free(ctx context.Context, path string) error {
 	// First of all: a program that opens and closes its own ledger beside SQLite loses
 	// the locks on it.
 	if d.lib.Owns(path) {
-		return &club.Problem{Say: fmt.Sprintf("%q is a part of the library itself: choose another name.", path)}
+		return partOfLibrary(path)
 	}
 	if err := replaceable(path); err != nil {
 		return err
@@ -81,6 +96,10 @@ func (d *Desk) free(ctx context.Context, path string) error {
 	return nil
 }
 
+func partOfLibrary(path string) error {
+	return &club.Problem{Say: fmt.Sprintf("%q is a part of a library itself: choose another name.", path)}
+}
+
 // WriteOf writes a document about what a query asks for, see WriteFile, and puts
 // it on the list.
 func (d *Desk) WriteOf(ctx context.Context, q Query, format, path string, write func(*os.File) error) error {
@@ -91,7 +110,7 @@ func (d *Desk) WriteOf(ctx context.Context, q Query, format, path string, write 
 			return err
 		}
 	}
-	return d.listed(ctx, path, format, players, func() error { return WriteFile(path, write) })
+	return d.listed(ctx, []string{path}, format, players, func() error { return WriteFile(path, write) })
 }
 
 // everyone is all players of the club.
@@ -103,8 +122,8 @@ func (d *Desk) everyone(ctx context.Context) (all []club.ID, err error) {
 	return all, err
 }
 
-// WriteOfClip does the same for a document about one clip.
-func (d *Desk) WriteOfClip(ctx context.Context, clip club.ID, format, path string, write func(*os.File) error) error {
+// WriteOfClip does the same for documents about one clip: all of them or none.
+func (d *Desk) WriteOfClip(ctx context.Context, clip club.ID, format string, files ...File) error {
 	led, err := d.lib.OfClip(ctx, clip)
 	if err != nil {
 		return err
@@ -113,5 +132,9 @@ func (d *Desk) WriteOfClip(ctx context.Context, clip club.ID, format, path strin
 	for _, t := range led.Turns {
 		players = append(players, t.PlayerID)
 	}
-	return d.listed(ctx, path, format, players, func() error { return WriteFile(path, write) })
+	paths := make([]string, len(files))
+	for i, f := range files {
+		paths[i] = f.Path
+	}
+	return d.listed(ctx, paths, format, players, func() error { return writeFiles(files...) })
 }

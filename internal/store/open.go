@@ -40,6 +40,7 @@ func (l *Library) findFile(ctx context.Context, o Options) error {
 	if !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, errNotFolder) {
 		return err
 	}
+	notFolder := errors.Is(err, errNotFolder)
 	entries, err := os.ReadDir(l.dir)
 	switch {
 	case errors.Is(err, fs.ErrNotExist) || err == nil && !holdsFiles(entries):
@@ -47,7 +48,7 @@ func (l *Library) findFile(ctx context.Context, o Options) error {
 			return broken(ErrAbsent, l.dir, nil)
 		}
 		return makeLedger(ctx, l.dir, path, o.migrations)
-	case err == nil || isFile(l.dir):
+	case err == nil || notFolder:
 		if err := lost(l.dir); err != nil {
 			return err
 		}
@@ -82,11 +83,14 @@ type imprint struct{ application, version uint32 }
 // While a journal is copied into the file, and after a program that was killed at
 // it, the file alone may look damaged and is whole with its journal.
 func readImprint(ctx context.Context, path string) (imprint, error) {
-	if _, err := os.Stat(path); err != nil {
+	switch info, err := os.Stat(path); {
+	case err != nil:
 		if info, e := os.Stat(filepath.Dir(path)); e == nil && !info.IsDir() {
 			return imprint{}, errNotFolder
 		}
 		return imprint{}, err
+	case !info.Mode().IsRegular():
+		return imprint{}, nil // SQLite would wait for ever at a pipe
 	}
 	s, err := askImprint(ctx, path, "mode=ro&immutable=1")
 	for try := 0; try < 3 && isCode(err, sqlite3.ErrCorrupt); try++ {

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"syscall"
 
 	"github.com/mattn/go-sqlite3"
 
@@ -97,13 +98,7 @@ func classify(err error, dir string) error {
 	}
 	var e sqlite3.Error
 	if !errors.As(err, &e) {
-		switch {
-		case errors.Is(err, fs.ErrPermission), isReadOnlyDisk(err):
-			return broken(ErrReadOnly, dir, err)
-		case isFullDisk(err):
-			return broken(ErrFull, dir, err)
-		}
-		return err
+		return classifyFile(err, dir)
 	}
 	switch e.Code {
 	case sqlite3.ErrBusy, sqlite3.ErrLocked:
@@ -120,6 +115,31 @@ func classify(err error, dir string) error {
 		return &club.Problem{Say: "This cannot be kept, because one of its values is outside what is allowed: look at the entry again."}
 	}
 	return err
+}
+
+// classifyFile does the same for what the file system reports.
+func classifyFile(err error, dir string) error {
+	var no syscall.Errno
+	switch {
+	case errors.Is(err, fs.ErrPermission), isReadOnlyDisk(err):
+		return broken(ErrReadOnly, dir, err)
+	case isFullDisk(err):
+		return broken(ErrFull, dir, err)
+	case !errors.As(err, &no):
+		return err
+	case no == syscall.ENAMETOOLONG || no == syscall.ELOOP || no == syscall.EINVAL || no == syscall.ENOTDIR || no == syscall.EISDIR || no == syscall.EEXIST || no == syscall.ENOENT:
+		return &failure{ErrNotLibrary, fmt.Sprintf("No library can lie in %q: choose another folder, with a plainer and shorter name.", shortened(dir)), err}
+	}
+	return broken(ErrDrive, dir, err)
+}
+
+// shortened keeps a sentence readable whose path is not.
+func shortened(path string) string {
+	const most = 200 // characters
+	if r := []rune(path); len(r) > most {
+		return string(r[:most/2]) + "…" + string(r[len(r)-most/2:])
+	}
+	return path
 }
 
 // probe finds out what lies behind an input or output error that SQLite cannot

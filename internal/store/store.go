@@ -192,12 +192,14 @@ func (l *Library) Dir() string { return l.dir }
 // Owns tells whether a file is the ledger or one that SQLite keeps beside it:
 // nothing else may go in its place.
 func (l *Library) Owns(path string) bool {
-	if !strings.HasPrefix(filepath.Base(path), fileName) {
-		return false
-	}
 	here, err := os.Stat(l.dir)
 	there, other := os.Stat(filepath.Dir(path))
-	return err == nil && other == nil && os.SameFile(here, there)
+	return strings.HasPrefix(filepath.Base(path), fileName) && err == nil && other == nil && os.SameFile(here, there)
+}
+
+// Reserved tells the same of whatever library lies in the folder of a path.
+func Reserved(path string) bool {
+	return strings.HasPrefix(filepath.Base(path), fileName) && isFile(filepath.Join(filepath.Dir(path), fileName))
 }
 
 // ReadOnly reports whether every change will be refused with ErrReadOnly.

@@ -1,0 +1,181 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/store"
+)
+
+// File is a document and what writes it.
+type File struct {
+	Path  string
+	Write func(*os.File) error
+}
+
+// WriteFile writes one document, see [Batch].
+func WriteFile(path string, write func(*os.File) error) error {
+	return writeFiles(File{path, write})
+}
+
+// writeFiles writes documents, all of them or none.
+func writeFiles(files ...File) error {
+	var b Batch
+	defer b.Drop()
+	for _, f := range files {
+		if err := b.Write(f); err != nil {
+			return err
+		}
+	}
+	return b.Commit()
+}
+
+// Batch is documents that are written together: all of them or none. Each is
+// written under a temporary name beside its own, readable by its owner alone, and
+// synced; Commit gives all of them their names. Where anything fails, what stood
+// there before is untouched and nothing is left over. What is no ordinary file, or
+// a database, is not replaced. The zero value is ready; Drop ends its use.
+type Batch struct {
+	parts   []part
+	folders []string // that were made for it, the outer ones first
+}
+
+// part is one document on its way: temp is its temporary name, "" once it has its
+// own; old is where the document that it replaces is kept meanwhile, "" for none.
+type part struct{ path, temp, old string }
+
+// Folder makes a folder for the documents, with those around it, where it is not
+// there.
+func (b *Batch) Folder(dir string) error {
+	var missing []string
+	for at := dir; ; at = filepath.Dir(at) {
+		if _, err := os.Lstat(at); !errors.Is(err, fs.ErrNotExist) || at == filepath.Dir(at) {
+			break
+		}
+		if store.Reserved(at) {
+			return partOfLibrary(at)
+		}
+		missing = append(missing, at)
+	}
+	slices.Reverse(missing)
+	for _, at := range missing {
+		if err := os.Mkdir(at, 0o700); err != nil {
+			return FileError("make the folder", dir, err)
+		}
+		b.folders = append(b.folders, at)
+	}
+	if st, err := os.Stat(dir); err != nil || !st.IsDir() {
+		return FileError("make the folder", dir, errors.Join(err, fs.ErrExist))
+	}
+	return nil
+}
+
+// Write writes a document under a temporary name.
+func (b *Batch) Write(f File) (err error) {
+	if slices.ContainsFunc(b.parts, func(p part) bool { return sameName(p.path, f.Path) }) {
+		return &club.Problem{Say: fmt.Sprintf("Two documents cannot both be %q: choose another name for one.", f.Path)}
+	}
+	if err := replaceable(f.Path); err != nil {
+		return err
+	}
+	store.Sweep(filepath.Dir(f.Path), time.Now())
+	temp, err := os.CreateTemp(filepath.Dir(f.Path), store.Part())
+	if err != nil {
+		return FileError("write", f.Path, err)
+	}
+	b.parts = append(b.parts, part{path: f.Path, temp: temp.Name()})
+	err = f.Write(temp)
+	if err == nil {
+		err = temp.Sync()
+	}
+	return FileError("write", f.Path, errors.Join(err, temp.Close()))
+}
+
+// sameName tells whether two paths are one name in one folder.
+func sameName(a, b string) bool {
+	if filepath.Base(a) != filepath.Base(b) {
+		return false
+	}
+	one, err := os.Stat(filepath.Dir(a))
+	other, err2 := os.Stat(filepath.Dir(b))
+	return err == nil && err2 == nil && os.SameFile(one, other)
+}
+
+// Commit gives the documents their names. Where one cannot get it, the others lose
+// theirs again.
+func (b *Batch) Commit() error {
+	for i := range b.parts {
+		p := &b.parts[i]
+		err := b.keepOld(p)
+		if err == nil {
+			err = os.Rename(p.temp, p.path)
+		}
+		if err != nil {
+			b.back(i)
+			return FileError("write", p.path, err)
+		}
+		p.temp = ""
+	}
+	for _, p := range b.parts {
+		if p.old != "" {
+			_ = os.Remove(p.old) // else the next document's sweep does
+		}
+	}
+	b.parts, b.folders = nil, nil
+	return nil
+}
+
+// keepOld keeps what a document replaces until all others have their names; one
+// alone is replaced in a single step of the file system.
+func (b *Batch) keepOld(p *part) error {
+	if len(b.parts) == 1 {
+		return nil
+	}
+	if _, err := os.Lstat(p.path); errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	old := p.temp + "-old"
+	if os.Link(p.path, old) != nil { // a drive without hard links
+		if err := os.Rename(p.path, old); err != nil {
+			return err
+		}
+	}
+	p.old = old
+	return nil
+}
+
+// back takes the names of the first documents away again, and that of the one after
+// them which could not get its own.
+func (b *Batch) back(done int) {
+	for i := done; i >= 0; i-- {
+		p := &b.parts[i]
+		switch {
+		case p.old != "":
+			_ = os.Rename(p.old, p.path)
+			_ = os.Remove(p.old) // is there still where both were one file
+			p.old = ""
+		case i < done:
+			_ = os.Remove(p.path)
+		}
+	}
+}
+
+// Drop removes what has no name of its own yet, and the folders that were made for
+// it. After Commit there is nothing to drop.
+func (b *Batch) Drop() {
+	for _, p := range b.parts {
+		if p.temp != "" {
+			_ = os.Remove(p.temp)
+		}
+	}
+	for _, dir := range slices.Backward(b.folders) {
+		_ = os.Remove(dir) // only where it is empty
+	}
+	b.parts, b.folders = nil, nil
+}
