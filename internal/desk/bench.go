@@ -58,9 +58,6 @@ func (d *Desk) SaveMark(ctx context.Context, id, faultID club.ID, frame int, not
 	if err := n.Check(); err != nil {
 		return m, err
 	}
-	if err := d.alone(ctx, n); err != nil {
-		return m, err
-	}
 	if n == m {
 		return m, nil
 	}
@@ -124,21 +121,6 @@ func (d *Desk) DrawSign(ctx context.Context, id club.ID, sign *club.Sign) (club.
 	return m, err
 }
 
-// alone refuses a second mark of the same fault by the same coach at one frame:
-// it is a key hit twice, and would say nothing more.
-func (d *Desk) alone(ctx context.Context, m club.Mark) error {
-	led, err := d.lib.OfClip(ctx, m.ClipID)
-	if err != nil {
-		return err
-	}
-	for _, o := range led.Marks {
-		if o.ID != m.ID && o.Frame == m.Frame && o.FaultID == m.FaultID && o.CoachID == m.CoachID {
-			return &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d has this mark already: step to another frame, or pick another fault.", m.Frame)}
-		}
-	}
-	return nil
-}
-
 func (d *Desk) clipAndFault(ctx context.Context, clipID, faultID club.ID) (club.Clip, club.Fault, error) {
 	row, err := d.lib.Clip(ctx, clipID)
 	if err != nil {
@@ -170,11 +152,10 @@ func (d *Desk) AddStroke(ctx context.Context, clipID club.ID, frame int, outcome
 		ID: d.newID(), ClipID: clipID, Frame: frame, Ticks: ticks, Outcome: outcome,
 		Source: club.ByHand, Confidence: 1, CoachID: coach,
 	}
-	if err := d.only(ctx, s); err != nil {
+	if _, err = d.do(ctx, fmt.Sprintf("%s stroke at frame %d", outcome, frame), store.Put(s)); err != nil {
 		return club.Stroke{}, err
 	}
-	_, err = d.do(ctx, fmt.Sprintf("%s stroke at frame %d", outcome, frame), store.Put(s))
-	return s, err
+	return s, nil
 }
 
 // SaveStroke changes the frame, the side or the outcome of a stroke; an empty
@@ -206,7 +187,7 @@ func (d *Desk) SaveStroke(ctx context.Context, id club.ID, frame int, side club.
 	if n.Answer != nil && *n.Answer <= row.Base.Seconds(n.Ticks-row.FirstTicks) {
 		n.Answer = nil // and so was this
 	}
-	if err := d.only(ctx, n); err != nil {
+	if err := n.Check(); err != nil {
 		return s, err
 	}
 	if n == s {
@@ -224,23 +205,6 @@ func (d *Desk) RemoveStroke(ctx context.Context, id club.ID) error {
 	}
 	_, err = d.do(ctx, fmt.Sprintf("remove stroke at frame %d", s.Frame), store.Remove[club.Stroke](id))
 	return err
-}
-
-// only refuses what cannot be a stroke, and two strokes at one frame.
-func (d *Desk) only(ctx context.Context, s club.Stroke) error {
-	if err := s.Check(); err != nil {
-		return err
-	}
-	led, err := d.lib.OfClip(ctx, s.ClipID)
-	if err != nil {
-		return err
-	}
-	for _, o := range led.Strokes {
-		if o.ID != s.ID && o.Frame == s.Frame {
-			return &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d has a stroke already: step to the next contact.", s.Frame)}
-		}
-	}
-	return nil
 }
 
 // SaveTurn adds (empty ID) or changes a turn; its ticks are filled in from its

@@ -45,14 +45,14 @@ func TestSummaryIsThePlainOne(t *testing.T) {
 		do(store.Put(club.Player{ID: id("p", i), Name: fmt.Sprint("Player ", i), Hand: club.RightHand}))
 	}
 	entries := func(clip club.ID) (edits []store.Edit) {
-		for range 60 {
-			frame := rnd.IntN(400)
+		marked := rnd.Perm(400)
+		for i, frame := range rnd.Perm(400)[:60] {
 			s := club.Stroke{ID: club.NewID(), ClipID: clip, Frame: frame, Ticks: int64(frame) * 512, Source: club.ByHand, Confidence: 1,
 				Side: []club.Side{"", "", club.Forehand, club.Backhand}[rnd.IntN(4)], Outcome: []club.Outcome{club.Good, club.Good, club.Missed}[rnd.IntN(3)]}
 			if answer := float64(frame)*.04 + rnd.Float64(); rnd.IntN(3) == 0 {
 				s.Ready, s.Answer = &club.Moment{Frame: frame + 10, Ticks: int64(frame+10) * 512}, &answer
 			}
-			m := club.Mark{ID: club.NewID(), ClipID: clip, FaultID: cat.Faults[rnd.IntN(5)].ID, Frame: rnd.IntN(400), Source: club.ByHand, Confidence: 1}
+			m := club.Mark{ID: club.NewID(), ClipID: clip, FaultID: cat.Faults[rnd.IntN(5)].ID, Frame: marked[i], Source: club.ByHand, Confidence: 1}
 			m.Ticks = int64(m.Frame) * 512
 			if rnd.IntN(5) == 0 {
 				m.StrokeID = s.ID

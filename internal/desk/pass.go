@@ -260,9 +260,6 @@ func (d *Desk) putMark(ctx context.Context, m club.Mark, label string) error {
 	if err := m.Check(); err != nil {
 		return err
 	}
-	if err := d.alone(ctx, m); err != nil {
-		return err
-	}
 	_, err := d.do(ctx, label, store.Put(m))
 	return err
 }

@@ -189,9 +189,6 @@ func (d *Desk) MarkLate(ctx context.Context, strokeID, faultID club.ID) (club.Ma
 		ID: d.newID(), ClipID: s.ClipID, FaultID: fault.ID, CoachID: coach, StrokeID: s.ID, Frame: frame, Ticks: v.index.Ticks(frame),
 		Source: club.ByMachine, Confidence: confidenceAt(v.contacts, *s.Answer), Made: d.now().UTC().Truncate(time.Microsecond),
 	}
-	if err := d.alone(ctx, m); err != nil {
-		return m, err
-	}
 	if _, err = d.do(ctx, fmt.Sprintf("mark %s at frame %d", fault.Code, frame), store.Put(m)); err == nil && picked {
 		err = d.lib.SetSetting(ctx, settingLate, string(faultID))
 	}

@@ -63,8 +63,13 @@ func randomEvenings(t *testing.T, seed uint64) *evening {
 			last := first + 5 + random.IntN(15)
 			edits = append(edits, store.Put(club.Turn{ID: club.NewID(), ClipID: c.ID, PlayerID: club.ID(fmt.Sprint("player", random.IntN(3))), DrillID: h.cat.Drills[0].ID,
 				First: first, Last: last, FirstTicks: int64(512 * first), LastTicks: int64(512 * last), Settled: random.IntN(3) == 0}))
+			taken := map[int]bool{}
 			for range random.IntN(3) * random.IntN(4) {
 				frame := first + random.IntN(last-first+1)
+				if taken[frame] {
+					continue // a picture shows one stroke
+				}
+				taken[frame] = true
 				edits = append(edits, store.Put(club.Stroke{ID: club.NewID(), ClipID: c.ID, Frame: frame, Ticks: int64(512 * frame), Outcome: club.Good, Source: club.ByHand, Confidence: 1, CoachID: "coach0"}))
 			}
 			for range random.IntN(4) {

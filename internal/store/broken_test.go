@@ -127,11 +127,12 @@ func TestFullDisk(t *testing.T) {
 	require.NoError(t, err)
 	defer l.Close()
 	furnish(t, l)
+	must(t, l, Put(longClip()))
 	limitPages(t, l)
 
 	written := 0
 	for ; ; written++ {
-		m := mark(written, 0, 0, 1)
+		m := mark(written, 0, 0, written)
 		m.Note = string(make([]byte, 5000))
 		if _, err = l.Do(ctx, "a", "mark", Put(m)); err != nil {
 			break
@@ -147,7 +148,7 @@ func TestFullDisk(t *testing.T) {
 	require.True(t, r.OK, "%v", r.Findings)
 
 	makeSpace(t, l)
-	must(t, l, Put(mark(written, 0, 0, 2)))
+	must(t, l, Put(mark(written, 0, 0, written)))
 }
 
 // The drive is pulled, or the folder moved, while the library is open: SQLite

@@ -39,8 +39,7 @@ func busy(t testing.TB) *Library {
 				First: i * 100, Last: i*100 + 90, FirstTicks: int64(i*100) * 512, LastTicks: int64(i*100+90) * 512, Settled: i%3 == 1}))
 		}
 		var strokes []club.ID
-		for range 40 {
-			frame := rng.IntN(400)
+		for _, frame := range rng.Perm(400)[:40] {
 			s := club.Stroke{ID: club.NewID(), ClipID: c.ID, Frame: frame, Ticks: int64(frame) * 512, Side: []club.Side{"", club.Forehand, club.Backhand}[rng.IntN(3)],
 				Outcome: []club.Outcome{club.Good, club.Missed}[rng.IntN(2)], Source: club.ByHand, Confidence: 1, CoachID: id("coach", 0)}
 			if rng.IntN(3) == 0 {
@@ -57,8 +56,7 @@ func busy(t testing.TB) *Library {
 			strokes = append(strokes, s.ID)
 			edits = append(edits, Put(s))
 		}
-		for range 25 {
-			frame := rng.IntN(400)
+		for _, frame := range rng.Perm(400)[:25] {
 			m := club.Mark{ID: club.NewID(), ClipID: c.ID, FaultID: id("fault", rng.IntN(3)), CoachID: id("coach", 0), Frame: frame, Ticks: int64(frame) * 512,
 				Source: club.ByHand, Confidence: 1, Made: time.Unix(1, 0)}
 			if rng.IntN(4) == 0 {

@@ -86,7 +86,7 @@ var writesEach = flag.Int("writes", 300, "changes by each of two processes at on
 func helpWrite(ctx context.Context, l *Library, from, count int) error {
 	for i := from; i < from+count; i++ {
 		// A mark, a stroke and a look in one change: never one without the others.
-		if _, err := l.Do(ctx, "helper", fmt.Sprint(i), Put(mark(i, 0, 0, 1)), Put(stroke(i, 0, 1)), Put(look(i, 0, 0, 9, 1))); err != nil {
+		if _, err := l.Do(ctx, "helper", fmt.Sprint(i), Put(mark(i, 0, 0, i)), Put(stroke(i, 0, i)), Put(look(i, 0, 0, 9, 1))); err != nil {
 			return err
 		}
 		fmt.Println(i)
@@ -140,6 +140,7 @@ func TestTwoWritersFourReaders(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
 	l := furnished(t)
+	must(t, l, Put(longClip()))
 	var readers []*exec.Cmd
 	var stops []io.Closer
 	for range 4 {
@@ -175,7 +176,7 @@ func TestTwoWritersFourReaders(t *testing.T) {
 	require.Len(t, led.Looks, 2**writesEach)
 	latest, err := l.Latest(ctx)
 	require.NoError(t, err)
-	require.EqualValues(t, 1+2**writesEach, latest, "one entry of the log a change")
+	require.EqualValues(t, 2+2**writesEach, latest, "one entry of the log a change")
 	r, err := l.Check(ctx)
 	require.NoError(t, err)
 	require.True(t, r.OK, "%v", r.Findings)
@@ -189,6 +190,7 @@ func TestKilledWhileWriting(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "club")
 	l := open(t, dir, Options{Create: true})
 	furnish(t, l)
+	must(t, l, Put(longClip()))
 	require.NoError(t, l.Close())
 	there := map[int]bool{}
 	random := rand.New(rand.NewPCG(1, 2))

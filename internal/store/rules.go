@@ -31,7 +31,7 @@ func (w *writing) obeyRules() error {
 	if err := w.lookedForKnown(put["look"], dropped["fault"]); err != nil {
 		return err
 	}
-	if err := w.strokesApart(put["stroke"]); err != nil {
+	if err := w.apart(put); err != nil {
 		return err
 	}
 	if err := w.onlyOnce(put); err != nil {
@@ -165,19 +165,28 @@ func (w *writing) lookedForKnown(looks, faultsGone string) error {
 	return err
 }
 
-// strokesApart keeps two windows from taking over what was heard in a turn twice.
-// Before a stroke is entered by hand its frame is looked at.
-func (w *writing) strokesApart(ids string) error {
-	if ids == "" {
-		return nil
+// apart keeps two strokes, and two marks of one fault by one coach, from one picture:
+// a key hit twice, or two windows in which the same was seen, say nothing more.
+func (w *writing) apart(put map[string]string) error {
+	for _, r := range []struct{ table, same, say string }{
+		{"stroke", "", "Frame %d has a stroke already: step to the next contact."},
+		{"mark", "AND o.fault_id = s.fault_id AND o.coach_id IS s.coach_id", "Frame %d has this mark already: step to another frame, or pick another fault."},
+	} {
+		if put[r.table] == "" {
+			continue
+		}
+		var frame int
+		found, err := w.some(fmt.Sprintf(`SELECT s.frame FROM json_each(?) j JOIN %[1]s s ON s.id = j.value
+			JOIN %[1]s o ON o.clip_id = s.clip_id AND o.frame = s.frame AND o.id <> s.id AND o.gone = 0 %[2]s LIMIT 1`, r.table, r.same),
+			[]any{put[r.table]}, []any{&frame})
+		if err != nil {
+			return err
+		}
+		if found {
+			return &club.Problem{Field: "frame", Say: fmt.Sprintf(r.say, frame)}
+		}
 	}
-	var frame int
-	found, err := w.some(`SELECT s.frame FROM json_each(?) j JOIN stroke s ON s.id = j.value
-		JOIN stroke o ON o.clip_id = s.clip_id AND o.frame = s.frame AND o.id <> s.id AND o.gone = 0 WHERE s.source = 'machine' LIMIT 1`, []any{ids}, []any{&frame})
-	if found {
-		return &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d has a stroke already: step to the next contact.", frame)}
-	}
-	return err
+	return nil
 }
 
 // onlyOnce keeps two windows that work at the same time from adding one film or

@@ -1,9 +1,11 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -119,17 +121,49 @@ func TestRemovingAClipTakesItsLedgerAlong(t *testing.T) {
 	require.Len(t, led.Marks, 1)
 }
 
-// Two windows that take over the same turn do not make two strokes of one.
-func TestOneFrameOneStroke(t *testing.T) {
-	l := furnished(t)
-	heard, again := stroke(0, 0, 5), stroke(1, 0, 5)
-	heard.Source, again.Source = club.ByMachine, club.ByMachine
-	must(t, l, Put(heard))
-	_, err := l.Do(context.Background(), "a", "x", Put(again), Put(stroke(2, 0, 6)))
-	p, ok := club.AsProblem(err)
-	require.True(t, ok, "%v", err)
-	require.Equal(t, "Frame 5 has a stroke already: step to the next contact.", p.Say)
-	must(t, l, Remove[club.Stroke](heard.ID), Put(again))
+// Two programs that enter the same at once: one of them gets it, the other is told,
+// whether a coach or the sound made it.
+func TestTwoProgramsEnterTheSame(t *testing.T) {
+	ctx := context.Background()
+	for _, source := range []club.Source{club.ByHand, club.ByMachine} {
+		l := furnished(t)
+		other := open(t, l.Dir(), Options{})
+		heard, again := stroke(0, 0, 5), stroke(1, 0, 5)
+		heard.Source, again.Source = source, source
+		for name, c := range map[string]struct {
+			one, two Edit
+			say      string
+		}{
+			"stroke": {Put(heard), Put(again), "Frame 5 has a stroke already: step to the next contact."},
+			"mark":   {Put(mark(0, 0, 0, 5)), Put(mark(1, 0, 0, 5)), "Frame 5 has this mark already: step to another frame, or pick another fault."},
+		} {
+			var at sync.WaitGroup
+			errs := make([]error, 2)
+			at.Go(func() { _, errs[0] = l.Do(ctx, "a", "x", c.one) })
+			at.Go(func() { _, errs[1] = other.Do(ctx, "b", "y", c.two, Put(stroke(2, 0, 6))) })
+			at.Wait()
+			require.True(t, (errs[0] == nil) != (errs[1] == nil), "%s: %v", name, errs)
+			p, ok := club.AsProblem(cmp.Or(errs...))
+			require.True(t, ok, "%s: %v", name, errs)
+			require.Equal(t, c.say, p.Say)
+		}
+		led, err := l.OfClip(ctx, id("clip", 0))
+		require.NoError(t, err)
+		require.Len(t, led.Marks, 1)
+		// Another coach, another fault, another picture say something else.
+		theirs := mark(2, 0, 0, 5)
+		theirs.CoachID = id("coach", 1)
+		must(t, other, Put(theirs), Put(mark(3, 0, 1, 5)), Put(mark(4, 0, 0, 6)))
+		// What is moved onto it, or comes back to it, is held to the same.
+		_, err = other.Do(ctx, "b", "x", Put(mark(4, 0, 0, 5)))
+		require.Error(t, err)
+		must(t, l, Remove[club.Mark](id("mark", 4)))
+		must(t, other, Put(mark(5, 0, 0, 6)))
+		_, err = l.Undo(ctx, "a")
+		require.NoError(t, err, "the newest step goes first, whoever made it")
+		_, err = l.Undo(ctx, "a")
+		require.NoError(t, err)
+	}
 }
 
 // A clip that has become a shorter film gets no entry past its end from undo.

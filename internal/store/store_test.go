@@ -60,6 +60,13 @@ func clip(n, session int) club.Clip {
 	return club.Clip{ID: id("clip", n), SessionID: id("session", session), Name: "a.mp4", Path: "/films/a.mp4", Fingerprint: fmt.Sprint("print", n),
 		Bytes: 7, Frames: 1000, Base: timecode.Base{Num: 1, Den: 12800}, Seconds: 20, Width: 1920, Height: 1080}
 }
+
+// longClip is clip 0 with room for an entry at a frame of its own each.
+func longClip() club.Clip {
+	c := clip(0, 0)
+	c.Frames = 10_000_000
+	return c
+}
 func turn(n, clip, player, drill, first, last int) club.Turn {
 	return club.Turn{ID: id("turn", n), ClipID: id("clip", clip), PlayerID: id("player", player), DrillID: id("drill", drill),
 		First: first, Last: last, FirstTicks: int64(first) * 256, LastTicks: int64(last) * 256}
