@@ -88,6 +88,7 @@ func open(ctx context.Context, path string, o Options, p *patience) (*Clip, erro
 		return nil, err
 	}
 	if stream, ok := o.Index.of(o.Video); ok {
+		p.watch.End(o.Index.first)
 		c := newClip(p, stream, o.Index.facts)
 		c.index.Store(o.Index)
 		c.player = newPlayer(c, nil, o.Threads)
@@ -117,6 +118,9 @@ type header struct {
 // same time, for pictures and for the list of packets: one reading is long enough
 // in a long film.
 func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip, err error) {
+	if _, err := bounds(path, p.watch, false); err != nil {
+		return nil, unreadable(path)
+	}
 	headers := make(chan header, 1)
 	go func() {
 		src, err := p.watch.OpenHeader(path)

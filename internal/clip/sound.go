@@ -31,6 +31,9 @@ func openSound(ctx context.Context, path string, sound int, p *patience) (*Recor
 	if err := p.check(); err != nil {
 		return nil, err
 	}
+	if _, err := bounds(path, p.watch, false); err != nil {
+		return nil, unreadable(path)
+	}
 	src, err := p.watch.OpenSource(path)
 	if err != nil {
 		return nil, unreadable(path)
