@@ -63,7 +63,7 @@ func sum(t *testing.T, c *clip.Clip, n int) string {
 	return fmt.Sprintf("%x", sha256.Sum256(img.Pix))
 }
 
-func opened(t *testing.T, path string) *clip.Clip {
+func openWhole(t *testing.T, path string) *clip.Clip {
 	c, err := clip.Open(context.Background(), path, clip.Options{})
 	require.NoError(t, err, path)
 	require.NoError(t, c.Indexed(context.Background()), path)
@@ -83,7 +83,7 @@ func TestFilmsThatWereCutOff(t *testing.T) {
 		t.Run(filepath.Base(path), func(t *testing.T) {
 			whole, err := os.ReadFile(path)
 			require.NoError(t, err)
-			c := opened(t, path)
+			c := openWhole(t, path)
 			require.Empty(t, notices(c, "broken off"), "it is whole")
 			sums := make([]string, c.Index().Len())
 			for n := range sums {
@@ -136,7 +136,7 @@ func TestLittleIsLostOfAFilmThatWasCutOff(t *testing.T) {
 	for _, path := range allFilms(t) {
 		whole, err := os.ReadFile(path)
 		require.NoError(t, err)
-		c := opened(t, path)
+		c := openWhole(t, path)
 		all := c.Index().Len()
 		require.NoError(t, c.Close())
 		if all < 40 {
