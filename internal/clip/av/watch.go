@@ -35,6 +35,13 @@ func (w *Watch) End(at int64) {
 	}
 }
 
+// Ends is the byte that End was given last, 0 the file's own end.
+func (w *Watch) Ends() int64 {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.end
+}
+
 // OpenSource is the function OpenSource under watch.
 func (w *Watch) OpenSource(path string) (*Source, error) { return w.openSource(path, whole, nil) }
 
