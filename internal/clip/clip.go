@@ -231,7 +231,7 @@ func (c *Clip) trouble(err error) error {
 	if errors.As(err, &f) || c.ctx.Err() != nil {
 		return err
 	}
-	if gone := c.check(); gone != nil {
+	if _, gone := c.length(c.ctx); gone != nil {
 		return gone
 	}
 	return faultf(ErrNotMedia, "%q cannot be read here any further (%v): copy it from the camera again.", c.path, err)
