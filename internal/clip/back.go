@@ -11,7 +11,8 @@ type back struct {
 	*player
 	threads int
 	cur     *cursor
-	seen    int // turn of the file that cur reads
+	seen    int   // turn of the file that cur reads
+	end     int64 // where the film was thought to end in its file then
 	alarm   *time.Timer
 }
 
@@ -100,7 +101,8 @@ func (b *back) fill(pass stretch) error {
 	b.mu.Lock()
 	turn := b.turn
 	b.mu.Unlock()
-	if b.cur != nil && b.seen != turn {
+	end := b.clip.watch.Ends()
+	if b.cur != nil && (b.seen != turn || b.end != end) {
 		b.cur.close()
 		b.cur = nil
 	}
@@ -109,7 +111,7 @@ func (b *back) fill(pass stretch) error {
 		if err != nil {
 			return err
 		}
-		b.cur, b.seen = cur, turn
+		b.cur, b.seen, b.end = cur, turn, end
 		cur.stopWith(b.ctx)
 	}
 	if !b.cur.ahead(x, low) {

@@ -88,6 +88,7 @@ func open(ctx context.Context, path string, o Options, p *patience) (*Clip, erro
 		return nil, err
 	}
 	if stream, ok := o.Index.of(o.Video); ok {
+		p.watch.End(o.Index.first)
 		c := newClip(p, stream, o.Index.facts)
 		c.index.Store(o.Index)
 		c.player = newPlayer(c, nil, o.Threads)
@@ -117,6 +118,9 @@ type header struct {
 // same time, for pictures and for the list of packets: one reading is long enough
 // in a long film.
 func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip, err error) {
+	if _, err := bounds(path, p.watch, false); err != nil {
+		return nil, unreadable(path)
+	}
 	headers := make(chan header, 1)
 	go func() {
 		src, err := p.watch.OpenHeader(path)
@@ -227,7 +231,7 @@ func (c *Clip) trouble(err error) error {
 	if errors.As(err, &f) || c.ctx.Err() != nil {
 		return err
 	}
-	if gone := c.check(); gone != nil {
+	if _, gone := c.length(c.ctx); gone != nil {
 		return gone
 	}
 	return faultf(ErrNotMedia, "%q cannot be read here any further (%v): copy it from the camera again.", c.path, err)

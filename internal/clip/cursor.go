@@ -181,11 +181,14 @@ func (c *cursor) feed(ctx context.Context, target int) error {
 	c.pending = false
 	packet := c.next
 	c.next++
-	n, err := c.number(ctx, packet)
+	x, err := c.index(ctx, packet)
 	if err != nil {
 		return err
 	}
-	c.dec.Skip(n < target)
+	if x.torn(packet) {
+		return nil // what is left of a picture makes others wrong
+	}
+	c.dec.Skip(x.frame(packet) < target)
 	_ = c.dec.Feed(c.src, int64(packet)) // a damaged packet gives no picture
 	return nil
 }

@@ -25,6 +25,7 @@ type ear struct {
 	mu      sync.Mutex
 	first   float64 // time of the first sample; NaN before it is known
 	src     *av.Source
+	end     int64 // where the film was thought to end in its file when src was opened
 	hearing *av.Hearing
 	rate    int
 	buffer  []float32 // decoded and not yet passed over
@@ -224,13 +225,17 @@ func (e *ear) pass(before float64) {
 
 // open makes the decoder, or makes it anew for another rate.
 func (e *ear) open(rate int) error {
+	end := e.watch.Ends()
+	if e.end != end {
+		e.shut()
+	}
 	if e.src == nil {
 		src, err := e.watch.OpenAgain(e.path, e.file)
 		if err != nil {
 			return unreadable(e.path)
 		}
 		src.Choose(e.streams[e.chosen].Index)
-		e.src = src
+		e.src, e.end = src, end
 	}
 	if e.hearing != nil && e.rate == rate {
 		return nil
@@ -373,6 +378,10 @@ func (e *ear) bridge(had int, at float64) {
 func (e *ear) close() {
 	e.mu.Lock()
 	defer e.mu.Unlock()
+	e.shut()
+}
+
+func (e *ear) shut() {
 	if e.hearing != nil {
 		e.hearing.Close()
 		e.hearing = nil

@@ -20,16 +20,18 @@ const chunk = 1 << 20
 // of 1 MiB spread evenly from its first to its last byte. It returns the file's
 // length too. Two different recordings never agree in all of that; a copy always
 // does.
-func Fingerprint(path string) (string, int64, error) {
+func Fingerprint(path string) (string, int64, error) { return newPatience(path).fingerprint() }
+
+func (p *patience) fingerprint() (string, int64, error) {
 	type known struct {
 		print string
 		size  int64
 		err   error
 	}
-	p, found := newPatience(path), make(chan known, 1)
+	found := make(chan known, 1)
 	err := p.try(context.Background(), func() {
 		var k known
-		k.print, k.size, k.err = fingerprint(path, p.watch)
+		k.print, k.size, k.err = fingerprint(p.path, p.watch)
 		found <- k
 	})
 	if err != nil {

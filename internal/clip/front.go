@@ -12,6 +12,7 @@ type front struct {
 	threads int
 	cur     *cursor // nil before the file is opened
 	seen    int     // turn of the file that cur reads
+	end     int64   // where the film was thought to end in its file then
 	failed  bool    // reading: the file is opened anew for the next request
 	held    []held  // decoded last, the newest at the end
 }
@@ -110,7 +111,8 @@ func (f *front) refresh() error {
 	if turn != f.seen {
 		f.drop(0)
 	}
-	if f.cur != nil && !f.failed && turn == f.seen {
+	end := f.clip.watch.Ends()
+	if f.cur != nil && !f.failed && turn == f.seen && end == f.end {
 		return nil
 	}
 	cur, err := f.cursor(f.threads)
@@ -123,7 +125,7 @@ func (f *front) refresh() error {
 	if f.cur != nil {
 		f.cur.close()
 	}
-	f.cur, f.failed, f.seen = cur, false, turn
+	f.cur, f.failed, f.seen, f.end = cur, false, turn, end
 	cur.stopWith(f.ctx)
 	return nil
 }

@@ -13,7 +13,9 @@ import (
 // longer one. Safe for concurrent use.
 type Index struct {
 	Complete bool // the whole file was scanned
+	Broken   bool // the film is broken off behind its last picture
 
+	first   int64 // where the film ends in a file that holds more, 0 at its end
 	base    timecode.Base
 	packets []av.Packet // of the stream, in file order
 	order   []int32     // the packet of each picture, in showing order
@@ -89,6 +91,11 @@ func (x *Index) frame(packet int) int {
 	return int(x.frames[packet])
 }
 
+// torn reports whether a film that is broken off has only a part of a packet.
+func (x *Index) torn(packet int) bool {
+	return x.Broken && packet < len(x.packets) && x.frames[packet] < 0 && x.packets[packet].Flags&av.Corrupt != 0
+}
+
 // enter returns the place in keys of the last entry from which picture n comes out
 // right; -1 where there is none.
 func (x *Index) enter(n int) int {
@@ -138,6 +145,13 @@ type listing struct {
 	untimed bool           // a shown packet has no time of its own
 	keyed   bool           // a key packet was seen
 	first   int            // the first of them
+
+	container string
+	listed    bool // by the file's header, also what stands behind its end
+	ends      ending
+	cut       bool // the film is broken off
+	lost      int  // the first packet that is not whole; -1 none, or not known yet
+	most      int  // pictures, at most, that can be shown of it; -1 all
 }
 
 // clockRange is after how many ticks an MPEG clock starts anew (ISO/IEC 13818-1:
@@ -154,6 +168,9 @@ func (l *listing) add(list []av.Packet) {
 		}
 		if p.PTS == av.NoTime && p.Flags&av.Hidden == 0 {
 			l.untimed = true
+		}
+		if p.Flags&av.Corrupt != 0 && l.lost < 0 && l.container == av.ISOMedia {
+			l.lost = len(l.packets) // those behind the file's end follow, as the header lists them
 		}
 		l.unwrap(p)
 		field := p.Flags & (av.Top | av.Bottom)
@@ -209,12 +226,17 @@ const unsettled = 32
 
 // index makes an Index of what was seen so far.
 func (l *listing) index(complete bool) *Index {
-	x := &Index{Complete: complete, base: l.base, packets: slices.Clip(l.packets)}
+	x := &Index{Complete: complete, Broken: complete && l.cut, first: l.ends.first, base: l.base, packets: slices.Clip(l.packets)}
 	times := func(packet int32) int64 { return l.ticks[packet] }
 	if l.shown != nil {
 		x.order = slices.Clone(l.shown)
-		filled := l.fill(x.order)
-		x.ticks = filled
+		switch {
+		case !complete:
+			x.order = x.order[:max(0, len(x.order)-unsettled)]
+		case l.cut:
+			x.order = l.certain(x.order)
+		}
+		x.ticks = l.fill(x.order)
 	} else {
 		for i := range l.packets {
 			if l.packets[i].Flags&av.Hidden == 0 && !l.second[i] && !l.hidden[int32(i)] {
@@ -230,8 +252,11 @@ func (l *listing) index(complete bool) *Index {
 			}
 			return 0
 		})
-		if !complete {
+		switch {
+		case !complete:
 			x.order = x.order[:max(0, len(x.order)-unsettled)]
+		case l.cut:
+			x.order = l.settled(x.order)
 		}
 		x.ticks = make([]int64, len(x.order))
 		for n, packet := range x.order {

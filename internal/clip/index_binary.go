@@ -14,15 +14,16 @@ import (
 var ErrIndex = errors.New("not an index of this version")
 
 // indexForm begins every kept index; the last letter counts versions.
-const indexForm = "SLIXc"
+const indexForm = "SLIXd"
 
 // The kept form: indexForm, then signed varints (numbers that grow are told as
 // differences), then the CRC-32 of all before it, big-endian.
 //
 //	base num, den; end; count of packets; then of each: pts, dts, pos, size,
 //	duration, flags, frame; count of pictures; then of each: packet, ticks; count
-//	of entries; then of each: packet, frame; 1 where complete; length of the facts,
-//	then these (see facts)
+//	of entries; then of each: packet, frame; 1 where complete; 1 where broken off;
+//	where the film ends in a file that holds more; length of the facts, then these
+//	(see facts)
 
 func encodeIndex(x *Index) []byte {
 	b := make([]byte, 0, 64+16*len(x.packets))
@@ -62,6 +63,12 @@ func encodeIndex(x *Index) []byte {
 		complete = 1
 	}
 	put(complete)
+	broken := int64(0)
+	if x.Broken {
+		broken = 1
+	}
+	put(broken)
+	put(x.first)
 	known := x.facts.encode()
 	put(int64(len(known)))
 	b = append(b, known...)
@@ -152,6 +159,8 @@ func decodeIndex(data []byte) (*Index, error) {
 		r.bad = r.bad || i > 0 && x.keys[i].packet <= x.keys[i-1].packet
 	}
 	x.Complete = r.within(r.next(), 0, 2) == 1
+	x.Broken = r.within(r.next(), 0, 2) == 1
+	x.first = max(0, r.next())
 	known := r.bytes(r.count(1))
 	if len(known) > 0 && !r.bad {
 		x.facts = decodeFacts(known)

@@ -25,7 +25,7 @@ func scanned(t testing.TB, path string, whole bool) *Index {
 	var last *Index
 	if whole {
 		src.Choose(stream.Index)
-		require.NoError(t, enumerate(context.Background(), &av.Watch{}, src, path, stream, func(x *Index) { last = x }))
+		require.NoError(t, enumerate(context.Background(), &av.Watch{}, src, path, stream, ending{}, func(x *Index) { last = x }))
 	} else {
 		src.Close()
 		require.NoError(t, scan(context.Background(), &av.Watch{}, path, stream, func(x *Index) { last = x }))
@@ -66,7 +66,7 @@ func TestHeaderTellsWhatTheWholeFileTells(t *testing.T) {
 		header.Choose(stream.Index)
 		short++
 		var got *Index
-		require.NoError(t, enumerate(context.Background(), &av.Watch{}, header, path, stream, func(x *Index) { got = x }))
+		require.NoError(t, enumerate(context.Background(), &av.Watch{}, header, path, stream, ending{}, func(x *Index) { got = x }))
 		want := scanned(t, path, true)
 		require.Equal(t, want.ticks, got.ticks, path)
 		require.Equal(t, want.order, got.order, path)

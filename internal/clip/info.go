@@ -136,8 +136,15 @@ func (c *Clip) Info() Info {
 	defer c.mu.Unlock()
 	i := c.info
 	i.Interlaced = i.Interlaced || c.woven.Load()
+	x := c.index.Load()
 	if c.damaged >= 0 {
 		i.Notices = append(slices.Clip(i.Notices), fmt.Sprintf("This clip is damaged at frame %d: where a picture is lost, the one before it is shown.", c.damaged))
+	}
+	if x.Broken && !c.growing {
+		i.Notices = append(slices.Clip(i.Notices), fmt.Sprintf("This film is broken off from frame %d on: its file ends there. Copy it from the camera again if it is whole there.", x.Len()))
+	}
+	if x.first > 0 {
+		i.Notices = append(slices.Clip(i.Notices), "This file holds more behind the end of its film, as where two films were joined end to end: only the first is shown.")
 	}
 	if c.growing {
 		i.Notices = append(slices.Clip(i.Notices), "This recording is still being written: open it again later for the rest of it.")

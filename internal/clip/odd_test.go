@@ -177,8 +177,8 @@ func TestLastPicturesOfAFilmThatWasCutOff(t *testing.T) {
 			}
 			want, err := view.RGBA(p, c.look)
 			require.NoError(t, err)
-			if packet < len(c.Index().packets)-1 { // the last is not whole
-				got, err := c.Image(ctx, c.Index().frame(packet))
+			if n := c.Index().frame(packet); n >= 0 { // others are not whole, or their number is not sure
+				got, err := c.Image(ctx, n)
 				require.NoError(t, err)
 				require.Equal(t, sha256.Sum256(want.Pix), sha256.Sum256(got.Pix), "packet %d of %d, %d bytes", packet, len(c.Index().packets), size)
 			}

@@ -3,6 +3,7 @@ package clip
 import (
 	"context"
 	"errors"
+	"sync"
 
 	"strokeledger/internal/clip/av"
 )
@@ -26,30 +27,52 @@ func (c *Clip) Roll(ctx context.Context, first, last int, give func(n int, p *av
 	if err != nil {
 		return err
 	}
-	cur, err := c.player.cursor(0)
-	if err != nil {
-		return c.trouble(err)
-	}
-	defer cur.close()
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	defer context.AfterFunc(c.ctx, cancel)()
-	cur.stopWith(ctx)
-	err = roll(ctx, cur, x, first, last, give)
+	var giving sync.Mutex
+	left := false // nothing may be given any longer
+	rolled := make(chan error, 1)
+	err = c.try(ctx, func() {
+		rolled <- c.roll(ctx, x, first, last, func(n int, p *av.Picture) error {
+			giving.Lock()
+			defer giving.Unlock()
+			if left {
+				return context.Canceled
+			}
+			return give(n, p)
+		})
+	})
+	if err == nil {
+		err = <-rolled
+	} else {
+		giving.Lock() // the last picture may still be with the caller
+		left = true
+		giving.Unlock()
+	}
+	var asGiven *given
 	switch {
 	case c.ctx.Err() != nil:
 		return ErrClosed
-	case err != nil && ctx.Err() != nil:
+	case err == nil:
+		return nil
+	case ctx.Err() != nil:
 		return ctx.Err()
-	}
-	var asGiven *given
-	if errors.As(err, &asGiven) {
+	case errors.As(err, &asGiven):
 		return asGiven.error
 	}
+	return c.trouble(err)
+}
+
+// roll is Roll on a goroutine of its own, which may be left behind.
+func (c *Clip) roll(ctx context.Context, x *Index, first, last int, give func(int, *av.Picture) error) error {
+	cur, err := c.player.cursor(0)
 	if err != nil {
-		return c.trouble(err)
+		return err
 	}
-	return nil
+	defer func() { cur.close() }()
+	cur.stopWith(ctx)
+	return roll(ctx, cur, x, first, last, give)
 }
 
 // given is an error of the caller's own.

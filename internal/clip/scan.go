@@ -28,31 +28,41 @@ func scanFrom(ctx context.Context, watch *av.Watch, src *av.Source, path string,
 		src.Close()
 		src = nil
 	}
+	ends, err := bounds(path, watch, true)
+	if err != nil {
+		if src != nil {
+			src.Close()
+		}
+		return err
+	}
 	if src != nil {
 		src.Choose(stream.Index)
 		var last *Index
-		err := enumerate(ctx, watch, src, path, stream, func(x *Index) {
-			if last = x; !x.Complete || x.longest() <= longGroup {
+		err := enumerate(ctx, watch, src, path, stream, ends, func(x *Index) {
+			if last = x; !x.Complete || x.longest() <= longGroup && !x.Broken {
 				publish(x)
 			}
 		})
-		if err != nil || last.longest() <= longGroup {
+		if err == nil && last.Broken { // only this list tells of pictures behind the file's end
+			publish(last)
+		}
+		if err != nil || last.Broken || last.longest() <= longGroup {
 			return err
 		}
 	}
-	src, err := watch.OpenSource(path)
-	if err != nil {
+	if src, err = watch.OpenSource(path); err != nil {
 		return err
 	}
 	src.Choose(stream.Index)
-	return enumerate(ctx, watch, src, path, stream, publish)
+	return enumerate(ctx, watch, src, path, stream, ends, publish)
 }
 
 // enumerate reads a source to its end, and closes it.
-func enumerate(ctx context.Context, watch *av.Watch, src *av.Source, path string, stream av.Stream, publish func(*Index)) (err error) {
+func enumerate(ctx context.Context, watch *av.Watch, src *av.Source, path string, stream av.Stream, ends ending, publish func(*Index)) (err error) {
 	defer src.Close()
 	defer context.AfterFunc(ctx, src.Stop)()
 	l := newListing(stream, src.ByteSeekable())
+	l.ends, l.container, l.listed = ends, src.Format(), src.Hollow()
 	next := 2 * unsettled // how many packets the next index is worth making of
 	for packets := make([]av.Packet, 2048); ; {
 		n, err := src.Scan(packets[:min(len(packets), max(next-len(l.packets), 1))])
@@ -72,14 +82,17 @@ func enumerate(ctx context.Context, watch *av.Watch, src *av.Source, path string
 		}
 		l.add(packets[:n])
 		if l.untimed {
-			return scanByDecoding(ctx, watch, path, stream, publish)
+			return scanByDecoding(ctx, watch, path, stream, ends, publish)
 		}
 		if l.hidden == nil && (n == 0 || l.keyed && len(l.packets) >= l.first+2*unsettled) {
 			if l.hidden, err = undecodable(ctx, watch, path, stream, l); err != nil {
 				return err
 			}
 		}
-		if n == 0 {
+		if n == 0 || l.beyond() {
+			if err := l.judge(ctx, watch, path, stream); err != nil {
+				return err
+			}
 			publish(l.index(true))
 			return nil
 		}
@@ -93,7 +106,7 @@ func enumerate(ctx context.Context, watch *av.Watch, src *av.Source, path string
 }
 
 func newListing(stream av.Stream, jumps bool) *listing {
-	l := &listing{base: stream.Base, delay: stream.Delay, jumps: jumps}
+	l := &listing{base: stream.Base, delay: stream.Delay, jumps: jumps, lost: -1, most: -1}
 	if stream.FrameNum > 0 && stream.FrameDen > 0 {
 		l.step = stream.Base.Ticks(float64(stream.FrameDen) / float64(stream.FrameNum))
 	}
@@ -141,7 +154,7 @@ func undecodable(ctx context.Context, watch *av.Watch, path string, stream av.St
 
 // scanByDecoding finds the showing order where packets carry no times, by
 // decoding the whole stream: the decoder alone knows the order.
-func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av.Stream, publish func(*Index)) error {
+func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av.Stream, ends ending, publish func(*Index)) error {
 	d, err := newDecoding(watch, path, stream, 0)
 	if err != nil {
 		return err
@@ -149,20 +162,27 @@ func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av
 	defer d.close()
 	defer context.AfterFunc(ctx, d.src.Stop)()
 	l := newListing(stream, d.src.ByteSeekable())
-	l.shown = []int32{}
+	l.ends, l.container, l.shown = ends, d.src.Format(), []int32{}
+	last := -1 // the packet of the latest picture that came out whole
 	made := map[int]bool{} // packets of which a picture came out
 	d.seen = func(p av.Packet) { l.add([]av.Packet{p}) }
-	for next := unsettled; ; {
+	for next := 2 * unsettled; ; {
 		p, packet, err := d.next()
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
 		if errors.Is(err, av.ErrEnd) {
+			if err := l.judgeBy(path, watch, func(packet int) (bool, error) { return packet == last, nil }); err != nil {
+				return err
+			}
 			publish(l.index(true))
 			return nil
 		}
 		if err != nil {
 			return err
+		}
+		if !p.Damaged() {
+			last = max(last, packet)
 		}
 		p.Close()
 		if l.packets[packet].Flags&av.Hidden != 0 || made[packet] {

@@ -18,18 +18,37 @@ type Recording struct {
 // 1, 0 or less for the default. The error is one plain sentence
 // and wraps one of the errors of this package, ErrNoSound where there is none.
 func OpenSound(ctx context.Context, path string, sound int) (*Recording, error) {
-	p := newPatience(path)
-	var r *Recording
-	var failed error
-	if err := p.try(ctx, func() { r, failed = openSound(ctx, path, sound, p) }); err != nil {
+	return newPatience(path).sound(ctx, sound)
+}
+
+func (p *patience) sound(ctx context.Context, sound int) (*Recording, error) {
+	type opened struct {
+		recording *Recording
+		err       error
+	}
+	ready := make(chan opened, 1)
+	err := p.try(ctx, func() {
+		r, err := openSound(ctx, p.path, sound, p)
+		ready <- opened{r, err}
+	})
+	if err != nil {
+		go func() { // the drive may answer after all
+			if late := <-ready; late.recording != nil {
+				late.recording.Close()
+			}
+		}()
 		return nil, err
 	}
-	return r, failed
+	r := <-ready
+	return r.recording, r.err
 }
 
 func openSound(ctx context.Context, path string, sound int, p *patience) (*Recording, error) {
 	if err := p.check(); err != nil {
 		return nil, err
+	}
+	if _, err := bounds(path, p.watch, false); err != nil {
+		return nil, unreadable(path)
 	}
 	src, err := p.watch.OpenSource(path)
 	if err != nil {

@@ -96,8 +96,7 @@ func Create(path string, o FilmOptions) (*Film, error) {
 }
 
 func (f *Film) open() (err error) {
-	// libx264 tells its life at the default level; only failures are ours to show.
-	astiav.SetLogLevel(astiav.LogLevelFatal)
+	astiav.SetLogLevel(astiav.LogLevelQuiet) // what matters comes back as an error
 	hold, err := os.CreateTemp(filepath.Dir(f.path), fmt.Sprintf(".strokeledger-film-%d-*.part", os.Getpid()))
 	if err != nil {
 		return err

@@ -50,11 +50,21 @@ int64_t sl_file_waiting(sl_file *f)
 	return begun ? now() - begun : 0;
 }
 
-static int64_t length(sl_file *f)
+int64_t sl_file_length(sl_file *f)
 {
 	struct stat st;
-	return fstat(f->fd, &st) < 0 ? AVERROR(errno) : (int64_t)st.st_size;
+	begin(f); // a drive on a network may have to be asked for that too
+	int err = fstat(f->fd, &st) < 0 ? AVERROR(errno) : 0;
+	leave(f);
+	if (err < 0)
+		return err;
+	int64_t end = atomic_load(&f->end);
+	return end && end < st.st_size ? end : st.st_size;
 }
+
+// How far behind the end of a file that was cut off a header's list is followed: it
+// tells where the pictures that are missing would have been shown.
+enum { BEYOND = 1 << 26 };
 
 static int on_read(void *opaque, uint8_t *buf, int n)
 {
@@ -62,7 +72,7 @@ static int on_read(void *opaque, uint8_t *buf, int n)
 	if (atomic_load_explicit(&f->stop, memory_order_relaxed))
 		return AVERROR_EXIT;
 	if (f->hollow) {
-		int64_t left = length(f) - f->pos;
+		int64_t left = f->hollow + BEYOND - f->pos;
 		if (left <= 0)
 			return AVERROR_EOF;
 		if (n > left)
@@ -70,6 +80,11 @@ static int on_read(void *opaque, uint8_t *buf, int n)
 		f->pos += n;
 		return n;
 	}
+	int64_t end = atomic_load(&f->end);
+	if (end && n > end - f->pos)
+		n = (int)(end > f->pos ? end - f->pos : 0);
+	if (!n)
+		return AVERROR_EOF;
 	ssize_t got;
 	begin(f);
 	do
@@ -89,12 +104,12 @@ static int64_t on_seek(void *opaque, int64_t offset, int whence)
 	sl_file *f = opaque;
 	switch (whence & ~AVSEEK_FORCE) {
 	case AVSEEK_SIZE:
-		return length(f);
+		return sl_file_length(f);
 	case SEEK_CUR:
 		offset += f->pos;
 		break;
 	case SEEK_END:
-		offset += length(f);
+		offset += sl_file_length(f);
 		break;
 	case SEEK_SET:
 		break;
@@ -139,6 +154,8 @@ int sl_file_rewind(sl_file *f)
 	int64_t at = avio_seek(f->io, 0, SEEK_SET);
 	return at < 0 ? (int)at : 0;
 }
+
+void sl_file_end(sl_file *f, int64_t at) { atomic_store(&f->end, at); }
 
 void sl_file_stop(sl_file *f) { atomic_store_explicit(&f->stop, 1, memory_order_relaxed); }
 

@@ -20,13 +20,20 @@ func (w *Watch) openHeader(path string) (*Source, error) {
 	if err != nil {
 		return nil, err
 	}
-	if s.Format() != isoMedia || !listed(s.file) {
+	whole := false
+	length := C.int64_t(0)
+	w.During(func() { whole, length = listed(s.file), C.sl_file_length(s.file) })
+	if s.Format() != ISOMedia || !whole || length <= 0 {
 		s.Close()
 		return nil, nil
 	}
-	s.file.hollow = 1
+	s.file.hollow = length
 	return s, nil
 }
+
+// Hollow reports whether packets come without their bytes; see [OpenHeader]. Those
+// that the header lists behind the file's end come too, for a while, marked Corrupt.
+func (s *Source) Hollow() bool { return s.file.hollow != 0 }
 
 // listed reports whether an MP4 or QuickTime file has its whole list of packets
 // in one header: a movie box and no fragments (ISO/IEC 14496-12, 4.2 and 8.8).

@@ -19,7 +19,8 @@ typedef struct sl_file {
 	int fd;
 	int64_t pos;
 	atomic_int stop;   // not 0: every read fails with AVERROR_EXIT
-	int hollow;        // not 0: reads advance but leave the bytes unspecified
+	int64_t hollow;    // not 0: the file's length; reads advance but leave the bytes unspecified, also a little beyond it
+	atomic_llong end;  // reads end here, before the file's own end; 0 there
 	int gate;          // no read begins before this descriptor can be read; -1 none
 	atomic_llong begun; // when the call to the drive that is under way began, ns; 0 none
 	AVIOContext *io;
@@ -32,6 +33,8 @@ int sl_file_open(sl_file *f, const char *path);
 int64_t sl_file_waiting(sl_file *f); // ns that the call under way has taken; any thread
 int sl_file_rewind(sl_file *f);
 void sl_file_stop(sl_file *f);
+int64_t sl_file_length(sl_file *f); // as far as it is read
+void sl_file_end(sl_file *f, int64_t at); // any thread; 0: the file's own end
 void sl_file_close(sl_file **f);
 
 // ---- source.c: streams and packets ----

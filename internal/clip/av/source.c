@@ -127,7 +127,7 @@ int sl_scan(AVFormatContext *fc, int stream, AVPacket *pkt, AVCodecParserContext
 	sl_packet *out, int max)
 {
 	enum AVCodecID codec = fc->streams[stream]->codecpar->codec_id;
-	int hollow = ((sl_file *)fc->pb->opaque)->hollow;
+	int64_t hollow = ((sl_file *)fc->pb->opaque)->hollow;
 	int n = 0;
 	while (n < max) {
 		int err = sl_next(fc, pkt);
@@ -141,7 +141,7 @@ int sl_scan(AVFormatContext *fc, int stream, AVPacket *pkt, AVCodecParserContext
 			o->size = pkt->size;
 			o->duration = (int32_t)FFMIN(pkt->duration, INT32_MAX);
 			o->flags = (pkt->flags & AV_PKT_FLAG_KEY ? SL_KEY : 0) | (pkt->flags & AV_PKT_FLAG_DISCARD ? SL_HIDDEN : 0)
-				| (pkt->flags & AV_PKT_FLAG_CORRUPT ? SL_CORRUPT : 0);
+				| (pkt->flags & AV_PKT_FLAG_CORRUPT || (hollow && pkt->pos + pkt->size > hollow) ? SL_CORRUPT : 0);
 			if (!hollow && never_shown(codec, pkt))
 				o->flags |= SL_HIDDEN;
 			if (!hollow && leans(codec, pkt))

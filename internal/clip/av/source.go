@@ -116,8 +116,8 @@ const (
 	header         // to list packets without their bytes
 )
 
-// isoMedia is FFmpeg's name of MP4 and QuickTime.
-const isoMedia = "mov,mp4,m4a,3gp,3g2,mj2"
+// ISOMedia is FFmpeg's name of MP4 and QuickTime.
+const ISOMedia = "mov,mp4,m4a,3gp,3g2,mj2"
 
 // OpenHeader opens a file only to list the packets of its listed streams, where
 // the whole list stands in the file's header: the packets then come without their
@@ -200,7 +200,7 @@ func (s *Source) look(path string, use purpose, known []Stream, wanted map[strin
 	if err := s.fc.OpenInput(path, nil, options); err != nil {
 		return fmt.Errorf("read header: %w", err)
 	}
-	if use == again && s.Format() == isoMedia && s.knows(known) {
+	if use == again && s.Format() == ISOMedia && s.knows(known) {
 		s.streams = known
 		return nil
 	}
@@ -365,7 +365,7 @@ func (s *Source) Stop() {
 	}
 }
 
-// Close frees everything; more calls do nothing.
+// Close frees everything; more calls do nothing. A drive that hangs may keep it.
 func (s *Source) Close() {
 	s.watch.remove(s)
 	s.closing.Lock()
@@ -376,7 +376,7 @@ func (s *Source) Close() {
 		s.pkt.Free()
 		s.pkt = nil
 	}
-	C.sl_file_close(&s.file)
+	s.watch.During(func() { C.sl_file_close(&s.file) })
 }
 
 func (s *Source) closeFormat() {

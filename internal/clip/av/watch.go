@@ -21,6 +21,25 @@ type Watch struct {
 	mu      sync.Mutex
 	sources map[*Source]struct{}
 	calls   map[*time.Time]struct{} // begun and not left
+	end     int64                   // where the film ends in its file, 0 there
+}
+
+// End makes all sources of the file, those that are open too, end at a byte before
+// the file's own end: what follows is no part of the film.
+func (w *Watch) End(at int64) {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.end = at
+	for s := range w.sources {
+		C.sl_file_end(s.file, C.int64_t(at))
+	}
+}
+
+// Ends is the byte that End was given last, 0 the file's own end.
+func (w *Watch) Ends() int64 {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	return w.end
 }
 
 // OpenSource is the function OpenSource under watch.
@@ -40,6 +59,10 @@ func (w *Watch) OpenNotes(path string) (*Source, error) { return w.openSource(pa
 
 // During watches a call to the drive that is no source's.
 func (w *Watch) During(call func()) {
+	if w == nil {
+		call()
+		return
+	}
 	begun := time.Now()
 	w.mu.Lock()
 	if w.calls == nil {
@@ -88,6 +111,7 @@ func (w *Watch) add(s *Source) {
 		w.sources = map[*Source]struct{}{}
 	}
 	w.sources[s] = struct{}{}
+	C.sl_file_end(s.file, C.int64_t(w.end))
 }
 
 func (w *Watch) remove(s *Source) {

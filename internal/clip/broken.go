@@ -1,0 +1,218 @@
+package clip
+
+import (
+	"context"
+	"os"
+	"slices"
+
+	"strokeledger/internal/clip/av"
+)
+
+// bounds tells how a file ends, and makes all that read it end with the first film
+// in it. The quick way, where deep is false, finds that end in finished files only.
+func bounds(path string, watch *av.Watch, deep bool) (e ending, err error) {
+	err = withFile(path, watch, func(f patient, size int64) { e = endOf(f, size, deep) })
+	watch.End(e.first)
+	return e, err
+}
+
+// withFile looks into a file under watch.
+func withFile(path string, watch *av.Watch, look func(f patient, size int64)) (err error) {
+	var file *os.File
+	watch.During(func() { file, err = os.Open(path) })
+	if err != nil {
+		return err
+	}
+	defer watch.During(func() { file.Close() })
+	var info os.FileInfo
+	watch.During(func() { info, err = file.Stat() })
+	if err == nil {
+		look(patient{file, watch}, info.Size())
+	}
+	return err
+}
+
+// beyond reports whether a header's list was followed far enough behind the end of
+// a file that was cut off.
+func (l *listing) beyond() bool {
+	return l.lost >= 0 && len(l.packets)-l.lost > 2*unsettled
+}
+
+// judge decides, at the end of a file, whether it ends inside the film, and which
+// packet is the first that is not whole.
+func (l *listing) judge(ctx context.Context, watch *av.Watch, path string, stream av.Stream) error {
+	err := l.judgeBy(path, watch, func(packet int) (bool, error) {
+		x := l.index(true)
+		n := x.frame(packet)
+		if n < 0 {
+			return true, nil // it shows none
+		}
+		out, err := come(ctx, watch, path, stream, x, n)
+		return out[n], err
+	})
+	if err != nil || !l.cut {
+		return err
+	}
+	// A decoder keeps some of the last ones back where the film stops short.
+	x := l.index(true)
+	if x.Len() == 0 {
+		return nil
+	}
+	from := max(0, x.Len()-1-max(l.delay, ahead(x.order)))
+	out, err := come(ctx, watch, path, stream, x, from)
+	for n := from; n < x.Len() && err == nil; n++ {
+		if !out[n] {
+			l.most = n
+			break
+		}
+	}
+	return err
+}
+
+// judgeBy is judge with decoding left to sound, which reports whether a packet
+// makes a whole picture; it is asked about the last one only, where the container
+// does not tell.
+func (l *listing) judgeBy(path string, watch *av.Watch, sound func(packet int) (bool, error)) error {
+	last := len(l.packets) - 1
+	if last < 0 {
+		return nil
+	}
+	l.cut = l.ends.cut
+	if l.lost < 0 && l.packets[last].Flags&av.Corrupt != 0 {
+		l.lost = last
+	}
+	if l.lost < 0 {
+		l.lost = len(l.packets)
+		state, cut := whole, false
+		err := withFile(path, watch, func(f patient, size int64) {
+			if l.ends.first > 0 {
+				size = l.ends.first
+			}
+			state, cut = lastPacket(f, size, l.container, l.packets[last])
+			if l.container == av.ISOMedia && !l.cut {
+				state = whole // its data may well stand at the end
+			}
+		})
+		if err != nil {
+			return err
+		}
+		l.cut = l.cut || cut
+		if state == unsure {
+			ok, err := sound(last)
+			if err != nil {
+				return err
+			}
+			if !ok {
+				state = broken
+			}
+		}
+		if state == broken {
+			l.lost = last
+		}
+	}
+	if l.lost < len(l.packets) {
+		l.cut = true
+		l.packets[l.lost].Flags |= av.Corrupt // see [cursor.feed]
+	}
+	if l.cut && l.lost > 0 && (l.lost < len(l.packets) && l.second[l.lost] || l.lost == len(l.packets) && l.field != 0) {
+		l.lost-- // one field of a picture is not the whole of it
+	}
+	return nil
+}
+
+// come tells which pictures from one on come out of a decoder whole. A file that
+// cannot be decoded there tells of all: whoever asks for them will be told why.
+func come(ctx context.Context, watch *av.Watch, path string, stream av.Stream, x *Index, from int) (map[int]bool, error) {
+	again := func() (*av.Source, error) {
+		src, err := watch.OpenSource(path)
+		if err == nil {
+			src.Choose(stream.Index)
+		}
+		return src, err
+	}
+	src, err := again()
+	if err != nil {
+		return nil, err
+	}
+	cur, err := newCursor(src, 1, func(context.Context, int) (*Index, error) { return x, nil }, again)
+	if err != nil {
+		src.Close()
+		return nil, err
+	}
+	defer func() { cur.close() }()
+	cur.stopWith(ctx)
+	out := map[int]bool{}
+	if cur.enter(ctx, x, x.enter(from)) != nil {
+		for n := from; n < x.Len(); n++ {
+			out[n] = true
+		}
+		return out, ctx.Err()
+	}
+	for {
+		n, p, err := cur.step(ctx, from)
+		if err != nil {
+			return out, ctx.Err()
+		}
+		out[n] = !p.Damaged()
+		p.Close()
+	}
+}
+
+// settled is an order of pictures without those that are not whole, and without
+// those whose number is not sure: before them pictures may be missing that are
+// stored behind them.
+func (l *listing) settled(order []int32) []int32 {
+	order = slices.DeleteFunc(slices.Clone(order), func(p int32) bool { return int(p) >= l.lost })
+	for i := l.lost; i < len(l.packets); i++ { // what is known of those that are missing
+		if l.packets[i].Flags&av.Hidden == 0 && l.ticks[i] != av.NoTime {
+			order = order[:slices.IndexFunc(append(order, -1), func(p int32) bool { return p < 0 || l.ticks[p] >= l.ticks[i] })]
+		}
+	}
+	if l.most >= 0 && l.most < len(order) {
+		order = order[:l.most]
+	}
+	if l.listed {
+		return order // all are known that are missing
+	}
+	depth := max(l.delay, ahead(order))
+	usual, even := l.spacing(order[:max(0, len(order)-depth)])
+	for n := max(1, len(order)-depth); n < len(order); n++ {
+		if !even || l.ticks[order[n]]-l.ticks[order[n-1]] > usual*3/2 {
+			return order[:n]
+		}
+	}
+	return order
+}
+
+// ahead is how many pictures decoding runs ahead of showing.
+func ahead(order []int32) (depth int) {
+	stored := slices.Clone(order)
+	slices.Sort(stored)
+	for n, p := range order {
+		at, _ := slices.BinarySearch(stored, p)
+		depth = max(depth, at-n)
+	}
+	return depth
+}
+
+// spacing is how many ticks apart pictures usually are, and whether no two are
+// plainly further apart.
+func (l *listing) spacing(order []int32) (usual int64, even bool) {
+	var apart []int64
+	for n := 1; n < len(order); n++ {
+		apart = append(apart, l.ticks[order[n]]-l.ticks[order[n-1]])
+	}
+	if len(apart) < 4 {
+		return l.step, l.step > 0
+	}
+	slices.Sort(apart)
+	usual = apart[len(apart)/2]
+	return usual, apart[len(apart)-1] <= usual*3/2
+}
+
+// certain is settled for an order that a decoder found, where there are no times to
+// tell what is missing: what it gives out last it held back for others.
+func (l *listing) certain(order []int32) []int32 {
+	order = slices.DeleteFunc(slices.Clone(order), func(p int32) bool { return int(p) >= l.lost })
+	return order[:max(0, len(order)-max(l.delay, ahead(order)))]
+}

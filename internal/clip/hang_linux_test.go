@@ -1,0 +1,84 @@
+package clip
+
+import (
+	"context"
+	"os"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/clip/av"
+)
+
+// Whatever is asked of an open clip while its drive hangs is given up in time, with
+// the sentence; what was read stays; and it goes on by itself afterwards.
+func TestEveryReadingOfAClipOnADriveThatHangs(t *testing.T) {
+	ctx := context.Background()
+	source := longerThanOneReading(t)
+	content, err := os.ReadFile(source)
+	require.NoError(t, err)
+	asked := map[string]func(p *patience, c *Clip) error{
+		"picture":       func(_ *patience, c *Clip) error { _, err := c.JPEG(ctx, 450, 100); return err },
+		"exact picture": func(_ *patience, c *Clip) error { _, err := c.Image(ctx, 300); return err },
+		"sound":         func(_ *patience, c *Clip) error { _, _, err := c.Samples(ctx, 18, 19, 0); return err },
+		"length":        func(_ *patience, c *Clip) error { _, err := c.Grown(ctx); return err },
+		"index":         func(_ *patience, c *Clip) error { _, err := c.Rescan(ctx); return err },
+		"roll": func(_ *patience, c *Clip) error {
+			return c.Roll(ctx, 200, 300, func(int, *av.Picture) error { return nil })
+		},
+		"fingerprint": func(p *patience, _ *Clip) error { _, _, err := p.fingerprint(); return err },
+		"header":      func(p *patience, _ *Clip) error { _, err := p.recorded(ctx); return err },
+		"opening": func(p *patience, _ *Clip) error {
+			c, err := Open(ctx, p.path, Options{patience: p})
+			if err == nil {
+				err = c.Close()
+			}
+			return err
+		},
+		"opening of the sound": func(p *patience, _ *Clip) error {
+			r, err := p.sound(ctx, 0)
+			if err == nil {
+				err = r.Close()
+			}
+			return err
+		},
+	}
+	for name, ask := range asked {
+		t.Run(name, func(t *testing.T) {
+			var p *patience
+			var hang, answer func()
+			if h, ok := mountHanging(t, "film.mkv", content); ok {
+				p, hang, answer = &patience{h.film, &av.Watch{}, shortly}, h.hang, h.answer
+			} else { // nothing may be mounted: the gate stands for the drive
+				d := newDrive(t, source)
+				p, hang, answer = d.patience, d.hang, d.answer
+			}
+			c, err := Open(ctx, p.path, Options{patience: p})
+			require.NoError(t, err)
+			require.NoError(t, c.Indexed(ctx))
+			early, err := c.JPEG(ctx, 3, 100)
+			require.NoError(t, err)
+			hang()
+			for range 3 {
+				start := time.Now()
+				err := ask(p, c)
+				require.Less(t, time.Since(start), 10*shortly)
+				require.ErrorIs(t, err, ErrSlow)
+				require.EqualError(t, err, `The drive with "`+p.path+`" does not answer: check that it is connected, then try again.`)
+			}
+			kept, err := c.JPEG(ctx, 3, 100)
+			require.NoError(t, err, "what was read before is still there")
+			require.Equal(t, early, kept)
+			require.Equal(t, 500, c.Index().Len())
+			answer()
+			require.NoError(t, again(func() error { return ask(p, c) }), "it goes on by itself")
+			hang()
+			_ = ask(p, c)
+			start := time.Now()
+			require.NoError(t, c.Close())
+			require.Less(t, time.Since(start), 10*shortly, "closing")
+			answer()
+		})
+	}
+}

@@ -1,0 +1,92 @@
+package clip_test
+
+import (
+	"context"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/clip"
+)
+
+// Two files joined end to end: in whatever order pictures are asked for, each number
+// has one. Some pairs are drawn; STROKELEDGER_PAIRS=all joins every two.
+func TestFilmsJoinedEndToEnd(t *testing.T) {
+	paths := allFilms(t)
+	rnd := rand.New(rand.NewPCG(2028, 1))
+	var pairs [][2]string
+	for _, a := range paths {
+		for _, b := range paths {
+			// Matroska always: it is the kind that FFmpeg goes on reading behind the end.
+			if matroska := filepath.Ext(a) == ".mkv" && filepath.Ext(b) == ".mkv"; matroska || os.Getenv("STROKELEDGER_PAIRS") == "all" || rnd.IntN(30) == 0 {
+				pairs = append(pairs, [2]string{a, b})
+			}
+		}
+	}
+	both := filepath.Join(t.TempDir(), "joined")
+	for i, pair := range pairs {
+		first, err := os.ReadFile(pair[0])
+		require.NoError(t, err)
+		second, err := os.ReadFile(pair[1])
+		require.NoError(t, err)
+		path := both + strconv.Itoa(i) + filepath.Ext(pair[0])
+		require.NoError(t, os.WriteFile(path, append(first, second...), 0o600))
+		told := filepath.Base(pair[0]) + " and " + filepath.Base(pair[1])
+		oneNumberOnePicture(t, path, rnd, told)
+		if filepath.Ext(pair[0]) == ".mkv" && filepath.Ext(pair[1]) == ".mkv" {
+			c := openWhole(t, path)
+			alone := openWhole(t, pair[0])
+			require.Equal(t, alone.Index().Times(), c.Index().Times(), told)
+			require.Len(t, notices(c, "only the first is shown"), 1, told)
+			sound, _, err := c.Samples(context.Background(), -1, 100, 0)
+			require.NoError(t, err)
+			want, _, err := alone.Samples(context.Background(), -1, 100, 0)
+			require.NoError(t, err)
+			require.Equal(t, len(want), len(sound), "sound of %s", told)
+			require.NoError(t, alone.Close())
+			require.NoError(t, c.Close())
+		}
+		require.NoError(t, os.Remove(path))
+	}
+	t.Logf("%d pairs", len(pairs))
+}
+
+// oneNumberOnePicture asks for some pictures of a file in three orders.
+func oneNumberOnePicture(t *testing.T, path string, rnd *rand.Rand, told string) {
+	c, err := clip.Open(context.Background(), path, clip.Options{})
+	if err != nil {
+		return
+	}
+	require.NoError(t, c.Indexed(context.Background()), told)
+	count := c.Index().Len()
+	require.NoError(t, c.Close())
+	some := map[int]bool{}
+	for _, n := range []int{0, 1, count/2 - 1, count / 2, count/2 + 1, count - 2, count - 1} {
+		some[min(max(n, 0), count-1)] = true
+	}
+	for range 8 {
+		some[rnd.IntN(count)] = true
+	}
+	seen := map[int]string{}
+	for range 3 {
+		c, err := clip.Open(context.Background(), path, clip.Options{})
+		require.NoError(t, err, told)
+		require.NoError(t, c.Indexed(context.Background()), told)
+		for n := range some { // in another order each time
+			got := sum(t, c, n)
+			if seen[n] == "" {
+				seen[n] = got
+			}
+			if seen[n] != got {
+				t.Errorf("%s: frame %d of %d is one picture and another", told, n, count)
+				require.NoError(t, c.Close())
+				return
+			}
+		}
+		require.NoError(t, c.Close())
+	}
+}
