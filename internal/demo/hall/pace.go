@@ -75,7 +75,7 @@ func (h *hall) force(part []strikes) {
 	}
 }
 
-// again lets the last ball of one part in six that ends on the table bounce on
+// again lets the last ball of one part in three that ends on the table bounce on
 // there, in steps that shrink to .876 (TT4 of the ITTF: 23 cm from 30 cm), before it
 // falls off.
 func (h *hall) again(part []strikes) []strikes {
@@ -83,7 +83,7 @@ func (h *hall) again(part []strikes) []strikes {
 	for n > 0 && part[n-1].what == floor {
 		n--
 	}
-	if n == 0 || part[n-1].what != bounce || h.rng.Float64() > 1./6 {
+	if n == 0 || part[n-1].what != bounce || h.rng.Float64() > 1./3 {
 		return part
 	}
 	last := part[n-1]

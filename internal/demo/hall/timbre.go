@@ -7,24 +7,54 @@ func (h *hall) logBetween(a, b float64) float64 {
 	return math.Exp(h.between(math.Log(a), math.Log(b)))
 }
 
-// struck draws a thing that the ball strikes, whatever it is: octaves raises its
-// modes against the middle of the range, and its share of the ball's own sound by
-// 6 dB an octave. How many modes there are, how they lie, how they die away and how
-// loud it is do not depend on octaves. Rubbers, sponges, blades, table tops and
-// microphones differ so much that no published range was found to hold them: all
-// ranges are our own, without a source, and the same for rackets and tables.
-func (h *hall) struck(octaves float64) body {
-	hertz := h.logBetween(420, 1000) * math.Exp2(octaves)
-	b := body{ball: h.logBetween(.1, .4) * math.Exp2(octaves), loud: h.logBetween(.4, 1.1)}
-	gain := 1.0
+// struck draws a thing that the ball strikes, whatever it is. Rubbers, sponges,
+// blades, table tops and microphones differ so much that no published range was found
+// to hold them: how many modes there are, how they lie and die away, what the ball
+// itself adds and how loud it is come from our own ranges, without a source, and the
+// same for rackets and tables.
+func (h *hall) struck() body {
+	hertz, gain := h.logBetween(420, 1000), 1.0
+	b := body{ball: h.logBetween(.1, .4), loud: h.logBetween(.4, 1.1)}
 	for range 2 + h.rng.IntN(3) {
 		b.modes = append(b.modes, mode{hertz, gain, h.logBetween(.0013, .009)})
 		hertz *= h.between(1.5, 2.8)
 		gain = h.logBetween(.12, 1)
 	}
-	// Loud is then the level, however many modes share it: of the ball's five tones
-	// in sound, each has a mean square of .22.
-	power := 1.1 * b.ball * b.ball
+	return b
+}
+
+// Of the ball's five tones in sound: the middle of their pitches and decays, and the
+// sum of their mean squares.
+const ballHertz, ballTau, ballPower = 10250, .0012, 1.1
+
+// brightness is where the energy of the body's sound lies on average, in octaves
+// above 1 Hz. A mode's energy is that of a decaying tone: gain squared times tau.
+func (b body) brightness() float64 {
+	energy := ballPower * b.ball * b.ball * ballTau
+	moment := energy * ballHertz
+	for _, m := range b.modes {
+		e := m.gain * m.gain * m.tau
+		energy += e
+		moment += e * m.hertz
+	}
+	return math.Log2(moment / energy)
+}
+
+// raised is the body with its modes so many octaves higher, and the ball's own sound
+// 6 dB an octave louder.
+func (b body) raised(octaves float64) body {
+	b.modes = append([]mode(nil), b.modes...)
+	for i := range b.modes {
+		b.modes[i].hertz *= math.Exp2(octaves)
+	}
+	b.ball *= math.Exp2(octaves)
+	return b
+}
+
+// levelled is the body whose loud is its level, however many modes share it.
+func (b body) levelled() body {
+	b.modes = append([]mode(nil), b.modes...)
+	power := ballPower * b.ball * b.ball
 	for _, m := range b.modes {
 		power += m.gain * m.gain
 	}
@@ -35,21 +65,42 @@ func (h *hall) struck(octaves float64) body {
 	return b
 }
 
+// asBright is the body raised or lowered until it has this brightness.
+func (b body) asBright(brightness float64) body {
+	lo, hi := -4.0, 4.0
+	for range 40 {
+		if mid := (lo + hi) / 2; b.raised(mid).brightness() < brightness {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return b.raised(lo)
+}
+
 // anyTable draws a table at which the rackets are brighter than the bounces by so
 // many octaves, or duller where that is negative. At 0 they are alike: one sound,
 // and levels within about 1 dB.
 func (h *hall) anyTable(octaves float64) table {
 	near := h.between(1.2, 4)
 	t := h.table(near, near+h.between(.5, 3))
-	wood := h.struck(-octaves / 2)
-	for i := range t.halves {
-		t.halves[i] = h.retuned(wood, .03)
-		if octaves == 0 {
-			t.rackets[i] = h.retuned(wood, .03)
-			t.rackets[i].loud *= h.spread(1)
-		} else {
-			t.rackets[i] = h.struck(octaves / 2)
+	wood := h.struck()
+	made := [2]body{h.struck(), h.struck()}
+	if octaves == 0 {
+		for i := range made {
+			made[i] = h.retuned(wood, .03)
+			made[i].loud *= h.spread(1)
 		}
+	} else {
+		middle := (made[0].brightness() + wood.brightness()) / 2
+		wood = wood.asBright(middle - octaves/2)
+		for i := range made {
+			made[i] = made[i].asBright(middle + octaves/2)
+		}
+	}
+	for i := range made {
+		t.rackets[i] = made[i].levelled()
+		t.halves[i] = h.retuned(wood, .03).levelled()
 	}
 	return t
 }
