@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"github.com/stretchr/testify/require"
+
 	"strokeledger/internal/demo/hall"
 )
 
@@ -11,7 +13,7 @@ import (
 const held = false
 
 // bounds holds the detector to what it has to reach in any hall.
-func bounds(t *testing.T, all []halls, bins [11]binned) {
+func bounds(t *testing.T, all []halls, bins [11]binned, spoken map[string]float64) {
 	miss := t.Logf
 	if held {
 		miss = t.Errorf
@@ -21,7 +23,7 @@ func bounds(t *testing.T, all []halls, bins [11]binned) {
 			miss("missed: %s: %s is %.3f, and has to be %.3f or more", c, what, is, bound)
 		}
 	}
-	atMost := func(c hall.Condition, is, bound float64) {
+	atMost := func(c any, is, bound float64) {
 		if !(is <= bound) {
 			miss("missed: %s: %.1f contacts a minute where nobody plays, and there may be %.0f", c, is, bound)
 		}
@@ -36,6 +38,9 @@ func bounds(t *testing.T, all []halls, bins [11]binned) {
 		least(c, "F", of[c].mean(f), .97)
 		least(c, "kind after one stroke was confirmed", of[c].mean(func(c clip) float64 { return c.after.kind }), .98)
 		timbres.clips = append(timbres.clips, of[c].clips...)
+	}
+	for _, c := range timbres.clips {
+		require.GreaterOrEqual(t, anyHallSeconds-60*c.minutes, 20., "seconds of play")
 	}
 	clear, honest := timbres.clearly()
 	least(timbres.condition, "share of clips with the kinds right", clear, .90)
@@ -54,6 +59,9 @@ func bounds(t *testing.T, all []halls, bins [11]binned) {
 	least(hall.FirstStrokes, "share of first strokes found", of[hall.FirstStrokes].firsts(), .95)
 	for _, c := range hall.Nobody() {
 		atMost(c, of[c].minute(), 5)
+	}
+	for voice, minute := range spoken {
+		atMost("speech of flite, voice "+voice, minute, 5)
 	}
 	atMost(hall.SpeechAround, of[hall.SpeechAround].minute(), 2)
 

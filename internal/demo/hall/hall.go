@@ -44,7 +44,7 @@ type Recording struct {
 	Rate    int
 	Truth   []contact.Contact // racket and bounce of the table that is filmed, in order of time
 	Beside  []Beside          // every other sudden sound, in order of time
-	Begun   []float64         // when each rally or series begins; of the conditions in Wide alone
+	Begun   []float64         // when each rally or series begins; not of a session
 }
 
 // Beside is a sound that is none of the truth's contacts.
@@ -73,7 +73,7 @@ func Make(c Condition, seed int64, seconds float64, rate int) Recording {
 	var plays []strikes
 	switch w, ok := widely(c); {
 	case !ok:
-		plays = h.play(seconds)
+		plays, h.begun = h.play(seconds)
 	case w.nobody == nil:
 		plays, h.begun = h.train(w.training, seconds)
 	}
@@ -127,7 +127,8 @@ func (h *hall) record(c Condition, own table, plays []strikes, seconds float64) 
 		h.speech(seconds, .2)
 	case Neighbour:
 		other := h.table(h.between(7, 8.5), h.between(8.5, 10))
-		h.strike(other, h.play(seconds), false)
+		played, _ := h.play(seconds)
+		h.strike(other, played, false)
 		h.speech(seconds, .2)
 	case Claps:
 		h.claps(seconds)

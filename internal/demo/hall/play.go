@@ -51,9 +51,8 @@ func side(near bool) int {
 }
 
 // play fills the time with what is played in training: rallies with a serve,
-// balls fed by hand, a feeding machine.
-func (h *hall) play(seconds float64) []strikes {
-	var all []strikes
+// balls fed by hand, a feeding machine. It tells when each of them begins.
+func (h *hall) play(seconds float64) (all []strikes, begun []float64) {
 	speed := even(h.between(.25, .36), h.between(.15, .26))
 	for t := h.between(.4, 1.2); t < seconds-2; {
 		v := speed.times(h.between(.9, 1.12))
@@ -67,10 +66,11 @@ func (h *hall) play(seconds float64) []strikes {
 		default:
 			part = h.feed(t, v, false)
 		}
+		begun = append(begun, t)
 		all = append(all, part...)
 		t = part[len(part)-1].at + h.between(1.2, 3.5)
 	}
-	return inOrder(all, seconds)
+	return inOrder(all, seconds), begun
 }
 
 // inOrder puts what is played in order of time and cuts it off before the end.
