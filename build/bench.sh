@@ -2,7 +2,9 @@
 # Runs every benchmark of the Go code and prints a table: time, memory and
 # whatever else a benchmark reports. An argument picks benchmarks by name, as a
 # regular expression; "contact" prints the table of the detector of contacts on
-# sounds with known truth, beside aubioonset, and its speed; "bursts" prints how
+# sounds with known truth, beside aubioonset, its speed, and the table of halls drawn
+# from wide ranges (of the held-out seeds, or with "contact tuning" of those that the
+# detector may be tuned on, without the rest); "bursts" prints how
 # many borders of turns are proposed where they are; "clip" prints the
 # table of stepping and opening, on clips that it makes (once, in build/bin/bench);
 # "window" plays in the real window, which build.sh must have built; "summary"
@@ -13,8 +15,11 @@
 cd "$root"
 [ "${1:-}" != reel ] || set -- '^BenchmarkReel$'
 if [ "${1:-}" = contact ]; then
-	go test "${flags[@]}" -tags "$tags" -count 1 -run '^TestTable$' -v -bench '^BenchmarkFind$' ./internal/contact |
-		sed -n 's/^ *table_test.go:[0-9]*: //p; /^BenchmarkFind/p; /^--- FAIL/p'
+	export STROKELEDGER_BENCH_HALLS=${2:-held-out}
+	which=(-run '^(TestTable|TestAnyHall)$' -bench '^BenchmarkFind$')
+	[ "$STROKELEDGER_BENCH_HALLS" = held-out ] || which=(-run '^TestAnyHall$')
+	go test "${flags[@]}" -tags "$tags" -count 1 -timeout 30m "${which[@]}" -v ./internal/contact |
+		sed -n 's/^ *\(table\|any_hall\|any_bounds\)_test.go:[0-9]*: //p; /^BenchmarkFind/p; /^--- FAIL/p'
 	exit "${PIPESTATUS[0]}"
 fi
 if [ "${1:-}" = bursts ]; then

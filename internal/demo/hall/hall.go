@@ -39,16 +39,18 @@ func Conditions() []Condition {
 
 // Recording is what the microphone gave, and the truth.
 type Recording struct {
-	Samples []float32
+	Samples []float32 // the only channel, or the left one
+	Right   []float32 // nil in a recording of one channel
 	Rate    int
 	Truth   []contact.Contact // racket and bounce of the table that is filmed, in order of time
 	Beside  []Beside          // every other sudden sound, in order of time
+	Begun   []float64         // when each rally or series begins; not of a session
 }
 
 // Beside is a sound that is none of the truth's contacts.
 type Beside struct {
 	Seconds float64
-	What    string // "floor", "net", "pat", "clap", "squeak", "syllable", "step", "other table"
+	What    string // "floor", "net", "pat", "clap", "squeak", "syllable", "step", "other table", "again" (a missed ball bounces on), ...
 }
 
 // hall is the scene while it is being mixed.
@@ -59,12 +61,23 @@ type hall struct {
 	diffuse []float64 // what feeds the room
 	truth   []contact.Contact
 	beside  []Beside
+	begun   []float64
+
+	second []float64 // what reaches a second microphone straight, if there is one
+	ear    ear       // how the sounds being added reach it
 }
 
 // Make records seconds of one condition at rate samples a second.
 func Make(c Condition, seed int64, seconds float64, rate int) Recording {
 	h, own := begin(c, seed, rate)
-	return h.record(c, own, h.play(seconds), seconds)
+	var plays []strikes
+	switch w, ok := widely(c); {
+	case !ok:
+		plays, h.begun = h.play(seconds)
+	case w.nobody == nil:
+		plays, h.begun = h.train(w.training, seconds)
+	}
+	return h.record(c, own, plays, seconds)
 }
 
 // begin sets up the scene of a condition with the table that is filmed.
@@ -75,6 +88,9 @@ func begin(c Condition, seed int64, rate int) (*hall, table) {
 		mixed = mixed*131 + uint64(b)
 	}
 	h := &hall{rng: rand.New(rand.NewPCG(uint64(seed), mixed)), rate: float64(rate)}
+	if w, ok := widely(c); ok {
+		return h, h.anyTable(h.octaves(w))
+	}
 	own := h.table(h.between(2, 3), h.between(4, 5.5))
 	if c == OneSided {
 		own = h.table(h.between(.6, 1), h.between(3.2, 4.2))
@@ -84,8 +100,10 @@ func begin(c Condition, seed int64, rate int) (*hall, table) {
 
 // record mixes what is played at the filmed table with what the condition adds.
 func (h *hall) record(c Condition, own table, plays []strikes, seconds float64) Recording {
-	n := int(seconds * h.rate)
-	h.direct, h.diffuse = make([]float64, n), make([]float64, n)
+	if w, ok := widely(c); ok {
+		return h.recordWide(w, own, plays, seconds)
+	}
+	h.silence(seconds)
 	if c == Dribbles {
 		plays = h.dribble(plays)
 	}
@@ -109,7 +127,8 @@ func (h *hall) record(c Condition, own table, plays []strikes, seconds float64) 
 		h.speech(seconds, .2)
 	case Neighbour:
 		other := h.table(h.between(7, 8.5), h.between(8.5, 10))
-		h.strike(other, h.play(seconds), false)
+		played, _ := h.play(seconds)
+		h.strike(other, played, false)
 		h.speech(seconds, .2)
 	case Claps:
 		h.claps(seconds)
@@ -124,11 +143,27 @@ func (h *hall) record(c Condition, own table, plays []strikes, seconds float64) 
 		level(out, h.between(.35, .9))
 	}
 
-	r := Recording{Samples: make([]float32, n), Rate: int(h.rate), Truth: h.truth, Beside: h.beside}
-	for i, v := range out {
-		v = math.Round(max(-1, min(1, v))*32767) / 32767 // 16 bits
-		r.Samples[i] = float32(v)
+	return h.recording(quantised(out, 16), nil)
+}
+
+// silence is the scene before anything sounds.
+func (h *hall) silence(seconds float64) {
+	n := int(seconds * h.rate)
+	h.direct, h.diffuse = make([]float64, n), make([]float64, n)
+}
+
+// quantised rounds to so many bits.
+func quantised(s []float64, bits int) []float32 {
+	full := math.Exp2(float64(bits-1)) - 1
+	out := make([]float32, len(s))
+	for i, v := range s {
+		out[i] = float32(math.Round(max(-1, min(1, v))*full) / full)
 	}
+	return out
+}
+
+func (h *hall) recording(samples, right []float32) Recording {
+	r := Recording{Samples: samples, Right: right, Rate: int(h.rate), Truth: h.truth, Beside: h.beside, Begun: h.begun}
 	sort.Slice(r.Truth, func(i, j int) bool { return r.Truth[i].Seconds < r.Truth[j].Seconds })
 	sort.Slice(r.Beside, func(i, j int) bool { return r.Beside[i].Seconds < r.Beside[j].Seconds })
 	return r
@@ -147,6 +182,9 @@ func (h *hall) add(at, distance float64, sound []float64) {
 		if k := first + i; k >= 0 && k < len(h.direct) {
 			h.direct[k] += v / distance
 			h.diffuse[k] += v
+		}
+		if k := first + h.ear.later + i; h.second != nil && k >= 0 && k < len(h.second) {
+			h.second[k] += v / distance * h.ear.gain
 		}
 	}
 }

@@ -103,16 +103,16 @@ func (h *hall) sound(b body, force float64) []float64 {
 // strike sounds what is played at a table; only the filmed one has a truth.
 func (h *hall) strike(t table, plays []strikes, filmed bool) {
 	for _, p := range plays {
-		side, who := 1, contact.Far
+		of, who := side(p.near), contact.Far
 		if p.near {
-			side, who = 0, contact.Near
+			who = contact.Near
 		}
-		b, distance, kind := t.rackets[side], t.distance[side], contact.Racket
+		b, distance, kind := t.rackets[of], t.distance[of], contact.Racket
 		switch p.what {
-		case bounce, palm:
-			b, distance, kind = t.halves[side], t.middle[side], contact.Bounce
+		case bounce, palm, on:
+			b, distance, kind = t.halves[of], t.middle[of], contact.Bounce
 		case floor:
-			b, distance, kind = t.ground, t.distance[side]+1, contact.Other
+			b, distance, kind = t.ground, t.distance[of]+1, contact.Other
 		case net:
 			b, distance, kind = t.netting, (t.distance[0]+t.distance[1])/2, contact.Other
 		}
@@ -122,6 +122,8 @@ func (h *hall) strike(t table, plays []strikes, filmed bool) {
 			h.note(p.at, "other table")
 		case p.what == palm:
 			h.note(p.at, "pat")
+		case p.what == on:
+			h.note(p.at, "again")
 		case p.what == floor:
 			h.note(p.at, "floor")
 		case p.what == net:

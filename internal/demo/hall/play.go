@@ -11,6 +11,7 @@ const (
 	floor
 	net
 	palm // a ball patted on the table by hand: sounds like any bounce
+	on   // a ball that nobody reached bounces on: sounds like any bounce
 )
 
 // strikes is one meeting of the ball.
@@ -25,19 +26,36 @@ type strikes struct {
 // at 1.57 strokes a second (elite women, IJPAS 2022 22(1):174-182); drills are
 // slower and counter-hitting is faster, so 0.42-0.62 s here.
 type tempo struct {
-	flight, rise float64 // racket to bounce, bounce to racket
-	jitter       float64 // relative
+	flight, rise [2]float64 // racket to bounce, bounce to racket, by who strikes: near, far
+	jitter       float64    // relative
+}
+
+// even is one tempo for both sides.
+func even(flight, rise float64) tempo {
+	return tempo{flight: [2]float64{flight, flight}, rise: [2]float64{rise, rise}}
+}
+
+// times makes a tempo slower by a factor.
+func (v tempo) times(factor float64) tempo {
+	for i := range v.flight {
+		v.flight[i], v.rise[i] = v.flight[i]*factor, v.rise[i]*factor
+	}
+	return v
+}
+
+func side(near bool) int {
+	if near {
+		return 0
+	}
+	return 1
 }
 
 // play fills the time with what is played in training: rallies with a serve,
-// balls fed by hand, a feeding machine.
-func (h *hall) play(seconds float64) []strikes {
-	var all []strikes
-	speed := tempo{flight: h.between(.25, .36), rise: h.between(.15, .26)}
+// balls fed by hand, a feeding machine. It tells when each of them begins.
+func (h *hall) play(seconds float64) (all []strikes, begun []float64) {
+	speed := even(h.between(.25, .36), h.between(.15, .26))
 	for t := h.between(.4, 1.2); t < seconds-2; {
-		v := speed
-		factor := h.between(.9, 1.12)
-		v.flight, v.rise = v.flight*factor, v.rise*factor
+		v := speed.times(h.between(.9, 1.12))
 		v.jitter = h.between(.05, .16) // regular to irregular
 		var part []strikes
 		switch p := h.rng.Float64(); {
@@ -48,10 +66,11 @@ func (h *hall) play(seconds float64) []strikes {
 		default:
 			part = h.feed(t, v, false)
 		}
+		begun = append(begun, t)
 		all = append(all, part...)
 		t = part[len(part)-1].at + h.between(1.2, 3.5)
 	}
-	return inOrder(all, seconds)
+	return inOrder(all, seconds), begun
 }
 
 // inOrder puts what is played in order of time and cuts it off before the end.
@@ -85,12 +104,12 @@ func (h *hall) rally(t float64, v tempo) []strikes {
 	n := 2 + int(min(22, h.rng.ExpFloat64()*8))
 	for i := range n {
 		near = !near
-		t += h.vary(v.rise, v.jitter)
+		t += h.vary(v.rise[side(near)], v.jitter)
 		out = append(out, strikes{t, racket, near, 1})
 		if i == n-1 {
 			break
 		}
-		t += h.vary(v.flight, v.jitter)
+		t += h.vary(v.flight[side(near)], v.jitter)
 		out = append(out, strikes{t, bounce, !near, 1})
 	}
 	switch h.rng.IntN(3) {
@@ -98,7 +117,7 @@ func (h *hall) rally(t float64, v tempo) []strikes {
 		t += h.between(.12, .2)
 		out = append(out, strikes{t, net, near, 1})
 	case 1: // lands, and nobody gets there
-		t += h.vary(v.flight, v.jitter)
+		t += h.vary(v.flight[side(near)], v.jitter)
 		out = append(out, strikes{t, bounce, !near, 1})
 		out = append(out, h.roll(t+h.between(.4, .7), !near)...)
 	default: // past the table
@@ -137,11 +156,11 @@ func (h *hall) feed(t float64, v tempo, hand bool) []strikes {
 				at += .06
 			}
 		}
-		at += h.vary(v.flight, .08)
+		at += h.vary(v.flight[1], .08)
 		out = append(out, strikes{at, bounce, true, .9})
-		at += h.vary(v.rise, v.jitter)
+		at += h.vary(v.rise[0], v.jitter)
 		out = append(out, strikes{at, racket, true, 1.1})
-		lands := at + h.vary(v.flight*.9, v.jitter)
+		lands := at + h.vary(v.flight[0]*.9, v.jitter)
 		if h.rng.Float64() < .88 {
 			out = append(out, strikes{lands, bounce, false, 1.1})
 		}

@@ -6,9 +6,10 @@ import "math"
 type room struct {
 	decay   float64 // seconds to -60 dB
 	balance float64 // metres at which the room is as loud as the direct sound
+	stretch float64 // of the delays: another place in the same room answers otherwise
 }
 
-func roomOf(decay, balance float64) room { return room{decay, balance} }
+func roomOf(decay, balance float64) room { return room{decay, balance, 1} }
 
 // reverb is a feedback delay network: eight lines, mixed by a Householder
 // reflection so that no energy is lost but by the lines' own gains, each with a
@@ -23,6 +24,7 @@ type reverb struct {
 func (r room) network(rate float64) *reverb {
 	n := &reverb{}
 	for i, ms := range []float64{29.9, 33.4, 38.9, 42.8, 46.9, 50.0, 54.5, 58.3} {
+		ms *= r.stretch
 		n.lines[i] = make([]float64, int(ms/1000*rate)|1)
 		n.gain[i] = math.Pow(10, -3*ms/1000/r.decay)
 	}

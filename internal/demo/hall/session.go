@@ -102,7 +102,7 @@ func (h *hall) session() (all []strikes, s Session, seconds float64) {
 	fetch := h.waiting(1, 6, 12)
 	change := h.waiting(4, 30, 60)
 	rallies := h.between(0, 1) // the share of turns in rallies
-	speed := tempo{flight: h.between(.25, .36), rise: h.between(.15, .26)}
+	speed := even(h.between(.25, .36), h.between(.15, .26))
 	t := h.between(1.5, 8)
 	last := math.Inf(-1)
 	for turn := range 3 + h.rng.IntN(5) {
