@@ -40,6 +40,9 @@ type StrokePair struct {
 	Difference float64 `json:"difference"` // -1 to 1
 	Low        float64 `json:"low"`
 	High       float64 `json:"high"`
+	// TooFewTurns is set where too few turns were seen to tell whether the two differ:
+	// there is no test, and the interval, -1 to 1, leaves nothing out.
+	TooFewTurns bool `json:"too_few_turns"`
 }
 
 // MinutePair is a ratio of two rates per minute, second over first, with its

@@ -144,7 +144,13 @@ type Share struct {
 	// with five turns or more, one that lets whole turns differ (see Clustered).
 	Turns int `json:"turns"`
 	By    By  `json:"by"`
+	// Effect is the design effect of the turns: how many strokes are worth one that is
+	// independent of all others, 1 or more; 0 where it is not known.
+	Effect float64 `json:"effect"`
 }
+
+// Known reports whether the share has an interval.
+func (s Share) Known() bool { return s.By != NoInterval }
 
 // By says what an interval rests on.
 type By string
@@ -152,6 +158,9 @@ type By string
 const (
 	ByStrokes By = "strokes" // Wilson's score interval
 	ByTurns   By = "turns"   // Wilson's score interval for as many independent strokes as the turns are worth
+	// NoInterval stands where too few turns were seen to tell how far they differ: Low
+	// is 0 and High 1, which leave nothing out.
+	NoInterval By = "none"
 )
 
 // Pace is X marks in Minutes of turns without logged strokes, a minute, with its

@@ -32,7 +32,10 @@ type Trend struct {
 	// Effect is the design effect of the turns, 1 or more, by which the variance
 	// of both was enlarged (see Moments.Effect).
 	Effect float64 `json:"effect"`
-	Say    string  `json:"say"` // one sentence
+	// TooFewTurns is set where the sessions are too few to tell how far they differ:
+	// Direction is TooEarly then, and there is neither slope nor test.
+	TooFewTurns bool   `json:"too_few_turns"`
+	Say         string `json:"say"` // one sentence
 }
 
 // Slope is a change in percentage points a month.
