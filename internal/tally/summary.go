@@ -5,8 +5,9 @@
 // A rate counts only what somebody has looked at for its fault. It is counted per
 // stroke wherever a turn has logged strokes, and per
 // minute where it has none; the two are never mixed in one number. Every
-// interval covers 95 %, two-sided. Strokes of one turn are alike; where a rate
-// rests on five turns or more its interval allows for that (see Share.By).
+// interval covers 95 %, two-sided. Strokes of one turn are alike, and intervals and
+// tests allow for that by what all turns of the club show (see Likeness); where they
+// show too little there is no interval and no test.
 package tally
 
 import "strokeledger/internal/club"
@@ -139,9 +140,7 @@ type Share struct {
 	Rate float64 `json:"rate"` // X/N, 0 to 1
 	Low  float64 `json:"low"`
 	High float64 `json:"high"`
-	// Turns is how many turns the strokes come from, By where the interval comes
-	// from: it is the wider of Wilson's, which takes strokes as independent, and,
-	// with five turns or more, one that lets whole turns differ (see Clustered).
+	// Turns is how many turns the strokes come from, By where the interval comes from.
 	Turns int `json:"turns"`
 	By    By  `json:"by"`
 	// Effect is the design effect of the turns: how many strokes are worth one that is
