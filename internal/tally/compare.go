@@ -40,8 +40,9 @@ type StrokePair struct {
 	Difference float64 `json:"difference"` // -1 to 1
 	Low        float64 `json:"low"`
 	High       float64 `json:"high"`
-	// TooFewTurns is set where too few turns were seen to tell whether the two differ:
-	// there is no test, and the interval, -1 to 1, leaves nothing out.
+	// TooFewTurns is set where too few turns were seen, or too few faults in them, to
+	// tell whether the two differ: there is no test, and the interval, -1 to 1, leaves
+	// nothing out.
 	TooFewTurns bool `json:"too_few_turns"`
 }
 
@@ -174,13 +175,11 @@ func (c *Comparison) set(one, two Moments, l Likeness) {
 	}
 	difference, limits := apart(second.Rate, Interval{second.Low, second.High}, first.Rate, Interval{first.Low, first.High})
 	c.Strokes = &StrokePair{First: *first, Second: *second, Difference: difference, Low: limits.Low, High: limits.High}
-	if min(one.Turns, two.Turns) < fewestTurns || !first.Known() || !second.Known() {
-		c.Strokes.Low, c.Strokes.High, c.Strokes.TooFewTurns = -1, 1, true
+	if p, ok := RatesApart(one, two, l); ok && first.Known() && second.Known() {
+		c.Test = &Test{P: p, shown: limits.Low > 0 || limits.High < 0}
 		return
 	}
-	if p, ok := RatesApart(one, two, l); ok {
-		c.Test = &Test{P: p, shown: limits.Low > 0 || limits.High < 0}
-	}
+	c.Strokes.Low, c.Strokes.High, c.Strokes.TooFewTurns = -1, 1, true
 }
 
 // days are the training days of players before the split and from it on: a player has
