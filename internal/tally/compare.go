@@ -223,7 +223,7 @@ func contrasts(list []Comparison) []Contrast {
 			s := c.Strokes
 			out = append(out, Contrast{
 				FaultID: c.FaultID, Code: c.Code, Label: c.Label, Regular: s.First, Irregular: s.Second,
-				Difference: s.Difference, Low: s.Low, High: s.High,
+				Difference: s.Difference, Low: s.Low, High: s.High, TooFewTurns: s.TooFewTurns,
 			})
 		}
 	}

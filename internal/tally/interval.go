@@ -18,20 +18,6 @@ type Interval struct {
 	Low, High float64
 }
 
-// Decimals is how many a percentage, or a change of one, is written with: more where
-// the ends of its interval, as proportions, are so near that fewer would hide it.
-func Decimals(low, high float64) int {
-	switch width := high - low; {
-	case width < 0.0004:
-		return 3
-	case width < 0.004:
-		return 2
-	case width < 0.04:
-		return 1
-	}
-	return 0
-}
-
 // Wilson returns the 95 % score interval of the proportion x out of n, without
 // continuity correction. It is not ok for n = 0, where nothing is known. The
 // lower end is exactly 0 for x = 0, the upper exactly 1 for x = n. It panics

@@ -122,14 +122,15 @@ type FaultLine struct {
 // ones: the difference of the two rates, irregular minus regular, with its 95 %
 // interval (see Difference).
 type Contrast struct {
-	FaultID    club.ID `json:"fault_id"`
-	Code       string  `json:"code"`
-	Label      string  `json:"label"`
-	Regular    Share   `json:"regular"`
-	Irregular  Share   `json:"irregular"`
-	Difference float64 `json:"difference"` // -1 to 1
-	Low        float64 `json:"low"`
-	High       float64 `json:"high"`
+	FaultID     club.ID `json:"fault_id"`
+	Code        string  `json:"code"`
+	Label       string  `json:"label"`
+	Regular     Share   `json:"regular"`
+	Irregular   Share   `json:"irregular"`
+	Difference  float64 `json:"difference"` // -1 to 1
+	Low         float64 `json:"low"`
+	High        float64 `json:"high"`
+	TooFewTurns bool    `json:"too_few_turns"` // to tell: the interval is -1 to 1
 }
 
 // Share is X strokes with the fault out of N on which it could have happened,
