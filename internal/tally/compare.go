@@ -63,7 +63,7 @@ type Test struct {
 	P        float64 `json:"p"`        // two-sided
 	Adjusted float64 `json:"adjusted"` // by Benjamini and Hochberg over the tests that Tested.Over names
 	Survives bool    `json:"survives"` // Adjusted is at most Tested.Level, and the interval leaves "no difference" out
-	shown    bool    // that it does
+	Shown    bool    `json:"shown"`    // that it does
 }
 
 // Tested says how many tests one summary made; one that two sheets show counts
@@ -176,7 +176,7 @@ func (c *Comparison) set(one, two Moments, l Likeness) {
 	difference, limits := apart(second.Rate, Interval{second.Low, second.High}, first.Rate, Interval{first.Low, first.High})
 	c.Strokes = &StrokePair{First: *first, Second: *second, Difference: difference, Low: limits.Low, High: limits.High}
 	if p, ok := RatesApart(one, two, l); ok && first.Known() && second.Known() {
-		c.Test = &Test{P: p, shown: limits.Low > 0 || limits.High < 0}
+		c.Test = &Test{P: p, Shown: limits.Low > 0 || limits.High < 0}
 		return
 	}
 	c.Strokes.Low, c.Strokes.High, c.Strokes.TooFewTurns = -1, 1, true
@@ -211,7 +211,7 @@ func (c *Comparison) setMinutes(x1 int, minutes1 float64, x2 int, minutes2 float
 		if x1 > 0 {
 			c.Minutes.Ratio, c.Minutes.High = &r.Ratio, &r.High
 		}
-		c.Test = &Test{P: r.P, shown: r.Low > 1 || r.High < 1}
+		c.Test = &Test{P: r.P, Shown: r.Low > 1 || r.High < 1}
 	}
 }
 
@@ -239,7 +239,7 @@ func (k *Counter) adjust() Tested {
 	}
 	for i, adjusted := range Adjust(p) {
 		k.tests[i].Adjusted = adjusted
-		if k.tests[i].Survives = adjusted <= falseDiscovery && k.tests[i].shown; k.tests[i].Survives {
+		if k.tests[i].Survives = adjusted <= falseDiscovery && k.tests[i].Shown; k.tests[i].Survives {
 			t.Surviving++
 		}
 	}
