@@ -63,10 +63,10 @@ func (r TurnRecord) LookedAt(fault ID, frame int) bool {
 func (r TurnRecord) LookedSeconds(fault ID) float64 {
 	looks := slices.DeleteFunc(slices.Clone(r.Looks), func(l Look) bool { return !l.For(fault) || l.Last < r.First || l.First > r.Last })
 	slices.SortFunc(looks, func(a, b Look) int { return a.First - b.First })
-	ticks, stretches, last, reached := int64(0), 0, r.First-2, r.FirstTicks // so far, the last picture and its moment
+	ticks, stretches, last, reached := int64(0), 0, r.First-1, r.FirstTicks // so far, the last picture and its moment
 	for _, l := range looks {
 		from, to := max(l.FirstTicks, r.FirstTicks), min(l.LastTicks, r.LastTicks)
-		if l.First <= last+1 {
+		if stretches > 0 && l.First <= last+1 {
 			from = reached
 		} else {
 			stretches++
