@@ -4,21 +4,21 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"strokeledger/internal/club"
 )
 
 // climbs is what a player has done at one rung, whatever the period.
 type climbs struct {
-	tries         int
-	best          int
-	strokes, good int
-	recent        [2]int // strokes and good ones inside the period
-	lengths       []int  // strokes of each try
-	firstReached  *Try
-	lastDate      club.Date // of the last try
-	onLastDate    int       // tries on it
-	history       []Try     // none in a lean summary
+	tries        int
+	best         int
+	all, recent  Moments // good strokes: of all, of the period
+	lengths      []int   // strokes of each try
+	firstReached *Try
+	lastDate     club.Date // of the last try
+	onLastDate   int       // tries on it
+	history      []Try     // none in a lean summary
 }
 
 // add counts a turn. Turns come in order of date.
@@ -29,11 +29,9 @@ func (c *climbs) add(r *club.TurnRecord, run run, inside bool, target int, lean 
 	}
 	c.tries++
 	c.best = max(c.best, run.longest)
-	c.strokes += n
-	c.good += run.good
+	c.all.Add(run.good, n)
 	if inside {
-		c.recent[0] += n
-		c.recent[1] += run.good
+		c.recent.Add(run.good, n)
 	}
 	c.lengths = append(c.lengths, n)
 	if r.Date != c.lastDate {
@@ -91,7 +89,7 @@ func (k *Counter) ladderOf(player club.ID, b *book) *Ladder {
 func (k *Counter) rung(player club.ID, d club.Drill, c *climbs) Rung {
 	r := Rung{DrillID: d.ID, Name: d.Name, Method: d.Method, Rung: d.Rung, Target: d.Streak, Retired: d.Retired, History: []Try{}}
 	if c != nil {
-		r.Tries, r.Best, r.Strokes, r.Good = c.tries, c.best, c.strokes, c.good
+		r.Tries, r.Best, r.Strokes, r.Good = c.tries, c.best, c.all.N, c.all.X
 		if c.history != nil {
 			r.History = c.history
 		}
@@ -105,7 +103,7 @@ func (k *Counter) rung(player club.ID, d club.Drill, c *climbs) Rung {
 			r.Say = triesText(r.TriesToday, k.o.TriesCap)
 		}
 		if !k.o.Lean {
-			r.Chance = chanceOf(c, d.Streak)
+			r.Chance = chanceOf(c, d.Streak, k.alike.any)
 		}
 	}
 	if w := k.ruling(player, d.ID); w != nil {
@@ -160,25 +158,41 @@ func triesText(n, most int) string {
 
 // chanceOf is how likely a clean streak is for a player who did that, by the
 // strokes of the period, or by all where it has none; nil without strokes.
-func chanceOf(c *climbs, target int) *Chance {
-	strokes, good := c.recent[0], c.recent[1]
-	if strokes == 0 {
-		strokes, good = c.strokes, c.good
+func chanceOf(c *climbs, target int, l Likeness) *Chance {
+	m := c.recent
+	if m.N == 0 {
+		m = c.all
 	}
-	if strokes == 0 {
+	if m.N == 0 {
 		return nil
 	}
 	lengths := slices.Clone(c.lengths)
 	slices.Sort(lengths)
-	ch := &Chance{Good: good, Strokes: strokes, Target: target, Turn: max(target, lengths[(len(lengths)-1)/2])}
-	ch.Clean = PredictRun(target, target, good, strokes)
-	ch.InTurn = PredictRun(ch.Turn, target, good, strokes)
-	ch.CleanPlain = math.Pow(float64(good)/float64(strokes), float64(target))
-	ch.Say = fmt.Sprintf("At %d of %d good strokes, %s turns of %s would be clean.", good, strokes, inTen(ch.Clean), number(target))
-	if ch.Turn > target {
-		ch.Say += fmt.Sprintf(" Within a turn of %d strokes, %s would hold %s in a row.", ch.Turn, inTen(ch.InTurn), number(target))
-	}
+	ch := &Chance{Good: m.X, Strokes: m.N, Target: target, Turn: max(target, lengths[(len(lengths)-1)/2])}
+	ch.Clean = PredictRun(target, target, m.X, m.N)
+	ch.InTurn = PredictRun(ch.Turn, target, m.X, m.N)
+	good := ShareOver(m, l)
+	ch.CleanPlain = math.Pow(good.Rate, float64(target))
+	ch.Low, ch.High = math.Pow(good.Low, float64(target)), math.Pow(good.High, float64(target))
+	ch.Say = ch.text(good.Known())
 	return ch
+}
+
+// text of a chance, as far as it is known.
+func (ch *Chance) text(known bool) string {
+	seen := fmt.Sprintf("%d of %d strokes were good", ch.Good, ch.Strokes)
+	switch {
+	case ch.Strokes < enoughStrokes:
+		return fmt.Sprintf("Cannot tell yet how many turns would be clean: %s; %s.", seen, film(enoughStrokes-ch.Strokes, "", 0, anyTurns))
+	case !known:
+		return fmt.Sprintf("Cannot tell yet how many turns would be clean: %s; %s.", seen, film(enoughStrokes, "", 0, moreTurns))
+	}
+	end := func(p float64) string { return strings.TrimPrefix(inTen(p), "about ") }
+	say := fmt.Sprintf("At %d of %d good strokes, %s turns of %s would be clean (%s to %s).", ch.Good, ch.Strokes, inTen(ch.Clean), number(ch.Target), end(ch.Low), end(ch.High))
+	if ch.Turn > ch.Target {
+		say += fmt.Sprintf(" Within a turn of %d strokes, %s would hold %s in a row.", ch.Turn, inTen(ch.InTurn), number(ch.Target))
+	}
+	return say
 }
 
 // inTen says a chance as people do.

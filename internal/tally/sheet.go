@@ -61,6 +61,7 @@ func (k *Counter) Summary() Summary {
 	}
 	for i, d := range players {
 		d.WorkOn = k.workOn(d)
+		d.Balance = k.balance(d) // once more: what it says goes with the advice
 		if !k.o.Lean {
 			d.Best, d.Latest = shown[i].best.row(k.faults), shown[i].latest.row(k.faults)
 		}
@@ -210,7 +211,7 @@ func (k *Counter) group(h *heap, limits map[int]Interval) Group {
 	n, first, last := p.days.span()
 	g := Group{
 		Sessions: n, Turns: p.turns, Seconds: p.seconds,
-		Strokes: p.strokes[onAny], Good: p.good, Looked: p.looked,
+		Strokes: p.strokes[onAny], Good: p.hits.X, GoodShare: ShareOver(p.hits, k.alike.any), Looked: p.looked,
 		UnloggedTurns: p.unloggedTurns, UnloggedSeconds: p.unloggedSeconds,
 		Streak: p.streak, Readiness: p.readiness(k.alike.any), Tempo: p.tempo(),
 		Faults: []FaultLine{},

@@ -57,18 +57,19 @@ type Sheet struct {
 
 // Group is one player's (or the team's) turns that are counted together.
 type Group struct {
-	Kind     string      `json:"kind"`     // "all", "method" or "drill"
-	DrillID  club.ID     `json:"drill_id"` // for a drill
-	Name     string      `json:"name"`
-	Method   club.Method `json:"method"`   // for a method or a drill
-	Rung     int         `json:"rung"`     // for a drill
-	Sessions int         `json:"sessions"` // training dates
-	First    club.Date   `json:"first_date"`
-	Last     club.Date   `json:"last_date"`
-	Turns    int         `json:"turns"`
-	Seconds  float64     `json:"seconds"` // of all its turns
-	Strokes  int         `json:"strokes"`
-	Good     int         `json:"good"`
+	Kind      string      `json:"kind"`     // "all", "method" or "drill"
+	DrillID   club.ID     `json:"drill_id"` // for a drill
+	Name      string      `json:"name"`
+	Method    club.Method `json:"method"`   // for a method or a drill
+	Rung      int         `json:"rung"`     // for a drill
+	Sessions  int         `json:"sessions"` // training dates
+	First     club.Date   `json:"first_date"`
+	Last      club.Date   `json:"last_date"`
+	Turns     int         `json:"turns"`
+	Seconds   float64     `json:"seconds"` // of all its turns
+	Strokes   int         `json:"strokes"`
+	Good      int         `json:"good"`
+	GoodShare *Share      `json:"good_share"` // of Strokes; nil without
 	// UnloggedTurns are turns without one logged stroke; their faults are
 	// counted per minute, never mixed with the rest.
 	UnloggedTurns   int         `json:"unlogged_turns"`
