@@ -11,14 +11,15 @@ import (
 
 // climbs is what a player has done at one rung, whatever the period.
 type climbs struct {
-	tries        int
-	best         int
-	all, recent  Moments // good strokes: of all, of the period
-	lengths      []int   // strokes of each try
-	firstReached *Try
-	lastDate     club.Date // of the last try
-	onLastDate   int       // tries on it
-	history      []Try     // none in a lean summary
+	tries         int
+	best          int
+	strokes, good int
+	recent        [2]int // strokes and good ones inside the period
+	lengths       []int  // strokes of each try
+	firstReached  *Try
+	lastDate      club.Date // of the last try
+	onLastDate    int       // tries on it
+	history       []Try     // none in a lean summary
 }
 
 // add counts a turn. Turns come in order of date.
@@ -29,9 +30,11 @@ func (c *climbs) add(r *club.TurnRecord, run run, inside bool, target int, lean 
 	}
 	c.tries++
 	c.best = max(c.best, run.longest)
-	c.all.Add(run.good, n)
+	c.strokes += n
+	c.good += run.good
 	if inside {
-		c.recent.Add(run.good, n)
+		c.recent[0] += n
+		c.recent[1] += run.good
 	}
 	c.lengths = append(c.lengths, n)
 	if r.Date != c.lastDate {
@@ -89,7 +92,7 @@ func (k *Counter) ladderOf(player club.ID, b *book) *Ladder {
 func (k *Counter) rung(player club.ID, d club.Drill, c *climbs) Rung {
 	r := Rung{DrillID: d.ID, Name: d.Name, Method: d.Method, Rung: d.Rung, Target: d.Streak, Retired: d.Retired, History: []Try{}}
 	if c != nil {
-		r.Tries, r.Best, r.Strokes, r.Good = c.tries, c.best, c.all.N, c.all.X
+		r.Tries, r.Best, r.Strokes, r.Good = c.tries, c.best, c.strokes, c.good
 		if c.history != nil {
 			r.History = c.history
 		}
@@ -103,7 +106,7 @@ func (k *Counter) rung(player club.ID, d club.Drill, c *climbs) Rung {
 			r.Say = triesText(r.TriesToday, k.o.TriesCap)
 		}
 		if !k.o.Lean {
-			r.Chance = chanceOf(c, d.Streak, k.alike.any)
+			r.Chance = chanceOf(c, d.Streak)
 		}
 	}
 	if w := k.ruling(player, d.ID); w != nil {
@@ -158,34 +161,29 @@ func triesText(n, most int) string {
 
 // chanceOf is how likely a clean streak is for a player who did that, by the
 // strokes of the period, or by all where it has none; nil without strokes.
-func chanceOf(c *climbs, target int, l Likeness) *Chance {
-	m := c.recent
-	if m.N == 0 {
-		m = c.all
+func chanceOf(c *climbs, target int) *Chance {
+	strokes, good := c.recent[0], c.recent[1]
+	if strokes == 0 {
+		strokes, good = c.strokes, c.good
 	}
-	if m.N == 0 {
+	if strokes == 0 {
 		return nil
 	}
 	lengths := slices.Clone(c.lengths)
 	slices.Sort(lengths)
-	ch := &Chance{Good: m.X, Strokes: m.N, Target: target, Turn: max(target, lengths[(len(lengths)-1)/2])}
-	ch.Clean = PredictRun(target, target, m.X, m.N)
-	ch.InTurn = PredictRun(ch.Turn, target, m.X, m.N)
-	good := ShareOver(m, l)
-	ch.CleanPlain = math.Pow(good.Rate, float64(target))
-	ch.Low, ch.High = math.Pow(good.Low, float64(target)), math.Pow(good.High, float64(target))
-	ch.Say = ch.text(good.Known())
+	ch := &Chance{Good: good, Strokes: strokes, Target: target, Turn: max(target, lengths[(len(lengths)-1)/2])}
+	ch.Clean = PredictRun(target, target, good, strokes)
+	ch.InTurn = PredictRun(ch.Turn, target, good, strokes)
+	seen := ShareOf(good, strokes)
+	power := func(rate float64) float64 { return math.Pow(rate, float64(target)) }
+	ch.CleanPlain, ch.Low, ch.High = power(seen.Rate), power(seen.Low), power(seen.High)
+	ch.Say = ch.text()
 	return ch
 }
 
-// text of a chance, as far as it is known.
-func (ch *Chance) text(known bool) string {
-	seen := fmt.Sprintf("%d of %d strokes were good", ch.Good, ch.Strokes)
-	switch {
-	case ch.Strokes < enoughStrokes:
-		return fmt.Sprintf("Cannot tell yet how many turns would be clean: %s; %s.", seen, film(enoughStrokes-ch.Strokes, "", 0, anyTurns))
-	case !known:
-		return fmt.Sprintf("Cannot tell yet how many turns would be clean: %s; %s.", seen, film(enoughStrokes, "", 0, moreTurns))
+func (ch *Chance) text() string {
+	if ch.Strokes < enoughStrokes {
+		return fmt.Sprintf("Cannot tell yet how many turns would be clean: %d of %s good so far; %s.", ch.Good, countOf(ch.Strokes, "stroke"), film(enoughStrokes-ch.Strokes, "", 0, anyTurns))
 	}
 	end := func(p float64) string { return strings.TrimPrefix(inTen(p), "about ") }
 	say := fmt.Sprintf("At %d of %d good strokes, %s turns of %s would be clean (%s to %s).", ch.Good, ch.Strokes, inTen(ch.Clean), number(ch.Target), end(ch.Low), end(ch.High))

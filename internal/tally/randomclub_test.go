@@ -48,13 +48,14 @@ func drawClub(seed uint64) *randomClub {
 	if care == 1 {
 		c.catalogue.Faults = c.catalogue.Faults[:1+rnd.IntN(len(c.catalogue.Faults))]
 	}
-	for _, p := range c.catalogue.Players {
+	for i, p := range c.catalogue.Players {
 		c.good[p.ID] = map[club.Method]float64{}
-		clean := rnd.IntN(3) == 0
+		solid := care == 1 && i == 0 // few faults, and much was filmed
+		clean := solid || rnd.IntN(3) == 0
 		for _, m := range club.Methods() {
 			c.good[p.ID][m] = pick(0, .5, .75, .9, .97, 1)
 			if clean {
-				c.good[p.ID][m] = pick(.6, .9, .97)
+				c.good[p.ID][m] = pick(.6, .9, .97, .97)
 			}
 		}
 		correlation, slope := pick(0, 0, .05, .1, .2), pick(0, 0, .1, -.1)
@@ -62,6 +63,9 @@ func drawClub(seed uint64) *randomClub {
 			all := pick(0, 0, .02, .05, .08, .15, .3, .6)
 			if clean {
 				all = pick(0, .01, .02, .04)
+			}
+			if solid {
+				all = pick(0, .005)
 			}
 			c.rate[[2]club.ID{p.ID, f.ID}] = map[club.Method]float64{club.Regular: all, club.Irregular: all, club.Free: all}
 			if rnd.IntN(6) == 0 {
@@ -72,13 +76,17 @@ func drawClub(seed uint64) *randomClub {
 			}
 		}
 		drills := c.catalogue.Drills[:1+rnd.IntN(len(c.catalogue.Drills))] // some train on the lower rungs only
-		for range 1 + rnd.IntN(int(pick(2, 4, 12, 40, 40))) {
+		n := 1 + rnd.IntN(int(pick(2, 4, 12, 40, 40)))
+		if solid {
+			n = 40
+		}
+		for range n {
 			c.turn(rnd, p.ID, drills[rnd.IntN(len(drills))], correlation, slope, care)
 		}
-		if word := rnd.IntN(3); word > 0 {
+		if word := rnd.IntN(3); word > 0 || solid {
 			for _, d := range drills {
-				if word == 2 || rnd.IntN(2) == 0 {
-					c.options.Rulings = append(c.options.Rulings, club.Ruling{ID: "r" + p.ID + d.ID, PlayerID: p.ID, DrillID: d.ID, CoachID: "k", Date: "2026-03-05", Passed: word == 2 || rnd.IntN(4) > 0, Reason: "-"})
+				if word == 2 || solid || rnd.IntN(2) == 0 {
+					c.options.Rulings = append(c.options.Rulings, club.Ruling{ID: "r" + p.ID + d.ID, PlayerID: p.ID, DrillID: d.ID, CoachID: "k", Date: "2026-03-05", Passed: word == 2 || solid && rnd.IntN(8) > 0 || rnd.IntN(4) > 0, Reason: "-"})
 				}
 			}
 		}

@@ -155,9 +155,9 @@ func Sentences() []Sentence {
 			When:   fmt.Sprintf("they do, there are at least %d, and no advice on a fault asks for the other method", enoughStrokes)},
 		{ID: "chance", On: OnChance, Says: "At … good strokes, … turns of … would be clean (… to …).",
 			Claims: "the chance for one rate of good strokes that stays as it is, with the ends of the interval of that rate",
-			When:   fmt.Sprintf("at least %d strokes of the rung are logged, and the part of good ones has an interval", enoughStrokes)},
+			When:   fmt.Sprintf("at least %d strokes of the rung are logged", enoughStrokes)},
 		{ID: "chance-untold", On: OnChance, Says: "Cannot tell yet how many turns would be clean: … film n more strokes.",
-			Claims: "nothing", When: fmt.Sprintf("strokes of the rung are logged; n makes %d of them, or is so many where they have no interval", enoughStrokes)},
+			Claims: "nothing", When: fmt.Sprintf("fewer are logged; n makes %d of them", enoughStrokes)},
 		{ID: "enough", On: OnTries, Says: "… tries today; the club suggests at most …: let it be for today.",
 			Claims: "the tries of today have come to the club's limit", When: "they have; a drill that Work on next names says so too"},
 	}

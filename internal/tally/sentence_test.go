@@ -283,8 +283,9 @@ func (r *reading) together() {
 		enough[o.DrillID] = o.Enough
 		if ch := o.Chance; ch != nil {
 			told := !strings.Contains(ch.Say, "Cannot tell")
-			r.must(told == (ch.Strokes >= 20 && (ch.Low > 0 || ch.High < 1)) || ch.Strokes >= 20 && (ch.Good == 0 || ch.Good == ch.Strokes), "%+v", *ch)
-			r.must(!told || ch.Low <= ch.High, "%+v", *ch)
+			low, high := score(float64(ch.Good)/float64(ch.Strokes), float64(ch.Strokes))
+			r.must(told == (ch.Strokes >= 20), "%+v", *ch)
+			r.must(math.Abs(ch.Low-math.Pow(max(0, low), float64(ch.Target))) < 1e-9 && math.Abs(ch.High-math.Pow(high, float64(ch.Target))) < 1e-9, "%+v", *ch)
 		}
 	}
 	hints := slices.Clone(r.WorkOn.MoveUp)
