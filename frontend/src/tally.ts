@@ -24,8 +24,8 @@ export interface Share {
   low: number;
   high: number;
   turns: number;
-  /** What the interval rests on: single strokes, or whole turns. */
-  by: "strokes" | "turns" | "";
+  /** What the interval rests on; "none": too few turns to give one, low is 0 and high 1. */
+  by: "strokes" | "turns" | "none" | "";
 }
 
 /** X marks in so many minutes of turns without logged strokes. */
@@ -58,6 +58,8 @@ export type Direction = "too early to tell" | "no change shown" | "getting worse
 export interface Trend {
   sessions: number;
   direction: Direction;
+  /** The sessions are enough for a trend, but too few turns were seen to tell. */
+  too_few_turns: boolean;
   /** Percentage points a month. */
   slope: { per_month: number; low: number; high: number } | null;
   test: Test | null;
@@ -154,6 +156,8 @@ export interface StrokePair {
   difference: number;
   low: number;
   high: number;
+  /** To tell whether the two differ: low is -1 and high 1. */
+  too_few_turns: boolean;
 }
 
 /** Second over first; no upper end where the first has no mark. */

@@ -30,6 +30,15 @@ type Clip struct {
 	Height      int           `json:"height"`      // as shown, pixels
 }
 
+// Picture is for how many seconds one picture stands, on average; 0 where the clip
+// has none.
+func (c Clip) Picture() float64 {
+	if c.Frames <= 0 {
+		return 0
+	}
+	return c.Seconds / float64(c.Frames)
+}
+
 // Turn is a stretch of one clip, both frames included, in which one player does
 // one drill.
 type Turn struct {
@@ -211,13 +220,14 @@ type TurnRecord struct {
 	Date    Date
 	Base    timecode.Base
 	Zero    int64    // ticks of the clip's first picture
+	Picture float64  // seconds for which one picture of the clip stands, on average
 	Strokes []Stroke // in order of frame
 	Marks   []Mark   // in order of frame
 	Looks   []Look   // that cover some picture of the turn, in order of first frame
 }
 
-// Seconds is how long the turn lasts, from its first picture to its last.
-func (r TurnRecord) Seconds() float64 { return r.Base.Seconds(r.LastTicks - r.FirstTicks) }
+// Seconds is how long the turn lasts, from its first picture to the end of its last.
+func (r TurnRecord) Seconds() float64 { return r.Base.Seconds(r.LastTicks-r.FirstTicks) + r.Picture }
 
 // Sides returns the side of each stroke: as the coach set it, else as the
 // pattern says, else empty.

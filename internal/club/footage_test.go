@@ -92,6 +92,12 @@ func TestCovers(t *testing.T) {
 func TestTurnSecondsFromItsTicks(t *testing.T) {
 	r := TurnRecord{Turn: Turn{FirstTicks: 1000, LastTicks: 91000}, Base: timecode.Base{Num: 1, Den: 90000}}
 	require.Equal(t, 1.0, r.Seconds())
+	// The last picture has a length too, and so has a turn of one.
+	r.Picture = Clip{Frames: 50, Seconds: 2}.Picture()
+	require.InDelta(t, 1.04, r.Seconds(), 1e-12)
+	r.LastTicks = r.FirstTicks
+	require.InDelta(t, 0.04, r.Seconds(), 1e-12)
+	require.Zero(t, Clip{}.Picture())
 }
 
 func record(sides ...Side) TurnRecord {

@@ -58,23 +58,25 @@ func (r TurnRecord) LookedAt(fault ID, frame int) bool {
 }
 
 // LookedSeconds is how much of the turn somebody has looked at for a fault, 0 to
-// Seconds: from each picture that was looked at to the next one that was. What two
-// coaches have looked at counts once.
+// Seconds: every picture that was looked at as long as it stands. What two coaches
+// have looked at counts once.
 func (r TurnRecord) LookedSeconds(fault ID) float64 {
 	looks := slices.DeleteFunc(slices.Clone(r.Looks), func(l Look) bool { return !l.For(fault) || l.Last < r.First || l.First > r.Last })
 	slices.SortFunc(looks, func(a, b Look) int { return a.First - b.First })
-	ticks, last, reached := int64(0), r.First-2, r.FirstTicks // so far, the last picture and its moment
+	ticks, stretches, last, reached := int64(0), 0, r.First-1, r.FirstTicks // so far, the last picture and its moment
 	for _, l := range looks {
 		from, to := max(l.FirstTicks, r.FirstTicks), min(l.LastTicks, r.LastTicks)
-		if l.First <= last+1 {
+		if stretches > 0 && l.First <= last+1 {
 			from = reached
+		} else {
+			stretches++
 		}
 		if l.Last > last {
 			ticks += max(0, to-from)
 			last, reached = l.Last, max(to, reached)
 		}
 	}
-	return r.Base.Seconds(ticks)
+	return r.Base.Seconds(ticks) + float64(stretches)*r.Picture
 }
 
 // AssumedLooks is what is taken for looks in turns from a time when none were

@@ -13,7 +13,7 @@ import (
 
 // turnRecord is one turn of a clip with what a clip's ledger has of it.
 func turnRecord(row club.Clip, led store.Ledger, t club.Turn) club.TurnRecord {
-	r := club.TurnRecord{Turn: t, Base: row.Base, Zero: row.FirstTicks}
+	r := club.TurnRecord{Turn: t, Base: row.Base, Zero: row.FirstTicks, Picture: row.Picture()}
 	for _, s := range led.Strokes {
 		if t.Covers(s.Frame) {
 			r.Strokes = append(r.Strokes, s)

@@ -33,7 +33,15 @@ func (d *Desk) Versus(ctx context.Context, q Query, player, rival club.ID) (tall
 	if err := q.check(); err != nil {
 		return none, err
 	}
+	kept, err := d.lib.Standings(ctx)
+	if err != nil {
+		return none, err
+	}
 	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return none, err
+	}
+	totals, err := d.totals(ctx, cat, kept)
 	if err != nil {
 		return none, err
 	}
@@ -41,7 +49,7 @@ func (d *Desk) Versus(ctx context.Context, q Query, player, rival club.ID) (tall
 	if rival != "" {
 		players = []club.ID{player, rival}
 	}
-	k, err := d.count(ctx, cat, q, players, tally.Options{From: q.From, To: q.To, Lean: true, TeamOnly: true}) // no ladder
+	k, err := d.count(ctx, cat, q, players, tally.Options{From: q.From, To: q.To, Lean: true, TeamOnly: true, Club: totals}) // no ladder
 	if err != nil {
 		return none, err
 	}

@@ -111,7 +111,7 @@ func (d *Desk) totals(ctx context.Context, cat club.Catalogue, kept store.Standi
 	missing := kept.Missing
 	for id, text := range kept.ByPlayer {
 		var t tally.Total
-		if json.Unmarshal([]byte(text), &t) != nil { // not as this program writes it
+		if json.Unmarshal([]byte(text), &t) != nil || t.Version != tally.TotalVersion { // not as this program writes it
 			missing = append(missing, id)
 			continue
 		}

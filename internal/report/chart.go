@@ -88,7 +88,8 @@ func shareHighs(g tally.Group) []float64 {
 	var highs []float64
 	for _, f := range g.Faults {
 		if f.PerStroke != nil && f.Marks > 0 {
-			highs = append(highs, f.PerStroke.High)
+			_, high := reach(*f.PerStroke)
+			highs = append(highs, high)
 		}
 	}
 	return highs
@@ -116,12 +117,25 @@ func strokeChart(g tally.Group, s *scale) *chart {
 }
 
 func strokeRow(f tally.FaultLine, p tally.Share, s scale) chartRow {
-	rate, low, high := percents(p)
-	return chartRow{
-		FaultLine: f, Shape: "all", At: s.at(p.Rate), From: s.at(p.Low), To: s.at(p.High), Hollow: p.X == 0,
+	rate, low, high := p.Percents()
+	from, to := reach(p)
+	r := chartRow{
+		FaultLine: f, Shape: "all", At: s.at(p.Rate), From: s.at(from), To: s.at(to), Hollow: p.X == 0,
 		Count: fmt.Sprintf("%d of %s,", p.X, plural(p.N, "stroke")), Rate: rate + " %", Range: "(" + low + "–" + high + ")",
 		Ticks: s.ticks(),
 	}
+	if !p.Known() {
+		r.Range = "(" + noInterval + ")"
+	}
+	return r
+}
+
+// reach is what a chart draws of a share: its interval, or the rate alone.
+func reach(p tally.Share) (low, high float64) {
+	if !p.Known() {
+		return p.Rate, p.Rate
+	}
+	return p.Low, p.High
 }
 
 // minuteChart is nil where every turn has its strokes logged, or no fault was
@@ -143,10 +157,11 @@ func minuteChart(g tally.Group) *chart {
 		if f.Marks == 0 || p == nil {
 			continue
 		}
+		rate, low, high := p.Numbers()
 		r := chartRow{
 			FaultLine: f, Shape: "minute", At: s.at(p.Rate), From: s.at(p.Low), To: s.at(p.High), Hollow: p.X == 0,
-			Count: fmt.Sprintf("%d in %s,", p.X, minutesText(60*p.Minutes)), Rate: fmt.Sprintf("%.1f a minute", p.Rate),
-			Range: fmt.Sprintf("(%.1f–%.1f)", p.Low, p.High), Ticks: s.ticks(),
+			Count: fmt.Sprintf("%d in %s,", p.X, minutesText(60*p.Minutes)), Rate: rate + " a minute",
+			Range: "(" + low + "–" + high + ")", Ticks: s.ticks(),
 		}
 		if f.PerStroke == nil { // else it stands beside the strokes
 			r.Left = f.Say
@@ -195,7 +210,8 @@ func newMethodChart(s tally.Sheet) *methodChart {
 		}
 		for _, of := range lines {
 			if p := of[f.FaultID].PerStroke; p != nil {
-				highs = append(highs, p.High)
+				_, high := reach(*p)
+				highs = append(highs, high)
 			}
 		}
 	}

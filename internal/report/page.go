@@ -167,7 +167,7 @@ func tiles(g tally.Group) []tile {
 		{fmt.Sprint(g.Strokes), noun(g.Strokes, "stroke") + " logged"},
 	}
 	if g.Strokes > 0 {
-		list = append(list, tile{fmt.Sprintf("%.0f %%", 100*float64(g.Good)/float64(g.Strokes)), "of them good"})
+		list = append(list, tile{tally.Percent(float64(g.Good)/float64(g.Strokes), 0) + " %", "of them good"})
 	}
 	if g.UnloggedTurns > 0 {
 		list = append(list, tile{fmt.Sprintf("%.1f", g.UnloggedSeconds/60), "minutes without logged strokes"})
@@ -211,7 +211,7 @@ func newCards(g tally.Group, stills map[club.ID]Still) ([]card, error) {
 
 // inWords says a rate as people say it: "about 1 stroke in 7".
 func inWords(f tally.FaultLine) string {
-	if f.PerStroke == nil || f.PerStroke.X == 0 {
+	if f.PerStroke == nil || f.PerStroke.X == 0 || !f.PerStroke.Known() {
 		return ""
 	}
 	switch r := f.PerStroke.Rate; {
@@ -223,6 +223,8 @@ func inWords(f tally.FaultLine) string {
 		return fmt.Sprintf("about %.0f strokes in 10", 10*r)
 	case r > 0.45:
 		return "about every second stroke"
+	case r > 0.38:
+		return "about 4 strokes in 10"
 	case r > 0.28:
 		return "about every third stroke"
 	default:
@@ -258,8 +260,11 @@ func newBlock(g tally.Group, s *scale) block {
 func cleanText(f tally.FaultLine) string {
 	var parts []string
 	if f.PerStroke != nil {
-		_, _, high := percents(*f.PerStroke)
-		parts = append(parts, fmt.Sprintf("0 of %d, at most %s %%", f.PerStroke.N, high))
+		text := fmt.Sprintf("0 of %d", f.PerStroke.N)
+		if _, _, high := f.PerStroke.Percents(); high != "" {
+			text += ", at most " + high + " %"
+		}
+		parts = append(parts, text)
 	}
 	if f.Say != "" {
 		parts = append(parts, f.Say)
@@ -305,7 +310,7 @@ func newGrid(s tally.Summary, sections []section) *grid {
 				row.Cells = append(row.Cells, gridCell{Rate: "–", Of: lines[f.FaultID].Say})
 				continue
 			}
-			rate, _, _ := percents(*share)
+			rate, _, _ := share.Percents()
 			row.Cells = append(row.Cells, gridCell{Rate: rate + " %", Of: fmt.Sprintf("%d of %d", share.X, share.N), Bar: percent(share.Rate)})
 		}
 		g.Rows = append(g.Rows, row)

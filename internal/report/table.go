@@ -219,7 +219,10 @@ func faultRow(of string, from, to club.Date, s tally.Sheet, g tally.Group, f tal
 		copy(r[13:], []any{k.Longest, k.Target, k.Reached})
 	}
 	if p := f.PerStroke; p != nil {
-		copy(r[22:], []any{p.X, p.N, p.Rate, p.Low, p.High})
+		copy(r[22:], []any{p.X, p.N, p.Rate})
+		if p.Known() {
+			copy(r[25:], []any{p.Low, p.High})
+		}
 	}
 	if p := f.PerMinute; p != nil {
 		copy(r[27:], []any{p.Minutes, p.X, p.Rate, p.Low, p.High})

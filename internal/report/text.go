@@ -165,8 +165,8 @@ func textContrasts(b *bufio.Writer, list []tally.Contrast) {
 			fmt.Fprint(b, "\n  Irregular against regular\n  -------------------------\n")
 			shown = true
 		}
-		regular, _, _ := percents(c.Regular)
-		irregular, _, _ := percents(c.Irregular)
+		regular, _, _ := c.Regular.Percents()
+		irregular, _, _ := c.Irregular.Percents()
 		fmt.Fprintf(b, "    %s %s  %s %% against %s %%, %s\n", pad(plain(c.Code, 8), 8), pad(plain(c.Label, labelWidth), labelWidth), irregular, regular, pointsText(c))
 	}
 }

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -14,23 +13,23 @@ import (
 	"strokeledger/internal/tally"
 )
 
-// percents writes proportions as percentages with the same number of decimals.
-func percents(s tally.Share) (rate, low, high string) {
-	decimals := tally.Decimals(s.Low, s.High)
-	scale := math.Pow10(decimals)
-	f := func(p float64) string { return strconv.FormatFloat(math.Round(100*p*scale)/scale, 'f', decimals, 64) }
-	return f(s.Rate), f(s.Low), f(s.High)
-}
-
 // shareText is "7 of 52 strokes, 13 % (7–25)".
 func shareText(s tally.Share) string {
-	rate, low, high := percents(s)
-	return fmt.Sprintf("%d of %s, %s %% (%s–%s)", s.X, plural(s.N, "stroke"), rate, low, high)
+	rate, low, high := s.Percents()
+	text := fmt.Sprintf("%d of %s, %s %%", s.X, plural(s.N, "stroke"), rate)
+	if !s.Known() {
+		return text + ", " + noInterval
+	}
+	return fmt.Sprintf("%s (%s–%s)", text, low, high)
 }
+
+// noInterval stands in place of a share's interval.
+const noInterval = "no interval: too few turns"
 
 // paceText is "5 in 3.5 minutes, 1.4 a minute (0.5–3.3)".
 func paceText(p tally.Pace) string {
-	return fmt.Sprintf("%d in %s, %.1f a minute (%.1f–%.1f)", p.X, minutesText(60*p.Minutes), p.Rate, p.Low, p.High)
+	rate, low, high := p.Numbers()
+	return fmt.Sprintf("%d in %s, %s a minute (%s–%s)", p.X, minutesText(60*p.Minutes), rate, low, high)
 }
 
 // minutesText is "3.5 minutes", or seconds below one minute.
@@ -51,6 +50,9 @@ func plural(n int, noun string) string {
 
 // pointsText is a difference of two rates: "+12 points (+3 to +21)".
 func pointsText(c tally.Contrast) string {
+	if c.TooFewTurns {
+		return "too few turns to tell"
+	}
 	decimals := tally.Decimals(c.Low, c.High)
 	f := func(p float64) string {
 		n := strconv.FormatFloat(100*p, 'f', decimals, 64)
@@ -126,7 +128,7 @@ func streakText(s tally.Streak) string {
 func seenText(g tally.Group) string {
 	parts := []string{plural(g.Sessions, "session"), plural(g.Turns, "turn")}
 	if g.Strokes > 0 {
-		parts = append(parts, fmt.Sprintf("%s logged, %d of them good (%.0f %%)", plural(g.Strokes, "stroke"), g.Good, 100*float64(g.Good)/float64(g.Strokes)))
+		parts = append(parts, fmt.Sprintf("%s logged, %d of them good (%s %%)", plural(g.Strokes, "stroke"), g.Good, tally.Percent(float64(g.Good)/float64(g.Strokes), 0)))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -149,9 +151,9 @@ func unloggedText(g tally.Group) string {
 // The sentences that every document carries.
 const (
 	howStroke   = "A rate is the number of strokes with the fault out of the strokes on which it could have happened and at which somebody has looked for it. Two coaches who mark the same fault on the same stroke count once."
-	howInterval = "In brackets stands the 95 % interval (Wilson): few strokes leave it wide, many make it narrow. Where a rate rests on five turns or more, the interval allows for turns that differ. Where two intervals overlap a lot, do not speak of a difference."
+	howInterval = "In brackets stands the 95 % interval: few strokes leave it wide, many make it narrow. Where two intervals overlap a lot, do not speak of a difference."
 	howMinute   = "Where a turn has no logged strokes there is nothing to divide by, so its faults are counted per minute, with an exact Poisson interval. The two are never mixed in one number."
-	howDepend   = "Strokes of one turn are alike. With fewer than five turns that cannot be allowed for, and the interval is too narrow: the more so, the more alike they are."
+	howDepend   = "Strokes of one turn are alike. The intervals allow for that, as far as all turns of the club show how much turns differ. Where too few turns were seen to know, there is no interval, and nothing is called a difference or a trend."
 )
 
 // mostSay is the longest sentence of a summary, in characters.

@@ -18,6 +18,7 @@ func TestRatesAsPeopleSayThem(t *testing.T) {
 		"about 6 strokes in 10":     {30, 50},
 		"about every second stroke": {25, 50},
 		"about every third stroke":  {17, 50},
+		"about 4 strokes in 10":     {22, 50},
 		"about 1 stroke in 4":       {13, 50},
 		"about 1 stroke in 50":      {1, 50},
 	} {

@@ -58,7 +58,7 @@ func (l *Library) unpack(ctx context.Context, films []film, names bool, wanted f
 				return
 			}
 			failed = u.each(f.data, f.ids, names, wanted, func() error {
-				u.r.ClipID, u.r.Date, u.r.Base, u.r.Zero = f.clip, f.date, f.base, f.zero
+				u.r.ClipID, u.r.Date, u.r.Base, u.r.Zero, u.r.Picture = f.clip, f.date, f.base, f.zero, f.picture
 				select {
 				case full <- u.slot:
 				case <-ctx.Done():
@@ -103,7 +103,8 @@ type film struct {
 	clip      club.ID
 	date      club.Date
 	base      timecode.Base
-	zero      int64 // ticks of the first picture
+	zero      int64   // ticks of the first picture
+	picture   float64 // seconds for which one stands
 	data, ids []byte
 }
 
@@ -119,7 +120,7 @@ func (l *Library) films(ctx context.Context, f Filter, names bool) (films []film
 		defer rows.Close()
 		for rows.Next() {
 			var v film
-			if err := rows.Scan(&v.clip, &v.date, &v.base.Num, &v.base.Den, &v.zero, &v.data, &v.ids); err != nil {
+			if err := rows.Scan(&v.clip, &v.date, &v.base.Num, &v.base.Den, &v.zero, &v.picture, &v.data, &v.ids); err != nil {
 				return err
 			}
 			if !sealed(v.data) || names && !sealed(v.ids) {
@@ -140,7 +141,7 @@ func (f Filter) films(names bool) (query string, args []any) {
 	if names {
 		ids = "p.ids"
 	}
-	query = "SELECT c.id, d.date, c.base_num, c.base_den, c.first_ticks, p.data, " + ids + " FROM "
+	query = "SELECT c.id, d.date, c.base_num, c.base_den, c.first_ticks, " + onePicture + ", p.data, " + ids + " FROM "
 	if len(f.Players) > 0 || len(f.Drills) > 0 {
 		query += "(SELECT DISTINCT clip_id FROM turn WHERE gone = 0"
 		for _, in := range []struct {

@@ -89,9 +89,12 @@ func (f Filter) query(columns, join string) (string, []any) {
 	return "SELECT t.rowid, " + columns + " FROM " + strings.Replace(from, "%", join, 1), args
 }
 
+// onePicture is club.Clip.Picture.
+const onePicture = "CASE WHEN c.frames > 0 THEN c.seconds / c.frames ELSE 0.0 END"
+
 func (r *record) turns(ctx context.Context, tx *sql.Tx, f Filter) error {
 	t := turns()
-	query, args := f.query("d.date, c.base_num, c.base_den, c.first_ticks, "+prefixed("t", t.columns), "")
+	query, args := f.query("d.date, c.base_num, c.base_den, c.first_ticks, "+onePicture+", "+prefixed("t", t.columns), "")
 	rows, err := tx.QueryContext(ctx, query, args...)
 	if err != nil {
 		return err
@@ -101,7 +104,7 @@ func (r *record) turns(ctx context.Context, tx *sql.Tx, f Filter) error {
 	for rows.Next() {
 		var place int64
 		var v club.TurnRecord
-		if err := rows.Scan(append([]any{&place, &v.Date, &v.Base.Num, &v.Base.Den, &v.Zero}, t.fields(&v.Turn)...)...); err != nil {
+		if err := rows.Scan(append([]any{&place, &v.Date, &v.Base.Num, &v.Base.Den, &v.Zero, &v.Picture}, t.fields(&v.Turn)...)...); err != nil {
 			return err
 		}
 		places = append(places, place)

@@ -199,10 +199,10 @@ func TestRecordJoinsWhatATurnCovers(t *testing.T) {
 		Put(mark(0, 0, 0, 150)), Put(mark(1, 0, 1, 150)), Put(mark(2, 0, 1, 999)))
 	must(t, l, Remove[club.Stroke](id("stroke", 3)))
 
-	first := club.TurnRecord{Turn: turn(0, 0, 0, 0, 100, 200), Date: "2026-03-01", Base: clip(0, 0).Base,
+	first := club.TurnRecord{Turn: turn(0, 0, 0, 0, 100, 200), Date: "2026-03-01", Base: clip(0, 0).Base, Picture: clip(0, 0).Picture(),
 		Strokes: []club.Stroke{stroke(2, 0, 100), stroke(1, 0, 200)}, Marks: []club.Mark{mark(0, 0, 0, 150), mark(1, 0, 1, 150)}}
-	second := club.TurnRecord{Turn: turn(1, 0, 1, 1, 201, 300), Date: "2026-03-01", Base: clip(0, 0).Base, Strokes: []club.Stroke{stroke(0, 0, 201)}}
-	third := club.TurnRecord{Turn: turn(2, 2, 0, 1, 0, 50), Date: "2026-03-02", Base: clip(2, 1).Base, Strokes: []club.Stroke{stroke(5, 2, 50)}}
+	second := club.TurnRecord{Turn: turn(1, 0, 1, 1, 201, 300), Date: "2026-03-01", Base: clip(0, 0).Base, Picture: clip(0, 0).Picture(), Strokes: []club.Stroke{stroke(0, 0, 201)}}
+	third := club.TurnRecord{Turn: turn(2, 2, 0, 1, 0, 50), Date: "2026-03-02", Base: clip(2, 1).Base, Picture: clip(2, 1).Picture(), Strokes: []club.Stroke{stroke(5, 2, 50)}}
 	for name, c := range map[string]struct {
 		filter Filter
 		want   []club.TurnRecord

@@ -32,7 +32,7 @@ type unpacker struct {
 
 // each reads every turn of a pack into the slot at hand and calls do, where wanted
 // lets it through by player and drill; do may put another slot in its place.
-// r.Date, r.ClipID, r.Base and r.Zero are do's.
+// r.Date, r.ClipID, r.Base, r.Zero and r.Picture are do's.
 func (u *unpacker) each(data, ids []byte, named bool, wanted func(player, drill club.ID) bool, do func() error) error {
 	u.data, u.ids, u.bad, u.named = data[:len(data)-4], ids, false, named
 	u.list = u.list[:0]

@@ -2,6 +2,7 @@ package tally_test
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -25,6 +26,18 @@ func faults(id, player, drill club.ID, date club.Date, n int, x map[club.ID]int)
 	return r
 }
 
+// several is such a turn, so many times.
+func several(turns int, id, player, drill club.ID, date club.Date, n int, x map[club.ID]int) (list []club.TurnRecord) {
+	for i := range turns {
+		r := faults(club.ID(fmt.Sprint(id, "-", i)), player, drill, date, n, x)
+		r.First = 1000 * i
+		list = append(list, r)
+	}
+	return list
+}
+
+func joined(lists ...[]club.TurnRecord) []club.TurnRecord { return slices.Concat(lists...) }
+
 // ladderClub has drills of both methods at three rungs.
 func ladderClub() club.Catalogue {
 	c := catalogue()
@@ -45,25 +58,27 @@ func drillsOf(hints []tally.DrillHint) (ids []club.ID) {
 	return ids
 }
 
-// The example of the common practice: late ready in 11 of 50 irregular strokes
-// against 3 of 50 in regular ones holds when the ball is known; an elbow that
-// wanders in both goes back to regular practice, a rung lower.
+// The example of the common practice: late ready in far more irregular strokes than
+// regular ones holds when the ball is known; an elbow that wanders in both goes back to
+// regular practice, a rung lower.
 func TestWorkOn(t *testing.T) {
 	c := ladderClub()
 	c.Faults[0].Cue, c.Faults[0].Phase = "Racket up!", club.Ready
-	s := tally.Summarise(c, []club.TurnRecord{
-		faults("t1", "p1", "reg2", "2026-03-02", 50, map[club.ID]int{"late": 3, "elbow": 20, "near": 1, "old": 9}),
-		faults("t2", "p1", "irr3", "2026-03-02", 50, map[club.ID]int{"late": 19, "elbow": 20}),
-	}, "", "")
+	s := tally.Summarise(c, joined(
+		several(8, "t1", "p1", "reg2", "2026-03-02", 50, map[club.ID]int{"late": 1, "elbow": 20, "old": 9}),
+		several(8, "t2", "p1", "irr3", "2026-03-02", 50, map[club.ID]int{"late": 19, "elbow": 20}),
+		[]club.TurnRecord{faults("t3", "p1", "irr2", "2026-03-02", 50, map[club.ID]int{"near": 1})},
+	), "", "")
 	w := s.Players[0].WorkOn
 	require.NotNil(t, w)
 	require.Len(t, w.Faults, 2, "one stroke is no habit, and OLD is not in use any more")
+	assert.Equal(t, []any{tally.SentenceID("listed"), ""}, []any{w.Sentence, w.Say})
 	late, elbow := w.Faults[1], w.Faults[0]
 	if late.Code != "LATE" {
 		late, elbow = elbow, late
 	}
 	assert.Equal(t, []any{"LATE", "Racket up!", club.Ready, 3, tally.InIrregular}, []any{late.Code, late.Cue, late.Phase, late.Weight, late.Where})
-	assert.Equal(t, "Late return to ready in 38 % (26–52) of irregular strokes against 6 % (2–16) in regular: holds when the ball is known, breaks when it is not.", late.Why)
+	assert.Equal(t, "Late return to ready in 34 % (30–38) of irregular strokes against 2.0 % (1.0–3.9) in regular: holds when the ball is known, breaks when it is not.", late.Why)
 	assert.Equal(t, "More irregular practice at the same rung.", late.Say)
 	assert.Equal(t, []club.ID{"irr3"}, drillsOf(late.Drills))
 	assert.Equal(t, tally.InBoth, elbow.Where)
@@ -80,39 +95,49 @@ func TestWorkOn(t *testing.T) {
 	assert.Nil(t, s.Team.WorkOn)
 
 	// There from the lowest rung on: the same drill.
-	s = tally.Summarise(c, []club.TurnRecord{faults("t1", "p1", "reg1", "2026-03-02", 50, map[club.ID]int{"near": 9})}, "", "")
-	near := s.Players[0].WorkOn.Faults[0]
+	turns := several(20, "t1", "p1", "reg1", "2026-03-02", 50, map[club.ID]int{"near": 9})
+	near := tally.Summarise(c, turns, "", "").Players[0].WorkOn.Faults[0]
 	assert.Equal(t, tally.InRegular, near.Where)
 	assert.Equal(t, []club.ID{"fore", "reg1"}, drillsOf(near.Drills))
 	assert.Contains(t, near.Say, "no lower rung")
 	assert.Contains(t, near.Why, "irregular ones were not logged")
+
+	// What the ladder calls enough for today, the advice does too.
+	near = tally.SummariseWith(c, turns, tally.Options{TriesCap: 3, Today: "2026-03-02"}).Players[0].WorkOn.Faults[0]
+	assert.Equal(t, []bool{false, true}, []bool{near.Drills[0].Enough, near.Drills[1].Enough})
+
+	// Irregular drills alone do not say whether it holds when the ball is known.
+	near = tally.Summarise(c, several(20, "t1", "p1", "irr2", "2026-03-02", 50, map[club.ID]int{"near": 9}), "", "").Players[0].WorkOn.Faults[0]
+	assert.Equal(t, []any{tally.InSome, tally.SentenceID("where-untold")}, []any{near.Where, near.Sentence})
+	assert.Equal(t, "Cannot tell yet whether it holds when the ball is known: film 20 more strokes of regular drills, in several turns.", near.Say)
+	assert.Equal(t, []club.ID{"fore", "reg1"}, drillsOf(near.Drills))
 }
 
 // What shows in free play alone says nothing against the drills.
 func TestWorkOnInFreePlay(t *testing.T) {
 	c := ladderClub()
 	c.Drills = append(c.Drills, club.Drill{ID: "open", Name: "Open rally", Method: club.Free, Rung: 4, Streak: 10})
-	free := faults("t1", "p1", "open", "2026-03-02", 40, map[club.ID]int{"late": 10})
-	regular := faults("t2", "p1", "reg2", "2026-03-02", 60, nil)
-	irregular := faults("t3", "p1", "irr2", "2026-03-02", 60, nil)
-	advice := func(turns ...club.TurnRecord) tally.Advice {
-		w := tally.Summarise(c, turns, "", "").Players[0].WorkOn
+	free := several(20, "t1", "p1", "open", "2026-03-02", 40, map[club.ID]int{"late": 10})
+	regular := several(10, "t2", "p1", "reg2", "2026-03-02", 60, nil)
+	irregular := several(10, "t3", "p1", "irr2", "2026-03-02", 60, nil)
+	advice := func(turns ...[]club.TurnRecord) tally.Advice {
+		w := tally.Summarise(c, joined(turns...), "", "").Players[0].WorkOn
 		require.Len(t, w.Faults, 1)
 		return w.Faults[0]
 	}
-	const why = "Late return to ready in 25 % (14–40) of the strokes, in free play"
 	alone := advice(free)
-	assert.Equal(t, []any{tally.InFree, why + "."}, []any{alone.Where, alone.Why})
-	assert.Contains(t, alone.Say, "Log it in a regular drill first")
-	for _, a := range []tally.Advice{advice(free, regular), advice(free, regular, irregular)} {
-		assert.Equal(t, []any{tally.InFree, why + " alone: the drills do not show it."}, []any{a.Where, a.Why})
-		assert.NotContains(t, a.Say, "regular")
-		assert.Empty(t, a.Drills)
-	}
-	assert.Equal(t, why+" alone: the drills do not show it.", advice(free, irregular).Why)
+	assert.Equal(t, []any{tally.InSome, "Late return to ready in 25 % (22–28) of the strokes, in free play."}, []any{alone.Where, alone.Why})
+	assert.Contains(t, alone.Say, "Cannot tell yet whether it holds when the ball is known: film ")
+	assert.Contains(t, alone.Say, " more strokes of regular drills")
+	one := advice(free, regular)
+	assert.Contains(t, one.Say, "Cannot tell yet whether it comes more often when the ball is not known: film ")
+	both := advice(free, regular, irregular)
+	assert.Equal(t, []any{tally.InFree, "More free play, with the cue in mind."}, []any{both.Where, both.Say})
+	assert.Contains(t, both.Why, "often in free play, in neither kind of drill.")
+	assert.Empty(t, both.Drills)
 	// The rate is that of the drills which show it.
-	both := advice(free, faults("t2", "p1", "reg2", "2026-03-02", 60, map[club.ID]int{"late": 30}))
-	assert.Equal(t, "Late return to ready in 50 % (38–62) of the strokes, in regular drills; irregular ones were not logged.", both.Why)
+	there := advice(free, several(10, "t2", "p1", "reg2", "2026-03-02", 60, map[club.ID]int{"late": 30}))
+	assert.Equal(t, "Late return to ready in 50 % (46–54) of the strokes, in regular drills; irregular ones were not logged: it is there already when the ball is known.", there.Why)
 	c.Faults[0].Label = "متأخر"
 	assert.Contains(t, advice(free).Why, "\u2068متأخر\u2069 in 25 %", "a label turns no sentence round")
 }
@@ -158,25 +183,40 @@ func TestWorkOnCountsTheTrend(t *testing.T) {
 
 func TestWorkOnMovesUp(t *testing.T) {
 	c := ladderClub()
-	s := tally.Summarise(c, []club.TurnRecord{
-		faults("t1", "p1", "reg2", "2026-03-02", 60, map[club.ID]int{"late": 1}),
-		faults("t2", "p1", "irr1", "2026-03-02", 60, map[club.ID]int{"near": 1}),
-		faults("t3", "p2", "reg3", "2026-03-02", 60, nil),
-		faults("t4", "p2", "irr3", "2026-03-02", 60, nil),
-		faults("t5", "p3", "reg1", "2026-03-02", 60, nil),
-		turn("t6", "gone", "reg1", "2026-03-02", 0, ""),
-	}, "", "")
+	c.Drills = c.Drills[:6]
+	some := map[club.ID]int{"late": 1}
+	all := joined(
+		several(10, "p1a", "p1", "reg1", "2026-03-02", 60, some), several(10, "p1b", "p1", "irr1", "2026-03-02", 60, some),
+		several(10, "p2a", "p2", "reg2", "2026-03-02", 60, nil), several(10, "p2b", "p2", "irr2", "2026-03-02", 60, nil),
+		several(10, "p3a", "p3", "reg1", "2026-03-02", 60, nil),
+		[]club.TurnRecord{turn("t6", "gone", "reg1", "2026-03-02", 0, "")},
+	)
+	// How far turns differ is known from somebody with faults.
+	all = append(all, several(40, "p6", "p6", "reg1", "2026-03-02", 60, map[club.ID]int{"late": 24, "elbow": 24, "near": 24})...)
+	for _, d := range c.Drills { // p4 has passed everything
+		all = append(all, several(10, club.ID("p4"+d.ID), "p4", d.ID, "2026-03-02", 30, nil)...)
+	}
+	missed := joined(several(10, "p5a", "p5", "reg1", "2026-03-02", 60, nil), several(10, "p5b", "p5", "irr1", "2026-03-02", 60, nil))
+	for i := range missed {
+		for j := range missed[i].Strokes[:20] {
+			missed[i].Strokes[3*j].Outcome = club.Missed
+		}
+	}
 	by := map[club.ID]*tally.WorkOn{}
-	for _, p := range s.Players {
+	for _, p := range tally.Summarise(c, append(all, missed...), "", "").Players {
 		by[p.PlayerID] = p.WorkOn
 	}
 	assert.True(t, by["p1"].Holds)
-	assert.Equal(t, []club.ID{"irr3", "reg3"}, drillsOf(by["p1"].MoveUp), "a rung above the highest that was trained")
+	assert.Contains(t, by["p1"].Say, "time to move up a rung")
+	assert.Equal(t, []club.ID{"irr2", "reg2"}, drillsOf(by["p1"].MoveUp), "the ladder's next rung")
 	assert.True(t, by["p2"].Holds)
-	assert.Empty(t, by["p2"].MoveUp)
-	assert.Contains(t, by["p2"].Say, "no higher rung")
-	assert.False(t, by["p3"].Holds, "irregular drills were not played")
-	assert.NotEmpty(t, by["p3"].Say)
+	assert.Contains(t, by["p2"].Say, "a rung that is not passed yet")
+	assert.Equal(t, []club.ID{"irr1", "reg1"}, drillsOf(by["p2"].MoveUp))
+	assert.Equal(t, tally.SentenceID("hold-untold"), by["p3"].Sentence)
+	assert.Equal(t, "No fault comes often. Cannot tell yet whether the strokes hold in irregular drills: film 40 more strokes of them, in several turns.", by["p3"].Say)
+	assert.Contains(t, by["p4"].Say, "no higher rung")
+	assert.Empty(t, by["p4"].MoveUp)
+	assert.Equal(t, "No fault comes often in regular or in irregular drills. That the strokes hold is not shown: 400 of 600 regular ones and 400 of 600 irregular ones are good.", by["p5"].Say)
 	assert.Contains(t, by["gone"].Say, "No strokes are logged")
 }
 
@@ -187,7 +227,7 @@ func TestWorkOnSetsPlayersAgainstTheClub(t *testing.T) {
 	for i, x := range []int{4, 6, 10, 12, 5, 60} {
 		id := club.ID(fmt.Sprint("q", i))
 		c.Players = append(c.Players, club.Player{ID: id, Name: string(id)})
-		turns = append(turns, faults(club.ID(fmt.Sprint("t", i)), id, "reg2", "2026-03-02", 100, map[club.ID]int{"late": x}))
+		turns = append(turns, several(5, club.ID(fmt.Sprint("t", i)), id, "reg2", "2026-03-02", 100, map[club.ID]int{"late": x})...)
 	}
 	s := tally.Summarise(c, turns, "", "")
 	for i, p := range s.Players {
@@ -214,10 +254,10 @@ func TestWorkOnSetsPlayersAgainstTheClub(t *testing.T) {
 	for i := range turns {
 		k.Add(&turns[i])
 	}
-	one := tally.SummariseWith(c, turns[5:], tally.Options{Club: k.Totals()})
+	one := tally.SummariseWith(c, turns[25:], tally.Options{Club: k.Totals()})
 	assert.Equal(t, late.Expected, line(t, one.Players[0].All, "LATE").Expected)
 	assert.Empty(t, one.Rankings)
-	alone := tally.SummariseWith(c, turns[5:], tally.Options{})
+	alone := tally.SummariseWith(c, turns[25:], tally.Options{})
 	assert.NotEqual(t, late.Expected, line(t, alone.Players[0].All, "LATE").Expected)
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"strokeledger/internal/club"
 )
@@ -173,12 +174,23 @@ func chanceOf(c *climbs, target int) *Chance {
 	ch := &Chance{Good: good, Strokes: strokes, Target: target, Turn: max(target, lengths[(len(lengths)-1)/2])}
 	ch.Clean = PredictRun(target, target, good, strokes)
 	ch.InTurn = PredictRun(ch.Turn, target, good, strokes)
-	ch.CleanPlain = math.Pow(float64(good)/float64(strokes), float64(target))
-	ch.Say = fmt.Sprintf("At %d of %d good strokes, %s turns of %s would be clean.", good, strokes, inTen(ch.Clean), number(target))
-	if ch.Turn > target {
-		ch.Say += fmt.Sprintf(" Within a turn of %d strokes, %s would hold %s in a row.", ch.Turn, inTen(ch.InTurn), number(target))
-	}
+	seen := ShareOf(good, strokes)
+	power := func(rate float64) float64 { return math.Pow(rate, float64(target)) }
+	ch.CleanPlain, ch.Low, ch.High = power(seen.Rate), power(seen.Low), power(seen.High)
+	ch.Say = ch.text()
 	return ch
+}
+
+func (ch *Chance) text() string {
+	if ch.Strokes < enoughStrokes {
+		return fmt.Sprintf("Cannot tell yet how many turns would be clean: %d of %s good so far; %s.", ch.Good, countOf(ch.Strokes, "stroke"), film(enoughStrokes-ch.Strokes, "", 0, anyTurns))
+	}
+	end := func(p float64) string { return strings.TrimPrefix(inTen(p), "about ") }
+	say := fmt.Sprintf("At %d of %d good strokes, %s turns of %s would be clean (%s to %s).", ch.Good, ch.Strokes, inTen(ch.Clean), number(ch.Target), end(ch.Low), end(ch.High))
+	if ch.Turn > ch.Target {
+		say += fmt.Sprintf(" Within a turn of %d strokes, %s would hold %s in a row.", ch.Turn, inTen(ch.InTurn), number(ch.Target))
+	}
+	return say
 }
 
 // inTen says a chance as people do.

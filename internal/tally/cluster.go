@@ -1,10 +1,20 @@
 package tally
 
-import "math"
+import (
+	"math"
 
-// fewestTurns is from how many turns on a rate's interval lets whole turns
-// differ: with fewer, their spread says too little about itself.
-const fewestTurns = 5
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// fewestTurns is how many turns each side of a comparison needs: one turn against
+// many is as skew as its single rate, and no quantile of a bell mends that. Chosen
+// by TestFewTurns.
+const fewestTurns = 3
+
+// fewestFaults is how many faults a comparison needs on both sides together, and how
+// many strokes without, each count divided by its design effect: with fewer the
+// interval of the difference is too wide, and no bell. Chosen by TestCoverage.
+const fewestFaults = 4
 
 // Moments are the sums over turns from which the spread between turns follows: x
 // strokes with a fault of n in each.
@@ -36,46 +46,65 @@ func (m *Moments) join(o Moments) {
 	m.NN += o.NN
 }
 
-// Effect is the design effect of the turns: how many times larger the variance
-// of the rate is than it would be for independent strokes, by the ratio
-// estimator over turns. It is not ok with fewer than five turns, or where all
-// strokes are the same.
+// Effect is the design effect of the turns: how many times larger the variance of
+// the rate is than it would be for independent strokes. It is not ok where too
+// little is known of how alike the strokes of a turn are. freedom is that of
+// Student's t.
 //
-// Source: Cochran WG (1977) Sampling Techniques, 3rd ed., section 6.3 (from
-// memory).
-func (m Moments) Effect() (effect float64, ok bool) {
-	if m.Turns < fewestTurns || m.X == 0 || m.X == m.N {
-		return 1, false
-	}
-	r := float64(m.X) / float64(m.N)
-	spread := float64(m.XX) - 2*r*float64(m.XN) + r*r*float64(m.NN)
-	turns := float64(m.Turns)
-	return max(0, spread) * turns / (turns - 1) / (float64(m.N) * r * (1 - r)), true
+// Source: Kish L (1965) Survey Sampling, section 8.2 (from memory), with the mean
+// size of a turn as a stroke sees it.
+func (l Likeness) Effect(m Moments) (effect, freedom float64, ok bool) {
+	return l.effect(m, m.alike())
 }
 
-// Clustered returns the 95 % interval of a rate that lets whole turns differ:
-// Wilson's for as many independent strokes as the turns are worth, n divided by
-// the design effect, and fewer still where the effect itself rests on few turns.
-// It is not ok where Effect is not.
+func (l Likeness) effect(m Moments, own Alike) (effect, freedom float64, ok bool) {
+	correlation, freedom := l.with(own)
+	if freedom < fewestFreedom || m.N == 0 {
+		return 0, 0, false
+	}
+	return 1 + correlation*(float64(m.NN)/float64(m.N)-1), freedom, true
+}
+
+// worth is how many independent strokes n strokes are worth: n divided by the
+// design effect, and fewer still where that itself is known from little. It may be
+// less than 1 by chance: never more than n.
 //
 // Source: Korn EL, Graubard BI (1998) Survey Methodology 24:193-201 (effective
 // sample size with its correction for degrees of freedom), here with the score
 // interval, as in Franco C et al. (2019) J Surv Stat Methodol 7:334-364 (both
 // from memory).
-func Clustered(m Moments) (interval Interval, ok bool) {
-	effect, ok := m.Effect()
-	if !ok {
-		return Interval{}, false
-	}
-	worth := m.worth(effect)
-	return score(worth*float64(m.X)/float64(m.N), worth), true
+func worth(n, effect, freedom float64) float64 {
+	t := studentQuantile(freedom)
+	return min(n, n/max(effect, 0.05)*(z*z)/(t*t))
 }
 
-// worth is how many independent strokes the turns are worth.
-func (m Moments) worth(effect float64) float64 {
-	t := studentQuantile(m.Turns - 1)
-	n := float64(m.N)
-	return min(n, n/max(effect, 1e-9)*(z*z)/(t*t))
+// RatesApart tests whether the rates of two groups of turns differ, two-sided: the
+// score test of two proportions, its variances multiplied by the design effects
+// (1 at least), against Student's t. Nothing is rounded. It is not ok where too few
+// turns were seen, or too few faults in them, to tell.
+//
+// Source: Rao JNK, Scott AJ (1992) Biometrics 48:577-585 (from memory), before they
+// round.
+func RatesApart(one, two Moments, l Likeness) (p float64, ok bool) {
+	own := one.alike()
+	own.join(two.alike())
+	e1, freedom, ok1 := l.effect(one, own)
+	e2, _, ok2 := l.effect(two, own)
+	if !ok1 || !ok2 || min(one.Turns, two.Turns) < fewestTurns {
+		return 1, false
+	}
+	n1, n2 := float64(one.N)/max(1, e1), float64(two.N)/max(1, e2)
+	r1, r2 := float64(one.X)/float64(one.N), float64(two.X)/float64(two.N)
+	if with := n1*r1 + n2*r2; min(with, n1+n2-with) < fewestFaults {
+		return 1, false
+	}
+	r := float64(one.X+two.X) / float64(one.N+two.N)
+	return student((r2-r1)/math.Sqrt(r*(1-r)*(1/n1+1/n2)), freedom), true
+}
+
+// student is the chance of a value of Student's t at least as far from nought.
+func student(t, freedom float64) float64 {
+	return 2 * distuv.StudentsT{Sigma: 1, Nu: freedom}.Survival(math.Abs(t))
 }
 
 // score is Wilson's interval for x out of n, neither of which need be whole.
@@ -86,22 +115,19 @@ func score(x, n float64) Interval {
 }
 
 // studentQuantile is the quantile of Student's t distribution at 1 - tail with at
-// least four degrees of freedom, to five digits. A summary of a club needs it for
+// least eight degrees of freedom, to five digits. A summary of a club needs it for
 // every number, and the exact one takes longer than all the rest.
 //
 // Source: Abramowitz M, Stegun IA (1964) Handbook of Mathematical Functions,
-// 26.7.5 (from memory); below ten degrees of freedom the values themselves.
-func studentQuantile(freedom int) float64 {
-	if few := [...]float64{2.776445, 2.570582, 2.446912, 2.364624, 2.306004, 2.262157}; freedom < 4+len(few) {
-		return few[freedom-4]
-	}
+// 26.7.5 (from memory).
+func studentQuantile(freedom float64) float64 {
 	const (
 		z3 = z * z * z
 		z5 = z3 * z * z
 		z7 = z5 * z * z
 		z9 = z7 * z * z
 	)
-	v := 1 / float64(freedom)
+	v := 1 / freedom
 	return z + v*((z3+z)/4+v*((5*z5+16*z3+3*z)/96+
 		v*((3*z7+19*z5+17*z3-15*z)/384+v*(79*z9+776*z7+1482*z5-1920*z3-945*z)/92160)))
 }

@@ -2,7 +2,6 @@ package tally
 
 import (
 	"fmt"
-	"math"
 
 	"strokeledger/internal/club"
 )
@@ -29,17 +28,22 @@ type Comparison struct {
 	Label   string         `json:"label"`
 	Strokes *StrokePair    `json:"strokes"`
 	Minutes *MinutePair    `json:"minutes"` // where one of the two has no logged strokes and both have turns without
-	Test    *Test          `json:"test"`    // nil where neither part has the fault: there is nothing to test
+	Test    *Test          `json:"test"`    // nil where neither part has the fault, or too few turns were seen
 }
 
 // StrokePair is a difference of two rates per stroke, second minus first, with
-// its 95 % interval: Newcombe's, on the intervals of the two shares.
+// its 95 % interval: Newcombe's, on the intervals of the two shares. The turns of two
+// periods are taken by training day.
 type StrokePair struct {
 	First      Share   `json:"first"`
 	Second     Share   `json:"second"`
 	Difference float64 `json:"difference"` // -1 to 1
 	Low        float64 `json:"low"`
 	High       float64 `json:"high"`
+	// TooFewTurns is set where too few turns were seen, or too few faults in them, to
+	// tell whether the two differ: there is no test, and the interval, -1 to 1, leaves
+	// nothing out.
+	TooFewTurns bool `json:"too_few_turns"`
 }
 
 // MinutePair is a ratio of two rates per minute, second over first, with its
@@ -58,7 +62,8 @@ type MinutePair struct {
 type Test struct {
 	P        float64 `json:"p"`        // two-sided
 	Adjusted float64 `json:"adjusted"` // by Benjamini and Hochberg over the tests that Tested.Over names
-	Survives bool    `json:"survives"` // Adjusted is at most Tested.Level
+	Survives bool    `json:"survives"` // Adjusted is at most Tested.Level, and the interval leaves "no difference" out
+	Shown    bool    `json:"shown"`    // that it does
 }
 
 // Tested says how many tests one summary made; one that two sheets show counts
@@ -91,10 +96,10 @@ func over(players int, alone, brief bool) string {
 
 // comparisons makes every comparison that a sheet has the turns for. The tests
 // are given to d, to be adjusted once all are made.
-func (k *Counter) comparisons(faults []FaultLine, cells []*cell, d *draft) []Comparison {
+func (k *Counter) comparisons(d *draft, books []*book) []Comparison {
 	list := []Comparison{}
 	parts := func(kind ComparisonKind, first, second string, one, two *pile, e1, e2 exposure, of func(club.Fault) bool) {
-		for _, l := range faults {
+		for _, l := range d.All.Faults {
 			f := k.faultAt[l.FaultID]
 			if !of(k.faults[f]) {
 				continue
@@ -102,12 +107,17 @@ func (k *Counter) comparisons(faults []FaultLine, cells []*cell, d *draft) []Com
 			c := Comparison{Kind: kind, First: first, Second: second, FaultID: l.FaultID, Code: l.Code, Label: l.Label}
 			if e1 == ownExposure {
 				own := exposureOf(k.faults[f].Sides)
-				c.set(one.moments(f, own), two.moments(f, own))
+				if kind == Periods {
+					before, after := k.days(books, f)
+					c.set(before, after, k.alike.days[f])
+				} else {
+					c.set(one.moments(f, own), two.moments(f, own), k.alike.turns[f])
+				}
 				if c.Strokes == nil {
 					c.setMinutes(int(one.of(f).kinds[unlogged]), one.watches.minutes(f), int(two.of(f).kinds[unlogged]), two.watches.minutes(f))
 				}
 			} else {
-				c.set(one.moments(f, e1), two.moments(f, e2))
+				c.set(one.moments(f, e1), two.moments(f, e2), k.alike.turns[f])
 			}
 			if c.Strokes == nil && c.Minutes == nil {
 				continue
@@ -121,7 +131,7 @@ func (k *Counter) comparisons(faults []FaultLine, cells []*cell, d *draft) []Com
 	every := func(club.Fault) bool { return true }
 	of := func(is func(club.Drill) bool) *pile {
 		p := &pile{}
-		for _, c := range cells {
+		for _, c := range d.cells {
 			if is(c.drill) {
 				p.join(&c.parts[0])
 				p.join(&c.parts[1])
@@ -145,7 +155,7 @@ func (k *Counter) comparisons(faults []FaultLine, cells []*cell, d *draft) []Com
 	parts(Blocks, "Passive block", "Active block", ball(club.PassiveBlock), ball(club.ActiveBlock), ownExposure, ownExposure, every)
 	if k.o.Split != "" {
 		before, after := &pile{}, &pile{}
-		for _, c := range cells {
+		for _, c := range d.cells {
 			before.join(&c.parts[0])
 			after.join(&c.parts[1])
 		}
@@ -158,32 +168,35 @@ func (k *Counter) comparisons(faults []FaultLine, cells []*cell, d *draft) []Com
 const ownExposure exposure = -1
 
 // set compares per stroke, where both parts have strokes.
-func (c *Comparison) set(one, two Moments) {
-	first, second := ShareOver(one), ShareOver(two)
+func (c *Comparison) set(one, two Moments, l Likeness) {
+	first, second := ShareOver(one, l), ShareOver(two, l)
 	if first == nil || second == nil {
 		return
 	}
 	difference, limits := apart(second.Rate, Interval{second.Low, second.High}, first.Rate, Interval{first.Low, first.High})
 	c.Strokes = &StrokePair{First: *first, Second: *second, Difference: difference, Low: limits.Low, High: limits.High}
-	if one.X+two.X > 0 {
-		x1, n1 := one.independent()
-		x2, n2 := two.independent()
-		c.Test = &Test{P: Fisher(x1, n1, x2, n2)}
+	if p, ok := RatesApart(one, two, l); ok && first.Known() && second.Known() {
+		c.Test = &Test{P: p, Shown: limits.Low > 0 || limits.High < 0}
+		return
 	}
+	c.Strokes.Low, c.Strokes.High, c.Strokes.TooFewTurns = -1, 1, true
 }
 
-// independent is the counts divided by the design effect, so that a test that
-// takes strokes as independent may be used.
-//
-// Source: Rao JNK, Scott AJ (1992) Biometrics 48:577-585 (from memory), here to
-// whole strokes.
-func (m Moments) independent() (x, n int) {
-	effect, _ := m.Effect()
-	if effect <= 1 {
-		return m.X, m.N
+// days are the training days of players before the split and from it on: a player has
+// better and worse ones, so what is compared over dates is days and not turns.
+func (k *Counter) days(books []*book, fault int) (before, after Moments) {
+	for _, b := range books {
+		for i := range b.sessions {
+			s := &b.sessions[i]
+			m, _ := s.moments(fault, k.faults[fault].Sides)
+			if k.dates[s.day] < k.o.Split {
+				before.Add(m.X, m.N)
+			} else {
+				after.Add(m.X, m.N)
+			}
+		}
 	}
-	x, n = int(math.Round(float64(m.X)/effect)), int(math.Round(float64(m.N)/effect))
-	return min(x, n), n
+	return before, after
 }
 
 // setMinutes compares per minute, where both parts have turns without strokes.
@@ -198,7 +211,7 @@ func (c *Comparison) setMinutes(x1 int, minutes1 float64, x2 int, minutes2 float
 		if x1 > 0 {
 			c.Minutes.Ratio, c.Minutes.High = &r.Ratio, &r.High
 		}
-		c.Test = &Test{P: r.P}
+		c.Test = &Test{P: r.P, Shown: r.Low > 1 || r.High < 1}
 	}
 }
 
@@ -210,7 +223,7 @@ func contrasts(list []Comparison) []Contrast {
 			s := c.Strokes
 			out = append(out, Contrast{
 				FaultID: c.FaultID, Code: c.Code, Label: c.Label, Regular: s.First, Irregular: s.Second,
-				Difference: s.Difference, Low: s.Low, High: s.High,
+				Difference: s.Difference, Low: s.Low, High: s.High, TooFewTurns: s.TooFewTurns,
 			})
 		}
 	}
@@ -226,7 +239,7 @@ func (k *Counter) adjust() Tested {
 	}
 	for i, adjusted := range Adjust(p) {
 		k.tests[i].Adjusted = adjusted
-		if k.tests[i].Survives = adjusted <= falseDiscovery; k.tests[i].Survives {
+		if k.tests[i].Survives = adjusted <= falseDiscovery && k.tests[i].Shown; k.tests[i].Survives {
 			t.Surviving++
 		}
 	}

@@ -74,7 +74,8 @@ type Counter struct {
 	tests []*Test       // all that were made
 
 	months []float64 // of dates; see fillMonths
-	club   *spread   // the club's own; see Summary
+	club   *spread   // the club's own; see know
+	alike  likeness
 
 	// Of the turn at hand:
 	sides []club.Side

@@ -8,22 +8,6 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Fisher returns the two-sided p-value of Fisher's exact test of x1 out of n1
-// against x2 out of n2: the chance, margins given, of all tables no more likely
-// than the one seen. It panics where Wilson does.
-//
-// Source: Fisher RA (1935) The Design of Experiments; the sum over tables as in
-// R's fisher.test.
-func Fisher(x1, n1, x2, n2 int) float64 {
-	if x1 < 0 || x1 > n1 || x2 < 0 || x2 > n2 {
-		panic(fmt.Sprintf("tally: %d out of %d against %d out of %d are no proportions", x1, n1, x2, n2))
-	}
-	x := x1 + x2
-	all := choose(n1+n2, x)
-	log := func(k int) float64 { return choose(n1, k) + choose(n2, x-k) - all }
-	return noMoreLikely(log, max(0, x-n2), min(n1, x), x1)
-}
-
 // choose is the logarithm of n choose k.
 func choose(n, k int) float64 {
 	return lgamma(float64(n)+1) - lgamma(float64(k)+1) - lgamma(float64(n-k)+1)

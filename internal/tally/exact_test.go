@@ -12,59 +12,6 @@ import (
 	"strokeledger/internal/tally"
 )
 
-// Tea tasting: Fisher RA (1935); Agresti A (2002) p. 91. Criminal twins: Fisher
-// RA (1970), as in R's help page of fisher.test. The others computed with scipy
-// 1.10.1 (fisher_exact) and R 4.2.2.
-func TestFisherAgainstPublished(t *testing.T) {
-	for _, c := range []struct {
-		a, b, c, d int
-		p          float64
-	}{
-		{3, 1, 1, 3, 34.0 / 70},
-		{2, 15, 10, 3, 0.000536724119},
-		{1, 9, 11, 3, 0.00275945618522},
-		{8, 2, 1, 5, 0.034965034965},
-		{10, 0, 4, 6, 0.0108359133127},
-		{0, 5, 0, 7, 1},
-		{5, 0, 7, 0, 1},
-	} {
-		assert.InDelta(t, c.p, tally.Fisher(c.a, c.a+c.b, c.c, c.c+c.d), 1e-10, "%+v", c)
-		assert.InDelta(t, c.p, tally.Fisher(c.c, c.c+c.d, c.a, c.a+c.b), 1e-10, "%+v turned round", c)
-	}
-	assert.Panics(t, func() { tally.Fisher(2, 1, 0, 1) })
-}
-
-// Against adding up every table.
-func TestFisherAgainstEveryTable(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		n1, n2 := rapid.IntRange(0, 60).Draw(t, "n1"), rapid.IntRange(0, 60).Draw(t, "n2")
-		x1, x2 := rapid.IntRange(0, n1).Draw(t, "x1"), rapid.IntRange(0, n2).Draw(t, "x2")
-		chance := func(k int) float64 {
-			p := 1.0 // C(n1,k) C(n2,x-k) / C(n1+n2,x), factor by factor
-			x := x1 + x2
-			for i := range k {
-				p *= float64(n1-i) / float64(k-i)
-			}
-			for i := range x - k {
-				p *= float64(n2-i) / float64(x-k-i)
-			}
-			for i := range x {
-				p /= float64(n1+n2-i) / float64(x-i)
-			}
-			return p
-		}
-		want := 0.0
-		for k := max(0, x1+x2-n2); k <= min(n1, x1+x2); k++ {
-			if p := chance(k); p <= chance(x1)*(1+1e-7) {
-				want += p
-			}
-		}
-		if got := tally.Fisher(x1, n1, x2, n2); math.Abs(got-want) > 1e-9 {
-			t.Fatalf("%d of %d against %d of %d: %v, not %v", x1, n1, x2, n2, got, want)
-		}
-	})
-}
-
 // R's help page of poisson.test (eba1977), computed with R 4.2.2; and Gu K et al.
 // (2008) Biometrical J 50:283-298, example 1, computed with statsmodels 0.13.5 and
 // R's poisson.test.

@@ -18,20 +18,6 @@ type Interval struct {
 	Low, High float64
 }
 
-// Decimals is how many a percentage, or a change of one, is written with: more where
-// the ends of its interval, as proportions, are so near that fewer would hide it.
-func Decimals(low, high float64) int {
-	switch width := high - low; {
-	case width < 0.0004:
-		return 3
-	case width < 0.004:
-		return 2
-	case width < 0.04:
-		return 1
-	}
-	return 0
-}
-
 // Wilson returns the 95 % score interval of the proportion x out of n, without
 // continuity correction. It is not ok for n = 0, where nothing is known. The
 // lower end is exactly 0 for x = 0, the upper exactly 1 for x = n. It panics
@@ -121,16 +107,24 @@ func ShareOf(x, n int) *Share {
 	return &Share{X: x, N: n, Rate: float64(x) / float64(n), Low: interval.Low, High: interval.High, By: ByStrokes}
 }
 
-// ShareOver is ShareOf for strokes of several turns: its interval is the wider,
-// at either end, of Wilson's and Clustered's. It is nil for no stroke.
-func ShareOver(m Moments) *Share {
-	s := ShareOf(m.X, m.N)
-	if s == nil {
+// ShareOver is ShareOf for strokes of several turns, which are alike: Wilson's
+// interval for as many independent strokes as the turns are worth, or none where
+// that is not known. It is nil for no stroke.
+func ShareOver(m Moments, l Likeness) *Share {
+	if m.N == 0 {
 		return nil
 	}
-	s.Turns = m.Turns
-	if c, ok := Clustered(m); ok && (c.Low < s.Low || c.High > s.High) {
-		s.Low, s.High, s.By = min(s.Low, c.Low), max(s.High, c.High), ByTurns
+	s := &Share{X: m.X, N: m.N, Rate: float64(m.X) / float64(m.N), High: 1, Turns: m.Turns, By: NoInterval}
+	if effect, freedom, ok := l.Effect(m); ok {
+		n := worth(float64(m.N), effect, freedom)
+		i := score(n*s.Rate, n)
+		s.Low, s.High, s.By, s.Effect = i.Low, i.High, ByTurns, max(1, effect)
+		if m.X == 0 {
+			s.Low = 0
+		}
+		if m.X == m.N {
+			s.High = 1
+		}
 	}
 	return s
 }

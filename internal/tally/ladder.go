@@ -72,7 +72,9 @@ type Chance struct {
 	Clean      float64 `json:"clean"`       // predictive chance that the next Target strokes are all good
 	InTurn     float64 `json:"in_turn"`     // predictive chance of such a streak within Turn strokes
 	CleanPlain float64 `json:"clean_plain"` // the same as Clean at the seen rate, taken as certain
-	Say        string  `json:"say"`         // "At 27 of 30 good strokes, about 3 in 10 turns of ten would be clean."
+	Low        float64 `json:"low"`         // the same at the ends of the 95 % interval of that rate, strokes taken as independent
+	High       float64 `json:"high"`
+	Say        string  `json:"say"` // "At 27 of 30 good strokes, about 3 in 10 turns of ten would be clean (5 in 100 to 7 in 10)."
 }
 
 // BeadRow is the picture of one turn: a bead a stroke.

@@ -108,16 +108,16 @@ func TestLadderSaysTheChance(t *testing.T) {
 	assert.InDelta(t, .31070406, ch.Clean, 1e-8)
 	assert.InDelta(t, .34867844, ch.CleanPlain, 1e-8)
 	assert.Equal(t, ch.Clean, ch.InTurn)
-	assert.Equal(t, "At 27 of 30 good strokes, about 3 in 10 turns of ten would be clean.", ch.Say)
+	assert.Equal(t, "At 27 of 30 good strokes, about 3 in 10 turns of ten would be clean (5 in 100 to 7 in 10).", ch.Say)
 	ch = rung(t, s.Players[0].Ladder, "d1").Chance
 	assert.InDelta(t, 31.0/41, ch.Clean, 1e-12)
 	assert.Equal(t, 30, ch.Turn)
-	assert.Equal(t, "At 30 of 30 good strokes, about 8 in 10 turns of ten would be clean. Within a turn of 30 strokes, nearly all would hold ten in a row.", ch.Say)
+	assert.Equal(t, "At 30 of 30 good strokes, about 8 in 10 turns of ten would be clean (3 in 10 to nearly all). Within a turn of 30 strokes, nearly all would hold ten in a row.", ch.Say)
 
 	s = tally.Summarise(c, []club.TurnRecord{turn("t1", "p1", "d1", "2026-03-02", 0, strings.Repeat("ggm", 8)+"gggggg")}, "", "")
 	ch = rung(t, s.Players[0].Ladder, "d1").Chance
 	assert.InDelta(t, .05754373, ch.Clean, 1e-8)
-	assert.Contains(t, ch.Say, "At 22 of 30 good strokes, about 6 in 100 turns of ten would be clean.", "not one in ten")
+	assert.Contains(t, ch.Say, "At 22 of 30 good strokes, about 6 in 100 turns of ten would be clean (hardly any to 2 in 10).", "not one in ten")
 }
 
 func TestBeadRows(t *testing.T) {

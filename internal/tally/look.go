@@ -143,6 +143,16 @@ func (w watches) moments(fault int, e exposure) (m Moments) {
 	return m
 }
 
+// strokes were looked at for a fault.
+func (w watches) strokes(fault int, e exposure) (n int) {
+	for i := range w {
+		if w[i].faults.has(fault) {
+			n += w[i].exposure[e].N
+		}
+	}
+	return n
+}
+
 // minutes were looked at for a fault in turns without logged strokes.
 func (w watches) minutes(fault int) (minutes float64) {
 	for i := range w {

@@ -28,8 +28,14 @@ type Options struct {
 	TeamOnly bool
 }
 
-// Total is what one player showed of every fault, for the club's own spread.
+// TotalVersion is the version of what a Total holds: what was kept of another one
+// says nothing.
+const TotalVersion = 2
+
+// Total is what one player showed of every fault, for the club's own spread, and how
+// alike strokes of one turn and of one training day were.
 type Total struct {
+	Version  int
 	PlayerID club.ID
 	Faults   []FaultTotal // every fault that was seen or could have been
 }
@@ -41,4 +47,7 @@ type FaultTotal struct {
 	N       int     // strokes on which it could have happened and that were looked at
 	Marks   int     // in turns without logged strokes
 	Minutes float64 // looked at of those turns
+
+	Turns, Days             Alike   // turns of one drill; training days round the line of their trend
+	TurnSquares, DaySquares float64 // sums of the squares of the strokes of each
 }

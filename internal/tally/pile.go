@@ -12,7 +12,7 @@ type pile struct {
 	days            days // training dates
 	turns           int
 	seconds         float64
-	good            int
+	hits            Moments        // good strokes of all
 	strokes         [exposures]int // all, also those that nobody has looked at
 	looked          Looked
 	watches         watches
@@ -132,7 +132,7 @@ func (p *pile) join(o *pile) {
 	p.days.join(o.days)
 	p.turns += o.turns
 	p.seconds += o.seconds
-	p.good += o.good
+	p.hits.join(o.hits)
 	for i := range p.strokes {
 		p.strokes[i] += o.strokes[i]
 	}

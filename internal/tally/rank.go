@@ -66,14 +66,33 @@ type PhaseCount struct {
 // player.
 func (k *Counter) Totals() []Total {
 	totals := make([]Total, 0, len(k.books))
+	k.fillMonths()
+	var w series
 	for _, b := range k.books {
 		all := b.all()
-		t := Total{PlayerID: b.player}
+		t := Total{Version: TotalVersion, PlayerID: b.player}
+		w.table(k, b.sessions)
 		for f := range k.faults {
-			m := all.moments(f, exposureOf(k.faults[f].Sides))
-			if minutes := all.watches.minutes(f); m.N > 0 || minutes > 0 {
-				t.Faults = append(t.Faults, FaultTotal{FaultID: k.faults[f].ID, X: m.X, N: m.N, Marks: int(all.of(f).kinds[unlogged]), Minutes: minutes})
+			own := exposureOf(k.faults[f].Sides)
+			m := all.moments(f, own)
+			minutes := all.watches.minutes(f)
+			if m.N == 0 && minutes == 0 {
+				continue
 			}
+			total := FaultTotal{FaultID: k.faults[f].ID, X: m.X, N: m.N, Marks: int(all.of(f).kinds[unlogged]), Minutes: minutes, TurnSquares: float64(m.NN)}
+			for _, c := range b.cells {
+				turns := c.parts[0].moments(f, own)
+				turns.join(c.parts[1].moments(f, own))
+				total.Turns.join(turns.alike())
+			}
+			w.fill(k, b.sessions, f, nil)
+			for _, size := range w.size {
+				total.DaySquares += size * size
+			}
+			if line, ok := w.line(); ok {
+				total.Days = line.Alike
+			}
+			t.Faults = append(t.Faults, total)
 		}
 		totals = append(totals, t)
 	}
@@ -89,11 +108,7 @@ type spread struct {
 	minutes              map[int][]float64
 }
 
-func (k *Counter) newSpread() *spread {
-	totals := k.o.Club
-	if totals == nil {
-		totals = k.Totals()
-	}
+func (k *Counter) newSpread(totals []Total) *spread {
 	s := &spread{map[int]Fit{}, map[int]Fit{}, map[int][]int{}, map[int][]int{}, map[int][]int{}, map[int][]float64{}}
 	for _, t := range totals {
 		if k.former(t.PlayerID) {

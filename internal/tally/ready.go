@@ -44,8 +44,8 @@ type Tempo struct {
 }
 
 // readiness of a pile, nil where no margin is known.
-func (p *pile) readiness() *Readiness {
-	late := ShareOver(p.late)
+func (p *pile) readiness(l Likeness) *Readiness {
+	late := ShareOver(p.late, l)
 	if late == nil {
 		return nil
 	}

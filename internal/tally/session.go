@@ -144,7 +144,7 @@ func (k *Counter) shown(sessions []sessionCount, faults []FaultLine) []Session {
 			f := k.faultAt[l.FaultID]
 			m, marks := s.moments(f, k.faults[f].Sides)
 			out[i].Faults = append(out[i].Faults, SessionFault{
-				FaultID: l.FaultID, PerStroke: ShareOver(m), PerMinute: PaceOf(marks, s.watches.minutes(f)),
+				FaultID: l.FaultID, PerStroke: ShareOver(m, k.alike.turns[f]), PerMinute: PaceOf(marks, s.watches.minutes(f)),
 			})
 		}
 	}

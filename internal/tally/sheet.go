@@ -28,7 +28,8 @@ func (k *Counter) Summary() Summary {
 	}
 	brief := k.o.Lean && len(shown) > 1
 	k.fillMonths()
-	team := k.newSheet(k.cells, k.teamSessions(), false, map[int]Interval{})
+	k.know()
+	team := k.newSheet(k.cells, k.books, k.teamSessions(), false, map[int]Interval{})
 	players := k.newSheets(shown, brief)
 	drafts := append(slices.Clone(players), team)
 	// The team's turns may be one player's: then its tests are the same once more.
@@ -40,7 +41,6 @@ func (k *Counter) Summary() Summary {
 	}
 	k.fillMarkIDs(drafts)
 
-	k.club = k.newSpread()
 	aliases := k.aliases()
 	for i, d := range players {
 		k.expect(d)
@@ -61,6 +61,7 @@ func (k *Counter) Summary() Summary {
 	}
 	for i, d := range players {
 		d.WorkOn = k.workOn(d)
+		d.Balance = k.balance(d) // once more: what it says goes with the advice
 		if !k.o.Lean {
 			d.Best, d.Latest = shown[i].best.row(k.faults), shown[i].latest.row(k.faults)
 		}
@@ -94,7 +95,7 @@ func (k *Counter) newSheets(books []*book, brief bool) []*draft {
 		wait.Go(func() {
 			limits := map[int]Interval{}
 			for i := w; i < len(books); i += workers {
-				sheets[i] = k.newSheet(books[i].cells, books[i].sessions, brief, limits)
+				sheets[i] = k.newSheet(books[i].cells, books[i:i+1], books[i].sessions, brief, limits)
 			}
 		})
 	}
@@ -126,8 +127,18 @@ func (b *book) all() *pile {
 	return p
 }
 
-// newSheet puts cells together. A brief sheet is one of many in a lean summary.
-func (k *Counter) newSheet(cells []*cell, sessions []sessionCount, brief bool, limits map[int]Interval) *draft {
+// know works out what the club says of its players.
+func (k *Counter) know() {
+	totals := k.o.Club
+	if totals == nil {
+		totals = k.Totals()
+	}
+	k.club, k.alike = k.newSpread(totals), k.newLikeness(totals)
+}
+
+// newSheet puts together the cells of some players, and their sessions. A brief sheet
+// is one of many in a lean summary.
+func (k *Counter) newSheet(cells []*cell, books []*book, sessions []sessionCount, brief bool, limits map[int]Interval) *draft {
 	d := &draft{all: &heap{}, methods: map[club.Method]*heap{}, drills: map[club.ID]*heap{}, cells: cells, brief: brief}
 	add := func(h *heap, c *cell, p *pile) *heap {
 		if h == nil {
@@ -166,8 +177,8 @@ func (k *Counter) newSheet(cells []*cell, sessions []sessionCount, brief bool, l
 	slices.SortFunc(d.Drills, func(a, b Group) int {
 		return cmp.Or(cmp.Compare(a.Rung, b.Rung), names.CompareString(a.Name, b.Name), cmp.Compare(a.DrillID, b.DrillID))
 	})
-	k.trends(d, sessions)
-	d.Comparisons = k.comparisons(d.All.Faults, cells, d)
+	k.trends(d, books, sessions)
+	d.Comparisons = k.comparisons(d, books)
 	d.Phases = phases(d.All.Faults)
 	d.Balance = k.balance(d)
 	if !brief {
@@ -200,9 +211,9 @@ func (k *Counter) group(h *heap, limits map[int]Interval) Group {
 	n, first, last := p.days.span()
 	g := Group{
 		Sessions: n, Turns: p.turns, Seconds: p.seconds,
-		Strokes: p.strokes[onAny], Good: p.good, Looked: p.looked,
+		Strokes: p.strokes[onAny], Good: p.hits.X, GoodShare: ShareOver(p.hits, k.alike.any), Looked: p.looked,
 		UnloggedTurns: p.unloggedTurns, UnloggedSeconds: p.unloggedSeconds,
-		Streak: p.streak, Readiness: p.readiness(), Tempo: p.tempo(),
+		Streak: p.streak, Readiness: p.readiness(k.alike.any), Tempo: p.tempo(),
 		Faults: []FaultLine{},
 	}
 	if n > 0 {
@@ -232,7 +243,7 @@ func (k *Counter) group(h *heap, limits map[int]Interval) Group {
 			FaultID: f.ID, Code: f.Code, Label: f.Label, Phase: f.Phase, Weight: f.Weight, Cue: f.Cue, Retired: f.Retired,
 			Marks: c.marks(), Unplaced: int(c.kinds[unplaced]),
 			Unlooked: int(c.kinds[unlooked]), UnlookedTurns: p.turns - p.watches.turns(i), UnlookedStrokes: p.strokes[exposureOf(f.Sides)] - m.N,
-			PerStroke: ShareOver(m),
+			PerStroke: ShareOver(m, k.alike.turns[i]),
 			PerMinute: pace(limits, int(c.kinds[unlogged]), p.watches.minutes(i)),
 			MarkIDs:   []club.ID{},
 		}

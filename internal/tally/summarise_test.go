@@ -73,11 +73,9 @@ func looked(r club.TurnRecord, coach club.ID, faults ...club.ID) club.TurnRecord
 
 func at(ticks int64, fault club.ID) club.Mark { return club.Mark{FaultID: fault, Ticks: ticks} }
 
-// share is tally.ShareOf for strokes of so many turns, too few to let them differ.
+// share is one of so many turns, too few to tell how far they differ.
 func share(x, n, turns int) *tally.Share {
-	s := tally.ShareOf(x, n)
-	s.Turns = turns
-	return s
+	return &tally.Share{X: x, N: n, Rate: float64(x) / float64(n), High: 1, Turns: turns, By: tally.NoInterval}
 }
 
 func line(t interface {

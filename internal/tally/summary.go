@@ -5,8 +5,9 @@
 // A rate counts only what somebody has looked at for its fault. It is counted per
 // stroke wherever a turn has logged strokes, and per
 // minute where it has none; the two are never mixed in one number. Every
-// interval covers 95 %, two-sided. Strokes of one turn are alike; where a rate
-// rests on five turns or more its interval allows for that (see Share.By).
+// interval covers 95 %, two-sided. Strokes of one turn are alike, and intervals and
+// tests allow for that by what all turns of the club show (see Likeness); where they
+// show too little there is no interval and no test.
 package tally
 
 import "strokeledger/internal/club"
@@ -56,18 +57,19 @@ type Sheet struct {
 
 // Group is one player's (or the team's) turns that are counted together.
 type Group struct {
-	Kind     string      `json:"kind"`     // "all", "method" or "drill"
-	DrillID  club.ID     `json:"drill_id"` // for a drill
-	Name     string      `json:"name"`
-	Method   club.Method `json:"method"`   // for a method or a drill
-	Rung     int         `json:"rung"`     // for a drill
-	Sessions int         `json:"sessions"` // training dates
-	First    club.Date   `json:"first_date"`
-	Last     club.Date   `json:"last_date"`
-	Turns    int         `json:"turns"`
-	Seconds  float64     `json:"seconds"` // of all its turns
-	Strokes  int         `json:"strokes"`
-	Good     int         `json:"good"`
+	Kind      string      `json:"kind"`     // "all", "method" or "drill"
+	DrillID   club.ID     `json:"drill_id"` // for a drill
+	Name      string      `json:"name"`
+	Method    club.Method `json:"method"`   // for a method or a drill
+	Rung      int         `json:"rung"`     // for a drill
+	Sessions  int         `json:"sessions"` // training dates
+	First     club.Date   `json:"first_date"`
+	Last      club.Date   `json:"last_date"`
+	Turns     int         `json:"turns"`
+	Seconds   float64     `json:"seconds"` // of all its turns
+	Strokes   int         `json:"strokes"`
+	Good      int         `json:"good"`
+	GoodShare *Share      `json:"good_share"` // of Strokes; nil without
 	// UnloggedTurns are turns without one logged stroke; their faults are
 	// counted per minute, never mixed with the rest.
 	UnloggedTurns   int         `json:"unlogged_turns"`
@@ -121,14 +123,15 @@ type FaultLine struct {
 // ones: the difference of the two rates, irregular minus regular, with its 95 %
 // interval (see Difference).
 type Contrast struct {
-	FaultID    club.ID `json:"fault_id"`
-	Code       string  `json:"code"`
-	Label      string  `json:"label"`
-	Regular    Share   `json:"regular"`
-	Irregular  Share   `json:"irregular"`
-	Difference float64 `json:"difference"` // -1 to 1
-	Low        float64 `json:"low"`
-	High       float64 `json:"high"`
+	FaultID     club.ID `json:"fault_id"`
+	Code        string  `json:"code"`
+	Label       string  `json:"label"`
+	Regular     Share   `json:"regular"`
+	Irregular   Share   `json:"irregular"`
+	Difference  float64 `json:"difference"` // -1 to 1
+	Low         float64 `json:"low"`
+	High        float64 `json:"high"`
+	TooFewTurns bool    `json:"too_few_turns"` // to tell: the interval is -1 to 1
 }
 
 // Share is X strokes with the fault out of N on which it could have happened,
@@ -139,12 +142,16 @@ type Share struct {
 	Rate float64 `json:"rate"` // X/N, 0 to 1
 	Low  float64 `json:"low"`
 	High float64 `json:"high"`
-	// Turns is how many turns the strokes come from, By where the interval comes
-	// from: it is the wider of Wilson's, which takes strokes as independent, and,
-	// with five turns or more, one that lets whole turns differ (see Clustered).
+	// Turns is how many turns the strokes come from, By where the interval comes from.
 	Turns int `json:"turns"`
 	By    By  `json:"by"`
+	// Effect is the design effect of the turns: how many strokes are worth one that is
+	// independent of all others, 1 or more; 0 where it is not known.
+	Effect float64 `json:"effect"`
 }
+
+// Known reports whether the share has an interval.
+func (s Share) Known() bool { return s.By != NoInterval }
 
 // By says what an interval rests on.
 type By string
@@ -152,6 +159,9 @@ type By string
 const (
 	ByStrokes By = "strokes" // Wilson's score interval
 	ByTurns   By = "turns"   // Wilson's score interval for as many independent strokes as the turns are worth
+	// NoInterval stands where too few turns were seen to tell how far they differ: Low
+	// is 0 and High 1, which leave nothing out.
+	NoInterval By = "none"
 )
 
 // Pace is X marks in Minutes of turns without logged strokes, a minute, with its

@@ -3,6 +3,7 @@ package tally
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -27,12 +28,15 @@ type Trend struct {
 	// interval; nil where Direction is TooEarly, or no stroke has the fault, or
 	// every one.
 	Slope *Slope  `json:"slope"`
-	Z     float64 `json:"z"`    // of Test: above nought where the rate rises
-	Test  *Test   `json:"test"` // Cochran and Armitage, sessions scored 1, 2, 3 …; nil where there is nothing to test
-	// Effect is the design effect of the turns, 1 or more, by which the variance
-	// of both was enlarged (see Moments.Effect).
+	Z     float64 `json:"z"`    // of Test, Student's t: above nought where the rate rises
+	Test  *Test   `json:"test"` // that the slope is nought; nil where Slope is
+	// Effect is by how many times the variance of the slope is larger than it would be
+	// for independent strokes, 1 or more; 0 where it is not known (see Likeness).
 	Effect float64 `json:"effect"`
-	Say    string  `json:"say"` // one sentence
+	// TooFewTurns is set where the sessions are too few to tell how far they differ:
+	// Direction is TooEarly then, and there is neither slope nor test.
+	TooFewTurns bool   `json:"too_few_turns"`
+	Say         string `json:"say"` // one sentence
 }
 
 // Slope is a change in percentage points a month.
@@ -66,72 +70,99 @@ const fewestSessions = 3
 // daysInMonth is an average month.
 const daysInMonth = 365.25 / 12
 
-// trends fills in how each fault of the draft moves over its sessions. The tests
-// are given to d, to be adjusted once all are made, and settle then says where
-// the rates are going.
-func (k *Counter) trends(d *draft, sessions []sessionCount) {
-	row := make([]int, len(k.faults)) // of the table, by fault
-	lines := 0
-	for i := range d.All.Faults {
-		row[k.faultAt[d.All.Faults[i].FaultID]] = i
-		lines++
-	}
-	table := make([]int, lines*len(sessions)) // strokes with the fault, by line and session
-	for at := range sessions {
-		for _, f := range sessions[at].faults {
-			table[row[f.fault]*len(sessions)+at] = int(f.x)
-		}
-	}
+// trends fills in how each fault of the draft moves over its sessions, which are
+// those of the players. The tests are given to d, to be adjusted once all are made,
+// and settle then says where the rates are going.
+func (k *Counter) trends(d *draft, books []*book, sessions []sessionCount) {
 	var w series
+	w.table(k, sessions)
 	for i := range d.All.Faults {
 		l := &d.All.Faults[i]
 		if l.PerStroke == nil {
 			continue
 		}
 		f := k.faultAt[l.FaultID]
-		own := exposureOf(k.faults[f].Sides)
-		w.fill(k, sessions, table[i*len(sessions):(i+1)*len(sessions)], f, own)
-		l.Trend = w.trend(d, d.all.moments(f, own))
+		w.fill(k, sessions, f, books)
+		l.Trend = w.trend(d, k.alike.days[f])
 	}
 }
 
 // series is one fault over the sessions with strokes that could have it, to be
 // used again.
 type series struct {
-	x, n      []int
-	order, at []float64 // 1, 2, 3 …; months
+	xs   []int32 // strokes with each fault, by fault and session
+	x, n []int
+	// size is how many strokes of a session are of one player, as a stroke sees it: what
+	// one day makes alike.
+	size    []float64
+	at      []float64 // months
+	squares []float64 // by date
 }
 
-// fill takes a fault with xs strokes by session.
-func (w *series) fill(k *Counter, sessions []sessionCount, xs []int, fault int, own exposure) {
-	w.x, w.n, w.order, w.at = w.x[:0], w.n[:0], w.order[:0], w.at[:0]
-	for i := range sessions {
-		if here := sessions[i].watches.moments(fault, own).N; here > 0 {
-			w.x, w.n = append(w.x, xs[i]), append(w.n, here)
-			w.order = append(w.order, float64(len(w.order)+1))
-			w.at = append(w.at, k.months[sessions[i].day])
+// table takes what the sessions have of every fault.
+func (w *series) table(k *Counter, sessions []sessionCount) {
+	w.xs = slices.Grow(w.xs[:0], len(k.faults)*len(sessions))[:len(k.faults)*len(sessions)]
+	clear(w.xs)
+	for at := range sessions {
+		for _, f := range sessions[at].faults {
+			w.xs[int(f.fault)*len(sessions)+at] = f.x
 		}
 	}
 }
 
-// trend of a series of those moments.
-func (w *series) trend(d *draft, whole Moments) *Trend {
-	t := &Trend{Sessions: len(w.x), Direction: TooEarly, Effect: 1}
+// fill takes one fault. books are the players of whom each session may have several;
+// none stands for one player.
+func (w *series) fill(k *Counter, sessions []sessionCount, fault int, books []*book) {
+	own := exposureOf(k.faults[fault].Sides)
+	if len(books) > 1 {
+		w.squares = append(w.squares[:0], make([]float64, len(k.dates))...)
+		for _, b := range books {
+			for i := range b.sessions {
+				n := float64(b.sessions[i].watches.strokes(fault, own))
+				w.squares[b.sessions[i].day] += n * n
+			}
+		}
+	}
+	w.x, w.n, w.size, w.at = w.x[:0], w.n[:0], w.size[:0], w.at[:0]
+	for i := range sessions {
+		here := sessions[i].watches.strokes(fault, own)
+		if here == 0 {
+			continue
+		}
+		size := float64(here)
+		if len(books) > 1 {
+			size = w.squares[sessions[i].day] / size
+		}
+		w.x, w.n, w.size = append(w.x, int(w.xs[fault*len(sessions)+i])), append(w.n, here), append(w.size, size)
+		w.at = append(w.at, k.months[sessions[i].day])
+	}
+}
+
+func (w *series) line() (Line, bool) { return FitLine(w.x, w.n, w.size, w.at) }
+
+// trend of the series.
+func (w *series) trend(d *draft, l Likeness) *Trend {
+	t := &Trend{Sessions: len(w.x), Direction: TooEarly}
+	line, ok := w.line()
 	if len(w.x) < fewestSessions {
 		return t
 	}
-	t.Direction = Steady
-	if effect, ok := whole.Effect(); ok {
-		t.Effect = max(1, effect)
+	if !ok { // nothing to test, but that
+		t.Direction, t.Effect = Steady, 1
+		return t
 	}
-	if slope, se, ok := Line(w.x, w.n, w.at, t.Effect); ok {
-		t.Slope = &Slope{PerMonth: 100 * slope, Low: 100 * (slope - z*se), High: 100 * (slope + z*se)}
+	effect, freedom := line.effect(l)
+	if freedom < fewestFreedom {
+		t.TooFewTurns = true
+		return t
 	}
-	if zz, _, ok := Armitage(w.x, w.n, w.order); ok {
-		t.Test = &Test{P: twoSided(zz / math.Sqrt(t.Effect))}
-		t.Z = zz / math.Sqrt(t.Effect)
-		d.tests = append(d.tests, t.Test)
-	}
+	t.Direction, t.Effect = Steady, max(1, effect)
+	quantile := studentQuantile(freedom)
+	half := math.Sqrt(line.Variance) * max(z, quantile*math.Sqrt(max(0, effect)))
+	t.Slope = &Slope{PerMonth: 100 * line.Slope, Low: 100 * (line.Slope - half), High: 100 * (line.Slope + half)}
+	t.Z = line.Slope / math.Sqrt(line.Variance*t.Effect)
+	t.Test = &Test{P: student(t.Z, freedom), Shown: math.Abs(line.Slope) > half}
+	d.tests = append(d.tests, t.Test)
 	return t
 }
 
@@ -161,6 +192,8 @@ func (t *Trend) text() string {
 	switch {
 	case t.Direction == TooEarly && t.Sessions == 1:
 		return "Too early to tell: its strokes come from one session, and a trend needs three."
+	case t.TooFewTurns:
+		return fmt.Sprintf("Too early to tell over %s sessions: too few turns were seen to know how far one day differs from another by chance.", number(t.Sessions))
 	case t.Direction == TooEarly:
 		return fmt.Sprintf("Too early to tell: its strokes come from %s sessions, and a trend needs three.", number(t.Sessions))
 	}

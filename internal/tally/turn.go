@@ -136,7 +136,7 @@ func (p *pile) addTurn(r *club.TurnRecord, day, good int, n [exposures]int) {
 		p.unloggedSeconds += seconds
 		return
 	}
-	p.good += good
+	p.hits.Add(good, len(r.Strokes))
 	for e := range p.strokes {
 		p.strokes[e] += n[e]
 	}

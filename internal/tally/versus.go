@@ -21,6 +21,7 @@ type Versus struct {
 // Versus compares a counted player with another, or with all the others where
 // rival is empty. It is called once, in the place of Summary.
 func (k *Counter) Versus(player, rival club.ID) Versus {
+	k.know()
 	one, two := &pile{}, &pile{}
 	for _, b := range k.books {
 		switch {
@@ -44,7 +45,7 @@ func (k *Counter) Versus(player, rival club.ID) Versus {
 			c.Second = k.name(rival)
 		}
 		own := exposureOf(k.faults[f].Sides)
-		c.set(one.moments(f, own), two.moments(f, own))
+		c.set(one.moments(f, own), two.moments(f, own), k.alike.turns[f])
 		if c.Strokes == nil {
 			c.setMinutes(int(one.of(f).kinds[unlogged]), one.watches.minutes(f), int(two.of(f).kinds[unlogged]), two.watches.minutes(f))
 		}

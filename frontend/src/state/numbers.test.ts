@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import vectors from "../../../internal/tally/testdata/numbers.json";
 import type { Comparison, FaultLine, Group, Ladder, Looked, Rung, Share, Sheet, SummaryQuery, Trend } from "../domain";
 import {
   aroundLeft,
@@ -6,11 +7,14 @@ import {
   dayPoints,
   grid,
   marginShort,
+  minuteWords,
   narrowed,
   nobodyLooked,
   paceWords,
   percentWords,
   ratePoints,
+  rateWords,
+  reach,
   rungAt,
   rungWords,
   shade,
@@ -48,6 +52,23 @@ function sheet(part: Partial<Sheet>): Sheet {
 }
 
 describe("numbers in words", () => {
+  it("are those of the documents, which read the same vectors", () => {
+    expect(vectors.shares.length).toBeGreaterThan(0);
+    for (const s of vectors.shares) expect(rateWords({ ...s, turns: 3, by: s.by as Share["by"] })).toBe(s.words);
+    for (const p of vectors.paces) expect(minuteWords(p)).toBe(p.words);
+  });
+
+  it("say that too few turns were seen", () => {
+    expect(shareWords({ ...share(9, 60), low: 0, high: 1, by: "none" })).toBe("9 of 60 strokes, 15 %, no interval: too few turns");
+    expect(testWord(null, "method", true)).toBe("too few turns to tell");
+    const t: Trend = { sessions: 4, direction: "too early to tell", too_few_turns: true, slope: null, test: null };
+    expect(trendWords(t)).toBe("too early to tell over 4 sessions: too few turns to know how far days differ by chance");
+    const s = { ...share(9, 60), low: 0, high: 1, by: "none" as const };
+    expect(reach(s)).toEqual({ low: 0.15, high: 0.15 });
+    const c: Comparison = { kind: "method", first: "", second: "", fault_id: "f", code: "F", label: "f", minutes: null, test: null, strokes: { first: s, second: s, difference: 0.1, low: -1, high: 1, too_few_turns: true } };
+    expect(comparisonWords(c)).toBe("+10 points, no interval");
+  });
+
   it("never show a percentage without its counts and interval", () => {
     // Wording of the project's own definition of a summary.
     expect(shareWords(share(7, 52))).toBe("7 of 52 strokes, 13 % (7–25)");
@@ -61,15 +82,15 @@ describe("numbers in words", () => {
   });
 
   it("say too early before they say a direction", () => {
-    const t: Trend = { sessions: 2, direction: "too early to tell", slope: null, test: null };
+    const t: Trend = { sessions: 2, direction: "too early to tell", too_few_turns: false, slope: null, test: null };
     expect(trendWords(t)).toBe("too early to tell: 2 of the 3 sessions that it takes");
-    expect(trendWords({ sessions: 5, direction: "getting better", slope: { per_month: -4.12, low: -7, high: -1.2 }, test: null })).toBe(
+    expect(trendWords({ sessions: 5, direction: "getting better", too_few_turns: false, slope: { per_month: -4.12, low: -7, high: -1.2 }, test: null })).toBe(
       "getting better, −4.1 points a month (−7.0\u00a0to\u00a0−1.2)",
     );
-    expect(trendWords({ sessions: 900, direction: "no change shown", slope: { per_month: 0.004, low: -0.012, high: 0.021 }, test: null })).toBe(
+    expect(trendWords({ sessions: 900, direction: "no change shown", too_few_turns: false, slope: { per_month: 0.004, low: -0.012, high: 0.021 }, test: null })).toBe(
       "no change shown, +0.004 points a month (−0.012\u00a0to\u00a0+0.021)",
     );
-    expect(trendWords({ sessions: 90, direction: "getting better", slope: { per_month: -0.12, low: -0.2, high: -0.04 }, test: null })).toBe(
+    expect(trendWords({ sessions: 90, direction: "getting better", too_few_turns: false, slope: { per_month: -0.12, low: -0.2, high: -0.04 }, test: null })).toBe(
       "getting better, −0.12 points a month (−0.20\u00a0to\u00a0−0.04)",
     );
     expect(trendWords(null)).toBe("");
@@ -79,7 +100,7 @@ describe("numbers in words", () => {
   it("say differences with sign and interval, ratios with theirs", () => {
     const c: Comparison = {
       kind: "method", first: "Regular", second: "Irregular", fault_id: "f", code: "F", label: "f", minutes: null, test: null,
-      strokes: { first: share(1, 18), second: share(7, 18), difference: 0.333, low: 0.0496, high: 0.55 },
+      strokes: { first: share(1, 18), second: share(7, 18), difference: 0.333, low: 0.0496, high: 0.55, too_few_turns: false },
     };
     expect(comparisonWords(c)).toBe("+33 points (+5 to +55)");
     const parts = c.strokes;

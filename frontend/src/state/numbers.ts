@@ -12,10 +12,19 @@ export function groupName(g: Group): string {
   return g.kind === "all" ? "All turns" : g.kind === "method" ? g.method : g.name;
 }
 
-/** A share in hundredths; what is above nought and would read as nought is "<1". */
+/** Rounds halves up, as documents do: both are held against the same vectors. */
+function fixed(v: number, digits: number): string {
+  const scale = 10 ** digits;
+  return (Math.floor(v * scale + 0.5 + 1e-9) / scale).toFixed(digits);
+}
+
+/** A share in hundredths. 0 and 100 stand only where it is whole: what comes near is "<1" or ">99". */
 function percent(v: number, digits = 0): string {
-  const text = (v * 100).toFixed(digits);
-  return v > 0 && Number(text) === 0 ? `<${(10 ** -digits).toFixed(digits)}` : text;
+  const text = fixed(v * 100, digits);
+  const step = 10 ** -digits;
+  if (v > 0 && text === fixed(0, digits)) return `<${fixed(step, digits)}`;
+  if (v < 1 && text === fixed(100, digits)) return `>${fixed(100 - step, digits)}`;
+  return text;
 }
 
 /** "13 %", or "<1 %". */
@@ -30,18 +39,43 @@ function decimals(low: number, high: number): number {
   return width < 0.0004 ? 3 : width < 0.004 ? 2 : width < 0.04 ? 1 : 0;
 }
 
-/** "7 of 52 strokes, 13 % (7–25)". */
-export function shareWords(s: Share): string {
+/** Whether a share has an interval. */
+export const known = (s: Share): boolean => s.by !== "none";
+
+/** What a chart draws of a share: its interval, or the rate alone. */
+export const reach = (s: Share): { low: number; high: number } => (known(s) ? { low: s.low, high: s.high } : { low: s.rate, high: s.rate });
+
+/** "13 % (7–25)". */
+export function rateWords(s: Share): string {
+  if (!known(s)) return `${percent(s.rate)} %, no interval: too few turns`;
   const digits = decimals(s.low, s.high);
   const [rate, low, high] = [s.rate, s.low, s.high].map((v) => percent(v, digits));
-  return `${ofWords(s)} ${s.n === 1 ? "stroke" : "strokes"}, ${rate} % (${low}–${high})`;
+  return `${rate} % (${low}–${high})`;
+}
+
+/** "7 of 52 strokes, 13 % (7–25)". */
+export const shareWords = (s: Share): string => `${ofWords(s)} ${s.n === 1 ? "stroke" : "strokes"}, ${rateWords(s)}`;
+
+/** decimals for a rate a minute, or a ratio of two. */
+function paceDecimals(low: number, high: number): number {
+  const width = high - low;
+  return width < 0.004 ? 4 : width < 0.04 ? 3 : width < 0.4 ? 2 : 1;
+}
+
+/** A number that is nought only where it is. */
+function above(v: number, digits: number): string {
+  const text = fixed(v, digits);
+  return v > 0 && text === fixed(0, digits) ? `<${fixed(10 ** -digits, digits)}` : text;
+}
+
+/** "1.2 a minute (0.4–2.8)". */
+export function minuteWords(p: Pace): string {
+  const [rate, low, high] = [p.rate, p.low, p.high].map((v) => above(v, paceDecimals(p.low, p.high)));
+  return `${rate} a minute (${low}–${high})`;
 }
 
 /** "5 in 4.2 min, 1.2 a minute (0.4–2.8)". */
-export function paceWords(p: Pace): string {
-  const n = (v: number) => v.toFixed(1);
-  return `${thousands(p.x)} in ${n(p.minutes)} min, ${n(p.rate)} a minute (${n(p.low)}–${n(p.high)})`;
-}
+export const paceWords = (p: Pace): string => `${thousands(p.x)} in ${p.minutes.toFixed(1)} min, ${minuteWords(p)}`;
 
 /** A number with a true minus sign, and a plus where it grows. */
 function signed(v: number, digits: number): string {
@@ -53,6 +87,7 @@ function signed(v: number, digits: number): string {
 /** What a trend says: "getting better, −4.1 points a month (−7.0 to −1.2)". */
 export function trendWords(t: Trend | null): string {
   if (!t) return "";
+  if (t.too_few_turns) return `too early to tell over ${t.sessions} sessions: too few turns to know how far days differ by chance`;
   if (t.direction === "too early to tell") {
     return `too early to tell: ${t.sessions} of the 3 sessions that it takes`;
   }
@@ -70,18 +105,21 @@ export function trendSign(t: Trend | null): string {
 /** "+33 points (10 to 53)" for a difference, "2.1 times (0.8 to 5.6)" for a ratio. */
 export function comparisonWords(c: Comparison): string {
   if (c.strokes) {
-    const { difference: d, low, high } = c.strokes;
+    const { difference: d, low, high, too_few_turns } = c.strokes;
+    if (too_few_turns) return `${signed(d * 100, 0)} points, no interval`;
     const [at, from, to] = [d, low, high].map((v) => signed(v * 100, decimals(low, high)));
     return `${at} points (${from} to ${to})`;
   }
   if (!c.minutes) return "";
   const m = c.minutes;
-  if (m.ratio === null || m.high === null) return `at least ${m.low.toFixed(1)} times`;
-  return `${m.ratio.toFixed(1)} times (${m.low.toFixed(1)} to ${m.high.toFixed(1)})`;
+  if (m.ratio === null || m.high === null) return `at least ${above(m.low, paceDecimals(0, m.low))} times`;
+  const [ratio, low, high] = [m.ratio, m.low, m.high].map((v) => above(v, paceDecimals(m.low, m.high ?? m.low)));
+  return `${ratio} times (${low} to ${high})`;
 }
 
 /** Whether a comparison may be called a difference, or a change, in a word. */
-export function testWord(t: Test | null, kind: ComparisonKind): string {
+export function testWord(t: Test | null, kind: ComparisonKind, tooFewTurns = false): string {
+  if (tooFewTurns) return "too few turns to tell";
   if (!t) return "nothing to test";
   const word = kind === "period" ? "change" : "difference";
   return t.survives ? `a ${word}` : `no ${word} shown`;

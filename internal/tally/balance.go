@@ -1,0 +1,77 @@
+package tally
+
+import (
+	"fmt"
+	"slices"
+
+	"strokeledger/internal/club"
+)
+
+// Balance is how a player's strokes split between regular and irregular drills,
+// against what the club wishes.
+type Balance struct {
+	Regular   int     `json:"regular"` // strokes
+	Irregular int     `json:"irregular"`
+	Free      int     `json:"free"`
+	Share     *Share  `json:"share"` // irregular of regular and irregular; nil without either
+	Wish      float64 `json:"wish"`  // of irregular, 0 to 1; 0.5 where the club has said nothing
+	Say       string  `json:"say"`   // one sentence
+}
+
+// balance splits the strokes by method.
+func (k *Counter) balance(d *draft) Balance {
+	b := Balance{Wish: k.o.Wish}
+	if !(b.Wish > 0 && b.Wish <= 1) {
+		b.Wish = 0.5
+	}
+	for _, g := range d.Methods {
+		switch g.Method {
+		case club.Regular:
+			b.Regular = g.Strokes
+		case club.Irregular:
+			b.Irregular = g.Strokes
+		default:
+			b.Free = g.Strokes
+		}
+	}
+	b.Share = ShareOf(b.Irregular, b.Regular+b.Irregular)
+	if b.Share == nil {
+		b.Say = "No strokes of regular or irregular drills are logged."
+		return b
+	}
+	b.Say = fmt.Sprintf("%s %% of the strokes in regular and irregular drills were irregular; the club wishes %s %%", Percent(b.Share.Rate, 0), Percent(b.Wish, 0))
+	if m := b.closer(); m != "" && !(d.WorkOn != nil && d.WorkOn.against(m)) {
+		b.Say += fmt.Sprintf(": more %s drills would bring it closer", m)
+	}
+	b.Say += "."
+	return b
+}
+
+// closer is the method of which more would bring the strokes closer to the wish, empty
+// for neither.
+func (b *Balance) closer() club.Method {
+	const off = 0.1 // common practice, no source
+	switch {
+	case b.Share.N < enoughStrokes:
+	case b.Share.Rate > b.Wish+off:
+		return club.Regular
+	case b.Share.Rate < b.Wish-off:
+		return club.Irregular
+	}
+	return ""
+}
+
+// against reports whether advice on a fault asks for the other method.
+func (w *WorkOn) against(m club.Method) bool {
+	return slices.ContainsFunc(w.Faults, func(a Advice) bool {
+		switch a.Sentence {
+		case breaks, moreOften:
+			return m == club.Regular
+		case thereAlready:
+			return m == club.Irregular
+		case whereUntold:
+			return a.asks != m
+		}
+		return false
+	})
+}

@@ -1,0 +1,53 @@
+package tally_test
+
+import (
+	"encoding/json"
+	"os"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/tally"
+)
+
+// The page reads the same vectors (numbers.test.ts).
+func TestNumbersAreWrittenAsOnThePage(t *testing.T) {
+	text, err := os.ReadFile("testdata/numbers.json")
+	require.NoError(t, err)
+	var v struct {
+		Shares []struct {
+			tally.Share
+			Words string
+		}
+		Paces []struct {
+			tally.Pace
+			Words string
+		}
+	}
+	require.NoError(t, json.Unmarshal(text, &v))
+	require.NotEmpty(t, v.Shares)
+	for _, s := range v.Shares {
+		rate, low, high := s.Percents()
+		if low == "" {
+			assert.Equal(t, s.Words, rate+" %, no interval: too few turns")
+			continue
+		}
+		assert.Equal(t, s.Words, rate+" % ("+low+"–"+high+")")
+	}
+	for _, p := range v.Paces {
+		rate, low, high := p.Numbers()
+		assert.Equal(t, p.Words, rate+" a minute ("+low+"–"+high+")")
+	}
+}
+
+// 0 and 100 stand only where they are whole, however many decimals.
+func TestPercentsAreWholeOnlyWhereTheyAre(t *testing.T) {
+	for decimals := range 4 {
+		for x := 0; x <= 3000; x++ {
+			text := tally.Percent(float64(x)/3000, decimals)
+			whole := text == tally.Percent(0, decimals) || text == tally.Percent(1, decimals)
+			require.Equal(t, x == 0 || x == 3000, whole, "%d of 3000: %s", x, text)
+		}
+	}
+}

@@ -1,0 +1,208 @@
+package tally
+
+import (
+	"fmt"
+	"slices"
+
+	"strokeledger/internal/club"
+)
+
+// outlook is what the sentence on a sheet rests on.
+type outlook struct {
+	strokes  int        // logged
+	looked   int        // faults in use that somebody has looked for on a stroke
+	unlooked int        // that somebody has not
+	listed   int        // to work on
+	untold   []evidence // of whom it is open whether they are
+	open     int        // how many more strokes it takes to say, the most of them
+	rare     bool       // every fault in use
+	methods  [2]hold    // regular, irregular
+	top      int        // the highest rung that was trained in them
+	next     *Rung      // of the ladder; nil where all are passed
+}
+
+// hold is how the strokes of a method hold.
+type hold struct {
+	method   club.Method
+	rare     bool // every fault in use
+	missing  int  // strokes to say so; 0: it is known
+	unlooked int  // strokes that somebody has not looked at for some fault
+	in       turnsText
+	good     *Share
+}
+
+func (h *hold) holds() bool { return h.rare && h.good != nil && h.good.Low > goodFrom }
+
+// method is the first of which it is not known whether the faults are rare.
+func (o *outlook) method() *hold {
+	for i := range o.methods {
+		if o.methods[i].missing > 0 {
+			return &o.methods[i]
+		}
+	}
+	return nil
+}
+
+func (k *Counter) outlook(d *draft, faults []evidence) *outlook {
+	o := &outlook{strokes: d.All.Strokes, rare: true}
+	for i := range faults {
+		e := &faults[i]
+		if e.PerStroke != nil {
+			o.looked++
+		}
+		if e.UnlookedStrokes > 0 {
+			o.unlooked++
+		}
+		if e.listed() {
+			o.listed++
+		}
+		if n := e.open(); n > 0 {
+			o.untold, o.open = append(o.untold, *e), max(o.open, n)
+		}
+		o.rare = o.rare && e.rare()
+	}
+	for i, m := range []club.Method{club.Regular, club.Irregular} {
+		o.methods[i] = holdOf(d, m, faults)
+	}
+	for _, c := range d.cells {
+		if c.whole().turns > 0 && c.drill.Method != club.Free {
+			o.top = max(o.top, c.drill.Rung)
+		}
+	}
+	if i := slices.IndexFunc(d.Ladder.Rungs, func(r Rung) bool { return r.DrillID == d.Ladder.Next }); i >= 0 {
+		o.next = &d.Ladder.Rungs[i]
+	}
+	return o
+}
+
+func holdOf(d *draft, m club.Method, faults []evidence) hold {
+	h := hold{method: m, rare: true}
+	i := slices.IndexFunc(d.Methods, func(g Group) bool { return g.Method == m })
+	if i < 0 || d.Methods[i].Strokes == 0 {
+		h.rare, h.in = false, severalTurns
+		for j := range faults {
+			h.missing = max(h.missing, missing(nil, faults[j].PerStroke, (*Share).told))
+		}
+		return h
+	}
+	h.good = d.Methods[i].GoodShare
+	for j := range faults {
+		l := faults[j].of(m)
+		s := l.PerStroke
+		if s == nil && l.UnlookedStrokes == 0 {
+			continue
+		}
+		h.rare = h.rare && s.verdict() == rare
+		h.unlooked = max(h.unlooked, l.UnlookedStrokes)
+		if !s.told() {
+			h.missing = max(h.missing, missing(s, faults[j].PerStroke, (*Share).told))
+			h.in = max(h.in, turnsOf(s))
+		} else if l.UnlookedStrokes > 0 {
+			h.missing = max(h.missing, l.UnlookedStrokes)
+		}
+	}
+	return h
+}
+
+// of the line of a method, nil where it was not trained.
+func (e *evidence) of(m club.Method) *FaultLine {
+	switch m {
+	case club.Regular:
+		return e.regular
+	case club.Irregular:
+		return e.irregular
+	}
+	return e.free
+}
+
+// say is what a sheet says where no fault is to work on.
+func (o *outlook) say(id SentenceID) string {
+	switch id {
+	case noStrokes:
+		return "No strokes are logged: without them nobody can say how often a fault comes. Take over the strokes heard in a turn, or log them."
+	case notLooked:
+		return "Nobody has looked through these strokes yet: until somebody does, nobody can say how often a fault comes."
+	case cannotCome:
+		return "No fault in use can come on these strokes."
+	case whichUntold:
+		return o.whichText()
+	case noneStandsOut:
+		return "No fault stands out: none is known to come on more than one stroke in twenty and more often than is usual in the club."
+	case holdUntold:
+		h := o.method()
+		left := "nobody has looked at"
+		if h.missing == h.unlooked {
+			return fmt.Sprintf("No fault comes often. Cannot tell yet whether the strokes hold in %s drills: look through the %s that %s.", h.method, countOf(h.missing, "stroke"), left)
+		}
+		return fmt.Sprintf("No fault comes often. Cannot tell yet whether the strokes hold in %s drills: %s.", h.method, film(h.missing, "of them", h.unlooked, h.in))
+	case notGood:
+		of := func(h hold) string {
+			if h.good == nil {
+				return "none"
+			}
+			return fmt.Sprintf("%d of %d", h.good.X, h.good.N)
+		}
+		return fmt.Sprintf("No fault comes often in regular or in irregular drills. That the strokes hold is not shown: %s regular ones and %s irregular ones are good.", of(o.methods[0]), of(o.methods[1]))
+	case moveUp:
+		return "The strokes hold in regular and in irregular drills: time to move up a rung."
+	case notPassed:
+		return "The strokes hold in regular and in irregular drills; the ladder has a rung that is not passed yet."
+	case atTheTop:
+		return "The strokes hold in regular and in irregular drills, and the club's ladder has no higher rung."
+	}
+	return ""
+}
+
+// whichText says of which faults it is open whether they come often.
+func (o *outlook) whichText() string {
+	which, unlooked, in := make([]string, len(o.untold)), 0, anyTurns
+	for i, e := range o.untold {
+		which[i] = club.Isolated(e.Code)
+		unlooked = max(unlooked, e.UnlookedStrokes)
+		in = max(in, turnsOf(e.PerStroke)) // the longer of the two
+	}
+	text, verb := together(which), "come"
+	switch {
+	case len(which) > mostNamed:
+		text = fmt.Sprintf("%d of the faults", len(which))
+	case len(which) == 1:
+		verb = "comes"
+	}
+	return fmt.Sprintf("Cannot tell yet whether %s %s often: %s.", text, verb, film(o.open, "", unlooked, in))
+}
+
+// turnsText says in what turns more strokes are to be filmed.
+type turnsText string
+
+const (
+	anyTurns     turnsText = ""
+	severalTurns turnsText = ", in several turns"
+	moreTurns    turnsText = severalTurns + ": too few were seen to know how far they differ"
+)
+
+// turnsOf is what turns it takes to know more of a share, which may be nil.
+func turnsOf(s *Share) turnsText {
+	switch {
+	case s == nil || s.Known() && s.Turns < fewestTurns:
+		return severalTurns
+	case !s.Known():
+		return moreTurns
+	}
+	return anyTurns
+}
+
+// film asks for more strokes: to film them, or to look at those of which so many wait.
+func film(n int, of string, unlooked int, in turnsText) string {
+	verb, noun := "film", "strokes"
+	if unlooked > 0 {
+		verb = "look through or film"
+	}
+	if n == 1 {
+		noun = "stroke"
+	}
+	text := fmt.Sprintf("%s %d more %s", verb, n, noun)
+	if of != "" {
+		text += " " + of
+	}
+	return text + string(in)
+}

@@ -1,0 +1,181 @@
+package tally
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"strokeledger/internal/club"
+)
+
+// why says in which drills a fault shows, and the numbers that say so.
+func (k *Counter) why(e *evidence, a *Advice) string {
+	r, g, free := e.regular.perStroke(), e.irregular.perStroke(), e.free.perStroke()
+	label := club.Isolated(e.Label)
+	var text string
+	switch {
+	case a.Sentence == freeAlone:
+		text = fmt.Sprintf("%s in %s of the strokes in free play, in %s of irregular strokes and %s of regular ones", label, percent(free), percent(g), percent(r))
+	case r != nil && g != nil:
+		text = fmt.Sprintf("%s in %s of irregular strokes against %s in regular", label, percent(g), percent(r))
+	default:
+		of, in := free, "free play"
+		switch {
+		case r != nil:
+			of, in = r, "regular drills; irregular ones were not logged"
+		case g != nil:
+			of, in = g, "irregular drills; regular ones were not logged"
+		}
+		if !of.often() { // it comes often in free play
+			of, in = e.PerStroke, "all drills"
+		}
+		text = fmt.Sprintf("%s in %s of the strokes, in %s", label, percent(of), in)
+		if e.fitted {
+			text += fmt.Sprintf("; the club's rate is %s %%", Percent(e.Expected.Club, 0))
+		}
+	}
+	switch a.Sentence {
+	case breaks:
+		a.Where, text = InIrregular, text+": holds when the ball is known, breaks when it is not"
+	case moreOften:
+		a.Where, text = InIrregular, text+": more often when the ball is not known"
+	case thereAlready:
+		a.Where, text = InRegular, text+": it is there already when the ball is known"
+		if g.often() {
+			a.Where = InBoth
+		}
+	case freeAlone:
+		a.Where, text = InFree, text+": often in free play, in neither kind of drill"
+	}
+	switch worse, better := e.Trend.shown(); {
+	case worse:
+		text += "; it is getting worse"
+	case better:
+		text += "; it is getting better"
+	}
+	return text
+}
+
+// percent is "22 % (14–33)".
+func percent(s *Share) string {
+	rate, low, high := s.Percents()
+	if !s.Known() {
+		return rate + " % (too few turns for an interval)"
+	}
+	return fmt.Sprintf("%s %% (%s–%s)", rate, low, high)
+}
+
+// practice says which drills fit, by the sentence.
+func (k *Counter) practice(d *draft, e *evidence, a *Advice) {
+	f := k.faultAt[e.FaultID]
+	switch a.Sentence {
+	case breaks, moreOften:
+		a.Say = "More irregular practice at the same rung."
+		a.Drills = k.drillsAt(d, club.Irregular, k.shows(d, club.Irregular, f), f)
+	case thereAlready:
+		lowest := k.shows(d, club.Regular, f)
+		below := 0
+		for _, r := range k.ladder {
+			if r.Method == club.Regular && r.Rung < lowest && suits(r, k.faults[f]) {
+				below = max(below, r.Rung)
+			}
+		}
+		a.Say = "Back to regular practice at a lower rung."
+		if below == 0 {
+			below = lowest
+			a.Say = "Back to regular practice; the ladder has no lower rung for it, so the same one, slower."
+		}
+		a.Drills = k.drillsAt(d, club.Regular, below, f)
+	case freeAlone:
+		a.Say = "More free play, with the cue in mind."
+	case noDifference:
+		a.Say = "No difference is shown between regular and irregular drills: keep the cue in mind in both."
+	default:
+		k.ask(d, e, a, f)
+	}
+}
+
+// ask says what has to be filmed before it is known where a fault belongs.
+func (k *Counter) ask(d *draft, e *evidence, a *Advice, f int) {
+	m, whether := club.Regular, "it holds when the ball is known"
+	r, g := e.regular.perStroke(), e.irregular.perStroke()
+	n := missing(r, e.PerStroke, (*Share).told)
+	if r.told() {
+		m, whether = club.Irregular, "it comes more often when the ball is not known"
+		n = missing(g, e.PerStroke, func(g *Share) bool {
+			_, limits := apart(g.Rate, Interval{g.Low, g.High}, r.Rate, Interval{r.Low, r.High})
+			return limits.High-limits.Low <= wide
+		})
+	}
+	a.asks = m
+	l := e.of(m)
+	unlooked := 0
+	if l != nil {
+		unlooked = l.UnlookedStrokes
+	}
+	a.Say = fmt.Sprintf("Cannot tell yet whether %s: %s.", whether, film(n, "of "+string(m)+" drills", unlooked, turnsOf(l.perStroke())))
+	rung := 0 // the highest that was trained, else the lowest
+	for _, c := range d.cells {
+		if c.drill.Method == m && c.whole().turns > 0 && suits(c.drill, k.faults[f]) {
+			rung = max(rung, c.drill.Rung)
+		}
+	}
+	for _, r := range k.ladder {
+		if rung == 0 && r.Method == m && suits(r, k.faults[f]) {
+			rung = r.Rung
+		}
+	}
+	a.Drills = k.drillsAt(d, m, rung, f)
+}
+
+// shows is the rung that shows a fault in the drills of a method: of regular drills in
+// which it comes often the lowest, of irregular ones the highest; where it does so in
+// none by itself, that of the drill with the most strokes that have it.
+func (k *Counter) shows(d *draft, m club.Method, f int) int {
+	rung, most, at := 0, 0, 0
+	for _, c := range d.cells {
+		if c.drill.Method != m {
+			continue
+		}
+		s := ShareOver(c.whole().moments(f, exposureOf(k.faults[f].Sides)), k.alike.turns[f])
+		if s == nil {
+			continue
+		}
+		if s.X > most || s.X == most && c.drill.Rung < at {
+			most, at = s.X, c.drill.Rung
+		}
+		if s.often() && (rung == 0 || m == club.Regular && c.drill.Rung < rung || m == club.Irregular && c.drill.Rung > rung) {
+			rung = c.drill.Rung
+		}
+	}
+	if rung == 0 {
+		return at
+	}
+	return rung
+}
+
+// drillsAt lists drills in use of a method and rung that can show the fault.
+func (k *Counter) drillsAt(d *draft, m club.Method, rung, fault int) []DrillHint {
+	hints := []DrillHint{}
+	for _, r := range k.ladder {
+		if r.Method != m || r.Rung != rung || !suits(r, k.faults[fault]) {
+			continue
+		}
+		enough := slices.ContainsFunc(d.Ladder.Rungs, func(o Rung) bool { return o.DrillID == r.ID && o.Enough })
+		hints = append(hints, DrillHint{r.ID, r.Name, r.Method, r.Rung, enough})
+	}
+	return hints
+}
+
+// suits reports whether the fault can happen in the drill.
+func suits(d club.Drill, f club.Fault) bool {
+	switch {
+	case d.Pattern == "":
+		return true
+	case f.Sides == club.ForehandOnly:
+		return strings.Contains(string(d.Pattern), "F")
+	case f.Sides == club.BackhandOnly:
+		return strings.Contains(string(d.Pattern), "B")
+	}
+	return true
+}

@@ -1,0 +1,206 @@
+package tally
+
+import (
+	"math"
+	"slices"
+	"sort"
+
+	"strokeledger/internal/club"
+)
+
+// What the sentences of advice ask of numbers, beside their intervals. All of it is
+// common practice, no source.
+const (
+	// enoughStrokes is how many strokes it takes before anything is said of a rate.
+	enoughStrokes = 20
+	// oftenAbove is the rate above which a fault comes often.
+	oftenAbove = 0.05
+	// rareBelow is the rate below which a fault must be shown to be before a stroke is
+	// said to hold.
+	rareBelow = 0.1
+	// narrow is the width of an interval with which a rate is known well enough, wide
+	// that of a difference, and of a rate that is set against the club's.
+	narrow, wide = 0.1, 0.2
+	// goodFrom is the part of good strokes above which it must be shown to be before a
+	// rung higher is suggested.
+	goodFrom = 0.7
+)
+
+// verdict is what a share shows of a fault's rate.
+type verdict int
+
+const (
+	untold  verdict = iota // too little
+	often                  // above oftenAbove
+	rare                   // below rareBelow, and seen at less than oftenAbove
+	between                // neither, and known to within narrow
+)
+
+// verdict of a share, which may be nil.
+func (s *Share) verdict() verdict {
+	switch {
+	case s == nil || !s.Known() || s.N < enoughStrokes:
+		return untold
+	case s.X >= 2 && s.Low > oftenAbove:
+		return often
+	case s.Rate < oftenAbove && s.High < rareBelow:
+		return rare
+	case s.High-s.Low <= narrow:
+		return between
+	}
+	return untold
+}
+
+func (s *Share) often() bool { return s.verdict() == often }
+
+func (s *Share) told() bool { return s.verdict() != untold }
+
+// worth is how many independent strokes would have given the share's interval; where
+// it has none, as many as turns of that length would at the usual correlation.
+func (s *Share) worth() float64 {
+	n := float64(s.N)
+	if !s.Known() {
+		return n / (1 + usualCorrelation*max(0, n/float64(max(1, s.Turns))-1))
+	}
+	// Wilson's interval is 2h wide for n with h² (n+z²)² = z² (z²/4 + n p (1-p)).
+	const zz = z * z
+	h := (s.High - s.Low) * (s.High - s.Low) / 4
+	b := zz * (2*h - s.Rate*(1-s.Rate))
+	worth := (-b + math.Sqrt(max(0, b*b-4*h*zz*zz*(h-0.25)))) / (2 * h)
+	return min(n, max(worth, 1))
+}
+
+// with is the share as it would be with n strokes, if its rate stays as it is and its
+// turns as alike as they are.
+func (s *Share) with(n int) *Share {
+	worth := float64(n) * s.worth() / float64(s.N)
+	i := score(worth*s.Rate, worth)
+	return &Share{X: int(math.Round(s.Rate * float64(n))), N: n, Rate: s.Rate, Low: i.Low, High: i.High, By: ByTurns}
+}
+
+// mostMissing is the most strokes that anybody is asked for at once.
+const mostMissing = 2000
+
+// missing is how many more strokes it takes, in tens, until a share is as done asks
+// for, if the rate stays as it is and the turns as alike as they are. Of a share that
+// is nil, like has the rate.
+func missing(s, like *Share, done func(*Share) bool) int {
+	have := 0
+	if s != nil {
+		have, like = s.N, s
+	}
+	if like == nil {
+		return enoughStrokes
+	}
+	least := 10
+	if s != nil && !s.Known() {
+		least = enoughStrokes
+	}
+	return max(least, 10+10*sort.Search(mostMissing/10-1, func(tens int) bool {
+		n := have + 10 + 10*tens
+		return n >= enoughStrokes && done(like.with(n))
+	}))
+}
+
+// evidence is what a player's sheet has of one fault.
+type evidence struct {
+	*FaultLine
+	regular, irregular, free *FaultLine  // of the methods; nil where not trained
+	compared                 *Comparison // of the methods per stroke; nil for none
+	fitted                   bool        // how far players differ is known
+}
+
+// evidence of the faults in use.
+func (k *Counter) evidence(d *draft) []evidence {
+	list := make([]evidence, 0, len(d.All.Faults))
+	for i := range d.All.Faults {
+		l := &d.All.Faults[i]
+		if l.Retired {
+			continue
+		}
+		e := evidence{FaultLine: l, fitted: k.club.strokes(k.faultAt[l.FaultID]).How == Fitted}
+		for _, g := range d.Methods {
+			of := &g.Faults[slices.IndexFunc(g.Faults, func(o FaultLine) bool { return o.FaultID == l.FaultID })]
+			switch g.Method {
+			case club.Regular:
+				e.regular = of
+			case club.Irregular:
+				e.irregular = of
+			default:
+				e.free = of
+			}
+		}
+		for c := range d.Comparisons {
+			if o := &d.Comparisons[c]; o.Kind == Methods && o.FaultID == l.FaultID && o.Strokes != nil {
+				e.compared = o
+			}
+		}
+		list = append(list, e)
+	}
+	return list
+}
+
+// perStroke of a line that may be nil.
+func (l *FaultLine) perStroke() *Share {
+	if l == nil {
+		return nil
+	}
+	return l.PerStroke
+}
+
+// shown reports whether the fault comes often, in all or in the drills of a method.
+func (e *evidence) shown() bool {
+	return e.PerStroke.often() || e.regular.perStroke().often() || e.irregular.perStroke().often() || e.free.perStroke().often()
+}
+
+// excess is what is to expect of the fault beyond the club's rate; where the club does
+// not tell how far players differ, all of it.
+func (e *evidence) excess() float64 {
+	if e.Expected == nil {
+		return 0
+	}
+	if e.fitted {
+		return e.Expected.Excess
+	}
+	return e.Expected.Rate
+}
+
+// listed reports whether the fault is one to work on.
+func (e *evidence) listed() bool { return e.shown() && e.excess() > 0 }
+
+// open is how many more strokes it takes to say whether the fault is one to work on;
+// 0 where that is known.
+func (e *evidence) open() int {
+	s := e.PerStroke
+	switch {
+	case e.listed() || s == nil && e.UnlookedStrokes == 0:
+		return 0
+	case s == nil:
+		return enoughStrokes
+	case !e.shown() && !s.told():
+		return missing(s, s, (*Share).told)
+	case e.shown() && s.High-s.Low > wide: // no more often than in the club, as it seems
+		return missing(s, s, func(s *Share) bool { return s.High-s.Low <= wide })
+	}
+	return 0
+}
+
+// rare reports whether the fault is rare in all and often in no method, or cannot come.
+func (e *evidence) rare() bool {
+	return e.PerStroke == nil && e.UnlookedStrokes == 0 || !e.shown() && e.PerStroke.verdict() == rare
+}
+
+// apart reports whether the comparison calls a difference, and on which side.
+func (e *evidence) apart() (moreIrregular, moreRegular bool) {
+	c := e.compared
+	if c == nil || c.Test == nil || !c.Test.Survives {
+		return false, false
+	}
+	return c.Strokes.Low > 0, c.Strokes.High < 0
+}
+
+// alike reports whether the comparison was made, finely enough, and shows nothing.
+func (e *evidence) alike() bool {
+	c := e.compared
+	return c != nil && c.Test != nil && !c.Test.Survives && c.Strokes.High-c.Strokes.Low <= wide
+}
