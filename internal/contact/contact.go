@@ -53,6 +53,10 @@ type Contact struct {
 	Who        Who
 	Strength   float64 // 0 to 1: how far it stands out of the sound round it
 	Confidence float64 // 0 to 1: how sure the decoder is that this is a contact
+
+	// What it is if rackets and bounces are the other way round.
+	Turned    Kind
+	TurnedWho Who
 }
 
 // Find hears everything in samples, in order of time. It is a [Detector] fed at
