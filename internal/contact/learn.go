@@ -10,6 +10,7 @@ import (
 const (
 	firmNext    = 40
 	firmGap     = 6
+	firmTempo   = 1.5
 	firmSide    = 5
 	firmSpread  = 100
 	firmClutter = 40
@@ -56,6 +57,15 @@ func (m *model) besides(may bool) {
 		m.start[s] = 0
 		if may {
 			m.start[s] = base.start[s]
+		}
+	}
+}
+
+// nobody says that nobody plays.
+func (m *model) nobody() {
+	for s := range states {
+		if s < pat0 || s == elseRacket || s == elseBounce {
+			m.start[s] = 0
 		}
 	}
 }
@@ -217,7 +227,7 @@ func (m *model) learnPlay(t *tallies, sided bool) {
 		if p.unheard {
 			m.steps[k].chance = min(m.steps[k].chance, p.chance)
 		}
-		centre := (c.sum + firmGap*p.gap.mean) / (c.n + firmGap)
+		centre := (c.sum + firmTempo*p.gap.mean) / (c.n + firmTempo)
 		about := c.sq - 2*centre*c.sum + c.n*centre*centre
 		m.steps[k].gap = gap{centre, math.Sqrt((about + firmGap*p.gap.sd*p.gap.sd) / (c.n + firmGap))}
 	}
@@ -239,8 +249,9 @@ func (m *model) plausible() float64 {
 			continue
 		}
 		sum += firmNext * p.chance * math.Log(q.chance/p.chance)
-		z := (q.gap.mean - p.gap.mean) / q.gap.sd
-		sum -= firmGap * (.5*z*z + .5*p.gap.sd*p.gap.sd/(q.gap.sd*q.gap.sd) + math.Log(q.gap.sd/p.gap.sd) - .5)
+		z := (q.gap.mean - p.gap.mean) / p.gap.sd
+		sum -= firmTempo * .5 * z * z
+		sum -= firmGap * (.5*p.gap.sd*p.gap.sd/(q.gap.sd*q.gap.sd) + math.Log(q.gap.sd/p.gap.sd) - .5)
 	}
 	return sum
 }
