@@ -37,6 +37,8 @@ export interface HeardTurn {
   known: boolean;
   /** Which of the two that are heard is the turn's player. */
   player: "near" | "far";
+  /** The sound does not tell which of two is the racket and which the table. */
+  unsure: boolean;
   /** A coach has said so. */
   sure: boolean;
   /** The confidence from which on contacts are proposed. */

@@ -93,6 +93,8 @@ type lattice struct {
 	back    []scaled
 	idle    []float64 // of no play running just before a candidate, logarithm
 	table   [][]float64
+	noise   float64 // logarithm of the chance that all is clutter
+	whole   float64 // and of everything, beside that
 }
 
 const (
@@ -128,8 +130,13 @@ func (l *lattice) prepare(m *model) {
 func (l *lattice) weigh(m *model, cs []candidate) {
 	l.alive, l.fit = l.alive[:0], l.fit[:0]
 	rate := math.Log(m.rate)
+	l.noise = 0
+	if n := len(cs); n > 0 {
+		l.noise = -m.rate * (cs[n-1].at - cs[0].at)
+	}
 	for i := range cs {
 		noise := m.clutter.log(&cs[i].x) + rate
+		l.noise += noise
 		var fits [sounds + besides]float64
 		top := math.Inf(-1)
 		for s := range fits {
@@ -159,6 +166,7 @@ func (l *lattice) decode(m *model, cs []candidate, t *tallies) []belief {
 	l.prepare(m)
 	l.weigh(m, cs)
 	whole := l.passForward(m, cs)
+	l.whole = whole
 	if t != nil {
 		t.clutter = make([]moments, len(m.clutter))
 		t.steps = make([]struct{ n, sum, sq float64 }, len(m.steps))

@@ -1,0 +1,66 @@
+package contact
+
+// What a clip's play is like at the least, as it was learned. Chosen on the tuning
+// seeds of TestAnyHall: play stays well on one side of each bound, what is no play
+// fails at one of them.
+const (
+	longLow    = -1.3 // energy left after 13-24 ms, nats: what rings longer is an instrument
+	longHigh   = -2.0
+	buried     = 1.9 // nats above what sounded before: a crowd's claps drown in each other
+	aimless    = .36 // spread of the gaps' logarithms: typing keeps to no way of the ball
+	perContact = 1.5 // nats by which play explains a contact better than hands
+	beating    = .2  // share of sounds that beat time beside what is taken for play
+	scant      = 30  // contacts
+)
+
+// played reports whether what a reading takes for play is play. What nobody played
+// has a rhythm as well, and is learned as readily.
+func (d *Detector) played(r *reading, cs []candidate) bool {
+	m := &r.model
+	var mean [features]float64
+	for s := range m.sounds {
+		for i, v := range m.sounds[s].mean {
+			mean[i] += v / sounds
+		}
+	}
+	if mean[lowDecay] > longLow || mean[highDecay] > longHigh || mean[standing] < buried || m.unsteady() > aimless {
+		return false
+	}
+	own, beat := 0., 0.
+	for i := range r.beliefs {
+		own += r.beliefs[i].contact()
+		beat += r.beliefs[i].pat + r.beliefs[i].beside[clap-elseRacket]
+	}
+	margin := d.margin(m, cs)
+	if beat < beating*own {
+		return margin > 0 || own > scant
+	}
+	return margin > perContact*own+beat
+}
+
+// unsteady is the mean spread of the ball's way to and fro.
+func (m *model) unsteady() (sd float64) {
+	for k := range m.steps {
+		if st := &m.steps[k]; st.from <= racket1 && st.to == bounce1-st.from || st.from >= bounce0 && st.from <= bounce1 && st.to == st.from-bounce0 {
+			sd += st.gap.sd / 4
+		}
+	}
+	return sd
+}
+
+// margin is the logarithm of how much likelier the sounds are with the play of m
+// than with hands and dropped balls alone.
+func (d *Detector) margin(m *model, cs []candidate) float64 {
+	const rounds = 5
+	d.lattice.decode(m, cs, nil)
+	played := d.lattice.whole + d.lattice.noise + m.plausible()
+	r := reading{model: common()}
+	n := &r.model
+	n.begin(cs)
+	n.nobody()
+	for range rounds {
+		d.learn(&r, cs, false)
+	}
+	d.lattice.decode(n, cs, nil)
+	return played - (d.lattice.whole + d.lattice.noise + n.plausible())
+}
