@@ -28,21 +28,21 @@ const looked = (say: string, left: string): Looked => ({ turns: 0, strokes: 0, s
 
 function line(id: string, per_stroke: Share | null, expected: number | null = null, marks = 3): FaultLine {
   return {
-    fault_id: id, code: id.toUpperCase(), label: id, phase: "ready", weight: 1, cue: "", marks, unplaced: 0, unlooked: 0, unlooked_turns: 0, unlooked_strokes: 0, say: "", per_stroke, per_minute: null, trend: null,
+    fault_id: id, code: id.toUpperCase(), label: id, retired: false, mark_ids: [], phase: "ready", weight: 1, cue: "", marks, unplaced: 0, unlooked: 0, unlooked_turns: 0, unlooked_strokes: 0, say: "", per_stroke, per_minute: null, trend: null,
     expected: expected === null ? null : { rate: expected, low: 0, high: 1, club: 0.1, excess: expected - 0.1 },
   };
 }
 
 function group(kind: Group["kind"], method: Group["method"], faults: FaultLine[], drill_id = ""): Group {
   return {
-    kind, method, drill_id, name: drill_id, rung: 1, sessions: 1, turns: 1, seconds: 1, strokes: 1, good: 1, unlogged_turns: 0, unlogged_seconds: 0, looked: looked("", ""),
+    kind, method, drill_id, name: drill_id, rung: 1, sessions: 1, turns: 1, seconds: 1, first_date: "", last_date: "", strokes: 1, good: 1, unlogged_turns: 0, unlogged_seconds: 0, looked: looked("", ""),
     streak: { longest: 0, current: 0, target: 0, reached: false, turn_id: "", clip_id: "", frame: 0 }, readiness: null, tempo: null, faults,
   };
 }
 
 function sheet(part: Partial<Sheet>): Sheet {
   return {
-    player_id: "", name: "", all: group("all", "free", []), methods: [], drills: [], comparisons: [], phases: [], sessions: [],
+    player_id: "", name: "", alias: "", contrasts: [], all: group("all", "free", []), methods: [], drills: [], comparisons: [], phases: [], sessions: [],
     balance: { regular: 0, irregular: 0, free: 0, share: null, wish: 0.5, say: "" }, ladder: null, work_on: null, best: null, latest: null, ...part,
   };
 }
@@ -61,15 +61,15 @@ describe("numbers in words", () => {
   });
 
   it("say too early before they say a direction", () => {
-    const t: Trend = { sessions: 2, direction: "too early to tell", slope: null, test: null };
+    const t: Trend = { sessions: 2, direction: "too early to tell", slope: null, z: 0, test: null, effect: 1, say: "" };
     expect(trendWords(t)).toBe("too early to tell: 2 of the 3 sessions that it takes");
-    expect(trendWords({ sessions: 5, direction: "getting better", slope: { per_month: -4.12, low: -7, high: -1.2 }, test: null })).toBe(
+    expect(trendWords({ ...t, sessions: 5, direction: "getting better", slope: { per_month: -4.12, low: -7, high: -1.2 }, test: null })).toBe(
       "getting better, −4.1 points a month (−7.0\u00a0to\u00a0−1.2)",
     );
-    expect(trendWords({ sessions: 900, direction: "no change shown", slope: { per_month: 0.004, low: -0.012, high: 0.021 }, test: null })).toBe(
+    expect(trendWords({ ...t, sessions: 900, direction: "no change shown", slope: { per_month: 0.004, low: -0.012, high: 0.021 }, test: null })).toBe(
       "no change shown, +0.004 points a month (−0.012\u00a0to\u00a0+0.021)",
     );
-    expect(trendWords({ sessions: 90, direction: "getting better", slope: { per_month: -0.12, low: -0.2, high: -0.04 }, test: null })).toBe(
+    expect(trendWords({ ...t, sessions: 90, direction: "getting better", slope: { per_month: -0.12, low: -0.2, high: -0.04 }, test: null })).toBe(
       "getting better, −0.12 points a month (−0.20\u00a0to\u00a0−0.04)",
     );
     expect(trendWords(null)).toBe("");
@@ -103,7 +103,7 @@ describe("numbers in words", () => {
   });
 
   it("say where a rung stands", () => {
-    const r = { passed: false, by: "", tries: 0, best: 0, target: 10, passed_on: "" } as Rung;
+    const r = { passed: false, by: "", tries: 0, best: 0, target: 10, passed_on: "" } as unknown as Rung;
     expect(rungWords(r)).toBe("not tried yet");
     expect(rungWords({ ...r, tries: 3, best: 7 })).toBe("best 7 of 10");
     expect(rungWords({ ...r, passed: true, by: "turn", passed_on: "2026-03-02" })).toBe("passed 2026-03-02");
@@ -194,7 +194,7 @@ describe("what nobody has looked at", () => {
 });
 
 describe("a number opened", () => {
-  const q: SummaryQuery = { players: ["a", "b"], drills: ["d"], methods: [], from: "2026-01-01", to: "", split: "", names: false };
+  const q: SummaryQuery = { players: ["a", "b"], drills: ["d"], methods: [], from: "2026-01-01", to: "", split: "", names: false, unconsented: false };
 
   it("asks for exactly what it counts", () => {
     expect(narrowed(q, "")).toEqual(q);
