@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 )
@@ -10,74 +12,52 @@ import (
 type Bursts struct{ s *shell }
 
 // List returns the bursts of a clip that no turn covers.
-func (b *Bursts) List(clipID string) (out desk.Bursts, err error) {
-	defer guard(&err)
-	ctx, d, err := b.s.open()
-	if err != nil {
-		return out, err
-	}
-	return d.Bursts(ctx, club.ID(clipID))
+func (b *Bursts) List(clipID club.ID) (desk.Bursts, error) {
+	return asked(b.s, func(ctx context.Context, d *desk.Desk) (desk.Bursts, error) {
+		return d.Bursts(ctx, clipID)
+	})
 }
 
 // SetPause sets how long play has to stop for a burst to end; 0: as learned.
-func (b *Bursts) SetPause(clipID string, seconds float64) (out desk.Bursts, err error) {
-	defer guard(&err)
-	ctx, d, err := b.s.open()
-	if err != nil {
-		return out, err
-	}
-	if err := d.SetPause(ctx, club.ID(clipID), seconds); err != nil {
-		return out, err
-	}
-	return d.Bursts(ctx, club.ID(clipID))
+func (b *Bursts) SetPause(clipID club.ID, seconds float64) (desk.Bursts, error) {
+	return asked(b.s, func(ctx context.Context, d *desk.Desk) (out desk.Bursts, err error) {
+		if err := d.SetPause(ctx, clipID, seconds); err != nil {
+			return out, err
+		}
+		return d.Bursts(ctx, clipID)
+	})
 }
 
 // Join joins the burst at a frame with the next one.
-func (b *Bursts) Join(clipID string, frame int) (out desk.Bursts, err error) {
-	defer guard(&err)
-	ctx, d, err := b.s.open()
-	if err != nil {
-		return out, err
-	}
-	if err := d.JoinBurst(ctx, club.ID(clipID), frame); err != nil {
-		return out, err
-	}
-	return d.Bursts(ctx, club.ID(clipID))
+func (b *Bursts) Join(clipID club.ID, frame int) (desk.Bursts, error) {
+	return asked(b.s, func(ctx context.Context, d *desk.Desk) (out desk.Bursts, err error) {
+		if err := d.JoinBurst(ctx, clipID, frame); err != nil {
+			return out, err
+		}
+		return d.Bursts(ctx, clipID)
+	})
 }
 
 // Split parts the burst at a frame in two there.
-func (b *Bursts) Split(clipID string, frame int) (out desk.Bursts, err error) {
-	defer guard(&err)
-	ctx, d, err := b.s.open()
-	if err != nil {
-		return out, err
-	}
-	if err := d.SplitBurst(ctx, club.ID(clipID), frame); err != nil {
-		return out, err
-	}
-	return d.Bursts(ctx, club.ID(clipID))
+func (b *Bursts) Split(clipID club.ID, frame int) (desk.Bursts, error) {
+	return asked(b.s, func(ctx context.Context, d *desk.Desk) (out desk.Bursts, err error) {
+		if err := d.SplitBurst(ctx, clipID, frame); err != nil {
+			return out, err
+		}
+		return d.Bursts(ctx, clipID)
+	})
 }
 
 // Make makes turns, all in one step.
-func (b *Bursts) Make(clipID string, wanted []desk.NewTurn) (made []club.Turn, err error) {
-	defer guard(&err)
-	ctx, d, err := b.s.open()
-	if err != nil {
-		return nil, err
-	}
-	return d.MakeTurns(ctx, club.ID(clipID), wanted)
+func (b *Bursts) Make(clipID club.ID, wanted []desk.NewTurn) ([]club.Turn, error) {
+	return asked(b.s, func(ctx context.Context, d *desk.Desk) ([]club.Turn, error) {
+		return d.MakeTurns(ctx, clipID, wanted)
+	})
 }
 
 // SetOrder sets the order in which the players take their turns.
-func (b *Bursts) SetOrder(order []string) (err error) {
-	defer guard(&err)
-	ctx, d, err := b.s.open()
-	if err != nil {
-		return err
-	}
-	ids := make([]club.ID, len(order))
-	for i, id := range order {
-		ids[i] = club.ID(id)
-	}
-	return d.SetOrder(ctx, ids)
+func (b *Bursts) SetOrder(order []club.ID) error {
+	return b.s.do(func(ctx context.Context, d *desk.Desk) error {
+		return d.SetOrder(ctx, order)
+	})
 }

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 )
@@ -9,33 +11,23 @@ import (
 type Consent struct{ s *shell }
 
 // Reminders lists what there is to see to today.
-func (x *Consent) Reminders() (all []desk.Reminder, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return []desk.Reminder{}, err
-	}
-	return d.Reminders(ctx)
+func (x *Consent) Reminders() ([]desk.Reminder, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) ([]desk.Reminder, error) {
+		return d.Reminders(ctx)
+	})
 }
 
 // Farewell tells what forgetting a player would take away.
-func (x *Consent) Farewell(playerID string) (f desk.Farewell, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return f, err
-	}
-	return d.Farewell(ctx, club.ID(playerID))
+func (x *Consent) Farewell(playerID club.ID) (desk.Farewell, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (desk.Farewell, error) {
+		return d.Farewell(ctx, playerID)
+	})
 }
 
 // Forget takes a player out for good and returns what it leaves to the coach, one
 // sentence each.
-func (x *Consent) Forget(o desk.Forgetting) (left []string, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return []string{}, err
-	}
-	left, err = d.Forget(ctx, o)
-	return append([]string{}, left...), err
+func (x *Consent) Forget(o desk.Forgetting) ([]string, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) ([]string, error) {
+		return d.Forget(ctx, o)
+	})
 }

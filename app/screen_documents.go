@@ -20,58 +20,52 @@ type Documents struct {
 
 // Table asks for a file and writes one table as CSV; it returns the path, empty
 // where nothing was written.
-func (x *Documents) Table(q desk.Query, form desk.TableForm) (path string, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return "", err
-	}
-	what := form.Which
-	if what == "" {
-		what = "faults"
-	}
-	name, err := d.FileName(ctx, what, q.Players, q.Names, "csv")
-	if err != nil {
-		return "", err
-	}
-	path, err = x.s.askWhere("Write the table", name)
-	if err != nil || path == "" {
-		return "", err
-	}
-	return path, d.WriteOf(ctx, q, "csv", path, func(f *os.File) error { return d.Table(ctx, q, form, f) })
+func (x *Documents) Table(q desk.Query, form desk.TableForm) (string, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (path string, err error) {
+		what := form.Which
+		if what == "" {
+			what = "faults"
+		}
+		name, err := d.FileName(ctx, what, q.Players, q.Names, "csv")
+		if err != nil {
+			return "", err
+		}
+		path, err = x.s.askWhere("Write the table", name)
+		if err != nil || path == "" {
+			return "", err
+		}
+		return path, d.WriteOf(ctx, q, "csv", path, func(f *os.File) error { return d.Table(ctx, q, form, f) })
+	})
 }
 
 // Reel asks for a file and writes a player's film to it, telling its progress by
 // events of the job "reel". Its path is empty where nothing was written.
-func (x *Documents) Reel(q desk.ReelQuery) (done desk.ReelDone, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return done, err
-	}
-	ctx, stop := context.WithCancel(ctx)
-	defer stop()
-	if !x.begin(stop) {
-		return done, &club.Problem{Say: "A film is being made already: wait for it, or stop it."}
-	}
-	defer x.end()
-	what := "marks"
-	if q.Good {
-		what = "good-strokes"
-	}
-	name, err := d.FileName(ctx, what, []club.ID{q.Player}, q.Names, "mp4")
-	if err != nil {
-		return done, err
-	}
-	path, err := x.s.askWhere("Write the film", name)
-	if err != nil || path == "" {
-		return done, err
-	}
-	x.s.emit(eventProgress, progressEvent{"reel", 0, 0, "pictures"}) // the place is chosen
-	return d.Reel(ctx, q, path, func(done, total int) {
-		if done%25 == 0 || done == total { // as often as the eye wants it
-			x.s.emit(eventProgress, progressEvent{"reel", done, total, "pictures"})
+func (x *Documents) Reel(q desk.ReelQuery) (desk.ReelDone, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (done desk.ReelDone, err error) {
+		ctx, stop := context.WithCancel(ctx)
+		defer stop()
+		if !x.begin(stop) {
+			return done, &club.Problem{Say: "A film is being made already: wait for it, or stop it."}
 		}
+		defer x.end()
+		what := "marks"
+		if q.Good {
+			what = "good-strokes"
+		}
+		name, err := d.FileName(ctx, what, []club.ID{q.Player}, q.Names, "mp4")
+		if err != nil {
+			return done, err
+		}
+		path, err := x.s.askWhere("Write the film", name)
+		if err != nil || path == "" {
+			return done, err
+		}
+		x.s.emit(eventProgress, progressEvent{"reel", 0, 0, "pictures"}) // the place is chosen
+		return d.Reel(ctx, q, path, func(done, total int) {
+			if done%25 == 0 || done == total { // as often as the eye wants it
+				x.s.emit(eventProgress, progressEvent{"reel", done, total, "pictures"})
+			}
+		})
 	})
 }
 
@@ -104,23 +98,20 @@ func (x *Documents) StopReel() (err error) {
 
 // Captions asks for a file and writes the marks of a clip to it, or its turns as
 // chapters, as WebVTT; it returns the path, empty where nothing was written.
-func (x *Documents) Captions(clipID string, chapters, names bool) (path string, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return "", err
-	}
-	what, write := "captions", d.Captions
-	if chapters {
-		what, write = "chapters", d.Chapters
-	}
-	name, err := d.TrackName(ctx, club.ID(clipID), what)
-	if err != nil {
-		return "", err
-	}
-	path, err = x.s.askWhere("Write the track", name)
-	if err != nil || path == "" {
-		return "", err
-	}
-	return path, d.WriteOfClip(ctx, club.ID(clipID), "captions", desk.File{Path: path, Write: func(f *os.File) error { return write(ctx, club.ID(clipID), names, f) }})
+func (x *Documents) Captions(clipID club.ID, chapters, names bool) (string, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (path string, err error) {
+		what, write := "captions", d.Captions
+		if chapters {
+			what, write = "chapters", d.Chapters
+		}
+		name, err := d.TrackName(ctx, clipID, what)
+		if err != nil {
+			return "", err
+		}
+		path, err = x.s.askWhere("Write the track", name)
+		if err != nil || path == "" {
+			return "", err
+		}
+		return path, d.WriteOfClip(ctx, clipID, "captions", desk.File{Path: path, Write: func(f *os.File) error { return write(ctx, clipID, names, f) }})
+	})
 }

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 )
@@ -11,96 +13,68 @@ type Hearing struct{ s *shell }
 
 // Start listens to a clip in the background, or goes on with it; "heard" events
 // tell how far it is.
-func (h *Hearing) Start(clipID string) (out desk.Hearing, err error) {
-	defer guard(&err)
-	ctx, d, err := h.s.open()
-	if err != nil {
-		return out, err
-	}
-	id := club.ID(clipID)
-	return d.Listen(ctx, id, func(news desk.Hearing) { h.s.emit(eventHeard, heardEvent{id, news}) })
+func (h *Hearing) Start(clipID club.ID) (desk.Hearing, error) {
+	return asked(h.s, func(ctx context.Context, d *desk.Desk) (desk.Hearing, error) {
+		id := clipID
+		return d.Listen(ctx, id, func(news desk.Hearing) { h.s.emit(eventHeard, heardEvent{id, news}) })
+	})
 }
 
 // Stop stops listening to a clip.
-func (h *Hearing) Stop(clipID string) (out desk.Hearing, err error) {
-	defer guard(&err)
-	ctx, d, err := h.s.open()
-	if err != nil {
-		return out, err
-	}
-	return d.Hush(ctx, club.ID(clipID))
+func (h *Hearing) Stop(clipID club.ID) (desk.Hearing, error) {
+	return asked(h.s, func(ctx context.Context, d *desk.Desk) (desk.Hearing, error) {
+		return d.Hush(ctx, clipID)
+	})
 }
 
 // Turns returns what is proposed for each turn of a clip.
-func (h *Hearing) Turns(clipID string) (out []desk.HeardTurn, err error) {
-	defer guard(&err)
-	ctx, d, err := h.s.open()
-	if err != nil {
-		return nil, err
-	}
-	out, err = d.Proposals(ctx, club.ID(clipID))
-	return append([]desk.HeardTurn{}, out...), err
+func (h *Hearing) Turns(clipID club.ID) ([]desk.HeardTurn, error) {
+	return asked(h.s, func(ctx context.Context, d *desk.Desk) ([]desk.HeardTurn, error) {
+		return d.Proposals(ctx, clipID)
+	})
 }
 
 // Try returns what would be proposed for a turn with another sensitivity.
-func (h *Hearing) Try(turnID string, least float64) (out desk.HeardTurn, err error) {
-	defer guard(&err)
-	ctx, d, err := h.s.open()
-	if err != nil {
-		return out, err
-	}
-	return d.TryLeast(ctx, club.ID(turnID), least)
+func (h *Hearing) Try(turnID club.ID, least float64) (desk.HeardTurn, error) {
+	return asked(h.s, func(ctx context.Context, d *desk.Desk) (desk.HeardTurn, error) {
+		return d.TryLeast(ctx, turnID, least)
+	})
 }
 
 // Settling says what becomes of the strokes that are proposed for a turn.
 type Settling struct{ s *shell }
 
 // TakeOver makes them the ledger's own, with a correction of one of them.
-func (b *Settling) TakeOver(turnID string, fix desk.Fix) (t club.Turn, err error) {
-	defer guard(&err)
-	ctx, d, err := b.s.open()
-	if err != nil {
-		return t, err
-	}
-	return d.TakeOver(ctx, club.ID(turnID), fix)
+func (b *Settling) TakeOver(turnID club.ID, fix desk.Fix) (club.Turn, error) {
+	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Turn, error) {
+		return d.TakeOver(ctx, turnID, fix)
+	})
 }
 
 // Refuse takes none of them.
-func (b *Settling) Refuse(turnID string) (t club.Turn, err error) {
-	defer guard(&err)
-	ctx, d, err := b.s.open()
-	if err != nil {
-		return t, err
-	}
-	return d.Refuse(ctx, club.ID(turnID))
+func (b *Settling) Refuse(turnID club.ID) (club.Turn, error) {
+	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Turn, error) {
+		return d.Refuse(ctx, turnID)
+	})
 }
 
 // Again lets a settled turn's strokes be proposed again.
-func (b *Settling) Again(turnID string) (t club.Turn, err error) {
-	defer guard(&err)
-	ctx, d, err := b.s.open()
-	if err != nil {
-		return t, err
-	}
-	return d.ListenAgain(ctx, club.ID(turnID))
+func (b *Settling) Again(turnID club.ID) (club.Turn, error) {
+	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Turn, error) {
+		return d.ListenAgain(ctx, turnID)
+	})
 }
 
 // Anchor says that the turn's player strikes at a frame.
-func (b *Settling) Anchor(clipID string, frame int) (t club.Turn, err error) {
-	defer guard(&err)
-	ctx, d, err := b.s.open()
-	if err != nil {
-		return t, err
-	}
-	return d.SetAnchor(ctx, club.ID(clipID), frame)
+func (b *Settling) Anchor(clipID club.ID, frame int) (club.Turn, error) {
+	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Turn, error) {
+		return d.SetAnchor(ctx, clipID, frame)
+	})
 }
 
 // Least keeps a turn's sensitivity, 0 for the usual one.
-func (b *Settling) Least(turnID string, least float64) (t club.Turn, err error) {
-	defer guard(&err)
-	ctx, d, err := b.s.open()
-	if err != nil {
-		return t, err
-	}
-	return d.SetLeast(ctx, club.ID(turnID), least)
+func (b *Settling) Least(turnID club.ID, least float64) (club.Turn, error) {
+	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Turn, error) {
+		return d.SetLeast(ctx, turnID, least)
+	})
 }

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+
 	"github.com/wailsapp/wails/v2/pkg/runtime"
 
 	"strokeledger/internal/club"
@@ -13,57 +15,49 @@ import (
 type Library struct{ s *shell }
 
 // State tells what the frame shows.
-func (l *Library) State() (st desk.State, err error) {
-	defer guard(&err)
-	ctx, d, err := l.s.open()
-	if err != nil {
-		return st, err
-	}
-	return d.State(ctx)
+func (l *Library) State() (desk.State, error) {
+	return asked(l.s, func(ctx context.Context, d *desk.Desk) (desk.State, error) {
+		return d.State(ctx)
+	})
 }
 
 // Choose asks for a folder and works on the library in it, which is made where
 // there is none.
-func (l *Library) Choose() (st desk.State, err error) {
-	defer guard(&err)
-	dir, err := runtime.OpenDirectoryDialog(l.s.window(), runtime.OpenDialogOptions{
-		Title: "Folder of a library, or an empty one for a new library", CanCreateDirectories: true,
-	})
-	if err != nil {
-		return st, err
-	}
-	if dir != "" {
-		if err := l.s.swap(dir); err != nil {
+func (l *Library) Choose() (desk.State, error) {
+	return answer(func() (st desk.State, err error) {
+		dir, err := runtime.OpenDirectoryDialog(l.s.window(), runtime.OpenDialogOptions{
+			Title: "Folder of a library, or an empty one for a new library", CanCreateDirectories: true,
+		})
+		if err != nil {
 			return st, err
 		}
-	}
-	return l.State()
+		if dir != "" {
+			if err := l.s.swap(dir); err != nil {
+				return st, err
+			}
+		}
+		return l.State()
+	})
 }
 
 // SetCoach says who marks from now on.
-func (l *Library) SetCoach(id string) (st desk.State, err error) {
-	defer guard(&err)
-	ctx, d, err := l.s.open()
-	if err != nil {
-		return st, err
-	}
-	if err := d.SetCoach(ctx, club.ID(id)); err != nil {
-		return st, err
-	}
-	return d.State(ctx)
+func (l *Library) SetCoach(id club.ID) (desk.State, error) {
+	return asked(l.s, func(ctx context.Context, d *desk.Desk) (st desk.State, err error) {
+		if err := d.SetCoach(ctx, id); err != nil {
+			return st, err
+		}
+		return d.State(ctx)
+	})
 }
 
 // NameCoach says who marks in a new library; empty: not now, and do not ask again.
-func (l *Library) NameCoach(name string) (st desk.State, err error) {
-	defer guard(&err)
-	ctx, d, err := l.s.open()
-	if err != nil {
-		return st, err
-	}
-	if err := d.NameCoach(ctx, name); err != nil {
-		return st, err
-	}
-	return d.State(ctx)
+func (l *Library) NameCoach(name string) (desk.State, error) {
+	return asked(l.s, func(ctx context.Context, d *desk.Desk) (st desk.State, err error) {
+		if err := d.NameCoach(ctx, name); err != nil {
+			return st, err
+		}
+		return d.State(ctx)
+	})
 }
 
 // Change tells the page what was undone or redone, and what could be next.
@@ -77,23 +71,17 @@ type Change struct {
 }
 
 // Undo takes back the last change.
-func (l *Library) Undo() (c Change, err error) {
-	defer guard(&err)
-	ctx, d, err := l.s.open()
-	if err != nil {
-		return c, err
-	}
-	return l.changed(d.Undo(ctx))
+func (l *Library) Undo() (Change, error) {
+	return asked(l.s, func(ctx context.Context, d *desk.Desk) (Change, error) {
+		return l.changed(d.Undo(ctx))
+	})
 }
 
 // Redo brings back what was taken back last.
-func (l *Library) Redo() (c Change, err error) {
-	defer guard(&err)
-	ctx, d, err := l.s.open()
-	if err != nil {
-		return c, err
-	}
-	return l.changed(d.Redo(ctx))
+func (l *Library) Redo() (Change, error) {
+	return asked(l.s, func(ctx context.Context, d *desk.Desk) (Change, error) {
+		return l.changed(d.Redo(ctx))
+	})
 }
 
 func (l *Library) changed(ch store.Change, err error) (Change, error) {
@@ -101,9 +89,5 @@ func (l *Library) changed(ch store.Change, err error) (Change, error) {
 		return Change{}, err
 	}
 	st, err := l.State()
-	clips := ch.Clips
-	if clips == nil {
-		clips = []club.ID{}
-	}
-	return Change{ch.Label, clips, ch.Catalogue, ch.Frame, st.Undo, st.Redo}, err
+	return Change{ch.Label, ch.Clips, ch.Catalogue, ch.Frame, st.Undo, st.Redo}, err
 }

@@ -23,34 +23,33 @@ type Shelter struct {
 }
 
 // Shelter lists the backups in the library's folder.
-func (x *Safety) Shelter() (sh Shelter, err error) {
-	defer guard(&err)
-	_, _, err = x.s.open()
-	sh.Dir, sh.Damaged = x.s.folder(), errors.Is(err, store.ErrDamaged)
-	sh.Backups, err = desk.Backups(sh.Dir)
-	return sh, err
+func (x *Safety) Shelter() (Shelter, error) {
+	return answer(func() (sh Shelter, err error) {
+		_, _, err = x.s.open()
+		sh.Dir, sh.Damaged = x.s.folder(), errors.Is(err, store.ErrDamaged)
+		sh.Backups, err = desk.Backups(sh.Dir)
+		return sh, err
+	})
 }
 
 // BackUp asks for a file and writes the ledger to it; it returns the path, empty
 // where nothing was written.
-func (x *Safety) BackUp() (path string, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return "", err
-	}
-	name := "strokeledger-backup-" + time.Now().Format(time.DateOnly) + ".db"
-	if path, err = x.s.askWhere("Write a backup", name); err != nil || path == "" {
-		return "", err
-	}
-	return path, d.Backup(ctx, path)
+func (x *Safety) BackUp() (string, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (path string, err error) {
+		name := "strokeledger-backup-" + time.Now().Format(time.DateOnly) + ".db"
+		if path, err = x.s.askWhere("Write a backup", name); err != nil || path == "" {
+			return "", err
+		}
+		return path, d.Backup(ctx, path)
+	})
 }
 
 // PickBackup asks for a file to go back to; empty where none was chosen.
-func (x *Safety) PickBackup() (path string, err error) {
-	defer guard(&err)
-	return runtime.OpenFileDialog(x.s.window(), runtime.OpenDialogOptions{
-		Title: "Backup of a library", Filters: []runtime.FileFilter{{DisplayName: "Backups (*.db)", Pattern: "*.db"}}, DefaultDirectory: x.s.documents.start(),
+func (x *Safety) PickBackup() (string, error) {
+	return answer(func() (string, error) {
+		return runtime.OpenFileDialog(x.s.window(), runtime.OpenDialogOptions{
+			Title: "Backup of a library", Filters: []runtime.FileFilter{{DisplayName: "Backups (*.db)", Pattern: "*.db"}}, DefaultDirectory: x.s.documents.start(),
+		})
 	})
 }
 
@@ -67,23 +66,21 @@ type Findings struct {
 }
 
 // Check looks for damage and for clips that are not in their place.
-func (x *Safety) Check() (f Findings, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
+func (x *Safety) Check() (Findings, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (f Findings, err error) {
+		f.Ledger, f.Files, err = d.Check(ctx)
 		return f, err
-	}
-	f.Ledger, f.Files, err = d.Check(ctx)
-	return f, err
+	})
 }
 
 // Repair keeps what can be kept of the ledger in a new one and sets the damaged
 // one aside; it tells, one sentence each, what could not be kept.
-func (x *Safety) Repair() (lost []string, err error) {
-	defer guard(&err)
-	err = x.s.closed(func(ctx context.Context, dir string) (err error) {
-		lost, err = desk.Repair(ctx, dir)
-		return err
+func (x *Safety) Repair() ([]string, error) {
+	return answer(func() (lost []string, err error) {
+		err = x.s.closed(func(ctx context.Context, dir string) (err error) {
+			lost, err = desk.Repair(ctx, dir)
+			return err
+		})
+		return lost, err
 	})
-	return lost, err
 }

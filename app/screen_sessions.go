@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+
 	"github.com/wailsapp/wails/v2/pkg/runtime"
 
 	"strokeledger/internal/club"
@@ -11,34 +13,25 @@ import (
 type Sessions struct{ s *shell }
 
 // List returns a page of the sessions, newest first.
-func (x *Sessions) List(page desk.Page) (out desk.SessionPage, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return out, err
-	}
-	return d.Sessions(ctx, page)
+func (x *Sessions) List(page desk.Page) (desk.SessionPage, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (desk.SessionPage, error) {
+		return d.Sessions(ctx, page)
+	})
 }
 
 // ToDo lists what is still to do.
-func (x *Sessions) ToDo(q desk.ToDoQuery) (list desk.ToDo, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return desk.ToDo{Rows: []desk.ToDoRow{}}, err
-	}
-	return d.ToDo(ctx, q)
+func (x *Sessions) ToDo(q desk.ToDoQuery) (desk.ToDo, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (desk.ToDo, error) {
+		return d.ToDo(ctx, q)
+	})
 }
 
 // Absent tells which of these clips' files are not in place. It takes as long as a
 // drive that does not answer is waited for.
-func (x *Sessions) Absent(clipIDs []club.ID) (absent []desk.Absent, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return []desk.Absent{}, err
-	}
-	return d.Absent(ctx, clipIDs)
+func (x *Sessions) Absent(clipIDs []club.ID) ([]desk.Absent, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) ([]desk.Absent, error) {
+		return d.Absent(ctx, clipIDs)
+	})
 }
 
 // filmFilter shows the usual endings first; any file may be tried.
@@ -50,87 +43,64 @@ func filmFilter() []runtime.FileFilter {
 }
 
 // Pick asks for media files.
-func (x *Sessions) Pick() (paths []string, err error) {
-	defer guard(&err)
-	paths, err = x.s.askFilms("Clips to put into the library")
-	if paths == nil {
-		paths = []string{}
-	}
-	return paths, err
+func (x *Sessions) Pick() ([]string, error) {
+	return asked(x.s, func(context.Context, *desk.Desk) ([]string, error) {
+		return x.s.askFilms("Clips to put into the library")
+	})
 }
 
 // RecordedOn tells for each of these files on which day it was recorded, "" where
 // nobody knows.
-func (x *Sessions) RecordedOn(paths []string) (days []club.Date, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return []club.Date{}, err
-	}
-	days, err = d.RecordedOn(ctx, paths)
-	return append([]club.Date{}, days...), err
+func (x *Sessions) RecordedOn(paths []string) ([]club.Date, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) ([]club.Date, error) {
+		return d.RecordedOn(ctx, paths)
+	})
 }
 
 // Add puts files into the session of a day and tells its progress by events.
-func (x *Sessions) Add(date string, paths []string) (rows []desk.Added, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return []desk.Added{}, err
-	}
-	rows, err = d.AddClips(ctx, date, paths, func(done, total int, name string) {
-		x.s.emit(eventProgress, progressEvent{"add", done, total, name})
+func (x *Sessions) Add(date string, paths []string) ([]desk.Added, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) ([]desk.Added, error) {
+		return d.AddClips(ctx, date, paths, func(done, total int, name string) {
+			x.s.emit(eventProgress, progressEvent{"add", done, total, name})
+		})
 	})
-	return append([]desk.Added{}, rows...), err
 }
 
 // Relink asks where the file of a clip lies now; a clip that is left as it was
 // comes back unchanged. Another file that is alike comes back with a question.
-func (x *Sessions) Relink(clipID string) (out desk.Relinked, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return out, err
-	}
-	// It may lie where the program finds it by itself.
-	if out.Clip, err = d.ClipRow(ctx, club.ID(clipID)); err != nil || !out.Clip.Missing {
-		return out, err
-	}
-	path, err := runtime.OpenFileDialog(x.s.window(), runtime.OpenDialogOptions{Title: "Where is this clip now?", Filters: filmFilter()})
-	if err != nil || path == "" {
-		return out, err
-	}
-	return d.Relink(ctx, club.ID(clipID), path)
+func (x *Sessions) Relink(clipID club.ID) (desk.Relinked, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (out desk.Relinked, err error) {
+		// It may lie where the program finds it by itself.
+		if out.Clip, err = d.ClipRow(ctx, clipID); err != nil || !out.Clip.Missing {
+			return out, err
+		}
+		path, err := runtime.OpenFileDialog(x.s.window(), runtime.OpenDialogOptions{Title: "Where is this clip now?", Filters: filmFilter()})
+		if err != nil || path == "" {
+			return out, err
+		}
+		return d.Relink(ctx, clipID, path)
+	})
 }
 
 // Adopt takes a file that is alike in the place of a clip's own.
-func (x *Sessions) Adopt(clipID, path string) (row desk.ClipRow, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return row, err
-	}
-	return d.Adopt(ctx, club.ID(clipID), path)
+func (x *Sessions) Adopt(clipID club.ID, path string) (desk.ClipRow, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (desk.ClipRow, error) {
+		return d.Adopt(ctx, clipID, path)
+	})
 }
 
 // Save changes the date or the note of a session.
-func (x *Sessions) Save(row club.Session) (out club.Session, err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
-		return out, err
-	}
-	return d.SaveSession(ctx, row)
+func (x *Sessions) Save(row club.Session) (club.Session, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (club.Session, error) {
+		return d.SaveSession(ctx, row)
+	})
 }
 
 // RemoveClip takes a clip and all that was entered on it out of the library; the
 // file stays.
-func (x *Sessions) RemoveClip(clipID string) (err error) {
-	defer guard(&err)
-	ctx, d, err := x.s.open()
-	if err != nil {
+func (x *Sessions) RemoveClip(clipID club.ID) error {
+	return x.s.do(func(ctx context.Context, d *desk.Desk) error {
+		_, err := d.RemoveClip(ctx, clipID)
 		return err
-	}
-	_, err = d.RemoveClip(ctx, club.ID(clipID))
-	return err
+	})
 }

@@ -230,12 +230,3 @@ func coded(err error) any {
 	}
 	return code + ": " + desk.Sentence(err)
 }
-
-// idsOf are the IDs that the page has sent as texts.
-func idsOf(texts []string) []club.ID {
-	ids := make([]club.ID, len(texts))
-	for i, t := range texts {
-		ids[i] = club.ID(t)
-	}
-	return ids
-}

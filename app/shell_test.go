@@ -41,12 +41,30 @@ func TestEveryBoundMethodIsGuarded(t *testing.T) {
 				continue
 			}
 			seen++
-			deferred, ok := f.Body.List[0].(*ast.DeferStmt)
-			require.True(t, ok, "%s.%s does not start with a guard", name, f.Name)
-			require.Equal(t, "guard", deferred.Call.Fun.(*ast.Ident).Name)
+			require.Contains(t, []string{"answer", "asked", "do", "guard"}, begins(f.Body.List[0]), "%s.%s does not start with a guard", name, f.Name)
 		}
 	}
 	require.Greater(t, seen, 20)
+}
+
+// begins is the name of what a statement calls.
+func begins(s ast.Stmt) string {
+	var called ast.Expr
+	switch s := s.(type) {
+	case *ast.DeferStmt:
+		called = s.Call.Fun
+	case *ast.ReturnStmt:
+		if call, ok := s.Results[0].(*ast.CallExpr); ok {
+			called = call.Fun
+		}
+	}
+	switch f := called.(type) {
+	case *ast.Ident:
+		return f.Name
+	case *ast.SelectorExpr:
+		return f.Sel.Name
+	}
+	return ""
 }
 
 // The page may ask before the library is open, and the window may close while it

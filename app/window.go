@@ -51,10 +51,16 @@ func (*windowCmd) Run(c *command) error {
 			// graphics are drawn by software.
 			WebviewGpuPolicy: linux.WebviewGpuPolicyNever,
 		},
-		Bind: []any{
-			&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Hearing{s}, &Settling{s}, &Pass{s}, &Bursts{s}, &Summary{s: s}, &Consent{s}, &Safety{s}, &Documents{s: s},
-		},
+		Bind: screens(s),
 	})
+}
+
+// screens are the objects whose methods the page calls.
+func screens(s *shell) []any {
+	return []any{
+		&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Hearing{s},
+		&Settling{s}, &Pass{s}, &Bursts{s}, &Summary{s: s}, &Consent{s}, &Safety{s}, &Documents{s: s},
+	}
 }
 
 // fit makes the window no larger than the screen that it opens on leaves beside

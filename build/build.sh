@@ -8,11 +8,6 @@ node_is_enough || die "Node 20.19, 22.12 or newer is missing: run bash build/set
 mkdir -p "$bin"
 modules
 
-# The page calls the program through these; Wails writes them from the bound
-# Go types.
-say "Bindings."
-go run "${flags[@]}" -tags bindings ./app >"$bin/bindings.log" 2>&1 || { cat "$bin/bindings.log" >&2; exit 1; }
-
 # The page, when one of its files differs from the last build.
 page_state() {
 	(cd frontend && find . -path ./node_modules -prune -o -path ./dist -prune -o -type f ! -name '*.go' ! -name '*.test.ts' -print0 |

@@ -2,48 +2,34 @@
 // else touches the bound methods or the events, so a change on the Go side is met
 // here and nowhere else.
 import type {
-  Catalogue,
-  Change,
+  Bound,
   Coach,
   Day,
   Drill,
+  Events,
   ExportFormat,
   Fault,
-  Findings,
+  Fix,
   Forgetting,
-  Group,
   Id,
-  Ledger,
   MarkKind,
-  OpenedClip,
+  NewTurn,
   Outcome,
-  Overview,
-  PassTurn,
   PassWish,
   Player,
-  Ranking,
   ReelQuery,
-  RosterResult,
   Ruling,
   Session,
-  SessionPage,
   SessionsAsked,
-  Sheet,
-  Shelter,
   Side,
   Sign,
   SummaryQuery,
-  SummaryResult,
   TableForm,
   ToDoAsked,
-  ToDoList,
   Turn,
   TurnsAsked,
-  Versus,
   Wishes,
 } from "./domain";
-import type { Bursts, Fix, Hearing, NewTurn } from "./heard";
-import type { Bound, SentBursts } from "./bound";
 
 /** What went wrong, said plainly. `field` is set where one entry is at fault. */
 export class AppError extends Error {
@@ -64,16 +50,6 @@ export class AppError extends Error {
     if (!parts) return new AppError("internal", "", `Something went wrong: ${text}`);
     return new AppError(parts[1] ?? "internal", parts[2] ?? "", parts[3] ?? text);
   }
-}
-
-/** What the program tells of its own accord, by name. */
-export interface Events {
-  /** The scan of a clip has ended; `say` tells why it ended early. */
-  index: { clip_id: Id; frames: number; complete: boolean; seconds: number; say: string };
-  progress: { job: string; done: number; total: number; label: string };
-  /** How far a clip is listened to. */
-  heard: Hearing & { clip_id: Id };
-  changed: Record<string, never>;
 }
 
 interface Runtime {
@@ -107,44 +83,28 @@ export const library = {
   choose: () => call((b) => b.Library.Choose()),
   setCoach: (id: Id) => call((b) => b.Library.SetCoach(id)),
   nameCoach: (name: string) => call((b) => b.Library.NameCoach(name)),
-  undo: () => call((b) => b.Library.Undo()).then(wholeChange),
-  redo: () => call((b) => b.Library.Redo()).then(wholeChange),
+  undo: () => call((b) => b.Library.Undo()),
+  redo: () => call((b) => b.Library.Redo()),
 };
 
-function wholeChange(c: Change): Change {
-  return { ...c, clips: c.clips ?? [] };
-}
-
 export const catalogue = {
-  get: async (): Promise<Catalogue> => {
-    const c = await call((b) => b.Catalogue.Get());
-    return { coaches: c.coaches ?? [], players: c.players ?? [], drills: c.drills ?? [], faults: c.faults ?? [] };
-  },
+  get: () => call((b) => b.Catalogue.Get()),
   saveCoach: (row: Coach) => call((b) => b.Catalogue.SaveCoach(row)),
   savePlayer: (row: Player) => call((b) => b.Catalogue.SavePlayer(row)),
   saveDrill: (row: Drill) => call((b) => b.Catalogue.SaveDrill(row)),
   saveFault: (row: Fault) => call((b) => b.Catalogue.SaveFault(row)),
-  importRoster: async (): Promise<RosterResult> => {
-    const r = await call((b) => b.Catalogue.ImportRoster());
-    return { ...r, rows: r.rows ?? [] };
-  },
+  importRoster: () => call((b) => b.Catalogue.ImportRoster()),
 };
 
 export const sessions = {
-  list: async (asked: SessionsAsked): Promise<SessionPage> => {
-    const page = await call((b) => b.Sessions.List(asked));
-    return { ...page, sessions: (page.sessions ?? []).map((s) => ({ ...s, clips: s.clips ?? [] })) };
-  },
-  toDo: async (asked: ToDoAsked): Promise<ToDoList> => {
-    const list = await call((b) => b.Sessions.ToDo(asked));
-    return { ...list, rows: (list.rows ?? []).map((r) => ({ ...r, missing: r.missing ?? [] })) };
-  },
+  list: (asked: SessionsAsked) => call((b) => b.Sessions.List(asked)),
+  toDo: (asked: ToDoAsked) => call((b) => b.Sessions.ToDo(asked)),
   /** Which of these clips' files are not in place; it waits for a drive that does not answer. */
-  absent: async (clips: Id[]) => (await call((b) => b.Sessions.Absent(clips))) ?? [],
-  pick: async () => (await call((b) => b.Sessions.Pick())) ?? [],
+  absent: (clips: Id[]) => call((b) => b.Sessions.Absent(clips)),
+  pick: () => call((b) => b.Sessions.Pick()),
   /** On which day each of these films was recorded, "" where nobody knows; it waits for a drive that does not answer. */
-  recordedOn: async (paths: string[]) => (await call((b) => b.Sessions.RecordedOn(paths))) ?? [],
-  add: async (date: Day, paths: string[]) => (await call((b) => b.Sessions.Add(date, paths))) ?? [],
+  recordedOn: (paths: string[]) => call((b) => b.Sessions.RecordedOn(paths)),
+  add: (date: Day, paths: string[]) => call((b) => b.Sessions.Add(date, paths)),
   relink: (clip: Id) => call((b) => b.Sessions.Relink(clip)),
   adopt: (clip: Id, path: string) => call((b) => b.Sessions.Adopt(clip, path)),
   save: (session: Session) => call((b) => b.Sessions.Save(session)),
@@ -152,43 +112,31 @@ export const sessions = {
 };
 
 export const consent = {
-  reminders: async () => (await call((b) => b.Consent.Reminders())) ?? [],
+  reminders: () => call((b) => b.Consent.Reminders()),
   farewell: (player: Id) => call((b) => b.Consent.Farewell(player)),
-  forget: async (what: Forgetting) => (await call((b) => b.Consent.Forget(what))) ?? [],
+  forget: (what: Forgetting) => call((b) => b.Consent.Forget(what)),
 };
 
 export const safety = {
-  shelter: async (): Promise<Shelter> => {
-    const s = await call((b) => b.Safety.Shelter());
-    return { ...s, backups: s.backups ?? [] };
-  },
+  shelter: () => call((b) => b.Safety.Shelter()),
   /** These two ask for a file; "" where none was chosen. */
   backUp: () => call((b) => b.Safety.BackUp()),
   pickBackup: () => call((b) => b.Safety.PickBackup()),
   restore: (path: string) => call((b) => b.Safety.Restore(path)),
-  check: async (): Promise<Findings> => {
-    const f = await call((b) => b.Safety.Check());
-    return { ledger: f.ledger ?? [], files: f.files ?? [] };
-  },
+  check: () => call((b) => b.Safety.Check()),
   /** Sentences about what could not be kept. */
-  repair: async () => (await call((b) => b.Safety.Repair())) ?? [],
+  repair: () => call((b) => b.Safety.Repair()),
 };
 
 export const bench = {
-  open: async (clip: Id): Promise<OpenedClip> => {
-    const o = (await call((b) => b.Bench.Open(clip))) as OpenedClip;
-    return { ...o, notices: o.notices ?? [], videos: o.videos ?? [], sounds: o.sounds ?? [], slowness: o.slowness || 1 };
-  },
+  open: (clip: Id) => call((b) => b.Bench.Open(clip)),
   /** Looks at a clip by another video or sound, counted from 1; 0 leaves that as it is. Open it anew then. */
   choose: (clip: Id, video: number, sound: number) => call((b) => b.Bench.Choose(clip, video, sound)),
   /** Whether a recording has more in it than is known. */
   grown: (clip: Id) => call((b) => b.Bench.Grown(clip)),
   /** Takes that over; an index event follows. */
   readOn: (clip: Id) => call((b) => b.Bench.ReadOn(clip)),
-  ledger: async (clip: Id): Promise<Ledger> => {
-    const l = await call((b) => b.Bench.Ledger(clip));
-    return { turns: l.turns ?? [], strokes: l.strokes ?? [], marks: l.marks ?? [], looks: l.looks ?? [], hangs_on: l.hangs_on ?? {} };
-  },
+  ledger: (clip: Id) => call((b) => b.Bench.Ledger(clip)),
   addMark: (clip: Id, frame: number, fault: Id) => call((b) => b.Bench.AddMark(clip, frame, fault)),
   /** Marks a fault whose key was pressed while the clip played at a rate. */
   markPlayed: (clip: Id, frame: number, fault: Id, rate: number) => call((b) => b.Bench.MarkPlayed(clip, frame, fault, rate)),
@@ -201,7 +149,7 @@ export const bench = {
   saveTurn: (turn: Turn) => call((b) => b.Turns.Save(turn)),
   removeTurn: (id: Id) => call((b) => b.Turns.Remove(id)),
   hangMark: (id: Id, stroke: Id) => call((b) => b.Bench.HangMark(id, stroke)),
-  drawSign: (id: Id, sign: Sign | null) => call((b) => b.Bench.DrawSign(id, sign ?? { kind: "" })),
+  drawSign: (id: Id, sign: Sign | null) => call((b) => b.Bench.DrawSign(id, sign)),
   ready: (clip: Id, frame: number) => call((b) => b.Strokes.Ready(clip, frame)),
   answer: (clip: Id, frame: number) => call((b) => b.Strokes.Answer(clip, frame)),
   lateFault: () => call((b) => b.Strokes.LateFault()),
@@ -210,27 +158,20 @@ export const bench = {
 
 /** A pass over strokes, and who has looked. No focus is every fault in use. */
 export const pass = {
-  turn: async (turn: Id, focus: readonly Id[]): Promise<PassTurn> => {
-    const t = await call((b) => b.Pass.Turn(turn, focus));
-    return { ...t, strokes: t.strokes ?? [] };
-  },
+  turn: (turn: Id, focus: readonly Id[]) => call((b) => b.Pass.Turn(turn, focus)),
   /** Marks a stroke: at a frame, or where the fault is plain to see where that is below 0. */
   mark: (stroke: Id, fault: Id, frame: number) => call((b) => b.Pass.Mark(stroke, fault, frame)),
   looked: (turn: Id, focus: readonly Id[]) => call((b) => b.Pass.Looked(turn, focus)),
   takeBack: (turn: Id) => call((b) => b.Pass.TakeBack(turn)),
-  wish: async (): Promise<PassWish> => {
-    const w = await call((b) => b.Pass.Wish());
-    return { ...w, focus: w.focus ?? [] };
-  },
+  wish: () => call((b) => b.Pass.Wish()),
   setWish: (wish: PassWish) => call((b) => b.Pass.SetWish(wish)),
-  turns: async (of: Partial<TurnsAsked>): Promise<Id[]> =>
-    (await call((b) => b.Pass.Turns({ session_id: "", clip_id: "", player_id: "", marks: [], ...of }))) ?? [],
+  turns: (of: Partial<TurnsAsked>) => call((b) => b.Pass.Turns({ session_id: "", clip_id: "", player_id: "", marks: [], ...of })),
 };
 
 export const hearing = {
   start: (clip: Id) => call((b) => b.Hearing.Start(clip)),
   stop: (clip: Id) => call((b) => b.Hearing.Stop(clip)),
-  turns: async (clip: Id) => (await call((b) => b.Hearing.Turns(clip))) ?? [],
+  turns: (clip: Id) => call((b) => b.Hearing.Turns(clip)),
   attempt: (turn: Id, least: number) => call((b) => b.Hearing.Try(turn, least)),
   takeOver: (turn: Id, fix: Fix) => call((b) => b.Settling.TakeOver(turn, fix)),
   refuse: (turn: Id) => call((b) => b.Settling.Refuse(turn)),
@@ -239,64 +180,31 @@ export const hearing = {
   least: (turn: Id, least: number) => call((b) => b.Settling.Least(turn, least)),
 };
 
-function wholeBursts(b: SentBursts): Bursts {
-  return { ...b, order: b.order ?? [], bursts: b.bursts ?? [] };
-}
-
 export const bursts = {
-  list: (clip: Id) => call((b) => b.Bursts.List(clip)).then(wholeBursts),
+  list: (clip: Id) => call((b) => b.Bursts.List(clip)),
   /** 0 leaves it to what is learned. */
-  setPause: (clip: Id, seconds: number) => call((b) => b.Bursts.SetPause(clip, seconds)).then(wholeBursts),
-  join: (clip: Id, frame: number) => call((b) => b.Bursts.Join(clip, frame)).then(wholeBursts),
-  split: (clip: Id, frame: number) => call((b) => b.Bursts.Split(clip, frame)).then(wholeBursts),
+  setPause: (clip: Id, seconds: number) => call((b) => b.Bursts.SetPause(clip, seconds)),
+  join: (clip: Id, frame: number) => call((b) => b.Bursts.Join(clip, frame)),
+  split: (clip: Id, frame: number) => call((b) => b.Bursts.Split(clip, frame)),
   /** All in one step. */
-  make: async (clip: Id, turns: NewTurn[]) => (await call((b) => b.Bursts.Make(clip, turns))) ?? [],
+  make: (clip: Id, turns: NewTurn[]) => call((b) => b.Bursts.Make(clip, turns)),
   setOrder: (players: Id[]) => call((b) => b.Bursts.SetOrder(players)),
 };
 
-function wholeGroup(g: Group): Group {
-  return { ...g, faults: g.faults ?? [] };
-}
-
-function wholeSheet(s: Sheet): Sheet {
-  return {
-    ...s,
-    all: wholeGroup(s.all),
-    methods: (s.methods ?? []).map(wholeGroup),
-    drills: (s.drills ?? []).map(wholeGroup),
-    comparisons: s.comparisons ?? [],
-    phases: s.phases ?? [],
-    sessions: s.sessions ?? [],
-  };
-}
-
-function wholeSummary(s: SummaryResult): SummaryResult {
-  return { ...s, team: wholeSheet(s.team), players: (s.players ?? []).map(wholeSheet), rankings: s.rankings ?? [] };
-}
-
 export const summary = {
   /** The team, and a line a player. */
-  get: async (query: SummaryQuery): Promise<Overview> => {
-    const o = await call((b) => b.Summary.Get(query));
-    return { ...o, team: wholeSheet(o.team), players: o.players ?? [], days: o.days ?? [] };
-  },
+  get: (query: SummaryQuery) => call((b) => b.Summary.Get(query)),
   /** The players in order for one fault. */
-  ranking: async (query: SummaryQuery, fault: Id): Promise<Ranking> => {
-    const r = await call((b) => b.Summary.Ranking(query, fault));
-    return { ...r, players: r.players ?? [] };
-  },
+  ranking: (query: SummaryQuery, fault: Id) => call((b) => b.Summary.Ranking(query, fault)),
   /** One player's sheet, or the team's for "". */
-  sheet: (query: SummaryQuery, player: Id) => call((b) => b.Summary.Sheet(query, player)).then(wholeSummary),
+  sheet: (query: SummaryQuery, player: Id) => call((b) => b.Summary.Sheet(query, player)),
   /** A player set against another, or the rest of the club for "". */
-  versus: async (query: SummaryQuery, player: Id, rival: Id): Promise<Versus> => {
-    const v = await call((b) => b.Summary.Versus(query, player, rival));
-    return { ...v, comparisons: v.comparisons ?? [] };
-  },
+  versus: (query: SummaryQuery, player: Id, rival: Id) => call((b) => b.Summary.Versus(query, player, rival)),
   /** The marks of one kind in all that the query asks for. */
-  behind: async (query: SummaryQuery, kind: MarkKind) => (await call((b) => b.Summary.Behind(query, kind))) ?? [],
+  behind: (query: SummaryQuery, kind: MarkKind) => call((b) => b.Summary.Behind(query, kind)),
   /** The turns that were not looked through for a fault, or for some fault in use for "". */
   unlooked: (query: SummaryQuery, fault: Id) => call((b) => b.Summary.Unlooked(query, fault)),
-  marks: async (ids: Id[]) => (await call((b) => b.Summary.Marks(ids))) ?? [],
+  marks: (ids: Id[]) => call((b) => b.Summary.Marks(ids)),
   saveRuling: (row: Ruling) => call((b) => b.Summary.SaveRuling(row)),
   dropRulings: (player: Id, drill: Id) => call((b) => b.Summary.DropRulings(player, drill)),
   wishes: () => call((b) => b.Summary.Wishes()),

@@ -2,7 +2,14 @@
 // the addresses.
 import { AppError } from "./api";
 import type { Id } from "./domain";
-import type { Noise } from "./heard";
+
+/** One sharp sound, clip time. `near` is the louder of the two players. */
+export interface Noise {
+  seconds: number;
+  kind: "racket" | "bounce" | "other";
+  who: "" | "near" | "far";
+  confidence: number;
+}
 
 const little = new Uint8Array(new Uint16Array([1]).buffer)[0] === 1;
 

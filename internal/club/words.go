@@ -33,6 +33,7 @@ const (
 	Irregular Method = "irregular" // the next ball is not known
 	Free      Method = "free"      // open play
 
+	NoSide   Side = "" // nobody has said
 	Forehand Side = "forehand"
 	Backhand Side = "backhand"
 

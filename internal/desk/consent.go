@@ -11,18 +11,20 @@ import (
 
 // Reminder is something about a player's consent that the team has to see to.
 type Reminder struct {
-	PlayerID club.ID `json:"player_id"`
-	Name     string  `json:"name"`
-	Kind     string  `json:"kind"`  // missing, over or due
-	Clips    int     `json:"clips"` // that show the player
-	Say      string  `json:"say"`   // one sentence
+	PlayerID club.ID      `json:"player_id"`
+	Name     string       `json:"name"`
+	Kind     reminderKind `json:"kind"`
+	Clips    int          `json:"clips"` // that show the player
+	Say      string       `json:"say"`   // one sentence
 }
 
-// The kinds of reminder.
+// reminderKind says why there is something to see to.
+type reminderKind string
+
 const (
-	remindMissing = "missing" // the player is filmed, and no consent is on record
-	remindOver    = "over"    // the player is filmed, and the consent has ended
-	remindDue     = "due"     // the day has passed after which the player should be gone
+	remindMissing reminderKind = "missing" // the player is filmed, and no consent is on record
+	remindOver    reminderKind = "over"    // the player is filmed, and the consent has ended
+	remindDue     reminderKind = "due"     // the day has passed after which the player should be gone
 )
 
 // Reminders lists what there is to see to today, what is due first.
@@ -39,7 +41,7 @@ func (d *Desk) Reminders(ctx context.Context) ([]Reminder, error) {
 	if err != nil {
 		return nil, err
 	}
-	order := []string{remindDue, remindOver, remindMissing}
+	order := []reminderKind{remindDue, remindOver, remindMissing}
 	all := []Reminder{}
 	for _, p := range cat.Players {
 		if p.ID == former {

@@ -266,7 +266,7 @@ func TestReminders(t *testing.T) {
 		for _, r := range all {
 			requireSentence(t, r.Say)
 			require.Contains(t, r.Say, p.Name)
-			out = append(out, r.Kind)
+			out = append(out, string(r.Kind))
 		}
 		return out
 	}

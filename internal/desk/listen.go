@@ -16,22 +16,24 @@ import (
 	"strokeledger/internal/store"
 )
 
-// The states of listening to a clip.
+// HearingState says how listening to a clip stands.
+type HearingState string
+
 const (
-	NotHeard  = ""        // nobody has asked yet
-	Listening = "running" // in the background
-	Stopped   = "stopped" // by a coach; it goes on where it was
-	Silent    = "silent"  // the clip has no sound
-	Failed    = "failed"  // Say has the reason
-	AllHeard  = "done"
+	NotHeard  HearingState = ""        // nobody has asked yet
+	Listening HearingState = "running" // in the background
+	Stopped   HearingState = "stopped" // by a coach; it goes on where it was
+	Silent    HearingState = "silent"  // the clip has no sound
+	Failed    HearingState = "failed"  // Say has the reason
+	AllHeard  HearingState = "done"
 )
 
 // Hearing tells how far the sound of a clip has been listened to.
 type Hearing struct {
-	State string  `json:"state"`
-	Done  float64 `json:"done"` // seconds heard
-	All   float64 `json:"all"`  // seconds there are, as far as is known
-	Say   string  `json:"say"`  // one sentence where it failed, else empty
+	State HearingState `json:"state"`
+	Done  float64      `json:"done"` // seconds heard
+	All   float64      `json:"all"`  // seconds there are, as far as is known
+	Say   string       `json:"say"`  // one sentence where it failed, else empty
 }
 
 // sound is what was heard of one clip so far.
@@ -277,7 +279,7 @@ func (d *Desk) beginHearing(ctx context.Context, s *sound) error {
 
 // publish shows others what the run has heard so far. They share the lists with
 // the run, which only ever appends contacts; peaks are copied, since it writes on.
-func (s *sound) publish(certain float64, state string) Hearing {
+func (s *sound) publish(certain float64, state HearingState) Hearing {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	h := s.hearer

@@ -59,8 +59,8 @@ func (d *Desk) Versus(ctx context.Context, q Query, player, rival club.ID) (tall
 // Kind says which marks a number counts; empty fields take all.
 type Kind struct {
 	FaultID club.ID    `json:"fault_id"`
-	Phase   club.Phase `json:"phase"` // of the fault
-	Side    club.Side  `json:"side"`  // of the stroke on which the mark hangs
+	Phase   club.Phase `json:"phase"` // of the fault; empty: any
+	Side    club.Side  `json:"side"`  // of the stroke on which the mark hangs; empty: any
 }
 
 // Behind returns the marks of a kind in all that the query asks for, in order of

@@ -108,7 +108,7 @@ func root(t *testing.T) string {
 func ours(t *testing.T) []pkg {
 	t.Helper()
 	whole := map[string]pkg{}
-	for _, tags := range []string{"desktop,production,webkit2_41", "dev,webkit2_41", "bindings"} {
+	for _, tags := range []string{"desktop,production,webkit2_41", "dev,webkit2_41"} {
 		for _, p := range list(t, nil, "-tags", tags, "./...") {
 			w := whole[p.ImportPath]
 			w.ImportPath = p.ImportPath

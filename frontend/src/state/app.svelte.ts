@@ -142,6 +142,11 @@ export class App {
     return turn;
   }
 
+  /** Kept once all that was written so far is answered. */
+  get written(): Promise<unknown> {
+    return this.#queue;
+  }
+
   /** Reads what is new after a write; returns why that failed, "" where it did not. */
   async #after(reading: Promise<void> | undefined): Promise<string> {
     try {

@@ -1,6 +1,6 @@
 import { bench, on, type AppError } from "../api";
 import type { Fault, Id, Ledger, Mark, Outcome, Sign, Stroke, Turn } from "../domain";
-import type { HeardTurn, Proposal } from "../heard";
+import type { HeardTurn, Proposal } from "../domain";
 import type { App, Place } from "./app.svelte";
 import { BurstWork } from "./burstwork.svelte";
 import { Ear } from "./ear.svelte";

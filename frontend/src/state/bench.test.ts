@@ -22,7 +22,7 @@ function backend() {
     main: {
       Library: { State: () => Promise.resolve(state) },
       Bench: {
-        Open: () => Promise.resolve({ clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 50 }, sound: false, notices: null }),
+        Open: () => Promise.resolve({ clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 50 }, sound: false, notices: [], interlaced: false, slowness: 1, seconds: FRAMES / 50, videos: [], sounds: [] }),
         Ledger: () => Promise.resolve(structuredClone(ledger)),
         AddMark: vi.fn(async (clipId: string, frame: number, fault: string): Promise<Mark> => {
           await held;
@@ -57,7 +57,7 @@ describe("Bench", () => {
     vi.stubGlobal("fetch", () => Promise.resolve(new Response(Float64Array.from({ length: FRAMES }, (_, i) => i / 50).buffer)));
     app = new App();
     await app.reload().catch(() => {});
-    app.state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false };
+    app.state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false, nameless: false };
     app.catalogue = { coaches: [], players: [], drills: [], faults: [late] };
     bench = new Bench(app);
     await bench.open({ clip: "c", frame: 100 });

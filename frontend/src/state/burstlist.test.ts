@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { Burst } from "../heard";
+import type { Burst } from "../domain";
 import { assigned, nextPlayer, rowsOf } from "./burstlist";
 
 const burst = (first: number, more: Partial<Burst> = {}): Burst => ({ first, last: first + 90, from: 0, to: 0, contacts: 9, strokes: 4, open: false, after: -1, player_id: "", drill_id: "", ...more });

@@ -1,7 +1,7 @@
 // Who plays what in the bursts of one clip, as the list proposes it before any of
 // them is a turn.
 import type { Id } from "../domain";
-import type { Burst, NewTurn } from "../heard";
+import type { Burst, NewTurn } from "../domain";
 
 /** One burst in the list. */
 export interface BurstRow {

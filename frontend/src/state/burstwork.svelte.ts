@@ -1,6 +1,6 @@
 import { bursts as api } from "../api";
 import type { Id } from "../domain";
-import type { Burst, Bursts, NewTurn } from "../heard";
+import type { Burst, Bursts, NewTurn } from "../domain";
 import type { Bench } from "./bench.svelte";
 import { isolated } from "./isolate";
 import { counted } from "./timeline";

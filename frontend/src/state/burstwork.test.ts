@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { Drill, Ledger, Player, Stroke, Turn } from "../domain";
-import type { Burst, NewTurn } from "../heard";
+import type { Burst, NewTurn } from "../domain";
 import { App } from "./app.svelte";
 import { Bench } from "./bench.svelte";
 import { benchKeys } from "./benchkeys";
@@ -23,7 +23,7 @@ function backend() {
     main: {
       Library: { State: () => Promise.resolve({ dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false, nameless: false }) },
       Bench: {
-        Open: () => Promise.resolve({ clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 50 }, sound: true, notices: null }),
+        Open: () => Promise.resolve({ clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 50 }, sound: true, notices: [], interlaced: false, slowness: 1, seconds: FRAMES / 50, videos: [], sounds: [] }),
         Ledger: () => Promise.resolve(structuredClone(ledger)),
       },
       Strokes: { Add: vi.fn((_c: string, frame: number) => Promise.resolve({ id: "s", frame } as Stroke)) },

@@ -1,6 +1,7 @@
 import { bursts, hearing, on } from "../api";
 import type { Id } from "../domain";
-import type { Bursts, HeardTurn, Hearing, Noise } from "../heard";
+import type { Bursts, HeardTurn, Hearing } from "../domain";
+import type { Noise } from "../media";
 import { envelope, noises } from "../media";
 import type { App } from "./app.svelte";
 import type { Span } from "./strip";

@@ -26,27 +26,27 @@ import {
   unmarked,
 } from "./numbers";
 
-const share = (x: number, n: number): Share => ({ x, n, rate: n > 0 ? x / n : 0, low: 0.07, high: 0.25, turns: 3, by: "strokes" });
+const share = (x: number, n: number): Share => ({ x, n, rate: n > 0 ? x / n : 0, low: 0.07, high: 0.25, turns: 3, by: "strokes", effect: 1 });
 
 const looked = (say: string, left: string): Looked => ({ turns: 0, strokes: 0, some_turns: 0, some_strokes: 0, no_turns: 0, no_strokes: 0, twice_turns: 0, assumed_turns: 0, say, left });
 
 function line(id: string, per_stroke: Share | null, expected: number | null = null, marks = 3): FaultLine {
   return {
-    fault_id: id, code: id.toUpperCase(), label: id, phase: "ready", weight: 1, cue: "", marks, unplaced: 0, unlooked: 0, unlooked_turns: 0, unlooked_strokes: 0, say: "", per_stroke, per_minute: null, trend: null,
+    fault_id: id, code: id.toUpperCase(), label: id, retired: false, mark_ids: [], phase: "ready", weight: 1, cue: "", marks, unplaced: 0, unlooked: 0, unlooked_turns: 0, unlooked_strokes: 0, say: "", per_stroke, per_minute: null, trend: null,
     expected: expected === null ? null : { rate: expected, low: 0, high: 1, club: 0.1, excess: expected - 0.1 },
   };
 }
 
 function group(kind: Group["kind"], method: Group["method"], faults: FaultLine[], drill_id = ""): Group {
   return {
-    kind, method, drill_id, name: drill_id, rung: 1, sessions: 1, turns: 1, seconds: 1, strokes: 1, good: 1, unlogged_turns: 0, unlogged_seconds: 0, looked: looked("", ""),
+    kind, method, drill_id, name: drill_id, rung: 1, sessions: 1, turns: 1, seconds: 1, first_date: "", last_date: "", strokes: 1, good: 1, good_share: null, unlogged_turns: 0, unlogged_seconds: 0, looked: looked("", ""),
     streak: { longest: 0, current: 0, target: 0, reached: false, turn_id: "", clip_id: "", frame: 0 }, readiness: null, tempo: null, faults,
   };
 }
 
 function sheet(part: Partial<Sheet>): Sheet {
   return {
-    player_id: "", name: "", all: group("all", "free", []), methods: [], drills: [], comparisons: [], phases: [], sessions: [],
+    player_id: "", name: "", alias: "", contrasts: [], all: group("all", "free", []), methods: [], drills: [], comparisons: [], phases: [], sessions: [],
     balance: { regular: 0, irregular: 0, free: 0, share: null, wish: 0.5, say: "" }, ladder: null, work_on: null, best: null, latest: null, ...part,
   };
 }
@@ -54,14 +54,14 @@ function sheet(part: Partial<Sheet>): Sheet {
 describe("numbers in words", () => {
   it("are those of the documents, which read the same vectors", () => {
     expect(vectors.shares.length).toBeGreaterThan(0);
-    for (const s of vectors.shares) expect(rateWords({ ...s, turns: 3, by: s.by as Share["by"] })).toBe(s.words);
+    for (const s of vectors.shares) expect(rateWords({ ...s, turns: 3, effect: 1, by: s.by as Share["by"] })).toBe(s.words);
     for (const p of vectors.paces) expect(minuteWords(p)).toBe(p.words);
   });
 
   it("say that too few turns were seen", () => {
     expect(shareWords({ ...share(9, 60), low: 0, high: 1, by: "none" })).toBe("9 of 60 strokes, 15 %, no interval: too few turns");
     expect(testWord(null, "method", true)).toBe("too few turns to tell");
-    const t: Trend = { sessions: 4, direction: "too early to tell", too_few_turns: true, slope: null, test: null };
+    const t: Trend = { sessions: 4, direction: "too early to tell", too_few_turns: true, slope: null, z: 0, test: null, effect: 1, say: "" };
     expect(trendWords(t)).toBe("too early to tell over 4 sessions: too few turns to know how far days differ by chance");
     const s = { ...share(9, 60), low: 0, high: 1, by: "none" as const };
     expect(reach(s)).toEqual({ low: 0.15, high: 0.15 });
@@ -82,15 +82,15 @@ describe("numbers in words", () => {
   });
 
   it("say too early before they say a direction", () => {
-    const t: Trend = { sessions: 2, direction: "too early to tell", too_few_turns: false, slope: null, test: null };
+    const t: Trend = { sessions: 2, direction: "too early to tell", too_few_turns: false, slope: null, z: 0, test: null, effect: 1, say: "" };
     expect(trendWords(t)).toBe("too early to tell: 2 of the 3 sessions that it takes");
-    expect(trendWords({ sessions: 5, direction: "getting better", too_few_turns: false, slope: { per_month: -4.12, low: -7, high: -1.2 }, test: null })).toBe(
+    expect(trendWords({ ...t, sessions: 5, direction: "getting better", slope: { per_month: -4.12, low: -7, high: -1.2 }, test: null })).toBe(
       "getting better, −4.1 points a month (−7.0\u00a0to\u00a0−1.2)",
     );
-    expect(trendWords({ sessions: 900, direction: "no change shown", too_few_turns: false, slope: { per_month: 0.004, low: -0.012, high: 0.021 }, test: null })).toBe(
+    expect(trendWords({ ...t, sessions: 900, direction: "no change shown", slope: { per_month: 0.004, low: -0.012, high: 0.021 }, test: null })).toBe(
       "no change shown, +0.004 points a month (−0.012\u00a0to\u00a0+0.021)",
     );
-    expect(trendWords({ sessions: 90, direction: "getting better", too_few_turns: false, slope: { per_month: -0.12, low: -0.2, high: -0.04 }, test: null })).toBe(
+    expect(trendWords({ ...t, sessions: 90, direction: "getting better", slope: { per_month: -0.12, low: -0.2, high: -0.04 }, test: null })).toBe(
       "getting better, −0.12 points a month (−0.20\u00a0to\u00a0−0.04)",
     );
     expect(trendWords(null)).toBe("");
@@ -113,9 +113,9 @@ describe("numbers in words", () => {
   });
 
   it("call a change only what survives the correction for many tests", () => {
-    expect(testWord({ p: 0.01, adjusted: 0.2, survives: false }, "period")).toBe("no change shown");
-    expect(testWord({ p: 0.001, adjusted: 0.02, survives: true }, "period")).toBe("a change");
-    expect(testWord({ p: 0.001, adjusted: 0.02, survives: true }, "method")).toBe("a difference");
+    expect(testWord({ p: 0.01, adjusted: 0.2, survives: false, shown: false }, "period")).toBe("no change shown");
+    expect(testWord({ p: 0.001, adjusted: 0.02, survives: true, shown: true }, "period")).toBe("a change");
+    expect(testWord({ p: 0.001, adjusted: 0.02, survives: true, shown: true }, "method")).toBe("a difference");
     expect(testWord(null, "method")).toBe("nothing to test");
   });
 
@@ -124,7 +124,7 @@ describe("numbers in words", () => {
   });
 
   it("say where a rung stands", () => {
-    const r = { passed: false, by: "", tries: 0, best: 0, target: 10, passed_on: "" } as Rung;
+    const r = { passed: false, by: "", tries: 0, best: 0, target: 10, passed_on: "" } as unknown as Rung;
     expect(rungWords(r)).toBe("not tried yet");
     expect(rungWords({ ...r, tries: 3, best: 7 })).toBe("best 7 of 10");
     expect(rungWords({ ...r, passed: true, by: "turn", passed_on: "2026-03-02" })).toBe("passed 2026-03-02");
@@ -215,7 +215,7 @@ describe("what nobody has looked at", () => {
 });
 
 describe("a number opened", () => {
-  const q: SummaryQuery = { players: ["a", "b"], drills: ["d"], methods: [], from: "2026-01-01", to: "", split: "", names: false };
+  const q: SummaryQuery = { players: ["a", "b"], drills: ["d"], methods: [], from: "2026-01-01", to: "", split: "", names: false, unconsented: false };
 
   it("asks for exactly what it counts", () => {
     expect(narrowed(q, "")).toEqual(q);

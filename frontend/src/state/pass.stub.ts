@@ -219,7 +219,7 @@ export class Room {
     };
     this.reload = () => (bench.ledger = ledger(bench.clip?.id ?? ""));
     this.bench = bench as unknown as Bench;
-    this.app.state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false };
+    this.app.state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false, nameless: false };
     this.app.catalogue = { coaches: [], players: [], drills: [], faults: [elbow, late, close] };
     this.pass = new Pass(this.bench, () => this.clock.t, (s) => new Promise((done) => this.clock.after(s, () => done())));
     (bench as { pass?: Pass }).pass = this.pass;

@@ -120,7 +120,11 @@ export class Pass {
         await this.bench.open({ clip: turn.clip_id, frame: turn.strokes[0]?.from ?? turn.first });
       }
       if (mine !== this.#showing) return;
-      if (!this.bench.viewer) return this.stop(); // the clip does not open: the bench has said why
+      if (!this.bench.viewer) {
+        this.stop();
+        await this.bench.app.written; // what is said of the turn before must not hide why the clip does not open
+        return this.bench.app.tell(this.bench.trouble, true);
+      }
       this.#present(turn, last);
     } finally {
       if (mine === this.#showing) this.#moving = false;
@@ -279,14 +283,8 @@ export class Pass {
     if (!turn || this.#moving) return;
     const soon = !this.held && this.#loops === 0 && this.now() - this.#began < this.#clock().fastest;
     if (soon && this.#byItself && this.#before) return; // for the stroke before, which has gone by itself
-    if (this.question === "take over") {
-      void this.#takeOver(turn);
-      return;
-    }
-    if (this.question === "listening") {
-      this.skip();
-      return;
-    }
+    if (this.question === "take over") return void this.#takeOver(turn);
+    if (this.question === "listening") return this.skip();
     if (!soon) this.#seen.add(this.stroke?.id ?? turn.turn_id); // sooner nobody has seen anything
     this.#next(false);
   }

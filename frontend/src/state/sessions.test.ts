@@ -6,7 +6,7 @@ import { PAGE, SessionsState } from "./sessions.svelte";
 
 afterEach(() => vi.unstubAllGlobals());
 
-const clip = (id: string): ListedClip => ({ id, session_id: "", name: `${id}.mp4`, path: `/films/${id.slice(0, 1)}/${id}.mp4`, seconds: 1, frames: 50, width: 64, height: 36, turns: 0, strokes: 0, marks: 0, unlooked: 0 });
+const clip = (id: string): ListedClip => ({ id, session_id: "", fingerprint: "", bytes: 0, first_ticks: 0, base: { num: 1, den: 25 }, name: `${id}.mp4`, path: `/films/${id.slice(0, 1)}/${id}.mp4`, seconds: 1, frames: 50, width: 64, height: 36, turns: 0, strokes: 0, marks: 0, unlooked: 0 });
 
 /** So many sessions, one a day before 14 March 2026, each with a clip: a0, b1, c2, a3 and so on in folders a, b and c. */
 function evenings(n: number): SessionRow[] {

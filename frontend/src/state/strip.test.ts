@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { Noise } from "../heard";
+import type { Noise } from "../media";
 import { drawable, fitted, page, peak, within, zooms } from "./strip";
 
 const noise = (seconds: number, kind: Noise["kind"] = "racket"): Noise => ({ seconds, kind, who: kind === "other" ? "" : "near", confidence: 1 });

@@ -1,5 +1,5 @@
 // Where things stand on the sound strip: clip time to pixels and back.
-import type { Noise } from "../heard";
+import type { Noise } from "../media";
 
 export interface Span {
   from: number;

@@ -1,6 +1,6 @@
 import { bench as api, hearing } from "../api";
 import type { Fault, Mark, Outcome, Side, Stroke, Turn } from "../domain";
-import type { Fix } from "../heard";
+import type { Fix } from "../domain";
 import type { Bench } from "./bench.svelte";
 import { counted } from "./timeline";
 import { margin, marginWords, strokeBefore, turnAt, type Pearl } from "./turns";

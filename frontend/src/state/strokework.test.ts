@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import type { Fault, Ledger, Mark, Stroke, Turn } from "../domain";
-import type { Fix, HeardTurn } from "../heard";
+import type { Fix, HeardTurn } from "../domain";
 import { App } from "./app.svelte";
 import { Bench } from "./bench.svelte";
 import { benchKeys } from "./benchkeys";
@@ -26,7 +26,7 @@ function backend() {
     main: {
       Library: { State: () => Promise.resolve(state) },
       Bench: {
-        Open: () => Promise.resolve({ clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 50 }, sound: true, notices: null }),
+        Open: () => Promise.resolve({ clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 50 }, sound: true, notices: [], interlaced: false, slowness: 1, seconds: FRAMES / 50, videos: [], sounds: [] }),
         Ledger: () => {
           // On the nearest stroke, which is near enough for the page: the rule is the program's.
           const near = (m: Mark) => [...ledger.strokes].sort((a, b) => Math.abs(a.frame - m.frame) - Math.abs(b.frame - m.frame))[0]?.id ?? "";
@@ -53,7 +53,7 @@ function backend() {
         Turns: () => Promise.resolve([hearing(0.5)]),
         Try: vi.fn((_t: string, least: number) => Promise.resolve(hearing(least))),
       },
-      Bursts: { List: () => Promise.resolve({ pause: 2.5, learned: 2.5, set: false, sure: false, short: true, known: true, order: null, bursts: null }) },
+      Bursts: { List: () => Promise.resolve({ pause: 2.5, learned: 2.5, set: false, sure: false, short: true, known: true, order: [], bursts: [] }) },
       Settling: {
         TakeOver: vi.fn((_t: string, fix: Fix) => {
           ledger.turns[0] = { ...turn, settled: true };

@@ -49,7 +49,7 @@ export interface Behind {
 /** The leaves of a sheet. */
 export type Leaf = "faults" | "drills" | "time" | "ladder" | "ready" | "players" | "compare";
 
-const NOTHING_CHOSEN: SummaryQuery = { players: [], drills: [], methods: [], from: "", to: "", split: "", names: false };
+const NOTHING_CHOSEN: SummaryQuery = { players: [], drills: [], methods: [], from: "", to: "", split: "", names: false, unconsented: false };
 
 /** Marks read at once for the list behind a number. */
 const PAGE = 120;

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Mark, Outcome, Side, Stroke, Turn } from "../domain";
-import type { Proposal } from "../heard";
+import type { Proposal } from "../domain";
 import { beadRow, endTurn, margin, marginWords, patternSide, pearls, streak, strokeBefore, turnAt } from "./turns";
 
 const turn = (id: string, first: number, last: number): Turn => ({ id, clip_id: "c", player_id: "p", drill_id: "d", first, last, first_ticks: first, last_ticks: last });

@@ -1,6 +1,6 @@
 // Rules of turns, as the program derives them too: nothing here is stored.
 import type { Ledger, Mark, Outcome, Side, Sides, Stroke, Turn } from "../domain";
-import type { Proposal } from "../heard";
+import type { Proposal } from "../domain";
 
 export function covers(t: Turn, frame: number): boolean {
   return t.first <= frame && frame <= t.last;

@@ -29,9 +29,9 @@ describe("Viewer", () => {
       if (address.endsWith("/times")) return Promise.resolve(new Response(Float64Array.from({ length: FRAMES }, (_, i) => i / 25).buffer));
       return Promise.resolve(new Response());
     });
-    const clip = { id: "c", session_id: "s", name: "c", path: "", seconds: FRAMES / 25, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0, unlooked: 0 };
+    const clip = { id: "c", session_id: "s", fingerprint: "", bytes: 0, first_ticks: 0, base: { num: 1, den: 25 }, name: "c", path: "", seconds: FRAMES / 25, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0, unlooked: 0 };
     viewer = new Viewer(
-      { clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 25 }, sound: false, notices: [], interlaced: true, slowness: 1, videos: [], sounds: [] },
+      { clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 25 }, sound: false, notices: [], interlaced: true, slowness: 1, seconds: FRAMES / 25, videos: [], sounds: [] },
       () => {},
     );
     await viewer.readTimes();

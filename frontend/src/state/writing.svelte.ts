@@ -2,7 +2,7 @@ import { documents, on } from "../api";
 import type { ReelQuery, SummaryQuery, TableForm } from "../domain";
 import type { App } from "./app.svelte";
 
-const FILM: ReelQuery = { player: "", fault: "", good: false, from: "", to: "", names: false, silent: false, most: 0, lead: 0, follow: 0, slow: 0 };
+const FILM: ReelQuery = { player: "", fault: "", good: false, from: "", to: "", names: false, silent: false, unconsented: false, most: 0, lead: 0, follow: 0, slow: 0 };
 
 /** What is being written beside the summary itself: tables and films. */
 export class WritingState {
