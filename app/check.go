@@ -54,7 +54,14 @@ func look(c *command) (ledger, files []string, err error) {
 		return nil, nil, err
 	}
 	defer d.Close()
-	return d.Check(c.ctx)
+	if ledger, files, err = d.Check(c.ctx); err != nil {
+		return ledger, files, err
+	}
+	say, err := d.Renewed(c.ctx)
+	if say != "" {
+		tell(c, []string{say})
+	}
+	return ledger, files, err
 }
 
 func things(n int) string {

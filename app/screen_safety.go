@@ -63,12 +63,17 @@ func (x *Safety) Restore(path string) (err error) {
 type Findings struct {
 	Ledger []string `json:"ledger"` // in the ledger itself, which Repair may mend
 	Files  []string `json:"files"`  // about the clips' files
+	// Renewed says that a cache did not read and was made anew; empty where all did.
+	Renewed string `json:"renewed"`
 }
 
 // Check looks for damage and for clips that are not in their place.
 func (x *Safety) Check() (Findings, error) {
 	return asked(x.s, func(ctx context.Context, d *desk.Desk) (f Findings, err error) {
-		f.Ledger, f.Files, err = d.Check(ctx)
+		if f.Ledger, f.Files, err = d.Check(ctx); err != nil {
+			return f, err
+		}
+		f.Renewed, err = d.Renewed(ctx)
 		return f, err
 	})
 }

@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 	"strings"
 )
@@ -21,7 +22,17 @@ func (r *Report) add(format string, args ...any) {
 // Check looks through the whole library: the file itself, rows that point
 // nowhere, and entries that lie past the end of their clip. Whether the clips'
 // files are there is not looked at. An error means that it could not look.
+//
+// Where nothing but caches is damaged they are made anew, which Renewed tells.
 func (l *Library) Check(ctx context.Context) (Report, error) {
+	r, err := l.check(ctx)
+	if (err == nil && !r.OK || errors.Is(err, ErrDamaged)) && l.renewCaches(ctx) {
+		r, err = l.check(ctx)
+	}
+	return r, err
+}
+
+func (l *Library) check(ctx context.Context) (Report, error) {
 	var r Report
 	err := l.view(ctx, func(tx *sql.Tx) error {
 		if err := r.file(ctx, tx); err != nil {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"database/sql"
+	"errors"
 	"slices"
 
 	"strokeledger/internal/club"
@@ -81,6 +82,9 @@ func (l *Library) unpack(ctx context.Context, films []film, names bool, wanted f
 		}
 		empty <- s
 	}
+	if err == nil && errors.Is(failed, errPack) {
+		return broken(ErrDamaged, l.dir, failed)
+	}
 	if err != nil {
 		return err
 	}
@@ -111,8 +115,9 @@ type film struct {
 // films reads the clips on which something that the filter picks may have been
 // entered, in order of date and clip.
 func (l *Library) films(ctx context.Context, f Filter, names bool) (films []film, err error) {
-	query, args := f.films(names)
-	err = l.view(ctx, func(tx *sql.Tx) error {
+	err = l.viewCached(ctx, func(tx *sql.Tx, usable bool) error {
+		films = nil
+		query, args := f.films(usable, names)
 		rows, err := tx.QueryContext(ctx, query, args...)
 		if err != nil {
 			return err
@@ -134,14 +139,17 @@ func (l *Library) films(ctx context.Context, f Filter, names bool) (films []film
 	return films, err
 }
 
-// films makes the statement: from the players' or drills' turns where the filter
-// has some, else from the sessions.
-func (f Filter) films(names bool) (query string, args []any) {
-	ids := "NULL"
-	if names {
+// films makes the statement, with the packs where they can be read: from the
+// players' or drills' turns where the filter has some, else from the sessions.
+func (f Filter) films(packs, names bool) (query string, args []any) {
+	data, ids, join := "NULL", "NULL", ""
+	if packs {
+		data, join = "p.data", " LEFT JOIN pack p ON p.clip_id = c.id"
+	}
+	if packs && names {
 		ids = "p.ids"
 	}
-	query = "SELECT c.id, d.date, c.base_num, c.base_den, c.first_ticks, " + onePicture + ", p.data, " + ids + " FROM "
+	query = "SELECT c.id, d.date, c.base_num, c.base_den, c.first_ticks, " + onePicture + ", " + data + ", " + ids + " FROM "
 	if len(f.Players) > 0 || len(f.Drills) > 0 {
 		query += "(SELECT DISTINCT clip_id FROM turn WHERE gone = 0"
 		for _, in := range []struct {
@@ -157,7 +165,7 @@ func (f Filter) films(names bool) (query string, args []any) {
 	} else {
 		query += "session d CROSS JOIN clip c ON c.session_id = d.id AND c.gone = 0"
 	}
-	query += " LEFT JOIN pack p ON p.clip_id = c.id WHERE d.gone = 0"
+	query += join + " WHERE d.gone = 0"
 	if f.From != "" {
 		query += " AND d.date >= ?"
 		args = append(args, f.From)

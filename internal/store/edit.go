@@ -125,7 +125,7 @@ func (l *Library) change(ctx context.Context, author club.ID, do func(*writing) 
 	}
 	w := &writing{ctx: ctx, stamp: stamp{author: author}, id: l.newID()}
 	if err := l.transact(ctx, func(tx *sql.Tx) error {
-		w.tx = tx
+		w.tx, w.rows = tx, nil
 		if err := w.begin(l.now().UnixMicro()); err != nil {
 			return err
 		}
@@ -144,8 +144,17 @@ func (l *Library) change(ctx context.Context, author club.ID, do func(*writing) 
 	return c, nil
 }
 
-// transact runs write as the only writer, on the disk when it returns nil.
+// transact runs write as the only writer, on the disk when it returns nil. Where a
+// page of a cache does not read, that cache is made anew and write runs once more.
 func (l *Library) transact(ctx context.Context, write func(*sql.Tx) error) error {
+	err := l.transactOnce(ctx, write)
+	if errors.Is(err, ErrDamaged) && l.renewCaches(ctx) {
+		err = l.transactOnce(ctx, write)
+	}
+	return err
+}
+
+func (l *Library) transactOnce(ctx context.Context, write func(*sql.Tx) error) error {
 	if l.readOnly {
 		return broken(ErrReadOnly, l.dir, nil)
 	}

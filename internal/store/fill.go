@@ -7,6 +7,8 @@ import (
 	"errors"
 	"time"
 
+	"github.com/mattn/go-sqlite3"
+
 	"strokeledger/internal/club"
 )
 
@@ -45,7 +47,7 @@ func (l *Library) fill(ctx context.Context, films []film) error {
 		n, err := 0, error(ErrReadOnly)
 		if write {
 			n, err = l.packSome(ctx, packFor, left, keep)
-			write = !errors.Is(err, ErrBusy) && !errors.Is(err, ErrFull) // each try would wait anew
+			write = !errors.Is(err, ErrBusy) && !errors.Is(err, ErrFull) && !errors.Is(err, ErrDamaged) // each try would wait anew
 		}
 		if err != nil && ctx.Err() == nil {
 			n = min(packAtOnce, len(left))
@@ -72,7 +74,10 @@ func (l *Library) PackAhead(ctx context.Context) error {
 		return nil
 	}
 	var left []club.ID
-	err := l.view(ctx, func(tx *sql.Tx) error {
+	err := l.viewCached(ctx, func(tx *sql.Tx, usable bool) error {
+		if left = nil; !usable {
+			return nil
+		}
 		rows, err := tx.QueryContext(ctx, `SELECT c.id FROM session d CROSS JOIN clip c ON c.session_id = d.id AND c.gone = 0
 			WHERE d.gone = 0 AND NOT EXISTS (SELECT 1 FROM pack p WHERE p.clip_id = c.id) ORDER BY d.date DESC, c.id DESC`)
 		if err != nil {
@@ -129,6 +134,9 @@ func rest(ctx context.Context, d time.Duration) {
 // since, and writes the packs too where it is told to.
 func packClips(ctx context.Context, tx *sql.Tx, clips []club.ID, write bool, keep func(clip club.ID, data, ids []byte)) error {
 	packed, err := packsOf(ctx, tx, clips)
+	if isCode(err, sqlite3.ErrCorrupt) && !write {
+		packed, err = nil, nil // there are other ways to come by them
+	}
 	if err != nil {
 		return err
 	}

@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 
+	"github.com/mattn/go-sqlite3"
+
 	"strokeledger/internal/club"
 )
 
@@ -81,18 +83,30 @@ func countsOf(which string) string {
 // counts returns the counts of the clips that which chooses, those on which
 // nothing was logged left out.
 func counts(ctx context.Context, tx *sql.Tx, which string, args ...any) (map[club.ID]Count, error) {
-	found := map[club.ID]Count{}
-	rows, err := tx.QueryContext(ctx, countsOf(which), args...)
+	found, missing, err := packedCounts(ctx, tx, countsOf(which), args...)
+	if isCode(err, sqlite3.ErrCorrupt) { // the packs are only a cache
+		found, missing, err = packedCounts(ctx, tx, "SELECT id, NULL, NULL, NULL, NULL FROM clip WHERE "+which, args...)
+	}
 	if err != nil {
 		return nil, err
 	}
+	return found, count(ctx, tx, missing, found)
+}
+
+// packedCounts reads the counts that are kept; missing are the clips that have
+// changed since they were packed.
+func packedCounts(ctx context.Context, tx *sql.Tx, query string, args ...any) (found map[club.ID]Count, missing []club.ID, err error) {
+	found = map[club.ID]Count{}
+	rows, err := tx.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, nil, err
+	}
 	defer rows.Close()
-	var missing []club.ID // those that changed since they were packed
 	for rows.Next() {
 		var clip club.ID
 		var turns, strokes, marks, unlooked sql.NullInt64
 		if err := rows.Scan(&clip, &turns, &strokes, &marks, &unlooked); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		switch c := (Count{int(turns.Int64), int(strokes.Int64), int(marks.Int64), int(unlooked.Int64)}); {
 		case !turns.Valid:
@@ -101,10 +115,7 @@ func counts(ctx context.Context, tx *sql.Tx, which string, args ...any) (map[clu
 			found[clip] = c
 		}
 	}
-	if err := rows.Err(); err != nil {
-		return nil, err
-	}
-	return found, count(ctx, tx, missing, found)
+	return found, missing, rows.Err()
 }
 
 // count adds the counts of those clips on which anything was logged.

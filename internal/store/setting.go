@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"slices"
 )
 
 // Setting returns what was kept under a key, "" for nothing. Settings are not
@@ -72,7 +73,10 @@ func (l *Library) PutSoundPrint(ctx context.Context, fingerprint string, data []
 }
 
 func (l *Library) cached(ctx context.Context, table, fingerprint string) (data []byte, ok bool, err error) {
-	err = l.view(ctx, func(tx *sql.Tx) error {
+	err = l.viewCached(ctx, func(tx *sql.Tx, usable bool) error {
+		if data = nil; !usable && slices.Contains(caches(), table) {
+			return nil
+		}
 		return absentIsFine(tx.QueryRowContext(ctx, "SELECT data FROM "+table+" WHERE fingerprint = ?", fingerprint).Scan(&data))
 	})
 	return data, data != nil, err

@@ -16,12 +16,16 @@ type Standings struct {
 
 // Standings returns what is kept of the players.
 func (l *Library) Standings(ctx context.Context) (s Standings, err error) {
-	s.ByPlayer = map[club.ID]string{}
-	err = l.view(ctx, func(tx *sql.Tx) error {
+	err = l.viewCached(ctx, func(tx *sql.Tx, usable bool) error {
+		s.ByPlayer, s.Missing = map[club.ID]string{}, nil
+		data, join := "NULL", ""
+		if usable {
+			data, join = "s.data", " LEFT JOIN standing s ON s.player_id = p.id"
+		}
 		if err := tx.QueryRowContext(ctx, "SELECT coalesce(max(seq), 0) FROM change").Scan(&s.seq); err != nil {
 			return err
 		}
-		rows, err := tx.QueryContext(ctx, `SELECT p.id, s.data FROM player p LEFT JOIN standing s ON s.player_id = p.id
+		rows, err := tx.QueryContext(ctx, "SELECT p.id, "+data+" FROM player p"+join+`
 			WHERE p.gone = 0 AND EXISTS (SELECT 1 FROM turn t WHERE t.player_id = p.id AND t.gone = 0) ORDER BY p.id`)
 		if err != nil {
 			return err
