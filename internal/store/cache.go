@@ -1,7 +1,6 @@
 package store
 
 import (
-	"cmp"
 	"context"
 	"database/sql"
 	"errors"
@@ -43,52 +42,62 @@ func (l *Library) renewCaches(ctx context.Context) bool {
 	if l.readOnly || l.unmoved() != nil {
 		return false
 	}
+	// Before the transaction: a look that a damaged page ends would spoil it.
+	var damaged []string
+	for _, name := range caches() {
+		if !whole(ctx, l.read, name) {
+			damaged = append(damaged, name)
+		}
+	}
+	if len(damaged) == 0 {
+		return false
+	}
 	tx, err := begin(ctx, l.write)
 	if err != nil {
 		return false
 	}
 	defer tx.Rollback()
-	done, err := l.remakeDamaged(ctx, tx)
+	err = l.remakeAll(ctx, tx, damaged)
 	_, reset := tx.ExecContext(ctx, "PRAGMA writable_schema = RESET")
-	if !done || cmp.Or(err, reset, tx.Commit()) != nil {
+	if err != nil || reset != nil || tx.Commit() != nil {
 		return false
 	}
-	// Where this fails the given up pages stay in the file, and Check tells of them.
-	_, err = l.write.ExecContext(ctx, "VACUUM")
-	return err == nil || !errors.Is(classify(err, l.dir), ErrDamaged)
+	// Where this fails the pages that were given up stay in the file, and Check tells
+	// of them.
+	_, _ = l.write.ExecContext(ctx, "VACUUM")
+	return true
 }
 
-// remakeDamaged remakes the damaged caches in a transaction; done is unset where there
-// is none, or something else is damaged.
-func (l *Library) remakeDamaged(ctx context.Context, tx *sql.Tx) (done bool, err error) {
+// remakeAll remakes damaged caches where everything else is whole.
+func (l *Library) remakeAll(ctx context.Context, tx *sql.Tx, damaged []string) error {
 	tables, err := texts(ctx, tx, "SELECT name FROM sqlite_schema WHERE type = 'table' AND name NOT LIKE 'sqlite%'")
 	if err != nil {
-		return false, err
+		return err
 	}
 	for _, name := range tables {
-		if whole(ctx, tx, name) {
-			continue
+		if !slices.Contains(damaged, name) && !whole(ctx, tx, name) {
+			return errUnsound
 		}
-		if !slices.Contains(caches(), name) {
-			return false, nil
-		}
-		if err := remake(ctx, tx, name); err != nil {
-			return false, err
-		}
-		done = true
 	}
-	if !done {
-		return false, nil
+	for _, name := range damaged {
+		if err := remake(ctx, tx, name); err != nil {
+			return err
+		}
 	}
 	_, err = tx.ExecContext(ctx, "INSERT INTO setting (key, value) VALUES (?, ?) ON CONFLICT DO UPDATE SET value = excluded.value",
 		settingRenewed, l.now().Format(time.DateOnly))
-	return true, err
+	return err
+}
+
+// querier is a transaction, or the whole database.
+type querier interface {
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
 }
 
 // whole asks SQLite whether a table with its indexes reads (sqlite.org/pragma.html,
 // integrity_check).
-func whole(ctx context.Context, tx *sql.Tx, table string) bool {
-	found, err := texts(ctx, tx, "PRAGMA integrity_check("+table+")")
+func whole(ctx context.Context, db querier, table string) bool {
+	found, err := texts(ctx, db, "PRAGMA integrity_check("+table+")")
 	return err == nil && slices.Equal(found, []string{"ok"})
 }
 
@@ -105,8 +114,8 @@ func remake(ctx context.Context, tx *sql.Tx, table string) error {
 }
 
 // texts reads a column of texts.
-func texts(ctx context.Context, tx *sql.Tx, query string, args ...any) (all []string, err error) {
-	rows, err := tx.QueryContext(ctx, query, args...)
+func texts(ctx context.Context, db querier, query string, args ...any) (all []string, err error) {
+	rows, err := db.QueryContext(ctx, query, args...)
 	if err != nil {
 		return nil, err
 	}
