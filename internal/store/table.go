@@ -66,7 +66,7 @@ func (t table[T]) check(row image) error {
 		return err
 	}
 	if t.id(&v) == "" {
-		return fmt.Errorf("put a %s without an id", t.name)
+		return &club.Problem{Field: "id", Say: fmt.Sprintf("A %s has no id, so nothing was kept: take what it comes from anew.", t.name)}
 	}
 	return t.valid(v)
 }
