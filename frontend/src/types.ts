@@ -753,6 +753,8 @@ export interface Findings {
   ledger: string[];
   /** about the clips' files */
   files: string[];
+  /** Renewed says that a cache did not read and was made anew; empty where all did. */
+  renewed: string;
 }
 
 /** Shelter is what there is to go back to. */
