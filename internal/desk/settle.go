@@ -128,7 +128,7 @@ func (v *hearing) fix(strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.S
 			s.Source, s.Confidence = club.ByHand, 1
 		}
 	default:
-		return nil, fmt.Errorf("a correction called %q", f.Do)
+		return nil, &club.Problem{Field: "do", Say: fmt.Sprintf("%q is not a correction: choose side, outcome, remove, add, ready or answer.", f.Do)}
 	}
 	return strokes, nil
 }
