@@ -155,6 +155,12 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 		return nil, noPicture(path)
 	}
 	f := factsOf(src, stream)
+	if src.Format() == av.ISOMedia {
+		if err := withFile(path, p.watch, func(file patient, size int64) { f.Edits = editsOf(file, size, stream.Index) }); err != nil {
+			src.Close()
+			return nil, unreadable(path)
+		}
+	}
 	c = newClip(p, stream, f)
 	c.index.Store(&Index{base: stream.Base})
 	made := c
