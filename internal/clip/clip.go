@@ -243,6 +243,10 @@ func (c *Clip) trouble(err error) error {
 	return faultf(ErrNotMedia, "%q cannot be read here any further (%v): copy it from the camera again.", c.path, err)
 }
 
+// Waiting is how long the clip's drive has owed the answer to one reading, 0 where
+// it owes none.
+func (c *Clip) Waiting() time.Duration { return c.watch.Waiting() }
+
 // Index returns the index as far as it is scanned.
 func (c *Clip) Index() *Index { return c.index.Load() }
 

@@ -157,6 +157,16 @@ func (d *Desk) View(ctx context.Context, id club.ID, watch func(*clip.Index, err
 	return v, nil
 }
 
+// Notices are what is to be told of a clip's film, none where its file is away.
+func (d *Desk) Notices(ctx context.Context, id club.ID) []string {
+	c, release, err := d.Footage(ctx, id)
+	if err != nil {
+		return nil
+	}
+	defer release()
+	return c.Info().Notices
+}
+
 // ticks is the time of a frame on the clip's own clock, from the open clip or
 // from its cached index where the file is away.
 func (d *Desk) ticks(ctx context.Context, row club.Clip, frame int) (int64, error) {
