@@ -48,7 +48,7 @@ func (f *framesCmd) Run(c *command) error {
 	}
 	info, ix := film.Info(), film.Index()
 	out := framesJSON{
-		DisplayWidth: info.Width, DisplayHeight: info.Height, FrameCount: ix.Len(), Complete: ix.Complete,
+		DisplayWidth: info.Width, DisplayHeight: info.Height, FrameCount: ix.Len(), Complete: ix.Complete && !ix.Broken,
 		Frames: make([]frameJSON, ix.Len()), TimeBase: info.Base.String(),
 		Sound: make([]soundJSON, len(info.Sounds)), Notices: append([]string{}, info.Notices...),
 	}

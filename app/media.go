@@ -26,6 +26,7 @@ const (
 // ids and never paths, and every answer has its length.
 //
 //	/media/clip/{id}/frame/{n}?w=1280        JPEG; &field=1 or 2: that field alone of an interlaced picture
+//	/media/clip/{id}/drive                   float64 seconds that the drive has owed an answer for one reading, 0 none
 //	/media/clip/{id}/times                   float64 clip seconds of every indexed frame
 //	/media/clip/{id}/envelope?bins=&from=&to=  float32 peaks as far as heard, 0 to 1; without from and to over the clip
 //	/media/clip/{id}/contacts                float64 rows of what was heard: seconds, kind, who, confidence
@@ -58,6 +59,7 @@ func media(s *shell) http.Handler {
 		})
 	}
 	handle("frame/{n}", serveFrame)
+	handle("drive", serveDrive)
 	handle("times", serveTimes)
 	handle("envelope", serveEnvelope)
 	handle("contacts", serveContacts)
@@ -71,6 +73,9 @@ func status(err error) int {
 	}
 	if errors.Is(err, errBadRequest) {
 		return http.StatusBadRequest
+	}
+	if errors.Is(err, clip.ErrSlow) {
+		return http.StatusGatewayTimeout // the page asks again by itself
 	}
 	return http.StatusInternalServerError
 }
@@ -95,6 +100,10 @@ func serveFrame(ctx context.Context, w http.ResponseWriter, r *http.Request, _ *
 		return err
 	}
 	return send(w, "image/jpeg", jpeg)
+}
+
+func serveDrive(_ context.Context, w http.ResponseWriter, _ *http.Request, _ *desk.Desk, _ club.ID, c *clip.Clip) error {
+	return sendNumbers(w, []float64{c.Waiting().Seconds()})
 }
 
 func serveTimes(_ context.Context, w http.ResponseWriter, _ *http.Request, _ *desk.Desk, _ club.ID, c *clip.Clip) error {

@@ -46,7 +46,7 @@ func (b *Bench) Open(clipID club.ID) (BenchClip, error) {
 				b.s.emit(eventIndex, indexEvent{ClipID: id, Complete: true, Say: desk.Sentence(err)})
 				return
 			}
-			b.s.emit(eventIndex, indexEvent{ClipID: id, Frames: ix.Len(), Complete: ix.Complete, Seconds: ix.EndSeconds()})
+			b.s.emit(eventIndex, indexed(id, ix, d.Notices(ctx, id)))
 		})
 		if err != nil {
 			return v, err
@@ -102,9 +102,13 @@ func (b *Bench) ReadOn(clipID club.ID) error {
 		if err != nil {
 			return err
 		}
-		b.s.emit(eventIndex, indexEvent{ClipID: id, Frames: ix.Len(), Complete: ix.Complete, Seconds: ix.EndSeconds()})
+		b.s.emit(eventIndex, indexed(id, ix, d.Notices(ctx, id)))
 		return nil
 	})
+}
+
+func indexed(id club.ID, ix *clip.Index, notices []string) indexEvent {
+	return indexEvent{ClipID: id, Frames: ix.Len(), Complete: ix.Complete, Seconds: ix.EndSeconds(), Notices: append([]string{}, notices...)}
 }
 
 // Ledger returns what was entered on a clip.

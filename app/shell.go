@@ -193,6 +193,8 @@ type indexEvent struct {
 	Complete bool    `json:"complete"`
 	Seconds  float64 `json:"seconds"`
 	Say      string  `json:"say"` // why the scan ended early, or empty
+
+	Notices []string `json:"notices"` // what is to be told of the film now that it is known
 }
 
 type heardEvent struct {

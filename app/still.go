@@ -24,6 +24,9 @@ func (s *stillCmd) Run(c *command) error {
 		return err
 	}
 	defer film.Close()
+	if err := film.Indexed(c.ctx); err != nil {
+		return err
+	}
 	progress := newBar(c.say)
 	defer progress.end()
 	var pictures desk.Batch
@@ -45,5 +48,12 @@ func (s *stillCmd) Run(c *command) error {
 			return err
 		}
 	}
-	return pictures.Commit()
+	if err := pictures.Commit(); err != nil {
+		return err
+	}
+	progress.end()
+	for _, n := range film.Info().Notices {
+		fmt.Fprintln(c.say, n)
+	}
+	return nil
 }

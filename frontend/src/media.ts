@@ -36,7 +36,7 @@ async function bytes(address: string, signal?: AbortSignal): Promise<Response> {
   }
   if (!answer.ok) {
     const text = (await answer.text()).trim();
-    throw new AppError("problem", "", text || `The clip gave no answer (${answer.status}): open it again.`);
+    throw new AppError(answer.status === 504 ? "slow" : "problem", "", text || `The clip gave no answer (${answer.status}): open it again.`);
   }
   return answer;
 }
@@ -49,6 +49,11 @@ export async function frameTrouble(address: string): Promise<AppError> {
     return AppError.from(cause);
   }
   return new AppError("problem", "", "This picture could not be drawn: step on, and back to it.");
+}
+
+/** Seconds that the clip's drive has owed an answer, 0 where it owes none. */
+export async function owed(clip: Id): Promise<number> {
+  return doubles(await (await bytes(`${clipAddress(clip)}/drive`)).arrayBuffer())[0] ?? 0;
 }
 
 /** Clip time of every frame indexed so far, in seconds. */

@@ -818,6 +818,8 @@ export interface IndexEvent {
   seconds: number;
   /** why the scan ended early, or empty */
   say: string;
+  /** what is to be told of the film now that it is known */
+  notices: string[];
 }
 
 export interface ProgressEvent {

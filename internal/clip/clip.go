@@ -155,6 +155,12 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 		return nil, noPicture(path)
 	}
 	f := factsOf(src, stream)
+	if src.Format() == av.ISOMedia {
+		if err := withFile(path, p.watch, func(file patient, size int64) { f.Edits = editsOf(file, size, stream.Index) }); err != nil {
+			src.Close()
+			return nil, unreadable(path)
+		}
+	}
 	c = newClip(p, stream, f)
 	c.index.Store(&Index{base: stream.Base})
 	made := c
@@ -236,6 +242,10 @@ func (c *Clip) trouble(err error) error {
 	}
 	return faultf(ErrNotMedia, "%q cannot be read here any further (%v): copy it from the camera again.", c.path, err)
 }
+
+// Waiting is how long the clip's drive has owed the answer to one reading, 0 where
+// it owes none.
+func (c *Clip) Waiting() time.Duration { return c.watch.Waiting() }
 
 // Index returns the index as far as it is scanned.
 func (c *Clip) Index() *Index { return c.index.Load() }

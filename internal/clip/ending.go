@@ -39,7 +39,7 @@ func endOf(f io.ReaderAt, size int64, deep bool) ending {
 	}
 	switch string(head[4:8]) {
 	case "ftyp", "moov", "mdat", "wide", "skip", "free":
-		return ending{cut: boxesEnd(f, size) > size}
+		return boxesEnd(f, size)
 	}
 	return ending{}
 }
@@ -53,32 +53,42 @@ func bytesAt(f io.ReaderAt, at int64, n int) []byte {
 	return b
 }
 
-// boxesEnd is where the last box of an MP4 or QuickTime file ends by its own length
-// (ISO/IEC 14496-12, 4.2).
-func boxesEnd(f io.ReaderAt, size int64) int64 {
-	pos := int64(0)
-	for pos < size {
+// boxesEnd goes along the boxes of an MP4 or QuickTime file (ISO/IEC 14496-12, 4.2).
+// A film has one header: where a second file type stands behind it, another film
+// begins.
+func boxesEnd(f io.ReaderAt, size int64) ending {
+	header := false
+	for pos := int64(0); pos < size; {
 		b := bytesAt(f, pos, 8)
 		if b == nil {
-			return size + 1 // inside the head of a box
+			return ending{cut: true} // inside the head of a box
 		}
 		length := int64(binary.BigEndian.Uint32(b))
+		switch string(b[4:]) {
+		case "moov":
+			header = true
+		case "ftyp":
+			if header {
+				return ending{first: pos}
+			}
+		}
 		switch length {
 		case 0: // to the end of the file
-			return size
+			return ending{}
 		case 1:
-			b = bytesAt(f, pos+8, 8)
-			if b == nil {
-				return size + 1
+			if b = bytesAt(f, pos+8, 8); b == nil {
+				return ending{cut: true}
 			}
 			length = int64(binary.BigEndian.Uint64(b) & math.MaxInt64)
 		}
 		if length < 8 || length > math.MaxInt64-pos {
-			return size // not a box: nobody knows
+			return ending{} // not a box: nobody knows
 		}
-		pos += length
+		if pos += length; pos > size {
+			return ending{cut: true}
+		}
 	}
-	return pos
+	return ending{}
 }
 
 // riffEnd is where the last part of an AVI file ends by its own length; long files

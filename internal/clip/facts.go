@@ -16,7 +16,8 @@ type facts struct {
 	Streams   []av.Stream
 	Chosen    int // the stream whose pictures the index lists
 	Recorded  time.Time
-	Capture   float64         // pictures a second that the camera took, 0 where the file does not say
+	Capture   float64 // pictures a second that the camera took, 0 where the file does not say
+	Edits     edits
 	Firsts    map[int]float64 // when the first sample of each sound stream that can be decoded sounds, on the file's own clock
 }
 

@@ -2,6 +2,7 @@ package clip
 
 import (
 	"context"
+	"os"
 	"sync"
 )
 
@@ -23,14 +24,10 @@ func (f *Finder) Sizes(ctx context.Context, folder string, paths []string) ([]in
 }
 
 func (f *Finder) sizes(ctx context.Context, p *patience, paths []string) ([]int64, error) {
-	if f.owes(p.path) {
-		return nil, p.hangs()
-	}
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	found := make(chan int64, len(paths)) // holds all: who was left behind writes, and nobody reads
-	var ended, left bool                  // under f.mu
-	err := p.try(ctx, func() {
+	err := f.ask(ctx, p, func() {
 		for _, path := range paths {
 			if ctx.Err() != nil {
 				break
@@ -43,6 +40,22 @@ func (f *Finder) sizes(ctx context.Context, p *patience, paths []string) ([]int6
 			})
 			found <- size
 		}
+	})
+	sizes := make([]int64, 0, len(paths))
+	for range len(found) {
+		sizes = append(sizes, <-found)
+	}
+	return sizes, err
+}
+
+// ask puts a question to a folder's drive, unless one is left there already.
+func (f *Finder) ask(ctx context.Context, p *patience, question func()) error {
+	if f.owes(p.path) {
+		return p.hangs()
+	}
+	var ended, left bool // under f.mu
+	err := p.try(ctx, func() {
+		question()
 		f.mu.Lock()
 		defer f.mu.Unlock()
 		if ended = true; left {
@@ -54,11 +67,45 @@ func (f *Finder) sizes(ctx context.Context, p *patience, paths []string) ([]int6
 	if left = !ended; left {
 		f.owe(p.path, 1)
 	}
-	sizes := make([]int64, 0, len(paths))
-	for range len(found) {
-		sizes = append(sizes, <-found)
+	return err
+}
+
+// File is an ordinary file in a folder.
+type File struct {
+	Name string
+	Size int64
+}
+
+// Files lists the ordinary files of a folder, by their names. The error wraps
+// [ErrSlow] where its drive does not answer.
+func (f *Finder) Files(ctx context.Context, folder string) ([]File, error) {
+	return f.files(ctx, newPatience(folder))
+}
+
+func (f *Finder) files(ctx context.Context, p *patience) ([]File, error) {
+	type answer struct {
+		files []File
+		err   error
 	}
-	return sizes, err
+	found := make(chan answer, 1)
+	err := f.ask(ctx, p, func() {
+		var a answer
+		p.watch.During(func() {
+			var entries []os.DirEntry
+			entries, a.err = os.ReadDir(p.path)
+			for _, e := range entries {
+				if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
+					a.files = append(a.files, File{e.Name(), info.Size()})
+				}
+			}
+		})
+		found <- a
+	})
+	if err != nil {
+		return nil, err
+	}
+	a := <-found
+	return a.files, a.err
 }
 
 func (f *Finder) owes(folder string) bool {

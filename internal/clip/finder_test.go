@@ -74,3 +74,20 @@ func TestSizesAreNotWaitedFor(t *testing.T) {
 		return err
 	}))
 }
+
+func TestFilesOfAFolder(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "a.mp4"), []byte("1234567"), 0o600))
+	require.NoError(t, os.Mkdir(filepath.Join(dir, "b"), 0o700))
+	var f Finder
+	files, err := f.Files(t.Context(), dir)
+	require.NoError(t, err)
+	require.Equal(t, []File{{"a.mp4", 7}}, files)
+	_, err = f.Files(t.Context(), filepath.Join(dir, "gone"))
+	require.ErrorIs(t, err, os.ErrNotExist)
+	d := newDrive(t, dir)
+	d.hang()
+	d.requireSlow(func() error { _, err := f.files(t.Context(), d.patience); return err })
+	require.True(t, f.owes(dir))
+	d.answer()
+}

@@ -143,6 +143,9 @@ func (c *Clip) Info() Info {
 	if x.Broken && !c.growing {
 		i.Notices = append(slices.Clip(i.Notices), fmt.Sprintf("This film is broken off from frame %d on: its file ends there. Copy it from the camera again if it is whole there.", x.Len()))
 	}
+	if say := c.facts.Edits.odd(); say != "" {
+		i.Notices = append(slices.Clip(i.Notices), say)
+	}
 	if x.first > 0 {
 		i.Notices = append(slices.Clip(i.Notices), "This file holds more behind the end of its film, as where two films were joined end to end: only the first is shown.")
 	}

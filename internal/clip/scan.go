@@ -163,7 +163,7 @@ func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av
 	defer context.AfterFunc(ctx, d.src.Stop)()
 	l := newListing(stream, d.src.ByteSeekable())
 	l.ends, l.container, l.shown = ends, d.src.Format(), []int32{}
-	last := -1 // the packet of the latest picture that came out whole
+	last := -1             // the packet of the latest picture that came out whole
 	made := map[int]bool{} // packets of which a picture came out
 	d.seen = func(p av.Packet) { l.add([]av.Packet{p}) }
 	for next := 2 * unsettled; ; {

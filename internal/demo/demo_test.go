@@ -183,6 +183,7 @@ func TestSlipsAreAllThereIs(t *testing.T) {
 				require.True(t, s.Wrote != s.Code || s.At != s.Frame)
 				want[entry{s.ClipID, s.Code, s.Frame}]--
 				want[entry{s.ClipID, s.Wrote, s.At}]++
+			case "ready": // see TestReadinessIsWhatWasActed
 			default:
 				t.Fatalf("slip of kind %q", s.Kind)
 			}
@@ -351,11 +352,12 @@ func TestTruthReadsBack(t *testing.T) {
 }
 
 // Whoever acted a late return is back after the partner has played, whoever did
-// not is back before; what the coach noted is that, a picture off at most.
+// not is back before; what the coach noted is that, or what a slip says.
 func TestReadinessIsWhatWasActed(t *testing.T) {
-	noted, behind := 0, 0
+	noted, behind, slipped := 0, 0, 0
 	for seed := range int64(3) {
-		for _, s := range Make(seed).Scenes {
+		c := Make(seed)
+		for _, s := range c.Scenes {
 			next := 0
 			for i := range s.acts {
 				a := &s.acts[i]
@@ -377,7 +379,14 @@ func TestReadinessIsWhatWasActed(t *testing.T) {
 						continue
 					}
 					noted++
-					require.InDelta(t, back, s.Seconds(stroke.Ready.Frame), 1.5/Rate)
+					want := s.Frame(back)
+					if at := slices.IndexFunc(c.Slips, func(l Slip) bool { return l.Kind == "ready" && l.Stroke == stroke.ID }); at >= 0 {
+						require.Equal(t, want, c.Slips[at].Frame)
+						require.NotEqual(t, want, c.Slips[at].At)
+						want = c.Slips[at].At
+						slipped++
+					}
+					require.Equal(t, want, stroke.Ready.Frame, "as the truth has it, or as a slip says")
 					require.InDelta(t, answer, *stroke.Answer, 0.001)
 					require.NoError(t, stroke.Check())
 				}
@@ -385,5 +394,6 @@ func TestReadinessIsWhatWasActed(t *testing.T) {
 		}
 	}
 	require.Greater(t, noted, 80)
+	require.Positive(t, slipped)
 	require.Greater(t, behind, 5)
 }

@@ -11,13 +11,14 @@ import (
 // Slip is one place where a coach's entry departs from the truth, as people's
 // entries do.
 type Slip struct {
-	Kind   string  `json:"kind"` // "missed", "frame", "code" or "extra"
+	Kind   string  `json:"kind"` // "missed", "frame", "code" or "extra"; "ready": the moment of a stroke
 	ClipID club.ID `json:"clip_id"`
-	MarkID club.ID `json:"mark_id,omitempty"` // empty where nothing was marked
-	Code   string  `json:"code,omitempty"`    // the fault that was there; empty for extra
-	Frame  int     `json:"frame"`             // where it was, or for extra where the mark is
-	Wrote  string  `json:"wrote,omitempty"`   // the code that was marked
-	At     int     `json:"at,omitempty"`      // the frame that was marked
+	Stroke club.ID `json:"stroke_id,omitempty"` // whose ready moment it is
+	MarkID club.ID `json:"mark_id,omitempty"`   // empty where nothing was marked
+	Code   string  `json:"code,omitempty"`      // the fault that was there; empty for extra
+	Frame  int     `json:"frame"`               // where it was, or for extra where the mark is
+	Wrote  string  `json:"wrote,omitempty"`     // the code that was marked
+	At     int     `json:"at,omitempty"`        // the frame that was marked, or noted as the ready moment
 }
 
 // How often people slip: shares of all faults, chosen for the demo, no source.

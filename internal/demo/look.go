@@ -41,7 +41,7 @@ func (m *maker) unsee(s *Scene, t club.Turn, faults []club.ID) {
 				l = Slip{Kind: "missed", ClipID: l.ClipID, Code: l.Code, Frame: l.Frame}
 			case l.Kind == "code" && wrote && !was:
 				l = Slip{Kind: "extra", ClipID: l.ClipID, MarkID: l.MarkID, Frame: l.At, Wrote: l.Wrote, At: l.At}
-			case !was && !wrote:
+			case !was && !wrote && l.Kind != "ready":
 				continue
 			}
 		}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/report"
@@ -155,12 +156,12 @@ func (d *Desk) stills(ctx context.Context, s tally.Summary, all bool) (map[club.
 			if !ok || without[r.PlayerID] {
 				continue
 			}
-			jpeg, err := d.jpeg(ctx, r.ClipID, r.Frame)
+			jpeg, notices, err := d.jpeg(ctx, r.ClipID, r.Frame)
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
 			if err == nil {
-				stills[id] = report.Still{JPEG: jpeg, Sign: r.Sign, Caption: fmt.Sprintf("%s, %s, frame %d", r.Drill, dayText(r.Date), r.Frame)}
+				stills[id] = report.Still{JPEG: jpeg, Sign: r.Sign, Caption: strings.Join(append([]string{fmt.Sprintf("%s, %s, frame %d", r.Drill, dayText(r.Date), r.Frame)}, notices...), ". ")}
 				break
 			}
 		}
@@ -178,11 +179,13 @@ func signed(ids []club.ID, rows map[club.ID]MarkRow) (list []club.ID) {
 	return list
 }
 
-func (d *Desk) jpeg(ctx context.Context, clipID club.ID, frame int) ([]byte, error) {
+// jpeg is a picture for a document, with what is to be told of its film.
+func (d *Desk) jpeg(ctx context.Context, clipID club.ID, frame int) (jpeg []byte, notices []string, err error) {
 	c, release, err := d.Footage(ctx, clipID)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	defer release()
-	return c.JPEG(ctx, frame, stillWidth)
+	jpeg, err = c.JPEG(ctx, frame, stillWidth)
+	return jpeg, c.Info().Notices, err
 }

@@ -89,8 +89,12 @@ func otherFilm(row club.Clip) error {
 // its new place is remembered, which is no step of undo; marks stay where they
 // are, since the bytes are the same.
 func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
-	if inPlace(row) || bare(row) {
+	if bare(row) {
 		return row, nil
+	}
+	switch size, err := clip.Size(ctx, row.Path); {
+	case err == nil && size == row.Bytes, errors.Is(err, clip.ErrSlow):
+		return row, nil // nobody looks elsewhere before its own drive has answered
 	}
 	clips, err := d.lib.Clips(ctx)
 	if err != nil {
@@ -102,7 +106,7 @@ func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
 // locateIn is locate for a clip that is not in its place, for which these folders
 // are looked through too: they are the same for all clips.
 func (d *Desk) locateIn(ctx context.Context, row club.Clip, folders []string) (club.Clip, error) {
-	if moved, ok := d.search(row, folders); ok {
+	if moved, ok := d.search(ctx, row, folders); ok {
 		return moved, d.amend(ctx, "found "+row.Name+" again", moved)
 	}
 	return row, nil // opening it says what is wrong
@@ -151,6 +155,16 @@ func (d *Desk) View(ctx context.Context, id club.ID, watch func(*clip.Index, err
 		}
 	}()
 	return v, nil
+}
+
+// Notices are what is to be told of a clip's film, none where its file is away.
+func (d *Desk) Notices(ctx context.Context, id club.ID) []string {
+	c, release, err := d.Footage(ctx, id)
+	if err != nil {
+		return nil
+	}
+	defer release()
+	return c.Info().Notices
 }
 
 // ticks is the time of a frame on the clip's own clock, from the open clip or

@@ -42,8 +42,9 @@ func (d *Desk) Absent(ctx context.Context, ids []club.ID) ([]Absent, error) {
 	return out, nil
 }
 
-// sizer asks for the lengths of a folder's files, as [clip.Finder] does.
+// sizer asks for a folder's files and their lengths, as [clip.Finder] does.
 type sizer interface {
+	Files(ctx context.Context, folder string) ([]clip.File, error)
 	Sizes(ctx context.Context, folder string, paths []string) ([]int64, error)
 }
 

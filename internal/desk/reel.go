@@ -164,7 +164,23 @@ func (d *Desk) Reel(ctx context.Context, q ReelQuery, path string, progress func
 	if missing > 0 {
 		done.Say = fmt.Sprintf("%d of %d pieces were left out: their clips are not in their place.", missing, len(found))
 	}
+	done.Say = strings.TrimSpace(done.Say + d.remarks(ctx, shown))
 	return done, nil
+}
+
+// remarks are what is to be told of the clips that a film shows.
+func (d *Desk) remarks(ctx context.Context, shown []moment) (say string) {
+	seen := map[club.ID]bool{}
+	for _, m := range shown {
+		if seen[m.clip.ID] {
+			continue
+		}
+		seen[m.clip.ID] = true
+		for _, n := range d.Notices(ctx, m.clip.ID) {
+			say += fmt.Sprintf(" %s: %s", club.Isolated(m.clip.Name), n)
+		}
+	}
+	return say
 }
 
 func noConsent(consent club.Consent) error {

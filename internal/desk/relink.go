@@ -6,7 +6,9 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
+	"sync"
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
@@ -20,7 +22,7 @@ func bare(c club.Clip) bool { return c.Fingerprint == "" }
 // search looks for a clip's file where it is likely to have gone: under its own
 // name or any other, where it was, on its old path on another drive, near the
 // library, or in the folders given. Only the same bytes are taken.
-func (d *Desk) search(row club.Clip, folders []string) (club.Clip, bool) {
+func (d *Desk) search(ctx context.Context, row club.Clip, folders []string) (club.Clip, bool) {
 	for _, path := range elsewhere(row.Path) {
 		if moved, ok := same(row, path); ok {
 			return moved, true
@@ -28,26 +30,37 @@ func (d *Desk) search(row club.Clip, folders []string) (club.Clip, bool) {
 	}
 	old, parent := filepath.Dir(row.Path), filepath.Dir(d.dir)
 	dirs := append([]string{old, d.dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}, folders...)
-	for _, dir := range dirs {
-		if moved, ok := same(row, filepath.Join(dir, row.Name)); ok {
-			return moved, true
-		}
-	}
-	for _, dir := range dirs {
-		entries, err := os.ReadDir(dir)
-		if err != nil {
-			continue
-		}
-		for _, e := range entries {
-			if info, err := e.Info(); err != nil || !info.Mode().IsRegular() || info.Size() != row.Bytes {
-				continue
-			}
-			if moved, ok := same(row, filepath.Join(dir, e.Name())); ok {
-				return moved, true
+	listed := d.filesIn(ctx, dirs)
+	for _, right := range []func(clip.File) bool{
+		func(f clip.File) bool { return f.Name == row.Name && f.Size == row.Bytes },
+		func(f clip.File) bool { return f.Size == row.Bytes },
+	} {
+		for i, dir := range dirs {
+			for _, f := range listed[i] {
+				if !right(f) {
+					continue
+				}
+				if moved, ok := same(row, filepath.Join(dir, f.Name)); ok {
+					return moved, true
+				}
 			}
 		}
 	}
 	return row, false
+}
+
+// filesIn are the files of folders; drives that do not answer cost one wait together.
+func (d *Desk) filesIn(ctx context.Context, dirs []string) [][]clip.File {
+	out := make([][]clip.File, len(dirs))
+	var looking sync.WaitGroup
+	for i, dir := range dirs {
+		if at := slices.Index(dirs, dir); at < i {
+			continue // looked at already
+		}
+		looking.Go(func() { out[i], _ = d.files.Files(ctx, dir) })
+	}
+	looking.Wait()
+	return out
 }
 
 // same returns the clip as it lies at a path, where that is the same film.
@@ -61,7 +74,7 @@ func same(row club.Clip, path string) (club.Clip, bool) {
 	return moved, err == nil && print == row.Fingerprint
 }
 
-// likelyFolders are those in which clips lie, as far as they are there.
+// likelyFolders are those in which clips lie.
 func likelyFolders(clips []club.Clip) (out []string) {
 	seen := map[string]bool{}
 	for _, c := range clips {
@@ -70,9 +83,7 @@ func likelyFolders(clips []club.Clip) (out []string) {
 			continue
 		}
 		seen[dir] = true
-		if _, err := os.Stat(dir); err == nil {
-			out = append(out, dir)
-		}
+		out = append(out, dir)
 	}
 	return out
 }

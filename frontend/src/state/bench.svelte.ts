@@ -161,6 +161,7 @@ export class Bench {
       });
       this.scanning = !e.complete;
       if (e.say) this.app.tell(e.say, true);
+      else if (e.notices.length > 0) this.app.tell(e.notices.join(" "));
     });
     const stopEar = this.ear.follow(() => void this.pass.heardMore());
     const stopChange = this.app.onChange((change) => {

@@ -62,6 +62,12 @@ export class Pictures<P extends Picture> {
     this.#pump();
   }
 
+  /** As `want`, after a time in which nothing could be fetched. */
+  again(n: number): void {
+    this.#failed.clear();
+    this.want(n);
+  }
+
   /**
    * Follows a running clock that stands at frame n, `rate` frames a second: shows
    * the latest picture that is here and leaves out what cannot be had in time.

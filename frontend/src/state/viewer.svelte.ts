@@ -1,6 +1,7 @@
 import { bench, AppError } from "../api";
 import type { Id, OpenedClip } from "../domain";
-import { frameAddress, sound, times } from "../media";
+import { frameAddress, owed, sound, times } from "../media";
+import { DriveWait } from "./drivewait";
 import { Easel, widthFor, type Slide } from "./easel";
 import { turnBack, type Loop } from "./loop";
 import { Pictures } from "./pictures";
@@ -18,6 +19,9 @@ const SETTLE = 150;
 /** While a clip plays, what the page writes beside the picture follows this often, milliseconds. */
 const TELL = 80;
 
+/** A drive that does not answer is asked again this often, milliseconds. */
+const AGAIN = 2000;
+
 /**
  * The picture of one clip: which frame stands under the eye, stepping, playing.
  * `shown` is the frame on the easel, `target` the one on its way. While the clip
@@ -33,6 +37,8 @@ export class Viewer {
   timeline = $state.raw(new Timeline(new Float64Array(), 0));
   /** Why there is no picture, "" where there is one. */
   trouble = $state("");
+  /** A picture waits for the drive. */
+  waiting = $state(false);
   /** The moment of an interlaced picture on the easel: 1 or 2, 0 for the whole picture. */
   field = $state(0);
   loop = $state.raw<Loop | null>(null);
@@ -64,6 +70,10 @@ export class Viewer {
   /** Where a stretch that is played ends, and who waits for that. */
   #span: { last: number; done: (reached: boolean) => void } | null = null;
   #silent = false;
+  #drive: DriveWait;
+  /** The picture that is asked for again until the drive answers, -1 none. */
+  #owed = -1;
+  #retry: ReturnType<typeof setTimeout> | undefined;
   /** How often it was stopped: what waits to play gives up then. */
   #stops = 0;
 
@@ -80,10 +90,17 @@ export class Viewer {
         return this.#easel.load(frameAddress(id, n, this.#width, field, this.#edition), signal);
       },
       (p, picture) => this.#paint(p, picture),
-      (_n, cause) => {
-        this.trouble = AppError.from(cause).sentence;
+      (p, cause) => {
+        const trouble = AppError.from(cause);
+        this.trouble = trouble.sentence;
         this.target = Math.max(0, this.shown);
+        this.#drive.done();
+        if (trouble.code === "slow") this.#askAgain(p);
       },
+    );
+    this.#drive = new DriveWait(
+      () => owed(id),
+      (waiting) => (this.waiting = waiting),
     );
     this.#track = clip.sound ? new Soundtrack((from, to, rate, signal) => sound(id, from, to, rate, signal), clip.clip.seconds) : null;
   }
@@ -139,6 +156,8 @@ export class Viewer {
   /** Asks for the picture on its way, once there is a box that says how large. */
   #want(step = 1): void {
     if (!this.#easel.box) return;
+    this.#forgive();
+    this.#drive.expect();
     this.#pictures.want(this.#fields ? 2 * this.target + this.#second : this.target, step);
   }
 
@@ -153,6 +172,10 @@ export class Viewer {
 
   #paint(p: number, slide: Slide): void {
     this.#easel.show(slide);
+    this.#drive.done();
+    if (this.playing) this.#drive.expect();
+    const back = p === this.#owed;
+    this.#forgive();
     this.#painted = this.#fields ? p >> 1 : p;
     const now = performance.now();
     if (this.playing && now - this.#told < TELL) return;
@@ -160,7 +183,21 @@ export class Viewer {
     this.shown = this.#painted;
     this.field = this.#fields ? (p & 1) + 1 : 0;
     this.trouble = "";
-    if (this.playing) this.target = this.shown;
+    if (this.playing || back) this.target = this.shown;
+  }
+
+  /** Asks for a picture until the drive answers, unless another is asked for. */
+  #askAgain(p: number): void {
+    this.#owed = p;
+    clearTimeout(this.#retry);
+    this.#retry = setTimeout(() => {
+      if (!this.playing) this.#pictures.again(p);
+    }, AGAIN);
+  }
+
+  #forgive(): void {
+    clearTimeout(this.#retry);
+    this.#owed = -1;
   }
 
   /** Goes to frame n, or to the nearest that there is. */
@@ -346,6 +383,8 @@ export class Viewer {
   close(): void {
     this.pause();
     this.#closed = true;
+    this.#forgive();
+    this.#drive.done();
     this.#pictures.close();
     this.#track?.close();
   }

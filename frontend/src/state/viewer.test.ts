@@ -134,6 +134,45 @@ describe("Viewer", () => {
     expect(viewer.target).toBe(viewer.shown);
   });
 
+  it("says that it waits for the drive, and goes on by itself once that answers", async () => {
+    vi.useFakeTimers();
+    const hung = "The drive does not answer.";
+    let hangs = true;
+    let late: () => void = () => {};
+    stubImages((address) => (hangs && address.includes("/frame/30?") ? new Promise((_, no) => (late = () => no(new Error("no picture")))) : Promise.resolve()));
+    vi.stubGlobal("fetch", (address: string) => {
+      if (address.endsWith("/drive")) return Promise.resolve(new Response(Float64Array.from([hangs ? 3 : 0]).buffer));
+      return Promise.resolve(new Response(hung, { status: hangs ? 504 : 200 }));
+    });
+    viewer.goTo(30);
+    await vi.advanceTimersByTimeAsync(900);
+    expect(viewer.waiting).toBe(false);
+    await vi.advanceTimersByTimeAsync(300);
+    expect(viewer.waiting).toBe(true);
+    late();
+    await vi.advanceTimersByTimeAsync(10);
+    expect([viewer.waiting, viewer.trouble, viewer.target]).toEqual([false, hung, 10]);
+    await vi.advanceTimersByTimeAsync(2100);
+    late(); // asked once more, in vain
+    await vi.advanceTimersByTimeAsync(10);
+    hangs = false;
+    await vi.advanceTimersByTimeAsync(2100);
+    expect([viewer.shown, viewer.target, viewer.trouble, viewer.waiting]).toEqual([30, 30, "", false]);
+    vi.useRealTimers();
+  });
+
+  it("does not come back to a picture that nobody asks for any longer", async () => {
+    vi.useFakeTimers();
+    stubImages((address) => (address.includes("/frame/30?") ? Promise.reject(new Error("no picture")) : Promise.resolve()));
+    vi.stubGlobal("fetch", () => Promise.resolve(new Response("The drive does not answer.", { status: 504 })));
+    viewer.goTo(30);
+    await vi.advanceTimersByTimeAsync(10);
+    viewer.goTo(11);
+    await vi.advanceTimersByTimeAsync(5000);
+    expect([viewer.shown, viewer.target, viewer.trouble, viewer.waiting]).toEqual([11, 11, "", false]);
+    vi.useRealTimers();
+  });
+
   it("loops to the very end of the clip", async () => {
     viewer.loop = { first: FRAMES - 4, last: FRAMES - 1 };
     await viewer.play();
