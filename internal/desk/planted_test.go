@@ -38,29 +38,17 @@ func records(c demo.Club) []club.TurnRecord {
 	return all
 }
 
-// lookedThrough is the summary of the club had all of it been looked through.
-func lookedThrough(c demo.Club) tally.Summary {
-	turns := records(c)
-	var faults []club.ID
-	for _, f := range c.Catalogue.Faults {
-		faults = append(faults, f.ID)
-	}
-	for i := range turns {
-		t := &turns[i]
-		t.Looks = []club.Look{{First: t.First, Last: t.Last, FirstTicks: t.FirstTicks, LastTicks: t.LastTicks, Faults: faults}}
-	}
-	return tally.SummariseWith(c.Catalogue, turns, tally.Options{Rulings: c.Rulings})
-}
-
-func whereOf(s tally.Summary, player, code string) tally.Where {
+// apart is by how much more often a player shows a fault in irregular drills than in
+// regular ones. Six turns are too few to call it a difference.
+func apart(s tally.Summary, player, code string) float64 {
 	for _, p := range s.Players {
-		for _, a := range p.WorkOn.Faults {
-			if p.Name == player && a.Code == code {
-				return a.Where
+		for _, c := range p.Contrasts {
+			if p.Name == player && c.Code == code {
+				return c.Difference
 			}
 		}
 	}
-	return ""
+	return 0
 }
 
 // What each invented player tends to (internal/demo, members) is what the summary
@@ -85,9 +73,8 @@ func TestSummaryNamesWhatTheDemoPlanted(t *testing.T) {
 		}
 		require.NotEmpty(t, advice["Davor Whitlam"], "a little of everything, more than usual")
 		if seed == 0 { // the one that everybody gets; with others chance may blur it
-			require.Equal(t, tally.InIrregular, advice["Ilka Osei"]["CLOSE"].Where)
-			// Of her few regular strokes some were looked at by nobody: with them it shows.
-			require.Equal(t, tally.InIrregular, whereOf(lookedThrough(c), "Anh Lindqvist", "LATE"))
+			require.Greater(t, apart(s, "Ilka Osei", "CLOSE"), .3)
+			require.Greater(t, apart(s, "Anh Lindqvist", "LATE"), .3)
 		}
 		i := slices.IndexFunc(s.Players, func(p tally.Sheet) bool { return p.Name == "Tomas Verhaal" })
 		for _, l := range s.Players[i].All.Faults {

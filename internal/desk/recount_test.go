@@ -328,16 +328,15 @@ func (w *worked) recount(player club.ID) (map[club.ID]byHand, tally.Looked) {
 		}
 		every := true
 		for _, f := range w.cat.Faults {
-			c, whole, said, some, lasts := by[f.ID], true, false, false, false
+			c, whole, said, some := by[f.ID], true, false, false
 			for n := t.First; n <= t.Last; n++ {
 				switch {
 				case !at(f.ID, n):
 					whole = false
 				default:
 					some = true
-					if n < t.Last && at(f.ID, n+1) && len(strokes) == 0 {
+					if len(strokes) == 0 {
 						c.seconds += 0.04
-						lasts = true
 					}
 				}
 			}
@@ -370,7 +369,7 @@ func (w *worked) recount(player club.ID) (map[club.ID]byHand, tally.Looked) {
 				c.marks++
 				switch s := hangs(m, f, strokes); {
 				case len(strokes) == 0:
-					if at(f.ID, m.Frame) && lasts { // what was looked at for no time has no rate
+					if at(f.ID, m.Frame) {
 						c.minutes++
 					}
 				case s >= 0 && at(f.ID, strokes[s].Frame):

@@ -49,7 +49,7 @@ func TestUnlookedTurns(t *testing.T) {
 	}, one)
 	require.Contains(t, one.ClipName, "a01_baseline")
 	require.InDelta(t, 20.0/25, one.Seconds, 1e-9, "25 pictures a second (manifest)")
-	require.InDelta(t, 14.0/25, one.Length, 1e-9)
+	require.InDelta(t, 15.0/25, one.Length, 1e-9)
 	require.Len(t, one.Faults, len(all)-1)
 	require.NotContains(t, one.Faults, near.Code)
 	require.Equal(t, []int{40, 60}, []int{list.Turns[1].Frame, list.Turns[2].Frame})

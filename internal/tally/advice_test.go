@@ -176,7 +176,7 @@ func TestWorkOnCountsTheTrend(t *testing.T) {
 	assert.Equal(t, club.Date("2026-02-02"), p.Sessions[1].Date)
 	for _, f := range p.Sessions[1].Faults {
 		if f.FaultID == "near" {
-			assert.Equal(t, share(10, 100, 1), f.PerStroke)
+			assert.Equal(t, []int{10, 100, 1}, []int{f.PerStroke.X, f.PerStroke.N, f.PerStroke.Turns})
 		}
 	}
 }

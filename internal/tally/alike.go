@@ -87,6 +87,14 @@ type FaultAlike struct {
 	X, N, NN float64 // over all turns; NN is the sum of n²
 }
 
+// Join adds one group of turns.
+func (f *FaultAlike) Join(m Moments) {
+	f.Alike.join(m.alike())
+	f.X += float64(m.X)
+	f.N += float64(m.N)
+	f.NN += float64(m.NN)
+}
+
 // FitLikeness finds how alike the strokes of one turn are, fault by fault. What one
 // fault cannot tell is taken from the others, as far as they agree.
 //

@@ -43,9 +43,8 @@ func TestCompareSides(t *testing.T) {
 	assert.Equal(t, []string{"Forehand", "Backhand"}, []string{c.First, c.Second})
 	assert.Equal(t, *share(1, 4, 1), c.Strokes.First)
 	assert.Equal(t, *share(2, 4, 1), c.Strokes.Second)
-	d, limits, _ := tally.Difference(2, 4, 1, 4)
-	assert.Equal(t, []float64{d, limits.Low, limits.High}, []float64{c.Strokes.Difference, c.Strokes.Low, c.Strokes.High})
-	assert.Equal(t, c.Test.P, c.Test.P)
+	assert.Equal(t, []any{.25, -1., 1., true}, []any{c.Strokes.Difference, c.Strokes.Low, c.Strokes.High, c.Strokes.TooFewTurns})
+	assert.Nil(t, c.Test, "too few turns to tell")
 	assert.False(t, has(s.Players[0], tally.SidesOf, "ELB"), "it cannot happen on a forehand")
 	assert.Nil(t, comparison(t, s.Players[0], tally.SidesOf, "NEAR").Test, "neither has it: nothing to test")
 }
