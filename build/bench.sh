@@ -8,8 +8,9 @@
 # many borders of turns are proposed where they are; "clip" prints the
 # table of stepping and opening, on clips that it makes (once, in build/bin/bench);
 # "window" plays in the real window, which build.sh must have built; "summary"
-# sums up a large library beside the same query in SQLite's own shell, and prints
-# how often an interval holds the true rate; "reel" makes a film of twenty moments
+# sums up a large library beside the same query in SQLite's own shell; "few" prints
+# how often sheets without any difference call one, and how often an interval holds
+# the truth (ten minutes); "reel" makes a film of twenty moments
 # beside one ffmpeg command.
 . "$(dirname "$0")/env.sh"
 cd "$root"
@@ -56,10 +57,12 @@ if [ "${1:-}" = summary ]; then
 	run() { (cd "$1" && shift && "$@") 2>&1 | sed -n '/^|/p; /^--- FAIL/,$p'; }
 	printf '| 1,000,000 marks, 3,000,000 strokes, 300 players, five years | figure to reach | measured |\n|---|---|---|\n'
 	run internal/desk "$bin/desk.test" -test.run '^$' -test.benchtime 1x -test.bench '^BenchmarkSummary$'
-	printf '\n'
-	run . go test "${flags[@]}" -tags "$tags" -run '^$' -benchtime 1x -bench '^BenchmarkCoverage$' ./internal/tally
 	machine "$load"
 	exit
+fi
+if [ "${1:-}" = few ]; then
+	go test "${flags[@]}" -timeout 1h -run '^$' -benchtime 1x -bench '^Benchmark(FewTurns|Coverage)$' ./internal/tally | sed -n '/^|/p; /^--- FAIL/,$p'
+	exit "${PIPESTATUS[0]}"
 fi
 go test "${flags[@]}" -tags "$tags" -run '^$' -bench "${1:-.}" -benchmem ./... 2>&1 |
 	awk '

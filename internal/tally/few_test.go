@@ -147,8 +147,8 @@ func BenchmarkFewTurns(b *testing.B) {
 	for _, s := range sides {
 		rows = append(rows, fmt.Sprintf("%d and %d", s[0], s[1]))
 	}
-	for name, draw := range map[string]form{"": smooth, ", moody": moody} {
-		print("turns of the two methods"+name, rows, func(row int, rho float64) float64 {
+	for i, draw := range []form{smooth, moody} {
+		print([]string{"turns of the two methods", "the same, moody"}[i], rows, func(row int, rho float64) float64 {
 			w := calm(rho)
 			w.draw = draw
 			return w.calls(uint64(row), sheets, 1, sides[row][0], sides[row][1])
