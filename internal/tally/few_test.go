@@ -188,9 +188,9 @@ func (w practice) found(seed uint64, sheets, turns int) (found, alone float64) {
 }
 
 // At most 7 of 100 sheets without any difference call one (at most 10 where strokes of
-// a turn are much alike), here with what 250 sheets may be off by chance.
+// a turn are much alike), here with what 200 sheets may be off by chance.
 func TestFewTurns(t *testing.T) {
-	const sheets, chance = 250, 3
+	const sheets, chance = 200, 3
 	for _, rho := range []float64{0, .1, .2} {
 		most := 7.
 		if rho > .1 {

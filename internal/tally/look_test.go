@@ -89,12 +89,25 @@ func TestWhatIsOnlyAssumedIsTold(t *testing.T) {
 // No advice rests on strokes that nobody has looked at.
 func TestStrokesThatNobodyLookedAtDoNotHold(t *testing.T) {
 	c := ladderClub()
-	turns := []club.TurnRecord{
-		faults("t1", "p1", "reg1", "2026-03-02", 60, nil), faults("t2", "p1", "irr1", "2026-03-02", 60, nil),
+	c.Drills = c.Drills[:6]
+	turns := joined(
+		several(10, "t1", "p1", "irr1", "2026-03-02", 60, nil), several(10, "t2", "p1", "reg1", "2026-03-02", 60, nil),
+		// How far turns differ is known from somebody with faults.
+		several(40, "t3", "p2", "reg1", "2026-03-02", 60, map[club.ID]int{"late": 24, "elbow": 24, "near": 24}),
+	)
+	holds := func() bool {
+		for _, p := range tally.Summarise(c, turns, "", "").Players {
+			if p.PlayerID == "p1" {
+				return p.WorkOn.Holds
+			}
+		}
+		return false
 	}
-	require.True(t, tally.Summarise(c, turns, "", "").Players[0].WorkOn.Holds)
-	turns[1] = unseen(turns[1])
-	require.False(t, tally.Summarise(c, turns, "", "").Players[0].WorkOn.Holds)
+	require.True(t, holds())
+	for i := range 10 {
+		turns[i] = unseen(turns[i])
+	}
+	require.False(t, holds())
 }
 
 // counts is l without its words.

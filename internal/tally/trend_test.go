@@ -23,6 +23,9 @@ func TestTrendHasTheDecimalsThatItsIntervalNeeds(t *testing.T) {
 	}
 	long := line(t, tally.Summarise(ladderClub(), turns, "", "").Players[0].All, "NEAR").Trend
 	assert.Regexp(t, `^No change shown over 100 sessions: [+−]?0\.\d\d points a month \(−0\.\d\d to \+0\.\d\d\)\.$`, long.Say)
+	for i, week := range []int{22, 31, 25, 28, 20, 30, 24, 27, 21, 32, 26, 23, 29, 25} {
+		turns[i] = faults(turns[i].ID, "p1", "reg2", turns[i].Date, 100, map[club.ID]int{"near": week})
+	}
 	short := line(t, tally.Summarise(ladderClub(), turns[:14], "", "").Players[0].All, "NEAR").Trend
 	assert.Regexp(t, `: [+−]?\d\.\d points a month \(−\d\.\d to \+\d\.\d\)\.$`, short.Say)
 	few := line(t, tally.Summarise(ladderClub(), turns[:3], "", "").Players[0].All, "NEAR").Trend
