@@ -211,6 +211,8 @@ export interface DrillHint {
   name: string;
   method: Method;
   rung: number;
+  /** Its tries of today have come to the club's limit. */
+  enough: boolean;
 }
 
 export interface Advice {
@@ -220,7 +222,9 @@ export interface Advice {
   phase: Phase;
   weight: number;
   cue: string;
-  where: "irregular" | "regular" | "both" | "free";
+  where: "irregular" | "regular" | "both" | "free" | "some";
+  /** Which of the sentences in DEVELOPERS.md it is. */
+  sentence: string;
   excess: number;
   trend: Direction;
   why: string;
@@ -230,6 +234,7 @@ export interface Advice {
 
 export interface WorkOn {
   faults: Advice[];
+  sentence: string;
   holds: boolean;
   move_up: DrillHint[];
   say: string;
