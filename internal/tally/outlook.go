@@ -161,14 +161,14 @@ func (o *outlook) whichText() string {
 		unlooked = max(unlooked, e.UnlookedStrokes)
 		in = max(in, turnsOf(e.PerStroke)) // the longer of the two
 	}
-	text, verb := together(which), "come"
-	switch {
-	case len(which) > mostNamed:
-		text = fmt.Sprintf("%d of the faults", len(which))
-	case len(which) == 1:
+	verb := "come"
+	if len(which) == 1 {
 		verb = "comes"
 	}
-	return fmt.Sprintf("Cannot tell yet whether %s %s often: %s.", text, verb, film(o.open, "", unlooked, in))
+	if n := len(which) - mostNamed; n > 0 { // the first were seen most often
+		which = append(which[:mostNamed-1], fmt.Sprintf("%d other faults", n+1))
+	}
+	return fmt.Sprintf("Cannot tell yet whether %s %s often: %s.", together(which), verb, film(o.open, "", unlooked, in))
 }
 
 // turnsText says in what turns more strokes are to be filmed.
