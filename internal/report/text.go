@@ -103,7 +103,7 @@ func textWorkOn(b *bufio.Writer, s tally.Sheet) {
 	}
 	fmt.Fprint(b, "\n  Work on next\n  ------------\n")
 	if s.WorkOn.Say != "" {
-		fmt.Fprintf(b, "    %s\n", s.WorkOn.Say)
+		fmt.Fprintf(b, "    %s\n", plain(s.WorkOn.Say, mostSay))
 	}
 	for _, d := range s.WorkOn.MoveUp {
 		fmt.Fprintf(b, "    Rung %d: %s (%s)%s\n", d.Rung, plain(d.Name, 60), d.Method, enoughText(d))

@@ -3,6 +3,7 @@ package tally
 import (
 	"fmt"
 	"slices"
+	"unicode/utf8"
 
 	"strokeledger/internal/club"
 )
@@ -155,18 +156,24 @@ func (o *outlook) say(id SentenceID) string {
 
 // whichText says of which faults it is open whether they come often.
 func (o *outlook) whichText() string {
-	which, unlooked, in := make([]string, len(o.untold)), 0, anyTurns
-	for i, e := range o.untold {
-		which[i] = club.Isolated(e.Code)
+	var which []string // those that were seen most often
+	unlooked, in := 0, anyTurns
+	for _, e := range o.untold {
+		if len(which) < mostNamed && utf8.RuneCountInString(e.Code) <= longestCode {
+			which = append(which, club.Isolated(e.Code))
+		}
 		unlooked = max(unlooked, e.UnlookedStrokes)
 		in = max(in, turnsOf(e.PerStroke)) // the longer of the two
 	}
 	verb := "come"
-	if len(which) == 1 {
+	if len(o.untold) == 1 {
 		verb = "comes"
 	}
-	if n := len(which) - mostNamed; n > 0 { // the first were seen most often
-		which = append(which[:mostNamed-1], fmt.Sprintf("%d other faults", n+1))
+	switch n := len(o.untold) - len(which); {
+	case n > 0 && len(which) > 0:
+		which = append(which, countOf(n, "other fault"))
+	case n > 0:
+		which = []string{countOf(n, "fault")}
 	}
 	return fmt.Sprintf("Cannot tell yet whether %s %s often: %s.", together(which), verb, film(o.open, "", unlooked, in))
 }
