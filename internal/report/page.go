@@ -224,9 +224,10 @@ func newCards(g tally.Group, stills map[club.ID]Still) ([]card, error) {
 	return cards, nil
 }
 
-// inWords says a rate as people say it: "about 1 stroke in 7".
+// inWords says a rate as people say it, "about 1 stroke in 7", where it is known well
+// enough.
 func inWords(f tally.FaultLine) string {
-	if f.PerStroke == nil || f.PerStroke.X == 0 || !f.PerStroke.Known() {
+	if f.PerStroke == nil || f.PerStroke.X == 0 || !f.PerStroke.Firm() {
 		return ""
 	}
 	switch r := f.PerStroke.Rate; {
