@@ -1714,10 +1714,12 @@ export interface Advice {
   /** one sentence: which practice */
   say: string;
   drills: DrillHint[];
+  /** of which drills Say wants more strokes; empty for none */
+  asks: Method | "";
 }
 
 /** SentenceID names one of Sentences. */
-export type SentenceID = "no-strokes" | "not-looked" | "cannot-come" | "listed" | "which-untold" | "none-stands-out" | "hold-untold" | "not-good" | "move-up" | "not-passed" | "at-the-top" | "breaks" | "more-often" | "there-already" | "free-alone" | "no-difference" | "where-untold";
+export type SentenceID = "no-strokes" | "not-looked" | "cannot-come" | "listed" | "which-unknown" | "none-stands-out" | "hold-unknown" | "not-good" | "move-up" | "not-passed" | "at-the-top" | "breaks" | "more-often" | "there-already" | "free-alone" | "no-difference" | "where-unknown";
 
 /** DrillHint is a drill of the club that fits. */
 export interface DrillHint {

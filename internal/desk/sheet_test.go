@@ -67,7 +67,7 @@ func TestQueryByMethodAndTheMarksBehind(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, 1, part.Players[0].Strokes)
 	require.Equal(t, line.Rungs, part.Players[0].Rungs, "the ladder is of all drills")
-	require.Equal(t, []string{line.Most.Code}, line.WorkOn, "on two strokes, and nobody to compare with")
+	require.Empty(t, line.WorkOn, "two strokes say nothing")
 	ranking, err := b.Ranking(ctx, desk.Query{}, fault)
 	require.NoError(t, err)
 	require.Empty(t, ranking.Players, "one player is no ranking")

@@ -326,7 +326,7 @@ func TestWhatNobodyLookedAtHasNoRate(t *testing.T) {
 		`<p class="note">LATE: 118 marks, not looked through.</p>`,
 		fmt.Sprintf(`<p class="note">ELBOW: %d marks, not looked through.</p>`, s.Team.All.Faults[slices.IndexFunc(s.Team.All.Faults, func(l tally.FaultLine) bool { return l.Code == "ELBOW" })].Marks-1) + `<p class="note">ELBOW: 1 mark on no stroke that could have it, in no rate.</p>`,
 		`<p class="figures">38 marks, not looked through</p>`,
-		"Nobody has looked through these turns yet: until somebody does, nobody can say how often a fault comes.",
+		"Nobody has looked through these strokes yet: until somebody does, nobody can say how often a fault comes.",
 	} {
 		assert.True(t, strings.Contains(page.String(), say), say)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 	"strings"
 
 	"strokeledger/internal/club"
@@ -140,7 +141,7 @@ func newPage(d Document) (page, error) {
 func newSection(s tally.Sheet, stills map[club.ID]Still) (section, error) {
 	sec := section{Tiles: tiles(s.All), Looked: plain(s.All.Looked.Say, mostSay), Note: unloggedText(s.All), All: newBlock(s.All, nil)}
 	if s.PlayerID != "" {
-		sec.Balance, sec.WorkOn = s.Balance.Say, s.WorkOn
+		sec.Balance, sec.WorkOn = s.Balance.Say, plainWork(s.WorkOn)
 		cards, err := newCards(s.All, stills)
 		if err != nil {
 			return section{}, err
@@ -158,6 +159,20 @@ func newSection(s tally.Sheet, stills map[club.ID]Still) (section, error) {
 		sec.Drills = append(sec.Drills, newBlock(g, &common))
 	}
 	return sec, nil
+}
+
+// plainWork is what to work on with sentences that are safe to show: they name faults.
+func plainWork(w *tally.WorkOn) *tally.WorkOn {
+	if w == nil {
+		return nil
+	}
+	safe := *w
+	safe.Say = plain(w.Say, mostSay)
+	safe.Faults = slices.Clone(w.Faults)
+	for i := range safe.Faults {
+		safe.Faults[i].Why = plain(w.Faults[i].Why, mostSay)
+	}
+	return &safe
 }
 
 func tiles(g tally.Group) []tile {
@@ -209,9 +224,10 @@ func newCards(g tally.Group, stills map[club.ID]Still) ([]card, error) {
 	return cards, nil
 }
 
-// inWords says a rate as people say it: "about 1 stroke in 7".
+// inWords says a rate as people say it, "about 1 stroke in 7", where it is known well
+// enough.
 func inWords(f tally.FaultLine) string {
-	if f.PerStroke == nil || f.PerStroke.X == 0 || !f.PerStroke.Known() {
+	if f.PerStroke == nil || f.PerStroke.X == 0 || !f.PerStroke.Firm() {
 		return ""
 	}
 	switch r := f.PerStroke.Rate; {

@@ -103,16 +103,16 @@ func textWorkOn(b *bufio.Writer, s tally.Sheet) {
 	}
 	fmt.Fprint(b, "\n  Work on next\n  ------------\n")
 	if s.WorkOn.Say != "" {
-		fmt.Fprintf(b, "    %s\n", s.WorkOn.Say)
+		fmt.Fprintf(b, "    %s\n", plain(s.WorkOn.Say, mostSay))
 	}
 	for _, d := range s.WorkOn.MoveUp {
-		fmt.Fprintf(b, "    Rung %d: %s (%s)\n", d.Rung, plain(d.Name, 60), d.Method)
+		fmt.Fprintf(b, "    Rung %d: %s (%s)%s\n", d.Rung, plain(d.Name, 60), d.Method, enoughText(d))
 	}
 	for i, a := range s.WorkOn.Faults {
 		fmt.Fprintf(b, "    %d. %s %s\n", i+1, plain(a.Code, 8), plain(a.Label, 60))
 		fmt.Fprintf(b, "       %s\n       %s\n", plain(a.Why, 400), plain(a.Say, 400))
 		for _, d := range a.Drills {
-			fmt.Fprintf(b, "       Rung %d: %s\n", d.Rung, plain(d.Name, 60))
+			fmt.Fprintf(b, "       Rung %d: %s%s\n", d.Rung, plain(d.Name, 60), enoughText(d))
 		}
 		if a.Cue != "" {
 			fmt.Fprintf(b, "       %s\n", plain(a.Cue, 400))
@@ -121,6 +121,14 @@ func textWorkOn(b *bufio.Writer, s tally.Sheet) {
 	for _, c := range s.WorkOn.Cautions {
 		fmt.Fprintf(b, "    %s\n", c)
 	}
+}
+
+// enoughText goes behind a drill whose tries have come to the club's limit.
+func enoughText(d tally.DrillHint) string {
+	if d.Enough {
+		return ", enough for today"
+	}
+	return ""
 }
 
 // figures are the numbers of a fault, one line each.

@@ -35,7 +35,7 @@ type Advice struct {
 	Why      string      `json:"why"`   // one sentence
 	Say      string      `json:"say"`   // one sentence: which practice
 	Drills   []DrillHint `json:"drills"`
-	asks     club.Method // of which drills Say wants more strokes
+	Asks     club.Method `json:"asks"` // of which drills Say wants more strokes; empty for none
 }
 
 // Where says in which drills a fault shows.

@@ -108,7 +108,7 @@ func TestWorkOn(t *testing.T) {
 
 	// Irregular drills alone do not say whether it holds when the ball is known.
 	near = tally.Summarise(c, several(20, "t1", "p1", "irr2", "2026-03-02", 50, map[club.ID]int{"near": 9}), "", "").Players[0].WorkOn.Faults[0]
-	assert.Equal(t, []any{tally.InSome, tally.SentenceID("where-untold")}, []any{near.Where, near.Sentence})
+	assert.Equal(t, []any{tally.InSome, tally.SentenceID("where-unknown")}, []any{near.Where, near.Sentence})
 	assert.Equal(t, "Cannot tell yet whether it holds when the ball is known: film 20 more strokes of regular drills, in several turns.", near.Say)
 	assert.Equal(t, []club.ID{"fore", "reg1"}, drillsOf(near.Drills))
 }
@@ -212,7 +212,7 @@ func TestWorkOnMovesUp(t *testing.T) {
 	assert.True(t, by["p2"].Holds)
 	assert.Contains(t, by["p2"].Say, "a rung that is not passed yet")
 	assert.Equal(t, []club.ID{"irr1", "reg1"}, drillsOf(by["p2"].MoveUp))
-	assert.Equal(t, tally.SentenceID("hold-untold"), by["p3"].Sentence)
+	assert.Equal(t, tally.SentenceID("hold-unknown"), by["p3"].Sentence)
 	assert.Equal(t, "No fault comes often. Cannot tell yet whether the strokes hold in irregular drills: film 40 more strokes of them, in several turns.", by["p3"].Say)
 	assert.Contains(t, by["p4"].Say, "no higher rung")
 	assert.Empty(t, by["p4"].MoveUp)

@@ -70,7 +70,7 @@ func (w *WorkOn) against(m club.Method) bool {
 		case thereAlready:
 			return m == club.Irregular
 		case whereUntold:
-			return a.asks != m
+			return a.Asks != m
 		}
 		return false
 	})

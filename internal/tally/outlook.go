@@ -3,6 +3,7 @@ package tally
 import (
 	"fmt"
 	"slices"
+	"unicode/utf8"
 
 	"strokeledger/internal/club"
 )
@@ -155,20 +156,26 @@ func (o *outlook) say(id SentenceID) string {
 
 // whichText says of which faults it is open whether they come often.
 func (o *outlook) whichText() string {
-	which, unlooked, in := make([]string, len(o.untold)), 0, anyTurns
-	for i, e := range o.untold {
-		which[i] = club.Isolated(e.Code)
+	var which []string // those that were seen most often
+	unlooked, in := 0, anyTurns
+	for _, e := range o.untold {
+		if len(which) < mostNamed && utf8.RuneCountInString(e.Code) <= longestCode {
+			which = append(which, club.Isolated(e.Code))
+		}
 		unlooked = max(unlooked, e.UnlookedStrokes)
 		in = max(in, turnsOf(e.PerStroke)) // the longer of the two
 	}
-	text, verb := together(which), "come"
-	switch {
-	case len(which) > mostNamed:
-		text = fmt.Sprintf("%d of the faults", len(which))
-	case len(which) == 1:
+	verb := "come"
+	if len(o.untold) == 1 {
 		verb = "comes"
 	}
-	return fmt.Sprintf("Cannot tell yet whether %s %s often: %s.", text, verb, film(o.open, "", unlooked, in))
+	switch n := len(o.untold) - len(which); {
+	case n > 0 && len(which) > 0:
+		which = append(which, countOf(n, "other fault"))
+	case n > 0:
+		which = []string{countOf(n, "fault")}
+	}
+	return fmt.Sprintf("Cannot tell yet whether %s %s often: %s.", together(which), verb, film(o.open, "", unlooked, in))
 }
 
 // turnsText says in what turns more strokes are to be filmed.

@@ -107,7 +107,7 @@ func (k *Counter) ask(d *draft, e *evidence, a *Advice, f int) {
 			return limits.High-limits.Low <= wide
 		})
 	}
-	a.asks = m
+	a.Asks = m
 	l := e.of(m)
 	unlooked := 0
 	if l != nil {

@@ -27,6 +27,7 @@ const (
 	OnTrend   Subject = "a trend"       // the end of Advice.Why
 	OnBalance Subject = "the balance"   // the end of Balance.Say
 	OnChance  Subject = "a rung"        // in Chance.Say
+	OnCard    Subject = "a card"        // of the HTML document
 	OnTries   Subject = "today's tries" // in Rung.Say
 )
 
@@ -35,9 +36,9 @@ const (
 	notLooked     SentenceID = "not-looked"
 	cannotCome    SentenceID = "cannot-come"
 	listed        SentenceID = "listed"
-	whichUntold   SentenceID = "which-untold"
+	whichUntold   SentenceID = "which-unknown"
 	noneStandsOut SentenceID = "none-stands-out"
-	holdUntold    SentenceID = "hold-untold"
+	holdUntold    SentenceID = "hold-unknown"
 	notGood       SentenceID = "not-good"
 	moveUp        SentenceID = "move-up"
 	notPassed     SentenceID = "not-passed"
@@ -48,7 +49,7 @@ const (
 	thereAlready SentenceID = "there-already"
 	freeAlone    SentenceID = "free-alone"
 	noDifference SentenceID = "no-difference"
-	whereUntold  SentenceID = "where-untold"
+	whereUntold  SentenceID = "where-unknown"
 )
 
 // Terms are the words that the conditions of Sentences are written in.
@@ -156,8 +157,10 @@ func Sentences() []Sentence {
 		{ID: "chance", On: OnChance, Says: "At … good strokes, … turns of … would be clean (… to …).",
 			Claims: "the chance for one rate of good strokes that stays as it is, with the ends of the interval of that rate",
 			When:   fmt.Sprintf("at least %d strokes of the rung are logged", enoughStrokes)},
-		{ID: "chance-untold", On: OnChance, Says: "Cannot tell yet how many turns would be clean: … film n more strokes.",
+		{ID: "chance-unknown", On: OnChance, Says: "Cannot tell yet how many turns would be clean: … film n more strokes.",
 			Claims: "nothing", When: fmt.Sprintf("fewer are logged; n makes %d of them", enoughStrokes)},
+		{ID: "in-words", On: OnCard, Says: "about every third stroke",
+			Claims: "the rate that was seen, rounded", When: fmt.Sprintf("at least %d strokes were looked at, 1 or more with the fault, and the interval is at most %.0f points wide", enoughStrokes, 100*wide)},
 		{ID: "enough", On: OnTries, Says: "… tries today; the club suggests at most …: let it be for today.",
 			Claims: "the tries of today have come to the club's limit", When: "they have; a drill that Work on next names says so too"},
 	}

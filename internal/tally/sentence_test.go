@@ -143,7 +143,7 @@ func (r *reading) onFault(a tally.Advice) string {
 			r.must(says("of "+string(d.Method)+" drills"), "%s %+v", a.Say, d)
 		}
 		r.asked(a.Say, f.ID)
-		return "where-untold"
+		return "where-unknown"
 	}
 	return "log it first"
 }

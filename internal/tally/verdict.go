@@ -51,6 +51,11 @@ func (s *Share) verdict() verdict {
 	return untold
 }
 
+// Firm reports whether the rate is known well enough to be said in plain words, "about
+// every third stroke": at least 20 strokes and an interval of 20 points (common practice,
+// no source).
+func (s Share) Firm() bool { return s.Known() && s.N >= enoughStrokes && s.High-s.Low <= wide }
+
 func (s *Share) often() bool { return s.verdict() == often }
 
 func (s *Share) told() bool { return s.verdict() != untold }
