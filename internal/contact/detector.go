@@ -202,6 +202,7 @@ func (d *Detector) learn(r *reading, cs []candidate, sided bool) (seen tallies) 
 // for the echoes of a contact.
 func (d *Detector) tell(cs []candidate, beliefs, turned []belief, until float64) []Contact {
 	var out []Contact
+	late := begun(cs, beliefs)
 	sure := 1 / (1 + math.Exp(-d.odds/temper))
 	for ; d.decided < len(cs) && cs[d.decided].at < until; d.decided++ {
 		c, b := &cs[d.decided], &beliefs[d.decided]
@@ -212,6 +213,12 @@ func (d *Detector) tell(cs []candidate, beliefs, turned []belief, until float64)
 		}
 		switch {
 		case b.contact() > .5 && d.playing:
+			if late[b.most()] {
+				found.Seconds = cs[beginning(cs, beliefs, d.decided)].at
+				for n := len(out); n > 0 && out[n-1].Kind == Other && out[n-1].Seconds >= found.Seconds; n-- {
+					out = out[:n-1]
+				}
+			}
 			found.Alone = found.Confidence
 			found.Confidence = .5 + (found.Confidence-.5)*(2*sure-1)
 			found.Kind, found.Who = b.told(d.readings[0].near)

@@ -1,5 +1,7 @@
 package contact
 
+import "math"
+
 // What a clip's play is like at the least, as it was learned. Chosen on the tuning
 // seeds of TestAnyHall: play stays well on one side of each bound, what is no play
 // fails at one of them.
@@ -8,7 +10,7 @@ const (
 	longHigh   = -2.0
 	buried     = 1.9 // nats above what sounded before: a crowd's claps drown in each other
 	aimless    = .36 // spread of the gaps' logarithms: typing keeps to no way of the ball
-	perContact = 1.5 // nats by which play explains a contact better than hands
+	perContact = .5  // nats by which play explains a contact better than hands, and what beats time
 	beating    = .2  // share of sounds that beat time beside what is taken for play
 	scant      = 30  // contacts
 )
@@ -26,6 +28,9 @@ func (d *Detector) played(r *reading, cs []candidate) bool {
 	if mean[lowDecay] > longLow || mean[highDecay] > longHigh || mean[standing] < buried || m.unsteady() > aimless {
 		return false
 	}
+	if d.met { // the players are known
+		return true
+	}
 	own, beat := 0., 0.
 	for i := range r.beliefs {
 		own += r.beliefs[i].contact()
@@ -33,7 +38,7 @@ func (d *Detector) played(r *reading, cs []candidate) bool {
 	}
 	margin := d.margin(m, cs)
 	if beat < beating*own {
-		return margin > 0 || own > scant
+		return margin > 0 || own > scant && m.distinct()
 	}
 	return margin > perContact*own+beat
 }
@@ -63,4 +68,47 @@ func (d *Detector) margin(m *model, cs []candidate) float64 {
 	}
 	d.lattice.decode(n, cs, nil)
 	return played - (d.lattice.whole + d.lattice.noise + n.plausible())
+}
+
+// distinct reports whether rackets and bounces sound different: two kinds that take
+// turns are play where one that repeats itself is not.
+func (m *model) distinct() bool {
+	const least = 3 // standard deviations
+	sum := 0.0
+	for _, u := range m.sounds[racket0].units(&m.sounds[bounce0].mean) {
+		sum += u * u
+	}
+	return math.Sqrt(sum) >= least
+}
+
+// begun tells which of the sounds of play nearly always have another sharp sound just
+// before them: that is where these contacts begin.
+func begun(cs []candidate, beliefs []belief) (late [sounds]bool) {
+	const share, enough = .7, 10
+	var n, led [sounds]float64
+	for i := range beliefs {
+		if s := beliefs[i].most(); beliefs[i].contact() > .5 {
+			n[s]++
+			if beginning(cs, beliefs, i) < i {
+				led[s]++
+			}
+		}
+	}
+	for s := range late {
+		late[s] = n[s] >= enough && led[s] > share*n[s]
+	}
+	return late
+}
+
+// beginning is the first sharp sound of those that end in a contact, that itself if
+// there is no other.
+func beginning(cs []candidate, beliefs []belief, i int) int {
+	const within = .04 // seconds
+	first := i
+	for j := i - 1; j >= 0 && cs[i].at-cs[j].at < within && beliefs[j].contact() <= .5; j-- {
+		if cs[j].x[suddenness] >= sharp {
+			first = j
+		}
+	}
+	return first
 }

@@ -53,7 +53,7 @@ func (m *model) begin(cs []candidate) {
 // besides says whether sounds beside the play may keep a rhythm of their own.
 func (m *model) besides(may bool) {
 	base := common()
-	for s := elseRacket; s < states; s++ {
+	for s := pat0; s < states; s++ {
 		m.start[s] = 0
 		if may {
 			m.start[s] = base.start[s]
