@@ -10,6 +10,7 @@ const (
 	longHigh   = -2.0
 	buried     = 1.9 // nats above what sounded before: a crowd's claps drown in each other
 	aimless    = .36 // spread of the gaps' logarithms: typing keeps to no way of the ball
+	plain      = 2   // nats a contact by which play is likelier than hands: then it is play, though buried
 	perContact = .5  // nats by which play explains a contact better than hands, and what beats time
 	beating    = .2  // share of sounds that beat time beside what is taken for play
 	scant      = 30  // contacts
@@ -25,10 +26,11 @@ func (d *Detector) played(r *reading, cs []candidate) bool {
 			mean[i] += v / sounds
 		}
 	}
-	if mean[lowDecay] > longLow || mean[highDecay] > longHigh || mean[standing] < buried || m.unsteady() > aimless {
+	if mean[lowDecay] > longLow || mean[highDecay] > longHigh || m.unsteady() > aimless {
 		return false
 	}
-	if d.met { // the players are known
+	drowned := mean[standing] < buried
+	if d.met && !drowned { // the players are known
 		return true
 	}
 	own, beat := 0., 0.
@@ -37,6 +39,12 @@ func (d *Detector) played(r *reading, cs []candidate) bool {
 		beat += r.beliefs[i].pat + r.beliefs[i].beside[clap-elseRacket]
 	}
 	margin := d.margin(m, cs)
+	if drowned && margin < plain*own {
+		return false
+	}
+	if d.met {
+		return true
+	}
 	if beat < beating*own {
 		return margin > 0 || own > scant && m.distinct()
 	}
