@@ -56,7 +56,7 @@ const (
 func Terms() [][2]string {
 	p := func(v float64) string { return Percent(v, 0) + " %" }
 	return [][2]string{
-		{"often", fmt.Sprintf("at least %d strokes were looked at, 2 or more with the fault, and the interval of the rate lies above %s", enoughStrokes, p(oftenAbove))},
+		{"often", fmt.Sprintf("at least %d strokes were looked at, and the interval of the rate lies above %s", enoughStrokes, p(oftenAbove))},
 		{"rare", fmt.Sprintf("at least %d strokes were looked at, fewer than %s with the fault, and the interval ends below %s", enoughStrokes, p(oftenAbove), p(rareBelow))},
 		{"known", fmt.Sprintf("often or rare; or at least %d strokes were looked at and the interval is at most %.0f points wide", enoughStrokes, 100*narrow)},
 		{"a difference", "Compare calls it one: its test holds after the correction for all tests, and its interval leaves 0 out"},

@@ -65,7 +65,7 @@ func (r *reading) compared(fault club.ID) *tally.Comparison {
 }
 
 func comesOften(s *tally.Share) bool {
-	return s != nil && s.Known() && s.N >= 20 && s.X > 1 && s.Low > .05
+	return s != nil && s.Known() && s.N >= 20 && s.Low > .05
 }
 
 func isRare(s *tally.Share) bool {
@@ -172,8 +172,7 @@ func (r *reading) asked(say string, fault club.ID) {
 	known := func(n int) bool {
 		worth := float64(n) * worthOf(all) / float64(all.N)
 		low, high := score(all.Rate, worth)
-		x := math.Round(all.Rate * float64(n))
-		return n >= 20 && (x > 1 && low > .05 || all.Rate < .05 && high < .1 || high-low <= .1)
+		return n >= 20 && (low > .05 || all.Rate < .05 && high < .1 || high-low <= .1)
 	}
 	r.must(known(have+n), "%d more of %d at %v are not enough", n, have, *all)
 	r.must(n == 10 || n == 20 && s != nil && !s.Known() || !known(have+n-10), "%d more of %d at %v are too many", n, have, *all)

@@ -41,7 +41,7 @@ func (s *Share) verdict() verdict {
 	switch {
 	case s == nil || !s.Known() || s.N < enoughStrokes:
 		return untold
-	case s.X >= 2 && s.Low > oftenAbove:
+	case s.Low > oftenAbove:
 		return often
 	case s.Rate < oftenAbove && s.High < rareBelow:
 		return rare
