@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -51,6 +52,7 @@ func allFilms(t *testing.T) (paths []string) {
 		require.NoError(t, err, string(out))
 		paths = append(paths, path)
 	}
+	slices.Sort(paths)
 	return paths
 }
 
