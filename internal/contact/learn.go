@@ -10,7 +10,7 @@ import (
 const (
 	firmNext    = 40
 	firmGap     = 6
-	firmTempo   = 1.5
+	firmTempo   = 4
 	firmSide    = 5
 	firmSpread  = 100
 	firmClutter = 40
