@@ -1,11 +1,16 @@
 package clip
 
 import (
+	"bufio"
 	"encoding/binary"
 	"fmt"
+	"io"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -15,7 +20,9 @@ import (
 
 // hanging is a file system with one film in it that stops answering when it is
 // told to, whatever it is asked: the kernel's interface for file systems of
-// programs, spoken as linux/fuse.h has it (version 7.31).
+// programs, spoken as linux/fuse.h has it (version 7.31). A program of its own
+// serves it, since the kernel could not end one that waits for itself, and alone
+// has it among its mounts: nothing else on the machine should hang with it.
 type hanging struct {
 	film  string
 	bytes []byte
@@ -25,41 +32,80 @@ type hanging struct {
 	gate chan struct{} // closed while it answers
 }
 
+// remote is a file system that a program serves.
+type remote struct {
+	t    *testing.T
+	film string
+	tell io.WriteCloser
+}
+
+const hangingEnv = "STROKELEDGER_HANGING_FILE_SYSTEM"
+
 // mountHanging reports false where nothing may be mounted.
-func mountHanging(t *testing.T, name string, content []byte) (*hanging, bool) {
-	fd, err := unix.Open("/dev/fuse", unix.O_RDWR|unix.O_CLOEXEC, 0)
-	if err != nil {
-		return nil, false
-	}
+func mountHanging(t *testing.T, name, source string) (*remote, bool) {
 	dir := t.TempDir()
-	if unix.Mount("hanging", dir, "fuse", unix.MS_NOSUID|unix.MS_NODEV|unix.MS_RDONLY, fmt.Sprintf("fd=%d,rootmode=40000,user_id=0,group_id=0", fd)) != nil {
-		unix.Close(fd)
+	cmd := exec.Command(os.Args[0], "-test.run=^TestServeTheHangingFileSystem$", "-test.v=false")
+	cmd.Env = append(os.Environ(), hangingEnv+"="+filepath.Join(dir, name)+"\n"+source)
+	cmd.SysProcAttr = &syscall.SysProcAttr{Unshareflags: syscall.CLONE_NEWNS}
+	tell, err := cmd.StdinPipe()
+	require.NoError(t, err)
+	heard, err := cmd.StdoutPipe()
+	require.NoError(t, err)
+	if cmd.Start() != nil {
 		return nil, false
 	}
-	h := &hanging{film: filepath.Join(dir, name), bytes: content, fd: fd, gate: make(chan struct{})}
-	close(h.gate)
-	served := make(chan struct{})
-	go func() {
-		defer close(served)
-		h.serve()
-	}()
+	said, _ := bufio.NewReader(heard).ReadString('\n')
 	t.Cleanup(func() {
-		h.answer()
-		require.NoError(t, unix.Unmount(dir, unix.MNT_DETACH))
-		select {
-		case <-served:
-		case <-time.After(10 * time.Second):
-			t.Error("the file system is still in use")
-		}
-		unix.Close(fd)
+		tell.Close()
+		_ = cmd.Wait()
 	})
-	return h, true
+	return &remote{t, filepath.Join(fmt.Sprintf("/proc/%d/root", cmd.Process.Pid), dir, name), tell}, said == "mounted\n"
+}
+
+func (r *remote) say(word string) {
+	_, err := io.WriteString(r.tell, word)
+	require.NoError(r.t, err)
+	time.Sleep(20 * time.Millisecond) // it has heard it
+}
+
+func (r *remote) hang()   { r.say("h") }
+func (r *remote) answer() { r.say("a") }
+
+// TestServeTheHangingFileSystem is the program that mountHanging begins.
+func TestServeTheHangingFileSystem(t *testing.T) {
+	film, source, ok := strings.Cut(os.Getenv(hangingEnv), "\n")
+	if !ok {
+		return
+	}
+	content, err := os.ReadFile(source)
+	require.NoError(t, err)
+	fd, err := unix.Open("/dev/fuse", unix.O_RDWR|unix.O_CLOEXEC, 0)
+	if err != nil || unix.Mount("hanging", filepath.Dir(film), "fuse", unix.MS_NOSUID|unix.MS_NODEV|unix.MS_RDONLY, fmt.Sprintf("fd=%d,rootmode=40000,user_id=0,group_id=0", fd)) != nil {
+		fmt.Println("not mounted")
+		return
+	}
+	h := &hanging{film: film, bytes: content, fd: fd, gate: make(chan struct{})}
+	close(h.gate)
+	go h.serve()
+	fmt.Println("mounted")
+	for word := make([]byte, 1); ; {
+		if _, err := os.Stdin.Read(word); err != nil {
+			os.Exit(0) // the kernel ends what is still asked
+		}
+		if word[0] == 'h' {
+			h.hang()
+		} else {
+			h.answer()
+		}
+	}
 }
 
 func (h *hanging) hang() {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	h.gate = make(chan struct{})
+	// A test that is ended meanwhile cannot end before it has its answers.
+	time.AfterFunc(time.Minute, h.answer)
 }
 
 func (h *hanging) answer() {
@@ -76,8 +122,8 @@ func (h *hanging) serve() {
 	for {
 		b := make([]byte, 1<<17+4096)
 		n, err := unix.Read(h.fd, b)
-		if err == unix.EINTR || err == unix.EAGAIN {
-			continue
+		if err == unix.EINTR || err == unix.EAGAIN || err == unix.ENOENT {
+			continue // whoever asked waits no longer
 		}
 		if err != nil {
 			return // unmounted
@@ -157,7 +203,7 @@ func (h *hanging) reply(b []byte) {
 func TestTheHangingFileSystemIsAFileSystem(t *testing.T) {
 	content, err := os.ReadFile(plainClip)
 	require.NoError(t, err)
-	h, ok := mountHanging(t, "film.mp4", content)
+	h, ok := mountHanging(t, "film.mp4", plainClip)
 	if !ok {
 		t.Log("nothing may be mounted here: the gate alone is tested")
 		return
