@@ -41,8 +41,9 @@ func cut(t *testing.T, path string, from int) string {
 // comes from, as one decoder that goes through the file once, and in its order.
 func exact(t *testing.T, path string, count int) { alike(t, path, count, 0) }
 
-// alike is exact where so many pictures come out of the decoder after later ones.
-func alike(t *testing.T, path string, count, late int) {
+// alike is exact where so many pictures come out of the decoder after later ones, and
+// where these notices are given.
+func alike(t *testing.T, path string, count, late int, notices ...string) {
 	ctx := context.Background()
 	open := func() *Clip {
 		c, err := Open(ctx, path, Options{})
@@ -95,7 +96,7 @@ func alike(t *testing.T, path string, count, late int) {
 			require.NoError(t, err)
 			require.Equal(t, truth[n], sha256.Sum256(img.Pix), "frame %d, walk %d", n, i)
 		}
-		require.Empty(t, c.Info().Notices)
+		require.ElementsMatch(t, notices, c.Info().Notices)
 	}
 }
 
@@ -239,5 +240,5 @@ func TestEditsThatRepeat(t *testing.T) {
 	binary.BigEndian.PutUint32(b[list+8:], 2)
 	b = slices.Replace(b, list+12, list+24, append(slices.Clone(entry), entry...)...)
 	require.NoError(t, os.WriteFile(path, b, 0o600))
-	exact(t, path, 50)
+	alike(t, path, 50, 0, "The film's edit list puts 2 stretches together: they play here as FFmpeg reads them. Another program may show or number its pictures otherwise.")
 }
