@@ -42,7 +42,7 @@ type clip struct {
 // binned counts the contacts of one confidence.
 type binned struct{ all, matched, right int } // right: matched, and of that kind
 
-type anchoredRow struct{ f, kind float64 }
+type anchoredRow struct{ kind float64 }
 
 // halls are all recordings of one condition.
 type halls struct {
