@@ -17,10 +17,10 @@ cd "$root"
 [ "${1:-}" != reel ] || set -- '^BenchmarkReel$'
 if [ "${1:-}" = contact ]; then
 	export STROKELEDGER_BENCH_HALLS=${2:-held-out}
-	which=(-run '^(TestTable|TestAnyHall)$' -bench '^BenchmarkFind$')
-	[ "$STROKELEDGER_BENCH_HALLS" = held-out ] || which=(-run '^TestAnyHall$')
+	which=(-run '^TestTable$' -bench '^Benchmark(Find|AnyHall)$')
+	[ "$STROKELEDGER_BENCH_HALLS" = held-out ] || which=(-run '^$' -bench '^BenchmarkAnyHall$' -benchtime 1x)
 	go test "${flags[@]}" -tags "$tags" -count 1 -timeout 30m "${which[@]}" -v ./internal/contact |
-		sed -n 's/^ *\(table\|any_hall\|any_bounds\)_test.go:[0-9]*: //p; /^BenchmarkFind/p; /^--- FAIL/p'
+		sed -n 's/^ *\(table\|any_hall\|any_bounds\)_test.go:[0-9]*: //p; /^BenchmarkFind/p; /^ *--- FAIL/p'
 	exit "${PIPESTATUS[0]}"
 fi
 if [ "${1:-}" = bursts ]; then

@@ -27,14 +27,8 @@ func mixed(r hall.Recording) []float32 {
 	return out
 }
 
-// confirmed is what is heard after the coach pressed ! at one stroke: that of a
-// racket nearest to the middle of the recording.
-func confirmed(t *testing.T, r hall.Recording) anchoredRow {
-	return anchoredRow{}
-}
-
 // say speaks what a coach says.
-func say(t *testing.T, voice string) []float32 {
+func say(t testing.TB, voice string) []float32 {
 	const text = `Right, come over here a moment. Keep your elbow in front, and take the ball earlier. ` +
 		`Stop pushing with the wrist. Back foot, then hips, then the arm. Good, that was better. Ten more of those, please. ` +
 		`Do not stand up between two balls. Watch where he puts his left foot. Ready? Then pick up the balls and we do it again. ` +
