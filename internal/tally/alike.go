@@ -173,24 +173,15 @@ type likeness struct {
 // newLikeness fits it over all players.
 func (k *Counter) newLikeness(totals []Total) likeness {
 	turns, days := make([]FaultAlike, len(k.faults)), make([]FaultAlike, len(k.faults))
-	for _, t := range totals {
-		if k.former(t.PlayerID) {
-			continue // several people, who are no one player
+	for i, f := range k.eachFault(totals) {
+		add := func(to *FaultAlike, alike Alike, squares float64) {
+			to.join(alike)
+			to.X += float64(f.X)
+			to.N += float64(f.N)
+			to.NN += squares
 		}
-		for _, f := range t.Faults {
-			i, ok := k.faultAt[f.FaultID]
-			if !ok {
-				continue
-			}
-			add := func(to *FaultAlike, alike Alike, squares float64) {
-				to.join(alike)
-				to.X += float64(f.X)
-				to.N += float64(f.N)
-				to.NN += squares
-			}
-			add(&turns[i], f.Turns, f.TurnSquares)
-			add(&days[i], f.Days, f.DaySquares)
-		}
+		add(&turns[i], f.Turns, f.TurnSquares)
+		add(&days[i], f.Days, f.DaySquares)
 	}
 	all := FaultAlike{} // nothing of its own: the others' word
 	for _, f := range turns {

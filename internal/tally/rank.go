@@ -2,6 +2,7 @@ package tally
 
 import (
 	"cmp"
+	"iter"
 	"slices"
 
 	"strokeledger/internal/club"
@@ -110,22 +111,29 @@ type spread struct {
 
 func (k *Counter) newSpread(totals []Total) *spread {
 	s := &spread{map[int]Fit{}, map[int]Fit{}, map[int][]int{}, map[int][]int{}, map[int][]int{}, map[int][]float64{}}
-	for _, t := range totals {
-		if k.former(t.PlayerID) {
-			continue // several people, who are no one player
-		}
-		for _, f := range t.Faults {
-			i, ok := k.faultAt[f.FaultID]
-			if !ok {
-				continue
-			}
-			s.x[i] = append(s.x[i], f.X)
-			s.n[i] = append(s.n[i], f.N)
-			s.marks[i] = append(s.marks[i], f.Marks)
-			s.minutes[i] = append(s.minutes[i], f.Minutes)
-		}
+	for i, f := range k.eachFault(totals) {
+		s.x[i] = append(s.x[i], f.X)
+		s.n[i] = append(s.n[i], f.N)
+		s.marks[i] = append(s.marks[i], f.Marks)
+		s.minutes[i] = append(s.minutes[i], f.Minutes)
 	}
 	return s
+}
+
+// eachFault goes over the faults of each player, with their index.
+func (k *Counter) eachFault(totals []Total) iter.Seq2[int, FaultTotal] {
+	return func(yield func(int, FaultTotal) bool) {
+		for _, t := range totals {
+			if k.former(t.PlayerID) {
+				continue // several people, who are no one player
+			}
+			for _, f := range t.Faults {
+				if i, ok := k.faultAt[f.FaultID]; ok && !yield(i, f) {
+					return
+				}
+			}
+		}
+	}
 }
 
 func (s *spread) strokes(fault int) Fit {

@@ -249,3 +249,14 @@ export class Room {
     return this.marks.map((m) => `${m.fault_id} ${m.on}`).sort();
   }
 }
+
+/** Two turns on one clip and a third on another. */
+export function roomOfThree(): Room {
+  const room = new Room();
+  room.put(
+    turnOf("t1", "c", stroke("s1", 100), stroke("s2", 150), stroke("s3", 200)),
+    turnOf("t2", "c", stroke("u1", 300), stroke("u2", 350)),
+    turnOf("t3", "d", stroke("v1", 40), stroke("v2", 90)),
+  );
+  return room;
+}

@@ -1,15 +1,10 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
-import { elbow, stroke, turnOf, settle, Room } from "./pass.stub";
+import { elbow, settle, roomOfThree, type Room } from "./pass.stub";
 
 describe("Marks and strokes of a pass", () => {
   let room: Room;
   beforeEach(() => {
-    room = new Room();
-    room.put(
-      turnOf("t1", "c", stroke("s1", 100), stroke("s2", 150), stroke("s3", 200)),
-      turnOf("t2", "c", stroke("u1", 300), stroke("u2", 350)),
-      turnOf("t3", "d", stroke("v1", 40), stroke("v2", 90)),
-    );
+    room = roomOfThree();
   });
   afterEach(() => {
     room.pass.stop();
