@@ -86,8 +86,11 @@ func TestFilesOfAFolder(t *testing.T) {
 	_, err = f.Files(t.Context(), filepath.Join(dir, "gone"))
 	require.ErrorIs(t, err, os.ErrNotExist)
 	d := newDrive(t, dir)
+	settled := steady(t)
 	d.hang()
 	d.requireSlow(func() error { _, err := f.files(t.Context(), d.patience); return err })
 	require.True(t, f.owes(dir))
 	d.answer()
+	settled()
+	require.False(t, f.owes(dir))
 }
