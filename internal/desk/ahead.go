@@ -6,7 +6,7 @@ import "context"
 // it is not: the packed clips, and what each player showed on all dates. It ends
 // with the desk. What it cannot do the next summary does, and says what is wrong.
 func (d *Desk) PackAhead() {
-	ctx, done, err := d.jobs.begin(context.Background())
+	ctx, done, err := d.jobs.Begin(context.Background())
 	if err != nil {
 		return
 	}

@@ -38,7 +38,7 @@ func TestPackAhead(t *testing.T) {
 	stopped.PackAhead()
 
 	d.PackAhead()
-	d.jobs.wait()
+	d.jobs.Wait()
 	kept, err := d.lib.Standings(ctx)
 	require.NoError(t, err)
 	require.Empty(t, kept.Missing)

@@ -150,15 +150,6 @@ func (d *Desk) move(ctx context.Context, row club.Clip, a *likeness) error {
 	return nil
 }
 
-// nearest is the picture whose time is nearest to a moment.
-func nearest(ix *clip.Index, seconds float64) int {
-	n := max(0, min(ix.FrameAt(seconds), ix.Len()-1))
-	if n+1 < ix.Len() && ix.Seconds(n+1)-seconds < seconds-ix.Seconds(n) {
-		n++
-	}
-	return n
-}
-
 // Adopt takes a file that is alike in the place of a clip's own, with every entry
 // at its moment, as one change that can be undone; see Relink. What Alike said is
 // worked out once more, so that nothing is taken that nobody saw.

@@ -179,3 +179,7 @@ func (b *Batch) Drop() {
 	}
 	b.parts, b.folders = nil, nil
 }
+
+func partOfLibrary(path string) error {
+	return &club.Problem{Say: fmt.Sprintf("%q is a part of a library itself: choose another name.", path)}
+}

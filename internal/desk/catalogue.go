@@ -11,9 +11,6 @@ import (
 	"strokeledger/internal/store"
 )
 
-// Catalogue returns everything that the club has defined.
-func (d *Desk) Catalogue(ctx context.Context) (club.Catalogue, error) { return d.lib.Catalogue(ctx) }
-
 // SaveCoach, SavePlayer, SaveDrill and SaveFault add (empty ID) or change a
 // definition, or retire it. What breaks a rule is a *club.Problem, and nothing is
 // changed.
@@ -102,24 +99,6 @@ func (d *Desk) ImportRoster(ctx context.Context, r io.Reader) (Roster, error) {
 	}
 	_, err = d.do(ctx, fmt.Sprintf("add %d players from a roster", out.Added), edits...)
 	return out, err
-}
-
-// settingNameless is "yes" in a new library until its coach has said who it is.
-const settingNameless = "nameless coach"
-
-// nameless reports whether the coach who marks is still the one that a new
-// library begins with.
-func (d *Desk) nameless(ctx context.Context, coach club.ID) (bool, error) {
-	asked, err := d.lib.Setting(ctx, settingNameless)
-	if err != nil || asked != "yes" || coach == "" || d.lib.ReadOnly() {
-		return false, err
-	}
-	c, err := store.Get[club.Coach](ctx, d.lib, coach)
-	return c.Name == starterCoach(), err
-}
-
-func starterCoach() string {
-	return club.Starter(func() club.ID { return "" }).Coaches[0].Name
 }
 
 // NameCoach says who marks in a new library; an empty name leaves it at that, and

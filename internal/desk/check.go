@@ -40,10 +40,6 @@ func (d *Desk) Check(ctx context.Context) (ledger, files []string, err error) {
 	return rep.Findings, files, nil
 }
 
-// Renewed says that a cache in the ledger did not read since this was asked last, and
-// was made anew; "" where all did.
-func (d *Desk) Renewed(ctx context.Context) (string, error) { return d.lib.Renewed(ctx) }
-
 func fileTrouble(c club.Clip) string {
 	switch print, _, err := clip.Fingerprint(c.Path); {
 	case errors.Is(err, clip.ErrGone):

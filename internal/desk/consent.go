@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"time"
 
 	"strokeledger/internal/club"
 )
@@ -93,5 +92,3 @@ func (d *Desk) WithoutConsent(ctx context.Context) (map[club.ID]bool, error) {
 	}
 	return out, nil
 }
-
-func (d *Desk) today() club.Date { return club.Date(d.now().Format(time.DateOnly)) }

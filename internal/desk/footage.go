@@ -142,7 +142,7 @@ func (d *Desk) View(ctx context.Context, id club.ID, watch func(*clip.Index, err
 		release()
 		return v, nil
 	}
-	ctx, done, err := d.jobs.begin(context.WithoutCancel(ctx))
+	ctx, done, err := d.jobs.Begin(context.WithoutCancel(ctx))
 	if err != nil {
 		release()
 		return View{}, err

@@ -6,7 +6,6 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
-	"strokeledger/internal/store"
 )
 
 // Grown reports whether a clip's file has more in it than the bench knows: a
@@ -58,20 +57,6 @@ func (d *Desk) follow(ctx context.Context, row club.Clip, c *clip.Clip, fingerpr
 		return err
 	}
 	return d.amend(ctx, "read more of "+row.Name, clipOf(row.ID, row.SessionID, row.Path, print, size, c.Info(), ix))
-}
-
-// amend changes what is known of a clip's file without a step of undo; a library
-// that is only looked at keeps what it has.
-func (d *Desk) amend(ctx context.Context, label string, row club.Clip) error {
-	author, err := d.coach(ctx)
-	if err != nil {
-		return err
-	}
-	_, err = d.own.count(d.lib.Amend(ctx, author, label, store.Put(row)))
-	if errors.Is(err, store.ErrReadOnly) {
-		return nil
-	}
-	return err
 }
 
 // openGrown opens a file that is not what it was, if it is the same recording and

@@ -51,27 +51,6 @@ func (d *Desk) TryLeast(ctx context.Context, turnID club.ID, least float64) (Hea
 	return v.turn(t), nil
 }
 
-// Contacts returns what was heard in a clip so far, on clip time.
-func (d *Desk) Contacts(ctx context.Context, clipID club.ID) ([]contact.Contact, error) {
-	row, err := d.lib.Clip(ctx, clipID)
-	if err != nil {
-		return nil, err
-	}
-	found, _, err := d.contacts(ctx, row)
-	return found, err
-}
-
-// contacts are those of a clip, complete before a clip time.
-func (d *Desk) contacts(ctx context.Context, row club.Clip) (found []contact.Contact, certain float64, err error) {
-	s, err := d.soundOfClip(ctx, row)
-	if err != nil {
-		return nil, 0, err
-	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.contacts, s.certain, nil
-}
-
 // hearing is all that proposals in one clip are worked out from.
 type hearing struct {
 	row      club.Clip
@@ -219,4 +198,64 @@ func (v *hearing) pattern(t club.Turn, logged []club.Stroke, proposed []Proposal
 		before, _ := slices.BinarySearchFunc(logged, proposed[i].Frame, func(s club.Stroke, frame int) int { return s.Frame - frame })
 		proposed[i].Side = sides.Side(i + before)
 	}
+}
+
+// answer is the partner's next contact after a logged stroke, as heard.
+func (v *hearing) answer(t club.Turn, s club.Stroke) *float64 {
+	at := v.seconds(s.Ticks)
+	until := at + answerWithin
+	for _, o := range v.strokes(t) {
+		if o.Frame > s.Frame {
+			until = min(until, v.seconds(o.Ticks))
+			break
+		}
+	}
+	if until > v.certain {
+		return nil
+	}
+	// A stroke is logged at a picture near its contact: the partner's is later than that.
+	return v.play(t, nil).answer(at+sameStroke/2, until)
+}
+
+// frameAt is the picture nearest to a moment in ticks.
+func (v *hearing) frameAt(ticks int64) int { return v.frame(v.seconds(ticks)) }
+
+// margin is how long before the partner's next contact the player was ready again
+// after a stroke, seconds, and whether both are known.
+func (v *hearing) margin(s club.Stroke) (float64, bool) {
+	if s.Ready == nil || s.Answer == nil {
+		return 0, false
+	}
+	return *s.Answer - v.seconds(s.Ready.Ticks), true
+}
+
+// answered is a turn with the partner's contacts that were heard where none is kept.
+func (v *hearing) answered(t club.Turn) club.TurnRecord {
+	r := turnRecord(v.row, v.led, t)
+	p := v.play(t, nil)
+	for i := range r.Strokes {
+		if r.Strokes[i].Answer != nil {
+			continue
+		}
+		at := v.seconds(r.Strokes[i].Ticks)
+		until := at + answerWithin
+		if i+1 < len(r.Strokes) {
+			until = min(until, v.seconds(r.Strokes[i+1].Ticks))
+		}
+		r.Strokes[i].Answer = p.answer(at, until)
+	}
+	return r
+}
+
+// turnAt is the turn that covers a frame, or says that there is none.
+func (v *hearing) turnAt(frame int) (club.Turn, error) {
+	if frame < 0 || frame >= v.index.Len() {
+		return club.Turn{}, &club.Problem{Field: "frame", Say: frameSentence(frame, v.index.Len())}
+	}
+	for _, t := range v.led.Turns {
+		if t.Covers(frame) {
+			return t, nil
+		}
+	}
+	return club.Turn{}, &club.Problem{Field: "frame", Say: "No turn covers this frame: mark one first, with [ and ]."}
 }

@@ -156,7 +156,7 @@ func (d *Desk) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hear
 	if st := s.hearing.State; s.stop != nil || st == AllHeard || st == Silent {
 		return s.hearing, nil
 	}
-	run, done, err := d.jobs.begin(context.WithoutCancel(ctx))
+	run, done, err := d.jobs.Begin(context.WithoutCancel(ctx))
 	if err != nil {
 		return s.hearing, err
 	}
@@ -167,7 +167,7 @@ func (d *Desk) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hear
 		defer done()
 		defer close(ended)
 		h := s.conclude(d.listen(run, s, tell), run.Err() != nil)
-		if d.jobs.ctx.Err() == nil {
+		if !d.jobs.Stopped() {
 			tell(h)
 		}
 	}(s.ended)

@@ -11,27 +11,6 @@ import (
 	"strokeledger/internal/store"
 )
 
-// turnRecord is one turn of a clip with what a clip's ledger has of it.
-func turnRecord(row club.Clip, led store.Ledger, t club.Turn) club.TurnRecord {
-	r := club.TurnRecord{Turn: t, Base: row.Base, Zero: row.FirstTicks, Picture: row.Picture()}
-	for _, s := range led.Strokes {
-		if t.Covers(s.Frame) {
-			r.Strokes = append(r.Strokes, s)
-		}
-	}
-	for _, m := range led.Marks {
-		if t.Covers(m.Frame) {
-			r.Marks = append(r.Marks, m)
-		}
-	}
-	for _, l := range led.Looks {
-		if l.First <= t.Last && l.Last >= t.First {
-			r.Looks = append(r.Looks, l)
-		}
-	}
-	return r
-}
-
 // BenchLedger is what was entered on a clip, each kind in order of frame, with the
 // stroke on which each mark in a turn hangs, "" for none.
 type BenchLedger struct {

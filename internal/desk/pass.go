@@ -128,36 +128,6 @@ func reactionOf(coaches []club.Coach, id club.ID) float64 {
 	return club.UsualReaction
 }
 
-// frameAt is the picture nearest to a moment in ticks.
-func (v *hearing) frameAt(ticks int64) int { return v.frame(v.seconds(ticks)) }
-
-// margin is how long before the partner's next contact the player was ready again
-// after a stroke, seconds, and whether both are known.
-func (v *hearing) margin(s club.Stroke) (float64, bool) {
-	if s.Ready == nil || s.Answer == nil {
-		return 0, false
-	}
-	return *s.Answer - v.seconds(s.Ready.Ticks), true
-}
-
-// answered is a turn with the partner's contacts that were heard where none is kept.
-func (v *hearing) answered(t club.Turn) club.TurnRecord {
-	r := turnRecord(v.row, v.led, t)
-	p := v.play(t, nil)
-	for i := range r.Strokes {
-		if r.Strokes[i].Answer != nil {
-			continue
-		}
-		at := v.seconds(r.Strokes[i].Ticks)
-		until := at + answerWithin
-		if i+1 < len(r.Strokes) {
-			until = min(until, v.seconds(r.Strokes[i+1].Ticks))
-		}
-		r.Strokes[i].Answer = p.answer(at, until)
-	}
-	return r
-}
-
 // MarkStroke marks a fault on a stroke, where it is plain to see on it, or at a
 // frame of the turn where one is given (not below 0).
 func (d *Desk) MarkStroke(ctx context.Context, strokeID, faultID club.ID, frame int) (club.Mark, error) {

@@ -9,6 +9,7 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/job"
 )
 
 // openAtMost is how many clips stay open: the one under review, the one before
@@ -39,15 +40,13 @@ func newPool(open func(context.Context, club.ID) (*clip.Clip, error)) *pool {
 	return &pool{open: open, seats: make(map[club.ID]*seat), dropped: make(map[*seat]bool)}
 }
 
-var errClosed = &club.Problem{Say: "This library was closed meanwhile: do it again in the one that is open now."}
-
 // get opens the clip, or hands out the one that is open; release must be called
 // once.
 func (p *pool) get(ctx context.Context, id club.ID) (f *clip.Clip, release func(), err error) {
 	p.mu.Lock()
 	if p.closed {
 		p.mu.Unlock()
-		return nil, nil, errClosed
+		return nil, nil, job.ErrClosed
 	}
 	s := p.seats[id]
 	fresh := s == nil

@@ -90,23 +90,6 @@ func (d *Desk) strokeAt(ctx context.Context, clipID club.ID, frame int) (club.St
 	return led.Strokes[i], nil
 }
 
-// answer is the partner's next contact after a logged stroke, as heard.
-func (v *hearing) answer(t club.Turn, s club.Stroke) *float64 {
-	at := v.seconds(s.Ticks)
-	until := at + answerWithin
-	for _, o := range v.strokes(t) {
-		if o.Frame > s.Frame {
-			until = min(until, v.seconds(o.Ticks))
-			break
-		}
-	}
-	if until > v.certain {
-		return nil
-	}
-	// A stroke is logged at a picture near its contact: the partner's is later than that.
-	return v.play(t, nil).answer(at+sameStroke/2, until)
-}
-
 // settingLate is the fault that late readiness is marked with, once a coach has
 // picked it.
 const settingLate = "late_fault"

@@ -87,7 +87,7 @@ type moment struct {
 // not in its place are left out, and told. The film bears its name only once it is
 // whole.
 func (d *Desk) Reel(ctx context.Context, q ReelQuery, path string, progress func(done, total int)) (done ReelDone, err error) {
-	ctx, end, err := d.jobs.begin(ctx)
+	ctx, end, err := d.jobs.Begin(ctx)
 	if err != nil {
 		return done, err
 	}

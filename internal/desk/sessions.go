@@ -19,22 +19,6 @@ type SessionRow struct {
 	Removed int          `json:"removed"` // clips whose film is forgotten, and whose numbers were kept
 }
 
-// ListedClip is one clip with what is in the ledger about it.
-type ListedClip struct {
-	club.Clip
-	Turns   int `json:"turns"`
-	Strokes int `json:"strokes"`
-	Marks   int `json:"marks"`
-	// Unlooked is how many of its turns nobody has looked at.
-	Unlooked int `json:"unlooked"`
-}
-
-// ClipRow is one clip of which is known whether its file is there.
-type ClipRow struct {
-	ListedClip
-	Missing bool `json:"missing"` // its file is not where it was, or another one is
-}
-
 // Page chooses a stretch of the sessions, the latest first. The zero Page is all of
 // them.
 type Page struct {
@@ -104,27 +88,6 @@ func (d *Desk) sessionsUpTo(ctx context.Context, upTo club.Date, count int) (Ses
 	return p, nil
 }
 
-func listed(c club.Clip, n store.Count) ListedClip {
-	return ListedClip{Clip: c, Turns: n.Turns, Strokes: n.Strokes, Marks: n.Marks, Unlooked: n.Unlooked}
-}
-
-// ClipRow returns one clip with what is in the ledger about it. Its file is looked
-// for.
-func (d *Desk) ClipRow(ctx context.Context, id club.ID) (ClipRow, error) {
-	c, err := d.lib.Clip(ctx, id)
-	if err != nil {
-		return ClipRow{}, err
-	}
-	if c, err = d.locate(ctx, c); err != nil {
-		return ClipRow{}, err
-	}
-	n, err := d.lib.Count(ctx, id)
-	if err != nil {
-		return ClipRow{}, err
-	}
-	return ClipRow{listed(c, n), !inPlace(c)}, nil
-}
-
 // SaveSession changes the date or the note of a session.
 func (d *Desk) SaveSession(ctx context.Context, s club.Session) (club.Session, error) {
 	if err := s.Check(); err != nil {
@@ -165,7 +128,7 @@ func (d *Desk) AddClips(ctx context.Context, day string, paths []string, progres
 	if err != nil {
 		return nil, err
 	}
-	ctx, done, err := d.jobs.begin(ctx)
+	ctx, done, err := d.jobs.Begin(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -253,15 +216,6 @@ func (d *Desk) addOnce(ctx context.Context, date club.Date, path string) (id clu
 	return row.ID, "", err
 }
 
-// clipOf is the row of a film as it was measured.
-func clipOf(id, session club.ID, path, print string, size int64, info clip.Info, ix *clip.Index) club.Clip {
-	return club.Clip{
-		ID: id, SessionID: session, Name: filepath.Base(path), Path: path,
-		Fingerprint: print, Bytes: size, Frames: ix.Len(), FirstTicks: ix.Ticks(0), Base: info.Base,
-		Seconds: ix.EndSeconds(), Width: info.Width, Height: info.Height,
-	}
-}
-
 // again takes a file that the library knows: found again where it was missing,
 // else left as it is.
 func (d *Desk) again(ctx context.Context, known club.Clip, path string) (club.ID, string, error) {
@@ -297,11 +251,4 @@ func (d *Desk) RemoveClip(ctx context.Context, id club.ID) (store.Change, error)
 		d.open.drop(id)
 	}
 	return ch, err
-}
-
-func frameSentence(frame, frames int) string {
-	if frames == 0 {
-		return "No frame of this clip is known yet: wait until it is open."
-	}
-	return fmt.Sprintf("There is no frame %d in this clip: its frames are 0 to %d.", frame, frames-1)
 }

@@ -230,16 +230,3 @@ func (d *Desk) SetLeast(ctx context.Context, turnID club.ID, least float64) (clu
 	_, err = d.do(ctx, fmt.Sprintf("sensitivity of frames %d to %d", t.First, t.Last), store.Put(t))
 	return t, err
 }
-
-// turnAt is the turn that covers a frame, or says that there is none.
-func (v *hearing) turnAt(frame int) (club.Turn, error) {
-	if frame < 0 || frame >= v.index.Len() {
-		return club.Turn{}, &club.Problem{Field: "frame", Say: frameSentence(frame, v.index.Len())}
-	}
-	for _, t := range v.led.Turns {
-		if t.Covers(frame) {
-			return t, nil
-		}
-	}
-	return club.Turn{}, &club.Problem{Field: "frame", Say: "No turn covers this frame: mark one first, with [ and ]."}
-}

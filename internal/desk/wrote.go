@@ -96,10 +96,6 @@ func (d *Desk) free(ctx context.Context, path string) error {
 	return nil
 }
 
-func partOfLibrary(path string) error {
-	return &club.Problem{Say: fmt.Sprintf("%q is a part of a library itself: choose another name.", path)}
-}
-
 // WriteOf writes a document about what a query asks for, see WriteFile, and puts
 // it on the list.
 func (d *Desk) WriteOf(ctx context.Context, q Query, format, path string, write func(*os.File) error) error {
@@ -137,4 +133,18 @@ func (d *Desk) WriteOfClip(ctx context.Context, clip club.ID, format string, fil
 		paths[i] = f.Path
 	}
 	return d.listed(ctx, paths, format, players, func() error { return writeFiles(files...) })
+}
+
+// Backup writes the ledger to a file, in one piece, while others go on working.
+// The file is on the list of documents, for every player of the club.
+func (d *Desk) Backup(ctx context.Context, file string) error {
+	all, err := d.everyone(ctx)
+	if err != nil {
+		return err
+	}
+	write := func() error { return FileError("write", file, d.lib.Backup(ctx, file)) }
+	if _, err := os.Lstat(file); err == nil {
+		return write() // refuses: what is there is not to stand on the list
+	}
+	return d.listed(ctx, []string{file}, "backup", all, write)
 }

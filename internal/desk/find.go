@@ -1,0 +1,117 @@
+package desk
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+)
+
+// bare reports whether a clip is one whose film was taken out for good while its
+// numbers were kept: there is no file to look for.
+func bare(c club.Clip) bool { return c.Fingerprint == "" }
+
+// search looks for a clip's file where it is likely to have gone: under its own
+// name or any other, where it was, on its old path on another drive, near the
+// library, or in the folders given. Only the same bytes are taken.
+func (d *Desk) search(ctx context.Context, row club.Clip, folders []string) (club.Clip, bool) {
+	for _, path := range elsewhere(row.Path) {
+		if moved, ok := same(row, path); ok {
+			return moved, true
+		}
+	}
+	old, parent := filepath.Dir(row.Path), filepath.Dir(d.dir)
+	dirs := append([]string{old, d.dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}, folders...)
+	listed := d.filesIn(ctx, dirs)
+	for _, right := range []func(clip.File) bool{
+		func(f clip.File) bool { return f.Name == row.Name && f.Size == row.Bytes },
+		func(f clip.File) bool { return f.Size == row.Bytes },
+	} {
+		for i, dir := range dirs {
+			for _, f := range listed[i] {
+				if !right(f) {
+					continue
+				}
+				if moved, ok := same(row, filepath.Join(dir, f.Name)); ok {
+					return moved, true
+				}
+			}
+		}
+	}
+	return row, false
+}
+
+// filesIn are the files of folders; drives that do not answer cost one wait together.
+func (d *Desk) filesIn(ctx context.Context, dirs []string) [][]clip.File {
+	out := make([][]clip.File, len(dirs))
+	var looking sync.WaitGroup
+	for i, dir := range dirs {
+		if at := slices.Index(dirs, dir); at < i {
+			continue // looked at already
+		}
+		looking.Go(func() { out[i], _ = d.files.Files(ctx, dir) })
+	}
+	looking.Wait()
+	return out
+}
+
+// same returns the clip as it lies at a path, where that is the same film.
+func same(row club.Clip, path string) (club.Clip, bool) {
+	moved := row
+	moved.Path, moved.Name = path, filepath.Base(path)
+	if !inPlace(moved) {
+		return row, false
+	}
+	print, _, err := clip.Fingerprint(path)
+	return moved, err == nil && print == row.Fingerprint
+}
+
+// likelyFolders are those in which clips lie.
+func likelyFolders(clips []club.Clip) (out []string) {
+	seen := map[string]bool{}
+	for _, c := range clips {
+		dir := filepath.Dir(c.Path)
+		if bare(c) || seen[dir] {
+			continue
+		}
+		seen[dir] = true
+		out = append(out, dir)
+	}
+	return out
+}
+
+// elsewhere lists where a path may have gone when a drive got another letter or
+// was mounted under another name, or when one of its folders was renamed: the
+// rest of the path under each neighbour of the first folder that is not there.
+func elsewhere(path string) (paths []string) {
+	if volume := filepath.VolumeName(path); runtime.GOOS == "windows" && len(volume) == 2 {
+		for letter := 'A'; letter <= 'Z'; letter++ {
+			paths = append(paths, string(letter)+path[1:])
+		}
+	}
+	there, rest := filepath.Dir(path), filepath.Base(path)
+	for {
+		entries, err := os.ReadDir(there)
+		if err == nil {
+			_, below, deeper := strings.Cut(rest, string(filepath.Separator))
+			if !deeper {
+				return paths // the folder is there, only the file is not
+			}
+			for _, e := range entries {
+				paths = append(paths, filepath.Join(there, e.Name(), below))
+			}
+			return paths
+		}
+		up := filepath.Dir(there)
+		if up == there {
+			return paths
+		}
+		rest, there = filepath.Join(filepath.Base(there), rest), up
+	}
+}
