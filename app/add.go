@@ -6,7 +6,7 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/sentence"
 )
 
 type addCmd struct {
@@ -72,7 +72,7 @@ func (a *addCmd) hopeless(c *command) (say []string) {
 			film.Close()
 			return nil
 		}
-		say = append(say, desk.Sentence(err))
+		say = append(say, sentence.Of(err))
 	}
 	return say
 }

@@ -94,7 +94,7 @@ func TestEveryBoundMethodTakesBadInput(t *testing.T) {
 	defer s.stop()
 	_, d, err := s.open()
 	require.NoError(t, err)
-	cat, err := d.Catalogue(t.Context())
+	cat, err := d.Library.Catalogue(t.Context())
 	require.NoError(t, err)
 	led, err := d.Ledger(t.Context(), club.ID(g.clip))
 	require.NoError(t, err)

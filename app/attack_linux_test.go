@@ -20,6 +20,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 )
 
 // attacks is how many of the bad values are tried: see DEVELOPERS.md.
@@ -155,13 +156,13 @@ func newTarget(t *testing.T) *target {
 		require.Zero(t, run(t.Context(), append([]string{"--library", g.library}, args...), strings.NewReader(in), &said, &said), "%v: %s", args, said.String())
 	}
 	ok("", "add", filepath.Join(g.dir, "film.mov"), "--session", "2026-03-14")
-	d, err := desk.Open(t.Context(), g.library, desk.Options{})
+	d, err := desk.Open(t.Context(), g.library, library.Options{})
 	require.NoError(t, err)
 	p, err := d.SavePlayer(t.Context(), club.Player{Name: "Ines", Hand: club.RightHand, ConsentFrom: "2020-01-01", ConsentBy: "M"})
 	require.NoError(t, err)
 	rows, err := d.Sessions(t.Context(), desk.Page{})
 	require.NoError(t, err)
-	cat, err := d.Catalogue(t.Context())
+	cat, err := d.Library.Catalogue(t.Context())
 	require.NoError(t, err)
 	id := rows.Sessions[0].Clips[0].ID
 	g.player, g.clip = string(p.ID), string(id)
@@ -181,7 +182,7 @@ func newTarget(t *testing.T) *target {
 
 // holds is all that the library holds, as a record.
 func (g *target) holds(t *testing.T) string {
-	d, err := desk.Open(t.Context(), g.library, desk.Options{})
+	d, err := desk.Open(t.Context(), g.library, library.Options{})
 	require.NoError(t, err)
 	defer d.Close()
 	var b bytes.Buffer

@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/backup"
+	"strokeledger/internal/sentence"
 )
 
 type backupCmd struct {
@@ -27,8 +29,8 @@ func (b *backupCmd) Run(c *command) error {
 // keepBackup makes today's backup before a command writes. Where that fails the
 // command goes on, and says so.
 func (c *command) keepBackup(d *desk.Desk) {
-	if err := d.KeepBackup(c.ctx); err != nil && c.ctx.Err() == nil {
-		fmt.Fprintln(c.say, "Today's backup could not be made:", desk.Sentence(err))
+	if err := d.Library.KeepBackup(c.ctx); err != nil && c.ctx.Err() == nil {
+		fmt.Fprintln(c.say, "Today's backup could not be made:", sentence.Of(err))
 	}
 }
 
@@ -38,7 +40,7 @@ type restoreCmd struct {
 
 // Run puts a backup in the ledger's place after checking it.
 func (r *restoreCmd) Run(c *command) error {
-	if err := desk.Restore(c.ctx, c.library, r.File, "the command restore"); err != nil {
+	if err := backup.Restore(c.ctx, c.library, r.File, "the command restore"); err != nil {
 		return err
 	}
 	fmt.Fprintln(c.out, "Restored. The ledger as it was before is in the folder backups of the library.")

@@ -5,7 +5,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"strokeledger/internal/desk"
+	"strokeledger/internal/document"
 )
 
 type captionsCmd struct {
@@ -29,9 +29,9 @@ func (x *captionsCmd) Run(c *command) error {
 	if err != nil {
 		return err
 	}
-	files := []desk.File{{Path: x.Out, Write: func(f *os.File) error { return d.Captions(c.ctx, id, x.Names, f) }}}
+	files := []document.File{{Path: x.Out, Write: func(f *os.File) error { return d.Captions(c.ctx, id, x.Names, f) }}}
 	if x.Chapters != "" {
-		files = append(files, desk.File{Path: x.Chapters, Write: func(f *os.File) error { return d.Chapters(c.ctx, id, x.Names, f) }})
+		files = append(files, document.File{Path: x.Chapters, Write: func(f *os.File) error { return d.Chapters(c.ctx, id, x.Names, f) }})
 	}
 	if err := d.WriteOfClip(c.ctx, id, "captions", files...); err != nil {
 		return err

@@ -5,7 +5,7 @@ import (
 	"fmt"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/backup"
 	"strokeledger/internal/store"
 )
 
@@ -23,7 +23,7 @@ func (k *checkCmd) Run(c *command) error {
 	}
 	tell(c, ledger)
 	if k.Repair && (damaged || len(ledger) > 0) {
-		lost, err := desk.Repair(c.ctx, c.library)
+		lost, err := backup.Repair(c.ctx, c.library)
 		tell(c, lost)
 		if err != nil {
 			return err
@@ -57,7 +57,7 @@ func look(c *command) (ledger, files []string, err error) {
 	if ledger, files, err = d.Check(c.ctx); err != nil {
 		return ledger, files, err
 	}
-	say, err := d.Renewed(c.ctx)
+	say, err := d.Library.Renewed(c.ctx)
 	if say != "" {
 		tell(c, []string{say})
 	}

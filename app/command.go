@@ -13,6 +13,8 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/sentence"
 )
 
 // version is set by the build.
@@ -110,10 +112,10 @@ func ended(err error, errs io.Writer) int {
 	case err == nil:
 		return exitFine
 	case errors.As(err, &u):
-		fmt.Fprintln(errs, desk.Sentence(err))
+		fmt.Fprintln(errs, sentence.Of(err))
 		return exitUsage
 	}
-	fmt.Fprintln(errs, desk.Sentence(err))
+	fmt.Fprintln(errs, sentence.Of(err))
 	return exitFailed
 }
 
@@ -129,12 +131,12 @@ type printed struct{ out io.Writer }
 
 func (p printed) Write(b []byte) (int, error) {
 	n, err := p.out.Write(b)
-	return n, desk.FileError("print to", "standard output", err)
+	return n, sentence.File("print to", "standard output", err)
 }
 
 // open opens the library of the command line; the caller closes it.
 func (c *command) open(create bool) (*desk.Desk, error) {
-	return desk.Open(c.ctx, c.library, desk.Options{Create: create, Who: c.name, Program: version, Waiting: c.wait})
+	return desk.Open(c.ctx, c.library, library.Options{Create: create, Who: c.name, Program: version, Waiting: c.wait})
 }
 
 // wait shows how many clips are ready of those that a summary waits for.

@@ -22,6 +22,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 )
 
 // The long forms: see DEVELOPERS.md.
@@ -57,7 +58,7 @@ func newScribe(t *testing.T, root string) *scribe {
 		rows, err := d.Sessions(t.Context(), desk.Page{})
 		require.NoError(t, err)
 		s.clip = rows.Sessions[0].Clips[0].ID
-		cat, err := d.Catalogue(t.Context())
+		cat, err := d.Library.Catalogue(t.Context())
 		require.NoError(t, err)
 		for _, f := range cat.Faults {
 			s.code = append(s.code, f.Code)
@@ -104,7 +105,7 @@ func (s *scribe) said(look string) bool {
 }
 
 func (s *scribe) look(t *testing.T, at func(*desk.Desk)) {
-	d, err := desk.Open(t.Context(), s.dir, desk.Options{})
+	d, err := desk.Open(t.Context(), s.dir, library.Options{})
 	require.NoError(t, err)
 	at(d)
 	require.NoError(t, d.Close())
@@ -154,7 +155,7 @@ func (s *scribe) lines(random *rand.Rand, n int) (text []string, effect []func(*
 func (s *scribe) agrees(t *testing.T, d *desk.Desk) bool {
 	led, err := d.Ledger(t.Context(), s.clip)
 	require.NoError(t, err)
-	cat, err := d.Catalogue(t.Context())
+	cat, err := d.Library.Catalogue(t.Context())
 	require.NoError(t, err)
 	code := map[club.ID]string{}
 	for _, f := range cat.Faults {
@@ -174,7 +175,7 @@ func (s *scribe) agrees(t *testing.T, d *desk.Desk) bool {
 	want := slices.Clone(s.done)
 	slices.Sort(got)
 	slices.Sort(want)
-	st, err := d.State(t.Context())
+	st, err := d.Library.State(t.Context())
 	require.NoError(t, err)
 	undo := len(s.done) == 0 || st.Undo == labelOf(s.done[len(s.done)-1])
 	return slices.Equal(got, want) && undo && (len(s.redo) > 0) == (st.Redo != "")
@@ -259,14 +260,14 @@ func (s *scribe) walk(t *testing.T) {
 	s.look(t, func(d *desk.Desk) {
 		steps := len(s.done)
 		for range steps {
-			_, err := d.Undo(t.Context())
+			_, err := d.Library.Undo(t.Context())
 			require.NoError(t, err)
 			last := len(s.done) - 1
 			s.redo, s.done = append(s.redo, s.done[last]), s.done[:last]
 		}
 		require.True(t, s.agrees(t, d), "after undoing everything")
 		for range steps {
-			_, err := d.Redo(t.Context())
+			_, err := d.Library.Redo(t.Context())
 			require.NoError(t, err)
 			last := len(s.redo) - 1
 			s.done, s.redo = append(s.done, s.redo[last]), s.redo[:last]

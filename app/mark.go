@@ -9,6 +9,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/sentence"
 )
 
 type markCmd struct {
@@ -31,7 +32,7 @@ func (m *markCmd) Run(c *command) error {
 	if err != nil {
 		return err
 	}
-	cat, err := d.Catalogue(c.ctx)
+	cat, err := d.Library.Catalogue(c.ctx)
 	if err != nil {
 		return err
 	}
@@ -48,14 +49,14 @@ func (m *markCmd) Run(c *command) error {
 		}
 		say, err := markLine(c.ctx, d, id, faults, lines.Text())
 		if err != nil {
-			return &club.Problem{Say: fmt.Sprintf("Line %d: %s", n, desk.Sentence(err))}
+			return &club.Problem{Say: fmt.Sprintf("Line %d: %s", n, sentence.Of(err))}
 		}
 		fmt.Fprintln(c.out, onLine(say))
 		if err := c.out.Flush(); err != nil {
 			return err
 		}
 	}
-	return desk.FileError("read", "standard input", lines.Err())
+	return sentence.File("read", "standard input", lines.Err())
 }
 
 // markLine does what one line asks, and says it.
@@ -64,10 +65,10 @@ func markLine(ctx context.Context, d *desk.Desk, clip club.ID, faults map[string
 	code, note, _ := strings.Cut(strings.TrimSpace(rest), " ")
 	switch frame {
 	case "undo":
-		ch, err := d.Undo(ctx)
+		ch, err := d.Library.Undo(ctx)
 		return "undone: " + ch.Label, err
 	case "redo":
-		ch, err := d.Redo(ctx)
+		ch, err := d.Library.Redo(ctx)
 		return "done again: " + ch.Label, err
 	case "look":
 		return lookLine(ctx, d, clip, faults, strings.Fields(rest))

@@ -12,6 +12,7 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -41,7 +42,7 @@ func media(s *shell) http.Handler {
 			w.Header().Set("X-Content-Type-Options", "nosniff")
 			_, d, err := s.open()
 			if err != nil {
-				http.Error(w, desk.Sentence(err), http.StatusServiceUnavailable)
+				http.Error(w, sentence.Of(err), http.StatusServiceUnavailable)
 				return
 			}
 			if err := func() (err error) {
@@ -54,7 +55,7 @@ func media(s *shell) http.Handler {
 				defer release()
 				return answer(r.Context(), w, r, d, id, c)
 			}(); err != nil {
-				http.Error(w, desk.Sentence(err), status(err))
+				http.Error(w, sentence.Of(err), status(err))
 			}
 		})
 	}

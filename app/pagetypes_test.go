@@ -89,7 +89,7 @@ func (w *typeWriter) sent(name string, t reflect.Type) string {
 func onPage() map[string]string {
 	return map[string]string{
 		"club.ID": "Id", "club.Date": "Day",
-		"desk.State": "LibraryState", "desk.Page": "SessionsAsked", "desk.Query": "SummaryQuery", "desk.Kind": "MarkKind",
+		"library.State": "LibraryState", "desk.Page": "SessionsAsked", "desk.Query": "SummaryQuery", "desk.Kind": "MarkKind",
 		"desk.Format": "ExportFormat", "desk.Added": "AddResult", "desk.Absent": "AbsentClip", "desk.Roster": "RosterResult",
 		"desk.BenchLedger": "Ledger", "main.BenchClip": "OpenedClip", "desk.ToDo": "ToDoList", "desk.ToDoQuery": "ToDoAsked",
 		"desk.Unlooked": "UnlookedTurns", "desk.Document": "FarewellDocument",

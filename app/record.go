@@ -6,6 +6,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 )
 
 type recordCmd struct {
@@ -29,7 +30,7 @@ func (r *recordCmd) Run(c *command) error {
 	}
 	defer d.Close()
 	if r.Player != "" {
-		cat, err := d.Catalogue(c.ctx)
+		cat, err := d.Library.Catalogue(c.ctx)
 		if err != nil {
 			return err
 		}
@@ -52,7 +53,7 @@ type addRecordCmd struct {
 
 // Run reads a record into a library that holds nothing yet.
 func (a *addRecordCmd) Run(c *command) error {
-	n, err := desk.AddRecord(c.ctx, c.library, a.File, desk.Options{Who: c.name, Program: version})
+	n, err := desk.AddRecord(c.ctx, c.library, a.File, library.Options{Who: c.name, Program: version})
 	if err != nil {
 		return err
 	}

@@ -38,7 +38,7 @@ func (r *reelCmd) Run(c *command) error {
 		return err
 	}
 	defer d.Close()
-	cat, err := d.Catalogue(c.ctx)
+	cat, err := d.Library.Catalogue(c.ctx)
 	if err != nil {
 		return err
 	}

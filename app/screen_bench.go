@@ -7,6 +7,7 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/timecode"
 )
 
@@ -43,7 +44,7 @@ func (b *Bench) Open(clipID club.ID) (BenchClip, error) {
 		id := clipID
 		view, err := d.View(ctx, id, func(ix *clip.Index, err error) {
 			if err != nil {
-				b.s.emit(eventIndex, indexEvent{ClipID: id, Complete: true, Say: desk.Sentence(err)})
+				b.s.emit(eventIndex, indexEvent{ClipID: id, Complete: true, Say: sentence.Of(err)})
 				return
 			}
 			b.s.emit(eventIndex, indexed(id, ix, d.Notices(ctx, id)))

@@ -7,6 +7,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/document"
 )
 
 // Catalogue is the club screen: players, drills, faults, coaches.
@@ -15,7 +16,7 @@ type Catalogue struct{ s *shell }
 // Get returns every definition, the retired included.
 func (c *Catalogue) Get() (club.Catalogue, error) {
 	return asked(c.s, func(ctx context.Context, d *desk.Desk) (club.Catalogue, error) {
-		return d.Catalogue(ctx)
+		return d.Library.Catalogue(ctx)
 	})
 }
 
@@ -54,7 +55,7 @@ func (c *Catalogue) ImportRoster() (desk.Roster, error) {
 		if err != nil || path == "" {
 			return out, err
 		}
-		f, err := desk.OpenFile(path)
+		f, err := document.Open(path)
 		if err != nil {
 			return out, err
 		}

@@ -7,6 +7,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/document"
 )
 
 // Documents writes what leaves the library beside the summary: tables, films,
@@ -112,6 +113,6 @@ func (x *Documents) Captions(clipID club.ID, chapters, names bool) (string, erro
 		if err != nil || path == "" {
 			return "", err
 		}
-		return path, d.WriteOfClip(ctx, clipID, "captions", desk.File{Path: path, Write: func(f *os.File) error { return write(ctx, clipID, names, f) }})
+		return path, d.WriteOfClip(ctx, clipID, "captions", document.File{Path: path, Write: func(f *os.File) error { return write(ctx, clipID, names, f) }})
 	})
 }

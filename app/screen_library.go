@@ -7,6 +7,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 )
 
@@ -15,16 +16,16 @@ import (
 type Library struct{ s *shell }
 
 // State tells what the frame shows.
-func (l *Library) State() (desk.State, error) {
-	return asked(l.s, func(ctx context.Context, d *desk.Desk) (desk.State, error) {
-		return d.State(ctx)
+func (l *Library) State() (library.State, error) {
+	return asked(l.s, func(ctx context.Context, d *desk.Desk) (library.State, error) {
+		return d.Library.State(ctx)
 	})
 }
 
 // Choose asks for a folder and works on the library in it, which is made where
 // there is none.
-func (l *Library) Choose() (desk.State, error) {
-	return answer(func() (st desk.State, err error) {
+func (l *Library) Choose() (library.State, error) {
+	return answer(func() (st library.State, err error) {
 		dir, err := runtime.OpenDirectoryDialog(l.s.window(), runtime.OpenDialogOptions{
 			Title: "Folder of a library, or an empty one for a new library", CanCreateDirectories: true,
 		})
@@ -41,22 +42,22 @@ func (l *Library) Choose() (desk.State, error) {
 }
 
 // SetCoach says who marks from now on.
-func (l *Library) SetCoach(id club.ID) (desk.State, error) {
-	return asked(l.s, func(ctx context.Context, d *desk.Desk) (st desk.State, err error) {
-		if err := d.SetCoach(ctx, id); err != nil {
+func (l *Library) SetCoach(id club.ID) (library.State, error) {
+	return asked(l.s, func(ctx context.Context, d *desk.Desk) (st library.State, err error) {
+		if err := d.Library.SetCoach(ctx, id); err != nil {
 			return st, err
 		}
-		return d.State(ctx)
+		return d.Library.State(ctx)
 	})
 }
 
 // NameCoach says who marks in a new library; empty: not now, and do not ask again.
-func (l *Library) NameCoach(name string) (desk.State, error) {
-	return asked(l.s, func(ctx context.Context, d *desk.Desk) (st desk.State, err error) {
+func (l *Library) NameCoach(name string) (library.State, error) {
+	return asked(l.s, func(ctx context.Context, d *desk.Desk) (st library.State, err error) {
 		if err := d.NameCoach(ctx, name); err != nil {
 			return st, err
 		}
-		return d.State(ctx)
+		return d.Library.State(ctx)
 	})
 }
 
@@ -73,14 +74,14 @@ type Change struct {
 // Undo takes back the last change.
 func (l *Library) Undo() (Change, error) {
 	return asked(l.s, func(ctx context.Context, d *desk.Desk) (Change, error) {
-		return l.changed(d.Undo(ctx))
+		return l.changed(d.Library.Undo(ctx))
 	})
 }
 
 // Redo brings back what was taken back last.
 func (l *Library) Redo() (Change, error) {
 	return asked(l.s, func(ctx context.Context, d *desk.Desk) (Change, error) {
-		return l.changed(d.Redo(ctx))
+		return l.changed(d.Library.Redo(ctx))
 	})
 }
 

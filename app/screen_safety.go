@@ -8,6 +8,7 @@ import (
 	"github.com/wailsapp/wails/v2/pkg/runtime"
 
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/backup"
 	"strokeledger/internal/store"
 )
 
@@ -17,9 +18,9 @@ type Safety struct{ s *shell }
 
 // Shelter is what there is to go back to.
 type Shelter struct {
-	Dir     string      `json:"dir"`
-	Damaged bool        `json:"damaged"` // the library cannot be opened: go back, or repair it
-	Backups []desk.Kept `json:"backups"` // newest first
+	Dir     string        `json:"dir"`
+	Damaged bool          `json:"damaged"` // the library cannot be opened: go back, or repair it
+	Backups []backup.Kept `json:"backups"` // newest first
 }
 
 // Shelter lists the backups in the library's folder.
@@ -27,7 +28,7 @@ func (x *Safety) Shelter() (Shelter, error) {
 	return answer(func() (sh Shelter, err error) {
 		_, _, err = x.s.open()
 		sh.Dir, sh.Damaged = x.s.folder(), errors.Is(err, store.ErrDamaged)
-		sh.Backups, err = desk.Backups(sh.Dir)
+		sh.Backups, err = backup.Backups(sh.Dir)
 		return sh, err
 	})
 }
@@ -56,7 +57,7 @@ func (x *Safety) PickBackup() (string, error) {
 // Restore puts a backup in the ledger's place, which is kept as one itself.
 func (x *Safety) Restore(path string) (err error) {
 	defer guard(&err)
-	return x.s.closed(func(ctx context.Context, dir string) error { return desk.Restore(ctx, dir, path, windowName) })
+	return x.s.closed(func(ctx context.Context, dir string) error { return backup.Restore(ctx, dir, path, windowName) })
 }
 
 // Findings are sentences about what is not as it should be.
@@ -73,7 +74,7 @@ func (x *Safety) Check() (Findings, error) {
 		if f.Ledger, f.Files, err = d.Check(ctx); err != nil {
 			return f, err
 		}
-		f.Renewed, err = d.Renewed(ctx)
+		f.Renewed, err = d.Library.Renewed(ctx)
 		return f, err
 	})
 }
@@ -83,7 +84,7 @@ func (x *Safety) Check() (Findings, error) {
 func (x *Safety) Repair() ([]string, error) {
 	return answer(func() (lost []string, err error) {
 		err = x.s.closed(func(ctx context.Context, dir string) (err error) {
-			lost, err = desk.Repair(ctx, dir)
+			lost, err = backup.Repair(ctx, dir)
 			return err
 		})
 		return lost, err

@@ -14,6 +14,8 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -53,7 +55,7 @@ func (s *shell) start(ctx context.Context) {
 // library opens the library in a folder and makes ready in the background what its
 // summaries read.
 func (s *shell) library(ctx context.Context, dir string) (*desk.Desk, error) {
-	d, err := desk.Open(ctx, dir, desk.Options{Create: true, Who: windowName, Program: version, Waiting: func(done, total int) {
+	d, err := desk.Open(ctx, dir, library.Options{Create: true, Who: windowName, Program: version, Waiting: func(done, total int) {
 		s.emit(eventProgress, progressEvent{"summary", done, total, "clips"})
 	}})
 	if err == nil {
@@ -85,8 +87,8 @@ func (s *shell) look() {
 		}
 		// An error of the first is told by the next thing that the coach does, one of
 		// the backup by the state that the page asks for.
-		changed, err := d.Others(ctx)
-		failed := d.KeepBackup(ctx) != nil
+		changed, err := d.Library.Others(ctx)
+		failed := d.Library.KeepBackup(ctx) != nil
 		if err == nil && changed || failed {
 			s.emit(eventChanged, struct{}{})
 		}
@@ -230,5 +232,5 @@ func coded(err error) any {
 			code += "/" + p.Field
 		}
 	}
-	return code + ": " + desk.Sentence(err)
+	return code + ": " + sentence.Of(err)
 }

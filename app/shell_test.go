@@ -128,7 +128,7 @@ func TestDamagedLibraryIsPutRight(t *testing.T) {
 	safety := &Safety{s}
 	_, d, err := s.open()
 	require.NoError(t, err)
-	require.NoError(t, d.KeepBackup(ctx))
+	require.NoError(t, d.Library.KeepBackup(ctx))
 	sh, err := safety.Shelter()
 	require.NoError(t, err)
 	require.False(t, sh.Damaged)

@@ -8,7 +8,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/clip"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/document"
 )
 
 type stillCmd struct {
@@ -29,7 +29,7 @@ func (s *stillCmd) Run(c *command) error {
 	}
 	progress := newBar(c.say)
 	defer progress.end()
-	var pictures desk.Batch
+	var pictures document.Batch
 	defer pictures.Drop()
 	if err := pictures.Folder(s.Out); err != nil {
 		return err
@@ -44,7 +44,7 @@ func (s *stillCmd) Run(c *command) error {
 			return err
 		}
 		path := filepath.Join(s.Out, fmt.Sprintf("%07d.png", n))
-		if err := pictures.Write(desk.File{Path: path, Write: func(f *os.File) error { return png.Encode(f, img) }}); err != nil {
+		if err := pictures.Write(document.File{Path: path, Write: func(f *os.File) error { return png.Encode(f, img) }}); err != nil {
 			return err
 		}
 	}

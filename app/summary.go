@@ -44,7 +44,7 @@ func (s *summaryCmd) Run(c *command) error {
 	}
 	defer d.Close()
 	if s.Player != "" {
-		cat, err := d.Catalogue(c.ctx)
+		cat, err := d.Library.Catalogue(c.ctx)
 		if err != nil {
 			return err
 		}

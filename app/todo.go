@@ -30,7 +30,7 @@ func (t *todoCmd) Run(c *command) error {
 		return err
 	}
 	defer d.Close()
-	cat, err := d.Catalogue(c.ctx)
+	cat, err := d.Library.Catalogue(c.ctx)
 	if err != nil {
 		return err
 	}

@@ -6,7 +6,10 @@ import (
 	"fmt"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/document"
 	"strokeledger/internal/report"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -18,12 +21,12 @@ type RecordAdded struct{ Players, Sessions, Clips, Strokes, Marks int }
 // such as the starter ones, give way to those of the record. It is one step of the
 // change log; where it fails, a library that was made for it goes again. Clips lie
 // where the record says, or are found later.
-func AddRecord(ctx context.Context, dir, file string, o Options) (n RecordAdded, err error) {
+func AddRecord(ctx context.Context, dir, file string, o library.Options) (n RecordAdded, err error) {
 	r, err := readRecord(file)
 	if err != nil {
 		return n, err
 	}
-	o.Create, o.bare = true, true
+	o.Create, o.Empty = true, true
 	unmake, refused := store.Unmade(dir), false
 	d, err := Open(ctx, dir, o)
 	if err != nil {
@@ -34,18 +37,18 @@ func AddRecord(ctx context.Context, dir, file string, o Options) (n RecordAdded,
 			unmake()
 		}
 	}()
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return n, err
 	}
-	sessions, err := d.lib.Sessions(ctx)
+	sessions, err := d.Library.Sessions(ctx)
 	if err != nil {
 		return n, err
 	}
 	if len(cat.Players)+len(sessions) > 0 {
-		return n, &club.Problem{Say: fmt.Sprintf("The library in %q is in use already: choose a new folder for the record with --library.", d.dir)}
+		return n, &club.Problem{Say: fmt.Sprintf("The library in %q is in use already: choose a new folder for the record with --library.", d.Library.Dir)}
 	}
-	assumeLooks(&r, d.newID)
+	assumeLooks(&r, d.Library.NewID)
 	edits := append(giveWay(cat, r.Catalogue), rows(r)...)
 	var author club.ID
 	for _, c := range r.Catalogue.Coaches {
@@ -59,11 +62,11 @@ func AddRecord(ctx context.Context, dir, file string, o Options) (n RecordAdded,
 		return n, err
 	}
 	if r.Former != "" {
-		if err := d.lib.SetFormerPlayer(ctx, r.Former); err != nil {
+		if err := d.Library.SetFormerPlayer(ctx, r.Former); err != nil {
 			return n, err
 		}
 	}
-	if _, err := d.doAs(ctx, author, "record read", edits...); err != nil {
+	if _, err := d.Library.DoAs(ctx, author, "record read", edits...); err != nil {
 		return n, err
 	}
 	refused = false
@@ -71,7 +74,7 @@ func AddRecord(ctx context.Context, dir, file string, o Options) (n RecordAdded,
 }
 
 func readRecord(file string) (report.Record, error) {
-	f, err := OpenFile(file)
+	f, err := document.Open(file)
 	if err != nil {
 		return report.Record{}, err
 	}
@@ -83,7 +86,7 @@ func readRecord(file string) (report.Record, error) {
 	case errors.Is(err, report.ErrNoRecord):
 		return r, &club.Problem{Say: fmt.Sprintf("The file %q is not a record of Strokeledger: choose one that the record command wrote.", file)}
 	case err != nil:
-		return r, FileError("read", file, err)
+		return r, sentence.File("read", file, err)
 	}
 	return r, nil
 }
@@ -120,17 +123,17 @@ func giveWay(have, record club.Catalogue) (edits []store.Edit) {
 
 // rows puts all of a record.
 func rows(r report.Record) (edits []store.Edit) {
-	edits = append(edits, puts(r.Catalogue.Coaches)...)
-	edits = append(edits, puts(r.Catalogue.Players)...)
-	edits = append(edits, puts(r.Catalogue.Drills)...)
-	edits = append(edits, puts(r.Catalogue.Faults)...)
-	edits = append(edits, puts(r.Sessions)...)
-	edits = append(edits, puts(r.Clips)...)
-	edits = append(edits, puts(r.Turns)...)
-	edits = append(edits, puts(r.Strokes)...)
-	edits = append(edits, puts(r.Marks)...)
-	edits = append(edits, puts(r.Looks)...)
-	return append(edits, puts(r.Rulings)...)
+	edits = append(edits, library.PutAll(r.Catalogue.Coaches)...)
+	edits = append(edits, library.PutAll(r.Catalogue.Players)...)
+	edits = append(edits, library.PutAll(r.Catalogue.Drills)...)
+	edits = append(edits, library.PutAll(r.Catalogue.Faults)...)
+	edits = append(edits, library.PutAll(r.Sessions)...)
+	edits = append(edits, library.PutAll(r.Clips)...)
+	edits = append(edits, library.PutAll(r.Turns)...)
+	edits = append(edits, library.PutAll(r.Strokes)...)
+	edits = append(edits, library.PutAll(r.Marks)...)
+	edits = append(edits, library.PutAll(r.Looks)...)
+	return append(edits, library.PutAll(r.Rulings)...)
 }
 
 // assumeLooks gives a record of a time when no looks were kept those that its marks

@@ -6,13 +6,13 @@ import "context"
 // it is not: the packed clips, and what each player showed on all dates. It ends
 // with the desk. What it cannot do the next summary does, and says what is wrong.
 func (d *Desk) PackAhead() {
-	ctx, done, err := d.jobs.Begin(context.Background())
+	ctx, done, err := d.Library.Jobs.Begin(context.Background())
 	if err != nil {
 		return
 	}
 	go func() {
 		defer done()
-		if d.lib.PackAhead(ctx) == nil {
+		if d.Library.PackAhead(ctx) == nil {
 			_ = d.standAhead(ctx)
 		}
 	}()
@@ -20,11 +20,11 @@ func (d *Desk) PackAhead() {
 
 // standAhead keeps the standings that are missing.
 func (d *Desk) standAhead(ctx context.Context) error {
-	kept, err := d.lib.Standings(ctx)
-	if err != nil || d.lib.ReadOnly() {
+	kept, err := d.Library.Standings(ctx)
+	if err != nil || d.Library.ReadOnly() {
 		return err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return err
 	}

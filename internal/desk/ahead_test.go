@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 	"strokeledger/internal/timecode"
 )
@@ -16,10 +17,10 @@ import (
 func TestPackAhead(t *testing.T) {
 	ctx := context.Background()
 	dir := t.TempDir()
-	d, err := Open(ctx, dir, Options{Create: true})
+	d, err := Open(ctx, dir, library.Options{Create: true})
 	require.NoError(t, err)
 	defer d.Close()
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	edits := []store.Edit{store.Put(club.Player{ID: "p", Name: "Ada", Hand: club.RightHand}), store.Put(club.Session{ID: "s", Date: "2026-01-02"})}
 	for i := range 60 {
@@ -28,18 +29,18 @@ func TestPackAhead(t *testing.T) {
 			store.Put(club.Turn{ID: "t" + clip, ClipID: clip, PlayerID: "p", DrillID: cat.Drills[0].ID, Last: 90, LastTicks: 90}),
 			store.Put(club.Stroke{ID: "x" + clip, ClipID: clip, Frame: 5, Ticks: 5, Outcome: club.Good, Source: club.ByHand, Confidence: 1}))
 	}
-	_, err = d.lib.Do(ctx, "", "fill", edits...)
+	_, err = d.Library.DoAs(ctx, "", "fill", edits...)
 	require.NoError(t, err)
 
-	stopped, err := Open(ctx, dir, Options{})
+	stopped, err := Open(ctx, dir, library.Options{})
 	require.NoError(t, err)
 	stopped.PackAhead()
 	require.NoError(t, stopped.Close()) // and no goroutine is left that uses the library
 	stopped.PackAhead()
 
 	d.PackAhead()
-	d.jobs.Wait()
-	kept, err := d.lib.Standings(ctx)
+	d.Library.Jobs.Wait()
+	kept, err := d.Library.Standings(ctx)
 	require.NoError(t, err)
 	require.Empty(t, kept.Missing)
 	require.Contains(t, kept.ByPlayer, club.ID("p"))

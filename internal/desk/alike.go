@@ -40,7 +40,7 @@ const (
 
 // alike measures a file against the clip that it may be, or says that it is not.
 func (d *Desk) alike(ctx context.Context, row club.Clip, path, print string) (*likeness, error) {
-	if known, found, err := d.lib.ClipByFingerprint(ctx, print); err != nil {
+	if known, found, err := d.Library.ClipByFingerprint(ctx, print); err != nil {
 		return nil, err
 	} else if found {
 		return nil, &club.Problem{Field: "path", Say: fmt.Sprintf("%s is in the library already, as the clip %s: pick the file that %s is now.", club.Isolated(filepath.Base(path)), club.Isolated(known.Name), club.Isolated(row.Name))}
@@ -60,7 +60,7 @@ func (d *Desk) alike(ctx context.Context, row club.Clip, path, print string) (*l
 	if a.sound, err = soundPrint(ctx, film); err != nil {
 		return nil, err
 	}
-	old, ok, err := d.lib.SoundPrint(ctx, row.Fingerprint)
+	old, ok, err := d.Library.SoundPrint(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}
@@ -97,7 +97,7 @@ func (a *likeness) words(row club.Clip, heard bool) string {
 
 // move works out where each entry of the old film stands in the new one.
 func (d *Desk) move(ctx context.Context, row club.Clip, a *likeness) error {
-	led, err := d.lib.OfClip(ctx, row.ID)
+	led, err := d.Library.OfClip(ctx, row.ID)
 	if err != nil {
 		return err
 	}
@@ -154,7 +154,7 @@ func (d *Desk) move(ctx context.Context, row club.Clip, a *likeness) error {
 // at its moment, as one change that can be undone; see Relink. What Alike said is
 // worked out once more, so that nothing is taken that nobody saw.
 func (d *Desk) Adopt(ctx context.Context, id club.ID, path string) (ClipRow, error) {
-	row, err := d.lib.Clip(ctx, id)
+	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return ClipRow{}, err
 	}
@@ -173,13 +173,13 @@ func (d *Desk) Adopt(ctx context.Context, id club.ID, path string) (ClipRow, err
 	if err != nil {
 		return ClipRow{}, err
 	}
-	if err := errors.Join(d.lib.PutIndex(ctx, print, raw), d.lib.PutSoundPrint(ctx, print, a.sound)); err != nil {
+	if err := errors.Join(d.Library.PutIndex(ctx, print, raw), d.Library.PutSoundPrint(ctx, print, a.sound)); err != nil {
 		return ClipRow{}, err
 	}
 	if err := d.chosenNot(ctx, row, print); err != nil {
 		return ClipRow{}, err
 	}
-	if _, err := d.do(ctx, "take "+a.Name+" for "+row.Name, a.edits...); err != nil {
+	if _, err := d.Library.Do(ctx, "take "+a.Name+" for "+row.Name, a.edits...); err != nil {
 		return ClipRow{}, err
 	}
 	d.open.drop(id)

@@ -6,12 +6,13 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 )
 
 // Ledger returns what was entered on one clip, each kind in order of frame.
 func (d *Desk) Ledger(ctx context.Context, clipID club.ID) (store.Ledger, error) {
-	return d.lib.OfClip(ctx, clipID)
+	return d.Library.OfClip(ctx, clipID)
 }
 
 // AddMark marks a fault at a frame in the name of the coach who marks.
@@ -42,7 +43,7 @@ func (d *Desk) AddNoted(ctx context.Context, clipID club.ID, frame int, faultID 
 
 // SaveMark changes the fault, the frame or the note of a mark.
 func (d *Desk) SaveMark(ctx context.Context, id, faultID club.ID, frame int, note string) (club.Mark, error) {
-	m, err := store.Get[club.Mark](ctx, d.lib, id)
+	m, err := store.Get[club.Mark](ctx, d.Library.Library, id)
 	if err != nil {
 		return club.Mark{}, err
 	}
@@ -61,34 +62,34 @@ func (d *Desk) SaveMark(ctx context.Context, id, faultID club.ID, frame int, not
 	if n == m {
 		return m, nil
 	}
-	_, err = d.do(ctx, fmt.Sprintf("change mark %s at frame %d", fault.Code, frame), store.Put(n))
+	_, err = d.Library.Do(ctx, fmt.Sprintf("change mark %s at frame %d", fault.Code, frame), store.Put(n))
 	return n, err
 }
 
 // RemoveMark takes a mark out of the ledger.
 func (d *Desk) RemoveMark(ctx context.Context, id club.ID) error {
-	m, err := store.Get[club.Mark](ctx, d.lib, id)
+	m, err := store.Get[club.Mark](ctx, d.Library.Library, id)
 	if err != nil {
 		return err
 	}
-	_, err = d.do(ctx, fmt.Sprintf("remove mark at frame %d", m.Frame), store.Remove[club.Mark](id))
+	_, err = d.Library.Do(ctx, fmt.Sprintf("remove mark at frame %d", m.Frame), store.Remove[club.Mark](id))
 	return err
 }
 
 // HangMark hangs a mark on a stroke of its turn; an empty stroke hangs it where its
 // fault's phase says again.
 func (d *Desk) HangMark(ctx context.Context, id, strokeID club.ID) (club.Mark, error) {
-	m, err := store.Get[club.Mark](ctx, d.lib, id)
+	m, err := store.Get[club.Mark](ctx, d.Library.Library, id)
 	if err != nil || m.StrokeID == strokeID {
 		return m, err
 	}
 	label := fmt.Sprintf("hang the mark at frame %d where its phase says", m.Frame)
 	if strokeID != "" {
-		s, err := store.Get[club.Stroke](ctx, d.lib, strokeID)
+		s, err := store.Get[club.Stroke](ctx, d.Library.Library, strokeID)
 		if err != nil {
 			return m, err
 		}
-		led, err := d.lib.OfClip(ctx, m.ClipID)
+		led, err := d.Library.OfClip(ctx, m.ClipID)
 		if err != nil {
 			return m, err
 		}
@@ -99,13 +100,13 @@ func (d *Desk) HangMark(ctx context.Context, id, strokeID club.ID) (club.Mark, e
 		label = fmt.Sprintf("hang the mark at frame %d on the stroke at frame %d", m.Frame, s.Frame)
 	}
 	m.StrokeID = strokeID
-	_, err = d.do(ctx, label, store.Put(m))
+	_, err = d.Library.Do(ctx, label, store.Put(m))
 	return m, err
 }
 
 // DrawSign draws a mark's sign on its picture; nil wipes it off.
 func (d *Desk) DrawSign(ctx context.Context, id club.ID, sign *club.Sign) (club.Mark, error) {
-	m, err := store.Get[club.Mark](ctx, d.lib, id)
+	m, err := store.Get[club.Mark](ctx, d.Library.Library, id)
 	if err != nil {
 		return m, err
 	}
@@ -117,26 +118,26 @@ func (d *Desk) DrawSign(ctx context.Context, id club.ID, sign *club.Sign) (club.
 	if sign == nil {
 		verb = "wipe off"
 	}
-	_, err = d.do(ctx, fmt.Sprintf("%s the sign at frame %d", verb, m.Frame), store.Put(m))
+	_, err = d.Library.Do(ctx, fmt.Sprintf("%s the sign at frame %d", verb, m.Frame), store.Put(m))
 	return m, err
 }
 
 func (d *Desk) clipAndFault(ctx context.Context, clipID, faultID club.ID) (club.Clip, club.Fault, error) {
-	row, err := d.lib.Clip(ctx, clipID)
+	row, err := d.Library.Clip(ctx, clipID)
 	if err != nil {
 		return club.Clip{}, club.Fault{}, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return club.Clip{}, club.Fault{}, err
 	}
-	fault, err := find(cat.Faults, faultID, func(f club.Fault) club.ID { return f.ID }, "fault")
+	fault, err := library.Find(cat.Faults, faultID, func(f club.Fault) club.ID { return f.ID }, "fault")
 	return row, fault, err
 }
 
 // AddStroke logs a stroke at a frame. Its side is left to the drill's pattern.
 func (d *Desk) AddStroke(ctx context.Context, clipID club.ID, frame int, outcome club.Outcome) (club.Stroke, error) {
-	row, err := d.lib.Clip(ctx, clipID)
+	row, err := d.Library.Clip(ctx, clipID)
 	if err != nil {
 		return club.Stroke{}, err
 	}
@@ -144,15 +145,15 @@ func (d *Desk) AddStroke(ctx context.Context, clipID club.ID, frame int, outcome
 	if err != nil {
 		return club.Stroke{}, err
 	}
-	coach, err := d.coach(ctx)
+	coach, err := d.Library.Coach(ctx)
 	if err != nil {
 		return club.Stroke{}, err
 	}
 	s := club.Stroke{
-		ID: d.newID(), ClipID: clipID, Frame: frame, Ticks: ticks, Outcome: outcome,
+		ID: d.Library.NewID(), ClipID: clipID, Frame: frame, Ticks: ticks, Outcome: outcome,
 		Source: club.ByHand, Confidence: 1, CoachID: coach,
 	}
-	if _, err = d.do(ctx, fmt.Sprintf("%s stroke at frame %d", outcome, frame), store.Put(s)); err != nil {
+	if _, err = d.Library.Do(ctx, fmt.Sprintf("%s stroke at frame %d", outcome, frame), store.Put(s)); err != nil {
 		return club.Stroke{}, err
 	}
 	return s, nil
@@ -162,11 +163,11 @@ func (d *Desk) AddStroke(ctx context.Context, clipID club.ID, frame int, outcome
 // side leaves it to the drill's pattern. What a machine proposed becomes the
 // coach's own by it.
 func (d *Desk) SaveStroke(ctx context.Context, id club.ID, frame int, side club.Side, outcome club.Outcome) (club.Stroke, error) {
-	s, err := store.Get[club.Stroke](ctx, d.lib, id)
+	s, err := store.Get[club.Stroke](ctx, d.Library.Library, id)
 	if err != nil {
 		return club.Stroke{}, err
 	}
-	row, err := d.lib.Clip(ctx, s.ClipID)
+	row, err := d.Library.Clip(ctx, s.ClipID)
 	if err != nil {
 		return s, err
 	}
@@ -174,7 +175,7 @@ func (d *Desk) SaveStroke(ctx context.Context, id club.ID, frame int, side club.
 	n.Frame, n.Side, n.Outcome = frame, side, outcome
 	if s.Source == club.ByMachine {
 		n.Source, n.Confidence = club.ByHand, 1
-		if n.CoachID, err = d.coach(ctx); err != nil {
+		if n.CoachID, err = d.Library.Coach(ctx); err != nil {
 			return s, err
 		}
 	}
@@ -193,32 +194,32 @@ func (d *Desk) SaveStroke(ctx context.Context, id club.ID, frame int, side club.
 	if n == s {
 		return s, nil
 	}
-	_, err = d.do(ctx, fmt.Sprintf("change stroke at frame %d", frame), store.Put(n))
+	_, err = d.Library.Do(ctx, fmt.Sprintf("change stroke at frame %d", frame), store.Put(n))
 	return n, err
 }
 
 // RemoveStroke takes a stroke out of the ledger.
 func (d *Desk) RemoveStroke(ctx context.Context, id club.ID) error {
-	s, err := store.Get[club.Stroke](ctx, d.lib, id)
+	s, err := store.Get[club.Stroke](ctx, d.Library.Library, id)
 	if err != nil {
 		return err
 	}
-	_, err = d.do(ctx, fmt.Sprintf("remove stroke at frame %d", s.Frame), store.Remove[club.Stroke](id))
+	_, err = d.Library.Do(ctx, fmt.Sprintf("remove stroke at frame %d", s.Frame), store.Remove[club.Stroke](id))
 	return err
 }
 
 // SaveTurn adds (empty ID) or changes a turn; its ticks are filled in from its
 // frames.
 func (d *Desk) SaveTurn(ctx context.Context, t club.Turn) (club.Turn, error) {
-	row, err := d.lib.Clip(ctx, t.ClipID)
+	row, err := d.Library.Clip(ctx, t.ClipID)
 	if err != nil {
 		return t, err
 	}
-	led, err := d.lib.OfClip(ctx, t.ClipID)
+	led, err := d.Library.OfClip(ctx, t.ClipID)
 	if err != nil {
 		return t, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return t, err
 	}
@@ -229,9 +230,9 @@ func (d *Desk) SaveTurn(ctx context.Context, t club.Turn) (club.Turn, error) {
 	verb := "change"
 	t.Settled, t.Anchor, t.HeardFrom = false, nil, 0 // have their own ways: see TakeOver
 	if t.ID == "" {
-		t.ID, verb = d.newID(), "add"
+		t.ID, verb = d.Library.NewID(), "add"
 	} else {
-		old, err := find(led.Turns, t.ID, func(t club.Turn) club.ID { return t.ID }, "turn")
+		old, err := library.Find(led.Turns, t.ID, func(t club.Turn) club.ID { return t.ID }, "turn")
 		if err != nil {
 			return t, err
 		}
@@ -240,17 +241,17 @@ func (d *Desk) SaveTurn(ctx context.Context, t club.Turn) (club.Turn, error) {
 			t.Anchor = a
 		}
 	}
-	_, err = d.do(ctx, fmt.Sprintf("%s turn %s, frames %d to %d", verb, club.Isolated(drill.Name), t.First, t.Last), store.Put(t))
+	_, err = d.Library.Do(ctx, fmt.Sprintf("%s turn %s, frames %d to %d", verb, club.Isolated(drill.Name), t.First, t.Last), store.Put(t))
 	return t, err
 }
 
 // RemoveTurn takes a turn away; the strokes and marks in it stay, uncounted until
 // another turn covers them.
 func (d *Desk) RemoveTurn(ctx context.Context, id club.ID) error {
-	t, err := store.Get[club.Turn](ctx, d.lib, id)
+	t, err := store.Get[club.Turn](ctx, d.Library.Library, id)
 	if err != nil {
 		return err
 	}
-	_, err = d.do(ctx, fmt.Sprintf("remove turn, frames %d to %d", t.First, t.Last), store.Remove[club.Turn](id))
+	_, err = d.Library.Do(ctx, fmt.Sprintf("remove turn, frames %d to %d", t.First, t.Last), store.Remove[club.Turn](id))
 	return err
 }

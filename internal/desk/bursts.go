@@ -55,7 +55,7 @@ type burstSetting struct {
 func settingBursts(id club.ID) string { return "bursts of " + string(id) }
 
 func (d *Desk) burstSetting(ctx context.Context, id club.ID) (s burstSetting, err error) {
-	text, err := d.lib.Setting(ctx, settingBursts(id))
+	text, err := d.Library.Setting(ctx, settingBursts(id))
 	if err != nil || text == "" {
 		return s, err
 	}
@@ -70,7 +70,7 @@ func (d *Desk) keepBurstSetting(ctx context.Context, id club.ID, s burstSetting)
 	if err != nil {
 		return err
 	}
-	return d.lib.SetSetting(ctx, settingBursts(id), string(text))
+	return d.Library.SetSetting(ctx, settingBursts(id), string(text))
 }
 
 // bursting is a clip with what its bursts are worked out from.
@@ -192,7 +192,7 @@ func (d *Desk) Bursts(ctx context.Context, clipID club.ID) (Bursts, error) {
 	if out.Order, err = d.Order(ctx); err != nil {
 		return out, err
 	}
-	before, err := d.lib.TurnBefore(ctx, b.row)
+	before, err := d.Library.TurnBefore(ctx, b.row)
 	if err != nil {
 		return out, err
 	}
@@ -215,7 +215,7 @@ func (d *Desk) SetPause(ctx context.Context, clipID club.ID, seconds float64) er
 	if err := checkPause(seconds); err != nil {
 		return err
 	}
-	if _, err := d.lib.Clip(ctx, clipID); err != nil {
+	if _, err := d.Library.Clip(ctx, clipID); err != nil {
 		return err
 	}
 	s, err := d.burstSetting(ctx, clipID)

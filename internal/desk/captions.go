@@ -31,15 +31,15 @@ func (d *Desk) Chapters(ctx context.Context, clipID club.ID, names bool, w io.Wr
 }
 
 func (d *Desk) tracks(ctx context.Context, clipID club.ID, names bool) (captions, chapters report.Track, err error) {
-	film, err := d.lib.Clip(ctx, clipID)
+	film, err := d.Library.Clip(ctx, clipID)
 	if err != nil {
 		return captions, chapters, err
 	}
-	led, err := d.lib.OfClip(ctx, clipID)
+	led, err := d.Library.OfClip(ctx, clipID)
 	if err != nil {
 		return captions, chapters, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return captions, chapters, err
 	}

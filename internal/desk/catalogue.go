@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 )
 
@@ -42,7 +43,7 @@ func (d *Desk) SaveFault(ctx context.Context, f club.Fault) (club.Fault, error) 
 // save checks one definition against the catalogue and stores it; id is the row's
 // own ID, which is filled in where the row is new.
 func save[T store.Row](ctx context.Context, d *Desk, row *T, id *club.ID, label string, check func(club.Catalogue) error) (T, error) {
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return *row, err
 	}
@@ -51,9 +52,9 @@ func save[T store.Row](ctx context.Context, d *Desk, row *T, id *club.ID, label 
 	}
 	verb := "change "
 	if *id == "" {
-		verb, *id = "add ", d.newID()
+		verb, *id = "add ", d.Library.NewID()
 	}
-	_, err = d.do(ctx, verb+label, store.Put(*row))
+	_, err = d.Library.Do(ctx, verb+label, store.Put(*row))
 	return *row, err
 }
 
@@ -71,7 +72,7 @@ func (d *Desk) ImportRoster(ctx context.Context, r io.Reader) (Roster, error) {
 	if err != nil {
 		return Roster{}, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return Roster{}, err
 	}
@@ -91,13 +92,13 @@ func (d *Desk) ImportRoster(ctx context.Context, r io.Reader) (Roster, error) {
 			out.Skipped++
 			continue
 		}
-		p.ID = d.newID()
+		p.ID = d.Library.NewID()
 		edits = append(edits, store.Put(p))
 	}
 	if out.Added = len(edits); out.Added == 0 {
 		return out, nil
 	}
-	_, err = d.do(ctx, fmt.Sprintf("add %d players from a roster", out.Added), edits...)
+	_, err = d.Library.Do(ctx, fmt.Sprintf("add %d players from a roster", out.Added), edits...)
 	return out, err
 }
 
@@ -105,7 +106,7 @@ func (d *Desk) ImportRoster(ctx context.Context, r io.Reader) (Roster, error) {
 // nobody asks again.
 func (d *Desk) NameCoach(ctx context.Context, name string) error {
 	if name = strings.TrimSpace(name); name != "" {
-		id, err := d.coach(ctx)
+		id, err := d.Library.Coach(ctx)
 		if err != nil {
 			return err
 		}
@@ -113,5 +114,5 @@ func (d *Desk) NameCoach(ctx context.Context, name string) error {
 			return err
 		}
 	}
-	return d.lib.SetSetting(ctx, settingNameless, "")
+	return d.Library.SetSetting(ctx, library.SettingNameless, "")
 }

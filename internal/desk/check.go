@@ -8,6 +8,7 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/sentence"
 )
 
 // Check looks for damage: the ledger's integrity and rows that point nowhere or
@@ -15,11 +16,11 @@ import (
 // missing or no longer the film that was marked. Each finding is one sentence;
 // none means sound.
 func (d *Desk) Check(ctx context.Context) (ledger, files []string, err error) {
-	rep, err := d.lib.Check(ctx)
+	rep, err := d.Library.Check(ctx)
 	if err != nil {
 		return nil, nil, err
 	}
-	clips, err := d.lib.Clips(ctx)
+	clips, err := d.Library.Clips(ctx)
 	if err != nil {
 		return rep.Findings, nil, err
 	}
@@ -45,9 +46,9 @@ func fileTrouble(c club.Clip) string {
 	case errors.Is(err, clip.ErrGone):
 		return fmt.Sprintf("The file of clip %s is not at %q: put it back, or say on the sessions screen where it is.", club.Isolated(c.Name), c.Path)
 	case err != nil:
-		return Sentence(err)
+		return sentence.Of(err)
 	case print != c.Fingerprint:
-		return Sentence(otherFilm(c))
+		return sentence.Of(otherFilm(c))
 	}
 	return ""
 }

@@ -20,7 +20,7 @@ func settingChoice(id club.ID) string { return "streams of " + string(id) }
 
 // choice is what was chosen for a clip, both defaults where nothing was.
 func (d *Desk) choice(ctx context.Context, row club.Clip) (c Choice, err error) {
-	text, err := d.lib.Setting(ctx, settingChoice(row.ID))
+	text, err := d.Library.Setting(ctx, settingChoice(row.ID))
 	if err != nil || text == "" {
 		return c, err
 	}
@@ -38,11 +38,11 @@ func (d *Desk) choice(ctx context.Context, row club.Clip) (c Choice, err error) 
 // that takes its place, whose videos and sounds are others. It holds again where
 // that is undone.
 func (d *Desk) chosenNot(ctx context.Context, row club.Clip, fingerprint string) error {
-	text, err := d.lib.Setting(ctx, settingChoice(row.ID))
+	text, err := d.Library.Setting(ctx, settingChoice(row.ID))
 	if err != nil || text == "" {
 		return err
 	}
-	return d.lib.SetSetting(ctx, settingChoice(row.ID), text+notFor+fingerprint)
+	return d.Library.SetSetting(ctx, settingChoice(row.ID), text+notFor+fingerprint)
 }
 
 // notFor stands before each film for which a choice does not hold.
@@ -61,7 +61,7 @@ func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
 	if to.Video < 0 || to.Video > len(info.Videos) || to.Sound < 0 || to.Sound > len(info.Sounds) {
 		return &club.Problem{Field: "video", Say: "There is no such video or sound in this clip: choose one of the list."}
 	}
-	row, err := d.lib.Clip(ctx, id)
+	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return err
 	}
@@ -71,7 +71,7 @@ func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
 	}
 	other := to.Video > 0 && info.Videos[to.Video-1].Stream != info.Stream
 	if other {
-		led, err := d.lib.OfClip(ctx, id)
+		led, err := d.Library.OfClip(ctx, id)
 		if err != nil {
 			return err
 		}
@@ -85,7 +85,7 @@ func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
 	if to.Sound > 0 {
 		now.Sound = to.Sound
 	}
-	if err := d.lib.SetSetting(ctx, settingChoice(id), fmt.Sprintf("%d %d", now.Video, now.Sound)); err != nil {
+	if err := d.Library.SetSetting(ctx, settingChoice(id), fmt.Sprintf("%d %d", now.Video, now.Sound)); err != nil {
 		return err
 	}
 	d.open.drop(id)
@@ -98,7 +98,7 @@ func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
 
 // remeasure notes length and size of a clip by the video that it shows now.
 func (d *Desk) remeasure(ctx context.Context, id club.ID) error {
-	row, err := d.lib.Clip(ctx, id)
+	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return err
 	}
@@ -111,5 +111,5 @@ func (d *Desk) remeasure(ctx context.Context, id club.ID) error {
 	if err != nil {
 		return err
 	}
-	return d.amend(ctx, "look at "+row.Name+" by another video", clipOf(id, row.SessionID, row.Path, row.Fingerprint, row.Bytes, c.Info(), ix))
+	return d.Library.Amend(ctx, "look at "+row.Name+" by another video", clipOf(id, row.SessionID, row.Path, row.Fingerprint, row.Bytes, c.Info(), ix))
 }

@@ -9,12 +9,13 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 )
 
 // added is a new library with one file in it.
 func added(t *testing.T, film string) (*desk.Desk, club.ID) {
 	t.Helper()
-	d, err := desk.Open(t.Context(), filepath.Join(t.TempDir(), "library"), desk.Options{Create: true})
+	d, err := desk.Open(t.Context(), filepath.Join(t.TempDir(), "library"), library.Options{Create: true})
 	require.NoError(t, err)
 	t.Cleanup(func() { d.Close() })
 	rows, err := d.AddClips(t.Context(), "2026-03-14", []string{film}, nil)
@@ -40,7 +41,7 @@ func TestChoosingAnotherVideo(t *testing.T) {
 	require.NotEqual(t, width, otherWidth)
 	requireProblem(t, d.Choose(ctx, id, desk.Choice{Video: 3}), "video")
 
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	_, err = d.AddMark(ctx, id, 3, cat.Faults[0].ID)
 	require.NoError(t, err)
@@ -48,11 +49,11 @@ func TestChoosingAnotherVideo(t *testing.T) {
 	require.NoError(t, d.Choose(ctx, id, desk.Choice{Video: 1}), "the one that it shows")
 	stream, _ = show()
 	require.Equal(t, 0, stream)
-	_, err = d.Undo(ctx)
+	_, err = d.Library.Undo(ctx)
 	require.NoError(t, err)
 	require.NoError(t, d.PutLook(ctx, club.Look{ClipID: id, Last: 3, Faults: []club.ID{cat.Faults[0].ID}}))
 	requireProblem(t, d.Choose(ctx, id, desk.Choice{Video: 2}), "video")
-	_, err = d.Undo(ctx)
+	_, err = d.Library.Undo(ctx)
 	require.NoError(t, err)
 	require.NoError(t, d.Choose(ctx, id, desk.Choice{Video: 2}), "back to the file's own")
 	stream, _ = show()
@@ -62,7 +63,7 @@ func TestChoosingAnotherVideo(t *testing.T) {
 func TestChoosingAnotherSound(t *testing.T) {
 	d, id := added(t, clips+"a37_two_audio.mkv")
 	ctx := t.Context()
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	_, err = d.AddMark(ctx, id, 3, cat.Faults[0].ID)
 	require.NoError(t, err)
@@ -112,7 +113,7 @@ func TestMarkedRecordingThatGrows(t *testing.T) {
 	ctx := t.Context()
 	first, err := d.View(ctx, id, nil)
 	require.NoError(t, err)
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	mark, err := d.AddMark(ctx, id, 5, cat.Faults[0].ID)
 	require.NoError(t, err)
@@ -139,7 +140,7 @@ func TestMarkedRecordingThatGrows(t *testing.T) {
 
 	require.NoError(t, d.Close())
 	write(10)
-	d, err = desk.Open(ctx, d.Dir(), desk.Options{})
+	d, err = desk.Open(ctx, d.Dir(), library.Options{})
 	require.NoError(t, err)
 	defer d.Close()
 	last, err := d.View(ctx, id, nil)

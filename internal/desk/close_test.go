@@ -12,7 +12,7 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/sentence"
 )
 
 // Closing in the middle of everything ends soon, loses nothing that was said to
@@ -77,7 +77,7 @@ func TestCloseInTheMiddle(t *testing.T) {
 			require.True(t, ids[id], "a mark that was said to be kept")
 		}
 		for _, err := range told {
-			requireSentence(t, desk.Sentence(err))
+			requireSentence(t, sentence.Of(err))
 		}
 	}
 }
@@ -101,9 +101,9 @@ func TestCloseDuringScan(t *testing.T) {
 		closed = true
 		mu.Unlock()
 		_, err = b.AddClips(context.Background(), "2026-03-15", []string{clips + "a05_rot90cw.mov"}, nil)
-		requireSentence(t, desk.Sentence(err))
-		_, err = b.State(ctx)
-		requireSentence(t, desk.Sentence(err))
+		requireSentence(t, sentence.Of(err))
+		_, err = b.Library.State(ctx)
+		requireSentence(t, sentence.Of(err))
 		b.reopen(t)
 	}
 }

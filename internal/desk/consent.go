@@ -28,15 +28,15 @@ const (
 
 // Reminders lists what there is to see to today, what is due first.
 func (d *Desk) Reminders(ctx context.Context) ([]Reminder, error) {
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
-	filmed, err := d.lib.Filmed(ctx)
+	filmed, err := d.Library.Filmed(ctx)
 	if err != nil {
 		return nil, err
 	}
-	former, err := d.lib.FormerPlayer(ctx)
+	former, err := d.Library.FormerPlayer(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -46,7 +46,7 @@ func (d *Desk) Reminders(ctx context.Context) ([]Reminder, error) {
 		if p.ID == former {
 			continue
 		}
-		if r, ok := reminder(p, filmed[p.ID], d.today()); ok {
+		if r, ok := reminder(p, filmed[p.ID], d.Library.Today()); ok {
 			all = append(all, r)
 		}
 	}
@@ -80,13 +80,13 @@ func reminder(p club.Player, clips int, today club.Date) (Reminder, bool) {
 // others today, because no consent is on record, it is over, or the film should be
 // gone.
 func (d *Desk) WithoutConsent(ctx context.Context) (map[club.ID]bool, error) {
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
 	out := map[club.ID]bool{}
 	for _, p := range cat.Players {
-		if p.ConsentOn(d.today()) != club.Given || p.DueForDeletion(d.today()) {
+		if p.ConsentOn(d.Library.Today()) != club.Given || p.DueForDeletion(d.Library.Today()) {
 			out[p.ID] = true
 		}
 	}

@@ -9,7 +9,7 @@ import (
 
 // Contacts returns what was heard in a clip so far, on clip time.
 func (d *Desk) Contacts(ctx context.Context, clipID club.ID) ([]contact.Contact, error) {
-	row, err := d.lib.Clip(ctx, clipID)
+	row, err := d.Library.Clip(ctx, clipID)
 	if err != nil {
 		return nil, err
 	}

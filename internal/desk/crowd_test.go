@@ -9,6 +9,8 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/sentence"
 )
 
 // Several windows that add the same films on the same day at the same moment make
@@ -16,13 +18,13 @@ import (
 func TestSameFilmFromSeveralWindows(t *testing.T) {
 	ctx := t.Context()
 	dir := filepath.Join(t.TempDir(), "library")
-	first, err := desk.Open(ctx, dir, desk.Options{Create: true})
+	first, err := desk.Open(ctx, dir, library.Options{Create: true})
 	require.NoError(t, err)
 	defer first.Close()
 	var all sync.WaitGroup
 	ids := make([][]club.ID, 3)
 	for w := range ids {
-		d, err := desk.Open(ctx, dir, desk.Options{})
+		d, err := desk.Open(ctx, dir, library.Options{})
 		require.NoError(t, err)
 		defer d.Close()
 		all.Go(func() {
@@ -52,10 +54,10 @@ func TestCoachOfANewLibraryIsAsked(t *testing.T) {
 		"another way": {"-", "Robin"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			d, err := desk.Open(ctx, filepath.Join(t.TempDir(), "library"), desk.Options{Create: true})
+			d, err := desk.Open(ctx, filepath.Join(t.TempDir(), "library"), library.Options{Create: true})
 			require.NoError(t, err)
 			defer d.Close()
-			st, err := d.State(ctx)
+			st, err := d.Library.State(ctx)
 			require.NoError(t, err)
 			require.True(t, st.Nameless)
 			require.Empty(t, st.Undo)
@@ -65,16 +67,16 @@ func TestCoachOfANewLibraryIsAsked(t *testing.T) {
 				err = d.NameCoach(ctx, say.name)
 			}
 			require.NoError(t, err)
-			st, err = d.State(ctx)
+			st, err = d.Library.State(ctx)
 			require.NoError(t, err)
 			require.False(t, st.Nameless)
-			cat, err := d.Catalogue(ctx)
+			cat, err := d.Library.Catalogue(ctx)
 			require.NoError(t, err)
 			require.Equal(t, say.want, cat.Coaches[0].Name)
 		})
 	}
-	d, err := desk.Open(ctx, filepath.Join(t.TempDir(), "library"), desk.Options{Create: true})
+	d, err := desk.Open(ctx, filepath.Join(t.TempDir(), "library"), library.Options{Create: true})
 	require.NoError(t, err)
 	defer d.Close()
-	requireSentence(t, desk.Sentence(d.NameCoach(ctx, string(make([]byte, 1000)))))
+	requireSentence(t, sentence.Of(d.NameCoach(ctx, string(make([]byte, 1000)))))
 }

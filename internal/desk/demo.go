@@ -12,6 +12,9 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/demo"
 	"strokeledger/internal/demo/film"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/document"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -19,14 +22,14 @@ import (
 // films in clips/, a library in library/, and truth.json. It returns the
 // library's folder. progress, if not nil, counts pictures. Where it fails,
 // nothing is left behind.
-func MakeDemo(ctx context.Context, dir string, seed int64, progress func(done, total int, name string)) (library string, err error) {
+func MakeDemo(ctx context.Context, dir string, seed int64, progress func(done, total int, name string)) (folder string, err error) {
 	if dir, err = filepath.Abs(dir); err != nil {
 		return "", err
 	}
 	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 {
 		return "", &club.Problem{Field: "dir", Say: fmt.Sprintf("The folder %q is not empty: choose a new or empty folder for the invented club.", dir)}
 	}
-	var made Batch
+	var made document.Batch
 	clips := filepath.Join(dir, "clips")
 	if err := made.Folder(clips); err != nil {
 		made.Drop()
@@ -50,34 +53,34 @@ func MakeDemo(ctx context.Context, dir string, seed int64, progress func(done, t
 		}
 	})
 	if err != nil {
-		return "", FileError("write", clips, err)
+		return "", sentence.File("write", clips, err)
 	}
-	if err := WriteFile(filepath.Join(dir, "truth.json"), func(f *os.File) error { return c.WriteTruth(f) }); err != nil {
+	if err := document.Write(filepath.Join(dir, "truth.json"), func(f *os.File) error { return c.WriteTruth(f) }); err != nil {
 		return "", err
 	}
-	library = filepath.Join(dir, "library")
-	return library, fill(ctx, c, library, clips)
+	folder = filepath.Join(dir, "library")
+	return folder, fill(ctx, c, folder, clips)
 }
 
 // fill makes the library of the invented club: definitions, then one change a
 // clip, as the coaches would have entered it.
-func fill(ctx context.Context, c demo.Club, library, clips string) (err error) {
-	d, err := Open(ctx, library, Options{Create: true, bare: true})
+func fill(ctx context.Context, c demo.Club, folder, clips string) (err error) {
+	d, err := Open(ctx, folder, library.Options{Create: true, Empty: true})
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, d.Close()) }()
-	if err := d.putCatalogue(ctx, "the invented club", c.Catalogue); err != nil {
+	if err := d.Library.PutCatalogue(ctx, "the invented club", c.Catalogue); err != nil {
 		return err
 	}
-	if err := d.lib.SetSetting(ctx, settingDemo, "yes"); err != nil {
+	if err := d.Library.SetSetting(ctx, library.SettingDemo, "yes"); err != nil {
 		return err
 	}
 	var sessions []store.Edit
 	for _, s := range c.Sessions {
 		sessions = append(sessions, store.Put(s))
 	}
-	if _, err := d.do(ctx, "add sessions", sessions...); err != nil {
+	if _, err := d.Library.Do(ctx, "add sessions", sessions...); err != nil {
 		return err
 	}
 	for _, s := range c.Scenes {
@@ -86,11 +89,11 @@ func fill(ctx context.Context, c demo.Club, library, clips string) (err error) {
 		}
 	}
 	for _, r := range c.Rulings {
-		if _, err := d.do(ctx, "set a rung by hand", store.Put(r)); err != nil {
+		if _, err := d.Library.Do(ctx, "set a rung by hand", store.Put(r)); err != nil {
 			return err
 		}
 	}
-	return d.lib.Settle(ctx)
+	return d.Library.Settle(ctx)
 }
 
 // enter puts one film of the invented club and all that is known of it into the
@@ -126,6 +129,6 @@ func (d *Desk) enter(ctx context.Context, s *demo.Scene, path string) error {
 		l.FirstTicks, l.LastTicks = ix.Ticks(l.First), ix.Ticks(l.Last)
 		edits = append(edits, store.Put(l))
 	}
-	_, err = d.do(ctx, "add clip "+s.File, edits...)
+	_, err = d.Library.Do(ctx, "add clip "+s.File, edits...)
 	return err
 }

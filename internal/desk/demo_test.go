@@ -13,6 +13,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/demo"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/tally"
 )
 
@@ -26,18 +27,18 @@ type seen struct{ strokes, exposed, faults, marks, slips int }
 func TestDemoAgreesWithTruth(t *testing.T) {
 	ctx := t.Context()
 	dir := filepath.Join(t.TempDir(), "club")
-	library, err := desk.MakeDemo(ctx, dir, 1, nil)
+	folder, err := desk.MakeDemo(ctx, dir, 1, nil)
 	require.NoError(t, err)
 	_, err = desk.MakeDemo(ctx, dir, 1, nil)
 	requireProblem(t, err, "dir")
 
-	d, err := desk.Open(ctx, library, desk.Options{})
+	d, err := desk.Open(ctx, folder, library.Options{})
 	require.NoError(t, err)
 	defer d.Close()
 	ledger, files, err := d.Check(ctx)
 	require.NoError(t, err)
 	require.Empty(t, append(ledger, files...))
-	st, err := d.State(ctx)
+	st, err := d.Library.State(ctx)
 	require.NoError(t, err)
 	require.True(t, st.Demo)
 
@@ -45,7 +46,7 @@ func TestDemoAgreesWithTruth(t *testing.T) {
 	require.NoError(t, err)
 	var truth demo.Truth
 	require.NoError(t, json.Unmarshal(raw, &truth))
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	want := expected(truth, cat.Faults)
 	s, err := d.Summary(ctx, desk.Query{Names: true})

@@ -14,6 +14,8 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/document"
 	"strokeledger/internal/store"
 )
 
@@ -39,7 +41,7 @@ func newBench(t *testing.T) *bench {
 	b.clip = added[0].ClipID
 	b.player, err = b.SavePlayer(ctx, club.Player{Name: "Ines Varga", Hand: club.RightHand})
 	require.NoError(t, err)
-	b.cat, err = b.Catalogue(ctx)
+	b.cat, err = b.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	return b
 }
@@ -50,7 +52,7 @@ func (b *bench) reopen(t *testing.T) {
 		require.NoError(t, b.Close())
 	}
 	var err error
-	b.Desk, err = desk.Open(t.Context(), b.dir, desk.Options{Create: true})
+	b.Desk, err = desk.Open(t.Context(), b.dir, library.Options{Create: true})
 	require.NoError(t, err)
 	t.Cleanup(func() { b.Desk.Close() })
 }
@@ -124,26 +126,26 @@ func TestUndoSurvivesRestart(t *testing.T) {
 	b.reopen(t)
 	require.Equal(t, []club.Mark{m}, b.ledger(t).Marks)
 
-	ch, err := b.Undo(ctx)
+	ch, err := b.Library.Undo(ctx)
 	require.NoError(t, err)
 	require.Equal(t, 7, ch.Frame)
 	require.Empty(t, b.ledger(t).Marks)
 	b.reopen(t)
-	st, err := b.State(ctx)
+	st, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	require.Contains(t, st.Redo, "frame 7")
-	_, err = b.Redo(ctx)
+	_, err = b.Library.Redo(ctx)
 	require.NoError(t, err)
 	require.Equal(t, []club.Mark{m}, b.ledger(t).Marks)
 }
 
 func TestOthersAreTold(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	other, err := desk.Open(ctx, b.dir, desk.Options{})
+	other, err := desk.Open(ctx, b.dir, library.Options{})
 	require.NoError(t, err)
 	defer other.Close()
 	look := func() bool {
-		changed, err := b.Others(ctx)
+		changed, err := b.Library.Others(ctx)
 		require.NoError(t, err)
 		return changed
 	}
@@ -160,10 +162,10 @@ func TestOthersAreTold(t *testing.T) {
 }
 
 func TestNewLibraryHasNothingToUndo(t *testing.T) {
-	d, err := desk.Open(t.Context(), filepath.Join(t.TempDir(), "library"), desk.Options{Create: true})
+	d, err := desk.Open(t.Context(), filepath.Join(t.TempDir(), "library"), library.Options{Create: true})
 	require.NoError(t, err)
 	defer d.Close()
-	_, err = d.Undo(t.Context())
+	_, err = d.Library.Undo(t.Context())
 	require.ErrorIs(t, err, store.ErrNothing)
 }
 
@@ -251,7 +253,7 @@ func TestMovedClipIsFoundAgain(t *testing.T) {
 	root := t.TempDir()
 	film := filepath.Join(root, "card", "a.mp4")
 	copyFile(t, clips+"a01_baseline.mp4", film)
-	d, err := desk.Open(ctx, filepath.Join(root, "library"), desk.Options{Create: true})
+	d, err := desk.Open(ctx, filepath.Join(root, "library"), library.Options{Create: true})
 	require.NoError(t, err)
 	defer d.Close()
 	added, err := d.AddClips(ctx, "2026-03-14", []string{film}, nil)
@@ -294,7 +296,7 @@ func TestMovedClipIsFoundAgain(t *testing.T) {
 
 func TestFilesThatCannotBeStepped(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	before, err := b.State(ctx)
+	before, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	paths := []string{clips + "a38_empty.mp4", clips + "a39_text.mp4", clips + "a20_cover_audio_only.m4a", clips + "a15_no_moov.mp4", clips + "none.mp4", clips}
 	added, err := b.AddClips(ctx, "2026-03-14", paths, nil)
@@ -304,7 +306,7 @@ func TestFilesThatCannotBeStepped(t *testing.T) {
 		require.Regexp(t, `^\S.*\.$`, row.Say)
 		require.NotContains(t, row.Say, "\n")
 	}
-	after, err := b.State(ctx)
+	after, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	require.Equal(t, before, after, "nothing was changed")
 	_, err = b.AddClips(ctx, "14.3.2026", paths, nil)
@@ -317,7 +319,7 @@ func TestReviewWithoutTheFile(t *testing.T) {
 	film := filepath.Join(root, "a.mp4")
 	copyFile(t, clips+"a01_baseline.mp4", film)
 	dir := filepath.Join(root, "library")
-	d, err := desk.Open(ctx, dir, desk.Options{Create: true})
+	d, err := desk.Open(ctx, dir, library.Options{Create: true})
 	require.NoError(t, err)
 	defer d.Close()
 	added, err := d.AddClips(ctx, "2026-03-14", []string{film}, nil)
@@ -325,7 +327,7 @@ func TestReviewWithoutTheFile(t *testing.T) {
 	require.NoError(t, os.Remove(film))
 	_, _, err = d.Footage(ctx, added[0].ClipID)
 	require.ErrorIs(t, err, clip.ErrGone)
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	m, err := d.AddMark(ctx, added[0].ClipID, 10, cat.Faults[0].ID)
 	require.NoError(t, err, "the cached index still knows the frames")
@@ -355,7 +357,7 @@ func TestRoster(t *testing.T) {
 	require.Equal(t, 1, got.Skipped)
 	require.Len(t, got.Rows, 1)
 	require.Equal(t, 4, got.Rows[0].Line)
-	cat, err := b.Catalogue(ctx)
+	cat, err := b.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	require.Len(t, cat.Players, 2)
 }
@@ -368,20 +370,20 @@ func TestCoaches(t *testing.T) {
 	requireProblem(t, err, "retired")
 	second, err := b.SaveCoach(ctx, club.Coach{Name: "Second"})
 	require.NoError(t, err)
-	require.NoError(t, b.SetCoach(ctx, second.ID))
+	require.NoError(t, b.Library.SetCoach(ctx, second.ID))
 	m, err := b.AddMark(ctx, b.clip, 1, b.cat.Faults[0].ID)
 	require.NoError(t, err)
 	require.Equal(t, second.ID, m.CoachID)
 	b.reopen(t)
-	st, err := b.State(ctx)
+	st, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	require.Equal(t, second.ID, st.CoachID)
 }
 
 func TestWriteFileLeavesTheOldOne(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "page.html")
-	require.NoError(t, desk.WriteFile(path, func(f *os.File) error { _, err := f.WriteString("old"); return err }))
-	err := desk.WriteFile(path, func(f *os.File) error { f.WriteString("half"); return errors.New("stop") })
+	require.NoError(t, document.Write(path, func(f *os.File) error { _, err := f.WriteString("old"); return err }))
+	err := document.Write(path, func(f *os.File) error { f.WriteString("half"); return errors.New("stop") })
 	require.Error(t, err)
 	got, err := os.ReadFile(path)
 	require.NoError(t, err)
@@ -397,7 +399,7 @@ func TestWriteFileLeavesTheOldOne(t *testing.T) {
 // A clip in use stays open however many others are asked for meanwhile.
 func TestManyClipsAtOnce(t *testing.T) {
 	ctx := t.Context()
-	d, err := desk.Open(ctx, filepath.Join(t.TempDir(), "library"), desk.Options{Create: true})
+	d, err := desk.Open(ctx, filepath.Join(t.TempDir(), "library"), library.Options{Create: true})
 	require.NoError(t, err)
 	defer d.Close()
 	var paths []string

@@ -18,7 +18,10 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/document"
 	"strokeledger/internal/report"
+	"strokeledger/internal/sentence"
 )
 
 // played is a library with a turn, strokes, marks with and without a sign, and
@@ -56,7 +59,7 @@ func newPlayed(t *testing.T) *bench {
 	drill.Note = "as Varga plays it"
 	_, err = b.SaveDrill(ctx, drill)
 	require.NoError(t, err)
-	b.cat, err = b.Catalogue(ctx)
+	b.cat, err = b.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	return b
 }
@@ -136,11 +139,11 @@ func TestRecordsWithoutLooks(t *testing.T) {
 		text, err := json.Marshal(record)
 		require.NoError(t, err)
 		dir := t.TempDir()
-		file, library := filepath.Join(dir, "record.json"), filepath.Join(dir, "library")
+		file, folder := filepath.Join(dir, "record.json"), filepath.Join(dir, "library")
 		require.NoError(t, os.WriteFile(file, text, 0o600))
-		_, err = desk.AddRecord(ctx, library, file, desk.Options{})
+		_, err = desk.AddRecord(ctx, folder, file, library.Options{})
 		require.NoError(t, err)
-		d, err := desk.Open(ctx, library, desk.Options{})
+		d, err := desk.Open(ctx, folder, library.Options{})
 		require.NoError(t, err)
 		defer d.Close()
 		led, err := d.Ledger(ctx, b.clip)
@@ -166,12 +169,12 @@ func TestRecordReadsBack(t *testing.T) {
 	require.NoError(t, b.SetWishes(ctx, desk.Wishes{TriesCap: 3, Irregular: 0.4}))
 	for _, names := range []bool{true, false} {
 		dir := t.TempDir()
-		file, library := filepath.Join(dir, "record.json"), filepath.Join(dir, "library")
-		require.NoError(t, desk.WriteFile(file, func(f *os.File) error { return b.WriteRecord(ctx, desk.Query{Names: names}, f) }))
-		n, err := desk.AddRecord(ctx, library, file, desk.Options{})
+		file, folder := filepath.Join(dir, "record.json"), filepath.Join(dir, "library")
+		require.NoError(t, document.Write(file, func(f *os.File) error { return b.WriteRecord(ctx, desk.Query{Names: names}, f) }))
+		n, err := desk.AddRecord(ctx, folder, file, library.Options{})
 		require.NoError(t, err)
 		require.Equal(t, desk.RecordAdded{Players: 1, Sessions: 1, Clips: 2, Strokes: 9, Marks: 3}, n)
-		d, err := desk.Open(ctx, library, desk.Options{})
+		d, err := desk.Open(ctx, folder, library.Options{})
 		require.NoError(t, err)
 		want, err := b.Summary(ctx, desk.Query{})
 		require.NoError(t, err)
@@ -181,7 +184,7 @@ func TestRecordReadsBack(t *testing.T) {
 			want, got = want.Aliased(), got.Aliased()
 		}
 		requireSame(t, want, got)
-		cat, err := d.Catalogue(ctx)
+		cat, err := d.Library.Catalogue(ctx)
 		require.NoError(t, err)
 		if names {
 			requireSame(t, b.cat, cat)
@@ -199,7 +202,7 @@ func TestRecordReadsBack(t *testing.T) {
 		require.Empty(t, ledger)
 		require.NoError(t, d.Close())
 
-		_, err = desk.AddRecord(ctx, library, file, desk.Options{})
+		_, err = desk.AddRecord(ctx, folder, file, library.Options{})
 		require.ErrorContains(t, err, "in use already")
 	}
 	// A record of one player holds no other.
@@ -277,14 +280,14 @@ func TestWhatIsNoRecordIsRefused(t *testing.T) {
 			dir := t.TempDir()
 			file := filepath.Join(dir, "record.json")
 			require.NoError(t, os.WriteFile(file, []byte(c.text), 0o600))
-			_, err := desk.AddRecord(ctx, filepath.Join(dir, "library"), file, desk.Options{})
+			_, err := desk.AddRecord(ctx, filepath.Join(dir, "library"), file, library.Options{})
 			require.ErrorContains(t, err, c.say)
-			requireSentence(t, desk.Sentence(err))
+			requireSentence(t, sentence.Of(err))
 			require.NoDirExists(t, filepath.Join(dir, "library"), "nothing is left of the try")
 		})
 	}
-	_, err := desk.AddRecord(ctx, t.TempDir(), filepath.Join(t.TempDir(), "absent"), desk.Options{})
-	requireSentence(t, desk.Sentence(err))
+	_, err := desk.AddRecord(ctx, t.TempDir(), filepath.Join(t.TempDir(), "absent"), library.Options{})
+	requireSentence(t, sentence.Of(err))
 }
 
 // pictures counts the pictures of a film by decoding it.
@@ -328,16 +331,16 @@ func TestFilmOfAPlayer(t *testing.T) {
 	_, err = b.Reel(ctx, q, path, nil)
 	require.ErrorContains(t, err, "There is no mark to show")
 	_, err = b.Reel(ctx, desk.ReelQuery{Player: "nobody"}, path, nil)
-	requireSentence(t, desk.Sentence(err))
+	requireSentence(t, sentence.Of(err))
 	for _, wrong := range []desk.ReelQuery{{Lead: -1}, {Follow: 1e9}, {Slow: 99}, {Most: -3}, {From: "x"}, {From: "2026-02-02", To: "2026-02-01"}} {
 		wrong.Player = b.player.ID
 		_, err := b.Reel(ctx, wrong, path, nil)
-		requireSentence(t, desk.Sentence(err))
+		requireSentence(t, sentence.Of(err))
 	}
 	for _, place := range []string{filepath.Join(t.TempDir(), "absent", "x.mp4"), t.TempDir()} {
 		_, err := b.Reel(ctx, good, place, nil)
 		require.ErrorContains(t, err, "Could not write")
-		requireSentence(t, desk.Sentence(err))
+		requireSentence(t, sentence.Of(err))
 	}
 }
 
@@ -346,7 +349,7 @@ func TestFilmOfAPlayer(t *testing.T) {
 func TestFilmWithoutItsClips(t *testing.T) {
 	d, film, _ := marked(t)
 	ctx := t.Context()
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	p := cat.Players[0]
 	require.NoError(t, os.Remove(film))
@@ -369,7 +372,7 @@ func TestFilmOnAFullDisk(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, list)
 	for _, f := range []desk.Format{desk.HTML, desk.XLSX, desk.Record} {
-		err := desk.WriteFile(filepath.Join(dir, "x"), func(w *os.File) error {
+		err := document.Write(filepath.Join(dir, "x"), func(w *os.File) error {
 			for range 200 {
 				if err := b.Export(ctx, desk.Query{}, f, w); err != nil {
 					return err

@@ -12,6 +12,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/timecode"
@@ -25,7 +26,7 @@ func TestSummaryIsThePlainOne(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "library")
 	const today = "2026-05-14"
 	now := func() time.Time { return time.Date(2026, 5, 14, 12, 0, 0, 0, time.Local) }
-	d, err := desk.Open(ctx, dir, desk.Options{Create: true, Now: now})
+	d, err := desk.Open(ctx, dir, library.Options{Create: true, Now: now})
 	require.NoError(t, err)
 	defer d.Close()
 	l, err := store.Open(ctx, dir, store.Options{})
@@ -36,7 +37,7 @@ func TestSummaryIsThePlainOne(t *testing.T) {
 		_, err := l.Do(ctx, "", "edit", edits...)
 		require.NoError(t, err)
 	}
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 
 	rnd := rand.New(rand.NewPCG(3, 4))
@@ -77,7 +78,7 @@ func TestSummaryIsThePlainOne(t *testing.T) {
 	}
 
 	plain := func(q desk.Query) tally.Summary {
-		cat, err := d.Catalogue(ctx)
+		cat, err := d.Library.Catalogue(ctx)
 		require.NoError(t, err)
 		all, err := l.Record(ctx, store.Filter{})
 		require.NoError(t, err)

@@ -11,64 +11,64 @@ import (
 )
 
 // Dir is the library's folder.
-func (d *Desk) Dir() string { return d.dir }
+func (d *Desk) Dir() string { return d.Library.Dir }
 
 // DropHeard forgets what was heard of a clip, as choosing another of its sounds does.
 func (d *Desk) DropHeard(id club.ID) { d.heard.drop(id) }
 
 // ForgetIndex spoils a clip's cached index, so that it is scanned anew.
 func (d *Desk) ForgetIndex(ctx context.Context, id club.ID) error {
-	row, err := d.lib.Clip(ctx, id)
+	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return err
 	}
-	return d.lib.PutIndex(ctx, row.Fingerprint, []byte("spoilt"))
+	return d.Library.PutIndex(ctx, row.Fingerprint, []byte("spoilt"))
 }
 
 // PutLook keeps what a coach has looked through of a clip, as it is given but for its
 // ID and ticks.
 func (d *Desk) PutLook(ctx context.Context, l club.Look) error {
-	row, err := d.lib.Clip(ctx, l.ClipID)
+	row, err := d.Library.Clip(ctx, l.ClipID)
 	if err != nil {
 		return err
 	}
-	l.ID, l.Made = d.newID(), time.Date(2026, 3, 15, 20, 0, 0, 0, time.UTC)
+	l.ID, l.Made = d.Library.NewID(), time.Date(2026, 3, 15, 20, 0, 0, 0, time.UTC)
 	if l.FirstTicks, err = d.ticks(ctx, row, l.First); err != nil {
 		return err
 	}
 	if l.LastTicks, err = d.ticks(ctx, row, l.Last); err != nil {
 		return err
 	}
-	_, err = d.do(ctx, "look through a turn", store.Put(l))
+	_, err = d.Library.Do(ctx, "look through a turn", store.Put(l))
 	return err
 }
 
 // RemoveLook takes a look away.
 func (d *Desk) RemoveLook(ctx context.Context, id club.ID) error {
-	_, err := d.do(ctx, "remove a look", store.Remove[club.Look](id))
+	_, err := d.Library.Do(ctx, "remove a look", store.Remove[club.Look](id))
 	return err
 }
 
 // PutTurns makes n turns of a player at a drill, 25 of three frames each in copies of a
 // clip, one a day from the first of January 2026 on.
 func (d *Desk) PutTurns(ctx context.Context, clipID, player, drill club.ID, n int) error {
-	film, err := d.lib.Clip(ctx, clipID)
+	film, err := d.Library.Clip(ctx, clipID)
 	if err != nil {
 		return err
 	}
 	var edits []store.Edit
 	for i := range n {
 		if i%25 == 0 {
-			day := club.Session{ID: d.newID(), Date: club.Date(time.Date(2026, 1, 1+i/25, 0, 0, 0, 0, time.UTC).Format(time.DateOnly))}
-			film.ID, film.SessionID = d.newID(), day.ID
+			day := club.Session{ID: d.Library.NewID(), Date: club.Date(time.Date(2026, 1, 1+i/25, 0, 0, 0, 0, time.UTC).Format(time.DateOnly))}
+			film.ID, film.SessionID = d.Library.NewID(), day.ID
 			film.Fingerprint, film.Path = string(film.ID), string(film.ID)
 			edits = append(edits, store.Put(day), store.Put(film))
 		}
 		first := 3 * (i % 25)
-		edits = append(edits, store.Put(club.Turn{ID: d.newID(), ClipID: film.ID, PlayerID: player, DrillID: drill,
+		edits = append(edits, store.Put(club.Turn{ID: d.Library.NewID(), ClipID: film.ID, PlayerID: player, DrillID: drill,
 			First: first, Last: first + 2, FirstTicks: 512 * int64(first), LastTicks: 512 * int64(first+2)}))
 	}
-	_, err = d.do(ctx, "add turns", edits...)
+	_, err = d.Library.Do(ctx, "add turns", edits...)
 	return err
 }
 

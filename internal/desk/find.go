@@ -26,8 +26,8 @@ func (d *Desk) search(ctx context.Context, row club.Clip, folders []string) (clu
 			return moved, true
 		}
 	}
-	old, parent := filepath.Dir(row.Path), filepath.Dir(d.dir)
-	dirs := append([]string{old, d.dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}, folders...)
+	old, parent := filepath.Dir(row.Path), filepath.Dir(d.Library.Dir)
+	dirs := append([]string{old, d.Library.Dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}, folders...)
 	listed := d.filesIn(ctx, dirs)
 	for _, right := range []func(clip.File) bool{
 		func(f clip.File) bool { return f.Name == row.Name && f.Size == row.Bytes },

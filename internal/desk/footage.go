@@ -19,7 +19,7 @@ func (d *Desk) Footage(ctx context.Context, id club.ID) (c *clip.Clip, release f
 // openClip opens a clip of the library with its cached index. A file that is not
 // the film that was marked is refused: its marks would stand at other moments.
 func (d *Desk) openClip(ctx context.Context, id club.ID) (*clip.Clip, error) {
-	row, err := d.lib.Clip(ctx, id)
+	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return nil, err
 	}
@@ -53,7 +53,7 @@ func (d *Desk) openFile(ctx context.Context, path, fingerprint string) (*clip.Cl
 // openBy opens a media file whose index may be cached under its fingerprint.
 func (d *Desk) openBy(ctx context.Context, path, fingerprint string, choice Choice) (*clip.Clip, error) {
 	o := clip.Options{Video: choice.Video, Sound: choice.Sound}
-	raw, ok, err := d.lib.Index(ctx, fingerprint)
+	raw, ok, err := d.Library.Index(ctx, fingerprint)
 	if err != nil {
 		return nil, err
 	}
@@ -73,7 +73,7 @@ func (d *Desk) keepIndex(ctx context.Context, c *clip.Clip, fingerprint string) 
 	if err != nil {
 		return nil, err
 	}
-	err = d.lib.PutIndex(ctx, fingerprint, raw)
+	err = d.Library.PutIndex(ctx, fingerprint, raw)
 	if errors.Is(err, store.ErrReadOnly) {
 		err = nil // a library that is only looked at needs no cache
 	}
@@ -96,7 +96,7 @@ func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
 	case err == nil && size == row.Bytes, errors.Is(err, clip.ErrSlow):
 		return row, nil // nobody looks elsewhere before its own drive has answered
 	}
-	clips, err := d.lib.Clips(ctx)
+	clips, err := d.Library.Clips(ctx)
 	if err != nil {
 		return row, err
 	}
@@ -107,7 +107,7 @@ func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
 // are looked through too: they are the same for all clips.
 func (d *Desk) locateIn(ctx context.Context, row club.Clip, folders []string) (club.Clip, error) {
 	if moved, ok := d.search(ctx, row, folders); ok {
-		return moved, d.amend(ctx, "found "+row.Name+" again", moved)
+		return moved, d.Library.Amend(ctx, "found "+row.Name+" again", moved)
 	}
 	return row, nil // opening it says what is wrong
 }
@@ -142,7 +142,7 @@ func (d *Desk) View(ctx context.Context, id club.ID, watch func(*clip.Index, err
 		release()
 		return v, nil
 	}
-	ctx, done, err := d.jobs.Begin(context.WithoutCancel(ctx))
+	ctx, done, err := d.Library.Jobs.Begin(context.WithoutCancel(ctx))
 	if err != nil {
 		release()
 		return View{}, err
@@ -187,7 +187,7 @@ func (d *Desk) index(ctx context.Context, row club.Clip) (*clip.Index, error) {
 		defer release()
 		return c.Index(), nil
 	}
-	raw, ok, err := d.lib.Index(ctx, row.Fingerprint)
+	raw, ok, err := d.Library.Index(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}

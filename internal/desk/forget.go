@@ -12,6 +12,7 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -63,11 +64,11 @@ type Document struct {
 
 // Farewell looks for all that is kept about a player.
 func (d *Desk) Farewell(ctx context.Context, player club.ID) (Farewell, error) {
-	t, err := d.lib.Trace(ctx, player)
+	t, err := d.Library.Trace(ctx, player)
 	if err != nil {
 		return Farewell{}, err
 	}
-	names, err := d.names(ctx)
+	names, err := d.Library.Names(ctx)
 	if err != nil {
 		return Farewell{}, err
 	}
@@ -75,7 +76,7 @@ func (d *Desk) Farewell(ctx context.Context, player club.ID) (Farewell, error) {
 		out := []string{}
 		for _, id := range ids {
 			if id != player {
-				out = append(out, names.players[id])
+				out = append(out, names.Players[id])
 			}
 		}
 		return out
@@ -94,7 +95,7 @@ func (d *Desk) Farewell(ctx context.Context, player club.ID) (Farewell, error) {
 	}
 	for _, c := range t.Clips {
 		f.Clips = append(f.Clips, FarewellClip{
-			ID: c.Clip.ID, Name: c.Clip.Name, Path: c.Clip.Path, Date: names.dates[c.Clip.SessionID],
+			ID: c.Clip.ID, Name: c.Clip.Name, Path: c.Clip.Path, Date: names.Dates[c.Clip.SessionID],
 			Missing: missing[c.Clip.ID] != inItsPlace || bare(c.Clip), Turns: c.Turns, Others: called(c.Others),
 		})
 	}
@@ -170,14 +171,14 @@ func (f Farewell) Alone() Forgetting {
 // be deleted or that stay and show the player, names of files in which the
 // player's name stands.
 func (d *Desk) Forget(ctx context.Context, o Forgetting) (left []string, err error) {
-	if d.lib.ReadOnly() {
-		return nil, &sentence{d.lib.Warning(), store.ErrReadOnly}
+	if d.Library.ReadOnly() {
+		return nil, sentence.New(d.Library.Warning(), store.ErrReadOnly)
 	}
 	f, err := d.Farewell(ctx, o.PlayerID)
 	if err != nil {
 		return nil, err
 	}
-	author, err := d.coach(ctx)
+	author, err := d.Library.Coach(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -202,7 +203,7 @@ func (d *Desk) Forget(ctx context.Context, o Forgetting) (left []string, err err
 	}
 	if o.Films {
 		for _, id := range o.Clips {
-			row, err := d.lib.Clip(ctx, id)
+			row, err := d.Library.Clip(ctx, id)
 			if err == nil {
 				row, err = d.locate(ctx, row)
 			}
@@ -217,7 +218,7 @@ func (d *Desk) Forget(ctx context.Context, o Forgetting) (left []string, err err
 	if err != nil {
 		return left, err
 	}
-	err = d.lib.Forget(ctx, author, store.Forgetting{Player: o.PlayerID, Clips: o.Clips, Notes: o.Notes, KeepCounts: o.KeepCounts, Settings: settings})
+	err = d.Library.Forget(ctx, author, store.Forgetting{Player: o.PlayerID, Clips: o.Clips, Notes: o.Notes, KeepCounts: o.KeepCounts, Settings: settings})
 	return left, err
 }
 

@@ -13,6 +13,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -48,7 +49,7 @@ func TestForgetAPlayer(t *testing.T) {
 	b.reopen(t)
 	added, err := b.AddClips(ctx, "2026-03-14", []string{own, both}, nil)
 	require.NoError(t, err)
-	b.cat, err = b.Catalogue(ctx)
+	b.cat, err = b.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	const name, note = "Wilhelmina Starboard", "allergic to the glue of rubbers"
 	w, err := b.SavePlayer(ctx, club.Player{Name: name, Alias: "Willie", Hand: club.LeftHand, Note: note, ConsentFrom: "2026-01-01", ConsentBy: "her father"})
@@ -74,7 +75,7 @@ func TestForgetAPlayer(t *testing.T) {
 		require.NoError(t, os.WriteFile(path, []byte(name), 0o600))
 		require.NoError(t, b.Wrote(ctx, path, "html", players))
 	}
-	require.NoError(t, b.KeepBackup(ctx))
+	require.NoError(t, b.Library.KeepBackup(ctx))
 	before, err := b.Summary(ctx, desk.Query{})
 	require.NoError(t, err)
 	require.Equal(t, 3, before.Team.All.Strokes)
@@ -110,7 +111,7 @@ func TestForgetAPlayer(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, after.Players, 1)
 	require.Equal(t, 1, after.Team.All.Strokes)
-	_, err = b.Undo(ctx)
+	_, err = b.Library.Undo(ctx)
 	require.ErrorIs(t, err, store.ErrNothing)
 	ledger, files, err := b.Check(ctx)
 	require.NoError(t, err)
@@ -154,7 +155,7 @@ func TestForgetKeepsTheTeamsNumbers(t *testing.T) {
 	require.Len(t, rows.Sessions[0].Clips, 1, "a clip without a film is not offered")
 	_, _, err = b.Footage(ctx, b.clip)
 	require.Error(t, err)
-	requireSentence(t, desk.Sentence(err))
+	requireSentence(t, sentence.Of(err))
 	_, files, err := b.Check(ctx)
 	require.NoError(t, err)
 	require.Empty(t, files)
@@ -173,7 +174,7 @@ func TestForgetTellsWhatItLeaves(t *testing.T) {
 	ctx := t.Context()
 	p, err := d.SavePlayer(ctx, club.Player{Name: "Ottoline", Hand: club.RightHand})
 	require.NoError(t, err)
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	_, err = d.SaveTurn(ctx, club.Turn{ClipID: id, PlayerID: p.ID, DrillID: cat.Drills[0].ID, First: 0, Last: 70})
 	require.NoError(t, err)
@@ -208,7 +209,7 @@ func TestForgetDeletesNothingUnknown(t *testing.T) {
 	ctx := t.Context()
 	p, err := d.SavePlayer(ctx, club.Player{Name: "Ottoline", Hand: club.RightHand})
 	require.NoError(t, err)
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	_, err = d.SaveTurn(ctx, club.Turn{ClipID: id, PlayerID: p.ID, DrillID: cat.Drills[0].ID, First: 0, Last: 70})
 	require.NoError(t, err)

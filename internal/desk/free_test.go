@@ -10,6 +10,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/document"
 )
 
 // A coach who replaces the wrong file in the dialog loses neither the ledger, nor a
@@ -33,7 +34,7 @@ func TestDocumentsDestroyNothing(t *testing.T) {
 		before, _ := os.ReadFile(path)
 		page := func(f *os.File) error { _, err := io.WriteString(f, "page"); return err }
 		requireProblem(t, b.WriteOf(ctx, desk.Query{}, "html", path, page), "")
-		requireProblem(t, b.WriteOfClip(ctx, b.clip, "captions", desk.File{Path: path, Write: page}), "")
+		requireProblem(t, b.WriteOfClip(ctx, b.clip, "captions", document.File{Path: path, Write: page}), "")
 		_, err := b.Reel(ctx, desk.ReelQuery{Player: b.player.ID, Unconsented: true}, path, func(int, int) {})
 		requireProblem(t, err, "")
 		after, _ := os.ReadFile(path)

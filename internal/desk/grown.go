@@ -25,7 +25,7 @@ func (d *Desk) Grown(ctx context.Context, id club.ID) (bool, error) {
 // ReadOn takes over what a clip's file has got since it was listed. Pictures keep
 // their numbers, so marks stay where they are.
 func (d *Desk) ReadOn(ctx context.Context, id club.ID) (*clip.Index, error) {
-	row, err := d.lib.Clip(ctx, id)
+	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return nil, err
 	}
@@ -56,7 +56,7 @@ func (d *Desk) follow(ctx context.Context, row club.Clip, c *clip.Clip, fingerpr
 	if err != nil {
 		return err
 	}
-	return d.amend(ctx, "read more of "+row.Name, clipOf(row.ID, row.SessionID, row.Path, print, size, c.Info(), ix))
+	return d.Library.Amend(ctx, "read more of "+row.Name, clipOf(row.ID, row.SessionID, row.Path, print, size, c.Info(), ix))
 }
 
 // openGrown opens a file that is not what it was, if it is the same recording and
@@ -66,7 +66,7 @@ func (d *Desk) openGrown(ctx context.Context, row club.Clip, print string) (*cli
 	if err != nil {
 		return nil, err
 	}
-	raw, ok, err := d.lib.Index(ctx, row.Fingerprint)
+	raw, ok, err := d.Library.Index(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}

@@ -8,6 +8,7 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 )
 
@@ -64,13 +65,13 @@ type hearing struct {
 func (d *Desk) hearing(ctx context.Context, clipID club.ID) (*hearing, error) {
 	v := &hearing{drills: map[club.ID]club.Drill{}}
 	var err error
-	if v.row, err = d.lib.Clip(ctx, clipID); err != nil {
+	if v.row, err = d.Library.Clip(ctx, clipID); err != nil {
 		return nil, err
 	}
-	if v.led, err = d.lib.OfClip(ctx, clipID); err != nil {
+	if v.led, err = d.Library.OfClip(ctx, clipID); err != nil {
 		return nil, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -86,7 +87,7 @@ func (d *Desk) hearing(ctx context.Context, clipID club.ID) (*hearing, error) {
 
 // heardTurn is one turn with what is heard in its clip.
 func (d *Desk) heardTurn(ctx context.Context, turnID club.ID) (*hearing, club.Turn, error) {
-	t, err := store.Get[club.Turn](ctx, d.lib, turnID)
+	t, err := store.Get[club.Turn](ctx, d.Library.Library, turnID)
 	if err != nil {
 		return nil, t, err
 	}
@@ -231,7 +232,7 @@ func (v *hearing) margin(s club.Stroke) (float64, bool) {
 
 // answered is a turn with the partner's contacts that were heard where none is kept.
 func (v *hearing) answered(t club.Turn) club.TurnRecord {
-	r := turnRecord(v.row, v.led, t)
+	r := library.TurnRecord(v.row, v.led, t)
 	p := v.play(t, nil)
 	for i := range r.Strokes {
 		if r.Strokes[i].Answer != nil {

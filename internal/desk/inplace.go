@@ -25,7 +25,7 @@ type Absent struct {
 // Absent tells which of these clips' files are not in place, or on a drive that
 // does not answer: that takes [clip.Patience].
 func (d *Desk) Absent(ctx context.Context, ids []club.ID) ([]Absent, error) {
-	clips, err := d.lib.ClipsByID(ctx, ids)
+	clips, err := d.Library.ClipsByID(ctx, ids)
 	if err != nil {
 		return []Absent{}, err
 	}

@@ -14,6 +14,8 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/document"
+	"strokeledger/internal/sentence"
 )
 
 // Whatever is entered into any field gets one plain sentence and changes nothing,
@@ -38,7 +40,7 @@ func TestEveryFieldTakesOrRefuses(t *testing.T) {
 	ask := func(name string, err error) {
 		t.Helper()
 		if err != nil {
-			requireSentence(t, desk.Sentence(err))
+			requireSentence(t, sentence.Of(err))
 		}
 	}
 	for _, s := range texts {
@@ -46,7 +48,7 @@ func TestEveryFieldTakesOrRefuses(t *testing.T) {
 		edit := func(name string, change func() error) { t.Helper(); ask(name, change()) }
 		edit("coach name", func() error { c := coach; c.Name = s; _, err := b.SaveCoach(ctx, c); return err })
 		edit("coach id", func() error { c := coach; c.ID, c.Name = id, "N "+s; _, err := b.SaveCoach(ctx, c); return err })
-		edit("coach who marks", func() error { return b.SetCoach(ctx, id) })
+		edit("coach who marks", func() error { return b.Library.SetCoach(ctx, id) })
 		for _, field := range []func(*club.Player){
 			func(p *club.Player) { p.Name = s }, func(p *club.Player) { p.Alias = s }, func(p *club.Player) { p.Hand = club.Hand(s) },
 			func(p *club.Player) { p.Group = s }, func(p *club.Player) { p.Note = s }, func(p *club.Player) { p.ID = id },
@@ -93,7 +95,7 @@ func TestEveryFieldTakesOrRefuses(t *testing.T) {
 		require.Error(t, err)
 		if !strings.Contains(s, "\x00") { // no dialog gives such a path
 			requireSentence(t, added[0].Say)
-			requireSentence(t, desk.Sentence(err))
+			requireSentence(t, sentence.Of(err))
 		}
 		if id != b.clip {
 			edit("clip", func() error { _, err := b.RemoveClip(ctx, id); require.Error(t, err); return err })
@@ -155,7 +157,7 @@ func TestEveryFieldTakesOrRefuses(t *testing.T) {
 		edit("period", func() error { _, err := b.Summary(ctx, desk.Query{From: club.Date(s)}); return err })
 		edit("player of a summary", func() error { _, err := b.Summary(ctx, desk.Query{Players: []club.ID{id}}); return err })
 		_, err = b.ImportRoster(ctx, strings.NewReader(s))
-		requireSentence(t, desk.Sentence(err))
+		requireSentence(t, sentence.Of(err))
 		_, err = b.ImportRoster(ctx, strings.NewReader("name,hand\n\""+s+"\n"))
 		ask("roster", err)
 		ask("backup", b.Backup(ctx, filepath.Join(t.TempDir(), s)))
@@ -203,23 +205,23 @@ func TestWhereNothingCanBeWritten(t *testing.T) {
 	require.NoError(t, syscall.Mkfifo(filepath.Join(dir, "pipe"), 0o600))
 	for _, name := range []string{"missing/page.html", "file/page.html", ".", "pipe", strings.Repeat("x", 256), strings.Repeat("x/", 3000), "a\x00b"} {
 		path := dir + "/" + name
-		err := desk.WriteFile(path, func(f *os.File) error { return b.Export(ctx, desk.Query{}, desk.Text, f) })
+		err := document.Write(path, func(f *os.File) error { return b.Export(ctx, desk.Query{}, desk.Text, f) })
 		require.Error(t, err, name)
-		requireSentence(t, desk.Sentence(err))
+		requireSentence(t, sentence.Of(err))
 		if strings.Contains(name, "/") && !strings.HasPrefix(name, "file/") {
 			continue // a backup makes its folders
 		}
 		err = b.Backup(ctx, path)
 		require.Error(t, err, name)
-		requireSentence(t, desk.Sentence(err))
-		require.NotContains(t, desk.Sentence(err), "library")
+		requireSentence(t, sentence.Of(err))
+		require.NotContains(t, sentence.Of(err), "library")
 	}
 	if full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0); err == nil {
 		defer full.Close()
 		for _, f := range []desk.Format{desk.Text, desk.CSV, desk.JSON, desk.HTML} {
-			err := desk.FileError("write", "/dev/full", b.Export(ctx, desk.Query{}, f, full))
+			err := sentence.File("write", "/dev/full", b.Export(ctx, desk.Query{}, f, full))
 			require.ErrorIs(t, err, syscall.ENOSPC)
-			requireSentence(t, desk.Sentence(err))
+			requireSentence(t, sentence.Of(err))
 		}
 	}
 	left, err := os.ReadDir(dir)
@@ -234,14 +236,14 @@ func TestSentences(t *testing.T) {
 		errors.New("sqlite: some internal trouble"), errors.Join(errors.New("first"), errors.New("second")), clip.ErrClosed,
 		&os.PathError{Op: "open", Path: "/x", Err: syscall.EIO},
 	} {
-		say := desk.Sentence(err)
+		say := sentence.Of(err)
 		require.Regexp(t, `^\p{Lu}[^\n]*: [^\n]*\.$`, say)
-		say = desk.Sentence(desk.FileError("write", "/x", err))
+		say = sentence.Of(sentence.File("write", "/x", err))
 		require.Regexp(t, `^\p{Lu}[^\n]*: [^\n]*\.$`, say)
 	}
-	require.NoError(t, desk.FileError("write", "/x", nil))
+	require.NoError(t, sentence.File("write", "/x", nil))
 	problem := &club.Problem{Say: "Pick another."}
-	require.Equal(t, problem, desk.FileError("write", "/x", problem))
+	require.Equal(t, problem, sentence.File("write", "/x", problem))
 }
 
 // A name that differs in case alone is the same player in every script.

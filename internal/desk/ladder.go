@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 )
 
@@ -30,11 +31,11 @@ const (
 // Wishes returns the club's wishes; what it has not set is as at first.
 func (d *Desk) Wishes(ctx context.Context) (Wishes, error) {
 	w := Wishes{triesAtFirst, balancedAtFirst}
-	tries, err := d.lib.Setting(ctx, settingTries)
+	tries, err := d.Library.Setting(ctx, settingTries)
 	if err != nil {
 		return w, err
 	}
-	share, err := d.lib.Setting(ctx, settingIrregular)
+	share, err := d.Library.Setting(ctx, settingIrregular)
 	if err != nil {
 		return w, err
 	}
@@ -56,7 +57,7 @@ func (d *Desk) SetWishes(ctx context.Context, w Wishes) error {
 	if !(w.Irregular >= 0 && w.Irregular <= 1) {
 		return &club.Problem{Field: "irregular", Say: "Write the wished share of irregular strokes as a percentage from 0 to 100."}
 	}
-	return d.lib.SetSettings(ctx, map[string]string{
+	return d.Library.SetSettings(ctx, map[string]string{
 		settingTries: strconv.Itoa(w.TriesCap), settingIrregular: strconv.FormatFloat(w.Irregular, 'g', -1, 64),
 	})
 }
@@ -66,21 +67,21 @@ func (d *Desk) SetWishes(ctx context.Context, w Wishes) error {
 func (d *Desk) SaveRuling(ctx context.Context, r club.Ruling) (club.Ruling, error) {
 	r.Reason = strings.TrimSpace(r.Reason)
 	if r.Date == "" {
-		r.Date = d.today()
+		r.Date = d.Library.Today()
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return r, err
 	}
-	p, err := find(cat.Players, r.PlayerID, func(p club.Player) club.ID { return p.ID }, "player")
+	p, err := library.Find(cat.Players, r.PlayerID, func(p club.Player) club.ID { return p.ID }, "player")
 	if err != nil {
 		return r, err
 	}
-	drill, err := find(cat.Drills, r.DrillID, func(o club.Drill) club.ID { return o.ID }, "drill")
+	drill, err := library.Find(cat.Drills, r.DrillID, func(o club.Drill) club.ID { return o.ID }, "drill")
 	if err != nil {
 		return r, err
 	}
-	if r.CoachID, err = d.coach(ctx); err != nil {
+	if r.CoachID, err = d.Library.Coach(ctx); err != nil {
 		return r, err
 	}
 	if r.CoachID == "" {
@@ -89,19 +90,19 @@ func (d *Desk) SaveRuling(ctx context.Context, r club.Ruling) (club.Ruling, erro
 	if err := r.Check(); err != nil {
 		return r, err
 	}
-	r.ID = d.newID()
+	r.ID = d.Library.NewID()
 	word := "not passed"
 	if r.Passed {
 		word = "passed"
 	}
-	_, err = d.do(ctx, "rung "+drill.Name+" of "+p.Name+" "+word, store.Put(r))
+	_, err = d.Library.Do(ctx, "rung "+drill.Name+" of "+p.Name+" "+word, store.Put(r))
 	return r, err
 }
 
 // DropRulings takes back every ruling on a player's rung, as one change: the
 // turns have the word again.
 func (d *Desk) DropRulings(ctx context.Context, player, drill club.ID) error {
-	rulings, err := d.lib.Rulings(ctx)
+	rulings, err := d.Library.Rulings(ctx)
 	if err != nil {
 		return err
 	}
@@ -114,6 +115,6 @@ func (d *Desk) DropRulings(ctx context.Context, player, drill club.ID) error {
 	if len(edits) == 0 {
 		return &club.Problem{Say: "Nobody has set this rung by hand: there is nothing to take back."}
 	}
-	_, err = d.do(ctx, "take back what was set by hand", edits...)
+	_, err = d.Library.Do(ctx, "take back what was set by hand", edits...)
 	return err
 }

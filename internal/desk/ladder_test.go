@@ -9,6 +9,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 )
 
 func TestRulingIsKeptAndUndone(t *testing.T) {
@@ -20,16 +21,16 @@ func TestRulingIsKeptAndUndone(t *testing.T) {
 	require.Equal(t, b.cat.Coaches[0].ID, r.CoachID)
 	require.NotEmpty(t, r.Date)
 
-	st, err := b.State(ctx)
+	st, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	require.Equal(t, "rung "+drill.Name+" of Ines Varga passed", st.Undo)
 
-	_, err = b.Undo(ctx)
+	_, err = b.Library.Undo(ctx)
 	require.NoError(t, err)
 	err = b.DropRulings(ctx, b.player.ID, drill.ID)
 	require.ErrorContains(t, err, "nothing to take back")
 
-	_, err = b.Redo(ctx)
+	_, err = b.Library.Redo(ctx)
 	require.NoError(t, err)
 	require.NoError(t, b.DropRulings(ctx, b.player.ID, drill.ID))
 	require.ErrorContains(t, b.DropRulings(ctx, b.player.ID, drill.ID), "nothing to take back")
@@ -51,7 +52,7 @@ func TestRulingNeedsItsReason(t *testing.T) {
 		_, problem := club.AsProblem(err)
 		require.True(t, problem, "%s: %v", name, err)
 	}
-	st, err := b.State(ctx)
+	st, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	require.NotContains(t, st.Undo, "rung", "nothing was kept")
 }
@@ -65,7 +66,7 @@ func TestTriesOfToday(t *testing.T) {
 	require.NoError(t, err)
 	for day, want := range map[int]int{14: 1, 15: 0} {
 		now := func() time.Time { return time.Date(2026, 3, day, 18, 0, 0, 0, time.Local) }
-		d, err := desk.Open(ctx, b.dir, desk.Options{Now: now})
+		d, err := desk.Open(ctx, b.dir, library.Options{Now: now})
 		require.NoError(t, err)
 		s, err := d.Sheet(ctx, desk.Query{}, b.player.ID)
 		require.NoError(t, err)

@@ -15,6 +15,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 )
 
@@ -83,10 +84,10 @@ func BenchmarkSummary(b *testing.B) {
 		}
 		return best
 	}
-	d, err := desk.Open(ctx, dir, desk.Options{})
+	d, err := desk.Open(ctx, dir, library.Options{})
 	require.NoError(b, err)
 	defer d.Close()
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(b, err)
 
 	row := func(what, reach, measured string) { fmt.Printf("| %s | %s | %s |\n", what, reach, measured) }

@@ -13,6 +13,7 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -84,7 +85,7 @@ func (d *Desk) soundOfClip(ctx context.Context, row club.Clip) (*sound, error) {
 		return nil, err
 	}
 	s := &sound{clip: row, by: by, certain: math.Inf(-1)}
-	raw, ok, err := d.lib.Heard(ctx, row.Fingerprint)
+	raw, ok, err := d.Library.Heard(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}
@@ -119,7 +120,7 @@ const heardVersion = 1
 
 // Heard tells how far a clip has been listened to.
 func (d *Desk) Heard(ctx context.Context, id club.ID) (Hearing, error) {
-	row, err := d.lib.Clip(ctx, id)
+	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return Hearing{}, err
 	}
@@ -137,7 +138,7 @@ func (d *Desk) Heard(ctx context.Context, id club.ID) (Hearing, error) {
 // another goroutine when there is news, a few times a second at most, and once at
 // the end. A clip that is heard already is not heard again.
 func (d *Desk) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hearing, error) {
-	row, err := d.lib.Clip(ctx, id)
+	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return Hearing{}, err
 	}
@@ -156,7 +157,7 @@ func (d *Desk) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hear
 	if st := s.hearing.State; s.stop != nil || st == AllHeard || st == Silent {
 		return s.hearing, nil
 	}
-	run, done, err := d.jobs.Begin(context.WithoutCancel(ctx))
+	run, done, err := d.Library.Jobs.Begin(context.WithoutCancel(ctx))
 	if err != nil {
 		return s.hearing, err
 	}
@@ -167,7 +168,7 @@ func (d *Desk) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hear
 		defer done()
 		defer close(ended)
 		h := s.conclude(d.listen(run, s, tell), run.Err() != nil)
-		if !d.jobs.Stopped() {
+		if !d.Library.Jobs.Stopped() {
 			tell(h)
 		}
 	}(s.ended)
@@ -176,7 +177,7 @@ func (d *Desk) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hear
 
 // Hush stops listening to a clip; what was heard stays.
 func (d *Desk) Hush(ctx context.Context, id club.ID) (Hearing, error) {
-	row, err := d.lib.Clip(ctx, id)
+	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return Hearing{}, err
 	}
@@ -202,7 +203,7 @@ func (s *sound) conclude(err error, stopped bool) Hearing {
 	case errors.Is(err, clip.ErrNoSound):
 		s.hearing.State = Silent
 	case err != nil:
-		s.hearing.State, s.hearing.Say = Failed, Sentence(err)
+		s.hearing.State, s.hearing.Say = Failed, sentence.Of(err)
 	}
 	if s.gone {
 		s.shut() // only read from: nothing to lose
@@ -241,7 +242,7 @@ func (d *Desk) listen(ctx context.Context, s *sound, tell func(Hearing)) error {
 	var b bytes.Buffer
 	err := gob.NewEncoder(&b).Encode(heardFile{heardVersion, s.by, s.hearer.contacts, s.hearer.peaks})
 	if err == nil {
-		err = d.lib.PutHeard(context.WithoutCancel(ctx), s.clip.Fingerprint, b.Bytes())
+		err = d.Library.PutHeard(context.WithoutCancel(ctx), s.clip.Fingerprint, b.Bytes())
 	}
 	if errors.Is(err, store.ErrReadOnly) {
 		err = nil // a library that is only looked at needs no cache
@@ -261,7 +262,7 @@ func (d *Desk) beginHearing(ctx context.Context, s *sound) error {
 	if info.Heard < 0 {
 		return clip.ErrNoSound
 	}
-	row, err := d.lib.Clip(ctx, s.clip.ID) // opening may have found it at another place
+	row, err := d.Library.Clip(ctx, s.clip.ID) // opening may have found it at another place
 	if err != nil {
 		return err
 	}

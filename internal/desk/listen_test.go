@@ -75,7 +75,7 @@ func newHeardBench(t *testing.T) *heardBench {
 	b.clip, b.truth = added[0].ClipID, truth
 	b.player, err = b.SavePlayer(ctx, club.Player{Name: "Ines Varga", Hand: club.RightHand})
 	require.NoError(t, err)
-	b.cat, err = b.Catalogue(ctx)
+	b.cat, err = b.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	row, err := b.ClipRow(ctx, b.clip)
 	require.NoError(t, err)

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 )
 
@@ -23,15 +24,15 @@ type BenchLedger struct {
 
 // BenchLedger returns what was entered on a clip. No slice in it is nil.
 func (d *Desk) BenchLedger(ctx context.Context, clipID club.ID) (out BenchLedger, err error) {
-	row, err := d.lib.Clip(ctx, clipID)
+	row, err := d.Library.Clip(ctx, clipID)
 	if err != nil {
 		return out, err
 	}
-	led, err := d.lib.OfClip(ctx, clipID)
+	led, err := d.Library.OfClip(ctx, clipID)
 	if err != nil {
 		return out, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return out, err
 	}
@@ -45,7 +46,7 @@ func (d *Desk) BenchLedger(ctx context.Context, clipID club.ID) (out BenchLedger
 	out = BenchLedger{append([]club.Turn{}, led.Turns...), append([]club.Stroke{}, led.Strokes...), append([]club.Mark{}, led.Marks...),
 		append([]club.Look{}, led.Looks...), map[club.ID]club.ID{}}
 	for _, t := range led.Turns {
-		r := turnRecord(row, led, t)
+		r := library.TurnRecord(row, led, t)
 		for i, on := range l.hung(r) {
 			out.HangsOn[r.Marks[i].ID] = ""
 			if on >= 0 {
@@ -61,25 +62,25 @@ func (d *Desk) BenchLedger(ctx context.Context, clipID club.ID) (out BenchLedger
 // is not written again. What was only assumed of the coach there gives way to it, fault
 // by fault.
 func (d *Desk) LookThrough(ctx context.Context, turnID club.ID, faults []club.ID) (club.Look, error) {
-	t, err := store.Get[club.Turn](ctx, d.lib, turnID)
+	t, err := store.Get[club.Turn](ctx, d.Library.Library, turnID)
 	if err != nil {
 		return club.Look{}, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return club.Look{}, err
 	}
-	coach, err := d.coach(ctx)
+	coach, err := d.Library.Coach(ctx)
 	if err != nil {
 		return club.Look{}, err
 	}
-	led, err := d.lib.OfClip(ctx, t.ClipID)
+	led, err := d.Library.OfClip(ctx, t.ClipID)
 	if err != nil {
 		return club.Look{}, err
 	}
 	look := club.Look{
-		ID: d.newID(), ClipID: t.ClipID, CoachID: coach, First: t.First, Last: t.Last, FirstTicks: t.FirstTicks, LastTicks: t.LastTicks,
-		Faults: lookedFor(cat.Faults, faults), Made: d.now().UTC().Truncate(time.Microsecond),
+		ID: d.Library.NewID(), ClipID: t.ClipID, CoachID: coach, First: t.First, Last: t.Last, FirstTicks: t.FirstTicks, LastTicks: t.LastTicks,
+		Faults: lookedFor(cat.Faults, faults), Made: d.Library.Now().UTC().Truncate(time.Microsecond),
 	}
 	if len(look.Faults) == 0 && len(faults) > 0 {
 		return look, &club.Problem{Field: "faults", Say: "The faults that were looked for are not in the library any more: pick others."}
@@ -102,7 +103,7 @@ func (d *Desk) LookThrough(ctx context.Context, turnID club.ID, faults []club.ID
 			}
 		}
 	}
-	_, err = d.do(ctx, fmt.Sprintf("look through frames %d to %d%s", t.First, t.Last, forFaults(cat.Faults, look)), edits...)
+	_, err = d.Library.Do(ctx, fmt.Sprintf("look through frames %d to %d%s", t.First, t.Last, forFaults(cat.Faults, look)), edits...)
 	return look, err
 }
 
@@ -110,15 +111,15 @@ func (d *Desk) LookThrough(ctx context.Context, turnID club.ID, faults []club.ID
 // returns how many looks that were. Where such a look reaches out of the turn, since
 // turns were parted or moved, what is outside stays looked at.
 func (d *Desk) TakeBackLooks(ctx context.Context, turnID club.ID) (int, error) {
-	t, err := store.Get[club.Turn](ctx, d.lib, turnID)
+	t, err := store.Get[club.Turn](ctx, d.Library.Library, turnID)
 	if err != nil {
 		return 0, err
 	}
-	coach, err := d.coach(ctx)
+	coach, err := d.Library.Coach(ctx)
 	if err != nil {
 		return 0, err
 	}
-	led, err := d.lib.OfClip(ctx, t.ClipID)
+	led, err := d.Library.OfClip(ctx, t.ClipID)
 	if err != nil {
 		return 0, err
 	}
@@ -136,12 +137,12 @@ func (d *Desk) TakeBackLooks(ctx context.Context, turnID club.ID) (int, error) {
 		if len(rest) == 0 {
 			edits = append(edits, store.Remove[club.Look](l.ID))
 		}
-		edits = append(edits, puts(rest)...)
+		edits = append(edits, library.PutAll(rest)...)
 	}
 	if looks == 0 {
 		return 0, &club.Problem{Say: "You have not looked through this turn yet: there is nothing to take back."}
 	}
-	_, err = d.do(ctx, fmt.Sprintf("take back looking through frames %d to %d", t.First, t.Last), edits...)
+	_, err = d.Library.Do(ctx, fmt.Sprintf("take back looking through frames %d to %d", t.First, t.Last), edits...)
 	return looks, err
 }
 
@@ -151,7 +152,7 @@ func (d *Desk) outside(ctx context.Context, l club.Look, t club.Turn) (rest []cl
 	if l.First >= t.First && l.Last <= t.Last {
 		return nil, nil
 	}
-	row, err := d.lib.Clip(ctx, l.ClipID)
+	row, err := d.Library.Clip(ctx, l.ClipID)
 	if err != nil {
 		return nil, err
 	}
@@ -168,7 +169,7 @@ func (d *Desk) outside(ctx context.Context, l club.Look, t club.Turn) (rest []cl
 			return nil, err
 		}
 		if len(rest) > 0 {
-			after.ID = d.newID()
+			after.ID = d.Library.NewID()
 		}
 		rest = append(rest, after)
 	}

@@ -51,7 +51,7 @@ func (w wave) between(from, to float64, bins int) []float32 {
 // highest sample of each of bins equal stretches between two clip times, 0 to 1;
 // to at or before from: of the whole clip. All zero where there is no sound.
 func (d *Desk) Envelope(ctx context.Context, id club.ID, from, to float64, bins int) ([]float32, error) {
-	row, err := d.lib.Clip(ctx, id)
+	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return nil, err
 	}

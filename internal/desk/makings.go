@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 )
 
@@ -22,15 +23,15 @@ func (d *Desk) MakeTurns(ctx context.Context, clipID club.ID, wanted []NewTurn) 
 	if len(wanted) == 0 {
 		return nil, &club.Problem{Say: "No turn is chosen: tick one at least."}
 	}
-	row, err := d.lib.Clip(ctx, clipID)
+	row, err := d.Library.Clip(ctx, clipID)
 	if err != nil {
 		return nil, err
 	}
-	led, err := d.lib.OfClip(ctx, clipID)
+	led, err := d.Library.OfClip(ctx, clipID)
 	if err != nil {
 		return nil, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -39,7 +40,7 @@ func (d *Desk) MakeTurns(ctx context.Context, clipID club.ID, wanted []NewTurn) 
 	var edits []store.Edit
 	var drill club.Drill
 	for _, w := range wanted {
-		t := club.Turn{ID: d.newID(), ClipID: clipID, PlayerID: w.PlayerID, DrillID: w.DrillID, First: w.First, Last: w.Last}
+		t := club.Turn{ID: d.Library.NewID(), ClipID: clipID, PlayerID: w.PlayerID, DrillID: w.DrillID, First: w.First, Last: w.Last}
 		if t, err = trimmed(t, there); err != nil {
 			return nil, err
 		}
@@ -53,7 +54,7 @@ func (d *Desk) MakeTurns(ctx context.Context, clipID club.ID, wanted []NewTurn) 
 	if len(made) > 1 {
 		label = fmt.Sprintf("add %d turns, frames %d to %d", len(made), made[0].First, made[len(made)-1].Last)
 	}
-	if _, err := d.do(ctx, label, edits...); err != nil {
+	if _, err := d.Library.Do(ctx, label, edits...); err != nil {
 		return nil, err
 	}
 	return made, nil
@@ -85,10 +86,10 @@ func (d *Desk) placed(ctx context.Context, row club.Clip, cat club.Catalogue, t 
 	if err := club.CheckTurn(t, row.Frames, others); err != nil {
 		return t, club.Drill{}, err
 	}
-	if _, err := find(cat.Players, t.PlayerID, func(p club.Player) club.ID { return p.ID }, "player"); err != nil {
+	if _, err := library.Find(cat.Players, t.PlayerID, func(p club.Player) club.ID { return p.ID }, "player"); err != nil {
 		return t, club.Drill{}, err
 	}
-	drill, err := find(cat.Drills, t.DrillID, func(r club.Drill) club.ID { return r.ID }, "drill")
+	drill, err := library.Find(cat.Drills, t.DrillID, func(r club.Drill) club.ID { return r.ID }, "drill")
 	if err != nil {
 		return t, drill, err
 	}

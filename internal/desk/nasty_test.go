@@ -18,6 +18,8 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/sentence"
 )
 
 // nasty are texts that some program somewhere has taken for more than text.
@@ -53,13 +55,13 @@ func TestNastyNamesGoThroughEverything(t *testing.T) {
 		} {
 			require.NoError(t, save(), "%q", s)
 		}
-		cat, err := b.Catalogue(ctx)
+		cat, err := b.Library.Catalogue(ctx)
 		require.NoError(t, err)
 		want := strings.TrimSpace(s)
 		require.Equal(t, []string{want, s}, []string{cat.Players[0].Name, cat.Players[0].Note}, "as it was written")
-		_, err = b.Undo(ctx)
+		_, err = b.Library.Undo(ctx)
 		require.NoError(t, err)
-		_, err = b.Redo(ctx)
+		_, err = b.Library.Redo(ctx)
 		require.NoError(t, err)
 		led, err := b.Ledger(ctx, b.clip)
 		require.NoError(t, err)
@@ -163,7 +165,7 @@ func TestClipTakenAwayWhileOpen(t *testing.T) {
 	_, _ = c.JPEG(ctx, 60, 160) // what is open may go on
 	release()
 	require.NoError(t, os.Remove(filepath.Join(filepath.Dir(film), "gone")))
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	_, err = d.AddMark(ctx, id, 50, cat.Faults[0].ID)
 	require.NoError(t, err, "frames are known without the file")
@@ -171,12 +173,12 @@ func TestClipTakenAwayWhileOpen(t *testing.T) {
 	require.NoError(t, err)
 	require.True(t, row.Missing)
 	require.NoError(t, d.Close())
-	d, err = desk.Open(ctx, d.Dir(), desk.Options{})
+	d, err = desk.Open(ctx, d.Dir(), library.Options{})
 	require.NoError(t, err)
 	defer d.Close()
 	_, _, err = d.Footage(ctx, id)
 	require.Error(t, err)
-	requireSentence(t, desk.Sentence(err))
+	requireSentence(t, sentence.Of(err))
 	after, err := d.Ledger(ctx, id)
 	require.NoError(t, err)
 	require.Len(t, after.Marks, len(before.Marks)+1)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
 )
 
 // settingOrder keeps the order in which the players take their turns: their ids, as
@@ -19,7 +20,7 @@ func (d *Desk) Order(ctx context.Context) ([]club.ID, error) {
 	if err != nil || len(order) == 0 {
 		return []club.ID{}, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -29,7 +30,7 @@ func (d *Desk) Order(ctx context.Context) ([]club.ID, error) {
 }
 
 func (d *Desk) keptOrder(ctx context.Context) (order []club.ID, err error) {
-	text, err := d.lib.Setting(ctx, settingOrder)
+	text, err := d.Library.Setting(ctx, settingOrder)
 	if err != nil || text == "" {
 		return nil, err
 	}
@@ -42,19 +43,19 @@ func (d *Desk) keptOrder(ctx context.Context) (order []club.ID, err error) {
 // SetOrder sets the order in which the players take their turns; an empty one leaves
 // each turn to the player of the one before. Nobody stands in it twice.
 func (d *Desk) SetOrder(ctx context.Context, order []club.ID) error {
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return err
 	}
 	for i, id := range order {
-		if _, err := find(cat.Players, id, func(p club.Player) club.ID { return p.ID }, "player"); err != nil {
+		if _, err := library.Find(cat.Players, id, func(p club.Player) club.ID { return p.ID }, "player"); err != nil {
 			return err
 		}
 		if slices.Contains(order[:i], id) {
 			return &club.Problem{Field: "order", Say: "A player stands in the order twice: take one of them out."}
 		}
 	}
-	return d.lib.SetSetting(ctx, settingOrder, orderText(order))
+	return d.Library.SetSetting(ctx, settingOrder, orderText(order))
 }
 
 func orderText(order []club.ID) string {

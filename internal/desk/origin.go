@@ -12,9 +12,9 @@ import (
 
 // origin says what a document is made from now.
 func (d *Desk) origin(ctx context.Context, cat club.Catalogue) (report.Origin, error) {
-	o := report.Origin{Program: d.program, Made: d.now(), Definitions: definitions(cat)}
+	o := report.Origin{Program: d.Library.Program, Made: d.Library.Now(), Definitions: definitions(cat)}
 	var err error
-	o.State, err = d.lib.Latest(ctx)
+	o.State, err = d.Library.Latest(ctx)
 	return o, err
 }
 
@@ -31,7 +31,7 @@ func definitions(cat club.Catalogue) string {
 
 // originNow is the origin of a document that is written now.
 func (d *Desk) originNow(ctx context.Context) (report.Origin, error) {
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return report.Origin{}, err
 	}

@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/backup"
 )
 
 // A backup put in the place of the library sets the change log back: the window
@@ -18,10 +18,10 @@ func TestOthersRestore(t *testing.T) {
 	require.NoError(t, b.Backup(ctx, file))
 	_, err := b.AddMark(ctx, b.clip, 7, b.cat.Faults[1].ID)
 	require.NoError(t, err)
-	_, err = b.Others(ctx)
+	_, err = b.Library.Others(ctx)
 	require.NoError(t, err)
-	require.NoError(t, desk.Restore(ctx, b.dir, file, "another program"))
-	changed, err := b.Others(ctx)
+	require.NoError(t, backup.Restore(ctx, b.dir, file, "another program"))
+	changed, err := b.Library.Others(ctx)
 	require.NoError(t, err)
 	require.True(t, changed)
 	require.Empty(t, b.ledger(t).Marks)
@@ -33,7 +33,7 @@ func TestCoachWhoIsGoneMarksNoMore(t *testing.T) {
 	first := b.cat.Coaches[0].ID
 	second, err := b.SaveCoach(ctx, club.Coach{Name: "Second"})
 	require.NoError(t, err)
-	require.NoError(t, b.SetCoach(ctx, second.ID))
+	require.NoError(t, b.Library.SetCoach(ctx, second.ID))
 	second.Retired = true
 	_, err = b.SaveCoach(ctx, second)
 	require.NoError(t, err)
@@ -41,10 +41,10 @@ func TestCoachWhoIsGoneMarksNoMore(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, first, m.CoachID)
 	for range 3 { // the mark, the retiring, the adding
-		_, err = b.Undo(ctx)
+		_, err = b.Library.Undo(ctx)
 		require.NoError(t, err)
 	}
-	st, err := b.State(ctx)
+	st, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	require.Equal(t, first, st.CoachID)
 	_, err = b.AddMark(ctx, b.clip, 1, b.cat.Faults[0].ID)

@@ -66,7 +66,7 @@ func (d *Desk) Overview(ctx context.Context, q Query) (Overview, error) {
 	if err != nil {
 		return none, err
 	}
-	sessions, err := d.lib.Sessions(ctx)
+	sessions, err := d.Library.Sessions(ctx)
 	if err != nil {
 		return none, err
 	}

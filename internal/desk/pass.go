@@ -62,15 +62,15 @@ func (d *Desk) PassTurn(ctx context.Context, turnID club.ID, focus []club.ID) (p
 	if err != nil {
 		return p, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return p, err
 	}
-	coach, err := d.coach(ctx)
+	coach, err := d.Library.Coach(ctx)
 	if err != nil {
 		return p, err
 	}
-	session, err := store.Get[club.Session](ctx, d.lib, v.row.SessionID)
+	session, err := store.Get[club.Session](ctx, d.Library.Library, v.row.SessionID)
 	if err != nil {
 		return p, err
 	}
@@ -131,7 +131,7 @@ func reactionOf(coaches []club.Coach, id club.ID) float64 {
 // MarkStroke marks a fault on a stroke, where it is plain to see on it, or at a
 // frame of the turn where one is given (not below 0).
 func (d *Desk) MarkStroke(ctx context.Context, strokeID, faultID club.ID, frame int) (club.Mark, error) {
-	s, err := store.Get[club.Stroke](ctx, d.lib, strokeID)
+	s, err := store.Get[club.Stroke](ctx, d.Library.Library, strokeID)
 	if err != nil {
 		return club.Mark{}, err
 	}
@@ -184,11 +184,11 @@ func (d *Desk) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faultI
 	if err != nil {
 		return p, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return p, err
 	}
-	coach, err := d.coach(ctx)
+	coach, err := d.Library.Coach(ctx)
 	if err != nil {
 		return p, err
 	}
@@ -218,10 +218,10 @@ func (d *Desk) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faultI
 
 // newMark is a mark by the coach who marks.
 func (d *Desk) newMark(ctx context.Context, clipID, faultID club.ID, frame int, ticks int64) (club.Mark, error) {
-	coach, err := d.coach(ctx)
+	coach, err := d.Library.Coach(ctx)
 	return club.Mark{
-		ID: d.newID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks,
-		Source: club.ByHand, Confidence: 1, Made: d.now().UTC().Truncate(time.Microsecond), // as the ledger keeps it
+		ID: d.Library.NewID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks,
+		Source: club.ByHand, Confidence: 1, Made: d.Library.Now().UTC().Truncate(time.Microsecond), // as the ledger keeps it
 	}, err
 }
 
@@ -230,6 +230,6 @@ func (d *Desk) putMark(ctx context.Context, m club.Mark, label string) error {
 	if err := m.Check(); err != nil {
 		return err
 	}
-	_, err := d.do(ctx, label, store.Put(m))
+	_, err := d.Library.Do(ctx, label, store.Put(m))
 	return err
 }

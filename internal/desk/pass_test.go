@@ -8,6 +8,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/sentence"
 )
 
 // turnOf gives the bench a turn with strokes at those frames.
@@ -45,7 +46,7 @@ func TestLookThrough(t *testing.T) {
 	require.NoError(t, err)
 	require.ElementsMatch(t, []club.ID{late.ID, elbow.ID}, some.Faults)
 	require.Equal(t, []int{5, 40}, []int{some.First, some.Last})
-	st, err := b.State(ctx)
+	st, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	require.Equal(t, "look through frames 5 to 40 for ELBOW, LATE", st.Undo)
 
@@ -57,7 +58,7 @@ func TestLookThrough(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, full.Faults, len(b.cat.Faults))
 	require.Len(t, b.ledger(t).Looks, 2)
-	_, err = b.Undo(ctx)
+	_, err = b.Library.Undo(ctx)
 	require.NoError(t, err)
 	require.Equal(t, []club.Look{some}, b.ledger(t).Looks)
 
@@ -83,7 +84,7 @@ func TestLookThroughWhatWasAssumed(t *testing.T) {
 	require.NoError(t, err)
 	other, err := b.SaveCoach(ctx, club.Coach{Name: "Other"})
 	require.NoError(t, err)
-	st, err := b.State(ctx)
+	st, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	assumed := func(first, last int, coach club.ID) {
 		require.NoError(t, b.PutLook(ctx, club.Look{ClipID: b.clip, CoachID: coach, First: first, Last: last, Faults: []club.ID{late.ID, elbow.ID, close.ID}, Assumed: true}))
@@ -126,7 +127,7 @@ func TestLookThroughWhatWasAssumed(t *testing.T) {
 func TestTakeBackLooksOfPartOfALook(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	turn, _ := b.turnOf(t, 20, 40)
-	st, err := b.State(ctx)
+	st, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	late := b.fault(t, "LATE").ID
 	for _, look := range [][2]int{{0, 74}, {0, 30}, {30, 74}, {20, 40}, {25, 30}, {0, 19}, {41, 74}} {
@@ -146,7 +147,7 @@ func TestTakeBackLooksOfPartOfALook(t *testing.T) {
 		}
 	}
 	require.ElementsMatch(t, [][4]int64{{0, 19, 0, 19}, {41, 74, 41, 74}, {0, 19, 0, 19}, {41, 74, 41, 74}, {0, 19, 0, 19}, {41, 74, 41, 74}}, left)
-	_, err = b.Undo(ctx)
+	_, err = b.Library.Undo(ctx)
 	require.NoError(t, err)
 	require.Equal(t, was, b.ledger(t).Looks)
 }
@@ -166,7 +167,7 @@ func TestLabelOfALook(t *testing.T) {
 	} {
 		_, err := b.LookThrough(ctx, turn.ID, faults)
 		require.NoError(t, err)
-		st, err := b.State(ctx)
+		st, err := b.Library.State(ctx)
 		require.NoError(t, err)
 		require.Equal(t, "look through frames 5 to 40"+label, st.Undo)
 		_, err = b.TakeBackLooks(ctx, turn.ID)
@@ -209,7 +210,7 @@ func TestPassWithHostileInput(t *testing.T) {
 	} {
 		err := do()
 		require.Error(t, err, name)
-		requireSentence(t, desk.Sentence(err))
+		requireSentence(t, sentence.Of(err))
 	}
 	require.Equal(t, before, b.ledger(t))
 	p, err := b.PassTurn(ctx, turn.ID, crowd)

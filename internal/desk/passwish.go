@@ -41,11 +41,11 @@ func settingPass(coach club.ID) string { return "pass " + string(coach) }
 // that have gone or retired since are not looked for.
 func (d *Desk) PassWish(ctx context.Context) (w PassWish, err error) {
 	w = PassWish{Before: club.UsualBefore, After: club.UsualAfter, Rate: 1, Loops: 1, RunOn: true, Focus: []club.ID{}}
-	coach, err := d.coach(ctx)
+	coach, err := d.Library.Coach(ctx)
 	if err != nil {
 		return w, err
 	}
-	text, err := d.lib.Setting(ctx, settingPass(coach))
+	text, err := d.Library.Setting(ctx, settingPass(coach))
 	if err != nil || text == "" {
 		return w, err
 	}
@@ -53,7 +53,7 @@ func (d *Desk) PassWish(ctx context.Context) (w PassWish, err error) {
 	if json.Unmarshal([]byte(text), &kept) != nil || kept.check() != nil {
 		return w, nil // not as this program writes it
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	kept.Focus = append([]club.ID{}, inUse(cat.Faults, kept.Focus)...)
 	return kept, err
 }
@@ -68,7 +68,7 @@ type TurnsAsked struct {
 
 // TurnIDs lists turns in order of date, clip and frame.
 func (d *Desk) TurnIDs(ctx context.Context, of TurnsAsked) ([]club.ID, error) {
-	return d.lib.TurnIDs(ctx, store.TurnFilter{Session: of.SessionID, Clip: of.ClipID, Player: of.PlayerID, Marks: of.Marks})
+	return d.Library.TurnIDs(ctx, store.TurnFilter{Session: of.SessionID, Clip: of.ClipID, Player: of.PlayerID, Marks: of.Marks})
 }
 
 // SetPassWish says how the coach who marks wants a pass to go.
@@ -76,11 +76,11 @@ func (d *Desk) SetPassWish(ctx context.Context, w PassWish) error {
 	if err := w.check(); err != nil {
 		return err
 	}
-	coach, err := d.coach(ctx)
+	coach, err := d.Library.Coach(ctx)
 	if err != nil {
 		return err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return err
 	}
@@ -89,5 +89,5 @@ func (d *Desk) SetPassWish(ctx context.Context, w PassWish) error {
 	if err != nil {
 		return err
 	}
-	return d.lib.SetSetting(ctx, settingPass(coach), string(text))
+	return d.Library.SetSetting(ctx, settingPass(coach), string(text))
 }

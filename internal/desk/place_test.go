@@ -9,6 +9,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 )
 
@@ -19,16 +20,16 @@ func oneClip(t *testing.T) (d *desk.Desk, root, film string, id club.ID) {
 	root = t.TempDir()
 	film = filepath.Join(root, "card", "a.mp4")
 	copyFile(t, clips+"a01_baseline.mp4", film)
-	d, err := desk.Open(ctx, filepath.Join(root, "library"), desk.Options{Create: true})
+	d, err := desk.Open(ctx, filepath.Join(root, "library"), library.Options{Create: true})
 	require.NoError(t, err)
 	t.Cleanup(func() { d.Close() })
 	added, err := d.AddClips(ctx, "2026-03-14", []string{film}, nil)
 	require.NoError(t, err)
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	_, err = d.AddMark(ctx, added[0].ClipID, 10, cat.Faults[0].ID)
 	require.NoError(t, err)
-	_, err = d.Undo(ctx)
+	_, err = d.Library.Undo(ctx)
 	require.NoError(t, err)
 	return d, root, film, added[0].ClipID
 }
@@ -43,7 +44,7 @@ func TestAnotherFilmUnderTheOldName(t *testing.T) {
 	release()
 	require.NoError(t, d.Close())
 	copyFile(t, clips+"a12_120fps.mp4", film)
-	d, err = desk.Open(ctx, d.Dir(), desk.Options{})
+	d, err = desk.Open(ctx, d.Dir(), library.Options{})
 	require.NoError(t, err)
 	defer d.Close()
 
@@ -72,7 +73,7 @@ func TestAnotherFilmUnderTheOldName(t *testing.T) {
 func TestFindingAFileIsNoStepOfUndo(t *testing.T) {
 	d, root, film, id := oneClip(t)
 	ctx := t.Context()
-	before, err := d.State(ctx)
+	before, err := d.Library.State(ctx)
 	require.NoError(t, err)
 	require.NotEmpty(t, before.Redo)
 	moved := filepath.Join(root, "clips", "a.mp4")
@@ -81,24 +82,24 @@ func TestFindingAFileIsNoStepOfUndo(t *testing.T) {
 	row, err := d.ClipRow(ctx, id)
 	require.NoError(t, err)
 	require.Equal(t, moved, row.Path)
-	after, err := d.State(ctx)
+	after, err := d.Library.State(ctx)
 	require.NoError(t, err)
 	require.Equal(t, before, after)
-	_, err = d.Redo(ctx)
+	_, err = d.Library.Redo(ctx)
 	require.NoError(t, err)
-	ch, err := d.Undo(ctx)
+	ch, err := d.Library.Undo(ctx)
 	require.NoError(t, err)
 	require.Equal(t, 10, ch.Frame)
-	_, err = d.Undo(ctx) // adding the clip
+	_, err = d.Library.Undo(ctx) // adding the clip
 	require.NoError(t, err)
-	_, err = d.Redo(ctx)
+	_, err = d.Library.Redo(ctx)
 	require.NoError(t, err)
 	row, err = d.ClipRow(ctx, id)
 	require.NoError(t, err)
 	require.Equal(t, moved, row.Path, "and found once more where the redone entry has the old place")
-	_, err = d.Undo(ctx)
+	_, err = d.Library.Undo(ctx)
 	require.NoError(t, err)
-	_, err = d.Undo(ctx)
+	_, err = d.Library.Undo(ctx)
 	require.ErrorIs(t, err, store.ErrNothing)
 }
 

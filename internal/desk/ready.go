@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 )
 
@@ -54,7 +55,7 @@ func (d *Desk) time(ctx context.Context, clipID club.ID, frame int, what string)
 		s.Answer = &at
 		if s.Source == club.ByMachine { // listening again is not to take it back
 			s.Source, s.Confidence = club.ByHand, 1
-			if s.CoachID, err = d.coach(ctx); err != nil {
+			if s.CoachID, err = d.Library.Coach(ctx); err != nil {
 				return s, err
 			}
 		}
@@ -68,7 +69,7 @@ func (d *Desk) time(ctx context.Context, clipID club.ID, frame int, what string)
 	if err := s.Check(); err != nil {
 		return s, err
 	}
-	_, err = d.do(ctx, label, store.Put(s))
+	_, err = d.Library.Do(ctx, label, store.Put(s))
 	return s, err
 }
 
@@ -79,13 +80,13 @@ func last[T any](rows []T, frame int, of func(T) int) int {
 }
 
 func (d *Desk) strokeAt(ctx context.Context, clipID club.ID, frame int) (club.Stroke, error) {
-	led, err := d.lib.OfClip(ctx, clipID)
+	led, err := d.Library.OfClip(ctx, clipID)
 	if err != nil {
 		return club.Stroke{}, err
 	}
 	i := slices.IndexFunc(led.Strokes, func(s club.Stroke) bool { return s.Frame == frame })
 	if i < 0 {
-		return club.Stroke{}, gone("stroke")
+		return club.Stroke{}, library.Gone("stroke")
 	}
 	return led.Strokes[i], nil
 }
@@ -99,11 +100,11 @@ const settingLate = "late_fault"
 // only one of the phases ready and recovery that is called late. Its ID is empty
 // where a coach must pick.
 func (d *Desk) LateFault(ctx context.Context) (club.Fault, error) {
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return club.Fault{}, err
 	}
-	picked, err := d.lib.Setting(ctx, settingLate)
+	picked, err := d.Library.Setting(ctx, settingLate)
 	if err != nil {
 		return club.Fault{}, err
 	}
@@ -136,7 +137,7 @@ func lateFault(faults []club.Fault, picked club.ID) club.Fault {
 // at the picture of the partner's contact, hung on the stroke. faultID, where it
 // is not empty, is remembered as the team's fault for it.
 func (d *Desk) MarkLate(ctx context.Context, strokeID, faultID club.ID) (club.Mark, error) {
-	s, err := store.Get[club.Stroke](ctx, d.lib, strokeID)
+	s, err := store.Get[club.Stroke](ctx, d.Library.Library, strokeID)
 	if err != nil {
 		return club.Mark{}, err
 	}
@@ -163,17 +164,17 @@ func (d *Desk) MarkLate(ctx context.Context, strokeID, faultID club.ID) (club.Ma
 	if err != nil {
 		return club.Mark{}, err
 	}
-	coach, err := d.coach(ctx)
+	coach, err := d.Library.Coach(ctx)
 	if err != nil {
 		return club.Mark{}, err
 	}
 	frame := min(max(v.index.FrameAt(*s.Answer), t.First), t.Last)
 	m := club.Mark{
-		ID: d.newID(), ClipID: s.ClipID, FaultID: fault.ID, CoachID: coach, StrokeID: s.ID, Frame: frame, Ticks: v.index.Ticks(frame),
-		Source: club.ByMachine, Confidence: confidenceAt(v.contacts, *s.Answer), Made: d.now().UTC().Truncate(time.Microsecond),
+		ID: d.Library.NewID(), ClipID: s.ClipID, FaultID: fault.ID, CoachID: coach, StrokeID: s.ID, Frame: frame, Ticks: v.index.Ticks(frame),
+		Source: club.ByMachine, Confidence: confidenceAt(v.contacts, *s.Answer), Made: d.Library.Now().UTC().Truncate(time.Microsecond),
 	}
-	if _, err = d.do(ctx, fmt.Sprintf("mark %s at frame %d", fault.Code, frame), store.Put(m)); err == nil && picked {
-		err = d.lib.SetSetting(ctx, settingLate, string(faultID))
+	if _, err = d.Library.Do(ctx, fmt.Sprintf("mark %s at frame %d", fault.Code, frame), store.Put(m)); err == nil && picked {
+		err = d.Library.SetSetting(ctx, settingLate, string(faultID))
 	}
 	return m, err
 }

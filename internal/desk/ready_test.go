@@ -38,7 +38,7 @@ func TestReadiness(t *testing.T) {
 	_, err = b.MarkLate(ctx, s.ID, "")
 	requireProblem(t, err, "frame")
 	for range 2 {
-		_, err = b.Undo(ctx)
+		_, err = b.Library.Undo(ctx)
 		require.NoError(t, err)
 	}
 	require.Empty(t, b.ledger(t).Strokes)

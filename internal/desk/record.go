@@ -47,7 +47,7 @@ func (d *Desk) record(ctx context.Context, q Query) (r report.Record, called map
 		return r, nil, err
 	}
 	r.Wishes = report.Wishes(wishes)
-	if r.Former, err = d.lib.FormerPlayer(ctx); err != nil {
+	if r.Former, err = d.Library.FormerPlayer(ctx); err != nil {
 		return r, nil, err
 	}
 	all := len(q.Players)+len(q.Drills)+len(q.Methods) == 0 && q.From == "" && q.To == ""
@@ -57,7 +57,7 @@ func (d *Desk) record(ctx context.Context, q Query) (r report.Record, called map
 			return r, nil, err
 		}
 	}
-	now, err := d.lib.Snapshot(ctx, f)
+	now, err := d.Library.Snapshot(ctx, f)
 	if err != nil {
 		return r, nil, err
 	}
@@ -82,7 +82,7 @@ func (d *Desk) record(ctx context.Context, q Query) (r report.Record, called map
 
 // filter picks the turns that a query picks.
 func (d *Desk) filter(ctx context.Context, q Query) (*store.Filter, error) {
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -23,7 +23,7 @@ func (d *Desk) RecordedOn(ctx context.Context, paths []string) ([]club.Date, err
 		folders[filepath.Dir(path)] = append(folders[filepath.Dir(path)], i)
 	}
 	days := make([]club.Date, len(paths))
-	now := d.now()
+	now := d.Library.Now()
 	var reading sync.WaitGroup
 	for _, films := range folders {
 		reading.Go(func() {

@@ -10,6 +10,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 )
 
 const recordedClip = "../../testdata/clips/a43_recorded_at_utc.mp4" // 2024-05-29T22:30:24Z
@@ -30,7 +31,7 @@ func recordedAt(t *testing.T, notes ...string) string {
 func TestDaysOnWhichFilmsWereRecorded(t *testing.T) {
 	cet, est := time.FixedZone("", 2*3600), time.FixedZone("", -5*3600)
 	now := time.Date(2026, 3, 14, 20, 0, 0, 0, cet)
-	d, err := desk.Open(t.Context(), filepath.Join(t.TempDir(), "library"), desk.Options{Create: true, Now: func() time.Time { return now }})
+	d, err := desk.Open(t.Context(), filepath.Join(t.TempDir(), "library"), library.Options{Create: true, Now: func() time.Time { return now }})
 	require.NoError(t, err)
 	t.Cleanup(func() { d.Close() })
 

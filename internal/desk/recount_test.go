@@ -14,6 +14,8 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 	"strokeledger/internal/tally"
 )
@@ -34,7 +36,7 @@ func TestExposureRecountedByHand(t *testing.T) {
 		dir, err := os.MkdirTemp(t.TempDir(), "library")
 		require.NoError(rt, err)
 		copyFile(t, filepath.Join(made.dir, "ledger.db"), filepath.Join(dir, "ledger.db"))
-		d, err := desk.Open(t.Context(), dir, desk.Options{})
+		d, err := desk.Open(t.Context(), dir, library.Options{})
 		require.NoError(rt, err)
 		l, err := store.Open(t.Context(), dir, store.Options{})
 		require.NoError(rt, err)
@@ -107,7 +109,7 @@ func (w *worked) addTurn() {
 // allowed lets plain sentences pass: the desk may refuse what was drawn.
 func (w *worked) allowed(err error) {
 	if err != nil {
-		requireSentence(w.t, desk.Sentence(err))
+		requireSentence(w.t, sentence.Of(err))
 	}
 }
 
@@ -132,7 +134,7 @@ func (w *worked) step() {
 	fault, _ := some(w, w.cat.Faults[:4])
 	coach, _ := some(w, w.cat.Coaches)
 	before := w.seen(w.led)
-	st, err := w.State(ctx)
+	st, err := w.Library.State(ctx)
 	require.NoError(w.rt, err)
 	what := rapid.SampledFrom([]string{
 		"turn", "turn", "move", "join", "remove turn", "strokes", "strokes", "strokes", "side", "remove stroke", "mark", "mark", "mark on", "mark on", "played", "hang", "remove mark",
@@ -221,7 +223,7 @@ func (w *worked) step() {
 			}
 		}
 	case what == "coach":
-		require.NoError(w.rt, w.SetCoach(ctx, coach.ID))
+		require.NoError(w.rt, w.Library.SetCoach(ctx, coach.ID))
 	case what == "fault":
 		fault.Phase = rapid.SampledFrom(club.Phases()).Draw(w.rt, "phase")
 		fault.Sides = rapid.SampledFrom(club.SidesWords()).Draw(w.rt, "sides")
@@ -229,10 +231,10 @@ func (w *worked) step() {
 		_, err = w.SaveFault(ctx, fault)
 		w.allowed(err)
 	case what == "undo":
-		_, err = w.Undo(ctx)
+		_, err = w.Library.Undo(ctx)
 		w.allowed(err)
 	case what == "redo":
-		_, err = w.Redo(ctx)
+		_, err = w.Library.Redo(ctx)
 		w.allowed(err)
 	}
 }

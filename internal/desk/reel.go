@@ -12,7 +12,9 @@ import (
 	"github.com/adrg/xdg"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/report/reel"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -87,7 +89,7 @@ type moment struct {
 // not in its place are left out, and told. The film bears its name only once it is
 // whole.
 func (d *Desk) Reel(ctx context.Context, q ReelQuery, path string, progress func(done, total int)) (done ReelDone, err error) {
-	ctx, end, err := d.jobs.Begin(ctx)
+	ctx, end, err := d.Library.Jobs.Begin(ctx)
 	if err != nil {
 		return done, err
 	}
@@ -98,18 +100,18 @@ func (d *Desk) Reel(ctx context.Context, q ReelQuery, path string, progress func
 	if err := d.free(ctx, path); err != nil {
 		return done, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return done, err
 	}
-	player, err := find(cat.Players, q.Player, func(p club.Player) club.ID { return p.ID }, "player")
+	player, err := library.Find(cat.Players, q.Player, func(p club.Player) club.ID { return p.ID }, "player")
 	if err != nil {
 		return done, err
 	}
-	if consent := player.ConsentOn(d.today()); consent != club.Given && !q.Unconsented {
+	if consent := player.ConsentOn(d.Library.Today()); consent != club.Given && !q.Unconsented {
 		return done, noConsent(consent)
 	}
-	if player.DueForDeletion(d.today()) && !q.Unconsented {
+	if player.DueForDeletion(d.Library.Today()) && !q.Unconsented {
 		return done, &club.Problem{Field: "consent", Say: "The day after which this player was to be deleted is over: set a later day under Club, forget the player, or ask for the film all the same."}
 	}
 	found, err := d.moments(ctx, cat, q)
@@ -158,7 +160,7 @@ func (d *Desk) Reel(ctx context.Context, q ReelQuery, path string, progress func
 		return done, nothingToShow(q)
 	}
 	if err != nil {
-		return done, FileError("write", path, err)
+		return done, sentence.File("write", path, err)
 	}
 	done = ReelDone{Path: path, Pieces: len(shown), Seconds: o.Rate.Seconds(int64(n))}
 	if missing > 0 {
@@ -216,11 +218,11 @@ func (d *Desk) source(id club.ID) reel.Source {
 // moments finds what the film shows, in order of time, the latest Most marks or the
 // longest Most stretches.
 func (d *Desk) moments(ctx context.Context, cat club.Catalogue, q ReelQuery) ([]moment, error) {
-	turns, err := d.lib.Record(ctx, store.Filter{Players: []club.ID{q.Player}, From: q.From, To: q.To})
+	turns, err := d.Library.Record(ctx, store.Filter{Players: []club.ID{q.Player}, From: q.From, To: q.To})
 	if err != nil {
 		return nil, err
 	}
-	clips, err := d.lib.Clips(ctx)
+	clips, err := d.Library.Clips(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -21,7 +21,7 @@ type Relinked struct {
 // length and sound, Alike says what would happen to the marks; else the error
 // does.
 func (d *Desk) Relink(ctx context.Context, id club.ID, path string) (Relinked, error) {
-	row, err := d.lib.Clip(ctx, id)
+	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return Relinked{}, err
 	}
@@ -37,7 +37,7 @@ func (d *Desk) Relink(ctx context.Context, id club.ID, path string) (Relinked, e
 		if err != nil {
 			return Relinked{}, err
 		}
-		n, err := d.lib.Count(ctx, id)
+		n, err := d.Library.Count(ctx, id)
 		return Relinked{Clip: ClipRow{listed(row, n), !inPlace(row)}, Alike: &a.Alike}, err
 	}
 	if _, err := d.relinkTo(ctx, row, path); err != nil {
@@ -49,7 +49,7 @@ func (d *Desk) Relink(ctx context.Context, id club.ID, path string) (Relinked, e
 
 func (d *Desk) relinkTo(ctx context.Context, row club.Clip, path string) (club.Clip, error) {
 	row.Path, row.Name = path, filepath.Base(path)
-	_, err := d.do(ctx, "found "+row.Name+" again", store.Put(row))
+	_, err := d.Library.Do(ctx, "found "+row.Name+" again", store.Put(row))
 	d.open.drop(row.ID)
 	return row, err
 }

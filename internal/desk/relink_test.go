@@ -10,6 +10,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 )
 
 // encode makes another film of a clip with Debian's ffmpeg.
@@ -29,7 +30,7 @@ func marked(t *testing.T) (d *desk.Desk, film string, id club.ID) {
 	ctx := t.Context()
 	p, err := d.SavePlayer(ctx, club.Player{Name: "Ines Varga", Hand: club.RightHand})
 	require.NoError(t, err)
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	_, err = d.SaveTurn(ctx, club.Turn{ClipID: id, PlayerID: p.ID, DrillID: cat.Drills[0].ID, First: 3, Last: 71})
 	require.NoError(t, err)
@@ -51,7 +52,7 @@ func TestFilmEncodedAnewInPlace(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, d.Close()) // the film that is open shows the old one still
 	encode(t, clips+"a01_baseline.mp4", film, "-c:v", "libx264", "-crf", "35", "-video_track_timescale", "90000", "-c:a", "aac", "-b:a", "48k")
-	d, err = desk.Open(ctx, d.Dir(), desk.Options{})
+	d, err = desk.Open(ctx, d.Dir(), library.Options{})
 	require.NoError(t, err)
 	defer d.Close()
 	_, _, err = d.Footage(ctx, id)
@@ -79,7 +80,7 @@ func TestFilmEncodedAnewInPlace(t *testing.T) {
 	_, release, err := d.Footage(ctx, id)
 	require.NoError(t, err)
 	release()
-	_, err = d.Undo(ctx)
+	_, err = d.Library.Undo(ctx)
 	require.NoError(t, err)
 	back, err := d.Ledger(ctx, id)
 	require.NoError(t, err)
@@ -154,7 +155,7 @@ func TestFilmIsFoundUnderAnotherName(t *testing.T) {
 			ctx, root := t.Context(), t.TempDir()
 			film := filepath.Join(root, "card", "DCIM", "a.mp4")
 			copyFile(t, clips+"a01_baseline.mp4", film)
-			d, err := desk.Open(ctx, filepath.Join(root, "library"), desk.Options{Create: true})
+			d, err := desk.Open(ctx, filepath.Join(root, "library"), library.Options{Create: true})
 			require.NoError(t, err)
 			defer d.Close()
 			added, err := d.AddClips(ctx, "2026-03-14", []string{film}, nil)

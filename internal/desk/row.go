@@ -33,14 +33,14 @@ func listed(c club.Clip, n store.Count) ListedClip {
 // ClipRow returns one clip with what is in the ledger about it. Its file is looked
 // for.
 func (d *Desk) ClipRow(ctx context.Context, id club.ID) (ClipRow, error) {
-	c, err := d.lib.Clip(ctx, id)
+	c, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return ClipRow{}, err
 	}
 	if c, err = d.locate(ctx, c); err != nil {
 		return ClipRow{}, err
 	}
-	n, err := d.lib.Count(ctx, id)
+	n, err := d.Library.Count(ctx, id)
 	if err != nil {
 		return ClipRow{}, err
 	}

@@ -9,6 +9,8 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -48,13 +50,13 @@ func (d *Desk) Sessions(ctx context.Context, p Page) (SessionPage, error) {
 	if err != nil || latest.shows(p.Clip) {
 		return latest, err
 	}
-	c, err := d.lib.Clip(ctx, p.Clip)
+	c, err := d.Library.Clip(ctx, p.Clip)
 	if errors.Is(err, store.ErrUnknown) {
 		return latest, nil
 	} else if err != nil {
 		return SessionPage{}, err
 	}
-	s, err := store.Get[club.Session](ctx, d.lib, c.SessionID)
+	s, err := store.Get[club.Session](ctx, d.Library.Library, c.SessionID)
 	if err != nil {
 		return SessionPage{}, err
 	}
@@ -68,7 +70,7 @@ func (p SessionPage) shows(clip club.ID) bool {
 }
 
 func (d *Desk) sessionsUpTo(ctx context.Context, upTo club.Date, count int) (SessionPage, error) {
-	found, err := d.lib.SessionPage(ctx, upTo, count)
+	found, err := d.Library.SessionPage(ctx, upTo, count)
 	if err != nil {
 		return SessionPage{}, err
 	}
@@ -93,11 +95,11 @@ func (d *Desk) SaveSession(ctx context.Context, s club.Session) (club.Session, e
 	if err := s.Check(); err != nil {
 		return s, err
 	}
-	sessions, err := d.lib.Sessions(ctx)
+	sessions, err := d.Library.Sessions(ctx)
 	if err != nil {
 		return s, err
 	}
-	if _, err := find(sessions, s.ID, func(s club.Session) club.ID { return s.ID }, "session"); err != nil {
+	if _, err := library.Find(sessions, s.ID, func(s club.Session) club.ID { return s.ID }, "session"); err != nil {
 		return s, err
 	}
 	for _, o := range sessions {
@@ -105,7 +107,7 @@ func (d *Desk) SaveSession(ctx context.Context, s club.Session) (club.Session, e
 			return s, &club.Problem{Field: "date", Say: "There is a session on " + string(s.Date) + " already: pick another day."}
 		}
 	}
-	_, err = d.do(ctx, "change session "+string(s.Date), store.Put(s))
+	_, err = d.Library.Do(ctx, "change session "+string(s.Date), store.Put(s))
 	return s, err
 }
 
@@ -128,7 +130,7 @@ func (d *Desk) AddClips(ctx context.Context, day string, paths []string, progres
 	if err != nil {
 		return nil, err
 	}
-	ctx, done, err := d.jobs.Begin(ctx)
+	ctx, done, err := d.Library.Jobs.Begin(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -150,7 +152,7 @@ func (d *Desk) AddClips(ctx context.Context, day string, paths []string, progres
 			errors.Is(err, store.ErrDrive), errors.Is(err, store.ErrDamaged):
 			return out[:i], err // the library's own trouble: the next file would fail alike
 		default:
-			out[i].Say = Sentence(err)
+			out[i].Say = sentence.Of(err)
 		}
 	}
 	progress(len(paths), len(paths), "")
@@ -178,7 +180,7 @@ func (d *Desk) addOnce(ctx context.Context, date club.Date, path string) (id clu
 	if err != nil {
 		return "", "", err
 	}
-	known, found, err := d.lib.ClipByFingerprint(ctx, print)
+	known, found, err := d.Library.ClipByFingerprint(ctx, print)
 	if err != nil {
 		return "", "", err
 	}
@@ -207,12 +209,12 @@ func (d *Desk) addOnce(ctx context.Context, date club.Date, path string) (id clu
 	if err != nil {
 		return "", "", err
 	}
-	row := clipOf(d.newID(), session.ID, path, print, size, c.Info(), ix)
+	row := clipOf(d.Library.NewID(), session.ID, path, print, size, c.Info(), ix)
 	edits := []store.Edit{store.Put(row)}
 	if isNew {
 		edits = []store.Edit{store.Put(session), store.Put(row)}
 	}
-	_, err = d.do(ctx, "add clip "+row.Name, edits...)
+	_, err = d.Library.Do(ctx, "add clip "+row.Name, edits...)
 	return row.ID, "", err
 }
 
@@ -227,7 +229,7 @@ func (d *Desk) again(ctx context.Context, known club.Clip, path string) (club.ID
 }
 
 func (d *Desk) sessionOn(ctx context.Context, date club.Date) (s club.Session, isNew bool, err error) {
-	sessions, err := d.lib.Sessions(ctx)
+	sessions, err := d.Library.Sessions(ctx)
 	if err != nil {
 		return s, false, err
 	}
@@ -236,17 +238,17 @@ func (d *Desk) sessionOn(ctx context.Context, date club.Date) (s club.Session, i
 			return s, false, nil
 		}
 	}
-	return club.Session{ID: d.newID(), Date: date}, true, nil
+	return club.Session{ID: d.Library.NewID(), Date: date}, true, nil
 }
 
 // RemoveClip takes a clip and all that was entered on it out of the library, in
 // one change that can be undone; the file itself stays where it is.
 func (d *Desk) RemoveClip(ctx context.Context, id club.ID) (store.Change, error) {
-	row, err := d.lib.Clip(ctx, id)
+	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
 		return store.Change{}, err
 	}
-	ch, err := d.do(ctx, "remove clip "+row.Name, store.Remove[club.Clip](id))
+	ch, err := d.Library.Do(ctx, "remove clip "+row.Name, store.Remove[club.Clip](id))
 	if err == nil {
 		d.open.drop(id)
 	}

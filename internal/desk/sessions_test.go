@@ -10,6 +10,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 	"strokeledger/internal/timecode"
 )
@@ -20,7 +21,7 @@ func evenings(t *testing.T, n int) (*desk.Desk, *store.Library) {
 	t.Helper()
 	ctx := t.Context()
 	dir := filepath.Join(t.TempDir(), "library")
-	d, err := desk.Open(ctx, dir, desk.Options{Create: true})
+	d, err := desk.Open(ctx, dir, library.Options{Create: true})
 	require.NoError(t, err)
 	t.Cleanup(func() { d.Close() })
 	beside, err := store.Open(ctx, dir, store.Options{})
@@ -81,7 +82,7 @@ func TestSessionsByPages(t *testing.T) {
 	}
 
 	// What was logged is counted, packed or not, and each clip's is its own.
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	_, err = beside.Do(ctx, "", "marks",
 		store.Put(club.Mark{ID: "m1", ClipID: "s04b", FaultID: cat.Faults[0].ID, Frame: 3, Source: club.ByHand, Confidence: 1}),
@@ -99,7 +100,7 @@ func TestSessionsByPages(t *testing.T) {
 	}
 
 	// An empty library has a page too.
-	empty, err := desk.Open(ctx, filepath.Join(t.TempDir(), "empty"), desk.Options{Create: true})
+	empty, err := desk.Open(ctx, filepath.Join(t.TempDir(), "empty"), library.Options{Create: true})
 	require.NoError(t, err)
 	defer empty.Close()
 	p, err := empty.Sessions(ctx, desk.Page{Count: 3})

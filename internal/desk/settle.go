@@ -49,12 +49,12 @@ func (d *Desk) TakeOver(ctx context.Context, turnID club.ID, fix Fix) (club.Turn
 	case len(heard.Strokes) == 0 && fix.Do == FixNothing:
 		return t, &club.Problem{Say: "No more strokes are heard in this turn: log what is missing by hand, or turn up the sensitivity."}
 	}
-	coach, err := d.coach(ctx)
+	coach, err := d.Library.Coach(ctx)
 	if err != nil {
 		return t, err
 	}
-	strokes := v.takenOver(d.newID, t.ClipID, coach, heard.Strokes)
-	if strokes, err = v.fix(strokes, fix, club.Stroke{ID: d.newID(), ClipID: t.ClipID, CoachID: coach}); err != nil {
+	strokes := v.takenOver(d.Library.NewID, t.ClipID, coach, heard.Strokes)
+	if strokes, err = v.fix(strokes, fix, club.Stroke{ID: d.Library.NewID(), ClipID: t.ClipID, CoachID: coach}); err != nil {
 		return t, err
 	}
 	t.Settled = true
@@ -69,7 +69,7 @@ func (d *Desk) TakeOver(ctx context.Context, turnID club.ID, fix Fix) (club.Turn
 	if fix.Do != FixNothing {
 		label += fmt.Sprintf(", with a correction at frame %d", fix.Frame)
 	}
-	_, err = d.do(ctx, label, edits...)
+	_, err = d.Library.Do(ctx, label, edits...)
 	return t, err
 }
 
@@ -153,12 +153,12 @@ func (v *hearing) add(strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.S
 
 // Refuse settles a turn with none of what is proposed in it.
 func (d *Desk) Refuse(ctx context.Context, turnID club.ID) (club.Turn, error) {
-	t, err := store.Get[club.Turn](ctx, d.lib, turnID)
+	t, err := store.Get[club.Turn](ctx, d.Library.Library, turnID)
 	if err != nil || t.Settled {
 		return t, err
 	}
 	t.Settled = true
-	_, err = d.do(ctx, fmt.Sprintf("refuse the strokes heard in frames %d to %d", t.First, t.Last), store.Put(t))
+	_, err = d.Library.Do(ctx, fmt.Sprintf("refuse the strokes heard in frames %d to %d", t.First, t.Last), store.Put(t))
 	return t, err
 }
 
@@ -183,7 +183,7 @@ func (d *Desk) propose(ctx context.Context, v *hearing, t club.Turn, label strin
 			edits = append(edits, store.Remove[club.Stroke](s.ID))
 		}
 	}
-	_, err := d.do(ctx, label, edits...)
+	_, err := d.Library.Do(ctx, label, edits...)
 	return err
 }
 
@@ -212,14 +212,14 @@ func (d *Desk) SetAnchor(ctx context.Context, clipID club.ID, frame int) (club.T
 		t.Settled = false
 		return t, d.propose(ctx, v, t, label)
 	}
-	_, err = d.do(ctx, label, store.Put(t))
+	_, err = d.Library.Do(ctx, label, store.Put(t))
 	return t, err
 }
 
 // SetLeast keeps a turn's sensitivity: the least confidence of what is proposed, 0
 // for the usual one.
 func (d *Desk) SetLeast(ctx context.Context, turnID club.ID, least float64) (club.Turn, error) {
-	t, err := store.Get[club.Turn](ctx, d.lib, turnID)
+	t, err := store.Get[club.Turn](ctx, d.Library.Library, turnID)
 	if err != nil || t.HeardFrom == least {
 		return t, err
 	}
@@ -227,6 +227,6 @@ func (d *Desk) SetLeast(ctx context.Context, turnID club.ID, least float64) (clu
 	if err := t.Check(); err != nil {
 		return t, err
 	}
-	_, err = d.do(ctx, fmt.Sprintf("sensitivity of frames %d to %d", t.First, t.Last), store.Put(t))
+	_, err = d.Library.Do(ctx, fmt.Sprintf("sensitivity of frames %d to %d", t.First, t.Last), store.Put(t))
 	return t, err
 }

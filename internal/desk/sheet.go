@@ -33,11 +33,11 @@ func (d *Desk) Versus(ctx context.Context, q Query, player, rival club.ID) (tall
 	if err := q.check(); err != nil {
 		return none, err
 	}
-	kept, err := d.lib.Standings(ctx)
+	kept, err := d.Library.Standings(ctx)
 	if err != nil {
 		return none, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return none, err
 	}
@@ -70,7 +70,7 @@ func (d *Desk) Behind(ctx context.Context, q Query, kind Kind) ([]club.ID, error
 	if err := q.check(); err != nil {
 		return nil, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}

@@ -45,7 +45,7 @@ func (d *Desk) HearBursts(ctx context.Context, clipID club.ID, pause float64, he
 	if err := checkPause(pause); err != nil {
 		return HeardBursts{}, err
 	}
-	row, err := d.lib.Clip(ctx, clipID)
+	row, err := d.Library.Clip(ctx, clipID)
 	if err != nil {
 		return HeardBursts{}, err
 	}

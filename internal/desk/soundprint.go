@@ -111,7 +111,7 @@ func (d *Desk) keepSound(ctx context.Context, c *clip.Clip, fingerprint string) 
 	if err != nil {
 		return nil
 	}
-	err = d.lib.PutSoundPrint(ctx, fingerprint, print)
+	err = d.Library.PutSoundPrint(ctx, fingerprint, print)
 	if errors.Is(err, store.ErrReadOnly) {
 		err = nil
 	}

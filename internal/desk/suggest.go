@@ -17,7 +17,7 @@ const longestName = 40
 // player's page is not written over another's. The ending comes without its dot.
 func (d *Desk) FileName(ctx context.Context, what string, players []club.ID, names bool, ending string) (string, error) {
 	if len(players) == 1 {
-		cat, err := d.lib.Catalogue(ctx)
+		cat, err := d.Library.Catalogue(ctx)
 		if err != nil {
 			return "", err
 		}
@@ -31,7 +31,7 @@ func (d *Desk) FileName(ctx context.Context, what string, players []club.ID, nam
 // TrackName suggests a name for a track of a clip: that of its film, under which
 // players of films look for it, and what the track is.
 func (d *Desk) TrackName(ctx context.Context, clip club.ID, what string) (string, error) {
-	c, err := d.lib.Clip(ctx, clip)
+	c, err := d.Library.Clip(ctx, clip)
 	if err != nil {
 		return "", err
 	}

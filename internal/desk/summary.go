@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 	"strokeledger/internal/tally"
 )
@@ -32,7 +33,7 @@ func (q Query) check() error {
 			continue
 		}
 		if _, err := club.ParseDate(string(day)); err != nil {
-			return &club.Problem{Field: field, Say: Sentence(err)}
+			return &club.Problem{Field: field, Say: sentence.Of(err)}
 		}
 	}
 	if q.From != "" && q.To != "" && q.From > q.To {
@@ -67,11 +68,11 @@ func (d *Desk) sum(ctx context.Context, q Query, o tally.Options) (tally.Summary
 	}
 	// What is kept is as old as the change it was read after: everything that new
 	// totals come from is read later.
-	kept, err := d.lib.Standings(ctx)
+	kept, err := d.Library.Standings(ctx)
 	if err != nil {
 		return tally.Summary{}, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return tally.Summary{}, err
 	}
@@ -90,16 +91,16 @@ func (d *Desk) sum(ctx context.Context, q Query, o tally.Options) (tally.Summary
 
 // fill says in the options what the query and the club say.
 func (d *Desk) fill(ctx context.Context, q Query, o *tally.Options) error {
-	o.From, o.To, o.Split, o.Today = q.From, q.To, q.Split, d.today()
+	o.From, o.To, o.Split, o.Today = q.From, q.To, q.Split, d.Library.Today()
 	wishes, err := d.Wishes(ctx)
 	if err != nil {
 		return err
 	}
 	o.TriesCap, o.Wish = wishes.TriesCap, wishes.Irregular
-	if o.Former, err = d.lib.FormerPlayer(ctx); err != nil {
+	if o.Former, err = d.Library.FormerPlayer(ctx); err != nil {
 		return err
 	}
-	o.Rulings, err = d.lib.Rulings(ctx)
+	o.Rulings, err = d.Library.Rulings(ctx)
 	return err
 }
 
@@ -131,7 +132,7 @@ func (d *Desk) totals(ctx context.Context, cat club.Catalogue, kept store.Standi
 			texts[t.PlayerID] = string(text)
 			totals = append(totals, t)
 		}
-		if err := d.lib.PutStandings(ctx, kept, texts); err != nil && ctx.Err() != nil {
+		if err := d.Library.PutStandings(ctx, kept, texts); err != nil && ctx.Err() != nil {
 			return nil, err // else they are counted again next time
 		}
 	}
@@ -152,7 +153,7 @@ func (d *Desk) count(ctx context.Context, cat club.Catalogue, q Query, players [
 		f.Drills, o.Drills = nil, drills
 	}
 	k := tally.NewCounter(cat, o)
-	err := d.lib.Each(ctx, f, !o.Lean, func(r *club.TurnRecord) error {
+	err := d.Library.Each(ctx, f, !o.Lean, func(r *club.TurnRecord) error {
 		k.Add(r)
 		return nil
 	})
@@ -182,11 +183,11 @@ type MarkRow struct {
 // MarkRows returns the marks with these ids, in order of clip and frame; those that are
 // gone are left out.
 func (d *Desk) MarkRows(ctx context.Context, ids []club.ID) ([]MarkRow, error) {
-	marks, err := d.lib.MarksByID(ctx, ids)
+	marks, err := d.Library.MarksByID(ctx, ids)
 	if err != nil {
 		return nil, err
 	}
-	names, err := d.names(ctx)
+	names, err := d.Library.Names(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -194,21 +195,21 @@ func (d *Desk) MarkRows(ctx context.Context, ids []club.ID) ([]MarkRow, error) {
 	for i, m := range marks {
 		clips[i] = m.ClipID
 	}
-	turns, err := d.lib.TurnsOf(ctx, clips)
+	turns, err := d.Library.TurnsOf(ctx, clips)
 	if err != nil {
 		return nil, err
 	}
 	rows := make([]MarkRow, 0, len(marks))
 	for _, m := range marks {
-		film, fault := names.clips[m.ClipID], names.faults[m.FaultID]
+		film, fault := names.Clips[m.ClipID], names.Faults[m.FaultID]
 		r := MarkRow{
-			ID: m.ID, ClipID: m.ClipID, ClipName: film.Name, Date: names.dates[film.SessionID],
+			ID: m.ID, ClipID: m.ClipID, ClipName: film.Name, Date: names.Dates[film.SessionID],
 			Frame: m.Frame, Seconds: film.Base.Seconds(m.Ticks - film.FirstTicks),
-			FaultCode: fault.Code, FaultLabel: fault.Label, Note: m.Note, Coach: names.coaches[m.CoachID], Sign: m.Sign,
+			FaultCode: fault.Code, FaultLabel: fault.Label, Note: m.Note, Coach: names.Coaches[m.CoachID], Sign: m.Sign,
 		}
 		for _, t := range turns[m.ClipID] {
 			if t.Covers(m.Frame) {
-				r.Player, r.PlayerID, r.Drill = names.players[t.PlayerID], t.PlayerID, names.drills[t.DrillID]
+				r.Player, r.PlayerID, r.Drill = names.Players[t.PlayerID], t.PlayerID, names.Drills[t.DrillID]
 			}
 		}
 		rows = append(rows, r)

@@ -28,7 +28,7 @@ func (d *Desk) lookup(ctx context.Context, cat club.Catalogue, names bool) (look
 		names: names, players: shownNames(cat, names), coaches: shownCoaches(cat, names),
 		drills: map[club.ID]club.Drill{}, faults: map[club.ID]club.Fault{}, clips: map[club.ID]club.Clip{}, numbers: map[club.ID]string{},
 	}
-	clips, err := d.lib.Clips(ctx)
+	clips, err := d.Library.Clips(ctx)
 	if err != nil {
 		return l, err
 	}
@@ -64,7 +64,7 @@ func (d *Desk) tables(ctx context.Context, q Query) (all long, err error) {
 	if err := q.check(); err != nil {
 		return all, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return all, err
 	}
@@ -78,7 +78,7 @@ func (d *Desk) tables(ctx context.Context, q Query) (all long, err error) {
 	}
 	var turns []club.TurnRecord
 	if drills, some := q.drills(cat); some {
-		turns, err = d.lib.Record(ctx, store.Filter{Players: q.Players, Drills: drills, From: q.From, To: q.To})
+		turns, err = d.Library.Record(ctx, store.Filter{Players: q.Players, Drills: drills, From: q.From, To: q.To})
 		if err != nil {
 			return all, err
 		}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
 )
 
@@ -56,20 +57,20 @@ type ToDoRow struct {
 // without turns belong to no player.
 func (d *Desk) ToDo(ctx context.Context, q ToDoQuery) (t ToDo, err error) {
 	t.Rows = []ToDoRow{}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return t, err
 	}
-	coach, err := d.coach(ctx)
+	coach, err := d.Library.Coach(ctx)
 	if err != nil {
 		return t, err
 	}
-	filmless, err := d.lib.Filmless(ctx)
+	filmless, err := d.Library.Filmless(ctx)
 	if err != nil {
 		return t, err
 	}
 	if q.FaultID != "" {
-		if _, err := find(cat.Faults, q.FaultID, func(f club.Fault) club.ID { return f.ID }, "fault"); err != nil {
+		if _, err := library.Find(cat.Faults, q.FaultID, func(f club.Fault) club.ID { return f.ID }, "fault"); err != nil {
 			return t, err
 		}
 	}
@@ -87,7 +88,7 @@ func (d *Desk) ToDo(ctx context.Context, q ToDoQuery) (t ToDo, err error) {
 			w.left[p.ID] = p.Retired
 		}
 	}
-	err = d.lib.Each(ctx, filter, false, func(r *club.TurnRecord) error {
+	err = d.Library.Each(ctx, filter, false, func(r *club.TurnRecord) error {
 		if filmless[r.ClipID] || w.left[r.PlayerID] {
 			return nil
 		}
@@ -112,7 +113,7 @@ func (d *Desk) ToDo(ctx context.Context, q ToDoQuery) (t ToDo, err error) {
 		return t, err
 	}
 	if q.PlayerID == "" {
-		clips, err := d.lib.Turnless(ctx, q.From, q.To)
+		clips, err := d.Library.Turnless(ctx, q.From, q.To)
 		if err != nil {
 			return t, err
 		}
@@ -138,7 +139,7 @@ func (d *Desk) nameClips(ctx context.Context, rows []ToDoRow) error {
 			ids = append(ids, r.ClipID)
 		}
 	}
-	clips, err := d.lib.ClipsByID(ctx, ids)
+	clips, err := d.Library.ClipsByID(ctx, ids)
 	if err != nil {
 		return err
 	}

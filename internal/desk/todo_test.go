@@ -35,15 +35,15 @@ func randomEvenings(t *testing.T, seed uint64) *evening {
 		edits = append(edits, store.Put(club.Coach{ID: club.ID(fmt.Sprint("coach", i)), Name: fmt.Sprint("Coach ", i)}),
 			store.Put(club.Player{ID: club.ID(fmt.Sprint("player", i)), Name: fmt.Sprint("Player ", i), Hand: club.RightHand, Retired: i == 2}))
 	}
-	cat, err := d.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	gone := cat.Faults[1]
 	gone.Retired = true
 	edits = append(edits, store.Put(gone))
 	_, err = beside.Do(ctx, "", "people", edits...)
 	require.NoError(t, err)
-	require.NoError(t, d.SetCoach(ctx, "coach0"))
-	h.cat, err = d.Catalogue(ctx)
+	require.NoError(t, d.Library.SetCoach(ctx, "coach0"))
+	h.cat, err = d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	faults := h.cat.Faults[:4] // of which the second is retired
 	var every []club.ID

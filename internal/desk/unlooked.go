@@ -46,7 +46,7 @@ func (d *Desk) Unlooked(ctx context.Context, q Query, fault club.ID) (Unlooked, 
 	if err := q.check(); err != nil {
 		return none, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
 		return none, err
 	}
@@ -54,7 +54,7 @@ func (d *Desk) Unlooked(ctx context.Context, q Query, fault club.ID) (Unlooked, 
 	if !some {
 		return none, nil
 	}
-	names, err := d.names(ctx)
+	names, err := d.Library.Names(ctx)
 	if err != nil {
 		return none, err
 	}
@@ -66,7 +66,7 @@ func (d *Desk) Unlooked(ctx context.Context, q Query, fault club.ID) (Unlooked, 
 	}
 	k := tally.NewCounter(cat, tally.Options{})
 	out := none
-	err = d.lib.Each(ctx, store.Filter{Players: q.Players, Drills: drills, From: q.From, To: q.To}, false, func(r *club.TurnRecord) error {
+	err = d.Library.Each(ctx, store.Filter{Players: q.Players, Drills: drills, From: q.From, To: q.To}, false, func(r *club.TurnRecord) error {
 		left := k.Unlooked(r, wanted)
 		if len(left) == 0 || fault != "" && !slices.Contains(left, fault) {
 			return nil
@@ -74,15 +74,15 @@ func (d *Desk) Unlooked(ctx context.Context, q Query, fault club.ID) (Unlooked, 
 		if out.Total++; len(out.Turns) == 2*mostUnlooked { // they come with the latest last
 			out.Turns = append(out.Turns[:0], out.Turns[mostUnlooked:]...)
 		}
-		film := names.clips[r.ClipID]
+		film := names.Clips[r.ClipID]
 		t := UnlookedTurn{
 			TurnID: r.ID, ClipID: r.ClipID, ClipName: film.Name, Date: r.Date,
 			Frame: r.First, Seconds: r.Base.Seconds(r.FirstTicks - r.Zero), Length: r.Seconds(),
-			Player: names.players[r.PlayerID], PlayerID: r.PlayerID, Drill: names.drills[r.DrillID],
+			Player: names.Players[r.PlayerID], PlayerID: r.PlayerID, Drill: names.Drills[r.DrillID],
 			Strokes: len(r.Strokes), Nobody: len(r.Looks) == 0, Faults: make([]string, len(left)),
 		}
 		for i, id := range left {
-			t.Faults[i] = names.faults[id].Code
+			t.Faults[i] = names.Faults[id].Code
 		}
 		out.Turns = append(out.Turns, t)
 		return nil

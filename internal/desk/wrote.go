@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/document"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -16,15 +18,15 @@ import (
 // it. A library that cannot be written keeps no list.
 func (d *Desk) Wrote(ctx context.Context, path, format string, players []club.ID) error {
 	path, err := filepath.Abs(path)
-	if err != nil || d.lib.ReadOnly() {
+	if err != nil || d.Library.ReadOnly() {
 		return err
 	}
 	// The file's own time tells later whether somebody has changed it since.
-	made := d.now()
+	made := d.Library.Now()
 	if info, err := os.Stat(path); err == nil {
 		made = info.ModTime()
 	}
-	return d.lib.NoteExport(ctx, store.Export{Path: path, Format: format, Made: made, Players: players})
+	return d.Library.NoteExport(ctx, store.Export{Path: path, Format: format, Made: made, Players: players})
 }
 
 // listed writes files that are on the list of documents before they are on the disk:
@@ -39,11 +41,11 @@ func (d *Desk) listed(ctx context.Context, paths []string, format string, player
 			return err
 		}
 	}
-	if d.lib.ReadOnly() {
+	if d.Library.ReadOnly() {
 		return write()
 	}
 	for i, path := range whole {
-		if err = d.lib.PlanExport(ctx, path, format, players); err != nil {
+		if err = d.Library.PlanExport(ctx, path, format, players); err != nil {
 			whole = whole[:i]
 			break
 		}
@@ -54,7 +56,7 @@ func (d *Desk) listed(ctx context.Context, paths []string, format string, player
 	if err != nil {
 		for _, path := range whole {
 			// Where this fails a file stands on the list that is not there: no harm.
-			_ = d.lib.DropPlan(context.WithoutCancel(ctx), path)
+			_ = d.Library.DropPlan(context.WithoutCancel(ctx), path)
 		}
 		return err
 	}
@@ -71,17 +73,17 @@ func (d *Desk) listed(ctx context.Context, paths []string, format string, player
 func (d *Desk) free(ctx context.Context, path string) error {
 	// First of all: a program that opens and closes its own ledger beside SQLite loses
 	// the locks on it.
-	if d.lib.Owns(path) {
-		return partOfLibrary(path)
+	if d.Library.Owns(path) {
+		return document.PartOfLibrary(path)
 	}
-	if err := replaceable(path); err != nil {
+	if err := document.Replaceable(path); err != nil {
 		return err
 	}
 	there, err := os.Lstat(path)
 	if err != nil {
 		return nil // nothing to destroy
 	}
-	clips, err := d.lib.Clips(ctx)
+	clips, err := d.Library.Clips(ctx)
 	if err != nil {
 		return err
 	}
@@ -106,12 +108,12 @@ func (d *Desk) WriteOf(ctx context.Context, q Query, format, path string, write 
 			return err
 		}
 	}
-	return d.listed(ctx, []string{path}, format, players, func() error { return WriteFile(path, write) })
+	return d.listed(ctx, []string{path}, format, players, func() error { return document.Write(path, write) })
 }
 
 // everyone is all players of the club.
 func (d *Desk) everyone(ctx context.Context) (all []club.ID, err error) {
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := d.Library.Catalogue(ctx)
 	for _, p := range cat.Players {
 		all = append(all, p.ID)
 	}
@@ -119,8 +121,8 @@ func (d *Desk) everyone(ctx context.Context) (all []club.ID, err error) {
 }
 
 // WriteOfClip does the same for documents about one clip: all of them or none.
-func (d *Desk) WriteOfClip(ctx context.Context, clip club.ID, format string, files ...File) error {
-	led, err := d.lib.OfClip(ctx, clip)
+func (d *Desk) WriteOfClip(ctx context.Context, clip club.ID, format string, files ...document.File) error {
+	led, err := d.Library.OfClip(ctx, clip)
 	if err != nil {
 		return err
 	}
@@ -132,7 +134,7 @@ func (d *Desk) WriteOfClip(ctx context.Context, clip club.ID, format string, fil
 	for i, f := range files {
 		paths[i] = f.Path
 	}
-	return d.listed(ctx, paths, format, players, func() error { return writeFiles(files...) })
+	return d.listed(ctx, paths, format, players, func() error { return document.WriteAll(files...) })
 }
 
 // Backup writes the ledger to a file, in one piece, while others go on working.
@@ -142,7 +144,7 @@ func (d *Desk) Backup(ctx context.Context, file string) error {
 	if err != nil {
 		return err
 	}
-	write := func() error { return FileError("write", file, d.lib.Backup(ctx, file)) }
+	write := func() error { return sentence.File("write", file, d.Library.Backup(ctx, file)) }
 	if _, err := os.Lstat(file); err == nil {
 		return write() // refuses: what is there is not to stand on the list
 	}

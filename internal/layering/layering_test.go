@@ -41,9 +41,16 @@ func arrows() map[string][]string {
 		"internal/demo":        with("internal/contact"),
 		"internal/demo/hall":   {"internal/contact"},
 		"internal/demo/film":   with("internal/demo", "internal/demo/hall", "internal/clip/av"),
+		"internal/job":         {"internal/club"},
+		"internal/sentence":    with("internal/clip"),
+		"internal/document":    with("internal/sentence", "internal/store"),
 		"internal/desk":        {"all"},
+		// The rooms of the desk.
+		"internal/desk/backup":  with("internal/store"),
+		"internal/desk/library": with("internal/job", "internal/sentence", "internal/store"),
 		// What the desk hands out are values of the packages below it.
-		"app": with("internal/desk", "internal/clip", "internal/store", "internal/tally", "frontend"),
+		"app": with("internal/desk", "internal/desk/backup", "internal/desk/library", "internal/document", "internal/sentence",
+			"internal/clip", "internal/store", "internal/tally", "frontend"),
 	}
 }
 

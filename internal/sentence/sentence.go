@@ -1,4 +1,6 @@
-package desk
+// Package sentence says what a person is told of an error: one plain sentence that
+// says what to do.
+package sentence
 
 import (
 	"context"
@@ -14,9 +16,9 @@ import (
 	"strokeledger/internal/club"
 )
 
-// FileError says in one sentence what a file system would not do; errors that are
+// File says in one sentence what a file system would not do; errors that are
 // a sentence already, and what stops by order, pass unchanged.
-func FileError(verb, path string, err error) error {
+func File(verb, path string, err error) error {
 	if err == nil || isSentence(err) || errors.Is(err, context.Canceled) {
 		return err
 	}
@@ -39,6 +41,9 @@ func FileError(verb, path string, err error) error {
 	}
 	return &sentence{fmt.Sprintf("Could not %s %q: %s.", verb, path, hint), err}
 }
+
+// New is an error that is told as this sentence.
+func New(say string, cause error) error { return &sentence{say, cause} }
 
 // sentence is an error whose text is one plain sentence for people.
 type sentence struct {
@@ -64,8 +69,8 @@ func firstLine(err error) string {
 	return text
 }
 
-// Sentence is what a person is told of an error: one plain sentence.
-func Sentence(err error) string {
+// Of is what a person is told of an error: one plain sentence.
+func Of(err error) string {
 	if p, ok := club.AsProblem(err); ok {
 		return p.Say
 	}

@@ -1,4 +1,6 @@
-package desk
+// Package backup works on a library's folder while the library is not open: the
+// backups in it, going back to one, and repair.
+package backup
 
 import (
 	"context"

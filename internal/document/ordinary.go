@@ -1,4 +1,4 @@
-package desk
+package document
 
 import (
 	"fmt"
@@ -7,17 +7,18 @@ import (
 	"os"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/sentence"
 )
 
-// replaceable refuses what is there under a document's name and no ordinary file,
+// Replaceable refuses what is there under a document's name and no ordinary file,
 // or a database: a ledger, or a backup of one.
-func replaceable(path string) error {
+func Replaceable(path string) error {
 	st, err := os.Stat(path)
 	if err != nil {
 		return nil // nothing to replace
 	}
 	if !st.Mode().IsRegular() {
-		return FileError("write", path, fs.ErrExist)
+		return sentence.File("write", path, fs.ErrExist)
 	}
 	if link, err := os.Lstat(path); err != nil || !link.Mode().IsRegular() {
 		return nil // what a link leads to stays
@@ -37,8 +38,8 @@ func replaceable(path string) error {
 // databaseHead is how every SQLite file begins: section 1.3 of its file format.
 const databaseHead = "SQLite format 3\x00"
 
-// OpenFile opens an ordinary file for reading; a pipe would keep everybody waiting.
-func OpenFile(path string) (*os.File, error) {
+// Open opens an ordinary file for reading; a pipe would keep everybody waiting.
+func Open(path string) (*os.File, error) {
 	st, err := os.Stat(path)
 	switch {
 	case err == nil && st.IsDir():
@@ -47,5 +48,5 @@ func OpenFile(path string) (*os.File, error) {
 		return nil, &club.Problem{Say: fmt.Sprintf("%q is not an ordinary file: choose another.", path)}
 	}
 	f, err := os.Open(path)
-	return f, FileError("read", path, err)
+	return f, sentence.File("read", path, err)
 }

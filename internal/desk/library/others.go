@@ -1,4 +1,4 @@
-package desk
+package library
 
 import (
 	"context"
@@ -8,16 +8,16 @@ import (
 	"strokeledger/internal/store"
 )
 
-// tide remembers this desk's own changes since the last look at the change log.
-type tide struct {
+// ownChanges remembers what was changed here since the last look at the change log.
+type ownChanges struct {
 	mu     sync.Mutex
 	looked bool
 	seen   int64   // place in the log at the last look
-	own    []int64 // places of this desk's changes after that
+	own    []int64 // places of the changes made here after that
 }
 
-// count takes a change that this desk made, and passes it on.
-func (t *tide) count(ch store.Change, err error) (store.Change, error) {
+// count takes a change that was made here, and passes it on.
+func (t *ownChanges) count(ch store.Change, err error) (store.Change, error) {
 	if err == nil {
 		t.mu.Lock()
 		defer t.mu.Unlock()
@@ -29,14 +29,14 @@ func (t *tide) count(ch store.Change, err error) (store.Change, error) {
 }
 
 // Others reports whether another window or command has changed the library, or
-// put a backup in its place, since the last call, or since this desk was opened.
-// A change of this desk that is under way may be taken for another's, which costs
+// put a backup in its place, since the last call, or since it was opened here.
+// A change made here that is under way may be taken for another's, which costs
 // the screen a fresh look.
-func (d *Desk) Others(ctx context.Context) (bool, error) {
-	t := &d.own
+func (l *Library) Others(ctx context.Context) (bool, error) {
+	t := &l.own
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	latest, err := d.lib.Latest(ctx)
+	latest, err := l.Latest(ctx)
 	if err != nil {
 		return false, err
 	}

@@ -1,4 +1,6 @@
-package desk
+// Package document writes documents to the disk, whole or not at all, and opens
+// ordinary files.
+package document
 
 import (
 	"errors"
@@ -10,6 +12,7 @@ import (
 	"time"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -19,13 +22,13 @@ type File struct {
 	Write func(*os.File) error
 }
 
-// WriteFile writes one document, see [Batch].
-func WriteFile(path string, write func(*os.File) error) error {
-	return writeFiles(File{path, write})
+// Write writes one document, see [Batch].
+func Write(path string, write func(*os.File) error) error {
+	return WriteAll(File{path, write})
 }
 
-// writeFiles writes documents, all of them or none.
-func writeFiles(files ...File) error {
+// WriteAll writes documents, all of them or none.
+func WriteAll(files ...File) error {
 	var b Batch
 	defer b.Drop()
 	for _, f := range files {
@@ -59,19 +62,19 @@ func (b *Batch) Folder(dir string) error {
 			break
 		}
 		if store.Reserved(at) {
-			return partOfLibrary(at)
+			return PartOfLibrary(at)
 		}
 		missing = append(missing, at)
 	}
 	slices.Reverse(missing)
 	for _, at := range missing {
 		if err := os.Mkdir(at, 0o700); err != nil {
-			return FileError("make the folder", dir, err)
+			return sentence.File("make the folder", dir, err)
 		}
 		b.folders = append(b.folders, at)
 	}
 	if st, err := os.Stat(dir); err != nil || !st.IsDir() {
-		return FileError("make the folder", dir, errors.Join(err, fs.ErrExist))
+		return sentence.File("make the folder", dir, errors.Join(err, fs.ErrExist))
 	}
 	return nil
 }
@@ -81,20 +84,20 @@ func (b *Batch) Write(f File) (err error) {
 	if slices.ContainsFunc(b.parts, func(p part) bool { return sameName(p.path, f.Path) }) {
 		return &club.Problem{Say: fmt.Sprintf("Two documents cannot both be %q: choose another name for one.", f.Path)}
 	}
-	if err := replaceable(f.Path); err != nil {
+	if err := Replaceable(f.Path); err != nil {
 		return err
 	}
 	store.Sweep(filepath.Dir(f.Path), time.Now())
 	temp, err := os.CreateTemp(filepath.Dir(f.Path), store.Part())
 	if err != nil {
-		return FileError("write", f.Path, err)
+		return sentence.File("write", f.Path, err)
 	}
 	b.parts = append(b.parts, part{path: f.Path, temp: temp.Name()})
 	err = f.Write(temp)
 	if err == nil {
 		err = temp.Sync()
 	}
-	return FileError("write", f.Path, errors.Join(err, temp.Close()))
+	return sentence.File("write", f.Path, errors.Join(err, temp.Close()))
 }
 
 // sameName tells whether two paths are one name in one folder.
@@ -118,7 +121,7 @@ func (b *Batch) Commit() error {
 		}
 		if err != nil {
 			b.back(i)
-			return FileError("write", p.path, err)
+			return sentence.File("write", p.path, err)
 		}
 		p.temp = ""
 	}
@@ -180,6 +183,6 @@ func (b *Batch) Drop() {
 	b.parts, b.folders = nil, nil
 }
 
-func partOfLibrary(path string) error {
+func PartOfLibrary(path string) error {
 	return &club.Problem{Say: fmt.Sprintf("%q is a part of a library itself: choose another name.", path)}
 }

@@ -1,4 +1,4 @@
-package desk
+package library
 
 import (
 	"context"
@@ -6,10 +6,11 @@ import (
 	"sync"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/sentence"
 )
 
-// keeper remembers how the daily backups go.
-type keeper struct {
+// daily remembers how the daily backups go.
+type daily struct {
 	mu  sync.Mutex
 	day club.Date // of the last try
 	say string    // what kept it from being made, else empty
@@ -18,13 +19,13 @@ type keeper struct {
 // KeepBackup makes today's backup of the library unless there is one; the last
 // ten stay. It is cheap to call often. What keeps it from being made is told in
 // State's warning, once a day.
-func (d *Desk) KeepBackup(ctx context.Context) error {
-	ctx, done, err := d.jobs.Begin(ctx)
+func (l *Library) KeepBackup(ctx context.Context) error {
+	ctx, done, err := l.Jobs.Begin(ctx)
 	if err != nil {
 		return err
 	}
 	defer done()
-	k, today := &d.safe, d.today()
+	k, today := &l.safe, l.Today()
 	k.mu.Lock()
 	before := k.day
 	k.day = today // one try at a time; nobody waits for it who asks for the warning
@@ -32,7 +33,7 @@ func (d *Desk) KeepBackup(ctx context.Context) error {
 	if before == today {
 		return nil
 	}
-	_, err = d.lib.BackupDaily(ctx)
+	_, err = l.BackupDaily(ctx)
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if ctx.Err() != nil {
@@ -41,17 +42,17 @@ func (d *Desk) KeepBackup(ctx context.Context) error {
 	}
 	k.say = ""
 	if err != nil {
-		k.say = fmt.Sprintf("Today's backup could not be made: %s", Sentence(FileError("write", "the backup", err)))
+		k.say = fmt.Sprintf("Today's backup could not be made: %s", sentence.Of(sentence.File("write", "the backup", err)))
 	}
 	return err
 }
 
 // warning is one sentence that the coach should see, or empty.
-func (d *Desk) warning() string {
-	if say := d.lib.Warning(); say != "" {
+func (l *Library) warning() string {
+	if say := l.Warning(); say != "" {
 		return say
 	}
-	d.safe.mu.Lock()
-	defer d.safe.mu.Unlock()
-	return d.safe.say
+	l.safe.mu.Lock()
+	defer l.safe.mu.Unlock()
+	return l.safe.say
 }
