@@ -182,7 +182,6 @@ func (d *Desk) Adopt(ctx context.Context, id club.ID, path string) (ClipRow, err
 	if _, err := d.Library.Do(ctx, "take "+a.Name+" for "+row.Name, a.edits...); err != nil {
 		return ClipRow{}, err
 	}
-	d.open.drop(id)
-	d.heard.drop(id)
+	d.replaced(id)
 	return d.ClipRow(ctx, id)
 }

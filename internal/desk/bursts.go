@@ -85,11 +85,10 @@ func (d *Desk) bursting(ctx context.Context, clipID club.ID) (*bursting, error) 
 	if err != nil {
 		return nil, err
 	}
-	s, err := d.soundOfClip(ctx, v.row)
-	if err != nil {
+	b := &bursting{hearing: v}
+	if b.learned, err = d.pauseOf(ctx, v.row, v.contacts); err != nil {
 		return nil, err
 	}
-	b := &bursting{hearing: v, learned: s.pause(v.contacts)}
 	b.setting, err = d.burstSetting(ctx, clipID)
 	return b, err
 }

@@ -2,13 +2,6 @@ package desk
 
 import (
 	"context"
-	"errors"
-	"fmt"
-	"sync"
-
-	"strokeledger/internal/clip"
-	"strokeledger/internal/club"
-	"strokeledger/internal/sentence"
 )
 
 // Check looks for damage: the ledger's integrity and rows that point nowhere or
@@ -20,35 +13,6 @@ func (d *Desk) Check(ctx context.Context) (ledger, files []string, err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	clips, err := d.Library.Clips(ctx)
-	if err != nil {
-		return rep.Findings, nil, err
-	}
-	folders := sync.OnceValue(func() []string { return likelyFolders(clips) })
-	for _, c := range clips {
-		if bare(c) {
-			continue
-		}
-		if !inPlace(c) {
-			if c, err = d.locateIn(ctx, c, folders()); err != nil {
-				return rep.Findings, files, err
-			}
-		}
-		if say := fileTrouble(c); say != "" {
-			files = append(files, say)
-		}
-	}
-	return rep.Findings, files, nil
-}
-
-func fileTrouble(c club.Clip) string {
-	switch print, _, err := clip.Fingerprint(c.Path); {
-	case errors.Is(err, clip.ErrGone):
-		return fmt.Sprintf("The file of clip %s is not at %q: put it back, or say on the sessions screen where it is.", club.Isolated(c.Name), c.Path)
-	case err != nil:
-		return sentence.Of(err)
-	case print != c.Fingerprint:
-		return sentence.Of(otherFilm(c))
-	}
-	return ""
+	files, err = d.checkFiles(ctx)
+	return rep.Findings, files, err
 }

@@ -88,8 +88,7 @@ func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
 	if err := d.Library.SetSetting(ctx, settingChoice(id), fmt.Sprintf("%d %d", now.Video, now.Sound)); err != nil {
 		return err
 	}
-	d.open.drop(id)
-	d.heard.drop(id)
+	d.replaced(id)
 	if !other {
 		return nil
 	}

@@ -14,7 +14,7 @@ import (
 func (d *Desk) Dir() string { return d.Library.Dir }
 
 // DropHeard forgets what was heard of a clip, as choosing another of its sounds does.
-func (d *Desk) DropHeard(id club.ID) { d.heard.drop(id) }
+func (d *Desk) DropHeard(id club.ID) { d.dropHeard(id) }
 
 // ForgetIndex spoils a clip's cached index, so that it is scanned anew.
 func (d *Desk) ForgetIndex(ctx context.Context, id club.ID) error {

@@ -2,6 +2,8 @@ package desk
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -11,6 +13,7 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/sentence"
 )
 
 // bare reports whether a clip is one whose film was taken out for good while its
@@ -114,4 +117,72 @@ func elsewhere(path string) (paths []string) {
 		}
 		rest, there = filepath.Join(filepath.Base(there), rest), up
 	}
+}
+
+func otherFilm(row club.Clip) error {
+	return &club.Problem{Field: "path", Say: fmt.Sprintf("The file at %q is no longer the film that was marked: put the old file back, or say on the sessions screen where it is.", row.Path)}
+}
+
+// locate returns the clip with the path at which its file lies now. A file that
+// has moved along with the library, or beside another clip, is found again and
+// its new place is remembered, which is no step of undo; marks stay where they
+// are, since the bytes are the same.
+func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
+	if bare(row) {
+		return row, nil
+	}
+	switch size, err := clip.Size(ctx, row.Path); {
+	case err == nil && size == row.Bytes, errors.Is(err, clip.ErrSlow):
+		return row, nil // nobody looks elsewhere before its own drive has answered
+	}
+	clips, err := d.Library.Clips(ctx)
+	if err != nil {
+		return row, err
+	}
+	return d.locateIn(ctx, row, likelyFolders(clips))
+}
+
+// locateIn is locate for a clip that is not in its place, for which these folders
+// are looked through too: they are the same for all clips.
+func (d *Desk) locateIn(ctx context.Context, row club.Clip, folders []string) (club.Clip, error) {
+	if moved, ok := d.search(ctx, row, folders); ok {
+		return moved, d.Library.Amend(ctx, "found "+row.Name+" again", moved)
+	}
+	return row, nil // opening it says what is wrong
+}
+
+func fileTrouble(c club.Clip) string {
+	switch print, _, err := clip.Fingerprint(c.Path); {
+	case errors.Is(err, clip.ErrGone):
+		return fmt.Sprintf("The file of clip %s is not at %q: put it back, or say on the sessions screen where it is.", club.Isolated(c.Name), c.Path)
+	case err != nil:
+		return sentence.Of(err)
+	case print != c.Fingerprint:
+		return sentence.Of(otherFilm(c))
+	}
+	return ""
+}
+
+// checkFiles says of each clip whose file is missing, or no longer the film that was
+// marked, what is the matter, one sentence each.
+func (d *Desk) checkFiles(ctx context.Context) (say []string, err error) {
+	clips, err := d.Library.Clips(ctx)
+	if err != nil {
+		return nil, err
+	}
+	folders := sync.OnceValue(func() []string { return likelyFolders(clips) })
+	for _, c := range clips {
+		if bare(c) {
+			continue
+		}
+		if !inPlace(c) {
+			if c, err = d.locateIn(ctx, c, folders()); err != nil {
+				return say, err
+			}
+		}
+		if trouble := fileTrouble(c); trouble != "" {
+			say = append(say, trouble)
+		}
+	}
+	return say, nil
 }

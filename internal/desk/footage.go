@@ -3,7 +3,6 @@ package desk
 import (
 	"context"
 	"errors"
-	"fmt"
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
@@ -14,6 +13,17 @@ import (
 // error is one of package clip's, or a *club.Problem.
 func (d *Desk) Footage(ctx context.Context, id club.ID) (c *clip.Clip, release func(), err error) {
 	return d.open.get(ctx, id)
+}
+
+// reopen makes the next use of a clip open it anew. The open one is closed once
+// nobody uses it any more.
+func (d *Desk) reopen(id club.ID) { d.open.drop(id) }
+
+// replaced does the same where another film, or others of its streams, take the place
+// of a clip's own: what was heard of it does not count any more.
+func (d *Desk) replaced(id club.ID) {
+	d.reopen(id)
+	d.dropHeard(id)
 }
 
 // openClip opens a clip of the library with its cached index. A file that is not
@@ -78,38 +88,6 @@ func (d *Desk) keepIndex(ctx context.Context, c *clip.Clip, fingerprint string) 
 		err = nil // a library that is only looked at needs no cache
 	}
 	return ix, err
-}
-
-func otherFilm(row club.Clip) error {
-	return &club.Problem{Field: "path", Say: fmt.Sprintf("The file at %q is no longer the film that was marked: put the old file back, or say on the sessions screen where it is.", row.Path)}
-}
-
-// locate returns the clip with the path at which its file lies now. A file that
-// has moved along with the library, or beside another clip, is found again and
-// its new place is remembered, which is no step of undo; marks stay where they
-// are, since the bytes are the same.
-func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
-	if bare(row) {
-		return row, nil
-	}
-	switch size, err := clip.Size(ctx, row.Path); {
-	case err == nil && size == row.Bytes, errors.Is(err, clip.ErrSlow):
-		return row, nil // nobody looks elsewhere before its own drive has answered
-	}
-	clips, err := d.Library.Clips(ctx)
-	if err != nil {
-		return row, err
-	}
-	return d.locateIn(ctx, row, likelyFolders(clips))
-}
-
-// locateIn is locate for a clip that is not in its place, for which these folders
-// are looked through too: they are the same for all clips.
-func (d *Desk) locateIn(ctx context.Context, row club.Clip, folders []string) (club.Clip, error) {
-	if moved, ok := d.search(ctx, row, folders); ok {
-		return moved, d.Library.Amend(ctx, "found "+row.Name+" again", moved)
-	}
-	return row, nil // opening it says what is wrong
 }
 
 // View is what the review bench needs to know of a clip that it opens.

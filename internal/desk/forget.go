@@ -187,8 +187,7 @@ func (d *Desk) Forget(ctx context.Context, o Forgetting) (left []string, err err
 		if i < 0 {
 			return nil, &club.Problem{Field: "clips", Say: "One of these clips does not show the player any more: look again."}
 		}
-		d.open.drop(id)
-		d.heard.drop(id)
+		d.replaced(id)
 	}
 	left = []string{}
 	// Files first: where the program is ended in between, the library still tells of

@@ -376,3 +376,7 @@ func (a *sounds) close() {
 	}
 	a.all = nil
 }
+
+// dropHeard forgets what was heard of a clip, as far as it is in memory. Nobody listens
+// to it any more when it returns.
+func (d *Desk) dropHeard(id club.ID) { d.heard.drop(id) }

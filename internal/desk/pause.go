@@ -1,6 +1,9 @@
 package desk
 
 import (
+	"context"
+
+	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
 	"strokeledger/internal/proposal"
 )
@@ -19,4 +22,13 @@ func (s *sound) pause(contacts []contact.Contact) proposal.Pause {
 		s.learned = learned{n, proposal.Learn(proposal.Exchanges(contacts))}
 	}
 	return s.learned.pause
+}
+
+// pauseOf is the pause that is learned from the contacts of a clip.
+func (d *Desk) pauseOf(ctx context.Context, row club.Clip, contacts []contact.Contact) (proposal.Pause, error) {
+	s, err := d.soundOfClip(ctx, row)
+	if err != nil {
+		return proposal.Pause{}, err
+	}
+	return s.pause(contacts), nil
 }

@@ -7,6 +7,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
+	"strokeledger/internal/proposal"
 )
 
 // Proposal is a stroke that was heard in a turn and that no coach has taken over.
@@ -73,7 +74,7 @@ func propose(p play) []Proposal {
 // detector does not say who it was: such a sound counts where the player has no
 // other contact near it.
 func (p play) struck() []contact.Contact {
-	in := p.span(p.from, p.to)
+	in := proposal.Span(p.contacts, p.from, p.to)
 	var sure []contact.Contact
 	for _, c := range in {
 		if c.Kind == contact.Racket && c.Who == p.player && c.Confidence >= p.least {
@@ -105,7 +106,7 @@ func (p play) flight(struck []contact.Contact) float64 {
 	type bounce struct{ after, weight float64 }
 	var all []bounce
 	for _, s := range struck {
-		for _, c := range p.span(s.Seconds+.05, s.Seconds+deadAfter) {
+		for _, c := range proposal.Span(p.contacts, s.Seconds+.05, s.Seconds+deadAfter) {
 			switch {
 			case c.Kind != contact.Bounce:
 			case c.Who == p.player:
@@ -144,14 +145,14 @@ func (p play) outcome(struck, until, usual float64) (club.Outcome, float64) {
 		muddled = 0.6 // something else was heard instead
 	)
 	if p.fed && !math.IsNaN(usual) {
-		for _, c := range p.span(struck+usual-spread, struck+usual+spread) {
+		for _, c := range proposal.Span(p.contacts, struck+usual-spread, struck+usual+spread) {
 			if c.Kind == contact.Bounce {
 				return club.Good, math.Min(c.Confidence, .8)
 			}
 		}
 		return club.Missed, muddled
 	}
-	for _, c := range p.span(struck+.05, until) {
+	for _, c := range proposal.Span(p.contacts, struck+.05, until) {
 		switch {
 		case c.Kind == contact.Other, c.Who == p.player: // a serve, or the ball came back from the net
 		case p.fed && c.Kind == contact.Racket: // the next ball
@@ -167,12 +168,12 @@ func (p play) outcome(struck, until, usual float64) (club.Outcome, float64) {
 
 // rally are the contacts between two times that belong to play.
 func (p play) rally(from, to float64) []contact.Contact {
-	return slices.DeleteFunc(slices.Clone(p.span(from, to)), func(c contact.Contact) bool { return c.Kind == contact.Other })
+	return slices.DeleteFunc(slices.Clone(proposal.Span(p.contacts, from, to)), func(c contact.Contact) bool { return c.Kind == contact.Other })
 }
 
 // answer is the partner's first contact after a time.
 func (p play) answer(after, until float64) *float64 {
-	for _, c := range p.span(after+.05, until) {
+	for _, c := range proposal.Span(p.contacts, after+.05, until) {
 		if c.Kind == contact.Racket && c.Who != p.player {
 			at := c.Seconds
 			return &at
@@ -186,21 +187,11 @@ func (p play) isLogged(at float64) bool {
 	return found || i > 0 && at-p.logged[i-1] < sameStroke || i < len(p.logged) && p.logged[i]-at < sameStroke
 }
 
-// span are the contacts between two times.
-func (p play) span(from, to float64) []contact.Contact {
-	at := func(t float64) int {
-		i, _ := slices.BinarySearchFunc(p.contacts, t, func(c contact.Contact, t float64) int { return cmp.Compare(c.Seconds, t) })
-		return i
-	}
-	a := at(from)
-	return p.contacts[a:max(a, at(to))]
-}
-
 // strikerAt is who struck at a moment, the nearest racket contact within
 // sameStroke; contact.Unknown where none is heard there.
 func strikerAt(contacts []contact.Contact, at float64) contact.Who {
 	near, who := sameStroke, contact.Unknown
-	for _, c := range (play{contacts: contacts}).span(at-sameStroke, at+sameStroke) {
+	for _, c := range proposal.Span(contacts, at-sameStroke, at+sameStroke) {
 		if d := math.Abs(c.Seconds - at); c.Kind == contact.Racket && c.Who != contact.Unknown && d < near {
 			near, who = d, c.Who
 		}
@@ -212,7 +203,7 @@ func strikerAt(contacts []contact.Contact, at float64) contact.Who {
 // heard there, since a coach has set it.
 func confidenceAt(contacts []contact.Contact, at float64) float64 {
 	near, sure := .01, 1.
-	for _, c := range (play{contacts: contacts}).span(at-near, at+near) {
+	for _, c := range proposal.Span(contacts, at-near, at+near) {
 		if d := math.Abs(c.Seconds - at); d < near {
 			near, sure = d, c.Confidence
 		}

@@ -50,7 +50,7 @@ func (d *Desk) Relink(ctx context.Context, id club.ID, path string) (Relinked, e
 func (d *Desk) relinkTo(ctx context.Context, row club.Clip, path string) (club.Clip, error) {
 	row.Path, row.Name = path, filepath.Base(path)
 	_, err := d.Library.Do(ctx, "found "+row.Name+" again", store.Put(row))
-	d.open.drop(row.ID)
+	d.reopen(row.ID)
 	return row, err
 }
 

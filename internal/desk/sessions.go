@@ -250,7 +250,7 @@ func (d *Desk) RemoveClip(ctx context.Context, id club.ID) (store.Change, error)
 	}
 	ch, err := d.Library.Do(ctx, "remove clip "+row.Name, store.Remove[club.Clip](id))
 	if err == nil {
-		d.open.drop(id)
+		d.reopen(id)
 	}
 	return ch, err
 }
