@@ -12,15 +12,15 @@ import (
 	"strokeledger/internal/club"
 )
 
-// place is the folder in which the coach chose files last; the next question of
+// lastFolder is the folder in which the coach chose files last; the next question of
 // its kind starts there. It lasts as long as the window.
-type place struct {
+type lastFolder struct {
 	mu  sync.Mutex
 	dir string
 }
 
 // start is the folder where a question starts, "" where it is not there any more.
-func (p *place) start() string {
+func (p *lastFolder) start() string {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if st, err := os.Stat(p.dir); err != nil || !st.IsDir() {
@@ -29,7 +29,7 @@ func (p *place) start() string {
 	return p.dir
 }
 
-func (p *place) keep(file string) {
+func (p *lastFolder) keep(file string) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.dir = filepath.Dir(file)

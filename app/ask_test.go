@@ -39,7 +39,7 @@ func TestDocumentsGetTheirEnding(t *testing.T) {
 
 func TestDialogsStartWhereTheLastEnded(t *testing.T) {
 	dir := t.TempDir()
-	var p place
+	var p lastFolder
 	assert.Empty(t, p.start())
 	p.keep(filepath.Join(dir, "sheet.html"))
 	assert.Equal(t, dir, p.start())

@@ -39,7 +39,7 @@ func (x *captionsCmd) Run(c *command) error {
 	for _, f := range files {
 		fmt.Fprintln(c.out, f.Path)
 	}
-	for _, n := range d.Notices(c.ctx, id) {
+	for _, n := range d.Footage.Notices(c.ctx, id) {
 		fmt.Fprintln(c.say, n)
 	}
 	return nil

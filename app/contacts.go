@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"math"
 
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/listening"
 )
 
 type contactsCmd struct {
@@ -27,7 +27,7 @@ func round(v, parts float64) float64 { return math.Round(v*parts) / parts }
 // Run prints the contacts heard in a file; no library is needed.
 func (f *contactsCmd) Run(c *command) error {
 	progress := newBar(c.say)
-	heard, err := desk.Hear(c.ctx, f.File, func(done, all float64) {
+	heard, err := listening.Hear(c.ctx, f.File, func(done, all float64) {
 		progress.show(int(done), int(all), "listening")
 	})
 	progress.end()

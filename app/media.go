@@ -48,7 +48,7 @@ func media(s *shell) http.Handler {
 			if err := func() (err error) {
 				defer guard(&err) // nothing else would keep a panic from ending the program
 				id := club.ID(r.PathValue("id"))
-				c, release, err := d.Footage(r.Context(), id)
+				c, release, err := d.Footage.Open(r.Context(), id)
 				if err != nil {
 					return err
 				}
@@ -118,7 +118,7 @@ func serveEnvelope(ctx context.Context, w http.ResponseWriter, r *http.Request, 
 	if err := errors.Join(err1, err2, err3); err != nil {
 		return errBadRequest
 	}
-	peaks, err := d.Envelope(ctx, id, from, to, int(bins))
+	peaks, err := d.Listening.Envelope(ctx, id, from, to, int(bins))
 	if err != nil {
 		return err
 	}
@@ -129,7 +129,7 @@ func serveEnvelope(ctx context.Context, w http.ResponseWriter, r *http.Request, 
 // a bounce, 2 for another sound; 1 for the near player, 2 for the far one, 0 where
 // it cannot be told; its confidence.
 func serveContacts(ctx context.Context, w http.ResponseWriter, _ *http.Request, d *desk.Desk, id club.ID, _ *clip.Clip) error {
-	found, err := d.Contacts(ctx, id)
+	found, err := d.Listening.Contacts(ctx, id)
 	if err != nil {
 		return err
 	}

@@ -90,8 +90,8 @@ func onPage() map[string]string {
 	return map[string]string{
 		"club.ID": "Id", "club.Date": "Day",
 		"library.State": "LibraryState", "desk.Page": "SessionsAsked", "desk.Query": "SummaryQuery", "desk.Kind": "MarkKind",
-		"desk.Format": "ExportFormat", "desk.Added": "AddResult", "desk.Absent": "AbsentClip", "desk.Roster": "RosterResult",
-		"desk.BenchLedger": "Ledger", "main.BenchClip": "OpenedClip", "desk.ToDo": "ToDoList", "desk.ToDoQuery": "ToDoAsked",
+		"desk.Format": "ExportFormat", "desk.Added": "AddResult", "place.Absent": "AbsentClip", "desk.Roster": "RosterResult",
+		"proposal.Stroke": "Proposal", "desk.BenchLedger": "Ledger", "main.BenchClip": "OpenedClip", "desk.ToDo": "ToDoList", "desk.ToDoQuery": "ToDoAsked",
 		"desk.Unlooked": "UnlookedTurns", "desk.Document": "FarewellDocument",
 		"tally.Summary": "SummaryResult", "tally.Session": "TrainingDay", "tally.BeadRow": "TurnRow", "tally.Bead": "TurnBead",
 	}

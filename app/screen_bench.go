@@ -7,6 +7,7 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/timecode"
 )
@@ -16,14 +17,14 @@ type Bench struct{ s *shell }
 
 // BenchClip is a clip opened for review.
 type BenchClip struct {
-	Clip     desk.ClipRow  `json:"clip"`
-	Width    int           `json:"width"`  // as shown, pixels
-	Height   int           `json:"height"` // as shown, pixels
-	Frames   int           `json:"frames"` // known so far
-	Complete bool          `json:"complete"`
-	Base     timecode.Base `json:"base"`
-	Sound    bool          `json:"sound"`
-	Notices  []string      `json:"notices"`
+	Clip     footage.ClipRow `json:"clip"`
+	Width    int             `json:"width"`  // as shown, pixels
+	Height   int             `json:"height"` // as shown, pixels
+	Frames   int             `json:"frames"` // known so far
+	Complete bool            `json:"complete"`
+	Base     timecode.Base   `json:"base"`
+	Sound    bool            `json:"sound"`
+	Notices  []string        `json:"notices"`
 
 	Interlaced bool    `json:"interlaced"` // each picture may hold two moments
 	Slowness   float64 `json:"slowness"`   // seconds of playing that one second in the hall takes
@@ -42,12 +43,12 @@ type Part struct {
 func (b *Bench) Open(clipID club.ID) (BenchClip, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (v BenchClip, err error) {
 		id := clipID
-		view, err := d.View(ctx, id, func(ix *clip.Index, err error) {
+		view, err := d.Footage.View(ctx, id, func(ix *clip.Index, err error) {
 			if err != nil {
 				b.s.emit(eventIndex, indexEvent{ClipID: id, Complete: true, Say: sentence.Of(err)})
 				return
 			}
-			b.s.emit(eventIndex, indexed(id, ix, d.Notices(ctx, id)))
+			b.s.emit(eventIndex, indexed(id, ix, d.Footage.Notices(ctx, id)))
 		})
 		if err != nil {
 			return v, err
@@ -84,14 +85,14 @@ func parts(info clip.Info) (videos, sounds []Part) {
 // leaves that as it is. Open it anew then.
 func (b *Bench) Choose(clipID club.ID, video, sound int) error {
 	return b.s.do(func(ctx context.Context, d *desk.Desk) error {
-		return d.Choose(ctx, clipID, desk.Choice{Video: video, Sound: sound})
+		return d.Footage.Choose(ctx, clipID, footage.Choice{Video: video, Sound: sound})
 	})
 }
 
 // Grown reports whether a clip's file has more in it than is known.
 func (b *Bench) Grown(clipID club.ID) (bool, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (bool, error) {
-		return d.Grown(ctx, clipID)
+		return d.Footage.Grown(ctx, clipID)
 	})
 }
 
@@ -99,11 +100,11 @@ func (b *Bench) Grown(clipID club.ID) (bool, error) {
 func (b *Bench) ReadOn(clipID club.ID) error {
 	return b.s.do(func(ctx context.Context, d *desk.Desk) error {
 		id := clipID
-		ix, err := d.ReadOn(ctx, id)
+		ix, err := d.Footage.ReadOn(ctx, id)
 		if err != nil {
 			return err
 		}
-		b.s.emit(eventIndex, indexed(id, ix, d.Notices(ctx, id)))
+		b.s.emit(eventIndex, indexed(id, ix, d.Footage.Notices(ctx, id)))
 		return nil
 	})
 }

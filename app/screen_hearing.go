@@ -5,6 +5,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/listening"
 )
 
 // Hearing is what the bench hears: contacts in the sound, and the strokes that are
@@ -13,17 +14,17 @@ type Hearing struct{ s *shell }
 
 // Start listens to a clip in the background, or goes on with it; "heard" events
 // tell how far it is.
-func (h *Hearing) Start(clipID club.ID) (desk.Hearing, error) {
-	return asked(h.s, func(ctx context.Context, d *desk.Desk) (desk.Hearing, error) {
+func (h *Hearing) Start(clipID club.ID) (listening.Hearing, error) {
+	return asked(h.s, func(ctx context.Context, d *desk.Desk) (listening.Hearing, error) {
 		id := clipID
-		return d.Listen(ctx, id, func(news desk.Hearing) { h.s.emit(eventHeard, heardEvent{id, news}) })
+		return d.Listening.Listen(ctx, id, func(news listening.Hearing) { h.s.emit(eventHeard, heardEvent{id, news}) })
 	})
 }
 
 // Stop stops listening to a clip.
-func (h *Hearing) Stop(clipID club.ID) (desk.Hearing, error) {
-	return asked(h.s, func(ctx context.Context, d *desk.Desk) (desk.Hearing, error) {
-		return d.Hush(ctx, clipID)
+func (h *Hearing) Stop(clipID club.ID) (listening.Hearing, error) {
+	return asked(h.s, func(ctx context.Context, d *desk.Desk) (listening.Hearing, error) {
+		return d.Listening.Stop(ctx, clipID)
 	})
 }
 

@@ -7,6 +7,8 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/place"
 )
 
 // Sessions is the screen of training dates and their clips.
@@ -28,9 +30,9 @@ func (x *Sessions) ToDo(q desk.ToDoQuery) (desk.ToDo, error) {
 
 // Absent tells which of these clips' files are not in place. It takes as long as a
 // drive that does not answer is waited for.
-func (x *Sessions) Absent(clipIDs []club.ID) ([]desk.Absent, error) {
-	return asked(x.s, func(ctx context.Context, d *desk.Desk) ([]desk.Absent, error) {
-		return d.Absent(ctx, clipIDs)
+func (x *Sessions) Absent(clipIDs []club.ID) ([]place.Absent, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) ([]place.Absent, error) {
+		return d.Place.Absent(ctx, clipIDs)
 	})
 }
 
@@ -71,7 +73,7 @@ func (x *Sessions) Add(date string, paths []string) ([]desk.Added, error) {
 func (x *Sessions) Relink(clipID club.ID) (desk.Relinked, error) {
 	return asked(x.s, func(ctx context.Context, d *desk.Desk) (out desk.Relinked, err error) {
 		// It may lie where the program finds it by itself.
-		if out.Clip, err = d.ClipRow(ctx, clipID); err != nil || !out.Clip.Missing {
+		if out.Clip, err = d.Footage.Row(ctx, clipID); err != nil || !out.Clip.Missing {
 			return out, err
 		}
 		path, err := runtime.OpenFileDialog(x.s.window(), runtime.OpenDialogOptions{Title: "Where is this clip now?", Filters: filmFilter()})
@@ -83,8 +85,8 @@ func (x *Sessions) Relink(clipID club.ID) (desk.Relinked, error) {
 }
 
 // Adopt takes a file that is alike in the place of a clip's own.
-func (x *Sessions) Adopt(clipID club.ID, path string) (desk.ClipRow, error) {
-	return asked(x.s, func(ctx context.Context, d *desk.Desk) (desk.ClipRow, error) {
+func (x *Sessions) Adopt(clipID club.ID, path string) (footage.ClipRow, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (footage.ClipRow, error) {
 		return d.Adopt(ctx, clipID, path)
 	})
 }

@@ -15,6 +15,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/listening"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
@@ -26,7 +27,7 @@ type shell struct {
 	end   chan struct{} // closed when the window is
 	watch sync.WaitGroup
 
-	films, documents place // where files are looked for, and where they are written
+	films, documents lastFolder // where files are looked for, and where they are written
 
 	moving sync.Mutex // held by whoever closes one library and opens another
 
@@ -38,7 +39,7 @@ type shell struct {
 }
 
 func newShell(dir string) *shell {
-	return &shell{dir: dir, ctx: context.Background(), ready: make(chan struct{}), end: make(chan struct{}), documents: place{dir: xdg.UserDirs.Documents}}
+	return &shell{dir: dir, ctx: context.Background(), ready: make(chan struct{}), end: make(chan struct{}), documents: lastFolder{dir: xdg.UserDirs.Documents}}
 }
 
 // start opens the library. A library that cannot be opened does not keep the
@@ -201,7 +202,7 @@ type indexEvent struct {
 
 type heardEvent struct {
 	ClipID club.ID `json:"clip_id"`
-	desk.Hearing
+	listening.Hearing
 }
 
 type progressEvent struct {

@@ -953,7 +953,7 @@ export interface Moment {
 export type HearingState = "" | "running" | "stopped" | "silent" | "failed" | "done";
 
 /**
- * Proposal is a stroke that was heard in a turn and that no coach has taken over.
+ * Stroke is a stroke that was heard in a turn and that no coach has taken over.
  * It is worked out from the contacts each time and stored nowhere.
  */
 export interface Proposal {

@@ -9,6 +9,7 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/store"
 )
 
@@ -45,7 +46,7 @@ func (d *Desk) alike(ctx context.Context, row club.Clip, path, print string) (*l
 	} else if found {
 		return nil, &club.Problem{Field: "path", Say: fmt.Sprintf("%s is in the library already, as the clip %s: pick the file that %s is now.", club.Isolated(filepath.Base(path)), club.Isolated(known.Name), club.Isolated(row.Name))}
 	}
-	film, err := d.openFile(ctx, path, print)
+	film, err := d.Footage.OpenFile(ctx, path, print)
 	if err != nil {
 		return nil, err
 	}
@@ -71,7 +72,7 @@ func (d *Desk) alike(ctx context.Context, row club.Clip, path, print string) (*l
 	if err != nil {
 		return nil, err
 	}
-	a.clip = clipOf(row.ID, row.SessionID, path, print, size, film.Info(), a.index)
+	a.clip = footage.Measured(row.ID, row.SessionID, path, print, size, film.Info(), a.index)
 	a.Path, a.Name = path, a.clip.Name
 	if err := d.move(ctx, row, a); err != nil {
 		return nil, err
@@ -104,7 +105,7 @@ func (d *Desk) move(ctx context.Context, row club.Clip, a *likeness) error {
 	a.edits = []store.Edit{store.Put(a.clip)}
 	to := func(frame *int, ticks *int64) (moved bool) {
 		at := row.Base.Seconds(*ticks - row.FirstTicks)
-		n := nearest(a.index, at)
+		n := footage.Nearest(a.index, at)
 		a.Most = max(a.Most, math.Abs(a.index.Seconds(n)-at))
 		moved = n != *frame
 		*frame, *ticks = n, a.index.Ticks(n)
@@ -153,35 +154,35 @@ func (d *Desk) move(ctx context.Context, row club.Clip, a *likeness) error {
 // Adopt takes a file that is alike in the place of a clip's own, with every entry
 // at its moment, as one change that can be undone; see Relink. What Alike said is
 // worked out once more, so that nothing is taken that nobody saw.
-func (d *Desk) Adopt(ctx context.Context, id club.ID, path string) (ClipRow, error) {
+func (d *Desk) Adopt(ctx context.Context, id club.ID, path string) (footage.ClipRow, error) {
 	row, err := d.Library.Clip(ctx, id)
 	if err != nil {
-		return ClipRow{}, err
+		return footage.ClipRow{}, err
 	}
 	if path, err = filepath.Abs(path); err != nil {
-		return ClipRow{}, err
+		return footage.ClipRow{}, err
 	}
 	print, _, err := clip.Fingerprint(path)
 	if err != nil {
-		return ClipRow{}, err
+		return footage.ClipRow{}, err
 	}
 	a, err := d.alike(ctx, row, path, print)
 	if err != nil {
-		return ClipRow{}, err
+		return footage.ClipRow{}, err
 	}
 	raw, err := a.index.MarshalBinary()
 	if err != nil {
-		return ClipRow{}, err
+		return footage.ClipRow{}, err
 	}
 	if err := errors.Join(d.Library.PutIndex(ctx, print, raw), d.Library.PutSoundPrint(ctx, print, a.sound)); err != nil {
-		return ClipRow{}, err
+		return footage.ClipRow{}, err
 	}
-	if err := d.chosenNot(ctx, row, print); err != nil {
-		return ClipRow{}, err
+	if err := d.Footage.Unchoose(ctx, row, print); err != nil {
+		return footage.ClipRow{}, err
 	}
 	if _, err := d.Library.Do(ctx, "take "+a.Name+" for "+row.Name, a.edits...); err != nil {
-		return ClipRow{}, err
+		return footage.ClipRow{}, err
 	}
-	d.replaced(id)
-	return d.ClipRow(ctx, id)
+	d.Footage.Replaced(id)
+	return d.Footage.Row(ctx, id)
 }

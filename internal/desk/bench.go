@@ -26,7 +26,7 @@ func (d *Desk) AddNoted(ctx context.Context, clipID club.ID, frame int, faultID 
 	if err != nil {
 		return club.Mark{}, err
 	}
-	ticks, err := d.ticks(ctx, row, frame)
+	ticks, err := d.Footage.Ticks(ctx, row, frame)
 	if err != nil {
 		return club.Mark{}, err
 	}
@@ -53,7 +53,7 @@ func (d *Desk) SaveMark(ctx context.Context, id, faultID club.ID, frame int, not
 	}
 	n := m
 	n.FaultID, n.Frame, n.Note = faultID, frame, note
-	if n.Ticks, err = d.ticks(ctx, row, frame); err != nil {
+	if n.Ticks, err = d.Footage.Ticks(ctx, row, frame); err != nil {
 		return m, err
 	}
 	if err := n.Check(); err != nil {
@@ -141,7 +141,7 @@ func (d *Desk) AddStroke(ctx context.Context, clipID club.ID, frame int, outcome
 	if err != nil {
 		return club.Stroke{}, err
 	}
-	ticks, err := d.ticks(ctx, row, frame)
+	ticks, err := d.Footage.Ticks(ctx, row, frame)
 	if err != nil {
 		return club.Stroke{}, err
 	}
@@ -179,7 +179,7 @@ func (d *Desk) SaveStroke(ctx context.Context, id club.ID, frame int, side club.
 			return s, err
 		}
 	}
-	if n.Ticks, err = d.ticks(ctx, row, frame); err != nil {
+	if n.Ticks, err = d.Footage.Ticks(ctx, row, frame); err != nil {
 		return s, err
 	}
 	if n.Ready != nil && n.Ready.Frame <= frame {

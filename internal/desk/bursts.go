@@ -86,7 +86,7 @@ func (d *Desk) bursting(ctx context.Context, clipID club.ID) (*bursting, error) 
 		return nil, err
 	}
 	b := &bursting{hearing: v}
-	if b.learned, err = d.pauseOf(ctx, v.row, v.contacts); err != nil {
+	if b.learned, err = d.Listening.Pause(ctx, v.row, v.contacts); err != nil {
 		return nil, err
 	}
 	b.setting, err = d.burstSetting(ctx, clipID)
@@ -146,7 +146,7 @@ func (b *bursting) found() []Burst {
 			}
 			one.From, one.To = b.index.Seconds(one.First), b.end(club.Turn{Last: one.Last})
 			for _, c := range proposal.Span(b.contacts, p.First, math.Nextafter(p.Last, math.Inf(1))) {
-				if c.Kind == contact.Racket && c.Who == contact.Near && c.Confidence >= usualConfidence {
+				if c.Kind == contact.Racket && c.Who == contact.Near && c.Confidence >= proposal.UsualConfidence {
 					one.Strokes++
 				}
 			}
@@ -282,6 +282,6 @@ func (d *Desk) SplitBurst(ctx context.Context, clipID club.ID, frame int) error 
 // sameSilence reports whether no play is heard between two moments.
 func (b *bursting) sameSilence(one, other float64) bool {
 	return !slices.ContainsFunc(proposal.Span(b.contacts, min(one, other), max(one, other)), func(c contact.Contact) bool {
-		return c.Kind != contact.Other && c.Confidence >= usualConfidence
+		return c.Kind != contact.Other && c.Confidence >= proposal.UsualConfidence
 	})
 }

@@ -13,6 +13,7 @@ import (
 	"strokeledger/internal/demo"
 	"strokeledger/internal/demo/hall"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/listening"
 )
 
 // While a clip is listened to, what more of it may change is open, and what a coach's
@@ -23,14 +24,14 @@ func TestBurstsWhileListening(t *testing.T) {
 	added, err := b.AddClips(ctx, "2026-03-14", []string{filmed(t, hall.MakeSession(hall.Clean, 2, 24000).Recording)}, nil) // seven minutes
 	require.NoError(t, err)
 	b.clip = added[0].ClipID
-	_, err = b.Listen(ctx, b.clip, func(desk.Hearing) {})
+	_, err = b.Listening.Listen(ctx, b.clip, func(listening.Hearing) {})
 	require.NoError(t, err)
 	var part desk.Bursts
 	require.Eventually(t, func() bool {
 		part, err = b.Bursts(ctx, b.clip)
 		return err == nil && len(part.All) > 0
 	}, time.Minute, time.Microsecond)
-	_, err = b.Hush(ctx, b.clip)
+	_, err = b.Listening.Stop(ctx, b.clip)
 	require.NoError(t, err)
 	part, err = b.Bursts(ctx, b.clip)
 	require.NoError(t, err)
@@ -41,7 +42,7 @@ func TestBurstsWhileListening(t *testing.T) {
 	require.NoError(t, b.SetPause(ctx, b.clip, 9))
 	part, err = b.Bursts(ctx, b.clip)
 	require.NoError(t, err)
-	require.Equal(t, desk.AllHeard, b.hear(t, b.clip).State)
+	require.Equal(t, listening.AllHeard, b.hear(t, b.clip).State)
 	whole, err := b.Bursts(ctx, b.clip)
 	require.NoError(t, err)
 	require.True(t, whole.Known)
@@ -101,7 +102,7 @@ func newSessionBench(t *testing.T) *sessionBench {
 	require.NoError(t, err)
 	require.False(t, before.Known, "nobody has listened yet")
 	require.Empty(t, before.All)
-	require.Equal(t, desk.AllHeard, b.hear(t, b.clip).State)
+	require.Equal(t, listening.AllHeard, b.hear(t, b.clip).State)
 	return b
 }
 
@@ -283,7 +284,7 @@ func TestNextPlayerAcrossClips(t *testing.T) {
 	drill := b.cat.Drills[3].ID
 	_, err = b.MakeTurns(ctx, b.clip, wanted(drill, b.bursts(t).All, b.player.ID, b.bo.ID))
 	require.NoError(t, err)
-	require.Equal(t, desk.AllHeard, b.hear(t, added[0].ClipID).State)
+	require.Equal(t, listening.AllHeard, b.hear(t, added[0].ClipID).State)
 	all, err := b.Bursts(ctx, added[0].ClipID)
 	require.NoError(t, err)
 	require.NotEmpty(t, all.All)

@@ -13,6 +13,6 @@ func (d *Desk) Check(ctx context.Context) (ledger, files []string, err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	files, err = d.checkFiles(ctx)
+	files, err = d.Place.CheckFiles(ctx)
 	return rep.Findings, files, err
 }

@@ -9,7 +9,9 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/listening"
 )
 
 // added is a new library with one file in it.
@@ -28,34 +30,34 @@ func TestChoosingAnotherVideo(t *testing.T) {
 	d, id := added(t, clips+"a27_two_videos.mkv")
 	ctx := t.Context()
 	show := func() (stream, width int) {
-		v, err := d.View(ctx, id, nil)
+		v, err := d.Footage.View(ctx, id, nil)
 		require.NoError(t, err)
 		require.Equal(t, v.Info.Width, v.Clip.Width, "the row says what is shown")
 		return v.Info.Stream, v.Info.Width
 	}
 	stream, width := show()
 	require.Equal(t, 1, stream, "the default one")
-	require.NoError(t, d.Choose(ctx, id, desk.Choice{Video: 1}))
+	require.NoError(t, d.Footage.Choose(ctx, id, footage.Choice{Video: 1}))
 	other, otherWidth := show()
 	require.Equal(t, 0, other)
 	require.NotEqual(t, width, otherWidth)
-	requireProblem(t, d.Choose(ctx, id, desk.Choice{Video: 3}), "video")
+	requireProblem(t, d.Footage.Choose(ctx, id, footage.Choice{Video: 3}), "video")
 
 	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	_, err = d.AddMark(ctx, id, 3, cat.Faults[0].ID)
 	require.NoError(t, err)
-	requireProblem(t, d.Choose(ctx, id, desk.Choice{Video: 2}), "video")
-	require.NoError(t, d.Choose(ctx, id, desk.Choice{Video: 1}), "the one that it shows")
+	requireProblem(t, d.Footage.Choose(ctx, id, footage.Choice{Video: 2}), "video")
+	require.NoError(t, d.Footage.Choose(ctx, id, footage.Choice{Video: 1}), "the one that it shows")
 	stream, _ = show()
 	require.Equal(t, 0, stream)
 	_, err = d.Library.Undo(ctx)
 	require.NoError(t, err)
 	require.NoError(t, d.PutLook(ctx, club.Look{ClipID: id, Last: 3, Faults: []club.ID{cat.Faults[0].ID}}))
-	requireProblem(t, d.Choose(ctx, id, desk.Choice{Video: 2}), "video")
+	requireProblem(t, d.Footage.Choose(ctx, id, footage.Choice{Video: 2}), "video")
 	_, err = d.Library.Undo(ctx)
 	require.NoError(t, err)
-	require.NoError(t, d.Choose(ctx, id, desk.Choice{Video: 2}), "back to the file's own")
+	require.NoError(t, d.Footage.Choose(ctx, id, footage.Choice{Video: 2}), "back to the file's own")
 	stream, _ = show()
 	require.Equal(t, 1, stream)
 }
@@ -68,13 +70,13 @@ func TestChoosingAnotherSound(t *testing.T) {
 	_, err = d.AddMark(ctx, id, 3, cat.Faults[0].ID)
 	require.NoError(t, err)
 	heard := func() int {
-		v, err := d.View(ctx, id, nil)
+		v, err := d.Footage.View(ctx, id, nil)
 		require.NoError(t, err)
 		require.Len(t, v.Info.Sounds, 2)
 		return v.Info.Heard
 	}
 	was := heard()
-	require.NoError(t, d.Choose(ctx, id, desk.Choice{Sound: 2 - was}), "marks do not mind")
+	require.NoError(t, d.Footage.Choose(ctx, id, footage.Choice{Sound: 2 - was}), "marks do not mind")
 	require.Equal(t, 1-was, heard())
 }
 
@@ -86,17 +88,17 @@ func TestAnotherSoundIsHeardAnew(t *testing.T) {
 	id := rows[0].ClipID
 	var waves [2][]float32
 	for i := range waves {
-		require.NoError(t, b.Choose(ctx, id, desk.Choice{Sound: i + 1}))
-		h, err := b.Heard(ctx, id)
+		require.NoError(t, b.Footage.Choose(ctx, id, footage.Choice{Sound: i + 1}))
+		h, err := b.Listening.Heard(ctx, id)
 		require.NoError(t, err)
-		require.Equal(t, desk.NotHeard, h.State)
-		require.Equal(t, desk.AllHeard, b.hear(t, id).State)
-		waves[i], err = b.Envelope(ctx, id, 0, 0, 100)
+		require.Equal(t, listening.NotHeard, h.State)
+		require.Equal(t, listening.AllHeard, b.hear(t, id).State)
+		waves[i], err = b.Listening.Envelope(ctx, id, 0, 0, 100)
 		require.NoError(t, err)
 	}
 	require.NotEqual(t, waves[0], waves[1])
 	b.reopen(t)
-	again, err := b.Envelope(ctx, id, 0, 0, 100)
+	again, err := b.Listening.Envelope(ctx, id, 0, 0, 100)
 	require.NoError(t, err)
 	require.Equal(t, waves[1], again, "the one that was chosen is kept")
 }
@@ -111,28 +113,28 @@ func TestMarkedRecordingThatGrows(t *testing.T) {
 	write(4)
 	d, id := added(t, film)
 	ctx := t.Context()
-	first, err := d.View(ctx, id, nil)
+	first, err := d.Footage.View(ctx, id, nil)
 	require.NoError(t, err)
 	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	mark, err := d.AddMark(ctx, id, 5, cat.Faults[0].ID)
 	require.NoError(t, err)
-	grown, err := d.Grown(ctx, id)
+	grown, err := d.Footage.Grown(ctx, id)
 	require.NoError(t, err)
 	require.False(t, grown)
 
 	write(7)
-	grown, err = d.Grown(ctx, id)
+	grown, err = d.Footage.Grown(ctx, id)
 	require.NoError(t, err)
 	require.True(t, grown)
-	ix, err := d.ReadOn(ctx, id)
+	ix, err := d.Footage.ReadOn(ctx, id)
 	require.NoError(t, err)
 	require.Greater(t, ix.Len(), first.Index.Len())
-	row, err := d.ClipRow(ctx, id)
+	row, err := d.Footage.Row(ctx, id)
 	require.NoError(t, err)
 	require.Equal(t, ix.Len(), row.Frames)
 	require.False(t, row.Missing)
-	grown, err = d.Grown(ctx, id)
+	grown, err = d.Footage.Grown(ctx, id)
 	require.NoError(t, err)
 	require.False(t, grown)
 	_, err = d.AddMark(ctx, id, ix.Len()-1, cat.Faults[0].ID)
@@ -140,17 +142,17 @@ func TestMarkedRecordingThatGrows(t *testing.T) {
 
 	require.NoError(t, d.Close())
 	write(10)
-	d, err = desk.Open(ctx, d.Dir(), library.Options{})
+	d, err = desk.Open(ctx, d.Library.Dir, library.Options{})
 	require.NoError(t, err)
 	defer d.Close()
-	last, err := d.View(ctx, id, nil)
+	last, err := d.Footage.View(ctx, id, nil)
 	require.NoError(t, err)
 	require.Greater(t, last.Index.Len(), ix.Len())
 	led, err := d.Ledger(ctx, id)
 	require.NoError(t, err)
 	require.Len(t, led.Marks, 2)
 	require.Equal(t, mark.Ticks, last.Index.Ticks(5))
-	row, err = d.ClipRow(ctx, id)
+	row, err = d.Footage.Row(ctx, id)
 	require.NoError(t, err)
 	require.Equal(t, last.Index.Len(), row.Frames)
 }

@@ -51,7 +51,7 @@ func TestCloseInTheMiddle(t *testing.T) {
 		})
 		group.Go(func() {
 			for n := range 75 {
-				c, release, err := old.Footage(ctx, b.clip)
+				c, release, err := old.Footage.Open(ctx, b.clip)
 				if err == nil {
 					_, err = c.JPEG(ctx, n, 160)
 					release()
@@ -90,7 +90,7 @@ func TestCloseDuringScan(t *testing.T) {
 	for range 20 {
 		closed := false
 		var mu sync.Mutex
-		_, err := b.View(ctx, b.clip, func(*clip.Index, error) {
+		_, err := b.Footage.View(ctx, b.clip, func(*clip.Index, error) {
 			mu.Lock()
 			defer mu.Unlock()
 			require.False(t, closed)

@@ -12,6 +12,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/demo"
 	"strokeledger/internal/demo/film"
+	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/document"
 	"strokeledger/internal/sentence"
@@ -103,16 +104,16 @@ func (d *Desk) enter(ctx context.Context, s *demo.Scene, path string) error {
 	if err != nil {
 		return err
 	}
-	film, err := d.openFile(ctx, path, print)
+	film, err := d.Footage.OpenFile(ctx, path, print)
 	if err != nil {
 		return err
 	}
 	defer film.Close()
-	ix, err := d.keepIndex(ctx, film, print)
+	ix, err := d.Footage.KeepIndex(ctx, film, print)
 	if err != nil {
 		return err
 	}
-	edits := []store.Edit{store.Put(clipOf(s.ClipID, s.SessionID, path, print, size, film.Info(), ix))}
+	edits := []store.Edit{store.Put(footage.Measured(s.ClipID, s.SessionID, path, print, size, film.Info(), ix))}
 	for _, t := range s.Turns {
 		t.FirstTicks, t.LastTicks = ix.Ticks(t.First), ix.Ticks(t.Last)
 		edits = append(edits, store.Put(t))

@@ -10,17 +10,19 @@ import (
 	"context"
 	"errors"
 
-	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/listening"
+	"strokeledger/internal/desk/place"
 )
 
 // Desk works on one open library.
 type Desk struct {
-	Library *library.Library
-
-	open  *pool
-	heard sounds // what was heard in clips
-	files sizer
+	Library   *library.Library
+	Place     *place.Finder
+	Footage   *footage.Clips
+	Listening *listening.Listener
 }
 
 // Open opens the library in a folder. The caller closes the desk.
@@ -29,8 +31,9 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Desk{Library: lib, files: &clip.Finder{}}
-	d.open = newPool(d.openClip)
+	d := &Desk{Library: lib, Place: place.New(lib)}
+	d.Footage = footage.New(lib, d.Place, func(id club.ID) { d.Listening.Drop(id) })
+	d.Listening = listening.New(lib, d.Footage)
 	return d, nil
 }
 
@@ -38,8 +41,8 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 // library. What uses the desk later gets an error.
 func (d *Desk) Close() error {
 	d.Library.Jobs.Stop()
-	err := d.open.close() // ends the scans that jobs wait for
+	err := d.Footage.Close() // ends the scans that jobs wait for
 	d.Library.Jobs.Wait()
-	d.heard.close()
+	d.Listening.Close()
 	return errors.Join(err, d.Library.Close())
 }

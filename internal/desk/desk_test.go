@@ -3,7 +3,6 @@ package desk_test
 import (
 	"bytes"
 	"context"
-	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -15,7 +14,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
-	"strokeledger/internal/document"
+	"strokeledger/internal/desk/place"
 	"strokeledger/internal/store"
 )
 
@@ -271,9 +270,9 @@ func TestMovedClipIsFoundAgain(t *testing.T) {
 	rows, err := d.Sessions(ctx, desk.Page{})
 	require.NoError(t, err)
 	require.Equal(t, id, rows.Sessions[0].Clips[0].ID)
-	absent, err := d.Absent(ctx, []club.ID{id, "none"})
+	absent, err := d.Place.Absent(ctx, []club.ID{id, "none"})
 	require.NoError(t, err)
-	require.Equal(t, []desk.Absent{{ClipID: id}}, absent)
+	require.Equal(t, []place.Absent{{ClipID: id}}, absent)
 	_, found, err := d.Check(ctx)
 	require.NoError(t, err)
 	require.Len(t, found, 1)
@@ -287,7 +286,7 @@ func TestMovedClipIsFoundAgain(t *testing.T) {
 	// A clip that moved along with the library is found without asking.
 	require.NoError(t, os.MkdirAll(filepath.Join(root, "clips"), 0o700))
 	require.NoError(t, os.Rename(moved, filepath.Join(root, "clips", "b.mp4")))
-	c, release, err := d.Footage(ctx, id)
+	c, release, err := d.Footage.Open(ctx, id)
 	require.NoError(t, err)
 	defer release()
 	_, err = c.JPEG(ctx, 74, 160)
@@ -325,7 +324,7 @@ func TestReviewWithoutTheFile(t *testing.T) {
 	added, err := d.AddClips(ctx, "2026-03-14", []string{film}, nil)
 	require.NoError(t, err)
 	require.NoError(t, os.Remove(film))
-	_, _, err = d.Footage(ctx, added[0].ClipID)
+	_, _, err = d.Footage.Open(ctx, added[0].ClipID)
 	require.ErrorIs(t, err, clip.ErrGone)
 	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
@@ -336,11 +335,11 @@ func TestReviewWithoutTheFile(t *testing.T) {
 
 func TestEnvelopeShowsContacts(t *testing.T) {
 	b := newBench(t)
-	peaks, err := b.Envelope(t.Context(), b.clip, 0, 0, 300)
+	peaks, err := b.Listening.Envelope(t.Context(), b.clip, 0, 0, 300)
 	require.NoError(t, err)
 	require.Equal(t, make([]float32, 300), peaks, "nothing is heard yet")
 	b.hear(t, b.clip)
-	peaks, err = b.Envelope(t.Context(), b.clip, 0, 3, 300) // 10 ms each
+	peaks, err = b.Listening.Envelope(t.Context(), b.clip, 0, 3, 300) // 10 ms each
 	require.NoError(t, err)
 	require.Len(t, peaks, 300)
 	for _, at := range []int{40, 120, 200} { // manifest: contacts at 0.4, 1.2 and 2.0 s
@@ -380,22 +379,6 @@ func TestCoaches(t *testing.T) {
 	require.Equal(t, second.ID, st.CoachID)
 }
 
-func TestWriteFileLeavesTheOldOne(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "page.html")
-	require.NoError(t, document.Write(path, func(f *os.File) error { _, err := f.WriteString("old"); return err }))
-	err := document.Write(path, func(f *os.File) error { f.WriteString("half"); return errors.New("stop") })
-	require.Error(t, err)
-	got, err := os.ReadFile(path)
-	require.NoError(t, err)
-	require.Equal(t, "old", string(got))
-	left, err := os.ReadDir(filepath.Dir(path))
-	require.NoError(t, err)
-	require.Len(t, left, 1, "no temporary file stays")
-	st, err := os.Stat(path)
-	require.NoError(t, err)
-	require.Equal(t, os.FileMode(0o600), st.Mode().Perm())
-}
-
 // A clip in use stays open however many others are asked for meanwhile.
 func TestManyClipsAtOnce(t *testing.T) {
 	ctx := t.Context()
@@ -408,12 +391,12 @@ func TestManyClipsAtOnce(t *testing.T) {
 	}
 	added, err := d.AddClips(ctx, "2026-03-14", paths, nil)
 	require.NoError(t, err)
-	held, release, err := d.Footage(ctx, added[0].ClipID)
+	held, release, err := d.Footage.Open(ctx, added[0].ClipID)
 	require.NoError(t, err)
 	done := make(chan error)
 	for i := range 12 {
 		go func() {
-			c, release, err := d.Footage(ctx, added[i%len(added)].ClipID)
+			c, release, err := d.Footage.Open(ctx, added[i%len(added)].ClipID)
 			if err == nil {
 				_, err = c.JPEG(ctx, i, 160)
 				release()
@@ -429,7 +412,7 @@ func TestManyClipsAtOnce(t *testing.T) {
 	release()
 	cancelled, cancel := context.WithCancel(ctx)
 	cancel()
-	_, _, err = d.Footage(cancelled, "nobody's")
+	_, _, err = d.Footage.Open(cancelled, "nobody's")
 	require.Error(t, err)
 }
 

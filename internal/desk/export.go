@@ -181,7 +181,7 @@ func signed(ids []club.ID, rows map[club.ID]MarkRow) (list []club.ID) {
 
 // jpeg is a picture for a document, with what is to be told of its film.
 func (d *Desk) jpeg(ctx context.Context, clipID club.ID, frame int) (jpeg []byte, notices []string, err error) {
-	c, release, err := d.Footage(ctx, clipID)
+	c, release, err := d.Footage.Open(ctx, clipID)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -10,12 +10,6 @@ import (
 	"strokeledger/internal/store"
 )
 
-// Dir is the library's folder.
-func (d *Desk) Dir() string { return d.Library.Dir }
-
-// DropHeard forgets what was heard of a clip, as choosing another of its sounds does.
-func (d *Desk) DropHeard(id club.ID) { d.dropHeard(id) }
-
 // ForgetIndex spoils a clip's cached index, so that it is scanned anew.
 func (d *Desk) ForgetIndex(ctx context.Context, id club.ID) error {
 	row, err := d.Library.Clip(ctx, id)
@@ -33,10 +27,10 @@ func (d *Desk) PutLook(ctx context.Context, l club.Look) error {
 		return err
 	}
 	l.ID, l.Made = d.Library.NewID(), time.Date(2026, 3, 15, 20, 0, 0, 0, time.UTC)
-	if l.FirstTicks, err = d.ticks(ctx, row, l.First); err != nil {
+	if l.FirstTicks, err = d.Footage.Ticks(ctx, row, l.First); err != nil {
 		return err
 	}
-	if l.LastTicks, err = d.ticks(ctx, row, l.Last); err != nil {
+	if l.LastTicks, err = d.Footage.Ticks(ctx, row, l.Last); err != nil {
 		return err
 	}
 	_, err = d.Library.Do(ctx, "look through a turn", store.Put(l))
@@ -74,7 +68,12 @@ func (d *Desk) PutTurns(ctx context.Context, clipID, player, drill club.ID, n in
 
 // Hang makes the drives of some folders hang: looking for a file there is given up
 // at once, as if it had been waited for.
-func (d *Desk) Hang(folders ...string) { d.files = hanging{d.files, folders} }
+func (d *Desk) Hang(folders ...string) { d.Place.Files = hanging{d.Place.Files, folders} }
+
+type sizer interface {
+	Files(ctx context.Context, folder string) ([]clip.File, error)
+	Sizes(ctx context.Context, folder string, paths []string) ([]int64, error)
+}
 
 type hanging struct {
 	sizer

@@ -12,6 +12,8 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/place"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
@@ -89,14 +91,14 @@ func (d *Desk) Farewell(ctx context.Context, player club.ID) (Farewell, error) {
 	for i, c := range t.Clips {
 		films[i] = c.Clip
 	}
-	missing, err := d.absent(ctx, films)
+	missing, err := d.Place.Missing(ctx, films)
 	if err != nil {
 		return Farewell{}, err
 	}
 	for _, c := range t.Clips {
 		f.Clips = append(f.Clips, FarewellClip{
 			ID: c.Clip.ID, Name: c.Clip.Name, Path: c.Clip.Path, Date: names.Dates[c.Clip.SessionID],
-			Missing: missing[c.Clip.ID] != inItsPlace || bare(c.Clip), Turns: c.Turns, Others: called(c.Others),
+			Missing: missing[c.Clip.ID] != place.Present || place.Filmless(c.Clip), Turns: c.Turns, Others: called(c.Others),
 		})
 	}
 	for _, m := range t.Mentions {
@@ -187,7 +189,7 @@ func (d *Desk) Forget(ctx context.Context, o Forgetting) (left []string, err err
 		if i < 0 {
 			return nil, &club.Problem{Field: "clips", Say: "One of these clips does not show the player any more: look again."}
 		}
-		d.replaced(id)
+		d.Footage.Replaced(id)
 	}
 	left = []string{}
 	// Files first: where the program is ended in between, the library still tells of
@@ -204,7 +206,7 @@ func (d *Desk) Forget(ctx context.Context, o Forgetting) (left []string, err err
 		for _, id := range o.Clips {
 			row, err := d.Library.Clip(ctx, id)
 			if err == nil {
-				row, err = d.locate(ctx, row)
+				row, err = d.Place.Locate(ctx, row)
 			}
 			if err != nil {
 				return left, err
@@ -231,7 +233,7 @@ func (d *Desk) settingsWithout(ctx context.Context, o Forgetting) (map[string]st
 	order = slices.DeleteFunc(order, func(id club.ID) bool { return id == o.PlayerID })
 	settings := map[string]string{settingOrder: orderText(order)}
 	for _, id := range o.Clips {
-		settings[settingBursts(id)], settings[settingChoice(id)] = "", ""
+		settings[settingBursts(id)], settings[footage.SettingChoice(id)] = "", ""
 	}
 	return settings, nil
 }
@@ -245,7 +247,7 @@ func removeFilm(row club.Clip) error {
 	case err != nil: // nobody knows what it is
 		return err
 	case print != row.Fingerprint:
-		return otherFilm(row)
+		return place.OtherFilm(row)
 	}
 	return os.Remove(row.Path)
 }

@@ -89,7 +89,7 @@ func TestForgetAPlayer(t *testing.T) {
 	require.Equal(t, []club.ID{added[0].ClipID}, o.Clips)
 	require.Equal(t, []string{page}, o.Documents)
 	o.Films = true
-	_, release, err := b.Footage(ctx, added[0].ClipID) // open when it goes
+	_, release, err := b.Footage.Open(ctx, added[0].ClipID) // open when it goes
 	require.NoError(t, err)
 	release()
 
@@ -153,7 +153,7 @@ func TestForgetKeepsTheTeamsNumbers(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, 1, rows.Sessions[0].Removed)
 	require.Len(t, rows.Sessions[0].Clips, 1, "a clip without a film is not offered")
-	_, _, err = b.Footage(ctx, b.clip)
+	_, _, err = b.Footage.Open(ctx, b.clip)
 	require.Error(t, err)
 	requireSentence(t, sentence.Of(err))
 	_, files, err := b.Check(ctx)

@@ -15,7 +15,7 @@ import (
 	"strokeledger/internal/demo"
 	"strokeledger/internal/demo/film"
 	"strokeledger/internal/demo/hall"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/listening"
 )
 
 // A rally that is drawn, encoded, decoded and heard: every contact within 10 ms of
@@ -36,7 +36,7 @@ func TestHearAFilm(t *testing.T) {
 	}
 	require.Greater(t, len(truth), 10)
 	last := 0.0
-	all, err := desk.Hear(t.Context(), path, func(done, end float64) {
+	all, err := listening.Hear(t.Context(), path, func(done, end float64) {
 		require.Greater(t, done, last)
 		require.InDelta(t, 10, end, .1)
 		last = done
@@ -82,7 +82,7 @@ func TestHearASoundFile(t *testing.T) {
 		path := filepath.Join(dir, name)
 		out, err := exec.Command("ffmpeg", append(append([]string{"-v", "error", "-nostdin", "-f", "f32le", "-ar", "44100", "-ac", "1", "-i", raw}, args...), path)...).CombinedOutput()
 		require.NoError(t, err, string(out))
-		all, err := desk.Hear(t.Context(), path, nil)
+		all, err := listening.Hear(t.Context(), path, nil)
 		require.NoError(t, err, name)
 		_, at := played(all)
 		f, _, _ := contact.Score(truth, at, .010)
@@ -91,7 +91,7 @@ func TestHearASoundFile(t *testing.T) {
 	low := filepath.Join(dir, "low.wav")
 	out, err := exec.Command("ffmpeg", "-v", "error", "-nostdin", "-f", "f32le", "-ar", "44100", "-ac", "1", "-i", raw, "-ar", "8000", low).CombinedOutput()
 	require.NoError(t, err, string(out))
-	_, err = desk.Hear(t.Context(), low, nil)
+	_, err = listening.Hear(t.Context(), low, nil)
 	require.NoError(t, err)
 }
 
@@ -99,10 +99,10 @@ func TestHearWhatCannotBeHeard(t *testing.T) {
 	dir := t.TempDir()
 	text := filepath.Join(dir, "notes.txt")
 	require.NoError(t, os.WriteFile(text, []byte("no sound in here\n"), 0o600))
-	_, err := desk.Hear(t.Context(), text, nil)
+	_, err := listening.Hear(t.Context(), text, nil)
 	require.ErrorIs(t, err, clip.ErrNotMedia)
-	_, err = desk.Hear(t.Context(), filepath.Join(dir, "gone.wav"), nil)
+	_, err = listening.Hear(t.Context(), filepath.Join(dir, "gone.wav"), nil)
 	require.ErrorIs(t, err, clip.ErrGone)
-	_, err = desk.Hear(t.Context(), filepath.Join("..", "..", "testdata", "clips", "a08_sar_4_3.mp4"), nil)
+	_, err = listening.Hear(t.Context(), filepath.Join("..", "..", "testdata", "clips", "a08_sar_4_3.mp4"), nil)
 	requireProblem(t, err, "file")
 }

@@ -8,7 +8,9 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
+	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/proposal"
 	"strokeledger/internal/store"
 )
 
@@ -24,8 +26,8 @@ type HeardTurn struct {
 	// Sure says that a coach has confirmed it.
 	Sure bool `json:"sure"`
 	// Least is the confidence from which on contacts are proposed.
-	Least   float64    `json:"least"`
-	Strokes []Proposal `json:"strokes"` // in order of frame; none in a settled turn
+	Least   float64           `json:"least"`
+	Strokes []proposal.Stroke `json:"strokes"` // in order of frame; none in a settled turn
 }
 
 // Proposals returns what the sound proposes for each turn of a clip.
@@ -78,10 +80,10 @@ func (d *Desk) hearing(ctx context.Context, clipID club.ID) (*hearing, error) {
 	for _, r := range cat.Drills {
 		v.drills[r.ID] = r
 	}
-	if v.index, err = d.index(ctx, v.row); err != nil {
+	if v.index, err = d.Footage.Index(ctx, v.row); err != nil {
 		return nil, err
 	}
-	v.contacts, v.certain, err = d.contacts(ctx, v.row)
+	v.contacts, v.certain, err = d.Listening.ContactsOf(ctx, v.row)
 	return v, err
 }
 
@@ -101,7 +103,7 @@ func (v *hearing) seconds(ticks int64) float64 {
 }
 
 // frame is the picture nearest to a clip time.
-func (v *hearing) frame(seconds float64) int { return nearest(v.index, seconds) }
+func (v *hearing) frame(seconds float64) int { return footage.Nearest(v.index, seconds) }
 
 // end is when the last picture of a turn gives way to the next.
 func (v *hearing) end(t club.Turn) float64 {
@@ -131,7 +133,7 @@ func (v *hearing) player(t club.Turn) (who contact.Who, sure bool) {
 		if o.Anchor == nil {
 			continue
 		}
-		said := strikerAt(v.contacts, v.seconds(*o.Anchor))
+		said := proposal.Striker(v.contacts, v.seconds(*o.Anchor))
 		if said == contact.Unknown {
 			continue
 		}
@@ -146,32 +148,32 @@ func (v *hearing) player(t club.Turn) (who contact.Who, sure bool) {
 }
 
 // play is a turn as propose wants it, with the strokes that are logged already.
-func (v *hearing) play(t club.Turn, logged []club.Stroke) play {
+func (v *hearing) play(t club.Turn, logged []club.Stroke) proposal.Play {
 	drill := v.drills[t.DrillID]
-	p := play{
-		from: v.index.Seconds(t.First), to: v.end(t), fed: drill.Ball == club.Multiball,
-		least: usualConfidence, contacts: v.contacts,
+	p := proposal.Play{
+		From: v.index.Seconds(t.First), To: v.end(t), Fed: drill.Ball == club.Multiball,
+		Least: proposal.UsualConfidence, Contacts: v.contacts,
 	}
-	p.player, _ = v.player(t)
+	p.Player, _ = v.player(t)
 	if t.HeardFrom > 0 {
-		p.least = t.HeardFrom
+		p.Least = t.HeardFrom
 	}
 	for _, s := range logged {
-		p.logged = append(p.logged, v.seconds(s.Ticks))
+		p.Logged = append(p.Logged, v.seconds(s.Ticks))
 	}
 	return p
 }
 
 // turn is what is proposed for one turn.
 func (v *hearing) turn(t club.Turn) HeardTurn {
-	out := HeardTurn{TurnID: t.ID, Strokes: []Proposal{}}
+	out := HeardTurn{TurnID: t.ID, Strokes: []proposal.Stroke{}}
 	if t.First < 0 || t.Last >= v.index.Len() {
 		return out // the scan has not come there yet
 	}
 	logged := v.strokes(t)
 	p := v.play(t, logged)
-	out.Known, out.Least = v.certain >= p.to+deadAfter, p.least
-	out.Player, out.Sure = string(p.player), false
+	out.Known, out.Least = v.certain >= p.To+proposal.DeadAfter, p.Least
+	out.Player, out.Sure = string(p.Player), false
 	_, out.Sure = v.player(t)
 	if !out.Known || t.Settled {
 		return out
@@ -180,7 +182,7 @@ func (v *hearing) turn(t club.Turn) HeardTurn {
 	for _, s := range logged {
 		taken[s.Frame] = true
 	}
-	for _, q := range propose(p) {
+	for _, q := range proposal.Strokes(p) {
 		q.Frame = min(max(v.frame(q.Seconds), t.First), t.Last)
 		if !taken[q.Frame] { // one picture shows one stroke at most
 			taken[q.Frame] = true
@@ -193,7 +195,7 @@ func (v *hearing) turn(t club.Turn) HeardTurn {
 
 // pattern gives proposals the side that the drill's pattern has at their place
 // among all strokes of the turn.
-func (v *hearing) pattern(t club.Turn, logged []club.Stroke, proposed []Proposal) {
+func (v *hearing) pattern(t club.Turn, logged []club.Stroke, proposed []proposal.Stroke) {
 	sides := v.drills[t.DrillID].Pattern
 	for i := range proposed {
 		before, _ := slices.BinarySearchFunc(logged, proposed[i].Frame, func(s club.Stroke, frame int) int { return s.Frame - frame })
@@ -204,7 +206,7 @@ func (v *hearing) pattern(t club.Turn, logged []club.Stroke, proposed []Proposal
 // answer is the partner's next contact after a logged stroke, as heard.
 func (v *hearing) answer(t club.Turn, s club.Stroke) *float64 {
 	at := v.seconds(s.Ticks)
-	until := at + answerWithin
+	until := at + proposal.AnswerWithin
 	for _, o := range v.strokes(t) {
 		if o.Frame > s.Frame {
 			until = min(until, v.seconds(o.Ticks))
@@ -215,7 +217,7 @@ func (v *hearing) answer(t club.Turn, s club.Stroke) *float64 {
 		return nil
 	}
 	// A stroke is logged at a picture near its contact: the partner's is later than that.
-	return v.play(t, nil).answer(at+sameStroke/2, until)
+	return v.play(t, nil).Answer(at+proposal.SameStroke/2, until)
 }
 
 // frameAt is the picture nearest to a moment in ticks.
@@ -239,11 +241,11 @@ func (v *hearing) answered(t club.Turn) club.TurnRecord {
 			continue
 		}
 		at := v.seconds(r.Strokes[i].Ticks)
-		until := at + answerWithin
+		until := at + proposal.AnswerWithin
 		if i+1 < len(r.Strokes) {
 			until = min(until, v.seconds(r.Strokes[i+1].Ticks))
 		}
-		r.Strokes[i].Answer = p.answer(at, until)
+		r.Strokes[i].Answer = p.Answer(at, until)
 	}
 	return r
 }
@@ -251,7 +253,7 @@ func (v *hearing) answered(t club.Turn) club.TurnRecord {
 // turnAt is the turn that covers a frame, or says that there is none.
 func (v *hearing) turnAt(frame int) (club.Turn, error) {
 	if frame < 0 || frame >= v.index.Len() {
-		return club.Turn{}, &club.Problem{Field: "frame", Say: frameSentence(frame, v.index.Len())}
+		return club.Turn{}, &club.Problem{Field: "frame", Say: footage.NoSuchFrame(frame, v.index.Len())}
 	}
 	for _, t := range v.led.Turns {
 		if t.Covers(frame) {

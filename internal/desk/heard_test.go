@@ -9,7 +9,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
 	"strokeledger/internal/demo"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/listening"
 )
 
 // requireHeardAsInTruth holds what is heard in the drawn clips, end to end (drawn,
@@ -21,7 +21,7 @@ func requireHeardAsInTruth(t *testing.T, b *bench, truth demo.Truth) {
 	ctx := t.Context()
 	var contacts, found, strokes, proposed, right, sides, rallies, ralliesRight int
 	for _, c := range truth.Clips {
-		require.Equal(t, desk.AllHeard, b.hear(t, c.ClipID).State, c.File)
+		require.Equal(t, listening.AllHeard, b.hear(t, c.ClipID).State, c.File)
 		led, err := b.Ledger(ctx, c.ClipID)
 		require.NoError(t, err)
 		for _, s := range led.Strokes {
@@ -39,7 +39,7 @@ func requireHeardAsInTruth(t *testing.T, b *bench, truth demo.Truth) {
 				moments = append(moments, k.Heard)
 			}
 		}
-		all, err := b.Contacts(ctx, c.ClipID)
+		all, err := b.Listening.Contacts(ctx, c.ClipID)
 		require.NoError(t, err)
 		_, at := played(all)
 		contacts, found = contacts+len(moments), found+len(contact.Match(moments, at, .010))

@@ -101,7 +101,7 @@ func TestEveryFieldTakesOrRefuses(t *testing.T) {
 			edit("clip", func() error { _, err := b.RemoveClip(ctx, id); require.Error(t, err); return err })
 			edit("clip of a mark", func() error { _, err := b.AddMark(ctx, id, 1, fault.ID); require.Error(t, err); return err })
 			edit("clip of a stroke", func() error { _, err := b.AddStroke(ctx, id, 1, club.Good); require.Error(t, err); return err })
-			edit("footage", func() error { _, _, err := b.Footage(ctx, id); require.Error(t, err); return err })
+			edit("footage", func() error { _, _, err := b.Footage.Open(ctx, id); require.Error(t, err); return err })
 		}
 		edit("fault of a mark", func() error { _, err := b.AddMark(ctx, b.clip, 1, id); require.Error(t, err); return err })
 		edit("note", func() error { _, err := b.SaveMark(ctx, mark.ID, fault.ID, 12, s); return err })

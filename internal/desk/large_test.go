@@ -52,7 +52,7 @@ func filmsOf(tb testing.TB, clips int) string {
 
 // absent looks for clips' files, of which so many must not be there.
 func absent(ctx context.Context, d *desk.Desk, clips []club.ID, want int) error {
-	found, err := d.Absent(ctx, clips)
+	found, err := d.Place.Absent(ctx, clips)
 	if err == nil && len(found) != want {
 		err = fmt.Errorf("%d files are not there, not %d", len(found), want)
 	}

@@ -18,19 +18,20 @@ import (
 	"strokeledger/internal/contact"
 	"strokeledger/internal/demo/hall"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/listening"
 	"strokeledger/internal/store"
 )
 
 // hear listens to a clip to its end.
-func (b *bench) hear(t *testing.T, id club.ID) desk.Hearing {
+func (b *bench) hear(t *testing.T, id club.ID) listening.Hearing {
 	t.Helper()
-	_, err := b.Listen(t.Context(), id, func(desk.Hearing) {})
+	_, err := b.Listening.Listen(t.Context(), id, func(listening.Hearing) {})
 	require.NoError(t, err)
-	var h desk.Hearing
+	var h listening.Hearing
 	require.Eventually(t, func() bool {
-		h, err = b.Heard(t.Context(), id)
+		h, err = b.Listening.Heard(t.Context(), id)
 		require.NoError(t, err)
-		return h.State != desk.Listening
+		return h.State != listening.Listening
 	}, time.Minute, 5*time.Millisecond)
 	return h
 }
@@ -77,12 +78,12 @@ func newHeardBench(t *testing.T) *heardBench {
 	require.NoError(t, err)
 	b.cat, err = b.Library.Catalogue(ctx)
 	require.NoError(t, err)
-	row, err := b.ClipRow(ctx, b.clip)
+	row, err := b.Footage.Row(ctx, b.clip)
 	require.NoError(t, err)
 	b.turn, err = b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[4].ID, Last: row.Frames - 1})
 	require.NoError(t, err)
 	require.EqualValues(t, "FFB", b.cat.Drills[4].Pattern)
-	require.Equal(t, desk.AllHeard, b.hear(t, b.clip).State)
+	require.Equal(t, listening.AllHeard, b.hear(t, b.clip).State)
 	return b
 }
 
@@ -98,16 +99,16 @@ func (b *heardBench) proposed(t *testing.T) desk.HeardTurn {
 func TestWhatWasHeardIsKept(t *testing.T) {
 	b, ctx := newHeardBench(t), t.Context()
 	before := b.proposed(t)
-	wave, err := b.Envelope(ctx, b.clip, 0, 0, 500)
+	wave, err := b.Listening.Envelope(ctx, b.clip, 0, 0, 500)
 	require.NoError(t, err)
 	b.reopen(t)
 	begun := time.Now()
-	h, err := b.Listen(ctx, b.clip, func(desk.Hearing) { t.Error("told of what was known") })
+	h, err := b.Listening.Listen(ctx, b.clip, func(listening.Hearing) { t.Error("told of what was known") })
 	require.NoError(t, err)
-	require.Equal(t, desk.AllHeard, h.State)
+	require.Equal(t, listening.AllHeard, h.State)
 	require.Less(t, time.Since(begun), time.Second)
 	require.Equal(t, before, b.proposed(t))
-	again, err := b.Envelope(ctx, b.clip, 0, 0, 500)
+	again, err := b.Listening.Envelope(ctx, b.clip, 0, 0, 500)
 	require.NoError(t, err)
 	require.Equal(t, wave, again)
 }
@@ -119,49 +120,49 @@ func TestListeningStopsAndGoesOn(t *testing.T) {
 	added, err := b.AddClips(ctx, "2026-03-14", []string{path}, nil)
 	require.NoError(t, err)
 	long := added[0].ClipID
-	news := make(chan desk.Hearing, 1000)
-	h, err := b.Listen(ctx, long, func(h desk.Hearing) { news <- h })
+	news := make(chan listening.Hearing, 1000)
+	h, err := b.Listening.Listen(ctx, long, func(h listening.Hearing) { news <- h })
 	require.NoError(t, err)
-	require.Equal(t, desk.Listening, h.State)
+	require.Equal(t, listening.Listening, h.State)
 	require.Eventually(t, func() bool {
-		h, err := b.Heard(ctx, long)
+		h, err := b.Listening.Heard(ctx, long)
 		return err == nil && h.Done > 20
 	}, time.Minute, time.Millisecond)
-	h, err = b.Hush(ctx, long)
+	h, err = b.Listening.Stop(ctx, long)
 	require.NoError(t, err)
-	require.Equal(t, desk.Stopped, h.State)
+	require.Equal(t, listening.Stopped, h.State)
 	require.Less(t, h.Done, 100.)
 	stopped := h.Done
 	time.Sleep(50 * time.Millisecond)
-	h, err = b.Heard(ctx, long)
+	h, err = b.Listening.Heard(ctx, long)
 	require.NoError(t, err)
 	require.Equal(t, stopped, h.Done, "it rests")
-	wave, err := b.Envelope(ctx, long, 0, 0, 100)
+	wave, err := b.Listening.Envelope(ctx, long, 0, 0, 100)
 	require.NoError(t, err)
 	require.Positive(t, wave[1])
 	require.Zero(t, wave[99], "not heard yet")
 
-	_, err = b.Listen(ctx, long, func(desk.Hearing) {})
+	_, err = b.Listening.Listen(ctx, long, func(listening.Hearing) {})
 	require.NoError(t, err)
-	_, err = b.Listen(ctx, b.clip, func(desk.Hearing) {})
+	_, err = b.Listening.Listen(ctx, b.clip, func(listening.Hearing) {})
 	require.NoError(t, err)
-	h, err = b.Heard(ctx, long)
+	h, err = b.Listening.Heard(ctx, long)
 	require.NoError(t, err)
-	require.NotEqual(t, desk.Listening, h.State, "one clip at a time")
-	require.Equal(t, desk.AllHeard, b.hear(t, long).State)
-	h, err = b.Heard(ctx, long)
+	require.NotEqual(t, listening.Listening, h.State, "one clip at a time")
+	require.Equal(t, listening.AllHeard, b.hear(t, long).State)
+	h, err = b.Listening.Heard(ctx, long)
 	require.NoError(t, err)
 	require.InDelta(t, 100, h.Done, .2)
-	found, err := b.Contacts(ctx, long)
+	found, err := b.Listening.Contacts(ctx, long)
 	require.NoError(t, err)
-	whole, err := desk.Hear(ctx, path, nil)
+	whole, err := listening.Hear(ctx, path, nil)
 	require.NoError(t, err)
 	require.Equal(t, whole, found, "a rest changes nothing")
 	last := <-news
-	for last.State == desk.Listening {
+	for last.State == listening.Listening {
 		last = <-news
 	}
-	require.Equal(t, desk.Stopped, last.State, "the last news of the first run")
+	require.Equal(t, listening.Stopped, last.State, "the last news of the first run")
 }
 
 // A clip without sound says so once, a clip whose file is gone says why.
@@ -169,8 +170,8 @@ func TestListeningToNothing(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	added, err := b.AddClips(ctx, "2026-03-14", []string{clips + "a08_sar_4_3.mp4"}, nil)
 	require.NoError(t, err)
-	require.Equal(t, desk.Silent, b.hear(t, added[0].ClipID).State)
-	wave, err := b.Envelope(ctx, added[0].ClipID, 0, 0, 3)
+	require.Equal(t, listening.Silent, b.hear(t, added[0].ClipID).State)
+	wave, err := b.Listening.Envelope(ctx, added[0].ClipID, 0, 0, 3)
 	require.NoError(t, err)
 	require.Equal(t, make([]float32, 3), wave)
 
@@ -184,9 +185,9 @@ func TestListeningToNothing(t *testing.T) {
 	b.reopen(t)
 	require.NoError(t, os.Remove(path))
 	h := b.hear(t, added[0].ClipID)
-	require.Equal(t, desk.Failed, h.State)
+	require.Equal(t, listening.Failed, h.State)
 	require.Regexp(t, `^[A-Z"][^\n]+\.$`, h.Say)
-	_, err = b.Heard(ctx, "unknown")
+	_, err = b.Listening.Heard(ctx, "unknown")
 	require.ErrorIs(t, err, store.ErrUnknown)
 }
 
@@ -216,11 +217,11 @@ func TestWhoIsToldMayAsk(t *testing.T) {
 	}
 	told, asked, dropped := make(chan struct{}), make(chan struct{}), make(chan struct{})
 	var once sync.Once
-	_, err = b.Listen(ctx, added[0].ClipID, func(desk.Hearing) {
+	_, err = b.Listening.Listen(ctx, added[0].ClipID, func(listening.Hearing) {
 		once.Do(func() {
 			close(told)
 			time.Sleep(100 * time.Millisecond) // until it is given up
-			_, err := b.Heard(ctx, others[0])
+			_, err := b.Listening.Heard(ctx, others[0])
 			assert.NoError(t, err)
 			close(asked)
 		})
@@ -228,19 +229,19 @@ func TestWhoIsToldMayAsk(t *testing.T) {
 	require.NoError(t, err)
 	<-told
 	go func() {
-		b.DropHeard(added[0].ClipID)
+		b.Listening.Drop(added[0].ClipID)
 		close(dropped)
 	}()
 	soon("asking", asked)
 	soon("giving up", dropped)
 
 	last := make(chan struct{})
-	_, err = b.Listen(ctx, others[0], func(h desk.Hearing) {
-		if h.State == desk.Listening {
+	_, err = b.Listening.Listen(ctx, others[0], func(h listening.Hearing) {
+		if h.State == listening.Listening {
 			return
 		}
 		for _, id := range others[1:] {
-			_, err := b.Heard(ctx, id)
+			_, err := b.Listening.Heard(ctx, id)
 			assert.NoError(t, err)
 		}
 		close(last)

@@ -158,14 +158,14 @@ func (d *Desk) outside(ctx context.Context, l club.Look, t club.Turn) (rest []cl
 	}
 	if before := l; before.First < t.First {
 		before.Last = t.First - 1
-		if before.LastTicks, err = d.ticks(ctx, row, before.Last); err != nil {
+		if before.LastTicks, err = d.Footage.Ticks(ctx, row, before.Last); err != nil {
 			return nil, err
 		}
 		rest = append(rest, before)
 	}
 	if after := l; after.Last > t.Last {
 		after.First = t.Last + 1
-		if after.FirstTicks, err = d.ticks(ctx, row, after.First); err != nil {
+		if after.FirstTicks, err = d.Footage.Ticks(ctx, row, after.First); err != nil {
 			return nil, err
 		}
 		if len(rest) > 0 {

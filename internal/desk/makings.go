@@ -93,9 +93,9 @@ func (d *Desk) placed(ctx context.Context, row club.Clip, cat club.Catalogue, t 
 	if err != nil {
 		return t, drill, err
 	}
-	if t.FirstTicks, err = d.ticks(ctx, row, t.First); err != nil {
+	if t.FirstTicks, err = d.Footage.Ticks(ctx, row, t.First); err != nil {
 		return t, drill, err
 	}
-	t.LastTicks, err = d.ticks(ctx, row, t.Last)
+	t.LastTicks, err = d.Footage.Ticks(ctx, row, t.Last)
 	return t, drill, err
 }

@@ -72,7 +72,7 @@ func TestEnvelopeOfOnePicture(t *testing.T) {
 		require.Empty(t, added[0].Say)
 		b.hear(t, added[0].ClipID)
 		for _, bins := range []int{1, 7, 20000} {
-			peaks, err := b.Envelope(ctx, added[0].ClipID, 0, 0, bins)
+			peaks, err := b.Listening.Envelope(ctx, added[0].ClipID, 0, 0, bins)
 			require.NoError(t, err, name)
 			require.Len(t, peaks, bins)
 		}

@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/listening"
 	"strokeledger/internal/store"
 )
 
@@ -86,12 +88,12 @@ func (d *Desk) PassTurn(ctx context.Context, turnID club.ID, focus []club.ID) (p
 	p = PassTurn{TurnID: t.ID, ClipID: t.ClipID, PlayerID: t.PlayerID, DrillID: t.DrillID, Date: session.Date, First: t.First, Last: t.Last,
 		Strokes: []PassStroke{}, Reaction: reactionOf(cat.Coaches, coach)}
 	heard := v.turn(t)
-	listening, err := d.Heard(ctx, t.ClipID)
+	progress, err := d.Listening.Heard(ctx, t.ClipID)
 	if err != nil {
 		return p, err
 	}
 	p.Heard = len(heard.Strokes)
-	p.Waiting = !heard.Known && !t.Settled && (listening.State == NotHeard || listening.State == Listening)
+	p.Waiting = !heard.Known && !t.Settled && (progress.State == listening.NotHeard || progress.State == listening.Listening)
 	r := v.answered(t)
 	p.Looked = len(list) > 0 && slices.ContainsFunc(r.Looks, func(l club.Look) bool {
 		return l.CoachID == coach && !l.Assumed && l.First <= t.First && l.Last >= t.Last && all(list, l.For)
@@ -193,7 +195,7 @@ func (d *Desk) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faultI
 		return p, err
 	}
 	if frame < 0 || frame >= v.index.Len() {
-		return p, &club.Problem{Field: "frame", Say: frameSentence(frame, v.index.Len())}
+		return p, &club.Problem{Field: "frame", Say: footage.NoSuchFrame(frame, v.index.Len())}
 	}
 	if !(rate >= 0 && rate <= 2) {
 		return p, &club.Problem{Field: "rate", Say: "A clip plays at 0 to 2 times its own speed."}

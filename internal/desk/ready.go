@@ -9,6 +9,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/proposal"
 	"strokeledger/internal/store"
 )
 
@@ -38,7 +39,7 @@ func (d *Desk) time(ctx context.Context, clipID club.ID, frame int, what string)
 	logged := v.strokes(t)
 	i := last(logged, frame, func(s club.Stroke) int { return s.Frame })
 	proposed := v.turn(t).Strokes
-	if p := last(proposed, frame, func(q Proposal) int { return q.Frame }); p >= 0 && (i < 0 || logged[i].Frame < proposed[p].Frame) {
+	if p := last(proposed, frame, func(q proposal.Stroke) int { return q.Frame }); p >= 0 && (i < 0 || logged[i].Frame < proposed[p].Frame) {
 		at := proposed[p].Frame
 		if _, err := d.TakeOver(ctx, t.ID, Fix{Do: what, Frame: at, At: frame}); err != nil {
 			return club.Stroke{}, err
@@ -171,7 +172,7 @@ func (d *Desk) MarkLate(ctx context.Context, strokeID, faultID club.ID) (club.Ma
 	frame := min(max(v.index.FrameAt(*s.Answer), t.First), t.Last)
 	m := club.Mark{
 		ID: d.Library.NewID(), ClipID: s.ClipID, FaultID: fault.ID, CoachID: coach, StrokeID: s.ID, Frame: frame, Ticks: v.index.Ticks(frame),
-		Source: club.ByMachine, Confidence: confidenceAt(v.contacts, *s.Answer), Made: d.Library.Now().UTC().Truncate(time.Microsecond),
+		Source: club.ByMachine, Confidence: proposal.Confidence(v.contacts, *s.Answer), Made: d.Library.Now().UTC().Truncate(time.Microsecond),
 	}
 	if _, err = d.Library.Do(ctx, fmt.Sprintf("mark %s at frame %d", fault.Code, frame), store.Put(m)); err == nil && picked {
 		err = d.Library.SetSetting(ctx, settingLate, string(faultID))

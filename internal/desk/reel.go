@@ -13,6 +13,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/place"
 	"strokeledger/internal/report/reel"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
@@ -178,7 +179,7 @@ func (d *Desk) remarks(ctx context.Context, shown []moment) (say string) {
 			continue
 		}
 		seen[m.clip.ID] = true
-		for _, n := range d.Notices(ctx, m.clip.ID) {
+		for _, n := range d.Footage.Notices(ctx, m.clip.ID) {
 			say += fmt.Sprintf(" %s: %s", club.Isolated(m.clip.Name), n)
 		}
 	}
@@ -203,7 +204,7 @@ func nothingToShow(q ReelQuery) error {
 // source opens a clip of the library for cutting.
 func (d *Desk) source(id club.ID) reel.Source {
 	return func(ctx context.Context) (reel.Footage, reel.Times, func(), error) {
-		c, release, err := d.Footage(ctx, id)
+		c, release, err := d.Footage.Open(ctx, id)
 		if err != nil {
 			return nil, nil, nil, err
 		}
@@ -356,11 +357,11 @@ func (d *Desk) inPlace(ctx context.Context, found []moment) (shown []moment, mis
 	there := map[club.ID]bool{}
 	for _, m := range found {
 		if _, asked := there[m.clip.ID]; !asked {
-			row, err := d.locate(ctx, m.clip)
+			row, err := d.Place.Locate(ctx, m.clip)
 			if ctx.Err() != nil {
 				return nil, 0, ctx.Err()
 			}
-			there[m.clip.ID] = err == nil && inPlace(row)
+			there[m.clip.ID] = err == nil && place.InPlace(row)
 		}
 		if there[m.clip.ID] {
 			shown = append(shown, m)

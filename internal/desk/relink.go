@@ -7,13 +7,15 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/place"
 	"strokeledger/internal/store"
 )
 
 // Relinked says what became of a file that was shown as a clip's own.
 type Relinked struct {
-	Clip  ClipRow `json:"clip"`
-	Alike *Alike  `json:"alike"` // another file with the same length and sound: Adopt takes it; null: nothing to ask
+	Clip  footage.ClipRow `json:"clip"`
+	Alike *Alike          `json:"alike"` // another file with the same length and sound: Adopt takes it; null: nothing to ask
 }
 
 // Relink tells the library where a clip's file lies now. The same bytes are taken
@@ -38,19 +40,19 @@ func (d *Desk) Relink(ctx context.Context, id club.ID, path string) (Relinked, e
 			return Relinked{}, err
 		}
 		n, err := d.Library.Count(ctx, id)
-		return Relinked{Clip: ClipRow{listed(row, n), !inPlace(row)}, Alike: &a.Alike}, err
+		return Relinked{Clip: footage.ClipRow{ListedClip: footage.Listed(row, n), Missing: !place.InPlace(row)}, Alike: &a.Alike}, err
 	}
 	if _, err := d.relinkTo(ctx, row, path); err != nil {
 		return Relinked{}, err
 	}
-	now, err := d.ClipRow(ctx, id)
+	now, err := d.Footage.Row(ctx, id)
 	return Relinked{Clip: now}, err
 }
 
 func (d *Desk) relinkTo(ctx context.Context, row club.Clip, path string) (club.Clip, error) {
 	row.Path, row.Name = path, filepath.Base(path)
 	_, err := d.Library.Do(ctx, "found "+row.Name+" again", store.Put(row))
-	d.reopen(row.ID)
+	d.Footage.Reopen(row.ID)
 	return row, err
 }
 

@@ -52,10 +52,10 @@ func TestFilmEncodedAnewInPlace(t *testing.T) {
 	require.NoError(t, err)
 	require.NoError(t, d.Close()) // the film that is open shows the old one still
 	encode(t, clips+"a01_baseline.mp4", film, "-c:v", "libx264", "-crf", "35", "-video_track_timescale", "90000", "-c:a", "aac", "-b:a", "48k")
-	d, err = desk.Open(ctx, d.Dir(), library.Options{})
+	d, err = desk.Open(ctx, d.Library.Dir, library.Options{})
 	require.NoError(t, err)
 	defer d.Close()
-	_, _, err = d.Footage(ctx, id)
+	_, _, err = d.Footage.Open(ctx, id)
 	requireProblem(t, err, "path")
 
 	r, err := d.Relink(ctx, id, film)
@@ -77,7 +77,7 @@ func TestFilmEncodedAnewInPlace(t *testing.T) {
 		require.Equal(t, before.Marks[i].Frame, m.Frame)
 		require.InDelta(t, float64(before.Marks[i].Ticks)/12800, row.Base.Seconds(m.Ticks-row.FirstTicks), 0.001)
 	}
-	_, release, err := d.Footage(ctx, id)
+	_, release, err := d.Footage.Open(ctx, id)
 	require.NoError(t, err)
 	release()
 	_, err = d.Library.Undo(ctx)
@@ -166,7 +166,7 @@ func TestFilmIsFoundUnderAnotherName(t *testing.T) {
 			if name == "another drive" {
 				require.NoError(t, os.RemoveAll(filepath.Join(root, "card")))
 			}
-			row, err := d.ClipRow(ctx, added[0].ClipID)
+			row, err := d.Footage.Row(ctx, added[0].ClipID)
 			require.NoError(t, err)
 			require.Equal(t, to, row.Path)
 			require.False(t, row.Missing)

@@ -9,7 +9,9 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/place"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
@@ -17,8 +19,8 @@ import (
 // SessionRow is one training date with its clips, as the sessions screen lists it.
 type SessionRow struct {
 	club.Session
-	Clips   []ListedClip `json:"clips"`
-	Removed int          `json:"removed"` // clips whose film is forgotten, and whose numbers were kept
+	Clips   []footage.ListedClip `json:"clips"`
+	Removed int                  `json:"removed"` // clips whose film is forgotten, and whose numbers were kept
 }
 
 // Page chooses a stretch of the sessions, the latest first. The zero Page is all of
@@ -65,7 +67,7 @@ func (d *Desk) Sessions(ctx context.Context, p Page) (SessionPage, error) {
 
 func (p SessionPage) shows(clip club.ID) bool {
 	return slices.ContainsFunc(p.Sessions, func(s SessionRow) bool {
-		return slices.ContainsFunc(s.Clips, func(c ListedClip) bool { return c.ID == clip })
+		return slices.ContainsFunc(s.Clips, func(c footage.ListedClip) bool { return c.ID == clip })
 	})
 }
 
@@ -77,14 +79,14 @@ func (d *Desk) sessionsUpTo(ctx context.Context, upTo club.Date, count int) (Ses
 	p := SessionPage{Sessions: make([]SessionRow, len(found.Sessions)), UpTo: upTo, Earlier: found.Earlier, Total: found.Total, First: found.First}
 	at := make(map[club.ID]*SessionRow, len(found.Sessions))
 	for i, s := range found.Sessions {
-		p.Sessions[i] = SessionRow{Session: s, Clips: []ListedClip{}}
+		p.Sessions[i] = SessionRow{Session: s, Clips: []footage.ListedClip{}}
 		at[s.ID] = &p.Sessions[i]
 	}
 	for _, c := range found.Clips {
-		if s := at[c.SessionID]; bare(c) {
+		if s := at[c.SessionID]; place.Filmless(c) {
 			s.Removed++
 		} else {
-			s.Clips = append(s.Clips, listed(c, found.Counts[c.ID]))
+			s.Clips = append(s.Clips, footage.Listed(c, found.Counts[c.ID]))
 		}
 	}
 	return p, nil
@@ -187,12 +189,12 @@ func (d *Desk) addOnce(ctx context.Context, date club.Date, path string) (id clu
 	if found {
 		return d.again(ctx, known, path)
 	}
-	c, err := d.openFile(ctx, path, print)
+	c, err := d.Footage.OpenFile(ctx, path, print)
 	if err != nil {
 		return "", "", err
 	}
 	defer c.Close()
-	ix, err := d.keepIndex(ctx, c, print)
+	ix, err := d.Footage.KeepIndex(ctx, c, print)
 	if err != nil {
 		return "", "", err
 	}
@@ -209,7 +211,7 @@ func (d *Desk) addOnce(ctx context.Context, date club.Date, path string) (id clu
 	if err != nil {
 		return "", "", err
 	}
-	row := clipOf(d.Library.NewID(), session.ID, path, print, size, c.Info(), ix)
+	row := footage.Measured(d.Library.NewID(), session.ID, path, print, size, c.Info(), ix)
 	edits := []store.Edit{store.Put(row)}
 	if isNew {
 		edits = []store.Edit{store.Put(session), store.Put(row)}
@@ -221,7 +223,7 @@ func (d *Desk) addOnce(ctx context.Context, date club.Date, path string) (id clu
 // again takes a file that the library knows: found again where it was missing,
 // else left as it is.
 func (d *Desk) again(ctx context.Context, known club.Clip, path string) (club.ID, string, error) {
-	if inPlace(known) {
+	if place.InPlace(known) {
 		return known.ID, fmt.Sprintf("This film is in the library already, as %s: nothing was added.", club.Isolated(known.Name)), nil
 	}
 	_, err := d.relinkTo(ctx, known, path)
@@ -250,7 +252,7 @@ func (d *Desk) RemoveClip(ctx context.Context, id club.ID) (store.Change, error)
 	}
 	ch, err := d.Library.Do(ctx, "remove clip "+row.Name, store.Remove[club.Clip](id))
 	if err == nil {
-		d.reopen(id)
+		d.Footage.Reopen(id)
 	}
 	return ch, err
 }

@@ -11,6 +11,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/place"
 	"strokeledger/internal/store"
 	"strokeledger/internal/timecode"
 )
@@ -92,7 +93,7 @@ func TestSessionsByPages(t *testing.T) {
 		p, err := d.Sessions(ctx, desk.Page{Count: 2, UpTo: "2026-03-04"})
 		require.NoError(t, err)
 		require.Equal(t, []int{0, 2}, []int{p.Sessions[0].Clips[0].Marks, p.Sessions[0].Clips[1].Marks})
-		row, err := d.ClipRow(ctx, "s04b")
+		row, err := d.Footage.Row(ctx, "s04b")
 		require.NoError(t, err)
 		require.Equal(t, p.Sessions[0].Clips[1], row.ListedClip)
 		_, err = d.Summary(ctx, desk.Query{}) // packs
@@ -113,27 +114,27 @@ func TestSessionsByPages(t *testing.T) {
 func TestFilesOfTheList(t *testing.T) {
 	d, _ := evenings(t, 2)
 	ctx := t.Context()
-	film := filepath.Join(d.Dir(), "films-a", "s01a.mp4")
+	film := filepath.Join(d.Library.Dir, "films-a", "s01a.mp4")
 	require.NoError(t, os.MkdirAll(filepath.Dir(film), 0o700))
 	require.NoError(t, os.WriteFile(film, []byte("12345678"), 0o600))
 	all := []club.ID{"s02a", "s01a", "s02b", "none"}
 
-	look := func() []desk.Absent {
+	look := func() []place.Absent {
 		t.Helper()
-		found, err := d.Absent(ctx, all)
+		found, err := d.Place.Absent(ctx, all)
 		require.NoError(t, err)
 		return found
 	}
-	require.Equal(t, []desk.Absent{{ClipID: "s01a"}, {ClipID: "s02a"}, {ClipID: "s02b"}}, look(), "one is there, but as long as another film")
+	require.Equal(t, []place.Absent{{ClipID: "s01a"}, {ClipID: "s02a"}, {ClipID: "s02b"}}, look(), "one is there, but as long as another film")
 	require.NoError(t, os.WriteFile(film, []byte("1234567"), 0o600))
-	require.Equal(t, []desk.Absent{{ClipID: "s02a"}, {ClipID: "s02b"}}, look())
+	require.Equal(t, []place.Absent{{ClipID: "s02a"}, {ClipID: "s02b"}}, look())
 
-	d.Hang(filepath.Join(d.Dir(), "films-b"))
-	require.Equal(t, []desk.Absent{{ClipID: "s02a"}, {ClipID: "s02b", Slow: true}}, look(), "the other folder is looked at")
+	d.Hang(filepath.Join(d.Library.Dir, "films-b"))
+	require.Equal(t, []place.Absent{{ClipID: "s02a"}, {ClipID: "s02b", Slow: true}}, look(), "the other folder is looked at")
 	p, err := d.Sessions(ctx, desk.Page{})
 	require.NoError(t, err)
 	require.Equal(t, []string{"02", "01"}, days(t, p))
-	found, err := d.Absent(ctx, nil)
+	found, err := d.Place.Absent(ctx, nil)
 	require.NoError(t, err)
-	require.Equal(t, []desk.Absent{}, found, "a list that is empty, not null")
+	require.Equal(t, []place.Absent{}, found, "a list that is empty, not null")
 }

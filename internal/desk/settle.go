@@ -8,6 +8,8 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/proposal"
 	"strokeledger/internal/store"
 )
 
@@ -82,7 +84,7 @@ func counted(n int, word string) string {
 
 // takenOver makes strokes of proposals. Their side is left to the drill's pattern,
 // as it is with strokes that are logged by hand.
-func (v *hearing) takenOver(newID func() club.ID, clipID, coach club.ID, proposed []Proposal) []club.Stroke {
+func (v *hearing) takenOver(newID func() club.ID, clipID, coach club.ID, proposed []proposal.Stroke) []club.Stroke {
 	out := make([]club.Stroke, len(proposed))
 	for i, q := range proposed {
 		out[i] = club.Stroke{
@@ -118,7 +120,7 @@ func (v *hearing) fix(strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.S
 		s.Source, s.Confidence = club.ByHand, 1
 	case FixReady, FixAnswer:
 		if f.At < 0 || f.At >= v.index.Len() {
-			return nil, &club.Problem{Field: "frame", Say: frameSentence(f.At, v.index.Len())}
+			return nil, &club.Problem{Field: "frame", Say: footage.NoSuchFrame(f.At, v.index.Len())}
 		}
 		if f.Do == FixReady {
 			s.Ready = &club.Moment{Frame: f.At, Ticks: v.index.Ticks(f.At)}
@@ -137,14 +139,14 @@ func (v *hearing) fix(strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.S
 // moment.
 func (v *hearing) add(strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.Stroke, error) {
 	if f.Frame < 0 || f.Frame >= v.index.Len() {
-		return nil, &club.Problem{Field: "frame", Say: frameSentence(f.Frame, v.index.Len())}
+		return nil, &club.Problem{Field: "frame", Say: footage.NoSuchFrame(f.Frame, v.index.Len())}
 	}
 	if slices.ContainsFunc(v.led.Strokes, func(s club.Stroke) bool { return s.Frame == f.Frame }) {
 		return nil, &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d has a stroke already: step to the next contact.", f.Frame)}
 	}
 	at := v.index.Seconds(f.Frame)
 	strokes = slices.DeleteFunc(strokes, func(s club.Stroke) bool {
-		return s.Frame == f.Frame || math.Abs(v.seconds(s.Ticks)-at) < sameStroke
+		return s.Frame == f.Frame || math.Abs(v.seconds(s.Ticks)-at) < proposal.SameStroke
 	})
 	fresh.Frame, fresh.Ticks, fresh.Outcome = f.Frame, v.index.Ticks(f.Frame), f.Outcome
 	fresh.Source, fresh.Confidence = club.ByHand, 1
@@ -200,7 +202,7 @@ func (d *Desk) SetAnchor(ctx context.Context, clipID club.ID, frame int) (club.T
 		return t, err
 	}
 	at := v.index.Seconds(frame)
-	who := strikerAt(v.contacts, at)
+	who := proposal.Striker(v.contacts, at)
 	if who == contact.Unknown {
 		return t, &club.Problem{Field: "frame", Say: "No racket is heard at this frame: step to the picture in which this player's racket meets the ball, and let the listening finish."}
 	}

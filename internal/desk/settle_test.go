@@ -9,6 +9,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/proposal"
 )
 
 // nearStrokes are the near player's contacts in the truth.
@@ -240,7 +241,7 @@ func TestNothingIsProposedBeforeItIsHeard(t *testing.T) {
 	require.NoError(t, err)
 	all, err := b.Proposals(ctx, b.clip)
 	require.NoError(t, err)
-	require.Equal(t, []desk.HeardTurn{{TurnID: turn.ID, Player: "near", Least: .5, Strokes: []desk.Proposal{}}}, all)
+	require.Equal(t, []desk.HeardTurn{{TurnID: turn.ID, Player: "near", Least: .5, Strokes: []proposal.Stroke{}}}, all)
 	_, err = b.TakeOver(ctx, turn.ID, desk.Fix{})
 	requireProblem(t, err, "")
 }

@@ -5,6 +5,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
+	"strokeledger/internal/desk/listening"
 	"strokeledger/internal/proposal"
 )
 
@@ -31,7 +32,7 @@ func HearBursts(ctx context.Context, path string, pause float64, heard func(done
 	if err := checkPause(pause); err != nil {
 		return HeardBursts{}, err
 	}
-	contacts, err := Hear(ctx, path, heard)
+	contacts, err := listening.Hear(ctx, path, heard)
 	if err != nil {
 		return HeardBursts{}, err
 	}
@@ -49,10 +50,10 @@ func (d *Desk) HearBursts(ctx context.Context, clipID club.ID, pause float64, he
 	if err != nil {
 		return HeardBursts{}, err
 	}
-	if err := d.hearOut(ctx, row, heard); err != nil {
+	if err := d.Listening.HearOut(ctx, row, heard); err != nil {
 		return HeardBursts{}, err
 	}
-	contacts, _, err := d.contacts(ctx, row)
+	contacts, _, err := d.Listening.ContactsOf(ctx, row)
 	if err != nil {
 		return HeardBursts{}, err
 	}

@@ -226,7 +226,7 @@ func TestToDo(t *testing.T) {
 		require.NoError(t, err)
 		seen.Unlooked, seen.Partly, seen.Unsettled, seen.Clips = seen.Unlooked+all.Unlooked, seen.Partly+all.Partly, seen.Unsettled+all.Unsettled, seen.Clips+all.Clips
 		for _, clip := range h.clips {
-			row, err := h.ClipRow(ctx, clip.ID)
+			row, err := h.Footage.Row(ctx, clip.ID)
 			require.NoError(t, err)
 			bare := 0
 			for _, turn := range h.ledgers[clip.ID].Turns {

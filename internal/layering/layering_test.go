@@ -32,7 +32,7 @@ func arrows() map[string][]string {
 		"internal/club":        {"internal/timecode"},
 		"internal/tally":       domain,
 		"internal/contact":     domain,
-		"internal/proposal":    {"internal/contact"},
+		"internal/proposal":    {"internal/club", "internal/contact"},
 		"internal/store":       domain,
 		"internal/clip/av":     domain,
 		"internal/clip":        with("internal/clip/av"),
@@ -48,8 +48,13 @@ func arrows() map[string][]string {
 		// The rooms of the desk.
 		"internal/desk/backup":  with("internal/store"),
 		"internal/desk/library": with("internal/job", "internal/sentence", "internal/store"),
+		"internal/desk/place":   with("internal/desk/library", "internal/sentence", "internal/clip"),
+		"internal/desk/footage": with("internal/desk/library", "internal/desk/place", "internal/job", "internal/clip", "internal/store"),
+		"internal/desk/listening": with("internal/desk/library", "internal/desk/footage", "internal/sentence", "internal/proposal", "internal/contact",
+			"internal/clip", "internal/store"),
 		// What the desk hands out are values of the packages below it.
-		"app": with("internal/desk", "internal/desk/backup", "internal/desk/library", "internal/document", "internal/sentence",
+		"app": with("internal/desk", "internal/desk/backup", "internal/desk/footage", "internal/desk/library", "internal/desk/listening",
+			"internal/desk/place", "internal/document", "internal/sentence",
 			"internal/clip", "internal/store", "internal/tally", "frontend"),
 	}
 }

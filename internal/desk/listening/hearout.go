@@ -1,4 +1,4 @@
-package desk
+package listening
 
 import (
 	"context"
@@ -7,8 +7,8 @@ import (
 	"strokeledger/internal/club"
 )
 
-// hearOut listens to a clip to its end.
-func (d *Desk) hearOut(ctx context.Context, row club.Clip, heard func(done, all float64)) error {
+// HearOut listens to a clip to its end.
+func (d *Listener) HearOut(ctx context.Context, row club.Clip, heard func(done, all float64)) error {
 	_, err := d.Listen(ctx, row.ID, func(h Hearing) {
 		if h.State == Listening {
 			heard(h.Done, h.All)

@@ -1,4 +1,4 @@
-package desk
+package place
 
 import (
 	"context"
@@ -9,9 +9,9 @@ import (
 	"strokeledger/internal/club"
 )
 
-// inPlace reports whether a clip's file lies where it was, as far as a look at its
+// InPlace reports whether a clip's file lies where it was, as far as a look at its
 // size tells.
-func inPlace(row club.Clip) bool {
+func InPlace(row club.Clip) bool {
 	size, err := clip.Size(context.Background(), row.Path)
 	return err == nil && size == row.Bytes
 }
@@ -24,19 +24,19 @@ type Absent struct {
 
 // Absent tells which of these clips' files are not in place, or on a drive that
 // does not answer: that takes [clip.Patience].
-func (d *Desk) Absent(ctx context.Context, ids []club.ID) ([]Absent, error) {
-	clips, err := d.Library.ClipsByID(ctx, ids)
+func (d *Finder) Absent(ctx context.Context, ids []club.ID) ([]Absent, error) {
+	clips, err := d.lib.ClipsByID(ctx, ids)
 	if err != nil {
 		return []Absent{}, err
 	}
-	found, err := d.absent(ctx, clips)
+	found, err := d.Missing(ctx, clips)
 	if err != nil {
 		return []Absent{}, err
 	}
 	out := make([]Absent, 0, len(found))
 	for _, c := range clips {
-		if f := found[c.ID]; f != inItsPlace {
-			out = append(out, Absent{c.ID, f == onSlowDrive})
+		if f := found[c.ID]; f != Present {
+			out = append(out, Absent{c.ID, f == Slow})
 		}
 	}
 	return out, nil
@@ -48,27 +48,27 @@ type sizer interface {
 	Sizes(ctx context.Context, folder string, paths []string) ([]int64, error)
 }
 
-// absence says where a clip's file is not.
-type absence int
+// Absence says where a clip's file is not.
+type Absence int
 
 const (
-	inItsPlace absence = iota
-	notThere
-	onSlowDrive
+	Present Absence = iota
+	Gone
+	Slow
 )
 
-// absent tells which clips' files are not in place; bare clips have none. Folders
+// Missing tells which clips' files are not in place; bare clips have none. Folders
 // are looked at side by side: drives that do not answer cost one wait, not one a
 // folder. The error is the context's.
-func (d *Desk) absent(ctx context.Context, clips []club.Clip) (map[club.ID]absence, error) {
+func (d *Finder) Missing(ctx context.Context, clips []club.Clip) (map[club.ID]Absence, error) {
 	folders := map[string][]club.Clip{}
 	for _, c := range clips {
-		if !bare(c) {
+		if !Filmless(c) {
 			folders[filepath.Dir(c.Path)] = append(folders[filepath.Dir(c.Path)], c)
 		}
 	}
 	var mu sync.Mutex
-	found := map[club.ID]absence{}
+	found := map[club.ID]Absence{}
 	var looking sync.WaitGroup
 	for folder, inFolder := range folders {
 		looking.Go(func() {
@@ -76,15 +76,15 @@ func (d *Desk) absent(ctx context.Context, clips []club.Clip) (map[club.ID]absen
 			for i, c := range inFolder {
 				paths[i] = c.Path
 			}
-			sizes, _ := d.files.Sizes(ctx, folder, paths)
+			sizes, _ := d.Files.Sizes(ctx, folder, paths)
 			mu.Lock()
 			defer mu.Unlock()
 			for i, c := range inFolder {
 				switch {
 				case i >= len(sizes):
-					found[c.ID] = onSlowDrive
+					found[c.ID] = Slow
 				case sizes[i] != c.Bytes:
-					found[c.ID] = notThere
+					found[c.ID] = Gone
 				}
 			}
 		})

@@ -1,4 +1,4 @@
-package desk
+package footage
 
 import (
 	"context"
@@ -16,11 +16,11 @@ type Choice struct {
 	Sound int `json:"sound"`
 }
 
-func settingChoice(id club.ID) string { return "streams of " + string(id) }
+func SettingChoice(id club.ID) string { return "streams of " + string(id) }
 
-// choice is what was chosen for a clip, both defaults where nothing was.
-func (d *Desk) choice(ctx context.Context, row club.Clip) (c Choice, err error) {
-	text, err := d.Library.Setting(ctx, settingChoice(row.ID))
+// Chosen is what was chosen for a clip, both defaults where nothing was.
+func (d *Clips) Chosen(ctx context.Context, row club.Clip) (c Choice, err error) {
+	text, err := d.lib.Setting(ctx, SettingChoice(row.ID))
 	if err != nil || text == "" {
 		return c, err
 	}
@@ -34,15 +34,15 @@ func (d *Desk) choice(ctx context.Context, row club.Clip) (c Choice, err error) 
 	return c, nil
 }
 
-// chosenNot says that what was chosen for a clip does not hold for another film
+// Unchoose says that what was chosen for a clip does not hold for another film
 // that takes its place, whose videos and sounds are others. It holds again where
 // that is undone.
-func (d *Desk) chosenNot(ctx context.Context, row club.Clip, fingerprint string) error {
-	text, err := d.Library.Setting(ctx, settingChoice(row.ID))
+func (d *Clips) Unchoose(ctx context.Context, row club.Clip, fingerprint string) error {
+	text, err := d.lib.Setting(ctx, SettingChoice(row.ID))
 	if err != nil || text == "" {
 		return err
 	}
-	return d.Library.SetSetting(ctx, settingChoice(row.ID), text+notFor+fingerprint)
+	return d.lib.SetSetting(ctx, SettingChoice(row.ID), text+notFor+fingerprint)
 }
 
 // notFor stands before each film for which a choice does not hold.
@@ -51,8 +51,8 @@ const notFor = " not "
 // Choose looks at a clip by another of its videos or sounds from now on; 0 leaves
 // that as it is. Frames are counted in one video, so a clip that has entries keeps
 // its own.
-func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
-	c, release, err := d.Footage(ctx, id)
+func (d *Clips) Choose(ctx context.Context, id club.ID, to Choice) error {
+	c, release, err := d.Open(ctx, id)
 	if err != nil {
 		return err
 	}
@@ -61,17 +61,17 @@ func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
 	if to.Video < 0 || to.Video > len(info.Videos) || to.Sound < 0 || to.Sound > len(info.Sounds) {
 		return &club.Problem{Field: "video", Say: "There is no such video or sound in this clip: choose one of the list."}
 	}
-	row, err := d.Library.Clip(ctx, id)
+	row, err := d.lib.Clip(ctx, id)
 	if err != nil {
 		return err
 	}
-	now, err := d.choice(ctx, row)
+	now, err := d.Chosen(ctx, row)
 	if err != nil {
 		return err
 	}
 	other := to.Video > 0 && info.Videos[to.Video-1].Stream != info.Stream
 	if other {
-		led, err := d.Library.OfClip(ctx, id)
+		led, err := d.lib.OfClip(ctx, id)
 		if err != nil {
 			return err
 		}
@@ -85,10 +85,10 @@ func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
 	if to.Sound > 0 {
 		now.Sound = to.Sound
 	}
-	if err := d.Library.SetSetting(ctx, settingChoice(id), fmt.Sprintf("%d %d", now.Video, now.Sound)); err != nil {
+	if err := d.lib.SetSetting(ctx, SettingChoice(id), fmt.Sprintf("%d %d", now.Video, now.Sound)); err != nil {
 		return err
 	}
-	d.replaced(id)
+	d.Replaced(id)
 	if !other {
 		return nil
 	}
@@ -96,19 +96,19 @@ func (d *Desk) Choose(ctx context.Context, id club.ID, to Choice) error {
 }
 
 // remeasure notes length and size of a clip by the video that it shows now.
-func (d *Desk) remeasure(ctx context.Context, id club.ID) error {
-	row, err := d.Library.Clip(ctx, id)
+func (d *Clips) remeasure(ctx context.Context, id club.ID) error {
+	row, err := d.lib.Clip(ctx, id)
 	if err != nil {
 		return err
 	}
-	c, release, err := d.Footage(ctx, id)
+	c, release, err := d.Open(ctx, id)
 	if err != nil {
 		return err
 	}
 	defer release()
-	ix, err := d.keepIndex(ctx, c, row.Fingerprint)
+	ix, err := d.KeepIndex(ctx, c, row.Fingerprint)
 	if err != nil {
 		return err
 	}
-	return d.Library.Amend(ctx, "look at "+row.Name+" by another video", clipOf(id, row.SessionID, row.Path, row.Fingerprint, row.Bytes, c.Info(), ix))
+	return d.lib.Amend(ctx, "look at "+row.Name+" by another video", Measured(id, row.SessionID, row.Path, row.Fingerprint, row.Bytes, c.Info(), ix))
 }

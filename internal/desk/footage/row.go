@@ -1,4 +1,4 @@
-package desk
+package footage
 
 import (
 	"context"
@@ -7,6 +7,7 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/place"
 	"strokeledger/internal/store"
 )
 
@@ -26,29 +27,29 @@ type ClipRow struct {
 	Missing bool `json:"missing"` // its file is not where it was, or another one is
 }
 
-func listed(c club.Clip, n store.Count) ListedClip {
+func Listed(c club.Clip, n store.Count) ListedClip {
 	return ListedClip{Clip: c, Turns: n.Turns, Strokes: n.Strokes, Marks: n.Marks, Unlooked: n.Unlooked}
 }
 
-// ClipRow returns one clip with what is in the ledger about it. Its file is looked
+// Row returns one clip with what is in the ledger about it. Its file is looked
 // for.
-func (d *Desk) ClipRow(ctx context.Context, id club.ID) (ClipRow, error) {
-	c, err := d.Library.Clip(ctx, id)
+func (d *Clips) Row(ctx context.Context, id club.ID) (ClipRow, error) {
+	c, err := d.lib.Clip(ctx, id)
 	if err != nil {
 		return ClipRow{}, err
 	}
-	if c, err = d.locate(ctx, c); err != nil {
+	if c, err = d.place.Locate(ctx, c); err != nil {
 		return ClipRow{}, err
 	}
-	n, err := d.Library.Count(ctx, id)
+	n, err := d.lib.Count(ctx, id)
 	if err != nil {
 		return ClipRow{}, err
 	}
-	return ClipRow{listed(c, n), !inPlace(c)}, nil
+	return ClipRow{Listed(c, n), !place.InPlace(c)}, nil
 }
 
-// clipOf is the row of a film as it was measured.
-func clipOf(id, session club.ID, path, print string, size int64, info clip.Info, ix *clip.Index) club.Clip {
+// Measured is the row of a film as it was measured.
+func Measured(id, session club.ID, path, print string, size int64, info clip.Info, ix *clip.Index) club.Clip {
 	return club.Clip{
 		ID: id, SessionID: session, Name: filepath.Base(path), Path: path,
 		Fingerprint: print, Bytes: size, Frames: ix.Len(), FirstTicks: ix.Ticks(0), Base: info.Base,
@@ -56,15 +57,15 @@ func clipOf(id, session club.ID, path, print string, size int64, info clip.Info,
 	}
 }
 
-func frameSentence(frame, frames int) string {
+func NoSuchFrame(frame, frames int) string {
 	if frames == 0 {
 		return "No frame of this clip is known yet: wait until it is open."
 	}
 	return fmt.Sprintf("There is no frame %d in this clip: its frames are 0 to %d.", frame, frames-1)
 }
 
-// nearest is the picture whose time is nearest to a moment.
-func nearest(ix *clip.Index, seconds float64) int {
+// Nearest is the picture whose time is nearest to a moment.
+func Nearest(ix *clip.Index, seconds float64) int {
 	n := max(0, min(ix.FrameAt(seconds), ix.Len()-1))
 	if n+1 < ix.Len() && ix.Seconds(n+1)-seconds < seconds-ix.Seconds(n) {
 		n++

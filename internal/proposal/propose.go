@@ -1,4 +1,4 @@
-package desk
+package proposal
 
 import (
 	"cmp"
@@ -7,12 +7,11 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
-	"strokeledger/internal/proposal"
 )
 
-// Proposal is a stroke that was heard in a turn and that no coach has taken over.
+// Stroke is a stroke that was heard in a turn and that no coach has taken over.
 // It is worked out from the contacts each time and stored nowhere.
-type Proposal struct {
+type Stroke struct {
 	Frame      int          `json:"frame"`      // the picture nearest to the contact
 	Seconds    float64      `json:"seconds"`    // of the contact, clip time
 	Side       club.Side    `json:"side"`       // as the drill's pattern says; empty: it does not
@@ -23,45 +22,45 @@ type Proposal struct {
 
 // Times of play, seconds.
 const (
-	// sameStroke is how far a logged stroke and a heard contact may be apart and
+	// SameStroke is how far a logged stroke and a heard contact may be apart and
 	// still be one: a coach logs at a picture beside the contact, and nobody plays
 	// twice within twice this time.
-	sameStroke = 0.12
-	// deadAfter is the longest that the ball takes from a racket to the other half
+	SameStroke = 0.12
+	// DeadAfter is the longest that the ball takes from a racket to the other half
 	// or the other racket: 0.10 to 0.40 s each as a rule, and high balls longer.
-	deadAfter = 0.9
-	// answerWithin is the longest that the partner's next contact is waited for.
-	answerWithin = 2.5
+	DeadAfter = 0.9
+	// AnswerWithin is the longest that the partner's next contact is waited for.
+	AnswerWithin = 2.5
 )
 
-// usualConfidence is the least confidence proposed where a coach has set none: the
+// UsualConfidence is the least confidence proposed where a coach has set none: the
 // detector gives contacts of 0.5 and more a kind.
-const usualConfidence = 0.5
+const UsualConfidence = 0.5
 
-// play is a turn as the proposals need it. Times are clip time.
-type play struct {
-	from, to float64 // the turn
-	logged   []float64
-	fed      bool        // multiball: the feeder's next ball says nothing of the last
-	player   contact.Who // which of the two that are heard is the turn's player
-	least    float64     // confidence
-	contacts []contact.Contact
+// Play is a turn as the proposals need it. Times are clip time.
+type Play struct {
+	From, To float64 // the turn
+	Logged   []float64
+	Fed      bool        // multiball: the feeder's next ball says nothing of the last
+	Player   contact.Who // which of the two that are heard is the turn's player
+	Least    float64     // confidence
+	Contacts []contact.Contact
 }
 
-// propose returns the strokes of the turn that were heard and are not logged, in
+// Strokes returns the strokes of the turn that were heard and are not logged, in
 // order of time, without frames and sides.
-func propose(p play) []Proposal {
+func Strokes(p Play) []Stroke {
 	struck := p.struck()
 	late := p.flight(struck)
-	var out []Proposal
+	var out []Stroke
 	for n, c := range struck {
-		until := c.Seconds + answerWithin
+		until := c.Seconds + AnswerWithin
 		if n+1 < len(struck) {
 			until = min(until, struck[n+1].Seconds)
 		}
-		q := Proposal{Seconds: c.Seconds, Answer: p.answer(c.Seconds, until)}
+		q := Stroke{Seconds: c.Seconds, Answer: p.Answer(c.Seconds, until)}
 		sure := 0.0
-		q.Outcome, sure = p.outcome(c.Seconds, min(until, c.Seconds+deadAfter), late)
+		q.Outcome, sure = p.outcome(c.Seconds, min(until, c.Seconds+DeadAfter), late)
 		q.Confidence = math.Min(c.Confidence, sure)
 		if !p.isLogged(c.Seconds) {
 			out = append(out, q)
@@ -73,18 +72,18 @@ func propose(p play) []Proposal {
 // struck are the player's contacts in the turn. Below the usual confidence the
 // detector does not say who it was: such a sound counts where the player has no
 // other contact near it.
-func (p play) struck() []contact.Contact {
-	in := proposal.Span(p.contacts, p.from, p.to)
+func (p Play) struck() []contact.Contact {
+	in := Span(p.Contacts, p.From, p.To)
 	var sure []contact.Contact
 	for _, c := range in {
-		if c.Kind == contact.Racket && c.Who == p.player && c.Confidence >= p.least {
+		if c.Kind == contact.Racket && c.Who == p.Player && c.Confidence >= p.Least {
 			sure = append(sure, c)
 		}
 	}
 	all := slices.Clone(sure)
 	for _, c := range in {
-		if c.Kind == contact.Other && c.Confidence >= p.least &&
-			!slices.ContainsFunc(all, func(o contact.Contact) bool { return math.Abs(o.Seconds-c.Seconds) < 3*sameStroke }) {
+		if c.Kind == contact.Other && c.Confidence >= p.Least &&
+			!slices.ContainsFunc(all, func(o contact.Contact) bool { return math.Abs(o.Seconds-c.Seconds) < 3*SameStroke }) {
 			all = append(all, c)
 		}
 	}
@@ -98,18 +97,18 @@ func (p play) struck() []contact.Contact {
 // that are fed one after the other sound through each other, so that neither the
 // order nor the side says for sure whose bounce it was; one that seems to be on the
 // other half weighs twice, since the next ball bounces at its usual time as well.
-func (p play) flight(struck []contact.Contact) float64 {
+func (p Play) flight(struck []contact.Contact) float64 {
 	const enough = 4
-	if !p.fed || len(struck) < enough {
+	if !p.Fed || len(struck) < enough {
 		return math.NaN()
 	}
 	type bounce struct{ after, weight float64 }
 	var all []bounce
 	for _, s := range struck {
-		for _, c := range proposal.Span(p.contacts, s.Seconds+.05, s.Seconds+deadAfter) {
+		for _, c := range Span(p.Contacts, s.Seconds+.05, s.Seconds+DeadAfter) {
 			switch {
 			case c.Kind != contact.Bounce:
-			case c.Who == p.player:
+			case c.Who == p.Player:
 				all = append(all, bounce{c.Seconds - s.Seconds, 1})
 			default:
 				all = append(all, bounce{c.Seconds - s.Seconds, 2})
@@ -139,23 +138,23 @@ const spread = 0.045
 
 // outcome is good where the ball was heard on the other side before a time, with
 // how sure that is.
-func (p play) outcome(struck, until, usual float64) (club.Outcome, float64) {
+func (p Play) outcome(struck, until, usual float64) (club.Outcome, float64) {
 	const (
 		silence = 0.9 // nothing came of it
 		muddled = 0.6 // something else was heard instead
 	)
-	if p.fed && !math.IsNaN(usual) {
-		for _, c := range proposal.Span(p.contacts, struck+usual-spread, struck+usual+spread) {
+	if p.Fed && !math.IsNaN(usual) {
+		for _, c := range Span(p.Contacts, struck+usual-spread, struck+usual+spread) {
 			if c.Kind == contact.Bounce {
 				return club.Good, math.Min(c.Confidence, .8)
 			}
 		}
 		return club.Missed, muddled
 	}
-	for _, c := range proposal.Span(p.contacts, struck+.05, until) {
+	for _, c := range Span(p.Contacts, struck+.05, until) {
 		switch {
-		case c.Kind == contact.Other, c.Who == p.player: // a serve, or the ball came back from the net
-		case p.fed && c.Kind == contact.Racket: // the next ball
+		case c.Kind == contact.Other, c.Who == p.Player: // a serve, or the ball came back from the net
+		case p.Fed && c.Kind == contact.Racket: // the next ball
 		default:
 			return club.Good, c.Confidence
 		}
@@ -167,14 +166,14 @@ func (p play) outcome(struck, until, usual float64) (club.Outcome, float64) {
 }
 
 // rally are the contacts between two times that belong to play.
-func (p play) rally(from, to float64) []contact.Contact {
-	return slices.DeleteFunc(slices.Clone(proposal.Span(p.contacts, from, to)), func(c contact.Contact) bool { return c.Kind == contact.Other })
+func (p Play) rally(from, to float64) []contact.Contact {
+	return slices.DeleteFunc(slices.Clone(Span(p.Contacts, from, to)), func(c contact.Contact) bool { return c.Kind == contact.Other })
 }
 
-// answer is the partner's first contact after a time.
-func (p play) answer(after, until float64) *float64 {
-	for _, c := range proposal.Span(p.contacts, after+.05, until) {
-		if c.Kind == contact.Racket && c.Who != p.player {
+// Answer is the partner's first contact after a time.
+func (p Play) Answer(after, until float64) *float64 {
+	for _, c := range Span(p.Contacts, after+.05, until) {
+		if c.Kind == contact.Racket && c.Who != p.Player {
 			at := c.Seconds
 			return &at
 		}
@@ -182,16 +181,16 @@ func (p play) answer(after, until float64) *float64 {
 	return nil
 }
 
-func (p play) isLogged(at float64) bool {
-	i, found := slices.BinarySearch(p.logged, at)
-	return found || i > 0 && at-p.logged[i-1] < sameStroke || i < len(p.logged) && p.logged[i]-at < sameStroke
+func (p Play) isLogged(at float64) bool {
+	i, found := slices.BinarySearch(p.Logged, at)
+	return found || i > 0 && at-p.Logged[i-1] < SameStroke || i < len(p.Logged) && p.Logged[i]-at < SameStroke
 }
 
-// strikerAt is who struck at a moment, the nearest racket contact within
+// Striker is who struck at a moment, the nearest racket contact within
 // sameStroke; contact.Unknown where none is heard there.
-func strikerAt(contacts []contact.Contact, at float64) contact.Who {
-	near, who := sameStroke, contact.Unknown
-	for _, c := range proposal.Span(contacts, at-sameStroke, at+sameStroke) {
+func Striker(contacts []contact.Contact, at float64) contact.Who {
+	near, who := SameStroke, contact.Unknown
+	for _, c := range Span(contacts, at-SameStroke, at+SameStroke) {
 		if d := math.Abs(c.Seconds - at); c.Kind == contact.Racket && c.Who != contact.Unknown && d < near {
 			near, who = d, c.Who
 		}
@@ -199,11 +198,11 @@ func strikerAt(contacts []contact.Contact, at float64) contact.Who {
 	return who
 }
 
-// confidenceAt is how sure the contact nearest to a moment is; 1 where none was
+// Confidence is how sure the contact nearest to a moment is; 1 where none was
 // heard there, since a coach has set it.
-func confidenceAt(contacts []contact.Contact, at float64) float64 {
+func Confidence(contacts []contact.Contact, at float64) float64 {
 	near, sure := .01, 1.
-	for _, c := range proposal.Span(contacts, at-near, at+near) {
+	for _, c := range Span(contacts, at-near, at+near) {
 		if d := math.Abs(c.Seconds - at); d < near {
 			near, sure = d, c.Confidence
 		}

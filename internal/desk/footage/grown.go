@@ -1,4 +1,4 @@
-package desk
+package footage
 
 import (
 	"context"
@@ -6,12 +6,13 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/place"
 )
 
 // Grown reports whether a clip's file has more in it than the bench knows: a
 // recording, or a copy, that still runs.
-func (d *Desk) Grown(ctx context.Context, id club.ID) (bool, error) {
-	c, release, err := d.Footage(ctx, id)
+func (d *Clips) Grown(ctx context.Context, id club.ID) (bool, error) {
+	c, release, err := d.Open(ctx, id)
 	if err != nil {
 		return false, err
 	}
@@ -24,12 +25,12 @@ func (d *Desk) Grown(ctx context.Context, id club.ID) (bool, error) {
 
 // ReadOn takes over what a clip's file has got since it was listed. Pictures keep
 // their numbers, so marks stay where they are.
-func (d *Desk) ReadOn(ctx context.Context, id club.ID) (*clip.Index, error) {
-	row, err := d.Library.Clip(ctx, id)
+func (d *Clips) ReadOn(ctx context.Context, id club.ID) (*clip.Index, error) {
+	row, err := d.lib.Clip(ctx, id)
 	if err != nil {
 		return nil, err
 	}
-	c, release, err := d.Footage(ctx, id)
+	c, release, err := d.Open(ctx, id)
 	if err != nil {
 		return nil, err
 	}
@@ -47,32 +48,32 @@ func (d *Desk) ReadOn(ctx context.Context, id club.ID) (*clip.Index, error) {
 // follow remembers how a clip's file is now, which is no step of undo, unless it
 // has changed again since it had the given fingerprint: then the next opening sees
 // to it.
-func (d *Desk) follow(ctx context.Context, row club.Clip, c *clip.Clip, fingerprint string) error {
+func (d *Clips) follow(ctx context.Context, row club.Clip, c *clip.Clip, fingerprint string) error {
 	print, size, err := clip.Fingerprint(row.Path)
 	if err != nil || print != fingerprint {
 		return err
 	}
-	ix, err := d.keepIndex(ctx, c, print)
+	ix, err := d.KeepIndex(ctx, c, print)
 	if err != nil {
 		return err
 	}
-	return d.Library.Amend(ctx, "read more of "+row.Name, clipOf(row.ID, row.SessionID, row.Path, print, size, c.Info(), ix))
+	return d.lib.Amend(ctx, "read more of "+row.Name, Measured(row.ID, row.SessionID, row.Path, print, size, c.Info(), ix))
 }
 
 // openGrown opens a file that is not what it was, if it is the same recording and
 // only longer.
-func (d *Desk) openGrown(ctx context.Context, row club.Clip, print string) (*clip.Clip, error) {
+func (d *Clips) openGrown(ctx context.Context, row club.Clip, print string) (*clip.Clip, error) {
 	size, err := clip.Size(ctx, row.Path)
 	if err != nil {
 		return nil, err
 	}
-	raw, ok, err := d.Library.Index(ctx, row.Fingerprint)
+	raw, ok, err := d.lib.Index(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}
 	var old clip.Index
 	if !ok || size <= row.Bytes || old.UnmarshalBinary(raw) != nil {
-		return nil, otherFilm(row)
+		return nil, place.OtherFilm(row)
 	}
 	c, err := d.openRow(ctx, row, print)
 	if err != nil {
@@ -82,7 +83,7 @@ func (d *Desk) openGrown(ctx context.Context, row club.Clip, print string) (*cli
 		return nil, errors.Join(err, c.Close())
 	}
 	if !c.Index().Continues(&old) {
-		return nil, errors.Join(otherFilm(row), c.Close())
+		return nil, errors.Join(place.OtherFilm(row), c.Close())
 	}
 	if err := d.follow(ctx, row, c, print); err != nil {
 		return nil, errors.Join(err, c.Close())

@@ -1,4 +1,4 @@
-package desk
+package proposal
 
 import (
 	"cmp"
@@ -45,7 +45,7 @@ func TestOutcomesOfARally(t *testing.T) {
 		"the next rally is no answer":     {heardPlay(1., "rn", 2.4, "rf", 2.7, "bn"), club.Missed},
 		"nor is the player's next stroke": {heardPlay(1., "rn", 1.7, "rn", 1.8, "bf"), club.Missed},
 	} {
-		got := propose(play{to: 10, player: contact.Near, least: usualConfidence, contacts: c.heard})
+		got := Strokes(Play{To: 10, Player: contact.Near, Least: UsualConfidence, Contacts: c.heard})
 		require.NotEmpty(t, got, name)
 		require.Equal(t, c.outcome, got[0].Outcome, name)
 		require.Equal(t, 1., got[0].Seconds, name)
@@ -65,7 +65,7 @@ func TestOutcomesOfBallsThatAreFed(t *testing.T) {
 		}
 		score = append(score, at+.68, "bn")
 	}
-	got := propose(play{to: 10, fed: true, player: contact.Near, least: usualConfidence, contacts: heardPlay(score...)})
+	got := Strokes(Play{To: 10, Fed: true, Player: contact.Near, Least: UsualConfidence, Contacts: heardPlay(score...)})
 	var outcomes []club.Outcome
 	for _, q := range got {
 		outcomes = append(outcomes, q.Outcome)
@@ -77,8 +77,8 @@ func TestOutcomesOfBallsThatAreFed(t *testing.T) {
 }
 
 func TestAnswers(t *testing.T) {
-	p := play{to: 20, player: contact.Near, least: usualConfidence, contacts: heardPlay(1., "rn", 1.4, "bf", 1.6, "rf", 2.2, "rn", 6., "rf", 9., "rn", 9.5, "rn", 9.7, "rf")}
-	got := propose(p)
+	p := Play{To: 20, Player: contact.Near, Least: UsualConfidence, Contacts: heardPlay(1., "rn", 1.4, "bf", 1.6, "rf", 2.2, "rn", 6., "rf", 9., "rn", 9.5, "rn", 9.7, "rf")}
+	got := Strokes(p)
 	require.Len(t, got, 4)
 	require.Equal(t, 1.6, *got[0].Answer)
 	require.Nil(t, got[1].Answer, "that is another rally")
@@ -87,11 +87,11 @@ func TestAnswers(t *testing.T) {
 }
 
 func TestWeakSoundsAreProposedWhereNothingBetterIs(t *testing.T) {
-	p := play{to: 20, player: contact.Near, contacts: heardPlay(1., "rn", 1.1, "o", 1.4, "bf", 3., "o")}
+	p := Play{To: 20, Player: contact.Near, Contacts: heardPlay(1., "rn", 1.1, "o", 1.4, "bf", 3., "o")}
 	for least, want := range map[float64][]float64{.5: {1}, .1: {1, 3}, .98: nil} {
-		p.least = least
+		p.Least = least
 		var at []float64
-		for _, q := range propose(p) {
+		for _, q := range Strokes(p) {
 			at = append(at, q.Seconds)
 		}
 		require.Equal(t, want, at, "from %v on", least)
@@ -100,11 +100,11 @@ func TestWeakSoundsAreProposedWhereNothingBetterIs(t *testing.T) {
 
 func TestWhoStruck(t *testing.T) {
 	heard := heardPlay(1., "rn", 1.5, "bf", 1.7, "rf")
-	require.Equal(t, contact.Near, strikerAt(heard, 1.02))
-	require.Equal(t, contact.Far, strikerAt(heard, 1.66))
-	require.Equal(t, contact.Unknown, strikerAt(heard, 1.5), "a bounce is nobody's stroke")
-	require.Equal(t, .97, confidenceAt(heard, 1.705))
-	require.Equal(t, 1., confidenceAt(heard, 1.2), "set by a coach")
+	require.Equal(t, contact.Near, Striker(heard, 1.02))
+	require.Equal(t, contact.Far, Striker(heard, 1.66))
+	require.Equal(t, contact.Unknown, Striker(heard, 1.5), "a bounce is nobody's stroke")
+	require.Equal(t, .97, Confidence(heard, 1.705))
+	require.Equal(t, 1., Confidence(heard, 1.2), "set by a coach")
 }
 
 // Whatever is heard: proposals lie in the turn, in order, clear of each other and
@@ -125,33 +125,33 @@ func TestProposalsAreSane(t *testing.T) {
 		}
 		logged := rapid.SliceOfN(rapid.Float64Range(0, at+1), 0, 10).Draw(t, "logged")
 		slices.Sort(logged)
-		p := play{
-			from: rapid.Float64Range(0, at/2+1).Draw(t, "from"), to: rapid.Float64Range(at/2+1, at+2).Draw(t, "to"), logged: logged,
-			fed: rapid.Bool().Draw(t, "fed"), player: rapid.SampledFrom([]contact.Who{contact.Near, contact.Far}).Draw(t, "player"),
-			least: rapid.Float64Range(0, 1).Draw(t, "least"), contacts: heard,
+		p := Play{
+			From: rapid.Float64Range(0, at/2+1).Draw(t, "from"), To: rapid.Float64Range(at/2+1, at+2).Draw(t, "to"), Logged: logged,
+			Fed: rapid.Bool().Draw(t, "fed"), Player: rapid.SampledFrom([]contact.Who{contact.Near, contact.Far}).Draw(t, "player"),
+			Least: rapid.Float64Range(0, 1).Draw(t, "least"), Contacts: heard,
 		}
-		got := propose(p)
-		require.True(t, slices.IsSortedFunc(got, func(a, b Proposal) int { return cmp.Compare(a.Seconds, b.Seconds) }))
+		got := Strokes(p)
+		require.True(t, slices.IsSortedFunc(got, func(a, b Stroke) int { return cmp.Compare(a.Seconds, b.Seconds) }))
 		for _, q := range got {
-			require.True(t, p.from <= q.Seconds && q.Seconds < p.to)
+			require.True(t, p.From <= q.Seconds && q.Seconds < p.To)
 			require.True(t, q.Confidence >= 0 && q.Confidence <= 1)
 			require.Contains(t, []club.Outcome{club.Good, club.Missed}, q.Outcome)
 			if q.Answer != nil {
-				require.True(t, *q.Answer > q.Seconds && *q.Answer <= q.Seconds+answerWithin)
+				require.True(t, *q.Answer > q.Seconds && *q.Answer <= q.Seconds+AnswerWithin)
 			}
 			for _, at := range logged {
-				require.GreaterOrEqual(t, math.Abs(at-q.Seconds), sameStroke)
+				require.GreaterOrEqual(t, math.Abs(at-q.Seconds), SameStroke)
 			}
 		}
 		// With everything logged that is proposed, nothing more is.
 		for _, q := range got {
-			p.logged = append(p.logged, q.Seconds)
+			p.Logged = append(p.Logged, q.Seconds)
 		}
-		slices.Sort(p.logged)
-		require.Empty(t, propose(p))
-		p.logged = logged
+		slices.Sort(p.Logged)
+		require.Empty(t, Strokes(p))
+		p.Logged = logged
 		surer := p
-		surer.least = rapid.Float64Range(p.least, 1).Draw(t, "surer")
+		surer.Least = rapid.Float64Range(p.Least, 1).Draw(t, "surer")
 		for _, c := range surer.struck() {
 			if c.Kind == contact.Racket {
 				require.True(t, slices.ContainsFunc(p.struck(), func(o contact.Contact) bool { return o.Seconds == c.Seconds }), "a higher bar brings nothing new")

@@ -1,4 +1,4 @@
-package desk
+package listening
 
 import (
 	"context"
@@ -24,8 +24,8 @@ func (s *sound) pause(contacts []contact.Contact) proposal.Pause {
 	return s.learned.pause
 }
 
-// pauseOf is the pause that is learned from the contacts of a clip.
-func (d *Desk) pauseOf(ctx context.Context, row club.Clip, contacts []contact.Contact) (proposal.Pause, error) {
+// Pause is the pause that is learned from the contacts of a clip.
+func (d *Listener) Pause(ctx context.Context, row club.Clip, contacts []contact.Contact) (proposal.Pause, error) {
 	s, err := d.soundOfClip(ctx, row)
 	if err != nil {
 		return proposal.Pause{}, err

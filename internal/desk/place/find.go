@@ -1,4 +1,6 @@
-package desk
+// Package place knows where the files of clips lie: in their places, moved, or on a
+// drive that does not answer.
+package place
 
 import (
 	"context"
@@ -13,24 +15,35 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/sentence"
 )
 
-// bare reports whether a clip is one whose film was taken out for good while its
+// Finder looks for the files of a library's clips. It is safe for concurrent use.
+type Finder struct {
+	Files sizer // a [clip.Finder], but for tests of drives that hang
+
+	lib *library.Library
+}
+
+// New is a finder for the clips of a library.
+func New(lib *library.Library) *Finder { return &Finder{lib: lib, Files: &clip.Finder{}} }
+
+// Filmless reports whether a clip is one whose film was taken out for good while its
 // numbers were kept: there is no file to look for.
-func bare(c club.Clip) bool { return c.Fingerprint == "" }
+func Filmless(c club.Clip) bool { return c.Fingerprint == "" }
 
 // search looks for a clip's file where it is likely to have gone: under its own
 // name or any other, where it was, on its old path on another drive, near the
 // library, or in the folders given. Only the same bytes are taken.
-func (d *Desk) search(ctx context.Context, row club.Clip, folders []string) (club.Clip, bool) {
+func (d *Finder) search(ctx context.Context, row club.Clip, folders []string) (club.Clip, bool) {
 	for _, path := range elsewhere(row.Path) {
 		if moved, ok := same(row, path); ok {
 			return moved, true
 		}
 	}
-	old, parent := filepath.Dir(row.Path), filepath.Dir(d.Library.Dir)
-	dirs := append([]string{old, d.Library.Dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}, folders...)
+	old, parent := filepath.Dir(row.Path), filepath.Dir(d.lib.Dir)
+	dirs := append([]string{old, d.lib.Dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}, folders...)
 	listed := d.filesIn(ctx, dirs)
 	for _, right := range []func(clip.File) bool{
 		func(f clip.File) bool { return f.Name == row.Name && f.Size == row.Bytes },
@@ -51,14 +64,14 @@ func (d *Desk) search(ctx context.Context, row club.Clip, folders []string) (clu
 }
 
 // filesIn are the files of folders; drives that do not answer cost one wait together.
-func (d *Desk) filesIn(ctx context.Context, dirs []string) [][]clip.File {
+func (d *Finder) filesIn(ctx context.Context, dirs []string) [][]clip.File {
 	out := make([][]clip.File, len(dirs))
 	var looking sync.WaitGroup
 	for i, dir := range dirs {
 		if at := slices.Index(dirs, dir); at < i {
 			continue // looked at already
 		}
-		looking.Go(func() { out[i], _ = d.files.Files(ctx, dir) })
+		looking.Go(func() { out[i], _ = d.Files.Files(ctx, dir) })
 	}
 	looking.Wait()
 	return out
@@ -68,7 +81,7 @@ func (d *Desk) filesIn(ctx context.Context, dirs []string) [][]clip.File {
 func same(row club.Clip, path string) (club.Clip, bool) {
 	moved := row
 	moved.Path, moved.Name = path, filepath.Base(path)
-	if !inPlace(moved) {
+	if !InPlace(moved) {
 		return row, false
 	}
 	print, _, err := clip.Fingerprint(path)
@@ -80,7 +93,7 @@ func likelyFolders(clips []club.Clip) (out []string) {
 	seen := map[string]bool{}
 	for _, c := range clips {
 		dir := filepath.Dir(c.Path)
-		if bare(c) || seen[dir] {
+		if Filmless(c) || seen[dir] {
 			continue
 		}
 		seen[dir] = true
@@ -119,23 +132,23 @@ func elsewhere(path string) (paths []string) {
 	}
 }
 
-func otherFilm(row club.Clip) error {
+func OtherFilm(row club.Clip) error {
 	return &club.Problem{Field: "path", Say: fmt.Sprintf("The file at %q is no longer the film that was marked: put the old file back, or say on the sessions screen where it is.", row.Path)}
 }
 
-// locate returns the clip with the path at which its file lies now. A file that
+// Locate returns the clip with the path at which its file lies now. A file that
 // has moved along with the library, or beside another clip, is found again and
 // its new place is remembered, which is no step of undo; marks stay where they
 // are, since the bytes are the same.
-func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
-	if bare(row) {
+func (d *Finder) Locate(ctx context.Context, row club.Clip) (club.Clip, error) {
+	if Filmless(row) {
 		return row, nil
 	}
 	switch size, err := clip.Size(ctx, row.Path); {
 	case err == nil && size == row.Bytes, errors.Is(err, clip.ErrSlow):
 		return row, nil // nobody looks elsewhere before its own drive has answered
 	}
-	clips, err := d.Library.Clips(ctx)
+	clips, err := d.lib.Clips(ctx)
 	if err != nil {
 		return row, err
 	}
@@ -144,9 +157,9 @@ func (d *Desk) locate(ctx context.Context, row club.Clip) (club.Clip, error) {
 
 // locateIn is locate for a clip that is not in its place, for which these folders
 // are looked through too: they are the same for all clips.
-func (d *Desk) locateIn(ctx context.Context, row club.Clip, folders []string) (club.Clip, error) {
+func (d *Finder) locateIn(ctx context.Context, row club.Clip, folders []string) (club.Clip, error) {
 	if moved, ok := d.search(ctx, row, folders); ok {
-		return moved, d.Library.Amend(ctx, "found "+row.Name+" again", moved)
+		return moved, d.lib.Amend(ctx, "found "+row.Name+" again", moved)
 	}
 	return row, nil // opening it says what is wrong
 }
@@ -158,24 +171,24 @@ func fileTrouble(c club.Clip) string {
 	case err != nil:
 		return sentence.Of(err)
 	case print != c.Fingerprint:
-		return sentence.Of(otherFilm(c))
+		return sentence.Of(OtherFilm(c))
 	}
 	return ""
 }
 
-// checkFiles says of each clip whose file is missing, or no longer the film that was
+// CheckFiles says of each clip whose file is missing, or no longer the film that was
 // marked, what is the matter, one sentence each.
-func (d *Desk) checkFiles(ctx context.Context) (say []string, err error) {
-	clips, err := d.Library.Clips(ctx)
+func (d *Finder) CheckFiles(ctx context.Context) (say []string, err error) {
+	clips, err := d.lib.Clips(ctx)
 	if err != nil {
 		return nil, err
 	}
 	folders := sync.OnceValue(func() []string { return likelyFolders(clips) })
 	for _, c := range clips {
-		if bare(c) {
+		if Filmless(c) {
 			continue
 		}
-		if !inPlace(c) {
+		if !InPlace(c) {
 			if c, err = d.locateIn(ctx, c, folders()); err != nil {
 				return say, err
 			}

@@ -1,4 +1,7 @@
-package desk
+// Package listening passes the sound of clips through the detector of contacts, in the
+// background, and keeps what was heard: contacts, how loud it was, and the pauses of
+// play.
+package listening
 
 import (
 	"bytes"
@@ -13,9 +16,28 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/library"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
+
+// Listener listens to the clips of a library. It is safe for concurrent use. Who makes
+// it closes it.
+type Listener struct {
+	lib     *library.Library
+	footage *footage.Clips
+	sounds  sounds
+}
+
+// New has heard nothing yet.
+func New(lib *library.Library, clips *footage.Clips) *Listener {
+	return &Listener{lib: lib, footage: clips}
+}
+
+// Close ends every run and gives all files back. The jobs of the library have been
+// stopped before.
+func (d *Listener) Close() { d.sounds.close() }
 
 // HearingState says how listening to a clip stands.
 type HearingState string
@@ -40,7 +62,7 @@ type Hearing struct {
 // sound is what was heard of one clip so far.
 type sound struct {
 	clip club.Clip
-	by   Choice
+	by   footage.Choice
 
 	mu       sync.Mutex
 	hearing  Hearing
@@ -68,24 +90,24 @@ type sounds struct {
 const heardAtMost = 4
 
 // soundOfClip is what is known of a clip's sound, from memory or from the cache.
-func (d *Desk) soundOfClip(ctx context.Context, row club.Clip) (*sound, error) {
-	d.heard.mu.Lock()
-	defer d.heard.mu.Unlock()
-	if i := slices.IndexFunc(d.heard.all, func(s *sound) bool { return s.clip.ID == row.ID }); i >= 0 {
-		s := d.heard.all[i]
-		d.heard.all = append(slices.Delete(d.heard.all, i, i+1), s)
+func (d *Listener) soundOfClip(ctx context.Context, row club.Clip) (*sound, error) {
+	d.sounds.mu.Lock()
+	defer d.sounds.mu.Unlock()
+	if i := slices.IndexFunc(d.sounds.all, func(s *sound) bool { return s.clip.ID == row.ID }); i >= 0 {
+		s := d.sounds.all[i]
+		d.sounds.all = append(slices.Delete(d.sounds.all, i, i+1), s)
 		if s.clip.Fingerprint == row.Fingerprint {
 			return s, nil
 		}
 		s.end() // another file has taken its place
-		d.heard.all = d.heard.all[:len(d.heard.all)-1]
+		d.sounds.all = d.sounds.all[:len(d.sounds.all)-1]
 	}
-	by, err := d.choice(ctx, row)
+	by, err := d.footage.Chosen(ctx, row)
 	if err != nil {
 		return nil, err
 	}
 	s := &sound{clip: row, by: by, certain: math.Inf(-1)}
-	raw, ok, err := d.Library.Heard(ctx, row.Fingerprint)
+	raw, ok, err := d.lib.Heard(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}
@@ -95,14 +117,14 @@ func (d *Desk) soundOfClip(ctx context.Context, row club.Clip) (*sound, error) {
 		s.contacts, s.peaks, s.certain = kept.Contacts, kept.Peaks, math.Inf(1)
 		s.hearing = Hearing{State: AllHeard, Done: row.Seconds, All: row.Seconds}
 	}
-	d.heard.all = append(d.heard.all, s)
-	for i := 0; len(d.heard.all) > heardAtMost && i < len(d.heard.all)-1; {
-		if d.heard.all[i].busy() {
+	d.sounds.all = append(d.sounds.all, s)
+	for i := 0; len(d.sounds.all) > heardAtMost && i < len(d.sounds.all)-1; {
+		if d.sounds.all[i].busy() {
 			i++
 			continue
 		}
-		d.heard.all[i].end()
-		d.heard.all = slices.Delete(d.heard.all, i, i+1)
+		d.sounds.all[i].end()
+		d.sounds.all = slices.Delete(d.sounds.all, i, i+1)
 	}
 	return s, nil
 }
@@ -111,7 +133,7 @@ func (d *Desk) soundOfClip(ctx context.Context, row club.Clip) (*sound, error) {
 // gets a new version, and clips are listened to again.
 type heardFile struct {
 	Version  int
-	By       Choice // of the file's sounds, and of the video whose clock it is
+	By       footage.Choice // of the file's sounds, and of the video whose clock it is
 	Contacts []contact.Contact
 	Peaks    []byte
 }
@@ -119,8 +141,8 @@ type heardFile struct {
 const heardVersion = 1
 
 // Heard tells how far a clip has been listened to.
-func (d *Desk) Heard(ctx context.Context, id club.ID) (Hearing, error) {
-	row, err := d.Library.Clip(ctx, id)
+func (d *Listener) Heard(ctx context.Context, id club.ID) (Hearing, error) {
+	row, err := d.lib.Clip(ctx, id)
 	if err != nil {
 		return Hearing{}, err
 	}
@@ -137,8 +159,8 @@ func (d *Desk) Heard(ctx context.Context, id club.ID) (Hearing, error) {
 // stopped; what other clips are listened to rests meanwhile. tell is called from
 // another goroutine when there is news, a few times a second at most, and once at
 // the end. A clip that is heard already is not heard again.
-func (d *Desk) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hearing, error) {
-	row, err := d.Library.Clip(ctx, id)
+func (d *Listener) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hearing, error) {
+	row, err := d.lib.Clip(ctx, id)
 	if err != nil {
 		return Hearing{}, err
 	}
@@ -150,14 +172,14 @@ func (d *Desk) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hear
 		if s, err = d.soundOfClip(ctx, row); err != nil {
 			return Hearing{}, err
 		}
-		d.heard.rest(s)
+		d.sounds.rest(s)
 		s.mu.Lock()
 	}
 	defer s.mu.Unlock()
 	if st := s.hearing.State; s.stop != nil || st == AllHeard || st == Silent {
 		return s.hearing, nil
 	}
-	run, done, err := d.Library.Jobs.Begin(context.WithoutCancel(ctx))
+	run, done, err := d.lib.Jobs.Begin(context.WithoutCancel(ctx))
 	if err != nil {
 		return s.hearing, err
 	}
@@ -168,16 +190,16 @@ func (d *Desk) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hear
 		defer done()
 		defer close(ended)
 		h := s.conclude(d.listen(run, s, tell), run.Err() != nil)
-		if !d.Library.Jobs.Stopped() {
+		if !d.lib.Jobs.Stopped() {
 			tell(h)
 		}
 	}(s.ended)
 	return s.hearing, nil
 }
 
-// Hush stops listening to a clip; what was heard stays.
-func (d *Desk) Hush(ctx context.Context, id club.ID) (Hearing, error) {
-	row, err := d.Library.Clip(ctx, id)
+// Stop stops listening to a clip; what was heard stays.
+func (d *Listener) Stop(ctx context.Context, id club.ID) (Hearing, error) {
+	row, err := d.lib.Clip(ctx, id)
 	if err != nil {
 		return Hearing{}, err
 	}
@@ -212,7 +234,7 @@ func (s *sound) conclude(err error, stopped bool) Hearing {
 }
 
 // listen is one run: to the end, until it is stopped, or until it fails.
-func (d *Desk) listen(ctx context.Context, s *sound, tell func(Hearing)) error {
+func (d *Listener) listen(ctx context.Context, s *sound, tell func(Hearing)) error {
 	if s.hearer == nil {
 		if err := d.beginHearing(ctx, s); err != nil {
 			return err
@@ -242,7 +264,7 @@ func (d *Desk) listen(ctx context.Context, s *sound, tell func(Hearing)) error {
 	var b bytes.Buffer
 	err := gob.NewEncoder(&b).Encode(heardFile{heardVersion, s.by, s.hearer.contacts, s.hearer.peaks})
 	if err == nil {
-		err = d.Library.PutHeard(context.WithoutCancel(ctx), s.clip.Fingerprint, b.Bytes())
+		err = d.lib.PutHeard(context.WithoutCancel(ctx), s.clip.Fingerprint, b.Bytes())
 	}
 	if errors.Is(err, store.ErrReadOnly) {
 		err = nil // a library that is only looked at needs no cache
@@ -252,8 +274,8 @@ func (d *Desk) listen(ctx context.Context, s *sound, tell func(Hearing)) error {
 
 // beginHearing opens the clip's sound by itself, so that playing and stepping do
 // not wait for it.
-func (d *Desk) beginHearing(ctx context.Context, s *sound) error {
-	film, release, err := d.Footage(ctx, s.clip.ID)
+func (d *Listener) beginHearing(ctx context.Context, s *sound) error {
+	film, release, err := d.footage.Open(ctx, s.clip.ID)
 	if err != nil {
 		return err
 	}
@@ -262,7 +284,7 @@ func (d *Desk) beginHearing(ctx context.Context, s *sound) error {
 	if info.Heard < 0 {
 		return clip.ErrNoSound
 	}
-	row, err := d.Library.Clip(ctx, s.clip.ID) // opening may have found it at another place
+	row, err := d.lib.Clip(ctx, s.clip.ID) // opening may have found it at another place
 	if err != nil {
 		return err
 	}
@@ -366,7 +388,7 @@ func (a *sounds) take(id club.ID) *sound {
 	return s
 }
 
-// close ends every run and gives all files back.
+// Close ends every run and gives all files back.
 func (a *sounds) close() {
 	a.rest(nil)
 	a.mu.Lock()
@@ -377,6 +399,6 @@ func (a *sounds) close() {
 	a.all = nil
 }
 
-// dropHeard forgets what was heard of a clip, as far as it is in memory. Nobody listens
+// Drop forgets what was heard of a clip, as far as it is in memory. Nobody listens
 // to it any more when it returns.
-func (d *Desk) dropHeard(id club.ID) { d.heard.drop(id) }
+func (d *Listener) Drop(id club.ID) { d.sounds.drop(id) }

@@ -1,0 +1,200 @@
+// Package footage opens the clips of a library for looking, by the video and the sound
+// that were chosen for each, and knows the times of their frames.
+package footage
+
+import (
+	"context"
+	"errors"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/place"
+	"strokeledger/internal/store"
+)
+
+// Clips are the clips of a library, some of them open. They are safe for concurrent
+// use. Who makes them closes them.
+type Clips struct {
+	lib      *library.Library
+	place    *place.Finder
+	pool     *pool
+	onChange func(club.ID)
+}
+
+// New has no clip open yet. onChange is told of each clip that another film, or others
+// of its streams, have taken the place of.
+func New(lib *library.Library, finder *place.Finder, onChange func(club.ID)) *Clips {
+	d := &Clips{lib: lib, place: finder, onChange: onChange}
+	d.pool = newPool(d.openClip)
+	return d
+}
+
+// Close closes every clip; what uses one of them later gets an error.
+func (d *Clips) Close() error { return d.pool.close() }
+
+// Open hands out a clip open for looking; release must be called once. The
+// error is one of package clip's, or a *club.Problem.
+func (d *Clips) Open(ctx context.Context, id club.ID) (c *clip.Clip, release func(), err error) {
+	return d.pool.get(ctx, id)
+}
+
+// Reopen makes the next use of a clip open it anew. The open one is closed once
+// nobody uses it any more.
+func (d *Clips) Reopen(id club.ID) { d.pool.drop(id) }
+
+// Replaced does the same where another film, or others of its streams, take the place
+// of a clip's own: what was heard of it does not count any more.
+func (d *Clips) Replaced(id club.ID) {
+	d.Reopen(id)
+	d.onChange(id)
+}
+
+// openClip opens a clip of the library with its cached index. A file that is not
+// the film that was marked is refused: its marks would stand at other moments.
+func (d *Clips) openClip(ctx context.Context, id club.ID) (*clip.Clip, error) {
+	row, err := d.lib.Clip(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	if row, err = d.place.Locate(ctx, row); err != nil {
+		return nil, err
+	}
+	print, _, err := clip.Fingerprint(row.Path)
+	if err != nil {
+		return nil, err
+	}
+	if print != row.Fingerprint {
+		return d.openGrown(ctx, row, print)
+	}
+	return d.openRow(ctx, row, print)
+}
+
+// openRow opens a clip's file by the video and the sound that were chosen for it.
+func (d *Clips) openRow(ctx context.Context, row club.Clip, fingerprint string) (*clip.Clip, error) {
+	choice, err := d.Chosen(ctx, row)
+	if err != nil {
+		return nil, err
+	}
+	return d.openBy(ctx, row.Path, fingerprint, choice)
+}
+
+// OpenFile opens a media file by its own defaults.
+func (d *Clips) OpenFile(ctx context.Context, path, fingerprint string) (*clip.Clip, error) {
+	return d.openBy(ctx, path, fingerprint, Choice{})
+}
+
+// openBy opens a media file whose index may be cached under its fingerprint.
+func (d *Clips) openBy(ctx context.Context, path, fingerprint string, choice Choice) (*clip.Clip, error) {
+	o := clip.Options{Video: choice.Video, Sound: choice.Sound}
+	raw, ok, err := d.lib.Index(ctx, fingerprint)
+	if err != nil {
+		return nil, err
+	}
+	if ix := new(clip.Index); ok && ix.UnmarshalBinary(raw) == nil {
+		o.Index = ix // a cache that cannot be read is only a cache: scan again
+	}
+	return clip.Open(ctx, path, o)
+}
+
+// KeepIndex caches the index of an open clip once its scan is complete.
+func (d *Clips) KeepIndex(ctx context.Context, c *clip.Clip, fingerprint string) (*clip.Index, error) {
+	if err := c.Indexed(ctx); err != nil {
+		return nil, err
+	}
+	ix := c.Index()
+	raw, err := ix.MarshalBinary()
+	if err != nil {
+		return nil, err
+	}
+	err = d.lib.PutIndex(ctx, fingerprint, raw)
+	if errors.Is(err, store.ErrReadOnly) {
+		err = nil // a library that is only looked at needs no cache
+	}
+	return ix, err
+}
+
+// View is what the review bench needs to know of a clip that it opens.
+type View struct {
+	Clip     ClipRow
+	Info     clip.Info
+	Index    *clip.Index
+	Notices  []string
+	Indexing bool    // the scan still runs: Index grows
+	Slowness float64 // see [clip.Clip.Slowness]
+}
+
+// View opens a clip for review. Where its scan still runs, watch is called from
+// another goroutine with the complete index, or with the error that ended the
+// scan; it is not called where the index is complete already, or where the desk
+// closes first.
+func (d *Clips) View(ctx context.Context, id club.ID, watch func(*clip.Index, error)) (View, error) {
+	row, err := d.Row(ctx, id)
+	if err != nil {
+		return View{}, err
+	}
+	c, release, err := d.Open(ctx, id)
+	if err != nil {
+		return View{}, err
+	}
+	v := View{Clip: row, Info: c.Info(), Index: c.Index(), Slowness: c.Slowness()}
+	v.Notices = v.Info.Notices
+	v.Indexing = !v.Index.Complete
+	if !v.Indexing {
+		release()
+		return v, nil
+	}
+	ctx, done, err := d.lib.Jobs.Begin(context.WithoutCancel(ctx))
+	if err != nil {
+		release()
+		return View{}, err
+	}
+	go func() {
+		defer done()
+		defer release()
+		if ix, err := d.KeepIndex(ctx, c, row.Fingerprint); ctx.Err() == nil {
+			watch(ix, err)
+		}
+	}()
+	return v, nil
+}
+
+// Notices are what is to be told of a clip's film, none where its file is away.
+func (d *Clips) Notices(ctx context.Context, id club.ID) []string {
+	c, release, err := d.Open(ctx, id)
+	if err != nil {
+		return nil
+	}
+	defer release()
+	return c.Info().Notices
+}
+
+// Ticks is the time of a frame on the clip's own clock, from the open clip or
+// from its cached index where the file is away.
+func (d *Clips) Ticks(ctx context.Context, row club.Clip, frame int) (int64, error) {
+	ix, err := d.Index(ctx, row)
+	if err != nil {
+		return 0, err
+	}
+	if frame < 0 || frame >= ix.Len() {
+		return 0, &club.Problem{Field: "frame", Say: NoSuchFrame(frame, ix.Len())}
+	}
+	return ix.Ticks(frame), nil
+}
+
+// Index prefers the open clip, whose index is in memory.
+func (d *Clips) Index(ctx context.Context, row club.Clip) (*clip.Index, error) {
+	c, release, openErr := d.Open(ctx, row.ID)
+	if openErr == nil {
+		defer release()
+		return c.Index(), nil
+	}
+	raw, ok, err := d.lib.Index(ctx, row.Fingerprint)
+	if err != nil {
+		return nil, err
+	}
+	if ix := new(clip.Index); ok && ix.UnmarshalBinary(raw) == nil {
+		return ix, nil
+	}
+	return nil, openErr
+}
