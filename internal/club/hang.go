@@ -70,6 +70,16 @@ func (r TurnRecord) HangOn(m Mark, f Fault, sides []Side) int {
 	return r.Neighbour(m.Ticks, from, f, sides)
 }
 
+// Hung is the stroke on which each mark of the turn hangs, -1 for none: see HangOn.
+func (r TurnRecord) Hung(faults map[ID]Fault, pattern Pattern) []int {
+	sides := r.Sides(pattern)
+	on := make([]int, len(r.Marks))
+	for i, m := range r.Marks {
+		on[i] = r.HangOn(m, faults[m.FaultID], sides)
+	}
+	return on
+}
+
 // Neighbour is HangOn for a moment in ticks, where from is the first stroke at or
 // after it.
 func (r *TurnRecord) Neighbour(ticks int64, from int, f Fault, sides []Side) int {

@@ -36,6 +36,11 @@ func (l Look) Covers(frame int) bool { return l.First <= frame && frame <= l.Las
 // For reports whether the fault was looked for.
 func (l Look) For(fault ID) bool { return slices.Contains(l.Faults, fault) }
 
+// ForAll reports whether each of some faults was looked for.
+func (l Look) ForAll(faults []ID) bool {
+	return !slices.ContainsFunc(faults, func(f ID) bool { return !l.For(f) })
+}
+
 // Check returns a *Problem where the look breaks a rule.
 func (l Look) Check() error {
 	if l.First < 0 || l.First > l.Last {

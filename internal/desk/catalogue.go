@@ -17,7 +17,7 @@ import (
 // changed.
 func (d *Desk) SaveCoach(ctx context.Context, c club.Coach) (club.Coach, error) {
 	c.Name = strings.TrimSpace(c.Name)
-	return save(ctx, d, &c, &c.ID, "coach "+c.Name, func(cat club.Catalogue) error {
+	return save(ctx, d.Library, &c, &c.ID, "coach "+c.Name, func(cat club.Catalogue) error {
 		if c.Retired && !slices.ContainsFunc(cat.Coaches, func(o club.Coach) bool { return !o.Retired && o.ID != c.ID }) {
 			return &club.Problem{Field: "retired", Say: "A team needs at least one coach: add another before this one retires."}
 		}
@@ -27,23 +27,23 @@ func (d *Desk) SaveCoach(ctx context.Context, c club.Coach) (club.Coach, error) 
 
 func (d *Desk) SavePlayer(ctx context.Context, p club.Player) (club.Player, error) {
 	p.Name, p.Alias, p.Group = strings.TrimSpace(p.Name), strings.TrimSpace(p.Alias), strings.TrimSpace(p.Group)
-	return save(ctx, d, &p, &p.ID, "player "+p.Name, func(cat club.Catalogue) error { return cat.CheckPlayer(p) })
+	return save(ctx, d.Library, &p, &p.ID, "player "+p.Name, func(cat club.Catalogue) error { return cat.CheckPlayer(p) })
 }
 
 func (d *Desk) SaveDrill(ctx context.Context, r club.Drill) (club.Drill, error) {
 	r.Name = strings.TrimSpace(r.Name)
-	return save(ctx, d, &r, &r.ID, "drill "+r.Name, func(cat club.Catalogue) error { return cat.CheckDrill(r) })
+	return save(ctx, d.Library, &r, &r.ID, "drill "+r.Name, func(cat club.Catalogue) error { return cat.CheckDrill(r) })
 }
 
 func (d *Desk) SaveFault(ctx context.Context, f club.Fault) (club.Fault, error) {
 	f.Code, f.Label = strings.TrimSpace(f.Code), strings.TrimSpace(f.Label)
-	return save(ctx, d, &f, &f.ID, "fault "+f.Code, func(cat club.Catalogue) error { return cat.CheckFault(f) })
+	return save(ctx, d.Library, &f, &f.ID, "fault "+f.Code, func(cat club.Catalogue) error { return cat.CheckFault(f) })
 }
 
 // save checks one definition against the catalogue and stores it; id is the row's
 // own ID, which is filled in where the row is new.
-func save[T store.Row](ctx context.Context, d *Desk, row *T, id *club.ID, label string, check func(club.Catalogue) error) (T, error) {
-	cat, err := d.Library.Catalogue(ctx)
+func save[T store.Row](ctx context.Context, lib *library.Library, row *T, id *club.ID, label string, check func(club.Catalogue) error) (T, error) {
+	cat, err := lib.Catalogue(ctx)
 	if err != nil {
 		return *row, err
 	}
@@ -52,9 +52,9 @@ func save[T store.Row](ctx context.Context, d *Desk, row *T, id *club.ID, label 
 	}
 	verb := "change "
 	if *id == "" {
-		verb, *id = "add ", d.Library.NewID()
+		verb, *id = "add ", lib.NewID()
 	}
-	_, err = d.Library.Do(ctx, verb+label, store.Put(*row))
+	_, err = lib.Do(ctx, verb+label, store.Put(*row))
 	return *row, err
 }
 

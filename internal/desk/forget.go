@@ -215,27 +215,15 @@ func (d *Desk) Forget(ctx context.Context, o Forgetting) (left []string, err err
 		}
 	}
 	left = append(left, leftToRename(f, o)...)
-	settings, err := d.settingsWithout(ctx, o)
+	settings, err := d.settingsWithout(ctx, o.PlayerID, o.Clips)
 	if err != nil {
 		return left, err
 	}
+	for _, id := range o.Clips {
+		settings[footage.SettingChoice(id)] = ""
+	}
 	err = d.Library.Forget(ctx, author, store.Forgetting{Player: o.PlayerID, Clips: o.Clips, Notes: o.Notes, KeepCounts: o.KeepCounts, Settings: settings})
 	return left, err
-}
-
-// settingsWithout are the settings of the clips that go, empty, and the order of the
-// players without the one who goes.
-func (d *Desk) settingsWithout(ctx context.Context, o Forgetting) (map[string]string, error) {
-	order, err := d.keptOrder(ctx)
-	if err != nil {
-		return nil, err
-	}
-	order = slices.DeleteFunc(order, func(id club.ID) bool { return id == o.PlayerID })
-	settings := map[string]string{settingOrder: orderText(order)}
-	for _, id := range o.Clips {
-		settings[settingBursts(id)], settings[footage.SettingChoice(id)] = "", ""
-	}
-	return settings, nil
 }
 
 // removeFilm deletes a clip's file where it is the film that was marked.

@@ -12,51 +12,6 @@ import (
 	"strokeledger/internal/store"
 )
 
-// BenchLedger is what was entered on a clip, each kind in order of frame, with the
-// stroke on which each mark in a turn hangs, "" for none.
-type BenchLedger struct {
-	Turns   []club.Turn         `json:"turns"`
-	Strokes []club.Stroke       `json:"strokes"`
-	Marks   []club.Mark         `json:"marks"`
-	Looks   []club.Look         `json:"looks"`
-	HangsOn map[club.ID]club.ID `json:"hangs_on"` // by mark
-}
-
-// BenchLedger returns what was entered on a clip. No slice in it is nil.
-func (d *Desk) BenchLedger(ctx context.Context, clipID club.ID) (out BenchLedger, err error) {
-	row, err := d.Library.Clip(ctx, clipID)
-	if err != nil {
-		return out, err
-	}
-	led, err := d.Library.OfClip(ctx, clipID)
-	if err != nil {
-		return out, err
-	}
-	cat, err := d.Library.Catalogue(ctx)
-	if err != nil {
-		return out, err
-	}
-	l := lookup{drills: map[club.ID]club.Drill{}, faults: map[club.ID]club.Fault{}}
-	for _, r := range cat.Drills {
-		l.drills[r.ID] = r
-	}
-	for _, f := range cat.Faults {
-		l.faults[f.ID] = f
-	}
-	out = BenchLedger{append([]club.Turn{}, led.Turns...), append([]club.Stroke{}, led.Strokes...), append([]club.Mark{}, led.Marks...),
-		append([]club.Look{}, led.Looks...), map[club.ID]club.ID{}}
-	for _, t := range led.Turns {
-		r := library.TurnRecord(row, led, t)
-		for i, on := range l.hung(r) {
-			out.HangsOn[r.Marks[i].ID] = ""
-			if on >= 0 {
-				out.HangsOn[r.Marks[i].ID] = r.Strokes[on].ID
-			}
-		}
-	}
-	return out, nil
-}
-
 // LookThrough says that the coach who marks has looked through a whole turn for some
 // faults, or for all in use where none are given. What this coach has said already
 // is not written again. What was only assumed of the coach there gives way to it, fault
@@ -92,7 +47,7 @@ func (d *Desk) LookThrough(ctx context.Context, turnID club.ID, faults []club.ID
 	for _, l := range led.Looks {
 		switch {
 		case l.CoachID != coach:
-		case !l.Assumed && l.First <= t.First && l.Last >= t.Last && all(look.Faults, l.For):
+		case !l.Assumed && l.First <= t.First && l.Last >= t.Last && l.ForAll(look.Faults):
 			return l, nil
 		case l.Assumed && l.First >= t.First && l.Last <= t.Last:
 			switch l.Faults = slices.DeleteFunc(l.Faults, look.For); len(l.Faults) {
@@ -195,10 +150,6 @@ func inUse(faults []club.Fault, of []club.ID) (list []club.ID) {
 		}
 	}
 	return list
-}
-
-func all[T any](list []T, is func(T) bool) bool {
-	return !slices.ContainsFunc(list, func(v T) bool { return !is(v) })
 }
 
 // forFaults says in a label what was looked for, where it was not everything.

@@ -77,3 +77,18 @@ func next(order []club.ID, last club.ID) club.ID {
 	}
 	return order[(slices.Index(order, last)+1)%len(order)]
 }
+
+// settingsWithout are the settings of the clips that go, empty, and the order of the
+// players without the one who goes.
+func (d *Desk) settingsWithout(ctx context.Context, player club.ID, clips []club.ID) (map[string]string, error) {
+	order, err := d.keptOrder(ctx)
+	if err != nil {
+		return nil, err
+	}
+	order = slices.DeleteFunc(order, func(id club.ID) bool { return id == player })
+	settings := map[string]string{settingOrder: orderText(order)}
+	for _, id := range clips {
+		settings[settingBursts(id)] = ""
+	}
+	return settings, nil
+}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"slices"
-	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/footage"
@@ -96,7 +95,7 @@ func (d *Desk) PassTurn(ctx context.Context, turnID club.ID, focus []club.ID) (p
 	p.Waiting = !heard.Known && !t.Settled && (progress.State == listening.NotHeard || progress.State == listening.Listening)
 	r := v.answered(t)
 	p.Looked = len(list) > 0 && slices.ContainsFunc(r.Looks, func(l club.Look) bool {
-		return l.CoachID == coach && !l.Assumed && l.First <= t.First && l.Last >= t.Last && all(list, l.For)
+		return l.CoachID == coach && !l.Assumed && l.First <= t.First && l.Last >= t.Last && l.ForAll(list)
 	})
 	var phases []club.Phase
 	for _, f := range cat.Faults {
@@ -216,22 +215,4 @@ func (d *Desk) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faultI
 		return p, err
 	}
 	return p, d.putMark(ctx, p.Mark, fmt.Sprintf("mark %s at frame %d", fault.Code, seen))
-}
-
-// newMark is a mark by the coach who marks.
-func (d *Desk) newMark(ctx context.Context, clipID, faultID club.ID, frame int, ticks int64) (club.Mark, error) {
-	coach, err := d.Library.Coach(ctx)
-	return club.Mark{
-		ID: d.Library.NewID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks,
-		Source: club.ByHand, Confidence: 1, Made: d.Library.Now().UTC().Truncate(time.Microsecond), // as the ledger keeps it
-	}, err
-}
-
-// putMark keeps a new mark, if nothing stands against it.
-func (d *Desk) putMark(ctx context.Context, m club.Mark, label string) error {
-	if err := m.Check(); err != nil {
-		return err
-	}
-	_, err := d.Library.Do(ctx, label, store.Put(m))
-	return err
 }

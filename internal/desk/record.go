@@ -29,7 +29,7 @@ func (d *Desk) WriteRecord(ctx context.Context, q Query, w io.Writer) error {
 	}
 	if !q.Names {
 		r.Summary = r.Summary.Aliased()
-		veil(&r, called)
+		redactRows(&r.Catalogue, r.Clips, r.Sessions, r.Marks, r.Rulings, called)
 	}
 	return report.WriteRecord(w, r)
 }
@@ -123,33 +123,5 @@ func pick(q Query, r *report.Record, now store.Snapshot) {
 		if needed[x.PlayerID] {
 			r.Rulings = append(r.Rulings, x)
 		}
-	}
-}
-
-// veil takes everything out of a record that says who people are; called is what
-// stands there instead.
-func veil(r *report.Record, called map[club.ID]string) {
-	c := &r.Catalogue
-	c.Players, c.Coaches, c.Drills = slices.Clone(c.Players), slices.Clone(c.Coaches), slices.Clone(c.Drills)
-	for i, p := range c.Players {
-		c.Players[i] = club.Player{ID: p.ID, Name: called[p.ID], Alias: called[p.ID], Hand: p.Hand, Retired: p.Retired}
-	}
-	for i, o := range c.Coaches {
-		c.Coaches[i].Name = called[o.ID]
-	}
-	for i := range c.Drills {
-		c.Drills[i].Note = ""
-	}
-	for i, f := range r.Clips {
-		r.Clips[i].Name, r.Clips[i].Path = called[f.ID], ""
-	}
-	for i := range r.Sessions {
-		r.Sessions[i].Note = ""
-	}
-	for i := range r.Marks {
-		r.Marks[i].Note = ""
-	}
-	for i := range r.Rulings {
-		r.Rulings[i].Reason = "not told"
 	}
 }

@@ -2,6 +2,7 @@ package desk
 
 import (
 	"fmt"
+	"slices"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
@@ -38,3 +39,31 @@ func shownCoaches(cat club.Catalogue, names bool) map[club.ID]string {
 // clipNumber is how documents call the i-th clip of the library, since file names
 // may hold those of people.
 func clipNumber(i int) string { return fmt.Sprintf("clip %d", i+1) }
+
+// redactRows takes everything out of rows that says who people are; called is what
+// stands there instead. The lists of the catalogue are copied, the others are written
+// to.
+func redactRows(c *club.Catalogue, clips []club.Clip, sessions []club.Session, marks []club.Mark, rulings []club.Ruling, called map[club.ID]string) {
+	c.Players, c.Coaches, c.Drills = slices.Clone(c.Players), slices.Clone(c.Coaches), slices.Clone(c.Drills)
+	for i, p := range c.Players {
+		c.Players[i] = club.Player{ID: p.ID, Name: called[p.ID], Alias: called[p.ID], Hand: p.Hand, Retired: p.Retired}
+	}
+	for i, o := range c.Coaches {
+		c.Coaches[i].Name = called[o.ID]
+	}
+	for i := range c.Drills {
+		c.Drills[i].Note = ""
+	}
+	for i, f := range clips {
+		clips[i].Name, clips[i].Path = called[f.ID], ""
+	}
+	for i := range sessions {
+		sessions[i].Note = ""
+	}
+	for i := range marks {
+		marks[i].Note = ""
+	}
+	for i := range rulings {
+		rulings[i].Reason = "not told"
+	}
+}

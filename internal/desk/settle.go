@@ -55,8 +55,8 @@ func (d *Desk) TakeOver(ctx context.Context, turnID club.ID, fix Fix) (club.Turn
 	if err != nil {
 		return t, err
 	}
-	strokes := v.takenOver(d.Library.NewID, t.ClipID, coach, heard.Strokes)
-	if strokes, err = v.fix(strokes, fix, club.Stroke{ID: d.Library.NewID(), ClipID: t.ClipID, CoachID: coach}); err != nil {
+	strokes := takenOver(v, d.Library.NewID, t.ClipID, coach, heard.Strokes)
+	if strokes, err = corrected(v, strokes, fix, club.Stroke{ID: d.Library.NewID(), ClipID: t.ClipID, CoachID: coach}); err != nil {
 		return t, err
 	}
 	t.Settled = true
@@ -84,7 +84,7 @@ func counted(n int, word string) string {
 
 // takenOver makes strokes of proposals. Their side is left to the drill's pattern,
 // as it is with strokes that are logged by hand.
-func (v *hearing) takenOver(newID func() club.ID, clipID, coach club.ID, proposed []proposal.Stroke) []club.Stroke {
+func takenOver(v *hearing, newID func() club.ID, clipID, coach club.ID, proposed []proposal.Stroke) []club.Stroke {
 	out := make([]club.Stroke, len(proposed))
 	for i, q := range proposed {
 		out[i] = club.Stroke{
@@ -95,14 +95,14 @@ func (v *hearing) takenOver(newID func() club.ID, clipID, coach club.ID, propose
 	return out
 }
 
-// fix corrects one of the strokes that are taken over; what a coach has corrected
+// corrected are strokes with a correction of one of the strokes that are taken over; what a coach has corrected
 // is the coach's own. fresh is the row for one that is added.
-func (v *hearing) fix(strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.Stroke, error) {
+func corrected(v *hearing, strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.Stroke, error) {
 	if f.Do == FixNothing {
 		return strokes, nil
 	}
 	if f.Do == FixAdd {
-		return v.add(strokes, f, fresh)
+		return added(v, strokes, f, fresh)
 	}
 	i := slices.IndexFunc(strokes, func(s club.Stroke) bool { return s.Frame == f.Frame })
 	if i < 0 {
@@ -135,9 +135,9 @@ func (v *hearing) fix(strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.S
 	return strokes, nil
 }
 
-// add puts a stroke of the coach's own in the place of what was heard at the same
+// added puts a stroke of the coach's own in the place of what was heard at the same
 // moment.
-func (v *hearing) add(strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.Stroke, error) {
+func added(v *hearing, strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.Stroke, error) {
 	if f.Frame < 0 || f.Frame >= v.index.Len() {
 		return nil, &club.Problem{Field: "frame", Say: footage.NoSuchFrame(f.Frame, v.index.Len())}
 	}

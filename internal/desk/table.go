@@ -83,8 +83,12 @@ func (d *Desk) tables(ctx context.Context, q Query) (all long, err error) {
 			return all, err
 		}
 	}
-	marks := rowsOf(turns, func(_ int, r club.TurnRecord) []report.MarkRow { return l.marks(r, l.hung(r)) })
-	strokes := rowsOf(turns, func(i int, r club.TurnRecord) []report.StrokeRow { return l.strokes(r, l.hung(r), i+1) })
+	marks := rowsOf(turns, func(_ int, r club.TurnRecord) []report.MarkRow {
+		return l.marks(r, r.Hung(l.faults, l.drills[r.DrillID].Pattern))
+	})
+	strokes := rowsOf(turns, func(i int, r club.TurnRecord) []report.StrokeRow {
+		return l.strokes(r, r.Hung(l.faults, l.drills[r.DrillID].Pattern), i+1)
+	})
 	looks := rowsOf(turns, func(i int, r club.TurnRecord) []report.LookRow { return l.looks(r, i+1) })
 	return long{report.MarkTable(marks, origin), report.StrokeTable(strokes, origin), report.LookTable(looks, origin)}, nil
 }
@@ -100,16 +104,6 @@ func rowsOf[R any](turns []club.TurnRecord, rows func(i int, r club.TurnRecord) 
 			}
 		}
 	}
-}
-
-// hung is the stroke on which each mark of a turn hangs, -1 none.
-func (l lookup) hung(r club.TurnRecord) []int {
-	sides := r.Sides(l.drills[r.DrillID].Pattern)
-	on := make([]int, len(r.Marks))
-	for i, m := range r.Marks {
-		on[i] = r.HangOn(m, l.faults[m.FaultID], sides)
-	}
-	return on
 }
 
 func (l lookup) marks(r club.TurnRecord, on []int) (rows []report.MarkRow) {

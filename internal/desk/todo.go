@@ -195,7 +195,7 @@ func lookedThrough(r *club.TurnRecord, looks []club.Look, fault club.ID) bool {
 	if slices.ContainsFunc(looks, func(l club.Look) bool { return l.First <= r.First && l.Last >= r.Last && l.For(fault) }) {
 		return true
 	}
-	return len(r.Strokes) > 0 && all(r.Strokes, func(s club.Stroke) bool {
-		return slices.ContainsFunc(looks, func(l club.Look) bool { return l.Covers(s.Frame) && l.For(fault) })
+	return len(r.Strokes) > 0 && !slices.ContainsFunc(r.Strokes, func(s club.Stroke) bool {
+		return !slices.ContainsFunc(looks, func(l club.Look) bool { return l.Covers(s.Frame) && l.For(fault) })
 	})
 }

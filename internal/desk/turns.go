@@ -99,3 +99,51 @@ func (d *Desk) placed(ctx context.Context, row club.Clip, cat club.Catalogue, t 
 	t.LastTicks, err = d.Footage.Ticks(ctx, row, t.Last)
 	return t, drill, err
 }
+
+// SaveTurn adds (empty ID) or changes a turn; its ticks are filled in from its
+// frames.
+func (d *Desk) SaveTurn(ctx context.Context, t club.Turn) (club.Turn, error) {
+	row, err := d.Library.Clip(ctx, t.ClipID)
+	if err != nil {
+		return t, err
+	}
+	led, err := d.Library.OfClip(ctx, t.ClipID)
+	if err != nil {
+		return t, err
+	}
+	cat, err := d.Library.Catalogue(ctx)
+	if err != nil {
+		return t, err
+	}
+	t, drill, err := d.placed(ctx, row, cat, t, led.Turns)
+	if err != nil {
+		return t, err
+	}
+	verb := "change"
+	t.Settled, t.Anchor, t.HeardFrom = false, nil, 0 // have their own ways: see TakeOver
+	if t.ID == "" {
+		t.ID, verb = d.Library.NewID(), "add"
+	} else {
+		old, err := library.Find(led.Turns, t.ID, func(t club.Turn) club.ID { return t.ID }, "turn")
+		if err != nil {
+			return t, err
+		}
+		t.Settled, t.HeardFrom = old.Settled, old.HeardFrom
+		if a := old.Anchor; a != nil && t.FirstTicks <= *a && *a <= t.LastTicks {
+			t.Anchor = a
+		}
+	}
+	_, err = d.Library.Do(ctx, fmt.Sprintf("%s turn %s, frames %d to %d", verb, club.Isolated(drill.Name), t.First, t.Last), store.Put(t))
+	return t, err
+}
+
+// RemoveTurn takes a turn away; the strokes and marks in it stay, uncounted until
+// another turn covers them.
+func (d *Desk) RemoveTurn(ctx context.Context, id club.ID) error {
+	t, err := store.Get[club.Turn](ctx, d.Library.Library, id)
+	if err != nil {
+		return err
+	}
+	_, err = d.Library.Do(ctx, fmt.Sprintf("remove turn, frames %d to %d", t.First, t.Last), store.Remove[club.Turn](id))
+	return err
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/library"
@@ -135,123 +136,65 @@ func (d *Desk) clipAndFault(ctx context.Context, clipID, faultID club.ID) (club.
 	return row, fault, err
 }
 
-// AddStroke logs a stroke at a frame. Its side is left to the drill's pattern.
-func (d *Desk) AddStroke(ctx context.Context, clipID club.ID, frame int, outcome club.Outcome) (club.Stroke, error) {
-	row, err := d.Library.Clip(ctx, clipID)
-	if err != nil {
-		return club.Stroke{}, err
-	}
-	ticks, err := d.Footage.Ticks(ctx, row, frame)
-	if err != nil {
-		return club.Stroke{}, err
-	}
+// newMark is a mark by the coach who marks.
+func (d *Desk) newMark(ctx context.Context, clipID, faultID club.ID, frame int, ticks int64) (club.Mark, error) {
 	coach, err := d.Library.Coach(ctx)
-	if err != nil {
-		return club.Stroke{}, err
-	}
-	s := club.Stroke{
-		ID: d.Library.NewID(), ClipID: clipID, Frame: frame, Ticks: ticks, Outcome: outcome,
-		Source: club.ByHand, Confidence: 1, CoachID: coach,
-	}
-	if _, err = d.Library.Do(ctx, fmt.Sprintf("%s stroke at frame %d", outcome, frame), store.Put(s)); err != nil {
-		return club.Stroke{}, err
-	}
-	return s, nil
+	return club.Mark{
+		ID: d.Library.NewID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks,
+		Source: club.ByHand, Confidence: 1, Made: d.Library.Now().UTC().Truncate(time.Microsecond), // as the ledger keeps it
+	}, err
 }
 
-// SaveStroke changes the frame, the side or the outcome of a stroke; an empty
-// side leaves it to the drill's pattern. What a machine proposed becomes the
-// coach's own by it.
-func (d *Desk) SaveStroke(ctx context.Context, id club.ID, frame int, side club.Side, outcome club.Outcome) (club.Stroke, error) {
-	s, err := store.Get[club.Stroke](ctx, d.Library.Library, id)
-	if err != nil {
-		return club.Stroke{}, err
-	}
-	row, err := d.Library.Clip(ctx, s.ClipID)
-	if err != nil {
-		return s, err
-	}
-	n := s
-	n.Frame, n.Side, n.Outcome = frame, side, outcome
-	if s.Source == club.ByMachine {
-		n.Source, n.Confidence = club.ByHand, 1
-		if n.CoachID, err = d.Library.Coach(ctx); err != nil {
-			return s, err
-		}
-	}
-	if n.Ticks, err = d.Footage.Ticks(ctx, row, frame); err != nil {
-		return s, err
-	}
-	if n.Ready != nil && n.Ready.Frame <= frame {
-		n.Ready = nil // it was about another moment
-	}
-	if n.Answer != nil && *n.Answer <= row.Base.Seconds(n.Ticks-row.FirstTicks) {
-		n.Answer = nil // and so was this
-	}
-	if err := n.Check(); err != nil {
-		return s, err
-	}
-	if n == s {
-		return s, nil
-	}
-	_, err = d.Library.Do(ctx, fmt.Sprintf("change stroke at frame %d", frame), store.Put(n))
-	return n, err
-}
-
-// RemoveStroke takes a stroke out of the ledger.
-func (d *Desk) RemoveStroke(ctx context.Context, id club.ID) error {
-	s, err := store.Get[club.Stroke](ctx, d.Library.Library, id)
-	if err != nil {
+// putMark keeps a new mark, if nothing stands against it.
+func (d *Desk) putMark(ctx context.Context, m club.Mark, label string) error {
+	if err := m.Check(); err != nil {
 		return err
 	}
-	_, err = d.Library.Do(ctx, fmt.Sprintf("remove stroke at frame %d", s.Frame), store.Remove[club.Stroke](id))
+	_, err := d.Library.Do(ctx, label, store.Put(m))
 	return err
 }
 
-// SaveTurn adds (empty ID) or changes a turn; its ticks are filled in from its
-// frames.
-func (d *Desk) SaveTurn(ctx context.Context, t club.Turn) (club.Turn, error) {
-	row, err := d.Library.Clip(ctx, t.ClipID)
+// BenchLedger is what was entered on a clip, each kind in order of frame, with the
+// stroke on which each mark in a turn hangs, "" for none.
+type BenchLedger struct {
+	Turns   []club.Turn         `json:"turns"`
+	Strokes []club.Stroke       `json:"strokes"`
+	Marks   []club.Mark         `json:"marks"`
+	Looks   []club.Look         `json:"looks"`
+	HangsOn map[club.ID]club.ID `json:"hangs_on"` // by mark
+}
+
+// BenchLedger returns what was entered on a clip. No slice in it is nil.
+func (d *Desk) BenchLedger(ctx context.Context, clipID club.ID) (out BenchLedger, err error) {
+	row, err := d.Library.Clip(ctx, clipID)
 	if err != nil {
-		return t, err
+		return out, err
 	}
-	led, err := d.Library.OfClip(ctx, t.ClipID)
+	led, err := d.Library.OfClip(ctx, clipID)
 	if err != nil {
-		return t, err
+		return out, err
 	}
 	cat, err := d.Library.Catalogue(ctx)
 	if err != nil {
-		return t, err
+		return out, err
 	}
-	t, drill, err := d.placed(ctx, row, cat, t, led.Turns)
-	if err != nil {
-		return t, err
+	drills, faults := map[club.ID]club.Drill{}, map[club.ID]club.Fault{}
+	for _, r := range cat.Drills {
+		drills[r.ID] = r
 	}
-	verb := "change"
-	t.Settled, t.Anchor, t.HeardFrom = false, nil, 0 // have their own ways: see TakeOver
-	if t.ID == "" {
-		t.ID, verb = d.Library.NewID(), "add"
-	} else {
-		old, err := library.Find(led.Turns, t.ID, func(t club.Turn) club.ID { return t.ID }, "turn")
-		if err != nil {
-			return t, err
+	for _, f := range cat.Faults {
+		faults[f.ID] = f
+	}
+	out = BenchLedger{append([]club.Turn{}, led.Turns...), append([]club.Stroke{}, led.Strokes...), append([]club.Mark{}, led.Marks...),
+		append([]club.Look{}, led.Looks...), map[club.ID]club.ID{}}
+	for _, t := range led.Turns {
+		r := library.TurnRecord(row, led, t)
+		for i, on := range r.Hung(faults, drills[r.DrillID].Pattern) {
+			out.HangsOn[r.Marks[i].ID] = ""
+			if on >= 0 {
+				out.HangsOn[r.Marks[i].ID] = r.Strokes[on].ID
+			}
 		}
-		t.Settled, t.HeardFrom = old.Settled, old.HeardFrom
-		if a := old.Anchor; a != nil && t.FirstTicks <= *a && *a <= t.LastTicks {
-			t.Anchor = a
-		}
 	}
-	_, err = d.Library.Do(ctx, fmt.Sprintf("%s turn %s, frames %d to %d", verb, club.Isolated(drill.Name), t.First, t.Last), store.Put(t))
-	return t, err
-}
-
-// RemoveTurn takes a turn away; the strokes and marks in it stay, uncounted until
-// another turn covers them.
-func (d *Desk) RemoveTurn(ctx context.Context, id club.ID) error {
-	t, err := store.Get[club.Turn](ctx, d.Library.Library, id)
-	if err != nil {
-		return err
-	}
-	_, err = d.Library.Do(ctx, fmt.Sprintf("remove turn, frames %d to %d", t.First, t.Last), store.Remove[club.Turn](id))
-	return err
+	return out, nil
 }
