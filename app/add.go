@@ -30,7 +30,7 @@ func (a *addCmd) Run(c *command) error {
 	defer d.Close()
 	c.keepBackup(d)
 	progress := newBar(c.say)
-	added, err := d.AddClips(c.ctx, a.Session, a.Clips, progress.show)
+	added, err := d.Sessions.Add(c.ctx, a.Session, a.Clips, progress.show)
 	progress.end()
 	var failed []string
 	for _, row := range added {

@@ -96,7 +96,7 @@ func TestEveryBoundMethodTakesBadInput(t *testing.T) {
 	require.NoError(t, err)
 	cat, err := d.Library.Catalogue(t.Context())
 	require.NoError(t, err)
-	led, err := d.Ledger(t.Context(), club.ID(g.clip))
+	led, err := d.Library.OfClip(t.Context(), club.ID(g.clip))
 	require.NoError(t, err)
 	texts := []string{"", "nothing", "\xff", "\x00", "a\nb", strings.Repeat("n", 1e5), "../../x", "0000-00-00", "2026-03-14", "9999999-01-01", "good", "missed", "forehand", "arrow", "html",
 		g.player, g.clip, string(cat.Faults[0].ID), string(cat.Drills[0].ID), string(cat.Coaches[0].ID), string(led.Turns[0].ID), string(led.Strokes[0].ID), string(led.Marks[0].ID)}

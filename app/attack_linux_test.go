@@ -21,6 +21,8 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/session"
+	"strokeledger/internal/desk/summary"
 )
 
 // attacks is how many of the bad values are tried: see DEVELOPERS.md.
@@ -158,18 +160,18 @@ func newTarget(t *testing.T) *target {
 	ok("", "add", filepath.Join(g.dir, "film.mov"), "--session", "2026-03-14")
 	d, err := desk.Open(t.Context(), g.library, library.Options{})
 	require.NoError(t, err)
-	p, err := d.SavePlayer(t.Context(), club.Player{Name: "Ines", Hand: club.RightHand, ConsentFrom: "2020-01-01", ConsentBy: "M"})
+	p, err := d.Catalogue.SavePlayer(t.Context(), club.Player{Name: "Ines", Hand: club.RightHand, ConsentFrom: "2020-01-01", ConsentBy: "M"})
 	require.NoError(t, err)
-	rows, err := d.Sessions(t.Context(), desk.Page{})
+	rows, err := d.Sessions.List(t.Context(), session.Page{})
 	require.NoError(t, err)
 	cat, err := d.Library.Catalogue(t.Context())
 	require.NoError(t, err)
 	id := rows.Sessions[0].Clips[0].ID
 	g.player, g.clip = string(p.ID), string(id)
-	_, err = d.SaveTurn(t.Context(), club.Turn{ClipID: id, PlayerID: p.ID, DrillID: cat.Drills[0].ID, First: 0, Last: 60})
+	_, err = d.Turns.Save(t.Context(), club.Turn{ClipID: id, PlayerID: p.ID, DrillID: cat.Drills[0].ID, First: 0, Last: 60})
 	require.NoError(t, err)
 	for _, frame := range []int{5, 15, 25, 35} {
-		_, err = d.AddStroke(t.Context(), id, frame, club.Good)
+		_, err = d.Strokes.Add(t.Context(), id, frame, club.Good)
 		require.NoError(t, err)
 	}
 	require.NoError(t, d.Close())
@@ -186,7 +188,7 @@ func (g *target) holds(t *testing.T) string {
 	require.NoError(t, err)
 	defer d.Close()
 	var b bytes.Buffer
-	require.NoError(t, d.WriteRecord(t.Context(), desk.Query{Names: true}, &b))
+	require.NoError(t, d.Documents.WriteRecord(t.Context(), summary.Query{Names: true}, &b))
 	return regexp.MustCompile(`"made": "[^"]*"`).ReplaceAllString(b.String(), "")
 }
 

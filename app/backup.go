@@ -19,7 +19,7 @@ func (b *backupCmd) Run(c *command) error {
 		return err
 	}
 	defer d.Close()
-	if err := d.Backup(c.ctx, b.File); err != nil {
+	if err := d.Documents.Backup(c.ctx, b.File); err != nil {
 		return err
 	}
 	fmt.Fprintln(c.out, b.File)

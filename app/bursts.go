@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"os"
 
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/burst"
 )
 
 type burstsCmd struct {
@@ -53,18 +53,18 @@ func (b *burstsCmd) Run(c *command) error {
 }
 
 // hear takes a file where there is one of that name; else a clip of the library.
-func (b *burstsCmd) hear(c *command, heard func(done, all float64)) (desk.HeardBursts, error) {
+func (b *burstsCmd) hear(c *command, heard func(done, all float64)) (burst.Heard, error) {
 	if _, err := os.Stat(b.Clip); err == nil {
-		return desk.HearBursts(c.ctx, b.Clip, b.Pause, heard)
+		return burst.HearFile(c.ctx, b.Clip, b.Pause, heard)
 	}
 	d, err := c.open(false)
 	if err != nil {
-		return desk.HeardBursts{}, err
+		return burst.Heard{}, err
 	}
 	defer d.Close()
 	id, err := clipNamed(c.ctx, d, b.Clip)
 	if err != nil {
-		return desk.HeardBursts{}, err
+		return burst.Heard{}, err
 	}
-	return d.HearBursts(c.ctx, id, b.Pause, heard)
+	return d.Bursts.Hear(c.ctx, id, b.Pause, heard)
 }

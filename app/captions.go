@@ -29,11 +29,11 @@ func (x *captionsCmd) Run(c *command) error {
 	if err != nil {
 		return err
 	}
-	files := []document.File{{Path: x.Out, Write: func(f *os.File) error { return d.Captions(c.ctx, id, x.Names, f) }}}
+	files := []document.File{{Path: x.Out, Write: func(f *os.File) error { return d.Documents.Captions(c.ctx, id, x.Names, f) }}}
 	if x.Chapters != "" {
-		files = append(files, document.File{Path: x.Chapters, Write: func(f *os.File) error { return d.Chapters(c.ctx, id, x.Names, f) }})
+		files = append(files, document.File{Path: x.Chapters, Write: func(f *os.File) error { return d.Documents.Chapters(c.ctx, id, x.Names, f) }})
 	}
-	if err := d.WriteOfClip(c.ctx, id, "captions", files...); err != nil {
+	if err := d.Documents.WriteOfClip(c.ctx, id, "captions", files...); err != nil {
 		return err
 	}
 	for _, f := range files {

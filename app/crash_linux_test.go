@@ -23,6 +23,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/session"
 )
 
 // The long forms: see DEVELOPERS.md.
@@ -55,7 +56,7 @@ func newScribe(t *testing.T, root string) *scribe {
 	s := &scribe{dir: filepath.Join(root, "library")}
 	require.Zero(t, run(t.Context(), []string{"--library", s.dir, "add", "../testdata/clips/a01_baseline.mp4", "--session", "2026-03-14"}, nil, io.Discard, os.Stderr))
 	s.look(t, func(d *desk.Desk) {
-		rows, err := d.Sessions(t.Context(), desk.Page{})
+		rows, err := d.Sessions.List(t.Context(), session.Page{})
 		require.NoError(t, err)
 		s.clip = rows.Sessions[0].Clips[0].ID
 		cat, err := d.Library.Catalogue(t.Context())
@@ -63,10 +64,10 @@ func newScribe(t *testing.T, root string) *scribe {
 		for _, f := range cat.Faults {
 			s.code = append(s.code, f.Code)
 		}
-		player, err := d.SavePlayer(t.Context(), club.Player{Name: "Ines Varga", Hand: club.RightHand})
+		player, err := d.Catalogue.SavePlayer(t.Context(), club.Player{Name: "Ines Varga", Hand: club.RightHand})
 		require.NoError(t, err)
 		for first := 0; first < 75; first += stretch {
-			_, err := d.SaveTurn(t.Context(), club.Turn{ClipID: s.clip, PlayerID: player.ID, DrillID: cat.Drills[0].ID, First: first, Last: first + stretch - 1})
+			_, err := d.Turns.Save(t.Context(), club.Turn{ClipID: s.clip, PlayerID: player.ID, DrillID: cat.Drills[0].ID, First: first, Last: first + stretch - 1})
 			require.NoError(t, err)
 		}
 	})
@@ -153,7 +154,7 @@ func (s *scribe) lines(random *rand.Rand, n int) (text []string, effect []func(*
 
 // agrees reports whether the library holds what the scribe says.
 func (s *scribe) agrees(t *testing.T, d *desk.Desk) bool {
-	led, err := d.Ledger(t.Context(), s.clip)
+	led, err := d.Library.OfClip(t.Context(), s.clip)
 	require.NoError(t, err)
 	cat, err := d.Library.Catalogue(t.Context())
 	require.NoError(t, err)

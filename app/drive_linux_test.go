@@ -18,16 +18,16 @@ import (
 	"strokeledger/internal/desk"
 )
 
-// session is the real program while it takes marks line by line.
-type session struct {
+// process is the real program while it takes marks line by line.
+type process struct {
 	cmd  *exec.Cmd
 	in   io.WriteCloser
 	out  *bufio.Reader
 	said bytes.Buffer
 }
 
-func (s *scribe) begin(t *testing.T, cmd *exec.Cmd) *session {
-	p := &session{cmd: cmd}
+func (s *scribe) begin(t *testing.T, cmd *exec.Cmd) *process {
+	p := &process{cmd: cmd}
 	var err error
 	p.in, err = cmd.StdinPipe()
 	require.NoError(t, err)
@@ -39,7 +39,7 @@ func (s *scribe) begin(t *testing.T, cmd *exec.Cmd) *session {
 }
 
 // order sends one line and reports whether it was acknowledged.
-func (p *session) order(line string) bool {
+func (p *process) order(line string) bool {
 	if _, err := fmt.Fprintln(p.in, line); err != nil {
 		return false
 	}
@@ -48,7 +48,7 @@ func (p *session) order(line string) bool {
 }
 
 // end closes the input and returns the exit code.
-func (p *session) end(t *testing.T) int {
+func (p *process) end(t *testing.T) int {
 	_ = p.in.Close()
 	_, _ = io.Copy(io.Discard, p.out)
 	_ = p.cmd.Wait()
@@ -189,7 +189,7 @@ func (s *scribe) soundWithAtLeast(t *testing.T) func(*desk.Desk) {
 		ledger, _, err := d.Check(t.Context())
 		require.NoError(t, err)
 		require.Empty(t, ledger)
-		led, err := d.Ledger(t.Context(), s.clip)
+		led, err := d.Library.OfClip(t.Context(), s.clip)
 		require.NoError(t, err)
 		require.GreaterOrEqual(t, len(led.Marks), len(s.done))
 		require.LessOrEqual(t, len(led.Marks), len(s.done)+1)

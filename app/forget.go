@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/erase"
 )
 
 type forgetCmd struct {
@@ -34,7 +34,7 @@ func (f *forgetCmd) Run(c *command) error {
 	if err != nil {
 		return err
 	}
-	all, err := d.Farewell(c.ctx, p.ID)
+	all, err := d.Erase.Preview(c.ctx, p.ID)
 	if err != nil {
 		return err
 	}
@@ -54,7 +54,7 @@ func (f *forgetCmd) Run(c *command) error {
 		fmt.Fprintln(c.out, "Nothing was changed: add --yes to do it. It cannot be undone.")
 		return nil
 	}
-	left, err := d.Forget(c.ctx, o)
+	left, err := d.Erase.Forget(c.ctx, o)
 	tell(c, left)
 	if err != nil {
 		return err
@@ -64,7 +64,7 @@ func (f *forgetCmd) Run(c *command) error {
 }
 
 // tellFarewell prints what goes and what stays.
-func tellFarewell(w io.Writer, f desk.Farewell, o desk.Forgetting) {
+func tellFarewell(w io.Writer, f erase.Preview, o erase.Request) {
 	line := func(format string, args ...any) { fmt.Fprintln(w, onLine(fmt.Sprintf(format, args...))) }
 	line("%s: %d turns, %d strokes, %d marks, %d rulings.", f.Player.Name, f.Turns, f.Strokes, f.Marks, f.Rulings)
 	line("The change log with its %d entries and every step of undo, and %d backups in the library's folder; a new one is made.", f.Steps, f.Copies)

@@ -9,6 +9,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/session"
 	"strokeledger/internal/sentence"
 )
 
@@ -81,7 +82,7 @@ func markLine(ctx context.Context, d *desk.Desk, clip club.ID, faults map[string
 	if !ok {
 		return "", noFault(code)
 	}
-	m, err := d.AddNoted(ctx, clip, n, fault, note)
+	m, err := d.Marks.AddNoted(ctx, clip, n, fault, note)
 	return fmt.Sprintf("marked: %d %s %s", m.Frame, code, m.ID), err
 }
 
@@ -102,13 +103,13 @@ func lookLine(ctx context.Context, d *desk.Desk, clip club.ID, faults map[string
 		}
 		chosen = append(chosen, fault)
 	}
-	led, err := d.Ledger(ctx, clip)
+	led, err := d.Library.OfClip(ctx, clip)
 	if err != nil {
 		return "", err
 	}
 	for _, t := range led.Turns {
 		if t.Covers(frame) {
-			l, err := d.LookThrough(ctx, t.ID, chosen)
+			l, err := d.Looks.Through(ctx, t.ID, chosen)
 			return fmt.Sprintf("looked through: %d to %d %s", l.First, l.Last, l.ID), err
 		}
 	}
@@ -121,7 +122,7 @@ func noFault(code string) error {
 
 // clipNamed finds the one clip with that id or name.
 func clipNamed(ctx context.Context, d *desk.Desk, name string) (club.ID, error) {
-	all, err := d.Sessions(ctx, desk.Page{})
+	all, err := d.Sessions.List(ctx, session.Page{})
 	if err != nil {
 		return "", err
 	}

@@ -24,7 +24,7 @@ func newMedia(t testing.TB) (http.Handler, club.ID) {
 	t.Cleanup(s.stop)
 	_, d, err := s.open()
 	require.NoError(t, err)
-	added, err := d.AddClips(t.Context(), "2026-03-14", []string{"../testdata/clips/a01_baseline.mp4"}, nil)
+	added, err := d.Sessions.Add(t.Context(), "2026-03-14", []string{"../testdata/clips/a01_baseline.mp4"}, nil)
 	require.NoError(t, err)
 	return media(s), added[0].ClipID
 }

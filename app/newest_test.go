@@ -10,7 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/summary"
 )
 
 func TestNewestEndsTheOneBefore(t *testing.T) {
@@ -35,7 +35,7 @@ func TestSummaryNewestWins(t *testing.T) {
 	x := &Summary{s: s}
 	before, end := x.get.begin(context.Background())
 	defer end()
-	_, err := x.Get(desk.Query{})
+	_, err := x.Get(summary.Query{})
 	require.NoError(t, err)
 	require.ErrorIs(t, before.Err(), context.Canceled)
 }

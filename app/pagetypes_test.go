@@ -89,10 +89,13 @@ func (w *typeWriter) sent(name string, t reflect.Type) string {
 func onPage() map[string]string {
 	return map[string]string{
 		"club.ID": "Id", "club.Date": "Day",
-		"library.State": "LibraryState", "desk.Page": "SessionsAsked", "desk.Query": "SummaryQuery", "desk.Kind": "MarkKind",
-		"desk.Format": "ExportFormat", "desk.Added": "AddResult", "place.Absent": "AbsentClip", "desk.Roster": "RosterResult",
-		"proposal.Stroke": "Proposal", "desk.BenchLedger": "Ledger", "main.BenchClip": "OpenedClip", "desk.ToDo": "ToDoList", "desk.ToDoQuery": "ToDoAsked",
-		"desk.Unlooked": "UnlookedTurns", "desk.Document": "FarewellDocument",
+		"library.State": "LibraryState", "session.Page": "SessionsAsked", "session.Added": "AddResult", "place.Absent": "AbsentClip",
+		"entry.Ledger": "Ledger", "proposal.Stroke": "Proposal", "heard.Turn": "HeardTurn", "burst.Found": "Bursts", "main.BenchClip": "OpenedClip",
+		"pass.Turn": "PassTurn", "pass.Stroke": "PassStroke", "pass.Offer": "PassOffer", "pass.Wish": "PassWish", "pass.Played": "PlayedMark",
+		"summary.Query": "SummaryQuery", "summary.Kind": "MarkKind", "summary.Unlooked": "UnlookedTurns",
+		"todo.List": "ToDoList", "todo.Query": "ToDoAsked", "todo.Row": "ToDoRow",
+		"catalogue.Roster": "RosterResult", "erase.Preview": "Farewell", "erase.Clip": "FarewellClip", "erase.Note": "FarewellNote",
+		"erase.Document": "FarewellDocument", "erase.Request": "Forgetting", "publish.Format": "ExportFormat",
 		"tally.Summary": "SummaryResult", "tally.Session": "TrainingDay", "tally.BeadRow": "TurnRow", "tally.Bead": "TurnBead",
 	}
 }
@@ -142,7 +145,11 @@ func (w *typeWriter) of(t *testing.T, g reflect.Type) string {
 func (w *typeWriter) write(t *testing.T, out *strings.Builder, name string) {
 	g := w.named[name]
 	src := w.source(t, g)
-	comment(out, "", src.docs[g.Name()])
+	say := src.docs[g.Name()]
+	if of, ok := strings.CutPrefix(say, g.Name()+" "); ok { // it begins with the name in Go
+		say = name + " " + of
+	}
+	comment(out, "", say)
 	switch g.Kind() {
 	case reflect.Struct:
 		w.writeFields(t, out, name, g, src)

@@ -7,6 +7,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/summary"
 )
 
 type recordCmd struct {
@@ -19,7 +20,7 @@ type recordCmd struct {
 
 // Run writes everything that the library knows as data.
 func (r *recordCmd) Run(c *command) error {
-	q := desk.Query{Names: r.Names}
+	q := summary.Query{Names: r.Names}
 	var err error
 	if q.From, q.To, err = period(r.From, r.To); err != nil {
 		return err
@@ -40,7 +41,7 @@ func (r *recordCmd) Run(c *command) error {
 		}
 		q.Players = []club.ID{p.ID}
 	}
-	if err := d.WriteOf(c.ctx, q, "record", r.File, func(f *os.File) error { return d.WriteRecord(c.ctx, q, f) }); err != nil {
+	if err := d.Documents.WriteOf(c.ctx, q, "record", r.File, func(f *os.File) error { return d.Documents.WriteRecord(c.ctx, q, f) }); err != nil {
 		return err
 	}
 	fmt.Fprintln(c.out, r.File)

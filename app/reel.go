@@ -4,7 +4,7 @@ import (
 	"fmt"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/publish"
 )
 
 type reelCmd struct {
@@ -28,7 +28,7 @@ func (r *reelCmd) Run(c *command) error {
 	if r.Good && r.Fault != "" {
 		return wrongUse("A film of good strokes shows no fault: leave out --good or --fault.")
 	}
-	q := desk.ReelQuery{Good: r.Good, Names: r.Names, Silent: r.Silent, Unconsented: r.Unconsented, Most: r.Most, Lead: r.Lead, Follow: r.Follow, Slow: r.Slow}
+	q := publish.ReelQuery{Good: r.Good, Names: r.Names, Silent: r.Silent, Unconsented: r.Unconsented, Most: r.Most, Lead: r.Lead, Follow: r.Follow, Slow: r.Slow}
 	var err error
 	if q.From, q.To, err = period(r.From, r.To); err != nil {
 		return err
@@ -53,7 +53,7 @@ func (r *reelCmd) Run(c *command) error {
 		}
 	}
 	progress := newBar(c.say)
-	done, err := d.Reel(c.ctx, q, r.Out, func(done, total int) { progress.show(done, total, "pictures") })
+	done, err := d.Documents.Reel(c.ctx, q, r.Out, func(done, total int) { progress.show(done, total, "pictures") })
 	progress.end()
 	if err != nil {
 		return err

@@ -7,7 +7,9 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/entry"
 	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/pass"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/timecode"
 )
@@ -114,51 +116,51 @@ func indexed(id club.ID, ix *clip.Index, notices []string) indexEvent {
 }
 
 // Ledger returns what was entered on a clip.
-func (b *Bench) Ledger(clipID club.ID) (desk.BenchLedger, error) {
-	return asked(b.s, func(ctx context.Context, d *desk.Desk) (desk.BenchLedger, error) {
-		return d.BenchLedger(ctx, clipID)
+func (b *Bench) Ledger(clipID club.ID) (entry.Ledger, error) {
+	return asked(b.s, func(ctx context.Context, d *desk.Desk) (entry.Ledger, error) {
+		return d.Marks.Ledger(ctx, clipID)
 	})
 }
 
 // MarkPlayed marks a fault whose key was pressed while the clip played at a rate.
-func (b *Bench) MarkPlayed(clipID club.ID, frame int, faultID club.ID, rate float64) (desk.PlayedMark, error) {
-	return asked(b.s, func(ctx context.Context, d *desk.Desk) (desk.PlayedMark, error) {
-		return d.MarkPlayed(ctx, clipID, frame, faultID, rate)
+func (b *Bench) MarkPlayed(clipID club.ID, frame int, faultID club.ID, rate float64) (pass.Played, error) {
+	return asked(b.s, func(ctx context.Context, d *desk.Desk) (pass.Played, error) {
+		return d.Pass.MarkPlayed(ctx, clipID, frame, faultID, rate)
 	})
 }
 
 // AddMark marks a fault at a frame; it is on disk when the promise is kept.
 func (b *Bench) AddMark(clipID club.ID, frame int, faultID club.ID) (club.Mark, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Mark, error) {
-		return d.AddMark(ctx, clipID, frame, faultID)
+		return d.Marks.Add(ctx, clipID, frame, faultID)
 	})
 }
 
 // SaveMark changes the fault, the frame or the note of a mark.
 func (b *Bench) SaveMark(id, faultID club.ID, frame int, note string) (club.Mark, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Mark, error) {
-		return d.SaveMark(ctx, id, faultID, frame, note)
+		return d.Marks.Save(ctx, id, faultID, frame, note)
 	})
 }
 
 // RemoveMark takes a mark out of the ledger.
 func (b *Bench) RemoveMark(id club.ID) error {
 	return b.s.do(func(ctx context.Context, d *desk.Desk) error {
-		return d.RemoveMark(ctx, id)
+		return d.Marks.Remove(ctx, id)
 	})
 }
 
 // HangMark hangs a mark on a stroke of its turn; an empty stroke: on the nearest.
 func (b *Bench) HangMark(id, strokeID club.ID) (club.Mark, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Mark, error) {
-		return d.HangMark(ctx, id, strokeID)
+		return d.Marks.Hang(ctx, id, strokeID)
 	})
 }
 
 // DrawSign draws a mark's sign on its picture; none wipes it off.
 func (b *Bench) DrawSign(id club.ID, sign *club.Sign) (club.Mark, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Mark, error) {
-		return d.DrawSign(ctx, id, sign)
+		return d.Marks.DrawSign(ctx, id, sign)
 	})
 }
 
@@ -168,21 +170,21 @@ type Strokes struct{ s *shell }
 // Add logs a stroke at a frame, good or missed.
 func (b *Strokes) Add(clipID club.ID, frame int, outcome club.Outcome) (club.Stroke, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Stroke, error) {
-		return d.AddStroke(ctx, clipID, frame, outcome)
+		return d.Strokes.Add(ctx, clipID, frame, outcome)
 	})
 }
 
 // Save changes a stroke; an empty side leaves it to the drill's pattern.
 func (b *Strokes) Save(id club.ID, frame int, side club.Side, outcome club.Outcome) (club.Stroke, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Stroke, error) {
-		return d.SaveStroke(ctx, id, frame, side, outcome)
+		return d.Strokes.Save(ctx, id, frame, side, outcome)
 	})
 }
 
 // Remove takes a stroke out of the ledger.
 func (b *Strokes) Remove(id club.ID) error {
 	return b.s.do(func(ctx context.Context, d *desk.Desk) error {
-		return d.RemoveStroke(ctx, id)
+		return d.Strokes.Remove(ctx, id)
 	})
 }
 
@@ -190,14 +192,14 @@ func (b *Strokes) Remove(id club.ID) error {
 // last stroke before it.
 func (b *Strokes) Ready(clipID club.ID, frame int) (club.Stroke, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Stroke, error) {
-		return d.SetReady(ctx, clipID, frame)
+		return d.Ready.SetReady(ctx, clipID, frame)
 	})
 }
 
 // Answer says that the partner strikes at a frame, after the last stroke before it.
 func (b *Strokes) Answer(clipID club.ID, frame int) (club.Stroke, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Stroke, error) {
-		return d.SetAnswer(ctx, clipID, frame)
+		return d.Ready.SetAnswer(ctx, clipID, frame)
 	})
 }
 
@@ -205,7 +207,7 @@ func (b *Strokes) Answer(clipID club.ID, frame int) (club.Stroke, error) {
 // must pick one.
 func (b *Strokes) LateFault() (club.Fault, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Fault, error) {
-		return d.LateFault(ctx)
+		return d.Ready.LateFault(ctx)
 	})
 }
 
@@ -213,7 +215,7 @@ func (b *Strokes) LateFault() (club.Fault, error) {
 // team's for it from now on.
 func (b *Strokes) MarkLate(strokeID, faultID club.ID) (club.Mark, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Mark, error) {
-		return d.MarkLate(ctx, strokeID, faultID)
+		return d.Ready.MarkLate(ctx, strokeID, faultID)
 	})
 }
 
@@ -223,13 +225,13 @@ type Turns struct{ s *shell }
 // Save adds (empty id) or changes a turn.
 func (b *Turns) Save(row club.Turn) (club.Turn, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Turn, error) {
-		return d.SaveTurn(ctx, row)
+		return d.Turns.Save(ctx, row)
 	})
 }
 
 // Remove takes a turn away; its strokes and marks stay, uncounted.
 func (b *Turns) Remove(id club.ID) error {
 	return b.s.do(func(ctx context.Context, d *desk.Desk) error {
-		return d.RemoveTurn(ctx, id)
+		return d.Turns.Remove(ctx, id)
 	})
 }

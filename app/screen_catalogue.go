@@ -7,6 +7,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/catalogue"
 	"strokeledger/internal/document"
 )
 
@@ -23,31 +24,31 @@ func (c *Catalogue) Get() (club.Catalogue, error) {
 // SaveCoach adds (empty id), changes or retires a coach; likewise the others.
 func (c *Catalogue) SaveCoach(row club.Coach) (club.Coach, error) {
 	return asked(c.s, func(ctx context.Context, d *desk.Desk) (club.Coach, error) {
-		return d.SaveCoach(ctx, row)
+		return d.Catalogue.SaveCoach(ctx, row)
 	})
 }
 
 func (c *Catalogue) SavePlayer(row club.Player) (club.Player, error) {
 	return asked(c.s, func(ctx context.Context, d *desk.Desk) (club.Player, error) {
-		return d.SavePlayer(ctx, row)
+		return d.Catalogue.SavePlayer(ctx, row)
 	})
 }
 
 func (c *Catalogue) SaveDrill(row club.Drill) (club.Drill, error) {
 	return asked(c.s, func(ctx context.Context, d *desk.Desk) (club.Drill, error) {
-		return d.SaveDrill(ctx, row)
+		return d.Catalogue.SaveDrill(ctx, row)
 	})
 }
 
 func (c *Catalogue) SaveFault(row club.Fault) (club.Fault, error) {
 	return asked(c.s, func(ctx context.Context, d *desk.Desk) (club.Fault, error) {
-		return d.SaveFault(ctx, row)
+		return d.Catalogue.SaveFault(ctx, row)
 	})
 }
 
 // ImportRoster asks for a CSV file and adds its players.
-func (c *Catalogue) ImportRoster() (desk.Roster, error) {
-	return asked(c.s, func(ctx context.Context, d *desk.Desk) (out desk.Roster, err error) {
+func (c *Catalogue) ImportRoster() (catalogue.Roster, error) {
+	return asked(c.s, func(ctx context.Context, d *desk.Desk) (out catalogue.Roster, err error) {
 		path, err := runtime.OpenFileDialog(c.s.window(), runtime.OpenDialogOptions{
 			Title:   "Roster: CSV with a column called name",
 			Filters: []runtime.FileFilter{{DisplayName: "CSV (*.csv, *.txt)", Pattern: "*.csv;*.txt"}},
@@ -60,6 +61,6 @@ func (c *Catalogue) ImportRoster() (desk.Roster, error) {
 			return out, err
 		}
 		defer f.Close()
-		return d.ImportRoster(ctx, f)
+		return d.Catalogue.ImportRoster(ctx, f)
 	})
 }

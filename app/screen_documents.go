@@ -7,6 +7,8 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/publish"
+	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/document"
 )
 
@@ -21,13 +23,13 @@ type Documents struct {
 
 // Table asks for a file and writes one table as CSV; it returns the path, empty
 // where nothing was written.
-func (x *Documents) Table(q desk.Query, form desk.TableForm) (string, error) {
+func (x *Documents) Table(q summary.Query, form publish.TableForm) (string, error) {
 	return asked(x.s, func(ctx context.Context, d *desk.Desk) (path string, err error) {
 		what := form.Which
 		if what == "" {
 			what = "faults"
 		}
-		name, err := d.FileName(ctx, what, q.Players, q.Names, "csv")
+		name, err := d.Documents.FileName(ctx, what, q.Players, q.Names, "csv")
 		if err != nil {
 			return "", err
 		}
@@ -35,14 +37,14 @@ func (x *Documents) Table(q desk.Query, form desk.TableForm) (string, error) {
 		if err != nil || path == "" {
 			return "", err
 		}
-		return path, d.WriteOf(ctx, q, "csv", path, func(f *os.File) error { return d.Table(ctx, q, form, f) })
+		return path, d.Documents.WriteOf(ctx, q, "csv", path, func(f *os.File) error { return d.Documents.Table(ctx, q, form, f) })
 	})
 }
 
 // Reel asks for a file and writes a player's film to it, telling its progress by
 // events of the job "reel". Its path is empty where nothing was written.
-func (x *Documents) Reel(q desk.ReelQuery) (desk.ReelDone, error) {
-	return asked(x.s, func(ctx context.Context, d *desk.Desk) (done desk.ReelDone, err error) {
+func (x *Documents) Reel(q publish.ReelQuery) (publish.ReelDone, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (done publish.ReelDone, err error) {
 		ctx, stop := context.WithCancel(ctx)
 		defer stop()
 		if !x.begin(stop) {
@@ -53,7 +55,7 @@ func (x *Documents) Reel(q desk.ReelQuery) (desk.ReelDone, error) {
 		if q.Good {
 			what = "good-strokes"
 		}
-		name, err := d.FileName(ctx, what, []club.ID{q.Player}, q.Names, "mp4")
+		name, err := d.Documents.FileName(ctx, what, []club.ID{q.Player}, q.Names, "mp4")
 		if err != nil {
 			return done, err
 		}
@@ -62,7 +64,7 @@ func (x *Documents) Reel(q desk.ReelQuery) (desk.ReelDone, error) {
 			return done, err
 		}
 		x.s.emit(eventProgress, progressEvent{"reel", 0, 0, "pictures"}) // the place is chosen
-		return d.Reel(ctx, q, path, func(done, total int) {
+		return d.Documents.Reel(ctx, q, path, func(done, total int) {
 			if done%25 == 0 || done == total { // as often as the eye wants it
 				x.s.emit(eventProgress, progressEvent{"reel", done, total, "pictures"})
 			}
@@ -101,11 +103,11 @@ func (x *Documents) StopReel() (err error) {
 // chapters, as WebVTT; it returns the path, empty where nothing was written.
 func (x *Documents) Captions(clipID club.ID, chapters, names bool) (string, error) {
 	return asked(x.s, func(ctx context.Context, d *desk.Desk) (path string, err error) {
-		what, write := "captions", d.Captions
+		what, write := "captions", d.Documents.Captions
 		if chapters {
-			what, write = "chapters", d.Chapters
+			what, write = "chapters", d.Documents.Chapters
 		}
-		name, err := d.TrackName(ctx, clipID, what)
+		name, err := d.Documents.TrackName(ctx, clipID, what)
 		if err != nil {
 			return "", err
 		}
@@ -113,6 +115,6 @@ func (x *Documents) Captions(clipID club.ID, chapters, names bool) (string, erro
 		if err != nil || path == "" {
 			return "", err
 		}
-		return path, d.WriteOfClip(ctx, clipID, "captions", document.File{Path: path, Write: func(f *os.File) error { return write(ctx, clipID, names, f) }})
+		return path, d.Documents.WriteOfClip(ctx, clipID, "captions", document.File{Path: path, Write: func(f *os.File) error { return write(ctx, clipID, names, f) }})
 	})
 }

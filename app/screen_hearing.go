@@ -5,7 +5,9 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/heard"
 	"strokeledger/internal/desk/listening"
+	"strokeledger/internal/desk/proposed"
 )
 
 // Hearing is what the bench hears: contacts in the sound, and the strokes that are
@@ -29,16 +31,16 @@ func (h *Hearing) Stop(clipID club.ID) (listening.Hearing, error) {
 }
 
 // Turns returns what is proposed for each turn of a clip.
-func (h *Hearing) Turns(clipID club.ID) ([]desk.HeardTurn, error) {
-	return asked(h.s, func(ctx context.Context, d *desk.Desk) ([]desk.HeardTurn, error) {
-		return d.Proposals(ctx, clipID)
+func (h *Hearing) Turns(clipID club.ID) ([]heard.Turn, error) {
+	return asked(h.s, func(ctx context.Context, d *desk.Desk) ([]heard.Turn, error) {
+		return d.Heard.Proposals(ctx, clipID)
 	})
 }
 
 // Try returns what would be proposed for a turn with another sensitivity.
-func (h *Hearing) Try(turnID club.ID, least float64) (desk.HeardTurn, error) {
-	return asked(h.s, func(ctx context.Context, d *desk.Desk) (desk.HeardTurn, error) {
-		return d.TryLeast(ctx, turnID, least)
+func (h *Hearing) Try(turnID club.ID, least float64) (heard.Turn, error) {
+	return asked(h.s, func(ctx context.Context, d *desk.Desk) (heard.Turn, error) {
+		return d.Heard.TryLeast(ctx, turnID, least)
 	})
 }
 
@@ -46,36 +48,36 @@ func (h *Hearing) Try(turnID club.ID, least float64) (desk.HeardTurn, error) {
 type Settling struct{ s *shell }
 
 // TakeOver makes them the ledger's own, with a correction of one of them.
-func (b *Settling) TakeOver(turnID club.ID, fix desk.Fix) (club.Turn, error) {
+func (b *Settling) TakeOver(turnID club.ID, fix proposed.Fix) (club.Turn, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Turn, error) {
-		return d.TakeOver(ctx, turnID, fix)
+		return d.Proposed.TakeOver(ctx, turnID, fix)
 	})
 }
 
 // Refuse takes none of them.
 func (b *Settling) Refuse(turnID club.ID) (club.Turn, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Turn, error) {
-		return d.Refuse(ctx, turnID)
+		return d.Proposed.Refuse(ctx, turnID)
 	})
 }
 
 // Again lets a settled turn's strokes be proposed again.
 func (b *Settling) Again(turnID club.ID) (club.Turn, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Turn, error) {
-		return d.ListenAgain(ctx, turnID)
+		return d.Proposed.ListenAgain(ctx, turnID)
 	})
 }
 
 // Anchor says that the turn's player strikes at a frame.
 func (b *Settling) Anchor(clipID club.ID, frame int) (club.Turn, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Turn, error) {
-		return d.SetAnchor(ctx, clipID, frame)
+		return d.Proposed.SetAnchor(ctx, clipID, frame)
 	})
 }
 
 // Least keeps a turn's sensitivity, 0 for the usual one.
 func (b *Settling) Least(turnID club.ID, least float64) (club.Turn, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (club.Turn, error) {
-		return d.SetLeast(ctx, turnID, least)
+		return d.Proposed.SetLeast(ctx, turnID, least)
 	})
 }

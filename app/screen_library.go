@@ -54,7 +54,7 @@ func (l *Library) SetCoach(id club.ID) (library.State, error) {
 // NameCoach says who marks in a new library; empty: not now, and do not ask again.
 func (l *Library) NameCoach(name string) (library.State, error) {
 	return asked(l.s, func(ctx context.Context, d *desk.Desk) (st library.State, err error) {
-		if err := d.NameCoach(ctx, name); err != nil {
+		if err := d.Catalogue.NameCoach(ctx, name); err != nil {
 			return st, err
 		}
 		return d.Library.State(ctx)

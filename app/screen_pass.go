@@ -5,15 +5,16 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/pass"
 )
 
 // Pass is what a pass over strokes needs, and what says that somebody has looked.
 type Pass struct{ s *shell }
 
 // Turn prepares a turn for a pass; no focus is every fault in use.
-func (p *Pass) Turn(turnID club.ID, focus []club.ID) (desk.PassTurn, error) {
-	return asked(p.s, func(ctx context.Context, d *desk.Desk) (desk.PassTurn, error) {
-		return d.PassTurn(ctx, turnID, focus)
+func (p *Pass) Turn(turnID club.ID, focus []club.ID) (pass.Turn, error) {
+	return asked(p.s, func(ctx context.Context, d *desk.Desk) (pass.Turn, error) {
+		return d.Pass.Turn(ctx, turnID, focus)
 	})
 }
 
@@ -21,7 +22,7 @@ func (p *Pass) Turn(turnID club.ID, focus []club.ID) (desk.PassTurn, error) {
 // see where the frame is below 0.
 func (p *Pass) Mark(strokeID, faultID club.ID, frame int) (club.Mark, error) {
 	return asked(p.s, func(ctx context.Context, d *desk.Desk) (club.Mark, error) {
-		return d.MarkStroke(ctx, strokeID, faultID, frame)
+		return d.Pass.MarkStroke(ctx, strokeID, faultID, frame)
 	})
 }
 
@@ -29,35 +30,35 @@ func (p *Pass) Mark(strokeID, faultID club.ID, frame int) (club.Mark, error) {
 // for all in use where none are named.
 func (p *Pass) Looked(turnID club.ID, faults []club.ID) (club.Look, error) {
 	return asked(p.s, func(ctx context.Context, d *desk.Desk) (club.Look, error) {
-		return d.LookThrough(ctx, turnID, faults)
+		return d.Looks.Through(ctx, turnID, faults)
 	})
 }
 
 // TakeBack takes away what the coach who marks has looked at of a turn.
 func (p *Pass) TakeBack(turnID club.ID) (int, error) {
 	return asked(p.s, func(ctx context.Context, d *desk.Desk) (int, error) {
-		return d.TakeBackLooks(ctx, turnID)
+		return d.Looks.TakeBack(ctx, turnID)
 	})
 }
 
 // Wish returns how the coach who marks wants a pass to go.
-func (p *Pass) Wish() (desk.PassWish, error) {
-	return asked(p.s, func(ctx context.Context, d *desk.Desk) (desk.PassWish, error) {
-		return d.PassWish(ctx)
+func (p *Pass) Wish() (pass.Wish, error) {
+	return asked(p.s, func(ctx context.Context, d *desk.Desk) (pass.Wish, error) {
+		return d.Pass.Wish(ctx)
 	})
 }
 
 // SetWish keeps how the coach who marks wants a pass to go.
-func (p *Pass) SetWish(w desk.PassWish) error {
+func (p *Pass) SetWish(w pass.Wish) error {
 	return p.s.do(func(ctx context.Context, d *desk.Desk) error {
-		return d.SetPassWish(ctx, w)
+		return d.Pass.SetWish(ctx, w)
 	})
 }
 
 // Turns lists what a pass goes over: the turns of a session, a clip or a player, or
 // those behind some marks.
-func (p *Pass) Turns(of desk.TurnsAsked) ([]club.ID, error) {
+func (p *Pass) Turns(of pass.TurnsAsked) ([]club.ID, error) {
 	return asked(p.s, func(ctx context.Context, d *desk.Desk) ([]club.ID, error) {
-		return d.TurnIDs(ctx, of)
+		return d.Pass.TurnIDs(ctx, of)
 	})
 }

@@ -41,7 +41,7 @@ func (x *Safety) BackUp() (string, error) {
 		if path, err = x.s.askWhere("Write a backup", name); err != nil || path == "" {
 			return "", err
 		}
-		return path, d.Backup(ctx, path)
+		return path, d.Documents.Backup(ctx, path)
 	})
 }
 

@@ -9,22 +9,25 @@ import (
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/place"
+	"strokeledger/internal/desk/relink"
+	"strokeledger/internal/desk/session"
+	"strokeledger/internal/desk/todo"
 )
 
 // Sessions is the screen of training dates and their clips.
 type Sessions struct{ s *shell }
 
 // List returns a page of the sessions, newest first.
-func (x *Sessions) List(page desk.Page) (desk.SessionPage, error) {
-	return asked(x.s, func(ctx context.Context, d *desk.Desk) (desk.SessionPage, error) {
-		return d.Sessions(ctx, page)
+func (x *Sessions) List(page session.Page) (session.SessionPage, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (session.SessionPage, error) {
+		return d.Sessions.List(ctx, page)
 	})
 }
 
 // ToDo lists what is still to do.
-func (x *Sessions) ToDo(q desk.ToDoQuery) (desk.ToDo, error) {
-	return asked(x.s, func(ctx context.Context, d *desk.Desk) (desk.ToDo, error) {
-		return d.ToDo(ctx, q)
+func (x *Sessions) ToDo(q todo.Query) (todo.List, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (todo.List, error) {
+		return d.ToDo.List(ctx, q)
 	})
 }
 
@@ -55,14 +58,14 @@ func (x *Sessions) Pick() ([]string, error) {
 // nobody knows.
 func (x *Sessions) RecordedOn(paths []string) ([]club.Date, error) {
 	return asked(x.s, func(ctx context.Context, d *desk.Desk) ([]club.Date, error) {
-		return d.RecordedOn(ctx, paths)
+		return d.Sessions.RecordedOn(ctx, paths)
 	})
 }
 
 // Add puts files into the session of a day and tells its progress by events.
-func (x *Sessions) Add(date string, paths []string) ([]desk.Added, error) {
-	return asked(x.s, func(ctx context.Context, d *desk.Desk) ([]desk.Added, error) {
-		return d.AddClips(ctx, date, paths, func(done, total int, name string) {
+func (x *Sessions) Add(date string, paths []string) ([]session.Added, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) ([]session.Added, error) {
+		return d.Sessions.Add(ctx, date, paths, func(done, total int, name string) {
 			x.s.emit(eventProgress, progressEvent{"add", done, total, name})
 		})
 	})
@@ -70,8 +73,8 @@ func (x *Sessions) Add(date string, paths []string) ([]desk.Added, error) {
 
 // Relink asks where the file of a clip lies now; a clip that is left as it was
 // comes back unchanged. Another file that is alike comes back with a question.
-func (x *Sessions) Relink(clipID club.ID) (desk.Relinked, error) {
-	return asked(x.s, func(ctx context.Context, d *desk.Desk) (out desk.Relinked, err error) {
+func (x *Sessions) Relink(clipID club.ID) (relink.Relinked, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (out relink.Relinked, err error) {
 		// It may lie where the program finds it by itself.
 		if out.Clip, err = d.Footage.Row(ctx, clipID); err != nil || !out.Clip.Missing {
 			return out, err
@@ -80,21 +83,21 @@ func (x *Sessions) Relink(clipID club.ID) (desk.Relinked, error) {
 		if err != nil || path == "" {
 			return out, err
 		}
-		return d.Relink(ctx, clipID, path)
+		return d.Relink.Relink(ctx, clipID, path)
 	})
 }
 
 // Adopt takes a file that is alike in the place of a clip's own.
 func (x *Sessions) Adopt(clipID club.ID, path string) (footage.ClipRow, error) {
 	return asked(x.s, func(ctx context.Context, d *desk.Desk) (footage.ClipRow, error) {
-		return d.Adopt(ctx, clipID, path)
+		return d.Relink.Adopt(ctx, clipID, path)
 	})
 }
 
 // Save changes the date or the note of a session.
 func (x *Sessions) Save(row club.Session) (club.Session, error) {
 	return asked(x.s, func(ctx context.Context, d *desk.Desk) (club.Session, error) {
-		return d.SaveSession(ctx, row)
+		return d.Sessions.Save(ctx, row)
 	})
 }
 
@@ -102,7 +105,7 @@ func (x *Sessions) Save(row club.Session) (club.Session, error) {
 // file stays.
 func (x *Sessions) RemoveClip(clipID club.ID) error {
 	return x.s.do(func(ctx context.Context, d *desk.Desk) error {
-		_, err := d.RemoveClip(ctx, clipID)
+		_, err := d.Sessions.RemoveClip(ctx, clipID)
 		return err
 	})
 }

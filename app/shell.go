@@ -60,7 +60,7 @@ func (s *shell) library(ctx context.Context, dir string) (*desk.Desk, error) {
 		s.emit(eventProgress, progressEvent{"summary", done, total, "clips"})
 	}})
 	if err == nil {
-		d.PackAhead()
+		d.Summary.Prefetch()
 	}
 	return d, err
 }

@@ -85,7 +85,7 @@ func TestWindowOpensAndCloses(t *testing.T) {
 		asked.Go(func() {
 			_, d, err := s.open()
 			require.NoError(t, err)
-			_, err = d.AddClips(t.Context(), "2026-03-14", clips, nil)
+			_, err = d.Sessions.Add(t.Context(), "2026-03-14", clips, nil)
 			require.Error(t, err)
 		})
 		time.Sleep(20 * time.Millisecond)
@@ -107,7 +107,7 @@ func TestSwapWhileAdding(t *testing.T) {
 	done := make(chan error)
 	go func() {
 		_, d, _ := s.open()
-		_, err := d.AddClips(t.Context(), "2026-03-14", clips, nil)
+		_, err := d.Sessions.Add(t.Context(), "2026-03-14", clips, nil)
 		done <- err
 	}()
 	time.Sleep(20 * time.Millisecond)

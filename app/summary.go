@@ -7,7 +7,8 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/publish"
+	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/tally"
 )
 
@@ -26,16 +27,16 @@ type summaryCmd struct {
 
 // Run prints or writes the fault summary.
 func (s *summaryCmd) Run(c *command) error {
-	q := desk.Query{Names: s.Names, Unconsented: s.Unconsented}
+	q := summary.Query{Names: s.Names, Unconsented: s.Unconsented}
 	var err error
 	if q.From, q.To, err = period(s.From, s.To); err != nil {
 		return err
 	}
-	csv := s.Format == string(desk.CSV)
+	csv := s.Format == string(publish.CSV)
 	if !csv && (s.Table != "faults" || s.Separator != "comma" || !s.Mark) {
 		return wrongUse("--table, --separator and --no-byte-order-mark belong to CSV: add --format csv.")
 	}
-	if s.Format == string(desk.XLSX) && s.Out == "" {
+	if s.Format == string(publish.XLSX) && s.Out == "" {
 		return wrongUse("A workbook cannot be printed: say with --out where it goes.")
 	}
 	d, err := c.open(false)
@@ -56,14 +57,14 @@ func (s *summaryCmd) Run(c *command) error {
 	}
 	write := func(w io.Writer) error {
 		if csv {
-			return d.Table(c.ctx, q, desk.TableForm{Which: s.Table, Semicolon: s.Separator == "semicolon", NoMark: !s.Mark}, w)
+			return d.Documents.Table(c.ctx, q, publish.TableForm{Which: s.Table, Semicolon: s.Separator == "semicolon", NoMark: !s.Mark}, w)
 		}
-		return d.Export(c.ctx, q, desk.Format(s.Format), w)
+		return d.Documents.Export(c.ctx, q, publish.Format(s.Format), w)
 	}
 	if s.Out == "" {
 		return write(c.out)
 	}
-	if err := d.WriteOf(c.ctx, q, s.Format, s.Out, func(f *os.File) error { return write(f) }); err != nil {
+	if err := d.Documents.WriteOf(c.ctx, q, s.Format, s.Out, func(f *os.File) error { return write(f) }); err != nil {
 		return err
 	}
 	fmt.Fprintln(c.out, s.Out)

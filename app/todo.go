@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/todo"
 	"strokeledger/internal/tally"
 )
 
@@ -20,7 +20,7 @@ type todoCmd struct {
 
 // Run tells what is still to do, the latest session first.
 func (t *todoCmd) Run(c *command) error {
-	var q desk.ToDoQuery
+	var q todo.Query
 	var err error
 	if q.From, q.To, err = period(t.From, t.To); err != nil {
 		return err
@@ -46,7 +46,7 @@ func (t *todoCmd) Run(c *command) error {
 			return err
 		}
 	}
-	list, err := d.ToDo(c.ctx, q)
+	list, err := d.ToDo.List(c.ctx, q)
 	if err != nil {
 		return err
 	}
@@ -72,7 +72,7 @@ func (t *todoCmd) Run(c *command) error {
 }
 
 // toDoInAll is the whole list in one sentence.
-func toDoInAll(list desk.ToDo) string {
+func toDoInAll(list todo.List) string {
 	of := func(n int, one, more string) string {
 		if n == 1 {
 			return "1 " + one
@@ -102,7 +102,7 @@ func toDoInAll(list desk.ToDo) string {
 }
 
 // toDoOn is what is still to do on one turn.
-func toDoOn(r desk.ToDoRow) string {
+func toDoOn(r todo.Row) string {
 	var what []string
 	switch {
 	case r.Unlooked:

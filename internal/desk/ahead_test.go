@@ -8,6 +8,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/store"
 	"strokeledger/internal/timecode"
 )
@@ -34,17 +35,17 @@ func TestPackAhead(t *testing.T) {
 
 	stopped, err := Open(ctx, dir, library.Options{})
 	require.NoError(t, err)
-	stopped.PackAhead()
+	stopped.Summary.Prefetch()
 	require.NoError(t, stopped.Close()) // and no goroutine is left that uses the library
-	stopped.PackAhead()
+	stopped.Summary.Prefetch()
 
-	d.PackAhead()
+	d.Summary.Prefetch()
 	d.Library.Jobs.Wait()
 	kept, err := d.Library.Standings(ctx)
 	require.NoError(t, err)
 	require.Empty(t, kept.Missing)
 	require.Contains(t, kept.ByPlayer, club.ID("p"))
-	o, err := d.Overview(ctx, Query{})
+	o, err := d.Summary.Overview(ctx, summary.Query{})
 	require.NoError(t, err)
 	require.Equal(t, 60, o.Team.All.Strokes)
 }

@@ -20,7 +20,7 @@ func added(t *testing.T, film string) (*desk.Desk, club.ID) {
 	d, err := desk.Open(t.Context(), filepath.Join(t.TempDir(), "library"), library.Options{Create: true})
 	require.NoError(t, err)
 	t.Cleanup(func() { d.Close() })
-	rows, err := d.AddClips(t.Context(), "2026-03-14", []string{film}, nil)
+	rows, err := d.Sessions.Add(t.Context(), "2026-03-14", []string{film}, nil)
 	require.NoError(t, err)
 	require.Empty(t, rows[0].Say)
 	return d, rows[0].ClipID
@@ -45,7 +45,7 @@ func TestChoosingAnotherVideo(t *testing.T) {
 
 	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
-	_, err = d.AddMark(ctx, id, 3, cat.Faults[0].ID)
+	_, err = d.Marks.Add(ctx, id, 3, cat.Faults[0].ID)
 	require.NoError(t, err)
 	requireProblem(t, d.Footage.Choose(ctx, id, footage.Choice{Video: 2}), "video")
 	require.NoError(t, d.Footage.Choose(ctx, id, footage.Choice{Video: 1}), "the one that it shows")
@@ -67,7 +67,7 @@ func TestChoosingAnotherSound(t *testing.T) {
 	ctx := t.Context()
 	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
-	_, err = d.AddMark(ctx, id, 3, cat.Faults[0].ID)
+	_, err = d.Marks.Add(ctx, id, 3, cat.Faults[0].ID)
 	require.NoError(t, err)
 	heard := func() int {
 		v, err := d.Footage.View(ctx, id, nil)
@@ -83,7 +83,7 @@ func TestChoosingAnotherSound(t *testing.T) {
 // What was heard in one sound is not taken for what another holds.
 func TestAnotherSoundIsHeardAnew(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	rows, err := b.AddClips(ctx, "2026-03-14", []string{clips + "a37_two_audio.mkv"}, nil)
+	rows, err := b.Sessions.Add(ctx, "2026-03-14", []string{clips + "a37_two_audio.mkv"}, nil)
 	require.NoError(t, err)
 	id := rows[0].ClipID
 	var waves [2][]float32
@@ -117,7 +117,7 @@ func TestMarkedRecordingThatGrows(t *testing.T) {
 	require.NoError(t, err)
 	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
-	mark, err := d.AddMark(ctx, id, 5, cat.Faults[0].ID)
+	mark, err := d.Marks.Add(ctx, id, 5, cat.Faults[0].ID)
 	require.NoError(t, err)
 	grown, err := d.Footage.Grown(ctx, id)
 	require.NoError(t, err)
@@ -137,7 +137,7 @@ func TestMarkedRecordingThatGrows(t *testing.T) {
 	grown, err = d.Footage.Grown(ctx, id)
 	require.NoError(t, err)
 	require.False(t, grown)
-	_, err = d.AddMark(ctx, id, ix.Len()-1, cat.Faults[0].ID)
+	_, err = d.Marks.Add(ctx, id, ix.Len()-1, cat.Faults[0].ID)
 	require.NoError(t, err)
 
 	require.NoError(t, d.Close())
@@ -148,7 +148,7 @@ func TestMarkedRecordingThatGrows(t *testing.T) {
 	last, err := d.Footage.View(ctx, id, nil)
 	require.NoError(t, err)
 	require.Greater(t, last.Index.Len(), ix.Len())
-	led, err := d.Ledger(ctx, id)
+	led, err := d.Library.OfClip(ctx, id)
 	require.NoError(t, err)
 	require.Len(t, led.Marks, 2)
 	require.Equal(t, mark.Ticks, last.Index.Ticks(5))

@@ -34,12 +34,12 @@ func TestCloseInTheMiddle(t *testing.T) {
 		var group sync.WaitGroup
 		group.Go(func() {
 			paths, _ := filepath.Glob(clips + "a*.mp4")
-			_, err := old.AddClips(ctx, "2026-03-15", paths, nil)
+			_, err := old.Sessions.Add(ctx, "2026-03-15", paths, nil)
 			tell(err)
 		})
 		group.Go(func() {
 			for n := range 75 {
-				m, err := old.AddMark(ctx, b.clip, n, b.cat.Faults[0].ID)
+				m, err := old.Marks.Add(ctx, b.clip, n, b.cat.Faults[0].ID)
 				if err != nil {
 					tell(err)
 					return
@@ -67,7 +67,7 @@ func TestCloseInTheMiddle(t *testing.T) {
 		b.reopen(t)
 		require.Less(t, time.Since(begun), 5*time.Second)
 		group.Wait()
-		there, err := b.Ledger(ctx, b.clip)
+		there, err := b.Library.OfClip(ctx, b.clip)
 		require.NoError(t, err)
 		ids := map[club.ID]bool{}
 		for _, m := range there.Marks {
@@ -100,7 +100,7 @@ func TestCloseDuringScan(t *testing.T) {
 		mu.Lock()
 		closed = true
 		mu.Unlock()
-		_, err = b.AddClips(context.Background(), "2026-03-15", []string{clips + "a05_rot90cw.mov"}, nil)
+		_, err = b.Sessions.Add(context.Background(), "2026-03-15", []string{clips + "a05_rot90cw.mov"}, nil)
 		requireSentence(t, sentence.Of(err))
 		_, err = b.Library.State(ctx)
 		requireSentence(t, sentence.Of(err))

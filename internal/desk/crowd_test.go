@@ -10,6 +10,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/session"
 	"strokeledger/internal/sentence"
 )
 
@@ -28,14 +29,14 @@ func TestSameFilmFromSeveralWindows(t *testing.T) {
 		require.NoError(t, err)
 		defer d.Close()
 		all.Go(func() {
-			added, err := d.AddClips(ctx, "2026-03-14", []string{clips + "a01_baseline.mp4", clips + "a22_one_frame.mp4"}, nil)
+			added, err := d.Sessions.Add(ctx, "2026-03-14", []string{clips + "a01_baseline.mp4", clips + "a22_one_frame.mp4"}, nil)
 			if err == nil {
 				ids[w] = []club.ID{added[0].ClipID, added[1].ClipID}
 			}
 		})
 	}
 	all.Wait()
-	rows, err := first.Sessions(ctx, desk.Page{})
+	rows, err := first.Sessions.List(ctx, session.Page{})
 	require.NoError(t, err)
 	require.Len(t, rows.Sessions, 1)
 	require.Len(t, rows.Sessions[0].Clips, 2)
@@ -62,9 +63,9 @@ func TestCoachOfANewLibraryIsAsked(t *testing.T) {
 			require.True(t, st.Nameless)
 			require.Empty(t, st.Undo)
 			if say.name == "-" {
-				_, err = d.SaveCoach(ctx, club.Coach{ID: st.CoachID, Name: say.want})
+				_, err = d.Catalogue.SaveCoach(ctx, club.Coach{ID: st.CoachID, Name: say.want})
 			} else {
-				err = d.NameCoach(ctx, say.name)
+				err = d.Catalogue.NameCoach(ctx, say.name)
 			}
 			require.NoError(t, err)
 			st, err = d.Library.State(ctx)
@@ -78,5 +79,5 @@ func TestCoachOfANewLibraryIsAsked(t *testing.T) {
 	d, err := desk.Open(ctx, filepath.Join(t.TempDir(), "library"), library.Options{Create: true})
 	require.NoError(t, err)
 	defer d.Close()
-	requireSentence(t, sentence.Of(d.NameCoach(ctx, string(make([]byte, 1000)))))
+	requireSentence(t, sentence.Of(d.Catalogue.NameCoach(ctx, string(make([]byte, 1000)))))
 }

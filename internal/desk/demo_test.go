@@ -14,6 +14,7 @@ import (
 	"strokeledger/internal/demo"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/tally"
 )
 
@@ -49,7 +50,7 @@ func TestDemoAgreesWithTruth(t *testing.T) {
 	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	want := expected(truth, cat.Faults)
-	s, err := d.Summary(ctx, desk.Query{Names: true})
+	s, err := d.Summary.Sum(ctx, summary.Query{Names: true})
 	require.NoError(t, err)
 	require.Equal(t, len(cat.Players), len(s.Players))
 	require.Equal(t, 1, s.Team.All.Looked.NoTurns, "one turn nobody has looked at")

@@ -11,18 +11,54 @@ import (
 	"errors"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/burst"
+	"strokeledger/internal/desk/catalogue"
+	"strokeledger/internal/desk/consent"
+	"strokeledger/internal/desk/entry"
+	"strokeledger/internal/desk/erase"
 	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/heard"
+	"strokeledger/internal/desk/ladder"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/listening"
+	"strokeledger/internal/desk/pass"
 	"strokeledger/internal/desk/place"
+	"strokeledger/internal/desk/proposed"
+	"strokeledger/internal/desk/publish"
+	"strokeledger/internal/desk/ready"
+	"strokeledger/internal/desk/relink"
+	"strokeledger/internal/desk/session"
+	"strokeledger/internal/desk/summary"
+	"strokeledger/internal/desk/todo"
 )
 
-// Desk works on one open library.
+// Desk works on one open library: what can be done there, by what it is done to.
 type Desk struct {
 	Library   *library.Library
 	Place     *place.Finder
 	Footage   *footage.Clips
 	Listening *listening.Listener
+
+	Marks    *entry.Marks
+	Strokes  *entry.Strokes
+	Turns    *entry.Turns
+	Looks    *entry.Looks
+	Heard    *heard.Reader
+	Proposed *proposed.Strokes
+	Bursts   *burst.Bursts
+	Ready    *ready.Moments
+	Pass     *pass.Passes
+
+	Relink    *relink.Relinker
+	Sessions  *session.Sessions
+	Catalogue *catalogue.Definitions
+	Ladder    *ladder.Ladder
+	Consent   *consent.Consents
+	Erase     *erase.Eraser
+
+	Summary   *summary.Summaries
+	ToDo      *todo.Lister
+	Documents *publish.Documents
 }
 
 // Open opens the library in a folder. The caller closes the desk.
@@ -34,6 +70,25 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d := &Desk{Library: lib, Place: place.New(lib)}
 	d.Footage = footage.New(lib, d.Place, func(id club.ID) { d.Listening.Drop(id) })
 	d.Listening = listening.New(lib, d.Footage)
+
+	d.Marks, d.Strokes = entry.NewMarks(lib, d.Footage), entry.NewStrokes(lib, d.Footage)
+	d.Turns, d.Looks = entry.NewTurns(lib, d.Footage), entry.NewLooks(lib, d.Footage)
+	d.Heard = heard.New(lib, d.Footage, d.Listening)
+	d.Proposed = proposed.New(lib, d.Heard)
+	d.Bursts = burst.New(lib, d.Listening, d.Heard)
+	d.Ready = ready.New(lib, d.Heard, d.Proposed, d.Marks)
+	d.Pass = pass.New(lib, d.Listening, d.Heard, d.Marks, d.Ready)
+
+	d.Relink = relink.New(lib, d.Footage)
+	d.Sessions = session.New(lib, d.Footage, d.Relink)
+	d.Catalogue = catalogue.New(lib)
+	d.Ladder = ladder.New(lib)
+	d.Consent = consent.New(lib)
+	d.Erase = erase.New(lib, d.Place, d.Footage, d.Bursts)
+
+	d.Summary = summary.New(lib, d.Ladder)
+	d.ToDo = todo.New(lib)
+	d.Documents = publish.New(lib, d.Place, d.Footage, d.Ladder, d.Consent, d.Summary)
 	return d, nil
 }
 

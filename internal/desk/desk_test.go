@@ -15,6 +15,9 @@ import (
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/place"
+	"strokeledger/internal/desk/publish"
+	"strokeledger/internal/desk/session"
+	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/store"
 )
 
@@ -34,11 +37,11 @@ func newBench(t *testing.T) *bench {
 	ctx := t.Context()
 	b := &bench{dir: filepath.Join(t.TempDir(), "library")}
 	b.reopen(t)
-	added, err := b.AddClips(ctx, "2026-03-14", []string{clips + "a01_baseline.mp4", clips + "a02_vfr_phone.mp4"}, nil)
+	added, err := b.Sessions.Add(ctx, "2026-03-14", []string{clips + "a01_baseline.mp4", clips + "a02_vfr_phone.mp4"}, nil)
 	require.NoError(t, err)
 	require.Empty(t, added[0].Say)
 	b.clip = added[0].ClipID
-	b.player, err = b.SavePlayer(ctx, club.Player{Name: "Ines Varga", Hand: club.RightHand})
+	b.player, err = b.Catalogue.SavePlayer(ctx, club.Player{Name: "Ines Varga", Hand: club.RightHand})
 	require.NoError(t, err)
 	b.cat, err = b.Library.Catalogue(ctx)
 	require.NoError(t, err)
@@ -58,7 +61,7 @@ func (b *bench) reopen(t *testing.T) {
 
 func (b *bench) ledger(t *testing.T) store.Ledger {
 	t.Helper()
-	led, err := b.Ledger(t.Context(), b.clip)
+	led, err := b.Library.OfClip(t.Context(), b.clip)
 	require.NoError(t, err)
 	return led
 }
@@ -72,25 +75,25 @@ func (b *bench) look(t *testing.T, first, last int, coach club.ID, faults ...clu
 func TestMainJob(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	fault, drill := b.cat.Faults[0], b.cat.Drills[0]
-	turn, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: drill.ID, First: 5, Last: 70})
+	turn, err := b.Turns.Save(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: drill.ID, First: 5, Last: 70})
 	require.NoError(t, err)
 	for _, frame := range []int{10, 20, 30, 40} {
-		_, err := b.AddStroke(ctx, b.clip, frame, club.Good)
+		_, err := b.Strokes.Add(ctx, b.clip, frame, club.Good)
 		require.NoError(t, err)
 	}
-	m, err := b.AddMark(ctx, b.clip, 21, fault.ID)
+	m, err := b.Marks.Add(ctx, b.clip, 21, fault.ID)
 	require.NoError(t, err)
 	require.Equal(t, int64(21*512), m.Ticks, "a01 has 512 ticks a frame (manifest)")
 
-	s, err := b.Summary(ctx, desk.Query{})
+	s, err := b.Summary.Sum(ctx, summary.Query{})
 	require.NoError(t, err)
 	require.Equal(t, []int{1, 4}, []int{s.Players[0].All.Looked.NoTurns, s.Players[0].All.Looked.NoStrokes})
 	for _, l := range s.Players[0].All.Faults {
 		require.Nil(t, l.PerStroke, "nobody has looked through the turn")
 	}
-	_, err = b.LookThrough(ctx, turn.ID, nil)
+	_, err = b.Looks.Through(ctx, turn.ID, nil)
 	require.NoError(t, err)
-	s, err = b.Summary(ctx, desk.Query{})
+	s, err = b.Summary.Sum(ctx, summary.Query{})
 	require.NoError(t, err)
 	require.Len(t, s.Players, 1)
 	line := s.Players[0].All.Faults[0]
@@ -100,27 +103,27 @@ func TestMainJob(t *testing.T) {
 	require.False(t, line.PerStroke.Known(), "one turn says nothing of how far turns differ")
 	require.Equal(t, []club.ID{m.ID}, line.MarkIDs)
 
-	rows, err := b.MarkRows(ctx, line.MarkIDs)
+	rows, err := b.Summary.MarkRows(ctx, line.MarkIDs)
 	require.NoError(t, err)
 	require.Equal(t, 21, rows[0].Frame)
 	require.InDelta(t, 0.84, rows[0].Seconds, 1e-9)
 	require.Equal(t, "Ines Varga", rows[0].Player)
 	require.Equal(t, drill.Name, rows[0].Drill)
 
-	for _, f := range []desk.Format{desk.Text, desk.CSV, desk.JSON, desk.HTML} {
+	for _, f := range []publish.Format{publish.Text, publish.CSV, publish.JSON, publish.HTML} {
 		var out bytes.Buffer
-		require.NoError(t, b.Export(ctx, desk.Query{}, f, &out))
+		require.NoError(t, b.Documents.Export(ctx, summary.Query{}, f, &out))
 		require.Contains(t, out.String(), "IV", f)
 		require.NotContains(t, out.String(), "Varga", "%s leaves the team, so it shows initials", f)
 		out.Reset()
-		require.NoError(t, b.Export(ctx, desk.Query{Names: true}, f, &out))
+		require.NoError(t, b.Documents.Export(ctx, summary.Query{Names: true}, f, &out))
 		require.Contains(t, out.String(), "Ines Varga", f)
 	}
 }
 
 func TestUndoSurvivesRestart(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	m, err := b.AddMark(ctx, b.clip, 7, b.cat.Faults[1].ID)
+	m, err := b.Marks.Add(ctx, b.clip, 7, b.cat.Faults[1].ID)
 	require.NoError(t, err)
 	b.reopen(t)
 	require.Equal(t, []club.Mark{m}, b.ledger(t).Marks)
@@ -149,12 +152,12 @@ func TestOthersAreTold(t *testing.T) {
 		return changed
 	}
 	look()
-	_, err = b.AddMark(ctx, b.clip, 7, b.cat.Faults[1].ID)
+	_, err = b.Marks.Add(ctx, b.clip, 7, b.cat.Faults[1].ID)
 	require.NoError(t, err)
 	require.False(t, look(), "its own change")
-	_, err = b.AddMark(ctx, b.clip, 8, b.cat.Faults[1].ID)
+	_, err = b.Marks.Add(ctx, b.clip, 8, b.cat.Faults[1].ID)
 	require.NoError(t, err)
-	_, err = other.AddMark(ctx, b.clip, 9, b.cat.Faults[1].ID)
+	_, err = other.Marks.Add(ctx, b.clip, 9, b.cat.Faults[1].ID)
 	require.NoError(t, err)
 	require.True(t, look(), "the other's change")
 	require.False(t, look())
@@ -171,53 +174,53 @@ func TestNewLibraryHasNothingToUndo(t *testing.T) {
 func TestMarksChange(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	late, early := b.cat.Faults[0].ID, b.cat.Faults[1].ID
-	m, err := b.AddMark(ctx, b.clip, 3, late)
+	m, err := b.Marks.Add(ctx, b.clip, 3, late)
 	require.NoError(t, err)
 
-	_, err = b.AddMark(ctx, b.clip, 3, late)
+	_, err = b.Marks.Add(ctx, b.clip, 3, late)
 	requireProblem(t, err, "frame")
-	_, err = b.AddMark(ctx, b.clip, 75, late)
+	_, err = b.Marks.Add(ctx, b.clip, 75, late)
 	requireProblem(t, err, "frame")
-	_, err = b.AddMark(ctx, b.clip, -1, late)
+	_, err = b.Marks.Add(ctx, b.clip, -1, late)
 	requireProblem(t, err, "frame")
-	_, err = b.AddMark(ctx, b.clip, 4, "nobody's")
+	_, err = b.Marks.Add(ctx, b.clip, 4, "nobody's")
 	requireProblem(t, err, "")
 
-	n, err := b.SaveMark(ctx, m.ID, early, 9, "elbow <b>&")
+	n, err := b.Marks.Save(ctx, m.ID, early, 9, "elbow <b>&")
 	require.NoError(t, err)
 	require.Equal(t, m.ID, n.ID)
 	require.Equal(t, int64(9*512), n.Ticks)
 	require.Equal(t, []club.Mark{n}, b.ledger(t).Marks)
-	_, err = b.SaveMark(ctx, m.ID, early, 9, strings.Repeat("x", club.MaxNote+1))
+	_, err = b.Marks.Save(ctx, m.ID, early, 9, strings.Repeat("x", club.MaxNote+1))
 	requireProblem(t, err, "note")
 
-	require.NoError(t, b.RemoveMark(ctx, m.ID))
+	require.NoError(t, b.Marks.Remove(ctx, m.ID))
 	require.Empty(t, b.ledger(t).Marks)
-	require.ErrorIs(t, b.RemoveMark(ctx, m.ID), store.ErrUnknown)
+	require.ErrorIs(t, b.Marks.Remove(ctx, m.ID), store.ErrUnknown)
 }
 
 func TestStrokesChange(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	s, err := b.AddStroke(ctx, b.clip, 12, club.Missed)
+	s, err := b.Strokes.Add(ctx, b.clip, 12, club.Missed)
 	require.NoError(t, err)
 	require.Empty(t, s.Side, "left to the pattern of the drill")
-	_, err = b.AddStroke(ctx, b.clip, 12, club.Good)
+	_, err = b.Strokes.Add(ctx, b.clip, 12, club.Good)
 	requireProblem(t, err, "frame")
-	_, err = b.AddStroke(ctx, b.clip, 13, "lucky")
+	_, err = b.Strokes.Add(ctx, b.clip, 13, "lucky")
 	requireProblem(t, err, "outcome")
-	s, err = b.SaveStroke(ctx, s.ID, 12, club.Backhand, club.Good)
+	s, err = b.Strokes.Save(ctx, s.ID, 12, club.Backhand, club.Good)
 	require.NoError(t, err)
 	require.Equal(t, []club.Stroke{s}, b.ledger(t).Strokes)
-	require.NoError(t, b.RemoveStroke(ctx, s.ID))
+	require.NoError(t, b.Strokes.Remove(ctx, s.ID))
 	require.Empty(t, b.ledger(t).Strokes)
 }
 
 func TestAMarkWithItsNote(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	_, err := b.AddNoted(ctx, b.clip, 12, b.cat.Faults[0].ID, strings.Repeat("x", 1e5))
+	_, err := b.Marks.AddNoted(ctx, b.clip, 12, b.cat.Faults[0].ID, strings.Repeat("x", 1e5))
 	requireProblem(t, err, "note")
 	require.Empty(t, b.ledger(t).Marks, "not without it")
-	m, err := b.AddNoted(ctx, b.clip, 12, b.cat.Faults[0].ID, "too late")
+	m, err := b.Marks.AddNoted(ctx, b.clip, 12, b.cat.Faults[0].ID, "too late")
 	require.NoError(t, err)
 	require.Equal(t, []club.Mark{m}, b.ledger(t).Marks)
 	require.Equal(t, "too late", m.Note)
@@ -226,24 +229,24 @@ func TestAMarkWithItsNote(t *testing.T) {
 func TestTurnsChange(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	turn := club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 40}
-	saved, err := b.SaveTurn(ctx, turn)
+	saved, err := b.Turns.Save(ctx, turn)
 	require.NoError(t, err)
 	require.Equal(t, int64(40*512), saved.LastTicks)
 
 	over := turn
 	over.First, over.Last = 40, 60
-	_, err = b.SaveTurn(ctx, over)
+	_, err = b.Turns.Save(ctx, over)
 	requireProblem(t, err, "first")
 	over.First, over.Last = 41, 75
-	_, err = b.SaveTurn(ctx, over)
+	_, err = b.Turns.Save(ctx, over)
 	requireProblem(t, err, "first")
 	over.Last, over.PlayerID = 60, ""
-	_, err = b.SaveTurn(ctx, over)
+	_, err = b.Turns.Save(ctx, over)
 	requireProblem(t, err, "player")
 
-	_, err = b.AddMark(ctx, b.clip, 30, b.cat.Faults[0].ID)
+	_, err = b.Marks.Add(ctx, b.clip, 30, b.cat.Faults[0].ID)
 	require.NoError(t, err)
-	require.NoError(t, b.RemoveTurn(ctx, saved.ID))
+	require.NoError(t, b.Turns.Remove(ctx, saved.ID))
 	require.Len(t, b.ledger(t).Marks, 1, "a mark stays when its turn goes")
 }
 
@@ -255,11 +258,11 @@ func TestMovedClipIsFoundAgain(t *testing.T) {
 	d, err := desk.Open(ctx, filepath.Join(root, "library"), library.Options{Create: true})
 	require.NoError(t, err)
 	defer d.Close()
-	added, err := d.AddClips(ctx, "2026-03-14", []string{film}, nil)
+	added, err := d.Sessions.Add(ctx, "2026-03-14", []string{film}, nil)
 	require.NoError(t, err)
 	id := added[0].ClipID
 
-	again, err := d.AddClips(ctx, "2026-03-15", []string{clips + "a01_baseline.mp4"}, nil)
+	again, err := d.Sessions.Add(ctx, "2026-03-15", []string{clips + "a01_baseline.mp4"}, nil)
 	require.NoError(t, err)
 	require.Equal(t, id, again[0].ClipID)
 	require.Contains(t, again[0].Say, "already")
@@ -267,7 +270,7 @@ func TestMovedClipIsFoundAgain(t *testing.T) {
 	moved := filepath.Join(root, "elsewhere", "b.mp4")
 	require.NoError(t, os.MkdirAll(filepath.Dir(moved), 0o700))
 	require.NoError(t, os.Rename(film, moved))
-	rows, err := d.Sessions(ctx, desk.Page{})
+	rows, err := d.Sessions.List(ctx, session.Page{})
 	require.NoError(t, err)
 	require.Equal(t, id, rows.Sessions[0].Clips[0].ID)
 	absent, err := d.Place.Absent(ctx, []club.ID{id, "none"})
@@ -277,9 +280,9 @@ func TestMovedClipIsFoundAgain(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, found, 1)
 
-	_, err = d.Relink(ctx, id, clips+"a02_vfr_phone.mp4")
+	_, err = d.Relink.Relink(ctx, id, clips+"a02_vfr_phone.mp4")
 	requireProblem(t, err, "path")
-	row, err := d.Relink(ctx, id, moved)
+	row, err := d.Relink.Relink(ctx, id, moved)
 	require.NoError(t, err)
 	require.False(t, row.Clip.Missing)
 
@@ -298,7 +301,7 @@ func TestFilesThatCannotBeStepped(t *testing.T) {
 	before, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	paths := []string{clips + "a38_empty.mp4", clips + "a39_text.mp4", clips + "a20_cover_audio_only.m4a", clips + "a15_no_moov.mp4", clips + "none.mp4", clips}
-	added, err := b.AddClips(ctx, "2026-03-14", paths, nil)
+	added, err := b.Sessions.Add(ctx, "2026-03-14", paths, nil)
 	require.NoError(t, err)
 	for _, row := range added {
 		require.Empty(t, row.ClipID)
@@ -308,7 +311,7 @@ func TestFilesThatCannotBeStepped(t *testing.T) {
 	after, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	require.Equal(t, before, after, "nothing was changed")
-	_, err = b.AddClips(ctx, "14.3.2026", paths, nil)
+	_, err = b.Sessions.Add(ctx, "14.3.2026", paths, nil)
 	requireProblem(t, err, "date")
 }
 
@@ -321,14 +324,14 @@ func TestReviewWithoutTheFile(t *testing.T) {
 	d, err := desk.Open(ctx, dir, library.Options{Create: true})
 	require.NoError(t, err)
 	defer d.Close()
-	added, err := d.AddClips(ctx, "2026-03-14", []string{film}, nil)
+	added, err := d.Sessions.Add(ctx, "2026-03-14", []string{film}, nil)
 	require.NoError(t, err)
 	require.NoError(t, os.Remove(film))
 	_, _, err = d.Footage.Open(ctx, added[0].ClipID)
 	require.ErrorIs(t, err, clip.ErrGone)
 	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
-	m, err := d.AddMark(ctx, added[0].ClipID, 10, cat.Faults[0].ID)
+	m, err := d.Marks.Add(ctx, added[0].ClipID, 10, cat.Faults[0].ID)
 	require.NoError(t, err, "the cached index still knows the frames")
 	require.Equal(t, int64(5120), m.Ticks)
 }
@@ -350,7 +353,7 @@ func TestEnvelopeShowsContacts(t *testing.T) {
 
 func TestRoster(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	got, err := b.ImportRoster(ctx, strings.NewReader("name,hand\nAda Quist,left\nInes Varga,right\nMo Tan,both\n"))
+	got, err := b.Catalogue.ImportRoster(ctx, strings.NewReader("name,hand\nAda Quist,left\nInes Varga,right\nMo Tan,both\n"))
 	require.NoError(t, err)
 	require.Equal(t, 1, got.Added)
 	require.Equal(t, 1, got.Skipped)
@@ -365,12 +368,12 @@ func TestCoaches(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	only := b.cat.Coaches[0]
 	only.Retired = true
-	_, err := b.SaveCoach(ctx, only)
+	_, err := b.Catalogue.SaveCoach(ctx, only)
 	requireProblem(t, err, "retired")
-	second, err := b.SaveCoach(ctx, club.Coach{Name: "Second"})
+	second, err := b.Catalogue.SaveCoach(ctx, club.Coach{Name: "Second"})
 	require.NoError(t, err)
 	require.NoError(t, b.Library.SetCoach(ctx, second.ID))
-	m, err := b.AddMark(ctx, b.clip, 1, b.cat.Faults[0].ID)
+	m, err := b.Marks.Add(ctx, b.clip, 1, b.cat.Faults[0].ID)
 	require.NoError(t, err)
 	require.Equal(t, second.ID, m.CoachID)
 	b.reopen(t)
@@ -389,7 +392,7 @@ func TestManyClipsAtOnce(t *testing.T) {
 	for _, name := range []string{"a01_baseline.mp4", "a02_vfr_phone.mp4", "a05_rot90cw.mov", "a06_rot180.mp4", "a08_sar_4_3.mp4", "a12_120fps.mp4"} {
 		paths = append(paths, clips+name)
 	}
-	added, err := d.AddClips(ctx, "2026-03-14", paths, nil)
+	added, err := d.Sessions.Add(ctx, "2026-03-14", paths, nil)
 	require.NoError(t, err)
 	held, release, err := d.Footage.Open(ctx, added[0].ClipID)
 	require.NoError(t, err)

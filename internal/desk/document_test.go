@@ -18,7 +18,11 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/ladder"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/publish"
+	"strokeledger/internal/desk/session"
+	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/document"
 	"strokeledger/internal/report"
 	"strokeledger/internal/sentence"
@@ -29,35 +33,35 @@ import (
 func newPlayed(t *testing.T) *bench {
 	t.Helper()
 	b, ctx := newBench(t), t.Context()
-	_, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 74})
+	_, err := b.Turns.Save(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 74})
 	require.NoError(t, err)
 	for _, frame := range []int{5, 12, 20, 27, 35, 42, 50, 57, 65} {
-		_, err := b.AddStroke(ctx, b.clip, frame, club.Good)
+		_, err := b.Strokes.Add(ctx, b.clip, frame, club.Good)
 		require.NoError(t, err)
 	}
-	m, err := b.AddMark(ctx, b.clip, 36, b.cat.Faults[0].ID)
+	m, err := b.Marks.Add(ctx, b.clip, 36, b.cat.Faults[0].ID)
 	require.NoError(t, err)
-	_, err = b.SaveMark(ctx, m.ID, b.cat.Faults[0].ID, 36, "told Ines Varga twice")
+	_, err = b.Marks.Save(ctx, m.ID, b.cat.Faults[0].ID, 36, "told Ines Varga twice")
 	require.NoError(t, err)
-	_, err = b.DrawSign(ctx, m.ID, &club.Sign{Kind: club.Arrow, X1: .2, Y1: .8, X2: .5, Y2: .5})
+	_, err = b.Marks.DrawSign(ctx, m.ID, &club.Sign{Kind: club.Arrow, X1: .2, Y1: .8, X2: .5, Y2: .5})
 	require.NoError(t, err)
-	_, err = b.AddMark(ctx, b.clip, 51, b.cat.Faults[1].ID)
+	_, err = b.Marks.Add(ctx, b.clip, 51, b.cat.Faults[1].ID)
 	require.NoError(t, err)
-	coach, err := b.SaveCoach(ctx, club.Coach{Name: "Told Ines"})
+	coach, err := b.Catalogue.SaveCoach(ctx, club.Coach{Name: "Told Ines"})
 	require.NoError(t, err)
 	b.look(t, 0, 40, coach.ID, b.cat.Faults[0].ID, b.cat.Faults[1].ID)
 	b.look(t, 0, 74, "", b.cat.Faults[0].ID)
 	p := b.player
 	p.Note, p.ConsentFrom, p.ConsentBy = "Ines Varga lives near", "2026-01-01", "Mother Varga"
-	_, err = b.SavePlayer(ctx, p)
+	_, err = b.Catalogue.SavePlayer(ctx, p)
 	require.NoError(t, err)
-	sessions, err := b.Sessions(ctx, desk.Page{})
+	sessions, err := b.Sessions.List(ctx, session.Page{})
 	require.NoError(t, err)
-	_, err = b.SaveSession(ctx, club.Session{ID: sessions.Sessions[0].ID, Date: sessions.Sessions[0].Date, Note: "Varga came late"})
+	_, err = b.Sessions.Save(ctx, club.Session{ID: sessions.Sessions[0].ID, Date: sessions.Sessions[0].Date, Note: "Varga came late"})
 	require.NoError(t, err)
 	drill := b.cat.Drills[0]
 	drill.Note = "as Varga plays it"
-	_, err = b.SaveDrill(ctx, drill)
+	_, err = b.Catalogue.SaveDrill(ctx, drill)
 	require.NoError(t, err)
 	b.cat, err = b.Library.Catalogue(ctx)
 	require.NoError(t, err)
@@ -83,20 +87,22 @@ func unzipped(t *testing.T, raw []byte) string {
 // where a file lies; with names it holds them. Each says what it was made from.
 func TestDocumentsHoldNamesOnlyWhenAsked(t *testing.T) {
 	b, ctx := newPlayed(t), t.Context()
-	write := map[string]func(q desk.Query, w io.Writer) error{
-		"captions": func(q desk.Query, w io.Writer) error { return b.Captions(ctx, b.clip, q.Names, w) },
-		"chapters": func(q desk.Query, w io.Writer) error { return b.Chapters(ctx, b.clip, q.Names, w) },
+	write := map[string]func(q summary.Query, w io.Writer) error{
+		"captions": func(q summary.Query, w io.Writer) error { return b.Documents.Captions(ctx, b.clip, q.Names, w) },
+		"chapters": func(q summary.Query, w io.Writer) error { return b.Documents.Chapters(ctx, b.clip, q.Names, w) },
 	}
-	for _, f := range []desk.Format{desk.Text, desk.HTML, desk.CSV, desk.XLSX, desk.JSON, desk.Record} {
-		write[string(f)] = func(q desk.Query, w io.Writer) error { return b.Export(ctx, q, f, w) }
+	for _, f := range []publish.Format{publish.Text, publish.HTML, publish.CSV, publish.XLSX, publish.JSON, publish.Record} {
+		write[string(f)] = func(q summary.Query, w io.Writer) error { return b.Documents.Export(ctx, q, f, w) }
 	}
 	for _, which := range []string{"faults", "marks", "strokes", "looks"} {
-		write[which] = func(q desk.Query, w io.Writer) error { return b.Table(ctx, q, desk.TableForm{Which: which}, w) }
+		write[which] = func(q summary.Query, w io.Writer) error {
+			return b.Documents.Table(ctx, q, publish.TableForm{Which: which}, w)
+		}
 	}
 	for name, to := range write {
 		for _, names := range []bool{false, true} {
 			var out bytes.Buffer
-			require.NoError(t, to(desk.Query{Names: names}, &out), name)
+			require.NoError(t, to(summary.Query{Names: names}, &out), name)
 			text := out.String()
 			if name == "xlsx" {
 				text = unzipped(t, out.Bytes())
@@ -112,7 +118,7 @@ func TestDocumentsHoldNamesOnlyWhenAsked(t *testing.T) {
 			}
 		}
 	}
-	err := b.Table(ctx, desk.Query{}, desk.TableForm{Which: "beads"}, io.Discard)
+	err := b.Documents.Table(ctx, summary.Query{}, publish.TableForm{Which: "beads"}, io.Discard)
 	requireProblem(t, err, "table")
 }
 
@@ -124,7 +130,7 @@ func TestRecordsWithoutLooks(t *testing.T) {
 		require.NoError(t, b.RemoveLook(ctx, l.ID))
 	}
 	var out bytes.Buffer
-	require.NoError(t, b.WriteRecord(ctx, desk.Query{Names: true}, &out))
+	require.NoError(t, b.Documents.WriteRecord(ctx, summary.Query{Names: true}, &out))
 	var record map[string]json.RawMessage
 	require.NoError(t, json.Unmarshal(out.Bytes(), &record))
 	require.JSONEq(t, "[]", string(record["looks"]))
@@ -146,10 +152,10 @@ func TestRecordsWithoutLooks(t *testing.T) {
 		d, err := desk.Open(ctx, folder, library.Options{})
 		require.NoError(t, err)
 		defer d.Close()
-		led, err := d.Ledger(ctx, b.clip)
+		led, err := d.Library.OfClip(ctx, b.clip)
 		require.NoError(t, err)
 		require.Len(t, led.Looks, c.looks, name)
-		s, err := d.Summary(ctx, desk.Query{})
+		s, err := d.Summary.Sum(ctx, summary.Query{})
 		require.NoError(t, err)
 		require.Equal(t, []int{c.assumed, 1 - c.assumed}, []int{s.Team.All.Looked.AssumedTurns, s.Team.All.Looked.NoTurns}, name)
 		if c.looks > 0 {
@@ -162,23 +168,23 @@ func TestRecordsWithoutLooks(t *testing.T) {
 // What a record holds gives the same summary in an empty library.
 func TestRecordReadsBack(t *testing.T) {
 	b, ctx := newPlayed(t), t.Context()
-	loose, err := b.AddMark(ctx, b.clip, 74, b.cat.Faults[2].ID)
+	loose, err := b.Marks.Add(ctx, b.clip, 74, b.cat.Faults[2].ID)
 	require.NoError(t, err)
-	_, err = b.SaveRuling(ctx, club.Ruling{PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, Date: "2026-03-14", Passed: true, Reason: "seen in training"})
+	_, err = b.Ladder.SaveRuling(ctx, club.Ruling{PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, Date: "2026-03-14", Passed: true, Reason: "seen in training"})
 	require.NoError(t, err)
-	require.NoError(t, b.SetWishes(ctx, desk.Wishes{TriesCap: 3, Irregular: 0.4}))
+	require.NoError(t, b.Ladder.SetWishes(ctx, ladder.Wishes{TriesCap: 3, Irregular: 0.4}))
 	for _, names := range []bool{true, false} {
 		dir := t.TempDir()
 		file, folder := filepath.Join(dir, "record.json"), filepath.Join(dir, "library")
-		require.NoError(t, document.Write(file, func(f *os.File) error { return b.WriteRecord(ctx, desk.Query{Names: names}, f) }))
+		require.NoError(t, document.Write(file, func(f *os.File) error { return b.Documents.WriteRecord(ctx, summary.Query{Names: names}, f) }))
 		n, err := desk.AddRecord(ctx, folder, file, library.Options{})
 		require.NoError(t, err)
 		require.Equal(t, desk.RecordAdded{Players: 1, Sessions: 1, Clips: 2, Strokes: 9, Marks: 3}, n)
 		d, err := desk.Open(ctx, folder, library.Options{})
 		require.NoError(t, err)
-		want, err := b.Summary(ctx, desk.Query{})
+		want, err := b.Summary.Sum(ctx, summary.Query{})
 		require.NoError(t, err)
-		got, err := d.Summary(ctx, desk.Query{})
+		got, err := d.Summary.Sum(ctx, summary.Query{})
 		require.NoError(t, err)
 		if !names {
 			want, got = want.Aliased(), got.Aliased()
@@ -188,9 +194,9 @@ func TestRecordReadsBack(t *testing.T) {
 		require.NoError(t, err)
 		if names {
 			requireSame(t, b.cat, cat)
-			mine, err := b.Ledger(ctx, b.clip)
+			mine, err := b.Library.OfClip(ctx, b.clip)
 			require.NoError(t, err)
-			theirs, err := d.Ledger(ctx, b.clip)
+			theirs, err := d.Library.OfClip(ctx, b.clip)
 			require.NoError(t, err)
 			require.Contains(t, mine.Marks, loose)
 			requireSame(t, mine, theirs)
@@ -206,28 +212,28 @@ func TestRecordReadsBack(t *testing.T) {
 		require.ErrorContains(t, err, "in use already")
 	}
 	// A record of one player holds no other.
-	other, err := b.SavePlayer(ctx, club.Player{Name: "Tomé Okafor", Hand: club.LeftHand})
+	other, err := b.Catalogue.SavePlayer(ctx, club.Player{Name: "Tomé Okafor", Hand: club.LeftHand})
 	require.NoError(t, err)
 	var out bytes.Buffer
-	require.NoError(t, b.WriteRecord(ctx, desk.Query{Names: true, Players: []club.ID{b.player.ID}}, &out))
+	require.NoError(t, b.Documents.WriteRecord(ctx, summary.Query{Names: true, Players: []club.ID{b.player.ID}}, &out))
 	require.NotContains(t, out.String(), other.ID)
 	require.Contains(t, out.String(), "Ines Varga")
 
 	// Whatever a record picks, it calls players and clips as every document does.
-	_, err = b.SavePlayer(ctx, club.Player{Name: "Ian Vogel", Hand: club.LeftHand})
+	_, err = b.Catalogue.SavePlayer(ctx, club.Player{Name: "Ian Vogel", Hand: club.LeftHand})
 	require.NoError(t, err)
-	rows, err := b.Sessions(ctx, desk.Page{})
+	rows, err := b.Sessions.List(ctx, session.Page{})
 	require.NoError(t, err)
 	second := rows.Sessions[0].Clips[1].ID
 	if second == b.clip {
 		second = rows.Sessions[0].Clips[0].ID
 	}
-	_, err = b.SaveTurn(ctx, club.Turn{ClipID: second, PlayerID: other.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 3})
+	_, err = b.Turns.Save(ctx, club.Turn{ClipID: second, PlayerID: other.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 3})
 	require.NoError(t, err)
 	called := map[club.ID]string{}
-	for _, q := range []desk.Query{{}, {Players: []club.ID{b.player.ID}}, {Players: []club.ID{other.ID}}} {
+	for _, q := range []summary.Query{{}, {Players: []club.ID{b.player.ID}}, {Players: []club.ID{other.ID}}} {
 		out.Reset()
-		require.NoError(t, b.WriteRecord(ctx, q, &out))
+		require.NoError(t, b.Documents.WriteRecord(ctx, q, &out))
 		r, err := report.ReadRecord(&out)
 		require.NoError(t, err)
 		require.NotEmpty(t, r.Clips)
@@ -265,7 +271,7 @@ func requireSame(t *testing.T, want, got any) {
 func TestWhatIsNoRecordIsRefused(t *testing.T) {
 	b, ctx := newPlayed(t), t.Context()
 	var out bytes.Buffer
-	require.NoError(t, b.WriteRecord(ctx, desk.Query{Names: true}, &out))
+	require.NoError(t, b.Documents.WriteRecord(ctx, summary.Query{Names: true}, &out))
 	good := out.String()
 	for name, c := range map[string]struct{ text, say string }{
 		"empty":            {"", "is not a record"},
@@ -304,10 +310,10 @@ func TestFilmOfAPlayer(t *testing.T) {
 	b, ctx := newPlayed(t), t.Context()
 	path := filepath.Join(t.TempDir(), "marks.mp4")
 	told := 0
-	q := desk.ReelQuery{Player: b.player.ID, Lead: 0.4, Follow: 0.4}
-	done, err := b.Reel(ctx, q, path, func(done, total int) { told = done })
+	q := publish.ReelQuery{Player: b.player.ID, Lead: 0.4, Follow: 0.4}
+	done, err := b.Documents.Reel(ctx, q, path, func(done, total int) { told = done })
 	require.NoError(t, err)
-	require.Equal(t, desk.ReelDone{Path: path, Pieces: 2, Seconds: done.Seconds}, done)
+	require.Equal(t, publish.ReelDone{Path: path, Pieces: 2, Seconds: done.Seconds}, done)
 	require.Equal(t, told, pictures(t, path))
 	require.InDelta(t, float64(told)/25, done.Seconds, 1e-9, "a01 has 25 pictures a second (manifest)")
 	// Each moment: 21 pictures as filmed, 0.4 s before and after four times slower,
@@ -318,27 +324,27 @@ func TestFilmOfAPlayer(t *testing.T) {
 	require.Equal(t, os.FileMode(0o600), info.Mode().Perm())
 
 	q.Fault = b.cat.Faults[1].ID
-	done, err = b.Reel(ctx, q, path, nil)
+	done, err = b.Documents.Reel(ctx, q, path, nil)
 	require.NoError(t, err)
 	require.Equal(t, 1, done.Pieces)
 
-	good := desk.ReelQuery{Player: b.player.ID, Good: true}
-	done, err = b.Reel(ctx, good, path, nil)
+	good := publish.ReelQuery{Player: b.player.ID, Good: true}
+	done, err = b.Documents.Reel(ctx, good, path, nil)
 	require.NoError(t, err)
 	require.Equal(t, 1, done.Pieces, "the strokes before the first mark; marked strokes are not what right looks like")
 
 	q.Fault = b.cat.Faults[3].ID
-	_, err = b.Reel(ctx, q, path, nil)
+	_, err = b.Documents.Reel(ctx, q, path, nil)
 	require.ErrorContains(t, err, "There is no mark to show")
-	_, err = b.Reel(ctx, desk.ReelQuery{Player: "nobody"}, path, nil)
+	_, err = b.Documents.Reel(ctx, publish.ReelQuery{Player: "nobody"}, path, nil)
 	requireSentence(t, sentence.Of(err))
-	for _, wrong := range []desk.ReelQuery{{Lead: -1}, {Follow: 1e9}, {Slow: 99}, {Most: -3}, {From: "x"}, {From: "2026-02-02", To: "2026-02-01"}} {
+	for _, wrong := range []publish.ReelQuery{{Lead: -1}, {Follow: 1e9}, {Slow: 99}, {Most: -3}, {From: "x"}, {From: "2026-02-02", To: "2026-02-01"}} {
 		wrong.Player = b.player.ID
-		_, err := b.Reel(ctx, wrong, path, nil)
+		_, err := b.Documents.Reel(ctx, wrong, path, nil)
 		requireSentence(t, sentence.Of(err))
 	}
 	for _, place := range []string{filepath.Join(t.TempDir(), "absent", "x.mp4"), t.TempDir()} {
-		_, err := b.Reel(ctx, good, place, nil)
+		_, err := b.Documents.Reel(ctx, good, place, nil)
 		require.ErrorContains(t, err, "Could not write")
 		requireSentence(t, sentence.Of(err))
 	}
@@ -353,7 +359,7 @@ func TestFilmWithoutItsClips(t *testing.T) {
 	require.NoError(t, err)
 	p := cat.Players[0]
 	require.NoError(t, os.Remove(film))
-	_, err = d.Reel(ctx, desk.ReelQuery{Player: p.ID, Unconsented: true}, filepath.Join(t.TempDir(), "x.mp4"), nil)
+	_, err = d.Documents.Reel(ctx, publish.ReelQuery{Player: p.ID, Unconsented: true}, filepath.Join(t.TempDir(), "x.mp4"), nil)
 	require.ErrorContains(t, err, "None of the clips")
 }
 
@@ -366,15 +372,15 @@ func TestFilmOnAFullDisk(t *testing.T) {
 		return
 	}
 	t.Cleanup(func() { require.NoError(t, unix.Unmount(dir, unix.MNT_DETACH)) })
-	_, err := b.Reel(ctx, desk.ReelQuery{Player: b.player.ID}, filepath.Join(dir, "x.mp4"), nil)
+	_, err := b.Documents.Reel(ctx, publish.ReelQuery{Player: b.player.ID}, filepath.Join(dir, "x.mp4"), nil)
 	require.ErrorContains(t, err, "the disk is full")
 	list, err := os.ReadDir(dir)
 	require.NoError(t, err)
 	require.Empty(t, list)
-	for _, f := range []desk.Format{desk.HTML, desk.XLSX, desk.Record} {
+	for _, f := range []publish.Format{publish.HTML, publish.XLSX, publish.Record} {
 		err := document.Write(filepath.Join(dir, "x"), func(w *os.File) error {
 			for range 200 {
-				if err := b.Export(ctx, desk.Query{}, f, w); err != nil {
+				if err := b.Documents.Export(ctx, summary.Query{}, f, w); err != nil {
 					return err
 				}
 			}

@@ -13,6 +13,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/store"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/timecode"
@@ -77,7 +78,7 @@ func TestSummaryIsThePlainOne(t *testing.T) {
 		do(edits...)
 	}
 
-	plain := func(q desk.Query) tally.Summary {
+	plain := func(q summary.Query) tally.Summary {
 		cat, err := d.Library.Catalogue(ctx)
 		require.NoError(t, err)
 		all, err := l.Record(ctx, store.Filter{})
@@ -87,7 +88,7 @@ func TestSummaryIsThePlainOne(t *testing.T) {
 		for i := range all {
 			k.Add(&all[i])
 		}
-		wishes, err := d.Wishes(ctx)
+		wishes, err := d.Ladder.Wishes(ctx)
 		require.NoError(t, err)
 		turns, err := l.Record(ctx, store.Filter{Players: q.Players, To: q.To})
 		require.NoError(t, err)
@@ -98,11 +99,11 @@ func TestSummaryIsThePlainOne(t *testing.T) {
 	}
 	compare := func(what string) {
 		t.Helper()
-		for _, q := range []desk.Query{
+		for _, q := range []summary.Query{
 			{}, {Players: []club.ID{"p3"}}, {Players: []club.ID{"p1", "p5"}, From: "2026-02-01", Split: "2026-03-14"},
 			{Drills: []club.ID{cat.Drills[0].ID, cat.Drills[1].ID}}, {From: "2026-02-14", To: "2026-03-14"},
 		} {
-			got, err := d.Summary(ctx, q)
+			got, err := d.Summary.Sum(ctx, q)
 			require.NoError(t, err)
 			require.NotZero(t, got.Team.All.Strokes)
 			require.Equal(t, plain(q), got, "%s: %+v", what, q)

@@ -22,14 +22,14 @@ func requireHeardAsInTruth(t *testing.T, b *bench, truth demo.Truth) {
 	var contacts, found, strokes, proposed, right, sides, rallies, ralliesRight int
 	for _, c := range truth.Clips {
 		require.Equal(t, listening.AllHeard, b.hear(t, c.ClipID).State, c.File)
-		led, err := b.Ledger(ctx, c.ClipID)
+		led, err := b.Library.OfClip(ctx, c.ClipID)
 		require.NoError(t, err)
 		for _, s := range led.Strokes {
-			require.NoError(t, b.RemoveStroke(ctx, s.ID))
+			require.NoError(t, b.Strokes.Remove(ctx, s.ID))
 		}
 		if c.Bare {
 			for _, turn := range c.Turns {
-				_, err := b.SaveTurn(ctx, club.Turn{ClipID: c.ClipID, PlayerID: turn.PlayerID, DrillID: turn.DrillID, First: turn.First, Last: turn.Last})
+				_, err := b.Turns.Save(ctx, club.Turn{ClipID: c.ClipID, PlayerID: turn.PlayerID, DrillID: turn.DrillID, First: turn.First, Last: turn.Last})
 				require.NoError(t, err)
 			}
 		}
@@ -44,7 +44,7 @@ func requireHeardAsInTruth(t *testing.T, b *bench, truth demo.Truth) {
 		_, at := played(all)
 		contacts, found = contacts+len(moments), found+len(contact.Match(moments, at, .010))
 
-		turns, err := b.Proposals(ctx, c.ClipID)
+		turns, err := b.Heard.Proposals(ctx, c.ClipID)
 		require.NoError(t, err)
 		require.Len(t, turns, len(c.Turns), c.File)
 		for i, heard := range turns {

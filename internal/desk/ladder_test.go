@@ -9,13 +9,15 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/ladder"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/summary"
 )
 
 func TestRulingIsKeptAndUndone(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	drill := b.cat.Drills[0]
-	r, err := b.SaveRuling(ctx, club.Ruling{PlayerID: b.player.ID, DrillID: drill.ID, Passed: true, Reason: "  Seen in a match.  "})
+	r, err := b.Ladder.SaveRuling(ctx, club.Ruling{PlayerID: b.player.ID, DrillID: drill.ID, Passed: true, Reason: "  Seen in a match.  "})
 	require.NoError(t, err)
 	require.Equal(t, "Seen in a match.", r.Reason)
 	require.Equal(t, b.cat.Coaches[0].ID, r.CoachID)
@@ -27,13 +29,13 @@ func TestRulingIsKeptAndUndone(t *testing.T) {
 
 	_, err = b.Library.Undo(ctx)
 	require.NoError(t, err)
-	err = b.DropRulings(ctx, b.player.ID, drill.ID)
+	err = b.Ladder.DropRulings(ctx, b.player.ID, drill.ID)
 	require.ErrorContains(t, err, "nothing to take back")
 
 	_, err = b.Library.Redo(ctx)
 	require.NoError(t, err)
-	require.NoError(t, b.DropRulings(ctx, b.player.ID, drill.ID))
-	require.ErrorContains(t, b.DropRulings(ctx, b.player.ID, drill.ID), "nothing to take back")
+	require.NoError(t, b.Ladder.DropRulings(ctx, b.player.ID, drill.ID))
+	require.ErrorContains(t, b.Ladder.DropRulings(ctx, b.player.ID, drill.ID), "nothing to take back")
 }
 
 func TestRulingNeedsItsReason(t *testing.T) {
@@ -48,7 +50,7 @@ func TestRulingNeedsItsReason(t *testing.T) {
 	} {
 		r := good
 		spoil(&r)
-		_, err := b.SaveRuling(ctx, r)
+		_, err := b.Ladder.SaveRuling(ctx, r)
 		_, problem := club.AsProblem(err)
 		require.True(t, problem, "%s: %v", name, err)
 	}
@@ -60,15 +62,15 @@ func TestRulingNeedsItsReason(t *testing.T) {
 // Yesterday's tries are not today's.
 func TestTriesOfToday(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	_, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 5, Last: 70})
+	_, err := b.Turns.Save(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 5, Last: 70})
 	require.NoError(t, err)
-	_, err = b.AddStroke(ctx, b.clip, 20, club.Good)
+	_, err = b.Strokes.Add(ctx, b.clip, 20, club.Good)
 	require.NoError(t, err)
 	for day, want := range map[int]int{14: 1, 15: 0} {
 		now := func() time.Time { return time.Date(2026, 3, day, 18, 0, 0, 0, time.Local) }
 		d, err := desk.Open(ctx, b.dir, library.Options{Now: now})
 		require.NoError(t, err)
-		s, err := d.Sheet(ctx, desk.Query{}, b.player.ID)
+		s, err := d.Summary.Sheet(ctx, summary.Query{}, b.player.ID)
 		require.NoError(t, err)
 		for _, r := range s.Players[0].Ladder.Rungs {
 			if r.DrillID == b.cat.Drills[0].ID {
@@ -81,17 +83,17 @@ func TestTriesOfToday(t *testing.T) {
 
 func TestWishesOfTheClub(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	w, err := b.Wishes(ctx)
+	w, err := b.Ladder.Wishes(ctx)
 	require.NoError(t, err)
-	require.Equal(t, desk.Wishes{TriesCap: 5, Irregular: 0.5}, w)
-	want := desk.Wishes{TriesCap: 3, Irregular: 0.4}
-	require.NoError(t, b.SetWishes(ctx, want))
+	require.Equal(t, ladder.Wishes{TriesCap: 5, Irregular: 0.5}, w)
+	want := ladder.Wishes{TriesCap: 3, Irregular: 0.4}
+	require.NoError(t, b.Ladder.SetWishes(ctx, want))
 	b.reopen(t)
-	w, err = b.Wishes(ctx)
+	w, err = b.Ladder.Wishes(ctx)
 	require.NoError(t, err)
 	require.Equal(t, want, w)
-	for _, wrong := range []desk.Wishes{{TriesCap: -1}, {TriesCap: 101}, {Irregular: -0.1}, {Irregular: 1.1}} {
-		_, problem := club.AsProblem(b.SetWishes(ctx, wrong))
+	for _, wrong := range []ladder.Wishes{{TriesCap: -1}, {TriesCap: 101}, {Irregular: -0.1}, {Irregular: 1.1}} {
+		_, problem := club.AsProblem(b.Ladder.SetWishes(ctx, wrong))
 		require.True(t, problem, "%+v", wrong)
 	}
 }

@@ -16,6 +16,9 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/session"
+	"strokeledger/internal/desk/summary"
+	"strokeledger/internal/desk/todo"
 	"strokeledger/internal/store"
 )
 
@@ -60,9 +63,9 @@ func absent(ctx context.Context, d *desk.Desk, clips []club.ID, want int) error 
 }
 
 // toDo lists what is to do, which must be so many turns.
-func toDo(ctx context.Context, d *desk.Desk, q desk.ToDoQuery, turns int) func() error {
+func toDo(ctx context.Context, d *desk.Desk, q todo.Query, turns int) func() error {
 	return func() error {
-		list, err := d.ToDo(ctx, q)
+		list, err := d.ToDo.List(ctx, q)
 		if err == nil && (list.Turns != turns || list.Clips != 0 || len(list.Rows) != min(q.Most, turns)) {
 			err = fmt.Errorf("%d turns, %d clips and %d rows are to do, not %d turns", list.Turns, list.Clips, len(list.Rows), turns)
 		}
@@ -104,31 +107,31 @@ func BenchmarkSummary(b *testing.B) {
 			row("the same against the query by hand ("+fmt.Sprintf("%.0f ms", 1e3*hand.Seconds())+")", "at most 1.5", fmt.Sprintf("%.2f", best.Seconds()/hand.Seconds()))
 		}
 	}
-	whole := func() error { _, err := d.Overview(ctx, desk.Query{}); return err }
+	whole := func() error { _, err := d.Summary.Overview(ctx, summary.Query{}); return err }
 	player := cat.Players[len(cat.Players)/2].ID
-	one := func(q desk.Query) func() error {
-		return func() error { _, err := d.Sheet(ctx, q, player); return err }
+	one := func(q summary.Query) func() error {
+		return func() error { _, err := d.Summary.Sheet(ctx, q, player); return err }
 	}
 	measure("whole club, nothing packed yet", "once", 1, 0, whole)
 	measure("whole club", "at most 1000 ms", 5, byHand("NULL"), whole)
-	measure("one player", "at most 100 ms", 9, byHand("\"'"+string(player)+"'\""), one(desk.Query{}))
-	measure("one player, one year", "", 9, 0, one(desk.Query{From: "2024-01-01", To: "2024-12-31"}))
-	measure("the team, in full", "", 5, 0, func() error { _, err := d.Sheet(ctx, desk.Query{}, ""); return err })
+	measure("one player", "at most 100 ms", 9, byHand("\"'"+string(player)+"'\""), one(summary.Query{}))
+	measure("one player, one year", "", 9, 0, one(summary.Query{From: "2024-01-01", To: "2024-12-31"}))
+	measure("the team, in full", "", 5, 0, func() error { _, err := d.Summary.Sheet(ctx, summary.Query{}, ""); return err })
 	measure("why this number: the marks of one player's fault", "", 9, 0, func() error {
-		_, err := d.Behind(ctx, desk.Query{Players: []club.ID{player}}, desk.Kind{FaultID: cat.Faults[3].ID})
+		_, err := d.Summary.Behind(ctx, summary.Query{Players: []club.ID{player}}, summary.Kind{FaultID: cat.Faults[3].ID})
 		return err
 	})
-	measure("what is to do: nothing, in 60,000 turns", "at most 1000 ms", 5, 0, toDo(ctx, d, desk.ToDoQuery{Most: 200}, 0))
-	measure("the same, for a coach who has looked at none", "at most 1000 ms", 5, 0, toDo(ctx, d, desk.ToDoQuery{Most: 200, CoachID: "another"}, 60_000))
-	measure("the same, one player", "at most 100 ms", 9, 0, toDo(ctx, d, desk.ToDoQuery{Most: 200, PlayerID: player}, 0))
-	first := desk.Page{Count: 20} // as many as the page asks for
-	measure("sessions screen", "at most 100 ms", 9, 0, func() error { _, err := d.Sessions(ctx, first); return err })
+	measure("what is to do: nothing, in 60,000 turns", "at most 1000 ms", 5, 0, toDo(ctx, d, todo.Query{Most: 200}, 0))
+	measure("the same, for a coach who has looked at none", "at most 1000 ms", 5, 0, toDo(ctx, d, todo.Query{Most: 200, CoachID: "another"}, 60_000))
+	measure("the same, one player", "at most 100 ms", 9, 0, toDo(ctx, d, todo.Query{Most: 200, PlayerID: player}, 0))
+	first := session.Page{Count: 20} // as many as the page asks for
+	measure("sessions screen", "at most 100 ms", 9, 0, func() error { _, err := d.Sessions.List(ctx, first); return err })
 	measure("the same, up to a day in the middle", "", 9, 0, func() error {
-		_, err := d.Sessions(ctx, desk.Page{UpTo: "2023-06-01", Count: 20})
+		_, err := d.Sessions.List(ctx, session.Page{UpTo: "2023-06-01", Count: 20})
 		return err
 	})
-	measure("all 780 sessions", "", 9, 0, func() error { _, err := d.Sessions(ctx, desk.Page{}); return err })
-	rows, err := d.Sessions(ctx, desk.Page{})
+	measure("all 780 sessions", "", 9, 0, func() error { _, err := d.Sessions.List(ctx, session.Page{}); return err })
+	rows, err := d.Sessions.List(ctx, session.Page{})
 	require.NoError(b, err)
 	var films []club.ID
 	for _, s := range rows.Sessions {
@@ -149,9 +152,9 @@ func BenchmarkSummary(b *testing.B) {
 		_, err := beside.Do(ctx, "", "mark", store.Put(club.Mark{
 			ID: club.NewID(), ClipID: rows.Sessions[0].Clips[0].ID, FaultID: cat.Faults[0].ID, Frame: n, Ticks: int64(n) * 256, Source: club.ByHand, Confidence: 1,
 		}))
-		return errors.Join(err, one(desk.Query{})())
+		return errors.Join(err, one(summary.Query{})())
 	})
 	for b.Loop() {
-		require.NoError(b, one(desk.Query{})())
+		require.NoError(b, one(summary.Query{})())
 	}
 }

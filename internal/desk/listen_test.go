@@ -17,7 +17,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
 	"strokeledger/internal/demo/hall"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/heard"
 	"strokeledger/internal/desk/listening"
 	"strokeledger/internal/store"
 )
@@ -70,26 +70,26 @@ func newHeardBench(t *testing.T) *heardBench {
 	b, ctx := &heardBench{bench: &bench{dir: filepath.Join(t.TempDir(), "library")}}, t.Context()
 	b.reopen(t)
 	path, truth := hallClip(t, hall.Clean, 11, 14)
-	added, err := b.AddClips(ctx, "2026-03-14", []string{path}, nil)
+	added, err := b.Sessions.Add(ctx, "2026-03-14", []string{path}, nil)
 	require.NoError(t, err)
 	require.Empty(t, added[0].Say)
 	b.clip, b.truth = added[0].ClipID, truth
-	b.player, err = b.SavePlayer(ctx, club.Player{Name: "Ines Varga", Hand: club.RightHand})
+	b.player, err = b.Catalogue.SavePlayer(ctx, club.Player{Name: "Ines Varga", Hand: club.RightHand})
 	require.NoError(t, err)
 	b.cat, err = b.Library.Catalogue(ctx)
 	require.NoError(t, err)
 	row, err := b.Footage.Row(ctx, b.clip)
 	require.NoError(t, err)
-	b.turn, err = b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[4].ID, Last: row.Frames - 1})
+	b.turn, err = b.Turns.Save(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[4].ID, Last: row.Frames - 1})
 	require.NoError(t, err)
 	require.EqualValues(t, "FFB", b.cat.Drills[4].Pattern)
 	require.Equal(t, listening.AllHeard, b.hear(t, b.clip).State)
 	return b
 }
 
-func (b *heardBench) proposed(t *testing.T) desk.HeardTurn {
+func (b *heardBench) proposed(t *testing.T) heard.Turn {
 	t.Helper()
-	all, err := b.Proposals(t.Context(), b.clip)
+	all, err := b.Heard.Proposals(t.Context(), b.clip)
 	require.NoError(t, err)
 	require.Len(t, all, 1)
 	return all[0]
@@ -117,7 +117,7 @@ func TestWhatWasHeardIsKept(t *testing.T) {
 func TestListeningStopsAndGoesOn(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	path, _ := hallClip(t, hall.Clean, 12, 100)
-	added, err := b.AddClips(ctx, "2026-03-14", []string{path}, nil)
+	added, err := b.Sessions.Add(ctx, "2026-03-14", []string{path}, nil)
 	require.NoError(t, err)
 	long := added[0].ClipID
 	news := make(chan listening.Hearing, 1000)
@@ -168,7 +168,7 @@ func TestListeningStopsAndGoesOn(t *testing.T) {
 // A clip without sound says so once, a clip whose file is gone says why.
 func TestListeningToNothing(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	added, err := b.AddClips(ctx, "2026-03-14", []string{clips + "a08_sar_4_3.mp4"}, nil)
+	added, err := b.Sessions.Add(ctx, "2026-03-14", []string{clips + "a08_sar_4_3.mp4"}, nil)
 	require.NoError(t, err)
 	require.Equal(t, listening.Silent, b.hear(t, added[0].ClipID).State)
 	wave, err := b.Listening.Envelope(ctx, added[0].ClipID, 0, 0, 3)
@@ -179,7 +179,7 @@ func TestListeningToNothing(t *testing.T) {
 	raw, err := os.ReadFile(clips + "a02_vfr_phone.mp4")
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(path, append(raw, 0), 0o600)) // another file than the one in the library
-	added, err = b.AddClips(ctx, "2026-03-14", []string{path}, nil)
+	added, err = b.Sessions.Add(ctx, "2026-03-14", []string{path}, nil)
 	require.NoError(t, err)
 	require.Empty(t, added[0].Say)
 	b.reopen(t)
@@ -199,7 +199,7 @@ func TestWhoIsToldMayAsk(t *testing.T) {
 	var others []club.ID
 	paths, err := filepath.Glob(clips + "a*.mp4")
 	require.NoError(t, err)
-	added, err := b.AddClips(ctx, "2026-03-14", append([]string{path}, paths[:6]...), nil)
+	added, err := b.Sessions.Add(ctx, "2026-03-14", append([]string{path}, paths[:6]...), nil)
 	require.NoError(t, err)
 	for _, a := range added[1:] {
 		if a.ClipID != "" {

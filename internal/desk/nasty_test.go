@@ -19,6 +19,8 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/publish"
+	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/sentence"
 )
 
@@ -36,22 +38,22 @@ func nasty() []string {
 // ledger, undo, and every document as the text that it is.
 func TestNastyNamesGoThroughEverything(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	_, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 74})
+	_, err := b.Turns.Save(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 74})
 	require.NoError(t, err)
-	_, err = b.AddStroke(ctx, b.clip, 20, club.Good)
+	_, err = b.Strokes.Add(ctx, b.clip, 20, club.Good)
 	require.NoError(t, err)
-	mark, err := b.AddMark(ctx, b.clip, 21, b.cat.Faults[0].ID)
+	mark, err := b.Marks.Add(ctx, b.clip, 21, b.cat.Faults[0].ID)
 	require.NoError(t, err)
 	through := func(t require.TestingT, s string) {
 		p, drill, fault, coach := b.player, b.cat.Drills[0], b.cat.Faults[0], b.cat.Coaches[0]
 		p.Name, p.Alias, p.Group, p.Note, p.ConsentBy = s, s, s, s, s
 		drill.Name, drill.Note, fault.Label, fault.Cue, coach.Name = s, s, s, s, s
 		for _, save := range []func() error{
-			func() error { _, err := b.SavePlayer(ctx, p); return err },
-			func() error { _, err := b.SaveDrill(ctx, drill); return err },
-			func() error { _, err := b.SaveFault(ctx, fault); return err },
-			func() error { _, err := b.SaveCoach(ctx, coach); return err },
-			func() error { _, err := b.SaveMark(ctx, mark.ID, fault.ID, 21, s); return err },
+			func() error { _, err := b.Catalogue.SavePlayer(ctx, p); return err },
+			func() error { _, err := b.Catalogue.SaveDrill(ctx, drill); return err },
+			func() error { _, err := b.Catalogue.SaveFault(ctx, fault); return err },
+			func() error { _, err := b.Catalogue.SaveCoach(ctx, coach); return err },
+			func() error { _, err := b.Marks.Save(ctx, mark.ID, fault.ID, 21, s); return err },
 		} {
 			require.NoError(t, save(), "%q", s)
 		}
@@ -63,11 +65,11 @@ func TestNastyNamesGoThroughEverything(t *testing.T) {
 		require.NoError(t, err)
 		_, err = b.Library.Redo(ctx)
 		require.NoError(t, err)
-		led, err := b.Ledger(ctx, b.clip)
+		led, err := b.Library.OfClip(ctx, b.clip)
 		require.NoError(t, err)
 		require.Equal(t, s, led.Marks[0].Note)
 		for _, names := range []bool{true, false} {
-			documents(t, b, desk.Query{Names: names}, want)
+			documents(t, b, summary.Query{Names: names}, want)
 		}
 	}
 	for _, s := range nasty() {
@@ -85,23 +87,23 @@ func TestNastyNamesGoThroughEverything(t *testing.T) {
 }
 
 // documents writes every document and reads it back with the usual readers.
-func documents(t require.TestingT, b *bench, q desk.Query, name string) {
+func documents(t require.TestingT, b *bench, q summary.Query, name string) {
 	ctx := context.Background()
-	write := func(f desk.Format) []byte {
+	write := func(f publish.Format) []byte {
 		var out bytes.Buffer
-		require.NoError(t, b.Export(ctx, q, f, &out), "%s of %q", f, name)
+		require.NoError(t, b.Documents.Export(ctx, q, f, &out), "%s of %q", f, name)
 		return out.Bytes()
 	}
-	page := string(write(desk.HTML))
+	page := string(write(publish.HTML))
 	for _, tag := range []string{"<img src=x", "<script>alert", "<svg onload"} {
 		require.NotContains(t, page, tag)
 	}
-	write(desk.Text)
-	require.True(t, json.Valid(write(desk.JSON)))
-	require.True(t, json.Valid(write(desk.Record)))
+	write(publish.Text)
+	require.True(t, json.Valid(write(publish.JSON)))
+	require.True(t, json.Valid(write(publish.Record)))
 	for _, which := range []string{"faults", "marks", "strokes", "looks"} {
 		var out bytes.Buffer
-		require.NoError(t, b.Table(ctx, q, desk.TableForm{Which: which, NoMark: true}, &out))
+		require.NoError(t, b.Documents.Table(ctx, q, publish.TableForm{Which: which, NoMark: true}, &out))
 		rows, err := csv.NewReader(&out).ReadAll()
 		require.NoError(t, err, "%s of %q", which, name)
 		for _, row := range rows[1:] {
@@ -113,7 +115,7 @@ func documents(t require.TestingT, b *bench, q desk.Query, name string) {
 			}
 		}
 	}
-	book := write(desk.XLSX)
+	book := write(publish.XLSX)
 	parts, err := zip.NewReader(bytes.NewReader(book), int64(len(book)))
 	require.NoError(t, err)
 	for _, p := range parts.File {
@@ -124,8 +126,8 @@ func documents(t require.TestingT, b *bench, q desk.Query, name string) {
 		require.NotContains(t, string(text), "<f>", "no cell is a formula")
 	}
 	for _, track := range []func() error{
-		func() error { return b.Captions(ctx, b.clip, q.Names, io.Discard) },
-		func() error { return b.Chapters(ctx, b.clip, q.Names, io.Discard) },
+		func() error { return b.Documents.Captions(ctx, b.clip, q.Names, io.Discard) },
+		func() error { return b.Documents.Chapters(ctx, b.clip, q.Names, io.Discard) },
 	} {
 		require.NoError(t, track())
 	}
@@ -138,7 +140,7 @@ func TestLongTexts(t *testing.T) {
 	for n, fits := range map[int]bool{club.MaxName: true, club.MaxName + 1: false, 10_000: false} {
 		p := b.player
 		p.Name = strings.Repeat("é", n)
-		got, err := b.SavePlayer(ctx, p)
+		got, err := b.Catalogue.SavePlayer(ctx, p)
 		require.Equal(t, fits, err == nil, n)
 		if !fits {
 			requireProblem(t, err, "name")
@@ -148,7 +150,7 @@ func TestLongTexts(t *testing.T) {
 	}
 	p := b.player
 	p.Note = strings.Repeat("🏓", club.MaxNote)
-	_, err := b.SavePlayer(ctx, p)
+	_, err := b.Catalogue.SavePlayer(ctx, p)
 	require.NoError(t, err)
 }
 
@@ -157,7 +159,7 @@ func TestLongTexts(t *testing.T) {
 func TestClipTakenAwayWhileOpen(t *testing.T) {
 	d, film, id := marked(t)
 	ctx := t.Context()
-	before, err := d.Ledger(ctx, id)
+	before, err := d.Library.OfClip(ctx, id)
 	require.NoError(t, err)
 	c, release, err := d.Footage.Open(ctx, id)
 	require.NoError(t, err)
@@ -167,7 +169,7 @@ func TestClipTakenAwayWhileOpen(t *testing.T) {
 	require.NoError(t, os.Remove(filepath.Join(filepath.Dir(film), "gone")))
 	cat, err := d.Library.Catalogue(ctx)
 	require.NoError(t, err)
-	_, err = d.AddMark(ctx, id, 50, cat.Faults[0].ID)
+	_, err = d.Marks.Add(ctx, id, 50, cat.Faults[0].ID)
 	require.NoError(t, err, "frames are known without the file")
 	row, err := d.Footage.Row(ctx, id)
 	require.NoError(t, err)
@@ -179,7 +181,7 @@ func TestClipTakenAwayWhileOpen(t *testing.T) {
 	_, _, err = d.Footage.Open(ctx, id)
 	require.Error(t, err)
 	requireSentence(t, sentence.Of(err))
-	after, err := d.Ledger(ctx, id)
+	after, err := d.Library.OfClip(ctx, id)
 	require.NoError(t, err)
 	require.Len(t, after.Marks, len(before.Marks)+1)
 }

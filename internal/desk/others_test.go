@@ -15,8 +15,8 @@ import (
 func TestOthersRestore(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	file := filepath.Join(t.TempDir(), "safe.db")
-	require.NoError(t, b.Backup(ctx, file))
-	_, err := b.AddMark(ctx, b.clip, 7, b.cat.Faults[1].ID)
+	require.NoError(t, b.Documents.Backup(ctx, file))
+	_, err := b.Marks.Add(ctx, b.clip, 7, b.cat.Faults[1].ID)
 	require.NoError(t, err)
 	_, err = b.Library.Others(ctx)
 	require.NoError(t, err)
@@ -31,13 +31,13 @@ func TestOthersRestore(t *testing.T) {
 func TestCoachWhoIsGoneMarksNoMore(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	first := b.cat.Coaches[0].ID
-	second, err := b.SaveCoach(ctx, club.Coach{Name: "Second"})
+	second, err := b.Catalogue.SaveCoach(ctx, club.Coach{Name: "Second"})
 	require.NoError(t, err)
 	require.NoError(t, b.Library.SetCoach(ctx, second.ID))
 	second.Retired = true
-	_, err = b.SaveCoach(ctx, second)
+	_, err = b.Catalogue.SaveCoach(ctx, second)
 	require.NoError(t, err)
-	m, err := b.AddMark(ctx, b.clip, 1, b.cat.Faults[0].ID)
+	m, err := b.Marks.Add(ctx, b.clip, 1, b.cat.Faults[0].ID)
 	require.NoError(t, err)
 	require.Equal(t, first, m.CoachID)
 	for range 3 { // the mark, the retiring, the adding
@@ -47,18 +47,18 @@ func TestCoachWhoIsGoneMarksNoMore(t *testing.T) {
 	st, err := b.Library.State(ctx)
 	require.NoError(t, err)
 	require.Equal(t, first, st.CoachID)
-	_, err = b.AddMark(ctx, b.clip, 1, b.cat.Faults[0].ID)
+	_, err = b.Marks.Add(ctx, b.clip, 1, b.cat.Faults[0].ID)
 	require.NoError(t, err)
 }
 
 // A turn that somebody has removed meanwhile is not brought back by changing it.
 func TestRemovedTurnStaysRemoved(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	turn, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 40})
+	turn, err := b.Turns.Save(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 0, Last: 40})
 	require.NoError(t, err)
-	require.NoError(t, b.RemoveTurn(ctx, turn.ID))
+	require.NoError(t, b.Turns.Remove(ctx, turn.ID))
 	turn.Last = 50
-	_, err = b.SaveTurn(ctx, turn)
+	_, err = b.Turns.Save(ctx, turn)
 	requireProblem(t, err, "")
 	require.Empty(t, b.ledger(t).Turns)
 }
@@ -67,7 +67,7 @@ func TestRemovedTurnStaysRemoved(t *testing.T) {
 func TestEnvelopeOfOnePicture(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	for _, name := range []string{"a22_one_frame.mp4", "a31_no_pts.avi", "a40_dup_pts.ts"} {
-		added, err := b.AddClips(ctx, "2026-03-14", []string{clips + name}, nil)
+		added, err := b.Sessions.Add(ctx, "2026-03-14", []string{clips + name}, nil)
 		require.NoError(t, err)
 		require.Empty(t, added[0].Say)
 		b.hear(t, added[0].ClipID)

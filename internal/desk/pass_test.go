@@ -7,18 +7,18 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/pass"
 	"strokeledger/internal/sentence"
 )
 
 // turnOf gives the bench a turn with strokes at those frames.
 func (b *bench) turnOf(t *testing.T, first, last int, strokes ...int) (club.Turn, []club.Stroke) {
 	t.Helper()
-	turn, err := b.SaveTurn(t.Context(), club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: first, Last: last})
+	turn, err := b.Turns.Save(t.Context(), club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: first, Last: last})
 	require.NoError(t, err)
 	var all []club.Stroke
 	for _, frame := range strokes {
-		s, err := b.AddStroke(t.Context(), b.clip, frame, club.Good)
+		s, err := b.Strokes.Add(t.Context(), b.clip, frame, club.Good)
 		require.NoError(t, err)
 		all = append(all, s)
 	}
@@ -42,7 +42,7 @@ func TestLookThrough(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	turn, _ := b.turnOf(t, 5, 40, 10)
 	late, elbow := b.fault(t, "LATE"), b.fault(t, "ELBOW")
-	some, err := b.LookThrough(ctx, turn.ID, []club.ID{late.ID, elbow.ID})
+	some, err := b.Looks.Through(ctx, turn.ID, []club.ID{late.ID, elbow.ID})
 	require.NoError(t, err)
 	require.ElementsMatch(t, []club.ID{late.ID, elbow.ID}, some.Faults)
 	require.Equal(t, []int{5, 40}, []int{some.First, some.Last})
@@ -50,11 +50,11 @@ func TestLookThrough(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "look through frames 5 to 40 for ELBOW, LATE", st.Undo)
 
-	again, err := b.LookThrough(ctx, turn.ID, []club.ID{late.ID})
+	again, err := b.Looks.Through(ctx, turn.ID, []club.ID{late.ID})
 	require.NoError(t, err)
 	require.Equal(t, some, again, "said already")
 	require.Len(t, b.ledger(t).Looks, 1)
-	full, err := b.LookThrough(ctx, turn.ID, nil)
+	full, err := b.Looks.Through(ctx, turn.ID, nil)
 	require.NoError(t, err)
 	require.Len(t, full.Faults, len(b.cat.Faults))
 	require.Len(t, b.ledger(t).Looks, 2)
@@ -62,13 +62,13 @@ func TestLookThrough(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []club.Look{some}, b.ledger(t).Looks)
 
-	n, err := b.TakeBackLooks(ctx, turn.ID)
+	n, err := b.Looks.TakeBack(ctx, turn.ID)
 	require.NoError(t, err)
 	require.Equal(t, 1, n)
 	require.Empty(t, b.ledger(t).Looks)
-	_, err = b.TakeBackLooks(ctx, turn.ID)
+	_, err = b.Looks.TakeBack(ctx, turn.ID)
 	requireProblem(t, err, "")
-	_, err = b.LookThrough(ctx, "nothing", nil)
+	_, err = b.Looks.Through(ctx, "nothing", nil)
 	require.Error(t, err)
 }
 
@@ -80,9 +80,9 @@ func TestLookThroughWhatWasAssumed(t *testing.T) {
 	turn, _ := b.turnOf(t, 5, 40, 10)
 	late, elbow, close := b.fault(t, "LATE"), b.fault(t, "ELBOW"), b.fault(t, "CLOSE")
 	close.Retired = true
-	_, err := b.SaveFault(ctx, close)
+	_, err := b.Catalogue.SaveFault(ctx, close)
 	require.NoError(t, err)
-	other, err := b.SaveCoach(ctx, club.Coach{Name: "Other"})
+	other, err := b.Catalogue.SaveCoach(ctx, club.Coach{Name: "Other"})
 	require.NoError(t, err)
 	st, err := b.Library.State(ctx)
 	require.NoError(t, err)
@@ -108,16 +108,16 @@ func TestLookThroughWhatWasAssumed(t *testing.T) {
 		return by
 	}
 	want := looks()
-	_, err = b.LookThrough(ctx, turn.ID, []club.ID{late.ID})
+	_, err = b.Looks.Through(ctx, turn.ID, []club.ID{late.ID})
 	require.NoError(t, err)
 	want[look{5, st.CoachID, false}] = []club.ID{late.ID}
 	want[look{5, st.CoachID, true}] = []club.ID{elbow.ID, close.ID}
 	require.Equal(t, want, looks())
-	full, err := b.LookThrough(ctx, turn.ID, nil)
+	full, err := b.Looks.Through(ctx, turn.ID, nil)
 	require.NoError(t, err)
 	require.NotContains(t, full.Faults, close.ID)
 	require.Equal(t, []club.ID{close.ID}, looks()[look{5, st.CoachID, true}], "its marks still count")
-	_, err = b.LookThrough(ctx, turn.ID, []club.ID{close.ID})
+	_, err = b.Looks.Through(ctx, turn.ID, []club.ID{close.ID})
 	require.NoError(t, err)
 	require.NotContains(t, looks(), look{5, st.CoachID, true})
 }
@@ -133,11 +133,11 @@ func TestTakeBackLooksOfPartOfALook(t *testing.T) {
 	for _, look := range [][2]int{{0, 74}, {0, 30}, {30, 74}, {20, 40}, {25, 30}, {0, 19}, {41, 74}} {
 		b.look(t, look[0], look[1], st.CoachID, late)
 	}
-	other, err := b.SaveCoach(ctx, club.Coach{Name: "Other"})
+	other, err := b.Catalogue.SaveCoach(ctx, club.Coach{Name: "Other"})
 	require.NoError(t, err)
 	b.look(t, 0, 74, other.ID, late)
 	was := b.ledger(t).Looks
-	n, err := b.TakeBackLooks(ctx, turn.ID)
+	n, err := b.Looks.TakeBack(ctx, turn.ID)
 	require.NoError(t, err)
 	require.Equal(t, 5, n)
 	var left [][4]int64
@@ -165,12 +165,12 @@ func TestLabelOfALook(t *testing.T) {
 		" for every fault but " + last: all[:len(all)-1], " for 6 faults": all[:6], "": all,
 		" for " + b.cat.Faults[0].Code + ", " + b.cat.Faults[1].Code: all[:2],
 	} {
-		_, err := b.LookThrough(ctx, turn.ID, faults)
+		_, err := b.Looks.Through(ctx, turn.ID, faults)
 		require.NoError(t, err)
 		st, err := b.Library.State(ctx)
 		require.NoError(t, err)
 		require.Equal(t, "look through frames 5 to 40"+label, st.Undo)
-		_, err = b.TakeBackLooks(ctx, turn.ID)
+		_, err = b.Looks.TakeBack(ctx, turn.ID)
 		require.NoError(t, err)
 	}
 }
@@ -186,41 +186,41 @@ func TestPassWithHostileInput(t *testing.T) {
 	}
 	before := b.ledger(t)
 	for name, do := range map[string]func() error{
-		"no turn":            func() error { _, err := b.PassTurn(ctx, "'; DROP TABLE turn", nil); return err },
-		"no turn looked at":  func() error { _, err := b.LookThrough(ctx, "", nil); return err },
-		"no turn taken back": func() error { _, err := b.TakeBackLooks(ctx, "x"); return err },
-		"nothing looked for": func() error { _, err := b.LookThrough(ctx, turn.ID, crowd); return err },
-		"no stroke":          func() error { _, err := b.MarkStroke(ctx, "x", elbow.ID, -1); return err },
-		"no fault":           func() error { _, err := b.MarkStroke(ctx, strokes[0].ID, "x", -1); return err },
-		"a frame far away":   func() error { _, err := b.MarkStroke(ctx, strokes[0].ID, elbow.ID, math.MaxInt); return err },
-		"no clip":            func() error { _, err := b.MarkPlayed(ctx, "x", 3, elbow.ID, 1); return err },
-		"played before it":   func() error { _, err := b.MarkPlayed(ctx, b.clip, -1, elbow.ID, 1); return err },
-		"played after it":    func() error { _, err := b.MarkPlayed(ctx, b.clip, math.MaxInt, elbow.ID, 1); return err },
-		"no rate":            func() error { _, err := b.MarkPlayed(ctx, b.clip, 3, elbow.ID, math.NaN()); return err },
-		"backwards":          func() error { _, err := b.MarkPlayed(ctx, b.clip, 3, elbow.ID, -1); return err },
-		"no fault played":    func() error { _, err := b.MarkPlayed(ctx, b.clip, 3, "x", 1); return err },
-		"wish of no length":  func() error { return b.SetPassWish(ctx, desk.PassWish{Rate: 1, Loops: 1}) },
+		"no turn":            func() error { _, err := b.Pass.Turn(ctx, "'; DROP TABLE turn", nil); return err },
+		"no turn looked at":  func() error { _, err := b.Looks.Through(ctx, "", nil); return err },
+		"no turn taken back": func() error { _, err := b.Looks.TakeBack(ctx, "x"); return err },
+		"nothing looked for": func() error { _, err := b.Looks.Through(ctx, turn.ID, crowd); return err },
+		"no stroke":          func() error { _, err := b.Pass.MarkStroke(ctx, "x", elbow.ID, -1); return err },
+		"no fault":           func() error { _, err := b.Pass.MarkStroke(ctx, strokes[0].ID, "x", -1); return err },
+		"a frame far away":   func() error { _, err := b.Pass.MarkStroke(ctx, strokes[0].ID, elbow.ID, math.MaxInt); return err },
+		"no clip":            func() error { _, err := b.Pass.MarkPlayed(ctx, "x", 3, elbow.ID, 1); return err },
+		"played before it":   func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, -1, elbow.ID, 1); return err },
+		"played after it":    func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, math.MaxInt, elbow.ID, 1); return err },
+		"no rate":            func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, elbow.ID, math.NaN()); return err },
+		"backwards":          func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, elbow.ID, -1); return err },
+		"no fault played":    func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, "x", 1); return err },
+		"wish of no length":  func() error { return b.Pass.SetWish(ctx, pass.Wish{Rate: 1, Loops: 1}) },
 		"wish that is none": func() error {
-			return b.SetPassWish(ctx, desk.PassWish{Before: math.NaN(), After: 1, Rate: 1, Loops: 1})
+			return b.Pass.SetWish(ctx, pass.Wish{Before: math.NaN(), After: 1, Rate: 1, Loops: 1})
 		},
 		"wish of no speed": func() error {
-			return b.SetPassWish(ctx, desk.PassWish{Before: 1, After: 1, Rate: math.Inf(1), Loops: 1})
+			return b.Pass.SetWish(ctx, pass.Wish{Before: 1, After: 1, Rate: math.Inf(1), Loops: 1})
 		},
-		"wish of endless loops": func() error { return b.SetPassWish(ctx, desk.PassWish{Before: 1, After: 1, Rate: 1, Loops: 1 << 40}) },
+		"wish of endless loops": func() error { return b.Pass.SetWish(ctx, pass.Wish{Before: 1, After: 1, Rate: 1, Loops: 1 << 40}) },
 	} {
 		err := do()
 		require.Error(t, err, name)
 		requireSentence(t, sentence.Of(err))
 	}
 	require.Equal(t, before, b.ledger(t))
-	p, err := b.PassTurn(ctx, turn.ID, crowd)
+	p, err := b.Pass.Turn(ctx, turn.ID, crowd)
 	require.NoError(t, err)
 	require.False(t, p.Looked)
-	require.NoError(t, b.SetPassWish(ctx, desk.PassWish{Before: 1, After: 1, Rate: 1, Loops: 1, Focus: append(crowd, elbow.ID)}))
-	w, err := b.PassWish(ctx)
+	require.NoError(t, b.Pass.SetWish(ctx, pass.Wish{Before: 1, After: 1, Rate: 1, Loops: 1, Focus: append(crowd, elbow.ID)}))
+	w, err := b.Pass.Wish(ctx)
 	require.NoError(t, err)
 	require.Equal(t, []club.ID{elbow.ID}, w.Focus)
-	turns, err := b.TurnIDs(ctx, desk.TurnsAsked{Marks: crowd})
+	turns, err := b.Pass.TurnIDs(ctx, pass.TurnsAsked{Marks: crowd})
 	require.NoError(t, err)
 	require.Empty(t, turns)
 }
@@ -230,7 +230,7 @@ func TestPassWithHostileInput(t *testing.T) {
 func TestPassOverATurn(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	turn, strokes := b.turnOf(t, 0, 74, 15, 40, 65) // 25 pictures a second: a second apart
-	p, err := b.PassTurn(ctx, turn.ID, nil)
+	p, err := b.Pass.Turn(ctx, turn.ID, nil)
 	require.NoError(t, err)
 	require.Len(t, p.Strokes, 3)
 	require.False(t, p.Looked)
@@ -247,28 +247,28 @@ func TestPassOverATurn(t *testing.T) {
 	}
 
 	for code, frame := range map[string]int{"ELBOW": 40, "LATE": 51, "UPRIGHT": 30, "CLOSE": 34, "BIGBACK": 35, "STOP": 43} {
-		m, err := b.MarkStroke(ctx, strokes[1].ID, b.fault(t, code).ID, -1)
+		m, err := b.Pass.MarkStroke(ctx, strokes[1].ID, b.fault(t, code).ID, -1)
 		require.NoError(t, err)
 		require.Equal(t, frame, m.Frame, code)
 		require.Equal(t, strokes[1].ID, m.StrokeID)
 	}
-	held, err := b.MarkStroke(ctx, strokes[1].ID, b.fault(t, "ELBOW").ID, 20)
+	held, err := b.Pass.MarkStroke(ctx, strokes[1].ID, b.fault(t, "ELBOW").ID, 20)
 	require.NoError(t, err)
 	require.Equal(t, 20, held.Frame)
-	led, err := b.BenchLedger(ctx, b.clip)
+	led, err := b.Marks.Ledger(ctx, b.clip)
 	require.NoError(t, err)
 	require.Len(t, led.HangsOn, 7)
 	for _, on := range led.HangsOn {
 		require.Equal(t, strokes[1].ID, on)
 	}
-	_, err = b.MarkStroke(ctx, strokes[1].ID, b.fault(t, "WRIST").ID, -1)
+	_, err = b.Pass.MarkStroke(ctx, strokes[1].ID, b.fault(t, "WRIST").ID, -1)
 	requireProblem(t, err, "fault") // of backhands only
-	_, err = b.MarkStroke(ctx, strokes[1].ID, b.fault(t, "ELBOW").ID, 75)
+	_, err = b.Pass.MarkStroke(ctx, strokes[1].ID, b.fault(t, "ELBOW").ID, 75)
 	require.Error(t, err)
 
-	_, err = b.LookThrough(ctx, turn.ID, nil)
+	_, err = b.Looks.Through(ctx, turn.ID, nil)
 	require.NoError(t, err)
-	p, err = b.PassTurn(ctx, turn.ID, []club.ID{b.fault(t, "LATE").ID})
+	p, err = b.Pass.Turn(ctx, turn.ID, []club.ID{b.fault(t, "LATE").ID})
 	require.NoError(t, err)
 	require.True(t, p.Looked)
 }
@@ -278,24 +278,24 @@ func TestPassOverATurn(t *testing.T) {
 func TestPassOffersWhatIsLate(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	turn, _ := b.turnOf(t, 0, 74, 15, 55)
-	_, err := b.SetReady(ctx, b.clip, 60) // in time
+	_, err := b.Ready.SetReady(ctx, b.clip, 60) // in time
 	require.NoError(t, err)
-	_, err = b.SetAnswer(ctx, b.clip, 65)
+	_, err = b.Ready.SetAnswer(ctx, b.clip, 65)
 	require.NoError(t, err)
-	_, err = b.SetReady(ctx, b.clip, 40)
+	_, err = b.Ready.SetReady(ctx, b.clip, 40)
 	require.NoError(t, err)
-	_, err = b.SetAnswer(ctx, b.clip, 35)
+	_, err = b.Ready.SetAnswer(ctx, b.clip, 35)
 	require.NoError(t, err)
 	late := b.fault(t, "LATE")
-	p, err := b.PassTurn(ctx, turn.ID, nil)
+	p, err := b.Pass.Turn(ctx, turn.ID, nil)
 	require.NoError(t, err)
-	require.Equal(t, []desk.PassOffer{{FaultID: late.ID, Say: "0.20 s late"}}, p.Strokes[0].Offers)
+	require.Equal(t, []pass.Offer{{FaultID: late.ID, Say: "0.20 s late"}}, p.Strokes[0].Offers)
 	require.Empty(t, p.Strokes[1].Offers, "ready before the partner's contact")
 	require.Equal(t, 37, p.Strokes[0].To, "a tenth of a second after the partner's contact")
-	p, err = b.PassTurn(ctx, turn.ID, []club.ID{b.fault(t, "ELBOW").ID})
+	p, err = b.Pass.Turn(ctx, turn.ID, []club.ID{b.fault(t, "ELBOW").ID})
 	require.NoError(t, err)
 	require.Empty(t, p.Strokes[0].Offers)
-	m, err := b.MarkStroke(ctx, p.Strokes[0].ID, late.ID, -1)
+	m, err := b.Pass.MarkStroke(ctx, p.Strokes[0].ID, late.ID, -1)
 	require.NoError(t, err)
 	require.Equal(t, 35, m.Frame, "where the partner strikes")
 }
@@ -317,10 +317,10 @@ func TestMarkPlayed(t *testing.T) {
 		"at once":                    {41, 1, 40, 0},
 		"slow motion, as late again": {43, 0.25, 40, -1},
 	} {
-		p, err := b.MarkPlayed(ctx, b.clip, c.at, elbow.ID, c.rate)
+		p, err := b.Pass.MarkPlayed(ctx, b.clip, c.at, elbow.ID, c.rate)
 		require.NoError(t, err, name)
 		require.Equal(t, c.frame, p.Mark.Frame, name)
-		led, err := b.BenchLedger(ctx, b.clip)
+		led, err := b.Marks.Ledger(ctx, b.clip)
 		require.NoError(t, err)
 		require.Equal(t, strokes[1].ID, led.HangsOn[p.Mark.ID], name)
 		if c.other < 0 {
@@ -328,23 +328,23 @@ func TestMarkPlayed(t *testing.T) {
 		} else {
 			require.Equal(t, strokes[c.other].ID, p.Other, name)
 		}
-		require.NoError(t, b.RemoveMark(ctx, p.Mark.ID))
+		require.NoError(t, b.Marks.Remove(ctx, p.Mark.ID))
 	}
 	// As long a reaction is fewer pictures in slow motion.
 	for rate, frame := range map[float64]int{1: 28, 0.25: 33} {
-		p, err := b.MarkPlayed(ctx, b.clip, 35, b.fault(t, "CLOSE").ID, rate)
+		p, err := b.Pass.MarkPlayed(ctx, b.clip, 35, b.fault(t, "CLOSE").ID, rate)
 		require.NoError(t, err)
 		require.InDelta(t, frame, p.Mark.Frame, 1, "%v", rate)
-		require.NoError(t, b.RemoveMark(ctx, p.Mark.ID))
+		require.NoError(t, b.Marks.Remove(ctx, p.Mark.ID))
 	}
 	// The coach's own reaction counts.
 	coach := b.cat.Coaches[0]
 	coach.Reaction = 1
-	_, err := b.SaveCoach(ctx, coach)
+	_, err := b.Catalogue.SaveCoach(ctx, coach)
 	require.NoError(t, err)
-	p, err := b.MarkPlayed(ctx, b.clip, 20, b.fault(t, "CLOSE").ID, 1)
+	p, err := b.Pass.MarkPlayed(ctx, b.clip, 20, b.fault(t, "CLOSE").ID, 1)
 	require.NoError(t, err)
 	require.Zero(t, p.Mark.Frame, "a second before")
-	_, err = b.MarkPlayed(ctx, b.clip, 75, elbow.ID, 1)
+	_, err = b.Pass.MarkPlayed(ctx, b.clip, 75, elbow.ID, 1)
 	requireProblem(t, err, "frame")
 }

@@ -49,12 +49,12 @@ func TestDaysOnWhichFilmsWereRecorded(t *testing.T) {
 		"../../testdata/clips/a39_text.mp4",
 		"../../testdata/clips/not there.mp4",
 	}
-	days, err := d.RecordedOn(t.Context(), films)
+	days, err := d.Sessions.RecordedOn(t.Context(), films)
 	require.NoError(t, err)
 	require.Equal(t, []club.Date{"2024-05-30", "2024-05-29", "", "2026-03-14", "", "", "", "", "", ""}, days)
 
 	now = now.In(est)
-	days, err = d.RecordedOn(t.Context(), []string{recordedClip, zoned, unset})
+	days, err = d.Sessions.RecordedOn(t.Context(), []string{recordedClip, zoned, unset})
 	require.NoError(t, err)
 	require.Equal(t, []club.Date{"2024-05-29", "2024-05-29", ""}, days)
 }

@@ -15,6 +15,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 	"strokeledger/internal/tally"
@@ -26,10 +27,10 @@ import (
 func TestExposureRecountedByHand(t *testing.T) {
 	made := newBench(t)
 	for _, name := range []string{"Kim", "Lee"} {
-		_, err := made.SaveCoach(t.Context(), club.Coach{Name: name})
+		_, err := made.Catalogue.SaveCoach(t.Context(), club.Coach{Name: name})
 		require.NoError(t, err)
 	}
-	_, err := made.SavePlayer(t.Context(), club.Player{Name: "Second", Hand: club.RightHand})
+	_, err := made.Catalogue.SavePlayer(t.Context(), club.Player{Name: "Second", Hand: club.RightHand})
 	require.NoError(t, err)
 	require.NoError(t, made.Close())
 	rapid.Check(t, func(rt *rapid.T) {
@@ -102,7 +103,7 @@ func (w *worked) addTurn() {
 	player, _ := some(w, w.cat.Players)
 	drill, _ := some(w, w.cat.Drills[:4])
 	first := w.frame("first")
-	_, err := w.SaveTurn(w.t.Context(), club.Turn{ClipID: w.clip, PlayerID: player.ID, DrillID: drill.ID, First: first, Last: min(74, first+rapid.IntRange(0, 40).Draw(w.rt, "length"))})
+	_, err := w.Turns.Save(w.t.Context(), club.Turn{ClipID: w.clip, PlayerID: player.ID, DrillID: drill.ID, First: first, Last: min(74, first+rapid.IntRange(0, 40).Draw(w.rt, "length"))})
 	w.allowed(err)
 }
 
@@ -146,47 +147,47 @@ func (w *worked) step() {
 	case what == "move" && turned:
 		player, _ := some(w, w.cat.Players)
 		turn.First, turn.Last, turn.PlayerID = w.frame("first"), w.frame("last"), player.ID
-		_, err = w.SaveTurn(ctx, turn)
+		_, err = w.Turns.Save(ctx, turn)
 		w.allowed(err)
 	case what == "join" && len(w.led.Turns) > 1:
 		a, b := w.led.Turns[0], w.led.Turns[1]
-		require.NoError(w.rt, w.RemoveTurn(ctx, b.ID))
+		require.NoError(w.rt, w.Turns.Remove(ctx, b.ID))
 		a.Last = b.Last
-		_, err = w.SaveTurn(ctx, a)
+		_, err = w.Turns.Save(ctx, a)
 		require.NoError(w.rt, err)
 	case what == "remove turn" && turned:
-		require.NoError(w.rt, w.RemoveTurn(ctx, turn.ID))
+		require.NoError(w.rt, w.Turns.Remove(ctx, turn.ID))
 	case what == "strokes":
 		for range 4 {
-			_, err = w.AddStroke(ctx, w.clip, w.frame("stroke"), club.Good)
+			_, err = w.Strokes.Add(ctx, w.clip, w.frame("stroke"), club.Good)
 			w.allowed(err)
 		}
 	case what == "side" && struck:
-		_, err = w.SaveStroke(ctx, stroke.ID, stroke.Frame, rapid.SampledFrom([]club.Side{"", club.Forehand, club.Backhand}).Draw(w.rt, "side"), stroke.Outcome)
+		_, err = w.Strokes.Save(ctx, stroke.ID, stroke.Frame, rapid.SampledFrom([]club.Side{"", club.Forehand, club.Backhand}).Draw(w.rt, "side"), stroke.Outcome)
 		w.allowed(err)
 	case what == "remove stroke" && struck:
-		require.NoError(w.rt, w.RemoveStroke(ctx, stroke.ID))
+		require.NoError(w.rt, w.Strokes.Remove(ctx, stroke.ID))
 	case what == "mark":
-		_, err = w.AddMark(ctx, w.clip, w.frame("mark"), fault.ID)
+		_, err = w.Marks.Add(ctx, w.clip, w.frame("mark"), fault.ID)
 		w.allowed(err)
 	case what == "mark on" && struck:
-		m, err := w.MarkStroke(ctx, stroke.ID, fault.ID, rapid.SampledFrom([]int{-1, -1, stroke.Frame, 20}).Draw(w.rt, "at"))
+		m, err := w.Pass.MarkStroke(ctx, stroke.ID, fault.ID, rapid.SampledFrom([]int{-1, -1, stroke.Frame, 20}).Draw(w.rt, "at"))
 		w.allowed(err)
 		if err == nil {
 			w.read()
 			require.Equal(w.rt, stroke.ID, w.hungOn(m.ID), "a mark on a stroke hangs on it")
 		}
 	case what == "played":
-		_, err = w.MarkPlayed(ctx, w.clip, w.frame("pressed"), fault.ID, rapid.SampledFrom([]float64{.25, 1, 2}).Draw(w.rt, "rate"))
+		_, err = w.Pass.MarkPlayed(ctx, w.clip, w.frame("pressed"), fault.ID, rapid.SampledFrom([]float64{.25, 1, 2}).Draw(w.rt, "rate"))
 		w.allowed(err)
 	case what == "hang" && marked && struck:
-		_, err = w.HangMark(ctx, mark.ID, rapid.SampledFrom([]club.ID{"", stroke.ID}).Draw(w.rt, "on"))
+		_, err = w.Marks.Hang(ctx, mark.ID, rapid.SampledFrom([]club.ID{"", stroke.ID}).Draw(w.rt, "on"))
 		w.allowed(err)
 	case what == "remove mark" && marked:
-		require.NoError(w.rt, w.RemoveMark(ctx, mark.ID))
+		require.NoError(w.rt, w.Marks.Remove(ctx, mark.ID))
 	case what == "look" && turned:
 		chosen := w.faults()
-		_, err = w.LookThrough(ctx, turn.ID, chosen)
+		_, err = w.Looks.Through(ctx, turn.ID, chosen)
 		w.allowed(err)
 		if err != nil {
 			return
@@ -210,7 +211,7 @@ func (w *worked) step() {
 			require.NoError(w.rt, w.PutLook(ctx, look))
 		}
 	case what == "take back" && turned:
-		_, err = w.TakeBackLooks(ctx, turn.ID)
+		_, err = w.Looks.TakeBack(ctx, turn.ID)
 		w.allowed(err)
 		w.read()
 		after := w.seen(w.led)
@@ -228,7 +229,7 @@ func (w *worked) step() {
 		fault.Phase = rapid.SampledFrom(club.Phases()).Draw(w.rt, "phase")
 		fault.Sides = rapid.SampledFrom(club.SidesWords()).Draw(w.rt, "sides")
 		fault.Retired = rapid.IntRange(0, 3).Draw(w.rt, "retired") == 0
-		_, err = w.SaveFault(ctx, fault)
+		_, err = w.Catalogue.SaveFault(ctx, fault)
 		w.allowed(err)
 	case what == "undo":
 		_, err = w.Library.Undo(ctx)
@@ -241,7 +242,7 @@ func (w *worked) step() {
 
 // hungOn is the stroke on which a mark hangs as the bench tells it.
 func (w *worked) hungOn(mark club.ID) club.ID {
-	b, err := w.BenchLedger(w.t.Context(), w.clip)
+	b, err := w.Marks.Ledger(w.t.Context(), w.clip)
 	require.NoError(w.rt, err)
 	return b.HangsOn[mark]
 }
@@ -256,11 +257,11 @@ type byHand struct {
 // check holds the summary against the plain one and against the count by hand.
 func (w *worked) check() {
 	ctx := w.t.Context()
-	got, err := w.Summary(ctx, desk.Query{})
+	got, err := w.Summary.Sum(ctx, summary.Query{})
 	require.NoError(w.rt, err)
 	turns, err := w.lib.Record(ctx, store.Filter{})
 	require.NoError(w.rt, err)
-	wishes, err := w.Wishes(ctx)
+	wishes, err := w.Ladder.Wishes(ctx)
 	require.NoError(w.rt, err)
 	rulings, err := w.lib.Rulings(ctx)
 	require.NoError(w.rt, err)
@@ -401,50 +402,4 @@ func (w *worked) recount(player club.ID) (map[club.ID]byHand, tally.Looked) {
 		}
 	}
 	return by, looked
-}
-
-// hangs is on which stroke a mark hangs: where a coach has hung it, else by its
-// fault's phase, as the README says; a contact logged up to a tenth of a second off
-// takes the mark all the same.
-func hangs(m club.Mark, f club.Fault, strokes []club.Stroke) int {
-	nearest, before, after := -1, -1, -1
-	away := func(i int) int { return max(strokes[i].Frame-m.Frame, m.Frame-strokes[i].Frame) }
-	for i, s := range strokes {
-		if !f.Sides.Could(s.Side) {
-			continue
-		}
-		if s.ID == m.StrokeID {
-			return i
-		}
-		if nearest < 0 || away(i) < away(nearest) {
-			nearest = i
-		}
-		if s.Frame < m.Frame {
-			before = i
-		} else if after < 0 {
-			after = i
-		}
-	}
-	if nearest < 0 {
-		return -1
-	}
-	tie := before >= 0 && after >= 0 && away(before) == away(after)
-	close := away(nearest) <= 2 // pictures of 0.04 s: 0.08 s
-	switch f.Phase {
-	case club.FollowThrough, club.Recovery:
-		if tie && close {
-			return after
-		}
-		if before >= 0 && !close {
-			return before
-		}
-	case club.Ready, club.Footwork, club.Backswing:
-		if tie && close {
-			return before
-		}
-		if after >= 0 && !close {
-			return after
-		}
-	}
-	return nearest
 }

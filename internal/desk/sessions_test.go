@@ -12,6 +12,8 @@ import (
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/place"
+	"strokeledger/internal/desk/session"
+	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/store"
 	"strokeledger/internal/timecode"
 )
@@ -46,7 +48,7 @@ func evenings(t *testing.T, n int) (*desk.Desk, *store.Library) {
 }
 
 // days is what a page shows, as days of the month.
-func days(t *testing.T, p desk.SessionPage) (out []string) {
+func days(t *testing.T, p session.SessionPage) (out []string) {
 	t.Helper()
 	for _, s := range p.Sessions {
 		require.Len(t, s.Clips, 2, s.Date)
@@ -60,23 +62,23 @@ func TestSessionsByPages(t *testing.T) {
 	d, beside := evenings(t, 7)
 	ctx := t.Context()
 	for _, c := range []struct {
-		page    desk.Page
+		page    session.Page
 		days    []string
 		upTo    club.Date
 		earlier int
 	}{
-		{desk.Page{}, []string{"07", "06", "05", "04", "03", "02", "01"}, "", 0},
-		{desk.Page{Count: 3}, []string{"07", "06", "05"}, "", 4},
-		{desk.Page{Count: 3, UpTo: "2026-03-04"}, []string{"04", "03", "02"}, "2026-03-04", 1},
-		{desk.Page{Count: 3, UpTo: "2026-03-03"}, []string{"03", "02", "01"}, "2026-03-03", 0},
-		{desk.Page{UpTo: "2026-03-02"}, []string{"02", "01"}, "2026-03-02", 0},
-		{desk.Page{Count: 3, UpTo: "2027-01-01"}, []string{"07", "06", "05"}, "2027-01-01", 4},
-		{desk.Page{Count: 3, UpTo: "2025-12-31"}, nil, "2025-12-31", 0},
-		{desk.Page{Count: 3, Clip: "s06b"}, []string{"07", "06", "05"}, "", 4},
-		{desk.Page{Count: 3, Clip: "s04b"}, []string{"04", "03", "02"}, "2026-03-04", 1},
-		{desk.Page{Count: 3, Clip: "none"}, []string{"07", "06", "05"}, "", 4},
+		{session.Page{}, []string{"07", "06", "05", "04", "03", "02", "01"}, "", 0},
+		{session.Page{Count: 3}, []string{"07", "06", "05"}, "", 4},
+		{session.Page{Count: 3, UpTo: "2026-03-04"}, []string{"04", "03", "02"}, "2026-03-04", 1},
+		{session.Page{Count: 3, UpTo: "2026-03-03"}, []string{"03", "02", "01"}, "2026-03-03", 0},
+		{session.Page{UpTo: "2026-03-02"}, []string{"02", "01"}, "2026-03-02", 0},
+		{session.Page{Count: 3, UpTo: "2027-01-01"}, []string{"07", "06", "05"}, "2027-01-01", 4},
+		{session.Page{Count: 3, UpTo: "2025-12-31"}, nil, "2025-12-31", 0},
+		{session.Page{Count: 3, Clip: "s06b"}, []string{"07", "06", "05"}, "", 4},
+		{session.Page{Count: 3, Clip: "s04b"}, []string{"04", "03", "02"}, "2026-03-04", 1},
+		{session.Page{Count: 3, Clip: "none"}, []string{"07", "06", "05"}, "", 4},
 	} {
-		p, err := d.Sessions(ctx, c.page)
+		p, err := d.Sessions.List(ctx, c.page)
 		require.NoError(t, err)
 		require.Equal(t, c.days, days(t, p), "%+v", c.page)
 		require.Equal(t, []any{c.upTo, c.earlier, 7, club.Date("2026-03-01")}, []any{p.UpTo, p.Earlier, p.Total, p.First}, "%+v", c.page)
@@ -90,13 +92,13 @@ func TestSessionsByPages(t *testing.T) {
 		store.Put(club.Mark{ID: "m2", ClipID: "s04b", FaultID: cat.Faults[0].ID, Frame: 4, Source: club.ByHand, Confidence: 1}))
 	require.NoError(t, err)
 	for range 2 {
-		p, err := d.Sessions(ctx, desk.Page{Count: 2, UpTo: "2026-03-04"})
+		p, err := d.Sessions.List(ctx, session.Page{Count: 2, UpTo: "2026-03-04"})
 		require.NoError(t, err)
 		require.Equal(t, []int{0, 2}, []int{p.Sessions[0].Clips[0].Marks, p.Sessions[0].Clips[1].Marks})
 		row, err := d.Footage.Row(ctx, "s04b")
 		require.NoError(t, err)
 		require.Equal(t, p.Sessions[0].Clips[1], row.ListedClip)
-		_, err = d.Summary(ctx, desk.Query{}) // packs
+		_, err = d.Summary.Sum(ctx, summary.Query{}) // packs
 		require.NoError(t, err)
 	}
 
@@ -104,9 +106,9 @@ func TestSessionsByPages(t *testing.T) {
 	empty, err := desk.Open(ctx, filepath.Join(t.TempDir(), "empty"), library.Options{Create: true})
 	require.NoError(t, err)
 	defer empty.Close()
-	p, err := empty.Sessions(ctx, desk.Page{Count: 3})
+	p, err := empty.Sessions.List(ctx, session.Page{Count: 3})
 	require.NoError(t, err)
-	require.Equal(t, desk.SessionPage{Sessions: []desk.SessionRow{}}, p)
+	require.Equal(t, session.SessionPage{Sessions: []session.SessionRow{}}, p)
 }
 
 // Which files are there is asked apart: a list does not wait for a drive, and what
@@ -131,7 +133,7 @@ func TestFilesOfTheList(t *testing.T) {
 
 	d.Hang(filepath.Join(d.Library.Dir, "films-b"))
 	require.Equal(t, []place.Absent{{ClipID: "s02a"}, {ClipID: "s02b", Slow: true}}, look(), "the other folder is looked at")
-	p, err := d.Sessions(ctx, desk.Page{})
+	p, err := d.Sessions.List(ctx, session.Page{})
 	require.NoError(t, err)
 	require.Equal(t, []string{"02", "01"}, days(t, p))
 	found, err := d.Place.Absent(ctx, nil)

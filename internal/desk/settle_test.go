@@ -8,7 +8,8 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/heard"
+	"strokeledger/internal/desk/proposed"
 	"strokeledger/internal/proposal"
 )
 
@@ -22,7 +23,7 @@ func (b *heardBench) nearStrokes() (at []float64) {
 	return at
 }
 
-func moments(h desk.HeardTurn) (at []float64) {
+func moments(h heard.Turn) (at []float64) {
 	for _, q := range h.Strokes {
 		at = append(at, q.Seconds)
 	}
@@ -41,7 +42,7 @@ func TestTakeOverATurn(t *testing.T) {
 		require.InDelta(t, q.Seconds, float64(q.Frame)/50, .0101, "the nearest picture")
 	}
 	before := b.ledger(t)
-	turn, err := b.TakeOver(ctx, b.turn.ID, desk.Fix{})
+	turn, err := b.Proposed.TakeOver(ctx, b.turn.ID, proposed.Fix{})
 	require.NoError(t, err)
 	require.True(t, turn.Settled)
 	st, err := b.Library.State(ctx)
@@ -56,7 +57,7 @@ func TestTakeOverATurn(t *testing.T) {
 		require.Equal(t, q.Answer, s.Answer)
 	}
 	require.Empty(t, b.proposed(t).Strokes, "nothing more is proposed")
-	_, err = b.TakeOver(ctx, b.turn.ID, desk.Fix{})
+	_, err = b.Proposed.TakeOver(ctx, b.turn.ID, proposed.Fix{})
 	requireProblem(t, err, "")
 	require.Contains(t, st.Undo, "take over")
 	_, err = b.Library.Undo(ctx)
@@ -86,21 +87,21 @@ func TestCorrectionsTakeTheTurnOver(t *testing.T) {
 	}
 	between := (h.Strokes[0].Frame + second.Frame) / 2
 	for name, c := range map[string]struct {
-		fix   desk.Fix
+		fix   proposed.Fix
 		count int
 		check func()
 	}{
-		"side": {desk.Fix{Do: desk.FixSide, Frame: second.Frame, Side: club.Backhand}, n, func() {
+		"side": {proposed.Fix{Do: proposed.FixSide, Frame: second.Frame, Side: club.Backhand}, n, func() {
 			require.Equal(t, []any{club.Backhand, club.ByHand, 1.}, []any{at(second.Frame).Side, at(second.Frame).Source, at(second.Frame).Confidence})
 		}},
-		"outcome": {desk.Fix{Do: desk.FixOutcome, Frame: second.Frame, Outcome: other}, n, func() {
+		"outcome": {proposed.Fix{Do: proposed.FixOutcome, Frame: second.Frame, Outcome: other}, n, func() {
 			require.Equal(t, []any{other, club.ByHand}, []any{at(second.Frame).Outcome, at(second.Frame).Source})
 		}},
-		"remove":     {desk.Fix{Do: desk.FixRemove, Frame: second.Frame}, n - 1, func() { require.Nil(t, at(second.Frame)) }},
-		"add":        {desk.Fix{Do: desk.FixAdd, Frame: between, Outcome: club.Missed}, n + 1, func() { require.Equal(t, club.ByHand, at(between).Source) }},
-		"add beside": {desk.Fix{Do: desk.FixAdd, Frame: second.Frame + 3, Outcome: club.Good}, n, func() { require.Nil(t, at(second.Frame), "it is the same stroke") }},
+		"remove":     {proposed.Fix{Do: proposed.FixRemove, Frame: second.Frame}, n - 1, func() { require.Nil(t, at(second.Frame)) }},
+		"add":        {proposed.Fix{Do: proposed.FixAdd, Frame: between, Outcome: club.Missed}, n + 1, func() { require.Equal(t, club.ByHand, at(between).Source) }},
+		"add beside": {proposed.Fix{Do: proposed.FixAdd, Frame: second.Frame + 3, Outcome: club.Good}, n, func() { require.Nil(t, at(second.Frame), "it is the same stroke") }},
 	} {
-		_, err := b.TakeOver(ctx, b.turn.ID, c.fix)
+		_, err := b.Proposed.TakeOver(ctx, b.turn.ID, c.fix)
 		require.NoError(t, err, name)
 		require.Len(t, b.ledger(t).Strokes, c.count, name)
 		c.check()
@@ -109,11 +110,11 @@ func TestCorrectionsTakeTheTurnOver(t *testing.T) {
 		require.Empty(t, b.ledger(t).Strokes, "%s: one step", name)
 		require.Equal(t, h, b.proposed(t), name)
 	}
-	_, err := b.TakeOver(ctx, b.turn.ID, desk.Fix{Do: desk.FixRemove, Frame: second.Frame + 1})
+	_, err := b.Proposed.TakeOver(ctx, b.turn.ID, proposed.Fix{Do: proposed.FixRemove, Frame: second.Frame + 1})
 	requireProblem(t, err, "frame")
-	_, err = b.TakeOver(ctx, b.turn.ID, desk.Fix{Do: desk.FixAdd, Frame: 1e6, Outcome: club.Good})
+	_, err = b.Proposed.TakeOver(ctx, b.turn.ID, proposed.Fix{Do: proposed.FixAdd, Frame: 1e6, Outcome: club.Good})
 	requireProblem(t, err, "frame")
-	_, err = b.TakeOver(ctx, b.turn.ID, desk.Fix{Do: "dance", Frame: second.Frame})
+	_, err = b.Proposed.TakeOver(ctx, b.turn.ID, proposed.Fix{Do: "dance", Frame: second.Frame})
 	require.Error(t, err)
 	require.Empty(t, b.ledger(t).Strokes)
 }
@@ -122,12 +123,12 @@ func TestCorrectionsTakeTheTurnOver(t *testing.T) {
 func TestLoggedStrokesAreNotProposed(t *testing.T) {
 	b, ctx := newHeardBench(t), t.Context()
 	h := b.proposed(t)
-	_, err := b.AddStroke(ctx, b.clip, h.Strokes[2].Frame+2, club.Good)
+	_, err := b.Strokes.Add(ctx, b.clip, h.Strokes[2].Frame+2, club.Good)
 	require.NoError(t, err)
 	now := b.proposed(t)
 	require.Equal(t, slices.Delete(moments(h), 2, 3), moments(now))
 	require.Equal(t, h.Strokes[3].Side, now.Strokes[2].Side, "the logged one has its place in the pattern")
-	_, err = b.TakeOver(ctx, b.turn.ID, desk.Fix{})
+	_, err = b.Proposed.TakeOver(ctx, b.turn.ID, proposed.Fix{})
 	require.NoError(t, err)
 	require.Len(t, b.ledger(t).Strokes, len(h.Strokes))
 }
@@ -135,26 +136,26 @@ func TestLoggedStrokesAreNotProposed(t *testing.T) {
 func TestRefuseAndListenAgain(t *testing.T) {
 	b, ctx := newHeardBench(t), t.Context()
 	h := b.proposed(t)
-	_, err := b.Refuse(ctx, b.turn.ID)
+	_, err := b.Proposed.Refuse(ctx, b.turn.ID)
 	require.NoError(t, err)
 	require.Empty(t, b.proposed(t).Strokes)
 	require.Empty(t, b.ledger(t).Strokes)
-	_, err = b.ListenAgain(ctx, b.turn.ID)
+	_, err = b.Proposed.ListenAgain(ctx, b.turn.ID)
 	require.NoError(t, err)
 	require.Equal(t, h, b.proposed(t))
 
-	_, err = b.TakeOver(ctx, b.turn.ID, desk.Fix{Do: desk.FixSide, Frame: h.Strokes[1].Frame, Side: club.Backhand})
+	_, err = b.Proposed.TakeOver(ctx, b.turn.ID, proposed.Fix{Do: proposed.FixSide, Frame: h.Strokes[1].Frame, Side: club.Backhand})
 	require.NoError(t, err)
 	ready := h.Strokes[3].Frame + 10
-	_, err = b.SetReady(ctx, b.clip, ready)
+	_, err = b.Ready.SetReady(ctx, b.clip, ready)
 	require.NoError(t, err)
 	// The turn keeps what it knows of the sound when its player changes.
 	turn := b.turn
 	turn.DrillID = b.cat.Drills[0].ID
-	turn, err = b.SaveTurn(ctx, turn)
+	turn, err = b.Turns.Save(ctx, turn)
 	require.NoError(t, err)
 	require.True(t, turn.Settled)
-	_, err = b.ListenAgain(ctx, b.turn.ID)
+	_, err = b.Proposed.ListenAgain(ctx, b.turn.ID)
 	require.NoError(t, err)
 	led := b.ledger(t)
 	require.Len(t, led.Strokes, 2, "the corrected one and the timed one stay")
@@ -165,11 +166,11 @@ func TestRefuseAndListenAgain(t *testing.T) {
 func TestListeningAgainKeepsAnAnswer(t *testing.T) {
 	b, ctx := newHeardBench(t), t.Context()
 	h := b.proposed(t)
-	s, err := b.SetAnswer(ctx, b.clip, h.Strokes[1].Frame+5) // takes the turn over
+	s, err := b.Ready.SetAnswer(ctx, b.clip, h.Strokes[1].Frame+5) // takes the turn over
 	require.NoError(t, err)
-	other, err := b.SetAnswer(ctx, b.clip, h.Strokes[3].Frame+5)
+	other, err := b.Ready.SetAnswer(ctx, b.clip, h.Strokes[3].Frame+5)
 	require.NoError(t, err)
-	_, err = b.ListenAgain(ctx, b.turn.ID)
+	_, err = b.Proposed.ListenAgain(ctx, b.turn.ID)
 	require.NoError(t, err)
 	require.Equal(t, []club.Stroke{s, other}, b.ledger(t).Strokes)
 }
@@ -186,9 +187,9 @@ func TestAnchor(t *testing.T) {
 			far = append(far, c.Seconds)
 		}
 	}
-	_, err := b.TakeOver(ctx, b.turn.ID, desk.Fix{})
+	_, err := b.Proposed.TakeOver(ctx, b.turn.ID, proposed.Fix{})
 	require.NoError(t, err)
-	turn, err := b.SetAnchor(ctx, b.clip, int(far[2]*50+.5))
+	turn, err := b.Proposed.SetAnchor(ctx, b.clip, int(far[2]*50+.5))
 	require.NoError(t, err)
 	require.False(t, turn.Settled, "the strokes taken over were the partner's")
 	require.Empty(t, b.ledger(t).Strokes)
@@ -196,22 +197,22 @@ func TestAnchor(t *testing.T) {
 	require.Equal(t, []any{"far", true}, []any{now.Player, now.Sure})
 	f, _, _ := contact.Score(far, moments(now), .010)
 	require.GreaterOrEqual(t, f, .95)
-	_, err = b.SetAnchor(ctx, b.clip, int(b.nearStrokes()[1]*50+.5))
+	_, err = b.Proposed.SetAnchor(ctx, b.clip, int(b.nearStrokes()[1]*50+.5))
 	require.NoError(t, err)
 	require.Equal(t, moments(h), moments(b.proposed(t)))
-	_, err = b.SetAnchor(ctx, b.clip, 0)
+	_, err = b.Proposed.SetAnchor(ctx, b.clip, 0)
 	requireProblem(t, err, "frame")
-	_, err = b.SetAnchor(ctx, b.clip, 1e6)
+	_, err = b.Proposed.SetAnchor(ctx, b.clip, 1e6)
 	requireProblem(t, err, "frame")
 	// The other turns of the clip follow.
-	_, err = b.SetAnchor(ctx, b.clip, int(far[2]*50+.5))
+	_, err = b.Proposed.SetAnchor(ctx, b.clip, int(far[2]*50+.5))
 	require.NoError(t, err)
-	turn, err = b.SaveTurn(ctx, club.Turn{ID: b.turn.ID, ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.turn.DrillID, Last: b.turn.Last / 2})
+	turn, err = b.Turns.Save(ctx, club.Turn{ID: b.turn.ID, ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.turn.DrillID, Last: b.turn.Last / 2})
 	require.NoError(t, err)
 	require.NotNil(t, turn.Anchor, "it lies in the turn still")
-	_, err = b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.turn.DrillID, First: b.turn.Last/2 + 1, Last: b.turn.Last})
+	_, err = b.Turns.Save(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.turn.DrillID, First: b.turn.Last/2 + 1, Last: b.turn.Last})
 	require.NoError(t, err)
-	all, err := b.Proposals(ctx, b.clip)
+	all, err := b.Heard.Proposals(ctx, b.clip)
 	require.NoError(t, err)
 	require.Equal(t, []any{"far", true, "far", false}, []any{all[0].Player, all[0].Sure, all[1].Player, all[1].Sure})
 }
@@ -220,28 +221,28 @@ func TestSensitivity(t *testing.T) {
 	b, ctx := newHeardBench(t), t.Context()
 	h := b.proposed(t)
 	require.Equal(t, .5, h.Least)
-	try, err := b.TryLeast(ctx, b.turn.ID, 1)
+	try, err := b.Heard.TryLeast(ctx, b.turn.ID, 1)
 	require.NoError(t, err)
 	require.LessOrEqual(t, len(try.Strokes), len(h.Strokes))
 	require.Equal(t, h, b.proposed(t), "only tried")
-	weak, err := b.TryLeast(ctx, b.turn.ID, .001)
+	weak, err := b.Heard.TryLeast(ctx, b.turn.ID, .001)
 	require.NoError(t, err)
 	require.GreaterOrEqual(t, len(weak.Strokes), len(h.Strokes))
-	_, err = b.SetLeast(ctx, b.turn.ID, .001)
+	_, err = b.Proposed.SetLeast(ctx, b.turn.ID, .001)
 	require.NoError(t, err)
 	require.Equal(t, weak, b.proposed(t))
-	_, err = b.SetLeast(ctx, b.turn.ID, 1.5)
+	_, err = b.Proposed.SetLeast(ctx, b.turn.ID, 1.5)
 	requireProblem(t, err, "heard_from")
 }
 
 // A turn that is not heard to its end proposes nothing.
 func TestNothingIsProposedBeforeItIsHeard(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	turn, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 5, Last: 70})
+	turn, err := b.Turns.Save(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: 5, Last: 70})
 	require.NoError(t, err)
-	all, err := b.Proposals(ctx, b.clip)
+	all, err := b.Heard.Proposals(ctx, b.clip)
 	require.NoError(t, err)
-	require.Equal(t, []desk.HeardTurn{{TurnID: turn.ID, Player: "near", Least: .5, Strokes: []proposal.Stroke{}}}, all)
-	_, err = b.TakeOver(ctx, turn.ID, desk.Fix{})
+	require.Equal(t, []heard.Turn{{TurnID: turn.ID, Player: "near", Least: .5, Strokes: []proposal.Stroke{}}}, all)
+	_, err = b.Proposed.TakeOver(ctx, turn.ID, proposed.Fix{})
 	requireProblem(t, err, "")
 }

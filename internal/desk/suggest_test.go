@@ -20,17 +20,17 @@ func TestSuggestedFileNames(t *testing.T) {
 		{"\u202eעדי\u202c", "", "faults-ע.csv", "faults-עדי.csv"},
 		{strings.Repeat("ab ", 60), "", "faults-aaa.csv", "faults-" + strings.Repeat("ab-", 13) + "a.csv"},
 	} {
-		p, err := b.SavePlayer(ctx, club.Player{Name: c.name, Alias: c.alias, Hand: club.RightHand})
+		p, err := b.Catalogue.SavePlayer(ctx, club.Player{Name: c.name, Alias: c.alias, Hand: club.RightHand})
 		require.NoError(t, err, c.name)
-		got, err := b.FileName(ctx, "faults", []club.ID{p.ID}, false, "csv")
+		got, err := b.Documents.FileName(ctx, "faults", []club.ID{p.ID}, false, "csv")
 		require.NoError(t, err)
 		assert.Equal(t, c.want, got)
-		got, err = b.FileName(ctx, "faults", []club.ID{p.ID}, true, "csv")
+		got, err = b.Documents.FileName(ctx, "faults", []club.ID{p.ID}, true, "csv")
 		require.NoError(t, err)
 		assert.Equal(t, c.wantNamed, got)
 	}
 	for _, players := range [][]club.ID{nil, {"a", "b"}, {"nobody"}} {
-		got, err := b.FileName(ctx, "record", players, true, "json")
+		got, err := b.Documents.FileName(ctx, "record", players, true, "json")
 		require.NoError(t, err)
 		assert.Equal(t, "record.json", got)
 	}
@@ -38,9 +38,9 @@ func TestSuggestedFileNames(t *testing.T) {
 
 func TestTracksAreNamedAfterTheFilm(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	got, err := b.TrackName(ctx, b.clip, "captions")
+	got, err := b.Documents.TrackName(ctx, b.clip, "captions")
 	require.NoError(t, err)
 	assert.Equal(t, "a01_baseline.captions.vtt", got)
-	_, err = b.TrackName(ctx, "nobody", "captions")
+	_, err = b.Documents.TrackName(ctx, "nobody", "captions")
 	assert.Error(t, err)
 }

@@ -11,6 +11,8 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/summary"
+	"strokeledger/internal/desk/todo"
 	"strokeledger/internal/store"
 )
 
@@ -104,15 +106,15 @@ func randomEvenings(t *testing.T, seed uint64) *evening {
 	require.NoError(t, err)
 	h.clips = slices.DeleteFunc(h.clips, func(c club.Clip) bool { return c.ID == bare.ID })
 	for _, c := range h.clips {
-		h.ledgers[c.ID], err = d.Ledger(ctx, c.ID)
+		h.ledgers[c.ID], err = d.Library.OfClip(ctx, c.ID)
 		require.NoError(t, err)
 	}
 	return h
 }
 
 // byHand counts picture by picture.
-func (h *evening) byHand(q desk.ToDoQuery) desk.ToDo {
-	want := desk.ToDo{Rows: []desk.ToDoRow{}}
+func (h *evening) byHand(q todo.Query) todo.List {
+	want := todo.List{Rows: []todo.Row{}}
 	slices.SortFunc(h.clips, func(a, b club.Clip) int {
 		if c := -compare(h.dates[a.ID], h.dates[b.ID]); c != 0 {
 			return c
@@ -130,13 +132,13 @@ func (h *evening) byHand(q desk.ToDoQuery) desk.ToDo {
 		}
 		if len(led.Turns) == 0 && q.PlayerID == "" {
 			want.Clips++
-			want.Rows = append(want.Rows, desk.ToDoRow{Date: date, ClipID: c.ID, ClipName: c.Name, Missing: []string{}})
+			want.Rows = append(want.Rows, todo.Row{Date: date, ClipID: c.ID, ClipName: c.Name, Missing: []string{}})
 		}
 		for _, t := range led.Turns {
 			if q.PlayerID != t.PlayerID && (q.PlayerID != "" || left[t.PlayerID]) {
 				continue
 			}
-			row := desk.ToDoRow{Date: date, ClipID: c.ID, ClipName: c.Name, TurnID: t.ID, PlayerID: t.PlayerID, DrillID: t.DrillID, First: t.First, Last: t.Last,
+			row := todo.Row{Date: date, ClipID: c.ID, ClipName: c.Name, TurnID: t.ID, PlayerID: t.PlayerID, DrillID: t.DrillID, First: t.First, Last: t.Last,
 				Seconds: float64(t.First) * 512 / 12800, Missing: []string{}}
 			var must []int // frames that have to be looked at
 			for _, s := range led.Strokes {
@@ -211,18 +213,18 @@ func compare[T ~string](a, b T) int {
 // What is listed as still to do is what counting by hand finds, however the looks
 // lie, and a summary counts the same turns as looked at.
 func TestToDo(t *testing.T) {
-	var seen desk.ToDo
+	var seen todo.List
 	for seed := range uint64(25) {
 		h, ctx := randomEvenings(t, seed), t.Context()
-		for _, q := range []desk.ToDoQuery{
+		for _, q := range []todo.Query{
 			{}, {Most: 3}, {PlayerID: "player1"}, {PlayerID: "player2"}, {PlayerID: "nobody"}, {FaultID: h.cat.Faults[0].ID}, {FaultID: h.cat.Faults[1].ID}, {CoachID: "coach0"},
 			{CoachID: "coach1", FaultID: h.cat.Faults[2].ID, PlayerID: "player0"}, {From: "2026-03-02"}, {From: "2026-03-02", To: "2026-03-04", Most: 1}, {To: "2026-03-01"},
 		} {
-			got, err := h.ToDo(ctx, q)
+			got, err := h.ToDo.List(ctx, q)
 			require.NoError(t, err)
 			require.Equal(t, h.byHand(q), got, "seed %d, %+v", seed, q)
 		}
-		all, err := h.ToDo(ctx, desk.ToDoQuery{})
+		all, err := h.ToDo.List(ctx, todo.Query{})
 		require.NoError(t, err)
 		seen.Unlooked, seen.Partly, seen.Unsettled, seen.Clips = seen.Unlooked+all.Unlooked, seen.Partly+all.Partly, seen.Unsettled+all.Unsettled, seen.Clips+all.Clips
 		for _, clip := range h.clips {
@@ -241,9 +243,9 @@ func TestToDo(t *testing.T) {
 		}
 		// The clip without its film, whose numbers stay in a summary, is of the first day.
 		for _, p := range []club.ID{"player0", "player1"} {
-			mine, err := h.ToDo(ctx, desk.ToDoQuery{PlayerID: p, From: "2026-03-02"})
+			mine, err := h.ToDo.List(ctx, todo.Query{PlayerID: p, From: "2026-03-02"})
 			require.NoError(t, err)
-			s, err := h.Sheet(ctx, desk.Query{From: "2026-03-02"}, p)
+			s, err := h.Summary.Sheet(ctx, summary.Query{From: "2026-03-02"}, p)
 			require.NoError(t, err)
 			require.Len(t, s.Players, 1)
 			l := s.Players[0].All.Looked

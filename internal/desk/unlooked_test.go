@@ -11,7 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/publish"
+	"strokeledger/internal/desk/summary"
 )
 
 // The number of turns that were not looked through opens the list of them.
@@ -24,26 +25,26 @@ func TestUnlookedTurns(t *testing.T) {
 	}
 	turns := map[int]club.Turn{}
 	for _, first := range []int{0, 20, 40, 60} {
-		turn, err := b.SaveTurn(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: first, Last: first + 14})
+		turn, err := b.Turns.Save(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, First: first, Last: first + 14})
 		require.NoError(t, err)
 		turns[first] = turn
 		if first < 60 {
-			_, err = b.AddStroke(ctx, b.clip, first+5, club.Good)
+			_, err = b.Strokes.Add(ctx, b.clip, first+5, club.Good)
 			require.NoError(t, err)
 		}
 	}
 	b.look(t, 0, 14, "", all...)
 	b.look(t, 20, 34, "", near.ID)
 
-	list, err := b.Unlooked(ctx, desk.Query{}, "")
+	list, err := b.Summary.Unlooked(ctx, summary.Query{}, "")
 	require.NoError(t, err)
-	s, err := b.Summary(ctx, desk.Query{})
+	s, err := b.Summary.Sum(ctx, summary.Query{})
 	require.NoError(t, err)
 	looked := s.Team.All.Looked
 	require.Equal(t, looked.SomeTurns+looked.NoTurns, list.Total)
 	require.Len(t, list.Turns, 3)
 	one := list.Turns[0]
-	require.Equal(t, desk.UnlookedTurn{
+	require.Equal(t, summary.UnlookedTurn{
 		TurnID: turns[20].ID, ClipID: b.clip, ClipName: one.ClipName, Date: "2026-03-14", Frame: 20, Seconds: one.Seconds, Length: one.Length,
 		Player: "Ines Varga", PlayerID: b.player.ID, Drill: b.cat.Drills[0].Name, Strokes: 1, Faults: one.Faults,
 	}, one)
@@ -58,7 +59,7 @@ func TestUnlookedTurns(t *testing.T) {
 	require.Zero(t, list.Turns[2].Strokes)
 
 	for fault, want := range map[club.ID]int{near.ID: 2, late.ID: 3} {
-		list, err := b.Unlooked(ctx, desk.Query{}, fault)
+		list, err := b.Summary.Unlooked(ctx, summary.Query{}, fault)
 		require.NoError(t, err)
 		require.Equal(t, want, list.Total)
 		for _, l := range s.Team.All.Faults {
@@ -67,12 +68,12 @@ func TestUnlookedTurns(t *testing.T) {
 			}
 		}
 	}
-	for _, q := range []desk.Query{{Drills: []club.ID{b.cat.Drills[1].ID}}, {To: "2026-03-13"}, {Methods: []club.Method{"none"}}} {
-		list, err := b.Unlooked(ctx, q, "")
+	for _, q := range []summary.Query{{Drills: []club.ID{b.cat.Drills[1].ID}}, {To: "2026-03-13"}, {Methods: []club.Method{"none"}}} {
+		list, err := b.Summary.Unlooked(ctx, q, "")
 		require.NoError(t, err)
-		require.Equal(t, desk.Unlooked{Turns: []desk.UnlookedTurn{}}, list)
+		require.Equal(t, summary.Unlooked{Turns: []summary.UnlookedTurn{}}, list)
 	}
-	_, err = b.Unlooked(ctx, desk.Query{From: "2026-13-01"}, "")
+	_, err = b.Summary.Unlooked(ctx, summary.Query{From: "2026-13-01"}, "")
 	requireProblem(t, err, "from")
 }
 
@@ -81,7 +82,7 @@ func TestUnlookedTurns(t *testing.T) {
 func TestUnlookedTurnsAreManyOrOfARetiredFault(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	require.NoError(t, b.PutTurns(ctx, b.clip, b.player.ID, b.cat.Drills[0].ID, 1203))
-	list, err := b.Unlooked(ctx, desk.Query{}, "")
+	list, err := b.Summary.Unlooked(ctx, summary.Query{}, "")
 	require.NoError(t, err)
 	require.Equal(t, 1203, list.Total)
 	require.Len(t, list.Turns, 500)
@@ -94,12 +95,12 @@ func TestUnlookedTurnsAreManyOrOfARetiredFault(t *testing.T) {
 
 	f := b.cat.Faults[0]
 	f.Retired = true
-	_, err = b.SaveFault(ctx, f)
+	_, err = b.Catalogue.SaveFault(ctx, f)
 	require.NoError(t, err)
-	list, err = b.Unlooked(ctx, desk.Query{}, "")
+	list, err = b.Summary.Unlooked(ctx, summary.Query{}, "")
 	require.NoError(t, err)
 	require.NotContains(t, list.Turns[0].Faults, f.Code)
-	list, err = b.Unlooked(ctx, desk.Query{}, f.ID)
+	list, err = b.Summary.Unlooked(ctx, summary.Query{}, f.ID)
 	require.NoError(t, err)
 	require.Contains(t, list.Turns[0].Faults, f.Code)
 }
@@ -109,7 +110,7 @@ func TestTablesSayWhoLooked(t *testing.T) {
 	b, ctx := newPlayed(t), t.Context()
 	rows := func(which string) (all []map[string]string) {
 		var out bytes.Buffer
-		require.NoError(t, b.Table(ctx, desk.Query{}, desk.TableForm{Which: which, NoMark: true}, &out))
+		require.NoError(t, b.Documents.Table(ctx, summary.Query{}, publish.TableForm{Which: which, NoMark: true}, &out))
 		cells, err := csv.NewReader(strings.NewReader(out.String())).ReadAll()
 		require.NoError(t, err)
 		for _, row := range cells[1:] {

@@ -1,0 +1,209 @@
+// Package entry is what a coach enters by hand: marks, strokes, turns, and what was
+// looked through.
+package entry
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/store"
+)
+
+// Marks are those of a library. They are safe for concurrent use.
+type Marks struct {
+	lib     *library.Library
+	footage *footage.Clips
+}
+
+// NewMarks are the marks of a library.
+func NewMarks(lib *library.Library, clips *footage.Clips) *Marks {
+	return &Marks{lib: lib, footage: clips}
+}
+
+// Add marks a fault at a frame in the name of the coach who marks.
+func (d *Marks) Add(ctx context.Context, clipID club.ID, frame int, faultID club.ID) (club.Mark, error) {
+	return d.AddNoted(ctx, clipID, frame, faultID, "")
+}
+
+// AddNoted adds a mark together with its note: both of them or none.
+func (d *Marks) AddNoted(ctx context.Context, clipID club.ID, frame int, faultID club.ID, note string) (club.Mark, error) {
+	row, fault, err := d.ClipAndFault(ctx, clipID, faultID)
+	if err != nil {
+		return club.Mark{}, err
+	}
+	ticks, err := d.footage.Ticks(ctx, row, frame)
+	if err != nil {
+		return club.Mark{}, err
+	}
+	m, err := d.New(ctx, clipID, faultID, frame, ticks)
+	if err != nil {
+		return m, err
+	}
+	m.Note = note
+	if err := d.Put(ctx, m, fmt.Sprintf("mark %s at frame %d", fault.Code, frame)); err != nil {
+		return club.Mark{}, err
+	}
+	return m, nil
+}
+
+// Save changes the fault, the frame or the note of a mark.
+func (d *Marks) Save(ctx context.Context, id, faultID club.ID, frame int, note string) (club.Mark, error) {
+	m, err := store.Get[club.Mark](ctx, d.lib.Library, id)
+	if err != nil {
+		return club.Mark{}, err
+	}
+	row, fault, err := d.ClipAndFault(ctx, m.ClipID, faultID)
+	if err != nil {
+		return m, err
+	}
+	n := m
+	n.FaultID, n.Frame, n.Note = faultID, frame, note
+	if n.Ticks, err = d.footage.Ticks(ctx, row, frame); err != nil {
+		return m, err
+	}
+	if err := n.Check(); err != nil {
+		return m, err
+	}
+	if n == m {
+		return m, nil
+	}
+	_, err = d.lib.Do(ctx, fmt.Sprintf("change mark %s at frame %d", fault.Code, frame), store.Put(n))
+	return n, err
+}
+
+// Remove takes a mark out of the ledger.
+func (d *Marks) Remove(ctx context.Context, id club.ID) error {
+	m, err := store.Get[club.Mark](ctx, d.lib.Library, id)
+	if err != nil {
+		return err
+	}
+	_, err = d.lib.Do(ctx, fmt.Sprintf("remove mark at frame %d", m.Frame), store.Remove[club.Mark](id))
+	return err
+}
+
+// Hang hangs a mark on a stroke of its turn; an empty stroke hangs it where its
+// fault's phase says again.
+func (d *Marks) Hang(ctx context.Context, id, strokeID club.ID) (club.Mark, error) {
+	m, err := store.Get[club.Mark](ctx, d.lib.Library, id)
+	if err != nil || m.StrokeID == strokeID {
+		return m, err
+	}
+	label := fmt.Sprintf("hang the mark at frame %d where its phase says", m.Frame)
+	if strokeID != "" {
+		s, err := store.Get[club.Stroke](ctx, d.lib.Library, strokeID)
+		if err != nil {
+			return m, err
+		}
+		led, err := d.lib.OfClip(ctx, m.ClipID)
+		if err != nil {
+			return m, err
+		}
+		together := func(t club.Turn) bool { return t.Covers(m.Frame) && t.Covers(s.Frame) }
+		if s.ClipID != m.ClipID || !slices.ContainsFunc(led.Turns, together) {
+			return m, &club.Problem{Field: "stroke", Say: "This stroke is not in the mark's turn: pick one of the same turn."}
+		}
+		label = fmt.Sprintf("hang the mark at frame %d on the stroke at frame %d", m.Frame, s.Frame)
+	}
+	m.StrokeID = strokeID
+	_, err = d.lib.Do(ctx, label, store.Put(m))
+	return m, err
+}
+
+// DrawSign draws a mark's sign on its picture; nil wipes it off.
+func (d *Marks) DrawSign(ctx context.Context, id club.ID, sign *club.Sign) (club.Mark, error) {
+	m, err := store.Get[club.Mark](ctx, d.lib.Library, id)
+	if err != nil {
+		return m, err
+	}
+	m.Sign = sign
+	if err := m.Check(); err != nil {
+		return m, err
+	}
+	verb := "draw"
+	if sign == nil {
+		verb = "wipe off"
+	}
+	_, err = d.lib.Do(ctx, fmt.Sprintf("%s the sign at frame %d", verb, m.Frame), store.Put(m))
+	return m, err
+}
+
+func (d *Marks) ClipAndFault(ctx context.Context, clipID, faultID club.ID) (club.Clip, club.Fault, error) {
+	row, err := d.lib.Clip(ctx, clipID)
+	if err != nil {
+		return club.Clip{}, club.Fault{}, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return club.Clip{}, club.Fault{}, err
+	}
+	fault, err := library.Find(cat.Faults, faultID, func(f club.Fault) club.ID { return f.ID }, "fault")
+	return row, fault, err
+}
+
+// New is a mark by the coach who marks.
+func (d *Marks) New(ctx context.Context, clipID, faultID club.ID, frame int, ticks int64) (club.Mark, error) {
+	coach, err := d.lib.Coach(ctx)
+	return club.Mark{
+		ID: d.lib.NewID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks,
+		Source: club.ByHand, Confidence: 1, Made: d.lib.Now().UTC().Truncate(time.Microsecond), // as the ledger keeps it
+	}, err
+}
+
+// Put keeps a new mark, if nothing stands against it.
+func (d *Marks) Put(ctx context.Context, m club.Mark, label string) error {
+	if err := m.Check(); err != nil {
+		return err
+	}
+	_, err := d.lib.Do(ctx, label, store.Put(m))
+	return err
+}
+
+// Ledger is what was entered on a clip, each kind in order of frame, with the
+// stroke on which each mark in a turn hangs, "" for none.
+type Ledger struct {
+	Turns   []club.Turn         `json:"turns"`
+	Strokes []club.Stroke       `json:"strokes"`
+	Marks   []club.Mark         `json:"marks"`
+	Looks   []club.Look         `json:"looks"`
+	HangsOn map[club.ID]club.ID `json:"hangs_on"` // by mark
+}
+
+// Ledger returns what was entered on a clip. No slice in it is nil.
+func (d *Marks) Ledger(ctx context.Context, clipID club.ID) (out Ledger, err error) {
+	row, err := d.lib.Clip(ctx, clipID)
+	if err != nil {
+		return out, err
+	}
+	led, err := d.lib.OfClip(ctx, clipID)
+	if err != nil {
+		return out, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return out, err
+	}
+	drills, faults := map[club.ID]club.Drill{}, map[club.ID]club.Fault{}
+	for _, r := range cat.Drills {
+		drills[r.ID] = r
+	}
+	for _, f := range cat.Faults {
+		faults[f.ID] = f
+	}
+	out = Ledger{append([]club.Turn{}, led.Turns...), append([]club.Stroke{}, led.Strokes...), append([]club.Mark{}, led.Marks...),
+		append([]club.Look{}, led.Looks...), map[club.ID]club.ID{}}
+	for _, t := range led.Turns {
+		r := library.TurnRecord(row, led, t)
+		for i, on := range r.Hung(faults, drills[r.DrillID].Pattern) {
+			out.HangsOn[r.Marks[i].ID] = ""
+			if on >= 0 {
+				out.HangsOn[r.Marks[i].ID] = r.Strokes[on].ID
+			}
+		}
+	}
+	return out, nil
+}

@@ -1,0 +1,95 @@
+package entry
+
+import (
+	"context"
+	"fmt"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/store"
+)
+
+// Strokes are those of a library. They are safe for concurrent use.
+type Strokes struct {
+	lib     *library.Library
+	footage *footage.Clips
+}
+
+// NewStrokes are the strokes of a library.
+func NewStrokes(lib *library.Library, clips *footage.Clips) *Strokes {
+	return &Strokes{lib: lib, footage: clips}
+}
+
+// Add logs a stroke at a frame. Its side is left to the drill's pattern.
+func (d *Strokes) Add(ctx context.Context, clipID club.ID, frame int, outcome club.Outcome) (club.Stroke, error) {
+	row, err := d.lib.Clip(ctx, clipID)
+	if err != nil {
+		return club.Stroke{}, err
+	}
+	ticks, err := d.footage.Ticks(ctx, row, frame)
+	if err != nil {
+		return club.Stroke{}, err
+	}
+	coach, err := d.lib.Coach(ctx)
+	if err != nil {
+		return club.Stroke{}, err
+	}
+	s := club.Stroke{
+		ID: d.lib.NewID(), ClipID: clipID, Frame: frame, Ticks: ticks, Outcome: outcome,
+		Source: club.ByHand, Confidence: 1, CoachID: coach,
+	}
+	if _, err = d.lib.Do(ctx, fmt.Sprintf("%s stroke at frame %d", outcome, frame), store.Put(s)); err != nil {
+		return club.Stroke{}, err
+	}
+	return s, nil
+}
+
+// Save changes the frame, the side or the outcome of a stroke; an empty
+// side leaves it to the drill's pattern. What a machine proposed becomes the
+// coach's own by it.
+func (d *Strokes) Save(ctx context.Context, id club.ID, frame int, side club.Side, outcome club.Outcome) (club.Stroke, error) {
+	s, err := store.Get[club.Stroke](ctx, d.lib.Library, id)
+	if err != nil {
+		return club.Stroke{}, err
+	}
+	row, err := d.lib.Clip(ctx, s.ClipID)
+	if err != nil {
+		return s, err
+	}
+	n := s
+	n.Frame, n.Side, n.Outcome = frame, side, outcome
+	if s.Source == club.ByMachine {
+		n.Source, n.Confidence = club.ByHand, 1
+		if n.CoachID, err = d.lib.Coach(ctx); err != nil {
+			return s, err
+		}
+	}
+	if n.Ticks, err = d.footage.Ticks(ctx, row, frame); err != nil {
+		return s, err
+	}
+	if n.Ready != nil && n.Ready.Frame <= frame {
+		n.Ready = nil // it was about another moment
+	}
+	if n.Answer != nil && *n.Answer <= row.Base.Seconds(n.Ticks-row.FirstTicks) {
+		n.Answer = nil // and so was this
+	}
+	if err := n.Check(); err != nil {
+		return s, err
+	}
+	if n == s {
+		return s, nil
+	}
+	_, err = d.lib.Do(ctx, fmt.Sprintf("change stroke at frame %d", frame), store.Put(n))
+	return n, err
+}
+
+// Remove takes a stroke out of the ledger.
+func (d *Strokes) Remove(ctx context.Context, id club.ID) error {
+	s, err := store.Get[club.Stroke](ctx, d.lib.Library, id)
+	if err != nil {
+		return err
+	}
+	_, err = d.lib.Do(ctx, fmt.Sprintf("remove stroke at frame %d", s.Frame), store.Remove[club.Stroke](id))
+	return err
+}

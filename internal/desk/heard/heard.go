@@ -1,0 +1,280 @@
+// Package heard works out what the sound of a clip says of its turns: which of the two
+// players who are heard has a turn, and which strokes were struck in it.
+package heard
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/contact"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/listening"
+	"strokeledger/internal/proposal"
+	"strokeledger/internal/store"
+)
+
+// Reader reads what the sound of clips says of their turns. It is safe for concurrent
+// use.
+type Reader struct {
+	lib       *library.Library
+	footage   *footage.Clips
+	listening *listening.Listener
+}
+
+// New is a reader for the clips of a library.
+func New(lib *library.Library, clips *footage.Clips, listener *listening.Listener) *Reader {
+	return &Reader{lib: lib, footage: clips, listening: listener}
+}
+
+// Turn is what the sound proposes for one turn.
+type Turn struct {
+	TurnID club.ID `json:"turn_id"`
+	// Known says that the sound was listened to beyond the turn's end.
+	Known bool `json:"known"`
+	// Player is which of the two that are heard is the turn's player: "near", the
+	// louder one, unless a coach has said otherwise in this turn or in another of
+	// the clip.
+	Player string `json:"player"`
+	// Sure says that a coach has confirmed it.
+	Sure bool `json:"sure"`
+	// Least is the confidence from which on contacts are proposed.
+	Least   float64           `json:"least"`
+	Strokes []proposal.Stroke `json:"strokes"` // in order of frame; none in a settled turn
+}
+
+// Proposals returns what the sound proposes for each turn of a clip.
+func (d *Reader) Proposals(ctx context.Context, clipID club.ID) ([]Turn, error) {
+	v, err := d.Clip(ctx, clipID)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Turn, 0, len(v.Led.Turns))
+	for _, t := range v.Led.Turns {
+		out = append(out, v.Turn(t))
+	}
+	return out, nil
+}
+
+// TryLeast returns what would be proposed for a turn with another sensitivity,
+// also for a settled one; nothing is kept.
+func (d *Reader) TryLeast(ctx context.Context, turnID club.ID, least float64) (Turn, error) {
+	v, t, err := d.Turn(ctx, turnID)
+	if err != nil {
+		return Turn{}, err
+	}
+	t.HeardFrom, t.Settled = least, false
+	return v.Turn(t), nil
+}
+
+// Clip is all that proposals in one clip are worked out from.
+type Clip struct {
+	Row      club.Clip
+	Led      store.Ledger
+	Drills   map[club.ID]club.Drill
+	Index    *clip.Index
+	Contacts []contact.Contact
+	Certain  float64
+}
+
+func (d *Reader) Clip(ctx context.Context, clipID club.ID) (*Clip, error) {
+	v := &Clip{Drills: map[club.ID]club.Drill{}}
+	var err error
+	if v.Row, err = d.lib.Clip(ctx, clipID); err != nil {
+		return nil, err
+	}
+	if v.Led, err = d.lib.OfClip(ctx, clipID); err != nil {
+		return nil, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range cat.Drills {
+		v.Drills[r.ID] = r
+	}
+	if v.Index, err = d.footage.Index(ctx, v.Row); err != nil {
+		return nil, err
+	}
+	v.Contacts, v.Certain, err = d.listening.ContactsOf(ctx, v.Row)
+	return v, err
+}
+
+// Turn is one turn with what is heard in its clip.
+func (d *Reader) Turn(ctx context.Context, turnID club.ID) (*Clip, club.Turn, error) {
+	t, err := store.Get[club.Turn](ctx, d.lib.Library, turnID)
+	if err != nil {
+		return nil, t, err
+	}
+	v, err := d.Clip(ctx, t.ClipID)
+	return v, t, err
+}
+
+// Seconds is the clip time of ticks.
+func (v *Clip) Seconds(ticks int64) float64 {
+	return v.Index.Base().Seconds(ticks - v.Index.Ticks(0))
+}
+
+// frame is the picture nearest to a clip time.
+func (v *Clip) frame(seconds float64) int { return footage.Nearest(v.Index, seconds) }
+
+// End is when the last picture of a turn gives way to the next.
+func (v *Clip) End(t club.Turn) float64 {
+	if t.Last+1 < v.Index.Len() {
+		return v.Index.Seconds(t.Last + 1)
+	}
+	return v.Index.EndSeconds()
+}
+
+func (v *Clip) Strokes(t club.Turn) []club.Stroke {
+	var in []club.Stroke
+	for _, s := range v.Led.Strokes {
+		if t.Covers(s.Frame) {
+			in = append(in, s)
+		}
+	}
+	return in
+}
+
+// Player is which of the two heard players has a turn, and whether a coach has
+// said so in it. Players keep their places before one camera as a rule, so what
+// was said in the nearest turn holds for the others.
+func (v *Clip) Player(t club.Turn) (who contact.Who, sure bool) {
+	nearest := math.Inf(1)
+	who = contact.Near
+	for _, o := range v.Led.Turns {
+		if o.Anchor == nil {
+			continue
+		}
+		said := proposal.Striker(v.Contacts, v.Seconds(*o.Anchor))
+		if said == contact.Unknown {
+			continue
+		}
+		if o.ID == t.ID {
+			return said, true
+		}
+		if far := math.Abs(float64(o.First - t.First)); far < nearest {
+			nearest, who = far, said
+		}
+	}
+	return who, false
+}
+
+// play is a turn as propose wants it, with the strokes that are logged already.
+func (v *Clip) play(t club.Turn, logged []club.Stroke) proposal.Play {
+	drill := v.Drills[t.DrillID]
+	p := proposal.Play{
+		From: v.Index.Seconds(t.First), To: v.End(t), Fed: drill.Ball == club.Multiball,
+		Least: proposal.UsualConfidence, Contacts: v.Contacts,
+	}
+	p.Player, _ = v.Player(t)
+	if t.HeardFrom > 0 {
+		p.Least = t.HeardFrom
+	}
+	for _, s := range logged {
+		p.Logged = append(p.Logged, v.Seconds(s.Ticks))
+	}
+	return p
+}
+
+// Turn is what is proposed for one turn.
+func (v *Clip) Turn(t club.Turn) Turn {
+	out := Turn{TurnID: t.ID, Strokes: []proposal.Stroke{}}
+	if t.First < 0 || t.Last >= v.Index.Len() {
+		return out // the scan has not come there yet
+	}
+	logged := v.Strokes(t)
+	p := v.play(t, logged)
+	out.Known, out.Least = v.Certain >= p.To+proposal.DeadAfter, p.Least
+	out.Player, out.Sure = string(p.Player), false
+	_, out.Sure = v.Player(t)
+	if !out.Known || t.Settled {
+		return out
+	}
+	taken := map[int]bool{}
+	for _, s := range logged {
+		taken[s.Frame] = true
+	}
+	for _, q := range proposal.Strokes(p) {
+		q.Frame = min(max(v.frame(q.Seconds), t.First), t.Last)
+		if !taken[q.Frame] { // one picture shows one stroke at most
+			taken[q.Frame] = true
+			out.Strokes = append(out.Strokes, q)
+		}
+	}
+	v.pattern(t, logged, out.Strokes)
+	return out
+}
+
+// pattern gives proposals the side that the drill's pattern has at their place
+// among all strokes of the turn.
+func (v *Clip) pattern(t club.Turn, logged []club.Stroke, proposed []proposal.Stroke) {
+	sides := v.Drills[t.DrillID].Pattern
+	for i := range proposed {
+		before, _ := slices.BinarySearchFunc(logged, proposed[i].Frame, func(s club.Stroke, frame int) int { return s.Frame - frame })
+		proposed[i].Side = sides.Side(i + before)
+	}
+}
+
+// Answer is the partner's next contact after a logged stroke, as heard.
+func (v *Clip) Answer(t club.Turn, s club.Stroke) *float64 {
+	at := v.Seconds(s.Ticks)
+	until := at + proposal.AnswerWithin
+	for _, o := range v.Strokes(t) {
+		if o.Frame > s.Frame {
+			until = min(until, v.Seconds(o.Ticks))
+			break
+		}
+	}
+	if until > v.Certain {
+		return nil
+	}
+	// A stroke is logged at a picture near its contact: the partner's is later than that.
+	return v.play(t, nil).Answer(at+proposal.SameStroke/2, until)
+}
+
+// FrameAt is the picture nearest to a moment in ticks.
+func (v *Clip) FrameAt(ticks int64) int { return v.frame(v.Seconds(ticks)) }
+
+// Margin is how long before the partner's next contact the player was ready again
+// after a stroke, seconds, and whether both are known.
+func (v *Clip) Margin(s club.Stroke) (float64, bool) {
+	if s.Ready == nil || s.Answer == nil {
+		return 0, false
+	}
+	return *s.Answer - v.Seconds(s.Ready.Ticks), true
+}
+
+// Answered is a turn with the partner's contacts that were heard where none is kept.
+func (v *Clip) Answered(t club.Turn) club.TurnRecord {
+	r := library.TurnRecord(v.Row, v.Led, t)
+	p := v.play(t, nil)
+	for i := range r.Strokes {
+		if r.Strokes[i].Answer != nil {
+			continue
+		}
+		at := v.Seconds(r.Strokes[i].Ticks)
+		until := at + proposal.AnswerWithin
+		if i+1 < len(r.Strokes) {
+			until = min(until, v.Seconds(r.Strokes[i+1].Ticks))
+		}
+		r.Strokes[i].Answer = p.Answer(at, until)
+	}
+	return r
+}
+
+// TurnAt is the turn that covers a frame, or says that there is none.
+func (v *Clip) TurnAt(frame int) (club.Turn, error) {
+	if frame < 0 || frame >= v.Index.Len() {
+		return club.Turn{}, &club.Problem{Field: "frame", Say: footage.NoSuchFrame(frame, v.Index.Len())}
+	}
+	for _, t := range v.Led.Turns {
+		if t.Covers(frame) {
+			return t, nil
+		}
+	}
+	return club.Turn{}, &club.Problem{Field: "frame", Say: "No turn covers this frame: mark one first, with [ and ]."}
+}

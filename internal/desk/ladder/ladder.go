@@ -1,0 +1,132 @@
+// Package ladder keeps what the club asks of its training, and what coaches have said
+// by hand of rungs.
+package ladder
+
+import (
+	"context"
+	"strconv"
+	"strings"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/store"
+)
+
+// Ladder is that of a library. It is safe for concurrent use.
+type Ladder struct {
+	lib *library.Library
+}
+
+// New is the ladder of a library.
+func New(lib *library.Library) *Ladder {
+	return &Ladder{lib: lib}
+}
+
+// Wishes are what the club asks of its training. They are settings: no part of
+// the change log.
+type Wishes struct {
+	TriesCap  int     `json:"tries_cap"` // tries a day at one rung of the ladder; 0: none set
+	Irregular float64 `json:"irregular"` // share of irregular strokes, 0 to 1
+}
+
+// Limits and defaults of the wishes. That regular and irregular practice be
+// balanced, and five tries a day, are common practice, no source.
+const (
+	mostTries       = 100
+	triesAtFirst    = 5
+	balancedAtFirst = 0.5
+
+	settingTries     = "tries a day"
+	settingIrregular = "irregular share"
+)
+
+// Wishes returns the club's wishes; what it has not set is as at first.
+func (d *Ladder) Wishes(ctx context.Context) (Wishes, error) {
+	w := Wishes{triesAtFirst, balancedAtFirst}
+	tries, err := d.lib.Setting(ctx, settingTries)
+	if err != nil {
+		return w, err
+	}
+	share, err := d.lib.Setting(ctx, settingIrregular)
+	if err != nil {
+		return w, err
+	}
+	// What another program may have written there does not count.
+	if n, err := strconv.Atoi(tries); err == nil && n >= 0 && n <= mostTries {
+		w.TriesCap = n
+	}
+	if v, err := strconv.ParseFloat(share, 64); err == nil && v >= 0 && v <= 1 {
+		w.Irregular = v
+	}
+	return w, nil
+}
+
+// SetWishes keeps the club's wishes.
+func (d *Ladder) SetWishes(ctx context.Context, w Wishes) error {
+	if w.TriesCap < 0 || w.TriesCap > mostTries {
+		return &club.Problem{Field: "tries_cap", Say: "Write how many tries a day at one rung are enough: a whole number from 0 (no limit) to 100."}
+	}
+	if !(w.Irregular >= 0 && w.Irregular <= 1) {
+		return &club.Problem{Field: "irregular", Say: "Write the wished share of irregular strokes as a percentage from 0 to 100."}
+	}
+	return d.lib.SetSettings(ctx, map[string]string{
+		settingTries: strconv.Itoa(w.TriesCap), settingIrregular: strconv.FormatFloat(w.Irregular, 'g', -1, 64),
+	})
+}
+
+// SaveRuling keeps a coach's word on a player's rung of the ladder, in the name
+// of the coach who marks; without a date it holds from today on.
+func (d *Ladder) SaveRuling(ctx context.Context, r club.Ruling) (club.Ruling, error) {
+	r.Reason = strings.TrimSpace(r.Reason)
+	if r.Date == "" {
+		r.Date = d.lib.Today()
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return r, err
+	}
+	p, err := library.Find(cat.Players, r.PlayerID, func(p club.Player) club.ID { return p.ID }, "player")
+	if err != nil {
+		return r, err
+	}
+	drill, err := library.Find(cat.Drills, r.DrillID, func(o club.Drill) club.ID { return o.ID }, "drill")
+	if err != nil {
+		return r, err
+	}
+	if r.CoachID, err = d.lib.Coach(ctx); err != nil {
+		return r, err
+	}
+	if r.CoachID == "" {
+		return r, &club.Problem{Field: "coach", Say: "Say who is marking first: a ruling on the ladder is a coach's word."}
+	}
+	if err := r.Check(); err != nil {
+		return r, err
+	}
+	r.ID = d.lib.NewID()
+	word := "not passed"
+	if r.Passed {
+		word = "passed"
+	}
+	_, err = d.lib.Do(ctx, "rung "+drill.Name+" of "+p.Name+" "+word, store.Put(r))
+	return r, err
+}
+
+// DropRulings takes back every ruling on a player's rung, as one change: the
+// turns have the word again.
+func (d *Ladder) DropRulings(ctx context.Context, player, drill club.ID) error {
+	rulings, err := d.lib.Rulings(ctx)
+	if err != nil {
+		return err
+	}
+	var edits []store.Edit
+	for _, r := range rulings {
+		if r.PlayerID == player && r.DrillID == drill {
+			edits = append(edits, store.Remove[club.Ruling](r.ID))
+		}
+	}
+	if len(edits) == 0 {
+		return &club.Problem{Say: "Nobody has set this rung by hand: there is nothing to take back."}
+	}
+	_, err = d.lib.Do(ctx, "take back what was set by hand", edits...)
+	return err
+}

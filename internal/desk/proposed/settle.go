@@ -1,0 +1,250 @@
+// Package proposed is what a coach does with the strokes that the sound proposes: they
+// are taken over, corrected or refused, turn by turn.
+package proposed
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/contact"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/heard"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/proposal"
+	"strokeledger/internal/store"
+)
+
+// Strokes are those that the sound proposes for turns. They are safe for concurrent
+// use.
+type Strokes struct {
+	lib   *library.Library
+	heard *heard.Reader
+}
+
+// New is for the turns of a library.
+func New(lib *library.Library, reader *heard.Reader) *Strokes {
+	return &Strokes{lib: lib, heard: reader}
+}
+
+// Fix is what a coach says of one proposed stroke, or of a stroke that was not
+// heard. The turn is taken over with it, in the same step of undo.
+type Fix struct {
+	Do      string       `json:"do"`      // FixNothing and its like
+	Frame   int          `json:"frame"`   // of the proposal, or where a stroke is added
+	Side    club.Side    `json:"side"`    // for FixSide
+	Outcome club.Outcome `json:"outcome"` // for FixOutcome and FixAdd
+	At      int          `json:"at"`      // frame of the ready moment or of the partner's contact
+}
+
+// What a Fix can do.
+const (
+	FixNothing = ""
+	FixSide    = "side"
+	FixOutcome = "outcome"
+	FixRemove  = "remove"
+	FixAdd     = "add"
+	FixReady   = "ready"
+	FixAnswer  = "answer"
+)
+
+// TakeOver makes the proposed strokes of a turn the ledger's own, in the name of
+// the coach who marks, with a correction of one of them, all in one step. No more
+// is proposed in the turn afterwards.
+func (d *Strokes) TakeOver(ctx context.Context, turnID club.ID, fix Fix) (club.Turn, error) {
+	v, t, err := d.heard.Turn(ctx, turnID)
+	if err != nil {
+		return t, err
+	}
+	heard := v.Turn(t)
+	switch {
+	case t.Settled:
+		return t, &club.Problem{Say: "This turn is settled already: listen to it again to see what was heard."}
+	case !heard.Known:
+		return t, &club.Problem{Say: "The sound of this turn is not heard to its end yet: wait, or let the listening go on."}
+	case len(heard.Strokes) == 0 && fix.Do == FixNothing:
+		return t, &club.Problem{Say: "No more strokes are heard in this turn: log what is missing by hand, or turn up the sensitivity."}
+	}
+	coach, err := d.lib.Coach(ctx)
+	if err != nil {
+		return t, err
+	}
+	strokes := takenOver(v, d.lib.NewID, t.ClipID, coach, heard.Strokes)
+	if strokes, err = corrected(v, strokes, fix, club.Stroke{ID: d.lib.NewID(), ClipID: t.ClipID, CoachID: coach}); err != nil {
+		return t, err
+	}
+	t.Settled = true
+	edits := []store.Edit{store.Put(t)}
+	for _, s := range strokes {
+		if err := s.Check(); err != nil {
+			return t, err
+		}
+		edits = append(edits, store.Put(s))
+	}
+	label := fmt.Sprintf("take over %s heard in frames %d to %d", counted(len(heard.Strokes), "stroke"), t.First, t.Last)
+	if fix.Do != FixNothing {
+		label += fmt.Sprintf(", with a correction at frame %d", fix.Frame)
+	}
+	_, err = d.lib.Do(ctx, label, edits...)
+	return t, err
+}
+
+func counted(n int, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}
+
+// takenOver makes strokes of proposals. Their side is left to the drill's pattern,
+// as it is with strokes that are logged by hand.
+func takenOver(v *heard.Clip, newID func() club.ID, clipID, coach club.ID, proposed []proposal.Stroke) []club.Stroke {
+	out := make([]club.Stroke, len(proposed))
+	for i, q := range proposed {
+		out[i] = club.Stroke{
+			ID: newID(), ClipID: clipID, Frame: q.Frame, Ticks: v.Index.Ticks(q.Frame), Outcome: q.Outcome,
+			Source: club.ByMachine, Confidence: q.Confidence, CoachID: coach, Answer: q.Answer,
+		}
+	}
+	return out
+}
+
+// corrected are strokes with a correction of one of the strokes that are taken over; what a coach has corrected
+// is the coach's own. fresh is the row for one that is added.
+func corrected(v *heard.Clip, strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.Stroke, error) {
+	if f.Do == FixNothing {
+		return strokes, nil
+	}
+	if f.Do == FixAdd {
+		return added(v, strokes, f, fresh)
+	}
+	i := slices.IndexFunc(strokes, func(s club.Stroke) bool { return s.Frame == f.Frame })
+	if i < 0 {
+		return nil, &club.Problem{Field: "frame", Say: fmt.Sprintf("No stroke is proposed at frame %d any more: look at the turn again.", f.Frame)}
+	}
+	s := &strokes[i]
+	switch f.Do {
+	case FixRemove:
+		return slices.Delete(strokes, i, i+1), nil
+	case FixSide:
+		s.Side = f.Side
+		s.Source, s.Confidence = club.ByHand, 1
+	case FixOutcome:
+		s.Outcome = f.Outcome
+		s.Source, s.Confidence = club.ByHand, 1
+	case FixReady, FixAnswer:
+		if f.At < 0 || f.At >= v.Index.Len() {
+			return nil, &club.Problem{Field: "frame", Say: footage.NoSuchFrame(f.At, v.Index.Len())}
+		}
+		if f.Do == FixReady {
+			s.Ready = &club.Moment{Frame: f.At, Ticks: v.Index.Ticks(f.At)}
+		} else {
+			at := v.Index.Seconds(f.At)
+			s.Answer = &at
+			s.Source, s.Confidence = club.ByHand, 1
+		}
+	default:
+		return nil, &club.Problem{Field: "do", Say: fmt.Sprintf("%q is not a correction: choose side, outcome, remove, add, ready or answer.", f.Do)}
+	}
+	return strokes, nil
+}
+
+// added puts a stroke of the coach's own in the place of what was heard at the same
+// moment.
+func added(v *heard.Clip, strokes []club.Stroke, f Fix, fresh club.Stroke) ([]club.Stroke, error) {
+	if f.Frame < 0 || f.Frame >= v.Index.Len() {
+		return nil, &club.Problem{Field: "frame", Say: footage.NoSuchFrame(f.Frame, v.Index.Len())}
+	}
+	if slices.ContainsFunc(v.Led.Strokes, func(s club.Stroke) bool { return s.Frame == f.Frame }) {
+		return nil, &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d has a stroke already: step to the next contact.", f.Frame)}
+	}
+	at := v.Index.Seconds(f.Frame)
+	strokes = slices.DeleteFunc(strokes, func(s club.Stroke) bool {
+		return s.Frame == f.Frame || math.Abs(v.Seconds(s.Ticks)-at) < proposal.SameStroke
+	})
+	fresh.Frame, fresh.Ticks, fresh.Outcome = f.Frame, v.Index.Ticks(f.Frame), f.Outcome
+	fresh.Source, fresh.Confidence = club.ByHand, 1
+	return append(strokes, fresh), nil
+}
+
+// Refuse settles a turn with none of what is proposed in it.
+func (d *Strokes) Refuse(ctx context.Context, turnID club.ID) (club.Turn, error) {
+	t, err := store.Get[club.Turn](ctx, d.lib.Library, turnID)
+	if err != nil || t.Settled {
+		return t, err
+	}
+	t.Settled = true
+	_, err = d.lib.Do(ctx, fmt.Sprintf("refuse the strokes heard in frames %d to %d", t.First, t.Last), store.Put(t))
+	return t, err
+}
+
+// ListenAgain lets the sound propose strokes in a settled turn again. Those that
+// were taken over from it and that nobody has touched since go back to being
+// proposals; what a coach has logged, corrected or timed stays.
+func (d *Strokes) ListenAgain(ctx context.Context, turnID club.ID) (club.Turn, error) {
+	v, t, err := d.heard.Turn(ctx, turnID)
+	if err != nil {
+		return t, err
+	}
+	t.Settled = false
+	return t, d.propose(ctx, v, t, fmt.Sprintf("listen again to frames %d to %d", t.First, t.Last))
+}
+
+// propose stores a turn that is not settled, and takes untouched strokes out of
+// it, in one step.
+func (d *Strokes) propose(ctx context.Context, v *heard.Clip, t club.Turn, label string) error {
+	edits := []store.Edit{store.Put(t)}
+	for _, s := range v.Strokes(t) {
+		if s.Source == club.ByMachine && s.Ready == nil {
+			edits = append(edits, store.Remove[club.Stroke](s.ID))
+		}
+	}
+	_, err := d.lib.Do(ctx, label, edits...)
+	return err
+}
+
+// SetAnchor says that the player of the turn that covers a frame strikes there,
+// which tells in the sound who is who. What was taken over before is proposed
+// anew where it turns out to be the other player's.
+func (d *Strokes) SetAnchor(ctx context.Context, clipID club.ID, frame int) (club.Turn, error) {
+	v, err := d.heard.Clip(ctx, clipID)
+	if err != nil {
+		return club.Turn{}, err
+	}
+	t, err := v.TurnAt(frame)
+	if err != nil {
+		return t, err
+	}
+	at := v.Index.Seconds(frame)
+	who := proposal.Striker(v.Contacts, at)
+	if who == contact.Unknown {
+		return t, &club.Problem{Field: "frame", Say: "No racket is heard at this frame: step to the picture in which this player's racket meets the ball, and let the listening finish."}
+	}
+	before, _ := v.Player(t)
+	ticks := v.Index.Ticks(frame)
+	t.Anchor = &ticks
+	label := fmt.Sprintf("this player strikes at frame %d", frame)
+	if t.Settled && who != before {
+		t.Settled = false
+		return t, d.propose(ctx, v, t, label)
+	}
+	_, err = d.lib.Do(ctx, label, store.Put(t))
+	return t, err
+}
+
+// SetLeast keeps a turn's sensitivity: the least confidence of what is proposed, 0
+// for the usual one.
+func (d *Strokes) SetLeast(ctx context.Context, turnID club.ID, least float64) (club.Turn, error) {
+	t, err := store.Get[club.Turn](ctx, d.lib.Library, turnID)
+	if err != nil || t.HeardFrom == least {
+		return t, err
+	}
+	t.HeardFrom = least
+	if err := t.Check(); err != nil {
+		return t, err
+	}
+	_, err = d.lib.Do(ctx, fmt.Sprintf("sensitivity of frames %d to %d", t.First, t.Last), store.Put(t))
+	return t, err
+}

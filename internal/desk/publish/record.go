@@ -1,0 +1,129 @@
+package publish
+
+import (
+	"context"
+	"io"
+	"maps"
+	"slices"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk/summary"
+	"strokeledger/internal/redact"
+	"strokeledger/internal/report"
+	"strokeledger/internal/store"
+)
+
+// WriteRecord writes everything that the query picks, for programs and for
+// AddRecord: definitions, sessions, clips, turns, strokes, marks, looks and the summary.
+// Unless the query asks for names, aliases and initials stand in place of names,
+// and notes, files' names and places, and what is on record of consent are left
+// out.
+func (d *Documents) WriteRecord(ctx context.Context, q summary.Query, w io.Writer) error {
+	if err := q.Check(); err != nil {
+		return err
+	}
+	r, called, err := d.record(ctx, q)
+	if err != nil {
+		return err
+	}
+	if r.Summary, err = d.summary.Sum(ctx, q); err != nil {
+		return err
+	}
+	if !q.Names {
+		r.Summary = r.Summary.Aliased()
+		redact.Rows(&r.Catalogue, r.Clips, r.Sessions, r.Marks, r.Rulings, called)
+	}
+	return report.WriteRecord(w, r)
+}
+
+// record gathers what the query picks, with what documents without names call the
+// people and clips of the whole library. A query that picks nothing special gets
+// all, also what no turn covers.
+func (d *Documents) record(ctx context.Context, q summary.Query) (r report.Record, called map[club.ID]string, err error) {
+	r = report.Record{
+		Names: q.Names, Rulings: []club.Ruling{}, Sessions: []club.Session{}, Clips: []club.Clip{},
+		Turns: []club.Turn{}, Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{},
+	}
+	wishes, err := d.ladder.Wishes(ctx)
+	if err != nil {
+		return r, nil, err
+	}
+	r.Wishes = report.Wishes(wishes)
+	if r.Former, err = d.lib.FormerPlayer(ctx); err != nil {
+		return r, nil, err
+	}
+	all := len(q.Players)+len(q.Drills)+len(q.Methods) == 0 && q.From == "" && q.To == ""
+	var f *store.Filter
+	if !all {
+		if f, err = d.filter(ctx, q); err != nil {
+			return r, nil, err
+		}
+	}
+	now, err := d.lib.Snapshot(ctx, f)
+	if err != nil {
+		return r, nil, err
+	}
+	r.Catalogue = now.Catalogue
+	if r.Origin, err = d.origin(ctx, r.Catalogue); err != nil {
+		return r, nil, err
+	}
+	called = redact.Players(r.Catalogue, false)
+	maps.Copy(called, redact.Coaches(r.Catalogue, false))
+	for i, c := range now.Clips {
+		called[c.ID] = redact.Clip(i)
+	}
+	r.Turns, r.Strokes, r.Marks = append(r.Turns, now.Turns...), append(r.Strokes, now.Strokes...), append(r.Marks, now.Marks...)
+	r.Looks = append(r.Looks, now.Looks...)
+	if all {
+		r.Rulings, r.Sessions, r.Clips = append(r.Rulings, now.Rulings...), append(r.Sessions, now.Sessions...), append(r.Clips, now.Clips...)
+		return r, called, nil
+	}
+	pick(q, &r, now)
+	return r, called, nil
+}
+
+// filter picks the turns that a query picks.
+func (d *Documents) filter(ctx context.Context, q summary.Query) (*store.Filter, error) {
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return nil, err
+	}
+	f := &store.Filter{Players: q.Players, From: q.From, To: q.To}
+	var some bool
+	if f.Drills, some = q.DrillsIn(cat); !some {
+		f.Drills = []club.ID{""} // which no turn has
+	}
+	return f, nil
+}
+
+// pick adds what the turns of a record need.
+func pick(q summary.Query, r *report.Record, now store.Snapshot) {
+	needed := map[club.ID]bool{}
+	for _, p := range q.Players {
+		needed[p] = true
+	}
+	for _, t := range r.Turns {
+		needed[t.ClipID], needed[t.PlayerID] = true, true
+	}
+	for _, c := range now.Clips {
+		if needed[c.ID] {
+			r.Clips = append(r.Clips, c)
+			needed[c.SessionID] = true
+		}
+	}
+	for _, s := range now.Sessions {
+		if needed[s.ID] {
+			r.Sessions = append(r.Sessions, s)
+		}
+	}
+	if !needed[r.Former] {
+		r.Former = ""
+	}
+	// Players who are not meant stay away.
+	r.Catalogue.Players = slices.DeleteFunc(slices.Clone(r.Catalogue.Players), func(p club.Player) bool { return !needed[p.ID] })
+	for _, x := range now.Rulings {
+		if needed[x.PlayerID] {
+			r.Rulings = append(r.Rulings, x)
+		}
+	}
+}

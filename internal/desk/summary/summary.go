@@ -1,0 +1,233 @@
+// Package summary sums a library up: rates by player, drill and fault, the marks and
+// turns behind them.
+package summary
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"slices"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk/ladder"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/sentence"
+	"strokeledger/internal/store"
+	"strokeledger/internal/tally"
+)
+
+// Summaries are those of a library. They are safe for concurrent use.
+type Summaries struct {
+	lib    *library.Library
+	ladder *ladder.Ladder
+}
+
+// New is for summaries of a library.
+func New(lib *library.Library, rungs *ladder.Ladder) *Summaries {
+	return &Summaries{lib: lib, ladder: rungs}
+}
+
+// Query says what is summed up. Empty lists and dates take all.
+type Query struct {
+	Players []club.ID     `json:"players"`
+	Drills  []club.ID     `json:"drills"`
+	Methods []club.Method `json:"methods"`
+	From    club.Date     `json:"from"`
+	To      club.Date     `json:"to"`
+	Split   club.Date     `json:"split"` // compare before this day with from it on; empty: do not
+	Names   bool          `json:"names"` // documents show full names instead of aliases
+	// Documents show the film of players too without consent to it today; false
+	// leaves their pictures out.
+	Unconsented bool `json:"unconsented"`
+}
+
+// Check returns a *club.Problem where the period is none.
+func (q Query) Check() error {
+	for field, day := range map[string]club.Date{"from": q.From, "to": q.To, "split": q.Split} {
+		if day == "" {
+			continue
+		}
+		if _, err := club.ParseDate(string(day)); err != nil {
+			return &club.Problem{Field: field, Say: sentence.Of(err)}
+		}
+	}
+	if q.From != "" && q.To != "" && q.From > q.To {
+		return &club.Problem{Field: "to", Say: "The period ends before it starts: swap the two days."}
+	}
+	return nil
+}
+
+// DrillsIn are those that the query asks for by name and by method, empty for all;
+// some is false where none fits both.
+func (q Query) DrillsIn(cat club.Catalogue) (drills []club.ID, some bool) {
+	if len(q.Methods) == 0 {
+		return q.Drills, true
+	}
+	for _, r := range cat.Drills {
+		if slices.Contains(q.Methods, r.Method) && (len(q.Drills) == 0 || slices.Contains(q.Drills, r.ID)) {
+			drills = append(drills, r.ID)
+		}
+	}
+	return drills, len(drills) > 0
+}
+
+// Sum counts what the query asks for.
+func (d *Summaries) Sum(ctx context.Context, q Query) (tally.Summary, error) {
+	return d.sum(ctx, q, tally.Options{})
+}
+
+// sum counts what the query asks for; o says how much of it is wanted.
+func (d *Summaries) sum(ctx context.Context, q Query, o tally.Options) (tally.Summary, error) {
+	if err := q.Check(); err != nil {
+		return tally.Summary{}, err
+	}
+	// What is kept is as old as the change it was read after: everything that new
+	// totals come from is read later.
+	kept, err := d.lib.Standings(ctx)
+	if err != nil {
+		return tally.Summary{}, err
+	}
+	cat, err := d.lib.Catalogue(ctx)
+	if err != nil {
+		return tally.Summary{}, err
+	}
+	if err := d.fill(ctx, q, &o); err != nil {
+		return tally.Summary{}, err
+	}
+	if o.Club, err = d.totals(ctx, cat, kept); err != nil {
+		return tally.Summary{}, err
+	}
+	k, err := d.count(ctx, cat, q, q.Players, o)
+	if err != nil {
+		return tally.Summary{}, err
+	}
+	return k.Summary(), nil
+}
+
+// fill says in the options what the query and the club say.
+func (d *Summaries) fill(ctx context.Context, q Query, o *tally.Options) error {
+	o.From, o.To, o.Split, o.Today = q.From, q.To, q.Split, d.lib.Today()
+	wishes, err := d.ladder.Wishes(ctx)
+	if err != nil {
+		return err
+	}
+	o.TriesCap, o.Wish = wishes.TriesCap, wishes.Irregular
+	if o.Former, err = d.lib.FormerPlayer(ctx); err != nil {
+		return err
+	}
+	o.Rulings, err = d.lib.Rulings(ctx)
+	return err
+}
+
+// totals are what all players of the club showed of each fault on all dates, which
+// everybody's rates are drawn towards. The library keeps them: only players of
+// whom something has changed are counted again. kept was read before cat.
+func (d *Summaries) totals(ctx context.Context, cat club.Catalogue, kept store.Standings) ([]tally.Total, error) {
+	totals := make([]tally.Total, 0, len(kept.ByPlayer)+len(kept.Missing))
+	missing := kept.Missing
+	for id, text := range kept.ByPlayer {
+		var t tally.Total
+		if json.Unmarshal([]byte(text), &t) != nil || t.Version != tally.TotalVersion { // not as this program writes it
+			missing = append(missing, id)
+			continue
+		}
+		totals = append(totals, t)
+	}
+	if len(missing) > 0 {
+		k, err := d.count(ctx, cat, Query{}, missing, tally.Options{Lean: true})
+		if err != nil {
+			return nil, err
+		}
+		texts := map[club.ID]string{}
+		for _, t := range k.Totals() {
+			text, err := json.Marshal(t)
+			if err != nil {
+				return nil, err
+			}
+			texts[t.PlayerID] = string(text)
+			totals = append(totals, t)
+		}
+		if err := d.lib.PutStandings(ctx, kept, texts); err != nil && ctx.Err() != nil {
+			return nil, err // else they are counted again next time
+		}
+	}
+	slices.SortFunc(totals, func(a, b tally.Total) int { return cmp.Compare(a.PlayerID, b.PlayerID) })
+	return totals, nil
+}
+
+// count counts the turns of some players, or all, in what the query asks for. The
+// ladder, which players have, also counts what was before the period and at other
+// drills.
+func (d *Summaries) count(ctx context.Context, cat club.Catalogue, q Query, players []club.ID, o tally.Options) (*tally.Counter, error) {
+	drills, some := q.DrillsIn(cat)
+	if !some {
+		return tally.NewCounter(cat, o), nil
+	}
+	f := store.Filter{Players: players, Drills: drills, To: q.To}
+	if !o.TeamOnly {
+		f.Drills, o.Drills = nil, drills
+	}
+	k := tally.NewCounter(cat, o)
+	err := d.lib.Each(ctx, f, !o.Lean, func(r *club.TurnRecord) error {
+		k.Add(r)
+		return nil
+	})
+	return k, err
+}
+
+// MarkRow is one mark with what a list shows of it. Player and Drill are empty
+// where no turn covers its frame.
+type MarkRow struct {
+	ID         club.ID   `json:"id"`
+	ClipID     club.ID   `json:"clip_id"`
+	ClipName   string    `json:"clip_name"`
+	Date       club.Date `json:"date"`
+	Frame      int       `json:"frame"`
+	Seconds    float64   `json:"seconds"` // clip time
+	FaultCode  string    `json:"fault_code"`
+	FaultLabel string    `json:"fault_label"`
+	Player     string    `json:"player"`
+	PlayerID   club.ID   `json:"player_id"`
+	Drill      string    `json:"drill"`
+	Note       string    `json:"note"`
+	Coach      string    `json:"coach"`
+	// Sign is what the coach has drawn on the picture, nil for nothing.
+	Sign *club.Sign `json:"sign"`
+}
+
+// MarkRows returns the marks with these ids, in order of clip and frame; those that are
+// gone are left out.
+func (d *Summaries) MarkRows(ctx context.Context, ids []club.ID) ([]MarkRow, error) {
+	marks, err := d.lib.MarksByID(ctx, ids)
+	if err != nil {
+		return nil, err
+	}
+	names, err := d.lib.Names(ctx)
+	if err != nil {
+		return nil, err
+	}
+	clips := make([]club.ID, len(marks))
+	for i, m := range marks {
+		clips[i] = m.ClipID
+	}
+	turns, err := d.lib.TurnsOf(ctx, clips)
+	if err != nil {
+		return nil, err
+	}
+	rows := make([]MarkRow, 0, len(marks))
+	for _, m := range marks {
+		film, fault := names.Clips[m.ClipID], names.Faults[m.FaultID]
+		r := MarkRow{
+			ID: m.ID, ClipID: m.ClipID, ClipName: film.Name, Date: names.Dates[film.SessionID],
+			Frame: m.Frame, Seconds: film.Base.Seconds(m.Ticks - film.FirstTicks),
+			FaultCode: fault.Code, FaultLabel: fault.Label, Note: m.Note, Coach: names.Coaches[m.CoachID], Sign: m.Sign,
+		}
+		for _, t := range turns[m.ClipID] {
+			if t.Covers(m.Frame) {
+				r.Player, r.PlayerID, r.Drill = names.Players[t.PlayerID], t.PlayerID, names.Drills[t.DrillID]
+			}
+		}
+		rows = append(rows, r)
+	}
+	return rows, nil
+}
