@@ -129,7 +129,7 @@ func serveEnvelope(ctx context.Context, w http.ResponseWriter, r *http.Request, 
 // a bounce, 2 for another sound; 1 for the near player, 2 for the far one, 0 where
 // it cannot be told; its confidence.
 func serveContacts(ctx context.Context, w http.ResponseWriter, _ *http.Request, d *desk.Desk, id club.ID, _ *clip.Clip) error {
-	found, err := d.Listening.Contacts(ctx, id)
+	found, err := d.Heard.Contacts(ctx, id)
 	if err != nil {
 		return err
 	}

@@ -39,7 +39,7 @@ func requireHeardAsInTruth(t *testing.T, b *bench, truth demo.Truth) {
 				moments = append(moments, k.Heard)
 			}
 		}
-		all, err := b.Listening.Contacts(ctx, c.ClipID)
+		all, err := b.Heard.Contacts(ctx, c.ClipID)
 		require.NoError(t, err)
 		_, at := played(all)
 		contacts, found = contacts+len(moments), found+len(contact.Match(moments, at, .010))

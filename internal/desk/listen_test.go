@@ -153,7 +153,7 @@ func TestListeningStopsAndGoesOn(t *testing.T) {
 	h, err = b.Listening.Heard(ctx, long)
 	require.NoError(t, err)
 	require.InDelta(t, 100, h.Done, .2)
-	found, err := b.Listening.Contacts(ctx, long)
+	found, err := b.Heard.Contacts(ctx, long)
 	require.NoError(t, err)
 	whole, err := listening.Hear(ctx, path, nil)
 	require.NoError(t, err)

@@ -183,6 +183,7 @@ func (b *Batch) Drop() {
 	b.parts, b.folders = nil, nil
 }
 
+// PartOfLibrary says that a document would stand on a file of a library.
 func PartOfLibrary(path string) error {
 	return &club.Problem{Say: fmt.Sprintf("%q is a part of a library itself: choose another name.", path)}
 }

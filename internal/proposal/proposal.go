@@ -1,10 +1,11 @@
-// Package proposal proposes turns: from the contacts that were heard in a clip it
-// tells the bursts of play, and which pause parts them.
+// Package proposal proposes turns and strokes from the contacts that were heard in a
+// clip: the bursts of play and which pause parts them, and the strokes of a turn's
+// player ([Strokes]).
 //
-// Times are seconds on clip time. The package knows no files, no frames and no
-// coach; what it finds becomes a turn only where a coach says so.
+// Times are seconds on clip time. The package knows no files and no frames; what it
+// finds is entered only where a coach says so.
 //
-// How it works. Contacts that belong to play and follow each other closely are one
+// How turns are found. Contacts that belong to play and follow each other closely are one
 // exchange ([Exchanges]). Exchanges whose pauses are no longer than one limit are
 // one burst ([Find]). The limit is learned from the clip's own pauses ([Learn]):
 // inside a turn they last as long as it takes to bring the next ball, between turns

@@ -39,12 +39,12 @@ const UsualConfidence = 0.5
 
 // Play is a turn as the proposals need it. Times are clip time.
 type Play struct {
-	From, To float64 // the turn
-	Logged   []float64
-	Fed      bool        // multiball: the feeder's next ball says nothing of the last
-	Player   contact.Who // which of the two that are heard is the turn's player
-	Least    float64     // confidence
-	Contacts []contact.Contact
+	From, To float64           // the turn
+	Logged   []float64         // strokes that are logged already, in order
+	Fed      bool              // multiball: the feeder's next ball says nothing of the last
+	Player   contact.Who       // which of the two that are heard is the turn's player
+	Least    float64           // confidence
+	Contacts []contact.Contact // of the whole clip, in order
 }
 
 // Strokes returns the strokes of the turn that were heard and are not logged, in

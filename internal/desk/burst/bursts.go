@@ -40,7 +40,7 @@ type Found struct {
 	Sure  bool      `json:"sure"`
 	Short bool      `json:"short"`
 	Known bool      `json:"known"` // the clip is heard to its end
-	Order []club.ID `json:"order"` // of the players, see Desk.Order
+	Order []club.ID `json:"order"` // of the players, see Bursts.Order
 	All   []Burst   `json:"bursts"`
 }
 
@@ -71,8 +71,8 @@ type burstSetting struct {
 
 func settingBursts(id club.ID) string { return "bursts of " + string(id) }
 
-func (d *Bursts) burstSetting(ctx context.Context, id club.ID) (s burstSetting, err error) {
-	text, err := d.lib.Setting(ctx, settingBursts(id))
+func (x *Bursts) burstSetting(ctx context.Context, id club.ID) (s burstSetting, err error) {
+	text, err := x.lib.Setting(ctx, settingBursts(id))
 	if err != nil || text == "" {
 		return s, err
 	}
@@ -82,12 +82,12 @@ func (d *Bursts) burstSetting(ctx context.Context, id club.ID) (s burstSetting, 
 	return s, nil
 }
 
-func (d *Bursts) keepBurstSetting(ctx context.Context, id club.ID, s burstSetting) error {
+func (x *Bursts) keepBurstSetting(ctx context.Context, id club.ID, s burstSetting) error {
 	text, err := json.Marshal(s)
 	if err != nil {
 		return err
 	}
-	return d.lib.SetSetting(ctx, settingBursts(id), string(text))
+	return x.lib.SetSetting(ctx, settingBursts(id), string(text))
 }
 
 // bursting is a clip with what its bursts are worked out from.
@@ -97,16 +97,16 @@ type bursting struct {
 	learned proposal.Pause
 }
 
-func (d *Bursts) bursting(ctx context.Context, clipID club.ID) (*bursting, error) {
-	v, err := d.heard.Clip(ctx, clipID)
+func (x *Bursts) bursting(ctx context.Context, clipID club.ID) (*bursting, error) {
+	v, err := x.heard.Clip(ctx, clipID)
 	if err != nil {
 		return nil, err
 	}
 	b := &bursting{Clip: v}
-	if b.learned, err = d.listening.Pause(ctx, v.Row, v.Contacts); err != nil {
+	if b.learned, err = x.listening.Pause(ctx, v.Row, v.Contacts); err != nil {
 		return nil, err
 	}
-	b.setting, err = d.burstSetting(ctx, clipID)
+	b.setting, err = x.burstSetting(ctx, clipID)
 	return b, err
 }
 
@@ -148,7 +148,7 @@ func (b *bursting) found() []Burst {
 	if b.Index.Len() == 0 {
 		return out
 	}
-	for _, s := range free(b.Led.Turns, b.Index.Len()) {
+	for _, s := range free(b.Ledger.Turns, b.Index.Len()) {
 		from, to := b.Index.Seconds(s.first), b.End(club.Turn{Last: s.last})
 		if s.after == nil {
 			from = math.Inf(-1) // sound may begin before the pictures
@@ -196,8 +196,8 @@ func at(bursts []Burst, frame int) (int, error) {
 }
 
 // Find returns the bursts of play of a clip that no turn covers.
-func (d *Bursts) Find(ctx context.Context, clipID club.ID) (Found, error) {
-	b, err := d.bursting(ctx, clipID)
+func (x *Bursts) Find(ctx context.Context, clipID club.ID) (Found, error) {
+	b, err := x.bursting(ctx, clipID)
 	if err != nil {
 		return Found{}, err
 	}
@@ -205,17 +205,17 @@ func (d *Bursts) Find(ctx context.Context, clipID club.ID) (Found, error) {
 		Pause: b.pause(), Learned: b.learned.Seconds, Set: b.setting.Pause > 0,
 		Sure: b.learned.Sure, Short: !b.learned.Learned, Known: math.IsInf(b.Certain, 1), All: b.found(),
 	}
-	if out.Order, err = d.Order(ctx); err != nil {
+	if out.Order, err = x.Order(ctx); err != nil {
 		return out, err
 	}
-	before, err := d.lib.TurnBefore(ctx, b.Row)
+	before, err := x.lib.TurnBefore(ctx, b.Row)
 	if err != nil {
 		return out, err
 	}
 	for i := range out.All {
 		o := &out.All[i]
 		last := before
-		for _, t := range b.Led.Turns {
+		for _, t := range b.Ledger.Turns {
 			if t.Last < o.First {
 				last = t
 			}
@@ -227,19 +227,19 @@ func (d *Bursts) Find(ctx context.Context, clipID club.ID) (Found, error) {
 
 // SetPause sets how long play of a clip has to stop for a burst to end, in seconds; 0
 // leaves it to what the clip's own pauses say.
-func (d *Bursts) SetPause(ctx context.Context, clipID club.ID, seconds float64) error {
+func (x *Bursts) SetPause(ctx context.Context, clipID club.ID, seconds float64) error {
 	if err := checkPause(seconds); err != nil {
 		return err
 	}
-	if _, err := d.lib.Clip(ctx, clipID); err != nil {
+	if _, err := x.lib.Clip(ctx, clipID); err != nil {
 		return err
 	}
-	s, err := d.burstSetting(ctx, clipID)
+	s, err := x.burstSetting(ctx, clipID)
 	if err != nil {
 		return err
 	}
 	s.Pause = seconds
-	return d.keepBurstSetting(ctx, clipID, s)
+	return x.keepBurstSetting(ctx, clipID, s)
 }
 
 func checkPause(seconds float64) error {
@@ -250,8 +250,8 @@ func checkPause(seconds float64) error {
 }
 
 // Join joins the burst at a frame with the next one.
-func (d *Bursts) Join(ctx context.Context, clipID club.ID, frame int) error {
-	b, err := d.bursting(ctx, clipID)
+func (x *Bursts) Join(ctx context.Context, clipID club.ID, frame int) error {
+	b, err := x.bursting(ctx, clipID)
 	if err != nil {
 		return err
 	}
@@ -272,12 +272,12 @@ func (d *Bursts) Join(ctx context.Context, clipID club.ID, frame int) error {
 	if len(b.found()) == len(all) { // else they had been split by hand, which is taken back
 		b.setting.Joined = append(b.setting.Joined, moment)
 	}
-	return d.keepBurstSetting(ctx, clipID, b.setting)
+	return x.keepBurstSetting(ctx, clipID, b.setting)
 }
 
 // Split parts the burst at a frame in two there.
-func (d *Bursts) Split(ctx context.Context, clipID club.ID, frame int) error {
-	b, err := d.bursting(ctx, clipID)
+func (x *Bursts) Split(ctx context.Context, clipID club.ID, frame int) error {
+	b, err := x.bursting(ctx, clipID)
 	if err != nil {
 		return err
 	}
@@ -293,7 +293,7 @@ func (d *Bursts) Split(ctx context.Context, clipID club.ID, frame int) error {
 	if len(b.found()) <= len(all) {
 		return &club.Problem{Field: "frame", Say: "There is no play on both sides of this frame: go to where one turn has ended and the next has not begun."}
 	}
-	return d.keepBurstSetting(ctx, clipID, b.setting)
+	return x.keepBurstSetting(ctx, clipID, b.setting)
 }
 
 // sameSilence reports whether no play is heard between two moments.

@@ -15,12 +15,12 @@ const settingOrder = "order of players"
 
 // Order is the order in which the players take their turns, again and again; empty
 // where a coach has set none. Who has retired or gone is left out.
-func (d *Bursts) Order(ctx context.Context) ([]club.ID, error) {
-	order, err := d.keptOrder(ctx)
+func (x *Bursts) Order(ctx context.Context) ([]club.ID, error) {
+	order, err := x.keptOrder(ctx)
 	if err != nil || len(order) == 0 {
 		return []club.ID{}, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -29,8 +29,8 @@ func (d *Bursts) Order(ctx context.Context) ([]club.ID, error) {
 	}), nil
 }
 
-func (d *Bursts) keptOrder(ctx context.Context) (order []club.ID, err error) {
-	text, err := d.lib.Setting(ctx, settingOrder)
+func (x *Bursts) keptOrder(ctx context.Context) (order []club.ID, err error) {
+	text, err := x.lib.Setting(ctx, settingOrder)
 	if err != nil || text == "" {
 		return nil, err
 	}
@@ -42,8 +42,8 @@ func (d *Bursts) keptOrder(ctx context.Context) (order []club.ID, err error) {
 
 // SetOrder sets the order in which the players take their turns; an empty one leaves
 // each turn to the player of the one before. Nobody stands in it twice.
-func (d *Bursts) SetOrder(ctx context.Context, order []club.ID) error {
-	cat, err := d.lib.Catalogue(ctx)
+func (x *Bursts) SetOrder(ctx context.Context, order []club.ID) error {
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return err
 	}
@@ -55,7 +55,7 @@ func (d *Bursts) SetOrder(ctx context.Context, order []club.ID) error {
 			return &club.Problem{Field: "order", Say: "A player stands in the order twice: take one of them out."}
 		}
 	}
-	return d.lib.SetSetting(ctx, settingOrder, orderText(order))
+	return x.lib.SetSetting(ctx, settingOrder, orderText(order))
 }
 
 func orderText(order []club.ID) string {
@@ -64,7 +64,7 @@ func orderText(order []club.ID) string {
 	}
 	text, err := json.Marshal(order)
 	if err != nil {
-		panic("desk: ids as JSON: " + err.Error())
+		panic("burst: ids as JSON: " + err.Error())
 	}
 	return string(text)
 }
@@ -80,8 +80,8 @@ func next(order []club.ID, last club.ID) club.ID {
 
 // SettingsWithout are the settings of the clips that go, empty, and the order of the
 // players without the one who goes.
-func (d *Bursts) SettingsWithout(ctx context.Context, player club.ID, clips []club.ID) (map[string]string, error) {
-	order, err := d.keptOrder(ctx)
+func (x *Bursts) SettingsWithout(ctx context.Context, player club.ID, clips []club.ID) (map[string]string, error) {
+	order, err := x.keptOrder(ctx)
 	if err != nil {
 		return nil, err
 	}

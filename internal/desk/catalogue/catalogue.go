@@ -23,8 +23,8 @@ func New(lib *library.Library) *Definitions {
 	return &Definitions{lib: lib}
 }
 
-// SaveCoach, SavePlayer, SaveDrill and SaveFault add (empty ID) or change a
-// definition, or retire it. What breaks a rule is a *club.Problem, and nothing is
+// SaveCoach adds (empty ID) or changes a coach, or retires one; likewise SavePlayer,
+// SaveDrill and SaveFault. What breaks a rule is a *club.Problem, and nothing is
 // changed.
 func (d *Definitions) SaveCoach(ctx context.Context, c club.Coach) (club.Coach, error) {
 	c.Name = strings.TrimSpace(c.Name)
@@ -36,16 +36,19 @@ func (d *Definitions) SaveCoach(ctx context.Context, c club.Coach) (club.Coach, 
 	})
 }
 
+// SavePlayer is SaveCoach for a player.
 func (d *Definitions) SavePlayer(ctx context.Context, p club.Player) (club.Player, error) {
 	p.Name, p.Alias, p.Group = strings.TrimSpace(p.Name), strings.TrimSpace(p.Alias), strings.TrimSpace(p.Group)
 	return save(ctx, d.lib, &p, &p.ID, "player "+p.Name, func(cat club.Catalogue) error { return cat.CheckPlayer(p) })
 }
 
+// SaveDrill is SaveCoach for a drill.
 func (d *Definitions) SaveDrill(ctx context.Context, r club.Drill) (club.Drill, error) {
 	r.Name = strings.TrimSpace(r.Name)
 	return save(ctx, d.lib, &r, &r.ID, "drill "+r.Name, func(cat club.Catalogue) error { return cat.CheckDrill(r) })
 }
 
+// SaveFault is SaveCoach for a fault.
 func (d *Definitions) SaveFault(ctx context.Context, f club.Fault) (club.Fault, error) {
 	f.Code, f.Label = strings.TrimSpace(f.Code), strings.TrimSpace(f.Label)
 	return save(ctx, d.lib, &f, &f.ID, "fault "+f.Code, func(cat club.Catalogue) error { return cat.CheckFault(f) })

@@ -39,16 +39,16 @@ const (
 )
 
 // Reminders lists what there is to see to today, what is due first.
-func (d *Consents) Reminders(ctx context.Context) ([]Reminder, error) {
-	cat, err := d.lib.Catalogue(ctx)
+func (c *Consents) Reminders(ctx context.Context) ([]Reminder, error) {
+	cat, err := c.lib.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
-	filmed, err := d.lib.Filmed(ctx)
+	filmed, err := c.lib.Filmed(ctx)
 	if err != nil {
 		return nil, err
 	}
-	former, err := d.lib.FormerPlayer(ctx)
+	former, err := c.lib.FormerPlayer(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -58,7 +58,7 @@ func (d *Consents) Reminders(ctx context.Context) ([]Reminder, error) {
 		if p.ID == former {
 			continue
 		}
-		if r, ok := reminder(p, filmed[p.ID], d.lib.Today()); ok {
+		if r, ok := reminder(p, filmed[p.ID], c.lib.Today()); ok {
 			all = append(all, r)
 		}
 	}
@@ -91,14 +91,14 @@ func reminder(p club.Player, clips int, today club.Date) (Reminder, bool) {
 // Without lists the players of the club whose film should not be shown to
 // others today, because no consent is on record, it is over, or the film should be
 // gone.
-func (d *Consents) Without(ctx context.Context) (map[club.ID]bool, error) {
-	cat, err := d.lib.Catalogue(ctx)
+func (c *Consents) Without(ctx context.Context) (map[club.ID]bool, error) {
+	cat, err := c.lib.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
 	out := map[club.ID]bool{}
 	for _, p := range cat.Players {
-		if p.ConsentOn(d.lib.Today()) != club.Given || p.DueForDeletion(d.lib.Today()) {
+		if p.ConsentOn(c.lib.Today()) != club.Given || p.DueForDeletion(c.lib.Today()) {
 			out[p.ID] = true
 		}
 	}

@@ -28,26 +28,26 @@ func NewLooks(lib *library.Library, clips *footage.Clips) *Looks {
 // faults, or for all in use where none are given. What this coach has said already
 // is not written again. What was only assumed of the coach there gives way to it, fault
 // by fault.
-func (d *Looks) Through(ctx context.Context, turnID club.ID, faults []club.ID) (club.Look, error) {
-	t, err := store.Get[club.Turn](ctx, d.lib.Library, turnID)
+func (x *Looks) Through(ctx context.Context, turnID club.ID, faults []club.ID) (club.Look, error) {
+	t, err := store.Get[club.Turn](ctx, x.lib.Library, turnID)
 	if err != nil {
 		return club.Look{}, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return club.Look{}, err
 	}
-	coach, err := d.lib.Coach(ctx)
+	coach, err := x.lib.Coach(ctx)
 	if err != nil {
 		return club.Look{}, err
 	}
-	led, err := d.lib.OfClip(ctx, t.ClipID)
+	led, err := x.lib.OfClip(ctx, t.ClipID)
 	if err != nil {
 		return club.Look{}, err
 	}
 	look := club.Look{
-		ID: d.lib.NewID(), ClipID: t.ClipID, CoachID: coach, First: t.First, Last: t.Last, FirstTicks: t.FirstTicks, LastTicks: t.LastTicks,
-		Faults: LookedFor(cat.Faults, faults), Made: d.lib.Now().UTC().Truncate(time.Microsecond),
+		ID: x.lib.NewID(), ClipID: t.ClipID, CoachID: coach, First: t.First, Last: t.Last, FirstTicks: t.FirstTicks, LastTicks: t.LastTicks,
+		Faults: LookedFor(cat.Faults, faults), Made: x.lib.Now().UTC().Truncate(time.Microsecond),
 	}
 	if len(look.Faults) == 0 && len(faults) > 0 {
 		return look, &club.Problem{Field: "faults", Say: "The faults that were looked for are not in the library any more: pick others."}
@@ -70,23 +70,23 @@ func (d *Looks) Through(ctx context.Context, turnID club.ID, faults []club.ID) (
 			}
 		}
 	}
-	_, err = d.lib.Do(ctx, fmt.Sprintf("look through frames %d to %d%s", t.First, t.Last, forFaults(cat.Faults, look)), edits...)
+	_, err = x.lib.Do(ctx, fmt.Sprintf("look through frames %d to %d%s", t.First, t.Last, forFaults(cat.Faults, look)), edits...)
 	return look, err
 }
 
 // TakeBack takes away what the coach who marks has looked at of a turn, and
 // returns how many looks that were. Where such a look reaches out of the turn, since
 // turns were parted or moved, what is outside stays looked at.
-func (d *Looks) TakeBack(ctx context.Context, turnID club.ID) (int, error) {
-	t, err := store.Get[club.Turn](ctx, d.lib.Library, turnID)
+func (x *Looks) TakeBack(ctx context.Context, turnID club.ID) (int, error) {
+	t, err := store.Get[club.Turn](ctx, x.lib.Library, turnID)
 	if err != nil {
 		return 0, err
 	}
-	coach, err := d.lib.Coach(ctx)
+	coach, err := x.lib.Coach(ctx)
 	if err != nil {
 		return 0, err
 	}
-	led, err := d.lib.OfClip(ctx, t.ClipID)
+	led, err := x.lib.OfClip(ctx, t.ClipID)
 	if err != nil {
 		return 0, err
 	}
@@ -97,7 +97,7 @@ func (d *Looks) TakeBack(ctx context.Context, turnID club.ID) (int, error) {
 			continue
 		}
 		looks++
-		rest, err := d.outside(ctx, l, t)
+		rest, err := x.outside(ctx, l, t)
 		if err != nil {
 			return 0, err
 		}
@@ -109,34 +109,34 @@ func (d *Looks) TakeBack(ctx context.Context, turnID club.ID) (int, error) {
 	if looks == 0 {
 		return 0, &club.Problem{Say: "You have not looked through this turn yet: there is nothing to take back."}
 	}
-	_, err = d.lib.Do(ctx, fmt.Sprintf("take back looking through frames %d to %d", t.First, t.Last), edits...)
+	_, err = x.lib.Do(ctx, fmt.Sprintf("take back looking through frames %d to %d", t.First, t.Last), edits...)
 	return looks, err
 }
 
 // outside is what a look shows before and after a turn; the first of it keeps the look's
 // ID.
-func (d *Looks) outside(ctx context.Context, l club.Look, t club.Turn) (rest []club.Look, err error) {
+func (x *Looks) outside(ctx context.Context, l club.Look, t club.Turn) (rest []club.Look, err error) {
 	if l.First >= t.First && l.Last <= t.Last {
 		return nil, nil
 	}
-	row, err := d.lib.Clip(ctx, l.ClipID)
+	row, err := x.lib.Clip(ctx, l.ClipID)
 	if err != nil {
 		return nil, err
 	}
 	if before := l; before.First < t.First {
 		before.Last = t.First - 1
-		if before.LastTicks, err = d.footage.Ticks(ctx, row, before.Last); err != nil {
+		if before.LastTicks, err = x.footage.Ticks(ctx, row, before.Last); err != nil {
 			return nil, err
 		}
 		rest = append(rest, before)
 	}
 	if after := l; after.Last > t.Last {
 		after.First = t.Last + 1
-		if after.FirstTicks, err = d.footage.Ticks(ctx, row, after.First); err != nil {
+		if after.FirstTicks, err = x.footage.Ticks(ctx, row, after.First); err != nil {
 			return nil, err
 		}
 		if len(rest) > 0 {
-			after.ID = d.lib.NewID()
+			after.ID = x.lib.NewID()
 		}
 		rest = append(rest, after)
 	}

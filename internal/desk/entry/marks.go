@@ -26,44 +26,44 @@ func NewMarks(lib *library.Library, clips *footage.Clips) *Marks {
 }
 
 // Add marks a fault at a frame in the name of the coach who marks.
-func (d *Marks) Add(ctx context.Context, clipID club.ID, frame int, faultID club.ID) (club.Mark, error) {
-	return d.AddNoted(ctx, clipID, frame, faultID, "")
+func (x *Marks) Add(ctx context.Context, clipID club.ID, frame int, faultID club.ID) (club.Mark, error) {
+	return x.AddNoted(ctx, clipID, frame, faultID, "")
 }
 
 // AddNoted adds a mark together with its note: both of them or none.
-func (d *Marks) AddNoted(ctx context.Context, clipID club.ID, frame int, faultID club.ID, note string) (club.Mark, error) {
-	row, fault, err := d.ClipAndFault(ctx, clipID, faultID)
+func (x *Marks) AddNoted(ctx context.Context, clipID club.ID, frame int, faultID club.ID, note string) (club.Mark, error) {
+	row, fault, err := x.ClipAndFault(ctx, clipID, faultID)
 	if err != nil {
 		return club.Mark{}, err
 	}
-	ticks, err := d.footage.Ticks(ctx, row, frame)
+	ticks, err := x.footage.Ticks(ctx, row, frame)
 	if err != nil {
 		return club.Mark{}, err
 	}
-	m, err := d.New(ctx, clipID, faultID, frame, ticks)
+	m, err := x.New(ctx, clipID, faultID, frame, ticks)
 	if err != nil {
 		return m, err
 	}
 	m.Note = note
-	if err := d.Put(ctx, m, fmt.Sprintf("mark %s at frame %d", fault.Code, frame)); err != nil {
+	if err := x.Put(ctx, m, fmt.Sprintf("mark %s at frame %d", fault.Code, frame)); err != nil {
 		return club.Mark{}, err
 	}
 	return m, nil
 }
 
 // Save changes the fault, the frame or the note of a mark.
-func (d *Marks) Save(ctx context.Context, id, faultID club.ID, frame int, note string) (club.Mark, error) {
-	m, err := store.Get[club.Mark](ctx, d.lib.Library, id)
+func (x *Marks) Save(ctx context.Context, id, faultID club.ID, frame int, note string) (club.Mark, error) {
+	m, err := store.Get[club.Mark](ctx, x.lib.Library, id)
 	if err != nil {
 		return club.Mark{}, err
 	}
-	row, fault, err := d.ClipAndFault(ctx, m.ClipID, faultID)
+	row, fault, err := x.ClipAndFault(ctx, m.ClipID, faultID)
 	if err != nil {
 		return m, err
 	}
 	n := m
 	n.FaultID, n.Frame, n.Note = faultID, frame, note
-	if n.Ticks, err = d.footage.Ticks(ctx, row, frame); err != nil {
+	if n.Ticks, err = x.footage.Ticks(ctx, row, frame); err != nil {
 		return m, err
 	}
 	if err := n.Check(); err != nil {
@@ -72,34 +72,34 @@ func (d *Marks) Save(ctx context.Context, id, faultID club.ID, frame int, note s
 	if n == m {
 		return m, nil
 	}
-	_, err = d.lib.Do(ctx, fmt.Sprintf("change mark %s at frame %d", fault.Code, frame), store.Put(n))
+	_, err = x.lib.Do(ctx, fmt.Sprintf("change mark %s at frame %d", fault.Code, frame), store.Put(n))
 	return n, err
 }
 
 // Remove takes a mark out of the ledger.
-func (d *Marks) Remove(ctx context.Context, id club.ID) error {
-	m, err := store.Get[club.Mark](ctx, d.lib.Library, id)
+func (x *Marks) Remove(ctx context.Context, id club.ID) error {
+	m, err := store.Get[club.Mark](ctx, x.lib.Library, id)
 	if err != nil {
 		return err
 	}
-	_, err = d.lib.Do(ctx, fmt.Sprintf("remove mark at frame %d", m.Frame), store.Remove[club.Mark](id))
+	_, err = x.lib.Do(ctx, fmt.Sprintf("remove mark at frame %d", m.Frame), store.Remove[club.Mark](id))
 	return err
 }
 
 // Hang hangs a mark on a stroke of its turn; an empty stroke hangs it where its
 // fault's phase says again.
-func (d *Marks) Hang(ctx context.Context, id, strokeID club.ID) (club.Mark, error) {
-	m, err := store.Get[club.Mark](ctx, d.lib.Library, id)
+func (x *Marks) Hang(ctx context.Context, id, strokeID club.ID) (club.Mark, error) {
+	m, err := store.Get[club.Mark](ctx, x.lib.Library, id)
 	if err != nil || m.StrokeID == strokeID {
 		return m, err
 	}
 	label := fmt.Sprintf("hang the mark at frame %d where its phase says", m.Frame)
 	if strokeID != "" {
-		s, err := store.Get[club.Stroke](ctx, d.lib.Library, strokeID)
+		s, err := store.Get[club.Stroke](ctx, x.lib.Library, strokeID)
 		if err != nil {
 			return m, err
 		}
-		led, err := d.lib.OfClip(ctx, m.ClipID)
+		led, err := x.lib.OfClip(ctx, m.ClipID)
 		if err != nil {
 			return m, err
 		}
@@ -110,13 +110,13 @@ func (d *Marks) Hang(ctx context.Context, id, strokeID club.ID) (club.Mark, erro
 		label = fmt.Sprintf("hang the mark at frame %d on the stroke at frame %d", m.Frame, s.Frame)
 	}
 	m.StrokeID = strokeID
-	_, err = d.lib.Do(ctx, label, store.Put(m))
+	_, err = x.lib.Do(ctx, label, store.Put(m))
 	return m, err
 }
 
 // DrawSign draws a mark's sign on its picture; nil wipes it off.
-func (d *Marks) DrawSign(ctx context.Context, id club.ID, sign *club.Sign) (club.Mark, error) {
-	m, err := store.Get[club.Mark](ctx, d.lib.Library, id)
+func (x *Marks) DrawSign(ctx context.Context, id club.ID, sign *club.Sign) (club.Mark, error) {
+	m, err := store.Get[club.Mark](ctx, x.lib.Library, id)
 	if err != nil {
 		return m, err
 	}
@@ -128,16 +128,17 @@ func (d *Marks) DrawSign(ctx context.Context, id club.ID, sign *club.Sign) (club
 	if sign == nil {
 		verb = "wipe off"
 	}
-	_, err = d.lib.Do(ctx, fmt.Sprintf("%s the sign at frame %d", verb, m.Frame), store.Put(m))
+	_, err = x.lib.Do(ctx, fmt.Sprintf("%s the sign at frame %d", verb, m.Frame), store.Put(m))
 	return m, err
 }
 
-func (d *Marks) ClipAndFault(ctx context.Context, clipID, faultID club.ID) (club.Clip, club.Fault, error) {
-	row, err := d.lib.Clip(ctx, clipID)
+// ClipAndFault are the two that a mark names, or a *club.Problem where one is gone.
+func (x *Marks) ClipAndFault(ctx context.Context, clipID, faultID club.ID) (club.Clip, club.Fault, error) {
+	row, err := x.lib.Clip(ctx, clipID)
 	if err != nil {
 		return club.Clip{}, club.Fault{}, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return club.Clip{}, club.Fault{}, err
 	}
@@ -146,20 +147,20 @@ func (d *Marks) ClipAndFault(ctx context.Context, clipID, faultID club.ID) (club
 }
 
 // New is a mark by the coach who marks.
-func (d *Marks) New(ctx context.Context, clipID, faultID club.ID, frame int, ticks int64) (club.Mark, error) {
-	coach, err := d.lib.Coach(ctx)
+func (x *Marks) New(ctx context.Context, clipID, faultID club.ID, frame int, ticks int64) (club.Mark, error) {
+	coach, err := x.lib.Coach(ctx)
 	return club.Mark{
-		ID: d.lib.NewID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks,
-		Source: club.ByHand, Confidence: 1, Made: d.lib.Now().UTC().Truncate(time.Microsecond), // as the ledger keeps it
+		ID: x.lib.NewID(), ClipID: clipID, FaultID: faultID, CoachID: coach, Frame: frame, Ticks: ticks,
+		Source: club.ByHand, Confidence: 1, Made: x.lib.Now().UTC().Truncate(time.Microsecond), // as the ledger keeps it
 	}, err
 }
 
 // Put keeps a new mark, if nothing stands against it.
-func (d *Marks) Put(ctx context.Context, m club.Mark, label string) error {
+func (x *Marks) Put(ctx context.Context, m club.Mark, label string) error {
 	if err := m.Check(); err != nil {
 		return err
 	}
-	_, err := d.lib.Do(ctx, label, store.Put(m))
+	_, err := x.lib.Do(ctx, label, store.Put(m))
 	return err
 }
 
@@ -174,16 +175,16 @@ type Ledger struct {
 }
 
 // Ledger returns what was entered on a clip. No slice in it is nil.
-func (d *Marks) Ledger(ctx context.Context, clipID club.ID) (out Ledger, err error) {
-	row, err := d.lib.Clip(ctx, clipID)
+func (x *Marks) Ledger(ctx context.Context, clipID club.ID) (out Ledger, err error) {
+	row, err := x.lib.Clip(ctx, clipID)
 	if err != nil {
 		return out, err
 	}
-	led, err := d.lib.OfClip(ctx, clipID)
+	led, err := x.lib.OfClip(ctx, clipID)
 	if err != nil {
 		return out, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return out, err
 	}

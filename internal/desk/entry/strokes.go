@@ -22,24 +22,24 @@ func NewStrokes(lib *library.Library, clips *footage.Clips) *Strokes {
 }
 
 // Add logs a stroke at a frame. Its side is left to the drill's pattern.
-func (d *Strokes) Add(ctx context.Context, clipID club.ID, frame int, outcome club.Outcome) (club.Stroke, error) {
-	row, err := d.lib.Clip(ctx, clipID)
+func (x *Strokes) Add(ctx context.Context, clipID club.ID, frame int, outcome club.Outcome) (club.Stroke, error) {
+	row, err := x.lib.Clip(ctx, clipID)
 	if err != nil {
 		return club.Stroke{}, err
 	}
-	ticks, err := d.footage.Ticks(ctx, row, frame)
+	ticks, err := x.footage.Ticks(ctx, row, frame)
 	if err != nil {
 		return club.Stroke{}, err
 	}
-	coach, err := d.lib.Coach(ctx)
+	coach, err := x.lib.Coach(ctx)
 	if err != nil {
 		return club.Stroke{}, err
 	}
 	s := club.Stroke{
-		ID: d.lib.NewID(), ClipID: clipID, Frame: frame, Ticks: ticks, Outcome: outcome,
+		ID: x.lib.NewID(), ClipID: clipID, Frame: frame, Ticks: ticks, Outcome: outcome,
 		Source: club.ByHand, Confidence: 1, CoachID: coach,
 	}
-	if _, err = d.lib.Do(ctx, fmt.Sprintf("%s stroke at frame %d", outcome, frame), store.Put(s)); err != nil {
+	if _, err = x.lib.Do(ctx, fmt.Sprintf("%s stroke at frame %d", outcome, frame), store.Put(s)); err != nil {
 		return club.Stroke{}, err
 	}
 	return s, nil
@@ -48,12 +48,12 @@ func (d *Strokes) Add(ctx context.Context, clipID club.ID, frame int, outcome cl
 // Save changes the frame, the side or the outcome of a stroke; an empty
 // side leaves it to the drill's pattern. What a machine proposed becomes the
 // coach's own by it.
-func (d *Strokes) Save(ctx context.Context, id club.ID, frame int, side club.Side, outcome club.Outcome) (club.Stroke, error) {
-	s, err := store.Get[club.Stroke](ctx, d.lib.Library, id)
+func (x *Strokes) Save(ctx context.Context, id club.ID, frame int, side club.Side, outcome club.Outcome) (club.Stroke, error) {
+	s, err := store.Get[club.Stroke](ctx, x.lib.Library, id)
 	if err != nil {
 		return club.Stroke{}, err
 	}
-	row, err := d.lib.Clip(ctx, s.ClipID)
+	row, err := x.lib.Clip(ctx, s.ClipID)
 	if err != nil {
 		return s, err
 	}
@@ -61,11 +61,11 @@ func (d *Strokes) Save(ctx context.Context, id club.ID, frame int, side club.Sid
 	n.Frame, n.Side, n.Outcome = frame, side, outcome
 	if s.Source == club.ByMachine {
 		n.Source, n.Confidence = club.ByHand, 1
-		if n.CoachID, err = d.lib.Coach(ctx); err != nil {
+		if n.CoachID, err = x.lib.Coach(ctx); err != nil {
 			return s, err
 		}
 	}
-	if n.Ticks, err = d.footage.Ticks(ctx, row, frame); err != nil {
+	if n.Ticks, err = x.footage.Ticks(ctx, row, frame); err != nil {
 		return s, err
 	}
 	if n.Ready != nil && n.Ready.Frame <= frame {
@@ -80,16 +80,16 @@ func (d *Strokes) Save(ctx context.Context, id club.ID, frame int, side club.Sid
 	if n == s {
 		return s, nil
 	}
-	_, err = d.lib.Do(ctx, fmt.Sprintf("change stroke at frame %d", frame), store.Put(n))
+	_, err = x.lib.Do(ctx, fmt.Sprintf("change stroke at frame %d", frame), store.Put(n))
 	return n, err
 }
 
 // Remove takes a stroke out of the ledger.
-func (d *Strokes) Remove(ctx context.Context, id club.ID) error {
-	s, err := store.Get[club.Stroke](ctx, d.lib.Library, id)
+func (x *Strokes) Remove(ctx context.Context, id club.ID) error {
+	s, err := store.Get[club.Stroke](ctx, x.lib.Library, id)
 	if err != nil {
 		return err
 	}
-	_, err = d.lib.Do(ctx, fmt.Sprintf("remove stroke at frame %d", s.Frame), store.Remove[club.Stroke](id))
+	_, err = x.lib.Do(ctx, fmt.Sprintf("remove stroke at frame %d", s.Frame), store.Remove[club.Stroke](id))
 	return err
 }

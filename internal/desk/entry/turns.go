@@ -31,19 +31,19 @@ type NewTurn struct {
 
 // Make makes turns of a clip, all of them in one step or none. What another turn
 // covers is left out of them; one of which nothing is left is a club.Problem.
-func (d *Turns) Make(ctx context.Context, clipID club.ID, wanted []NewTurn) ([]club.Turn, error) {
+func (x *Turns) Make(ctx context.Context, clipID club.ID, wanted []NewTurn) ([]club.Turn, error) {
 	if len(wanted) == 0 {
 		return nil, &club.Problem{Say: "No turn is chosen: tick one at least."}
 	}
-	row, err := d.lib.Clip(ctx, clipID)
+	row, err := x.lib.Clip(ctx, clipID)
 	if err != nil {
 		return nil, err
 	}
-	led, err := d.lib.OfClip(ctx, clipID)
+	led, err := x.lib.OfClip(ctx, clipID)
 	if err != nil {
 		return nil, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -52,11 +52,11 @@ func (d *Turns) Make(ctx context.Context, clipID club.ID, wanted []NewTurn) ([]c
 	var edits []store.Edit
 	var drill club.Drill
 	for _, w := range wanted {
-		t := club.Turn{ID: d.lib.NewID(), ClipID: clipID, PlayerID: w.PlayerID, DrillID: w.DrillID, First: w.First, Last: w.Last}
+		t := club.Turn{ID: x.lib.NewID(), ClipID: clipID, PlayerID: w.PlayerID, DrillID: w.DrillID, First: w.First, Last: w.Last}
 		if t, err = trimmed(t, there); err != nil {
 			return nil, err
 		}
-		if t, drill, err = d.placed(ctx, row, cat, t, there); err != nil {
+		if t, drill, err = x.placed(ctx, row, cat, t, there); err != nil {
 			return nil, err
 		}
 		there = append(there[:len(there):len(there)], t)
@@ -66,7 +66,7 @@ func (d *Turns) Make(ctx context.Context, clipID club.ID, wanted []NewTurn) ([]c
 	if len(made) > 1 {
 		label = fmt.Sprintf("add %d turns, frames %d to %d", len(made), made[0].First, made[len(made)-1].Last)
 	}
-	if _, err := d.lib.Do(ctx, label, edits...); err != nil {
+	if _, err := x.lib.Do(ctx, label, edits...); err != nil {
 		return nil, err
 	}
 	return made, nil
@@ -94,7 +94,7 @@ func trimmed(t club.Turn, others []club.Turn) (club.Turn, error) {
 
 // placed is a turn with its ticks, and its drill, where it keeps the rules among the
 // others of its clip.
-func (d *Turns) placed(ctx context.Context, row club.Clip, cat club.Catalogue, t club.Turn, others []club.Turn) (club.Turn, club.Drill, error) {
+func (x *Turns) placed(ctx context.Context, row club.Clip, cat club.Catalogue, t club.Turn, others []club.Turn) (club.Turn, club.Drill, error) {
 	if err := club.CheckTurn(t, row.Frames, others); err != nil {
 		return t, club.Drill{}, err
 	}
@@ -105,36 +105,36 @@ func (d *Turns) placed(ctx context.Context, row club.Clip, cat club.Catalogue, t
 	if err != nil {
 		return t, drill, err
 	}
-	if t.FirstTicks, err = d.footage.Ticks(ctx, row, t.First); err != nil {
+	if t.FirstTicks, err = x.footage.Ticks(ctx, row, t.First); err != nil {
 		return t, drill, err
 	}
-	t.LastTicks, err = d.footage.Ticks(ctx, row, t.Last)
+	t.LastTicks, err = x.footage.Ticks(ctx, row, t.Last)
 	return t, drill, err
 }
 
 // Save adds (empty ID) or changes a turn; its ticks are filled in from its
 // frames.
-func (d *Turns) Save(ctx context.Context, t club.Turn) (club.Turn, error) {
-	row, err := d.lib.Clip(ctx, t.ClipID)
+func (x *Turns) Save(ctx context.Context, t club.Turn) (club.Turn, error) {
+	row, err := x.lib.Clip(ctx, t.ClipID)
 	if err != nil {
 		return t, err
 	}
-	led, err := d.lib.OfClip(ctx, t.ClipID)
+	led, err := x.lib.OfClip(ctx, t.ClipID)
 	if err != nil {
 		return t, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return t, err
 	}
-	t, drill, err := d.placed(ctx, row, cat, t, led.Turns)
+	t, drill, err := x.placed(ctx, row, cat, t, led.Turns)
 	if err != nil {
 		return t, err
 	}
 	verb := "change"
-	t.Settled, t.Anchor, t.HeardFrom = false, nil, 0 // have their own ways: see TakeOver
+	t.Settled, t.Anchor, t.HeardFrom = false, nil, 0 // have their own ways: see package proposed
 	if t.ID == "" {
-		t.ID, verb = d.lib.NewID(), "add"
+		t.ID, verb = x.lib.NewID(), "add"
 	} else {
 		old, err := library.Find(led.Turns, t.ID, func(t club.Turn) club.ID { return t.ID }, "turn")
 		if err != nil {
@@ -145,17 +145,17 @@ func (d *Turns) Save(ctx context.Context, t club.Turn) (club.Turn, error) {
 			t.Anchor = a
 		}
 	}
-	_, err = d.lib.Do(ctx, fmt.Sprintf("%s turn %s, frames %d to %d", verb, club.Isolated(drill.Name), t.First, t.Last), store.Put(t))
+	_, err = x.lib.Do(ctx, fmt.Sprintf("%s turn %s, frames %d to %d", verb, club.Isolated(drill.Name), t.First, t.Last), store.Put(t))
 	return t, err
 }
 
 // Remove takes a turn away; the strokes and marks in it stay, uncounted until
 // another turn covers them.
-func (d *Turns) Remove(ctx context.Context, id club.ID) error {
-	t, err := store.Get[club.Turn](ctx, d.lib.Library, id)
+func (x *Turns) Remove(ctx context.Context, id club.ID) error {
+	t, err := store.Get[club.Turn](ctx, x.lib.Library, id)
 	if err != nil {
 		return err
 	}
-	_, err = d.lib.Do(ctx, fmt.Sprintf("remove turn, frames %d to %d", t.First, t.Last), store.Remove[club.Turn](id))
+	_, err = x.lib.Do(ctx, fmt.Sprintf("remove turn, frames %d to %d", t.First, t.Last), store.Remove[club.Turn](id))
 	return err
 }

@@ -16,15 +16,16 @@ type Choice struct {
 	Sound int `json:"sound"`
 }
 
+// SettingChoice names the setting in which the choice for a clip is kept.
 func SettingChoice(id club.ID) string { return "streams of " + string(id) }
 
 // Chosen is what was chosen for a clip, both defaults where nothing was.
-func (d *Clips) Chosen(ctx context.Context, row club.Clip) (c Choice, err error) {
-	text, err := d.lib.Setting(ctx, SettingChoice(row.ID))
+func (x *Clips) Chosen(ctx context.Context, row club.Clip) (c Choice, err error) {
+	text, err := x.lib.Setting(ctx, SettingChoice(row.ID))
 	if err != nil || text == "" {
 		return c, err
 	}
-	// See chosenNot.
+	// See Unchoose.
 	if parts := strings.Split(text, notFor); slices.Contains(parts[1:], row.Fingerprint) {
 		return Choice{}, nil
 	}
@@ -37,12 +38,12 @@ func (d *Clips) Chosen(ctx context.Context, row club.Clip) (c Choice, err error)
 // Unchoose says that what was chosen for a clip does not hold for another film
 // that takes its place, whose videos and sounds are others. It holds again where
 // that is undone.
-func (d *Clips) Unchoose(ctx context.Context, row club.Clip, fingerprint string) error {
-	text, err := d.lib.Setting(ctx, SettingChoice(row.ID))
+func (x *Clips) Unchoose(ctx context.Context, row club.Clip, fingerprint string) error {
+	text, err := x.lib.Setting(ctx, SettingChoice(row.ID))
 	if err != nil || text == "" {
 		return err
 	}
-	return d.lib.SetSetting(ctx, SettingChoice(row.ID), text+notFor+fingerprint)
+	return x.lib.SetSetting(ctx, SettingChoice(row.ID), text+notFor+fingerprint)
 }
 
 // notFor stands before each film for which a choice does not hold.
@@ -51,8 +52,8 @@ const notFor = " not "
 // Choose looks at a clip by another of its videos or sounds from now on; 0 leaves
 // that as it is. Frames are counted in one video, so a clip that has entries keeps
 // its own.
-func (d *Clips) Choose(ctx context.Context, id club.ID, to Choice) error {
-	c, release, err := d.Open(ctx, id)
+func (x *Clips) Choose(ctx context.Context, id club.ID, to Choice) error {
+	c, release, err := x.Open(ctx, id)
 	if err != nil {
 		return err
 	}
@@ -61,17 +62,17 @@ func (d *Clips) Choose(ctx context.Context, id club.ID, to Choice) error {
 	if to.Video < 0 || to.Video > len(info.Videos) || to.Sound < 0 || to.Sound > len(info.Sounds) {
 		return &club.Problem{Field: "video", Say: "There is no such video or sound in this clip: choose one of the list."}
 	}
-	row, err := d.lib.Clip(ctx, id)
+	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
 		return err
 	}
-	now, err := d.Chosen(ctx, row)
+	now, err := x.Chosen(ctx, row)
 	if err != nil {
 		return err
 	}
 	other := to.Video > 0 && info.Videos[to.Video-1].Stream != info.Stream
 	if other {
-		led, err := d.lib.OfClip(ctx, id)
+		led, err := x.lib.OfClip(ctx, id)
 		if err != nil {
 			return err
 		}
@@ -85,30 +86,30 @@ func (d *Clips) Choose(ctx context.Context, id club.ID, to Choice) error {
 	if to.Sound > 0 {
 		now.Sound = to.Sound
 	}
-	if err := d.lib.SetSetting(ctx, SettingChoice(id), fmt.Sprintf("%d %d", now.Video, now.Sound)); err != nil {
+	if err := x.lib.SetSetting(ctx, SettingChoice(id), fmt.Sprintf("%d %d", now.Video, now.Sound)); err != nil {
 		return err
 	}
-	d.Replaced(id)
+	x.Replaced(id)
 	if !other {
 		return nil
 	}
-	return d.remeasure(ctx, id)
+	return x.remeasure(ctx, id)
 }
 
 // remeasure notes length and size of a clip by the video that it shows now.
-func (d *Clips) remeasure(ctx context.Context, id club.ID) error {
-	row, err := d.lib.Clip(ctx, id)
+func (x *Clips) remeasure(ctx context.Context, id club.ID) error {
+	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
 		return err
 	}
-	c, release, err := d.Open(ctx, id)
+	c, release, err := x.Open(ctx, id)
 	if err != nil {
 		return err
 	}
 	defer release()
-	ix, err := d.KeepIndex(ctx, c, row.Fingerprint)
+	ix, err := x.KeepIndex(ctx, c, row.Fingerprint)
 	if err != nil {
 		return err
 	}
-	return d.lib.Amend(ctx, "look at "+row.Name+" by another video", Measured(id, row.SessionID, row.Path, row.Fingerprint, row.Bytes, c.Info(), ix))
+	return x.lib.Amend(ctx, "look at "+row.Name+" by another video", Measured(id, row.SessionID, row.Path, row.Fingerprint, row.Bytes, c.Info(), ix))
 }

@@ -31,33 +31,33 @@ func New(lib *library.Library, finder *place.Finder, onChange func(club.ID)) *Cl
 }
 
 // Close closes every clip; what uses one of them later gets an error.
-func (d *Clips) Close() error { return d.pool.close() }
+func (x *Clips) Close() error { return x.pool.close() }
 
 // Open hands out a clip open for looking; release must be called once. The
 // error is one of package clip's, or a *club.Problem.
-func (d *Clips) Open(ctx context.Context, id club.ID) (c *clip.Clip, release func(), err error) {
-	return d.pool.get(ctx, id)
+func (x *Clips) Open(ctx context.Context, id club.ID) (c *clip.Clip, release func(), err error) {
+	return x.pool.get(ctx, id)
 }
 
 // Reopen makes the next use of a clip open it anew. The open one is closed once
 // nobody uses it any more.
-func (d *Clips) Reopen(id club.ID) { d.pool.drop(id) }
+func (x *Clips) Reopen(id club.ID) { x.pool.drop(id) }
 
 // Replaced does the same where another film, or others of its streams, take the place
 // of a clip's own: what was heard of it does not count any more.
-func (d *Clips) Replaced(id club.ID) {
-	d.Reopen(id)
-	d.onChange(id)
+func (x *Clips) Replaced(id club.ID) {
+	x.Reopen(id)
+	x.onChange(id)
 }
 
 // openClip opens a clip of the library with its cached index. A file that is not
 // the film that was marked is refused: its marks would stand at other moments.
-func (d *Clips) openClip(ctx context.Context, id club.ID) (*clip.Clip, error) {
-	row, err := d.lib.Clip(ctx, id)
+func (x *Clips) openClip(ctx context.Context, id club.ID) (*clip.Clip, error) {
+	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
 		return nil, err
 	}
-	if row, err = d.place.Locate(ctx, row); err != nil {
+	if row, err = x.place.Locate(ctx, row); err != nil {
 		return nil, err
 	}
 	print, _, err := clip.Fingerprint(row.Path)
@@ -65,29 +65,29 @@ func (d *Clips) openClip(ctx context.Context, id club.ID) (*clip.Clip, error) {
 		return nil, err
 	}
 	if print != row.Fingerprint {
-		return d.openGrown(ctx, row, print)
+		return x.openGrown(ctx, row, print)
 	}
-	return d.openRow(ctx, row, print)
+	return x.openRow(ctx, row, print)
 }
 
 // openRow opens a clip's file by the video and the sound that were chosen for it.
-func (d *Clips) openRow(ctx context.Context, row club.Clip, fingerprint string) (*clip.Clip, error) {
-	choice, err := d.Chosen(ctx, row)
+func (x *Clips) openRow(ctx context.Context, row club.Clip, fingerprint string) (*clip.Clip, error) {
+	choice, err := x.Chosen(ctx, row)
 	if err != nil {
 		return nil, err
 	}
-	return d.openBy(ctx, row.Path, fingerprint, choice)
+	return x.openBy(ctx, row.Path, fingerprint, choice)
 }
 
 // OpenFile opens a media file by its own defaults.
-func (d *Clips) OpenFile(ctx context.Context, path, fingerprint string) (*clip.Clip, error) {
-	return d.openBy(ctx, path, fingerprint, Choice{})
+func (x *Clips) OpenFile(ctx context.Context, path, fingerprint string) (*clip.Clip, error) {
+	return x.openBy(ctx, path, fingerprint, Choice{})
 }
 
 // openBy opens a media file whose index may be cached under its fingerprint.
-func (d *Clips) openBy(ctx context.Context, path, fingerprint string, choice Choice) (*clip.Clip, error) {
+func (x *Clips) openBy(ctx context.Context, path, fingerprint string, choice Choice) (*clip.Clip, error) {
 	o := clip.Options{Video: choice.Video, Sound: choice.Sound}
-	raw, ok, err := d.lib.Index(ctx, fingerprint)
+	raw, ok, err := x.lib.Index(ctx, fingerprint)
 	if err != nil {
 		return nil, err
 	}
@@ -98,7 +98,7 @@ func (d *Clips) openBy(ctx context.Context, path, fingerprint string, choice Cho
 }
 
 // KeepIndex caches the index of an open clip once its scan is complete.
-func (d *Clips) KeepIndex(ctx context.Context, c *clip.Clip, fingerprint string) (*clip.Index, error) {
+func (x *Clips) KeepIndex(ctx context.Context, c *clip.Clip, fingerprint string) (*clip.Index, error) {
 	if err := c.Indexed(ctx); err != nil {
 		return nil, err
 	}
@@ -107,7 +107,7 @@ func (d *Clips) KeepIndex(ctx context.Context, c *clip.Clip, fingerprint string)
 	if err != nil {
 		return nil, err
 	}
-	err = d.lib.PutIndex(ctx, fingerprint, raw)
+	err = x.lib.PutIndex(ctx, fingerprint, raw)
 	if errors.Is(err, store.ErrReadOnly) {
 		err = nil // a library that is only looked at needs no cache
 	}
@@ -126,14 +126,14 @@ type View struct {
 
 // View opens a clip for review. Where its scan still runs, watch is called from
 // another goroutine with the complete index, or with the error that ended the
-// scan; it is not called where the index is complete already, or where the desk
+// scan; it is not called where the index is complete already, or where the library
 // closes first.
-func (d *Clips) View(ctx context.Context, id club.ID, watch func(*clip.Index, error)) (View, error) {
-	row, err := d.Row(ctx, id)
+func (x *Clips) View(ctx context.Context, id club.ID, watch func(*clip.Index, error)) (View, error) {
+	row, err := x.Row(ctx, id)
 	if err != nil {
 		return View{}, err
 	}
-	c, release, err := d.Open(ctx, id)
+	c, release, err := x.Open(ctx, id)
 	if err != nil {
 		return View{}, err
 	}
@@ -144,7 +144,7 @@ func (d *Clips) View(ctx context.Context, id club.ID, watch func(*clip.Index, er
 		release()
 		return v, nil
 	}
-	ctx, done, err := d.lib.Jobs.Begin(context.WithoutCancel(ctx))
+	ctx, done, err := x.lib.Jobs.Begin(context.WithoutCancel(ctx))
 	if err != nil {
 		release()
 		return View{}, err
@@ -152,7 +152,7 @@ func (d *Clips) View(ctx context.Context, id club.ID, watch func(*clip.Index, er
 	go func() {
 		defer done()
 		defer release()
-		if ix, err := d.KeepIndex(ctx, c, row.Fingerprint); ctx.Err() == nil {
+		if ix, err := x.KeepIndex(ctx, c, row.Fingerprint); ctx.Err() == nil {
 			watch(ix, err)
 		}
 	}()
@@ -160,8 +160,8 @@ func (d *Clips) View(ctx context.Context, id club.ID, watch func(*clip.Index, er
 }
 
 // Notices are what is to be told of a clip's film, none where its file is away.
-func (d *Clips) Notices(ctx context.Context, id club.ID) []string {
-	c, release, err := d.Open(ctx, id)
+func (x *Clips) Notices(ctx context.Context, id club.ID) []string {
+	c, release, err := x.Open(ctx, id)
 	if err != nil {
 		return nil
 	}
@@ -171,8 +171,8 @@ func (d *Clips) Notices(ctx context.Context, id club.ID) []string {
 
 // Ticks is the time of a frame on the clip's own clock, from the open clip or
 // from its cached index where the file is away.
-func (d *Clips) Ticks(ctx context.Context, row club.Clip, frame int) (int64, error) {
-	ix, err := d.Index(ctx, row)
+func (x *Clips) Ticks(ctx context.Context, row club.Clip, frame int) (int64, error) {
+	ix, err := x.Index(ctx, row)
 	if err != nil {
 		return 0, err
 	}
@@ -183,13 +183,13 @@ func (d *Clips) Ticks(ctx context.Context, row club.Clip, frame int) (int64, err
 }
 
 // Index prefers the open clip, whose index is in memory.
-func (d *Clips) Index(ctx context.Context, row club.Clip) (*clip.Index, error) {
-	c, release, openErr := d.Open(ctx, row.ID)
+func (x *Clips) Index(ctx context.Context, row club.Clip) (*clip.Index, error) {
+	c, release, openErr := x.Open(ctx, row.ID)
 	if openErr == nil {
 		defer release()
 		return c.Index(), nil
 	}
-	raw, ok, err := d.lib.Index(ctx, row.Fingerprint)
+	raw, ok, err := x.lib.Index(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}

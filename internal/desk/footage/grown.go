@@ -11,8 +11,8 @@ import (
 
 // Grown reports whether a clip's file has more in it than the bench knows: a
 // recording, or a copy, that still runs.
-func (d *Clips) Grown(ctx context.Context, id club.ID) (bool, error) {
-	c, release, err := d.Open(ctx, id)
+func (x *Clips) Grown(ctx context.Context, id club.ID) (bool, error) {
+	c, release, err := x.Open(ctx, id)
 	if err != nil {
 		return false, err
 	}
@@ -25,12 +25,12 @@ func (d *Clips) Grown(ctx context.Context, id club.ID) (bool, error) {
 
 // ReadOn takes over what a clip's file has got since it was listed. Pictures keep
 // their numbers, so marks stay where they are.
-func (d *Clips) ReadOn(ctx context.Context, id club.ID) (*clip.Index, error) {
-	row, err := d.lib.Clip(ctx, id)
+func (x *Clips) ReadOn(ctx context.Context, id club.ID) (*clip.Index, error) {
+	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
 		return nil, err
 	}
-	c, release, err := d.Open(ctx, id)
+	c, release, err := x.Open(ctx, id)
 	if err != nil {
 		return nil, err
 	}
@@ -42,32 +42,32 @@ func (d *Clips) ReadOn(ctx context.Context, id club.ID) (*clip.Index, error) {
 	if _, err := c.Rescan(ctx); err != nil {
 		return nil, err
 	}
-	return c.Index(), d.follow(ctx, row, c, before)
+	return c.Index(), x.follow(ctx, row, c, before)
 }
 
 // follow remembers how a clip's file is now, which is no step of undo, unless it
 // has changed again since it had the given fingerprint: then the next opening sees
 // to it.
-func (d *Clips) follow(ctx context.Context, row club.Clip, c *clip.Clip, fingerprint string) error {
+func (x *Clips) follow(ctx context.Context, row club.Clip, c *clip.Clip, fingerprint string) error {
 	print, size, err := clip.Fingerprint(row.Path)
 	if err != nil || print != fingerprint {
 		return err
 	}
-	ix, err := d.KeepIndex(ctx, c, print)
+	ix, err := x.KeepIndex(ctx, c, print)
 	if err != nil {
 		return err
 	}
-	return d.lib.Amend(ctx, "read more of "+row.Name, Measured(row.ID, row.SessionID, row.Path, print, size, c.Info(), ix))
+	return x.lib.Amend(ctx, "read more of "+row.Name, Measured(row.ID, row.SessionID, row.Path, print, size, c.Info(), ix))
 }
 
 // openGrown opens a file that is not what it was, if it is the same recording and
 // only longer.
-func (d *Clips) openGrown(ctx context.Context, row club.Clip, print string) (*clip.Clip, error) {
+func (x *Clips) openGrown(ctx context.Context, row club.Clip, print string) (*clip.Clip, error) {
 	size, err := clip.Size(ctx, row.Path)
 	if err != nil {
 		return nil, err
 	}
-	raw, ok, err := d.lib.Index(ctx, row.Fingerprint)
+	raw, ok, err := x.lib.Index(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}
@@ -75,7 +75,7 @@ func (d *Clips) openGrown(ctx context.Context, row club.Clip, print string) (*cl
 	if !ok || size <= row.Bytes || old.UnmarshalBinary(raw) != nil {
 		return nil, place.OtherFilm(row)
 	}
-	c, err := d.openRow(ctx, row, print)
+	c, err := x.openRow(ctx, row, print)
 	if err != nil {
 		return nil, err
 	}
@@ -85,7 +85,7 @@ func (d *Clips) openGrown(ctx context.Context, row club.Clip, print string) (*cl
 	if !c.Index().Continues(&old) {
 		return nil, errors.Join(place.OtherFilm(row), c.Close())
 	}
-	if err := d.follow(ctx, row, c, print); err != nil {
+	if err := x.follow(ctx, row, c, print); err != nil {
 		return nil, errors.Join(err, c.Close())
 	}
 	return c, nil

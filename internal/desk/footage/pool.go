@@ -124,7 +124,7 @@ func (p *pool) drop(id club.ID) {
 	}
 }
 
-// Close closes every clip, also those in use: their users get an error.
+// close closes every clip, also those in use: their users get an error.
 func (p *pool) close() error {
 	p.mu.Lock()
 	p.closed = true

@@ -27,21 +27,22 @@ type ClipRow struct {
 	Missing bool `json:"missing"` // its file is not where it was, or another one is
 }
 
+// Listed is a clip with its counts.
 func Listed(c club.Clip, n store.Count) ListedClip {
 	return ListedClip{Clip: c, Turns: n.Turns, Strokes: n.Strokes, Marks: n.Marks, Unlooked: n.Unlooked}
 }
 
 // Row returns one clip with what is in the ledger about it. Its file is looked
 // for.
-func (d *Clips) Row(ctx context.Context, id club.ID) (ClipRow, error) {
-	c, err := d.lib.Clip(ctx, id)
+func (x *Clips) Row(ctx context.Context, id club.ID) (ClipRow, error) {
+	c, err := x.lib.Clip(ctx, id)
 	if err != nil {
 		return ClipRow{}, err
 	}
-	if c, err = d.place.Locate(ctx, c); err != nil {
+	if c, err = x.place.Locate(ctx, c); err != nil {
 		return ClipRow{}, err
 	}
-	n, err := d.lib.Count(ctx, id)
+	n, err := x.lib.Count(ctx, id)
 	if err != nil {
 		return ClipRow{}, err
 	}
@@ -57,6 +58,7 @@ func Measured(id, session club.ID, path, print string, size int64, info clip.Inf
 	}
 }
 
+// NoSuchFrame is the sentence for a frame that a clip of so many has not.
 func NoSuchFrame(frame, frames int) string {
 	if frames == 0 {
 		return "No frame of this clip is known yet: wait until it is open."

@@ -47,13 +47,13 @@ type Turn struct {
 }
 
 // Proposals returns what the sound proposes for each turn of a clip.
-func (d *Reader) Proposals(ctx context.Context, clipID club.ID) ([]Turn, error) {
-	v, err := d.Clip(ctx, clipID)
+func (x *Reader) Proposals(ctx context.Context, clipID club.ID) ([]Turn, error) {
+	v, err := x.Clip(ctx, clipID)
 	if err != nil {
 		return nil, err
 	}
-	out := make([]Turn, 0, len(v.Led.Turns))
-	for _, t := range v.Led.Turns {
+	out := make([]Turn, 0, len(v.Ledger.Turns))
+	for _, t := range v.Ledger.Turns {
 		out = append(out, v.Turn(t))
 	}
 	return out, nil
@@ -61,8 +61,8 @@ func (d *Reader) Proposals(ctx context.Context, clipID club.ID) ([]Turn, error) 
 
 // TryLeast returns what would be proposed for a turn with another sensitivity,
 // also for a settled one; nothing is kept.
-func (d *Reader) TryLeast(ctx context.Context, turnID club.ID, least float64) (Turn, error) {
-	v, t, err := d.Turn(ctx, turnID)
+func (x *Reader) TryLeast(ctx context.Context, turnID club.ID, least float64) (Turn, error) {
+	v, t, err := x.Turn(ctx, turnID)
 	if err != nil {
 		return Turn{}, err
 	}
@@ -70,46 +70,57 @@ func (d *Reader) TryLeast(ctx context.Context, turnID club.ID, least float64) (T
 	return v.Turn(t), nil
 }
 
+// Contacts returns what was heard in a clip so far, on clip time.
+func (x *Reader) Contacts(ctx context.Context, clipID club.ID) ([]contact.Contact, error) {
+	row, err := x.lib.Clip(ctx, clipID)
+	if err != nil {
+		return nil, err
+	}
+	found, _, err := x.listening.Contacts(ctx, row)
+	return found, err
+}
+
 // Clip is all that proposals in one clip are worked out from.
 type Clip struct {
 	Row      club.Clip
-	Led      store.Ledger
+	Ledger   store.Ledger
 	Drills   map[club.ID]club.Drill
 	Index    *clip.Index
-	Contacts []contact.Contact
-	Certain  float64
+	Contacts []contact.Contact // in order of clip time
+	Certain  float64           // clip time before which all contacts are known
 }
 
-func (d *Reader) Clip(ctx context.Context, clipID club.ID) (*Clip, error) {
+// Clip reads a clip and what is heard in it so far.
+func (x *Reader) Clip(ctx context.Context, clipID club.ID) (*Clip, error) {
 	v := &Clip{Drills: map[club.ID]club.Drill{}}
 	var err error
-	if v.Row, err = d.lib.Clip(ctx, clipID); err != nil {
+	if v.Row, err = x.lib.Clip(ctx, clipID); err != nil {
 		return nil, err
 	}
-	if v.Led, err = d.lib.OfClip(ctx, clipID); err != nil {
+	if v.Ledger, err = x.lib.OfClip(ctx, clipID); err != nil {
 		return nil, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
 	for _, r := range cat.Drills {
 		v.Drills[r.ID] = r
 	}
-	if v.Index, err = d.footage.Index(ctx, v.Row); err != nil {
+	if v.Index, err = x.footage.Index(ctx, v.Row); err != nil {
 		return nil, err
 	}
-	v.Contacts, v.Certain, err = d.listening.ContactsOf(ctx, v.Row)
+	v.Contacts, v.Certain, err = x.listening.Contacts(ctx, v.Row)
 	return v, err
 }
 
 // Turn is one turn with what is heard in its clip.
-func (d *Reader) Turn(ctx context.Context, turnID club.ID) (*Clip, club.Turn, error) {
-	t, err := store.Get[club.Turn](ctx, d.lib.Library, turnID)
+func (x *Reader) Turn(ctx context.Context, turnID club.ID) (*Clip, club.Turn, error) {
+	t, err := store.Get[club.Turn](ctx, x.lib.Library, turnID)
 	if err != nil {
 		return nil, t, err
 	}
-	v, err := d.Clip(ctx, t.ClipID)
+	v, err := x.Clip(ctx, t.ClipID)
 	return v, t, err
 }
 
@@ -129,9 +140,10 @@ func (v *Clip) End(t club.Turn) float64 {
 	return v.Index.EndSeconds()
 }
 
+// Strokes are those logged in a turn, in order of frame.
 func (v *Clip) Strokes(t club.Turn) []club.Stroke {
 	var in []club.Stroke
-	for _, s := range v.Led.Strokes {
+	for _, s := range v.Ledger.Strokes {
 		if t.Covers(s.Frame) {
 			in = append(in, s)
 		}
@@ -145,7 +157,7 @@ func (v *Clip) Strokes(t club.Turn) []club.Stroke {
 func (v *Clip) Player(t club.Turn) (who contact.Who, sure bool) {
 	nearest := math.Inf(1)
 	who = contact.Near
-	for _, o := range v.Led.Turns {
+	for _, o := range v.Ledger.Turns {
 		if o.Anchor == nil {
 			continue
 		}
@@ -250,7 +262,7 @@ func (v *Clip) Margin(s club.Stroke) (float64, bool) {
 
 // Answered is a turn with the partner's contacts that were heard where none is kept.
 func (v *Clip) Answered(t club.Turn) club.TurnRecord {
-	r := library.TurnRecord(v.Row, v.Led, t)
+	r := library.TurnRecord(v.Row, v.Ledger, t)
 	p := v.play(t, nil)
 	for i := range r.Strokes {
 		if r.Strokes[i].Answer != nil {
@@ -271,7 +283,7 @@ func (v *Clip) TurnAt(frame int) (club.Turn, error) {
 	if frame < 0 || frame >= v.Index.Len() {
 		return club.Turn{}, &club.Problem{Field: "frame", Say: footage.NoSuchFrame(frame, v.Index.Len())}
 	}
-	for _, t := range v.Led.Turns {
+	for _, t := range v.Ledger.Turns {
 		if t.Covers(frame) {
 			return t, nil
 		}

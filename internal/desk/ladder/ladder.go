@@ -41,13 +41,13 @@ const (
 )
 
 // Wishes returns the club's wishes; what it has not set is as at first.
-func (d *Ladder) Wishes(ctx context.Context) (Wishes, error) {
+func (l *Ladder) Wishes(ctx context.Context) (Wishes, error) {
 	w := Wishes{triesAtFirst, balancedAtFirst}
-	tries, err := d.lib.Setting(ctx, settingTries)
+	tries, err := l.lib.Setting(ctx, settingTries)
 	if err != nil {
 		return w, err
 	}
-	share, err := d.lib.Setting(ctx, settingIrregular)
+	share, err := l.lib.Setting(ctx, settingIrregular)
 	if err != nil {
 		return w, err
 	}
@@ -62,26 +62,26 @@ func (d *Ladder) Wishes(ctx context.Context) (Wishes, error) {
 }
 
 // SetWishes keeps the club's wishes.
-func (d *Ladder) SetWishes(ctx context.Context, w Wishes) error {
+func (l *Ladder) SetWishes(ctx context.Context, w Wishes) error {
 	if w.TriesCap < 0 || w.TriesCap > mostTries {
 		return &club.Problem{Field: "tries_cap", Say: "Write how many tries a day at one rung are enough: a whole number from 0 (no limit) to 100."}
 	}
 	if !(w.Irregular >= 0 && w.Irregular <= 1) {
 		return &club.Problem{Field: "irregular", Say: "Write the wished share of irregular strokes as a percentage from 0 to 100."}
 	}
-	return d.lib.SetSettings(ctx, map[string]string{
+	return l.lib.SetSettings(ctx, map[string]string{
 		settingTries: strconv.Itoa(w.TriesCap), settingIrregular: strconv.FormatFloat(w.Irregular, 'g', -1, 64),
 	})
 }
 
 // SaveRuling keeps a coach's word on a player's rung of the ladder, in the name
 // of the coach who marks; without a date it holds from today on.
-func (d *Ladder) SaveRuling(ctx context.Context, r club.Ruling) (club.Ruling, error) {
+func (l *Ladder) SaveRuling(ctx context.Context, r club.Ruling) (club.Ruling, error) {
 	r.Reason = strings.TrimSpace(r.Reason)
 	if r.Date == "" {
-		r.Date = d.lib.Today()
+		r.Date = l.lib.Today()
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := l.lib.Catalogue(ctx)
 	if err != nil {
 		return r, err
 	}
@@ -93,7 +93,7 @@ func (d *Ladder) SaveRuling(ctx context.Context, r club.Ruling) (club.Ruling, er
 	if err != nil {
 		return r, err
 	}
-	if r.CoachID, err = d.lib.Coach(ctx); err != nil {
+	if r.CoachID, err = l.lib.Coach(ctx); err != nil {
 		return r, err
 	}
 	if r.CoachID == "" {
@@ -102,19 +102,19 @@ func (d *Ladder) SaveRuling(ctx context.Context, r club.Ruling) (club.Ruling, er
 	if err := r.Check(); err != nil {
 		return r, err
 	}
-	r.ID = d.lib.NewID()
+	r.ID = l.lib.NewID()
 	word := "not passed"
 	if r.Passed {
 		word = "passed"
 	}
-	_, err = d.lib.Do(ctx, "rung "+drill.Name+" of "+p.Name+" "+word, store.Put(r))
+	_, err = l.lib.Do(ctx, "rung "+drill.Name+" of "+p.Name+" "+word, store.Put(r))
 	return r, err
 }
 
 // DropRulings takes back every ruling on a player's rung, as one change: the
 // turns have the word again.
-func (d *Ladder) DropRulings(ctx context.Context, player, drill club.ID) error {
-	rulings, err := d.lib.Rulings(ctx)
+func (l *Ladder) DropRulings(ctx context.Context, player, drill club.ID) error {
+	rulings, err := l.lib.Rulings(ctx)
 	if err != nil {
 		return err
 	}
@@ -127,6 +127,6 @@ func (d *Ladder) DropRulings(ctx context.Context, player, drill club.ID) error {
 	if len(edits) == 0 {
 		return &club.Problem{Say: "Nobody has set this rung by hand: there is nothing to take back."}
 	}
-	_, err = d.lib.Do(ctx, "take back what was set by hand", edits...)
+	_, err = l.lib.Do(ctx, "take back what was set by hand", edits...)
 	return err
 }

@@ -7,16 +7,17 @@ import (
 	"strokeledger/internal/store"
 )
 
-// names looks up what ids stand for.
-type names struct {
+// Names are what ids stand for.
+type Names struct {
 	Coaches, Players, Drills map[club.ID]string
 	Faults                   map[club.ID]club.Fault
 	Clips                    map[club.ID]club.Clip
 	Dates                    map[club.ID]club.Date // by session
 }
 
-func (l *Library) Names(ctx context.Context) (names, error) {
-	n := names{
+// Names looks up everything that has a name.
+func (l *Library) Names(ctx context.Context) (Names, error) {
+	n := Names{
 		map[club.ID]string{}, map[club.ID]string{}, map[club.ID]string{},
 		map[club.ID]club.Fault{}, map[club.ID]club.Clip{}, map[club.ID]club.Date{},
 	}
@@ -74,6 +75,7 @@ func TurnRecord(row club.Clip, led store.Ledger, t club.Turn) club.TurnRecord {
 	return r
 }
 
+// PutAll puts all of some rows.
 func PutAll[T store.Row](rows []T) (edits []store.Edit) {
 	for _, r := range rows {
 		edits = append(edits, store.Put(r))
@@ -92,6 +94,7 @@ func Find[T any](rows []T, id club.ID, of func(T) club.ID, what string) (T, erro
 	return none, Gone(what)
 }
 
+// Gone says that a row is not there any more.
 func Gone(what string) error {
 	return &club.Problem{Say: "This " + what + " is no longer in the library: go back and look again."}
 }

@@ -7,19 +7,9 @@ import (
 	"strokeledger/internal/contact"
 )
 
-// Contacts returns what was heard in a clip so far, on clip time.
-func (d *Listener) Contacts(ctx context.Context, clipID club.ID) ([]contact.Contact, error) {
-	row, err := d.lib.Clip(ctx, clipID)
-	if err != nil {
-		return nil, err
-	}
-	found, _, err := d.ContactsOf(ctx, row)
-	return found, err
-}
-
-// ContactsOf are those of a clip, complete before a clip time.
-func (d *Listener) ContactsOf(ctx context.Context, row club.Clip) (found []contact.Contact, certain float64, err error) {
-	s, err := d.soundOfClip(ctx, row)
+// Contacts are those of a clip, complete before a clip time.
+func (l *Listener) Contacts(ctx context.Context, row club.Clip) (found []contact.Contact, certain float64, err error) {
+	s, err := l.soundOfClip(ctx, row)
 	if err != nil {
 		return nil, 0, err
 	}

@@ -8,8 +8,8 @@ import (
 )
 
 // HearOut listens to a clip to its end.
-func (d *Listener) HearOut(ctx context.Context, row club.Clip, heard func(done, all float64)) error {
-	_, err := d.Listen(ctx, row.ID, func(h Hearing) {
+func (l *Listener) HearOut(ctx context.Context, row club.Clip, heard func(done, all float64)) error {
+	_, err := l.Listen(ctx, row.ID, func(h Hearing) {
 		if h.State == Listening {
 			heard(h.Done, h.All)
 		}
@@ -17,7 +17,7 @@ func (d *Listener) HearOut(ctx context.Context, row club.Clip, heard func(done, 
 	if err != nil {
 		return err
 	}
-	s, err := d.soundOfClip(ctx, row)
+	s, err := l.soundOfClip(ctx, row)
 	if err != nil {
 		return err
 	}
@@ -31,7 +31,7 @@ func (d *Listener) HearOut(ctx context.Context, row club.Clip, heard func(done, 
 			return ctx.Err()
 		}
 	}
-	switch h, err := d.Heard(ctx, row.ID); {
+	switch h, err := l.Heard(ctx, row.ID); {
 	case err != nil:
 		return err
 	case h.State == AllHeard:

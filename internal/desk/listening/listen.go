@@ -37,7 +37,7 @@ func New(lib *library.Library, clips *footage.Clips) *Listener {
 
 // Close ends every run and gives all files back. The jobs of the library have been
 // stopped before.
-func (d *Listener) Close() { d.sounds.close() }
+func (l *Listener) Close() { l.sounds.close() }
 
 // HearingState says how listening to a clip stands.
 type HearingState string
@@ -48,7 +48,7 @@ const (
 	Stopped   HearingState = "stopped" // by a coach; it goes on where it was
 	Silent    HearingState = "silent"  // the clip has no sound
 	Failed    HearingState = "failed"  // Say has the reason
-	AllHeard  HearingState = "done"
+	AllHeard  HearingState = "done"    // to the end
 )
 
 // Hearing tells how far the sound of a clip has been listened to.
@@ -90,24 +90,24 @@ type sounds struct {
 const heardAtMost = 4
 
 // soundOfClip is what is known of a clip's sound, from memory or from the cache.
-func (d *Listener) soundOfClip(ctx context.Context, row club.Clip) (*sound, error) {
-	d.sounds.mu.Lock()
-	defer d.sounds.mu.Unlock()
-	if i := slices.IndexFunc(d.sounds.all, func(s *sound) bool { return s.clip.ID == row.ID }); i >= 0 {
-		s := d.sounds.all[i]
-		d.sounds.all = append(slices.Delete(d.sounds.all, i, i+1), s)
+func (l *Listener) soundOfClip(ctx context.Context, row club.Clip) (*sound, error) {
+	l.sounds.mu.Lock()
+	defer l.sounds.mu.Unlock()
+	if i := slices.IndexFunc(l.sounds.all, func(s *sound) bool { return s.clip.ID == row.ID }); i >= 0 {
+		s := l.sounds.all[i]
+		l.sounds.all = append(slices.Delete(l.sounds.all, i, i+1), s)
 		if s.clip.Fingerprint == row.Fingerprint {
 			return s, nil
 		}
 		s.end() // another file has taken its place
-		d.sounds.all = d.sounds.all[:len(d.sounds.all)-1]
+		l.sounds.all = l.sounds.all[:len(l.sounds.all)-1]
 	}
-	by, err := d.footage.Chosen(ctx, row)
+	by, err := l.footage.Chosen(ctx, row)
 	if err != nil {
 		return nil, err
 	}
 	s := &sound{clip: row, by: by, certain: math.Inf(-1)}
-	raw, ok, err := d.lib.Heard(ctx, row.Fingerprint)
+	raw, ok, err := l.lib.Heard(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}
@@ -117,14 +117,14 @@ func (d *Listener) soundOfClip(ctx context.Context, row club.Clip) (*sound, erro
 		s.contacts, s.peaks, s.certain = kept.Contacts, kept.Peaks, math.Inf(1)
 		s.hearing = Hearing{State: AllHeard, Done: row.Seconds, All: row.Seconds}
 	}
-	d.sounds.all = append(d.sounds.all, s)
-	for i := 0; len(d.sounds.all) > heardAtMost && i < len(d.sounds.all)-1; {
-		if d.sounds.all[i].busy() {
+	l.sounds.all = append(l.sounds.all, s)
+	for i := 0; len(l.sounds.all) > heardAtMost && i < len(l.sounds.all)-1; {
+		if l.sounds.all[i].busy() {
 			i++
 			continue
 		}
-		d.sounds.all[i].end()
-		d.sounds.all = slices.Delete(d.sounds.all, i, i+1)
+		l.sounds.all[i].end()
+		l.sounds.all = slices.Delete(l.sounds.all, i, i+1)
 	}
 	return s, nil
 }
@@ -141,12 +141,12 @@ type heardFile struct {
 const heardVersion = 1
 
 // Heard tells how far a clip has been listened to.
-func (d *Listener) Heard(ctx context.Context, id club.ID) (Hearing, error) {
-	row, err := d.lib.Clip(ctx, id)
+func (l *Listener) Heard(ctx context.Context, id club.ID) (Hearing, error) {
+	row, err := l.lib.Clip(ctx, id)
 	if err != nil {
 		return Hearing{}, err
 	}
-	s, err := d.soundOfClip(ctx, row)
+	s, err := l.soundOfClip(ctx, row)
 	if err != nil {
 		return Hearing{}, err
 	}
@@ -159,8 +159,8 @@ func (d *Listener) Heard(ctx context.Context, id club.ID) (Hearing, error) {
 // stopped; what other clips are listened to rests meanwhile. tell is called from
 // another goroutine when there is news, a few times a second at most, and once at
 // the end. A clip that is heard already is not heard again.
-func (d *Listener) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hearing, error) {
-	row, err := d.lib.Clip(ctx, id)
+func (l *Listener) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hearing, error) {
+	row, err := l.lib.Clip(ctx, id)
 	if err != nil {
 		return Hearing{}, err
 	}
@@ -169,17 +169,17 @@ func (d *Listener) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (
 		if s != nil {
 			s.mu.Unlock()
 		}
-		if s, err = d.soundOfClip(ctx, row); err != nil {
+		if s, err = l.soundOfClip(ctx, row); err != nil {
 			return Hearing{}, err
 		}
-		d.sounds.rest(s)
+		l.sounds.rest(s)
 		s.mu.Lock()
 	}
 	defer s.mu.Unlock()
 	if st := s.hearing.State; s.stop != nil || st == AllHeard || st == Silent {
 		return s.hearing, nil
 	}
-	run, done, err := d.lib.Jobs.Begin(context.WithoutCancel(ctx))
+	run, done, err := l.lib.Jobs.Begin(context.WithoutCancel(ctx))
 	if err != nil {
 		return s.hearing, err
 	}
@@ -189,8 +189,8 @@ func (d *Listener) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (
 	go func(ended chan struct{}) {
 		defer done()
 		defer close(ended)
-		h := s.conclude(d.listen(run, s, tell), run.Err() != nil)
-		if !d.lib.Jobs.Stopped() {
+		h := s.conclude(l.listen(run, s, tell), run.Err() != nil)
+		if !l.lib.Jobs.Stopped() {
 			tell(h)
 		}
 	}(s.ended)
@@ -198,12 +198,12 @@ func (d *Listener) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (
 }
 
 // Stop stops listening to a clip; what was heard stays.
-func (d *Listener) Stop(ctx context.Context, id club.ID) (Hearing, error) {
-	row, err := d.lib.Clip(ctx, id)
+func (l *Listener) Stop(ctx context.Context, id club.ID) (Hearing, error) {
+	row, err := l.lib.Clip(ctx, id)
 	if err != nil {
 		return Hearing{}, err
 	}
-	s, err := d.soundOfClip(ctx, row)
+	s, err := l.soundOfClip(ctx, row)
 	if err != nil {
 		return Hearing{}, err
 	}
@@ -234,9 +234,9 @@ func (s *sound) conclude(err error, stopped bool) Hearing {
 }
 
 // listen is one run: to the end, until it is stopped, or until it fails.
-func (d *Listener) listen(ctx context.Context, s *sound, tell func(Hearing)) error {
+func (l *Listener) listen(ctx context.Context, s *sound, tell func(Hearing)) error {
 	if s.hearer == nil {
-		if err := d.beginHearing(ctx, s); err != nil {
+		if err := l.beginHearing(ctx, s); err != nil {
 			return err
 		}
 	}
@@ -264,7 +264,7 @@ func (d *Listener) listen(ctx context.Context, s *sound, tell func(Hearing)) err
 	var b bytes.Buffer
 	err := gob.NewEncoder(&b).Encode(heardFile{heardVersion, s.by, s.hearer.contacts, s.hearer.peaks})
 	if err == nil {
-		err = d.lib.PutHeard(context.WithoutCancel(ctx), s.clip.Fingerprint, b.Bytes())
+		err = l.lib.PutHeard(context.WithoutCancel(ctx), s.clip.Fingerprint, b.Bytes())
 	}
 	if errors.Is(err, store.ErrReadOnly) {
 		err = nil // a library that is only looked at needs no cache
@@ -274,8 +274,8 @@ func (d *Listener) listen(ctx context.Context, s *sound, tell func(Hearing)) err
 
 // beginHearing opens the clip's sound by itself, so that playing and stepping do
 // not wait for it.
-func (d *Listener) beginHearing(ctx context.Context, s *sound) error {
-	film, release, err := d.footage.Open(ctx, s.clip.ID)
+func (l *Listener) beginHearing(ctx context.Context, s *sound) error {
+	film, release, err := l.footage.Open(ctx, s.clip.ID)
 	if err != nil {
 		return err
 	}
@@ -284,7 +284,7 @@ func (d *Listener) beginHearing(ctx context.Context, s *sound) error {
 	if info.Heard < 0 {
 		return clip.ErrNoSound
 	}
-	row, err := d.lib.Clip(ctx, s.clip.ID) // opening may have found it at another place
+	row, err := l.lib.Clip(ctx, s.clip.ID) // opening may have found it at another place
 	if err != nil {
 		return err
 	}
@@ -388,7 +388,7 @@ func (a *sounds) take(id club.ID) *sound {
 	return s
 }
 
-// Close ends every run and gives all files back.
+// close ends every run and gives all files back.
 func (a *sounds) close() {
 	a.rest(nil)
 	a.mu.Lock()
@@ -401,4 +401,4 @@ func (a *sounds) close() {
 
 // Drop forgets what was heard of a clip, as far as it is in memory. Nobody listens
 // to it any more when it returns.
-func (d *Listener) Drop(id club.ID) { d.sounds.drop(id) }
+func (l *Listener) Drop(id club.ID) { l.sounds.drop(id) }

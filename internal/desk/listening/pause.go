@@ -25,8 +25,8 @@ func (s *sound) pause(contacts []contact.Contact) proposal.Pause {
 }
 
 // Pause is the pause that is learned from the contacts of a clip.
-func (d *Listener) Pause(ctx context.Context, row club.Clip, contacts []contact.Contact) (proposal.Pause, error) {
-	s, err := d.soundOfClip(ctx, row)
+func (l *Listener) Pause(ctx context.Context, row club.Clip, contacts []contact.Contact) (proposal.Pause, error) {
+	s, err := l.soundOfClip(ctx, row)
 	if err != nil {
 		return proposal.Pause{}, err
 	}

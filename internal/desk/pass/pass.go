@@ -78,28 +78,28 @@ type Offer struct {
 
 // Turn prepares a turn for a pass by the coach who marks; focus lists the faults
 // that are looked for, empty: all in use.
-func (d *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p Turn, err error) {
-	v, t, err := d.heard.Turn(ctx, turnID)
+func (x *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p Turn, err error) {
+	v, t, err := x.heard.Turn(ctx, turnID)
 	if err != nil {
 		return p, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return p, err
 	}
-	coach, err := d.lib.Coach(ctx)
+	coach, err := x.lib.Coach(ctx)
 	if err != nil {
 		return p, err
 	}
-	session, err := store.Get[club.Session](ctx, d.lib.Library, v.Row.SessionID)
+	session, err := store.Get[club.Session](ctx, x.lib.Library, v.Row.SessionID)
 	if err != nil {
 		return p, err
 	}
-	late, err := d.ready.LateFault(ctx)
+	late, err := x.ready.LateFault(ctx)
 	if err != nil {
 		return p, err
 	}
-	wish, err := d.Wish(ctx)
+	wish, err := x.Wish(ctx)
 	if err != nil {
 		return p, err
 	}
@@ -107,7 +107,7 @@ func (d *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p T
 	p = Turn{TurnID: t.ID, ClipID: t.ClipID, PlayerID: t.PlayerID, DrillID: t.DrillID, Date: session.Date, First: t.First, Last: t.Last,
 		Strokes: []Stroke{}, Reaction: reactionOf(cat.Coaches, coach)}
 	heard := v.Turn(t)
-	progress, err := d.listening.Heard(ctx, t.ClipID)
+	progress, err := x.listening.Heard(ctx, t.ClipID)
 	if err != nil {
 		return p, err
 	}
@@ -151,12 +151,12 @@ func reactionOf(coaches []club.Coach, id club.ID) float64 {
 
 // MarkStroke marks a fault on a stroke, where it is plain to see on it, or at a
 // frame of the turn where one is given (not below 0).
-func (d *Passes) MarkStroke(ctx context.Context, strokeID, faultID club.ID, frame int) (club.Mark, error) {
-	s, err := store.Get[club.Stroke](ctx, d.lib.Library, strokeID)
+func (x *Passes) MarkStroke(ctx context.Context, strokeID, faultID club.ID, frame int) (club.Mark, error) {
+	s, err := store.Get[club.Stroke](ctx, x.lib.Library, strokeID)
 	if err != nil {
 		return club.Mark{}, err
 	}
-	v, err := d.heard.Clip(ctx, s.ClipID)
+	v, err := x.heard.Clip(ctx, s.ClipID)
 	if err != nil {
 		return club.Mark{}, err
 	}
@@ -164,7 +164,7 @@ func (d *Passes) MarkStroke(ctx context.Context, strokeID, faultID club.ID, fram
 	if err != nil {
 		return club.Mark{}, err
 	}
-	_, fault, err := d.marks.ClipAndFault(ctx, s.ClipID, faultID)
+	_, fault, err := x.marks.ClipAndFault(ctx, s.ClipID, faultID)
 	if err != nil {
 		return club.Mark{}, err
 	}
@@ -179,12 +179,12 @@ func (d *Passes) MarkStroke(ctx context.Context, strokeID, faultID club.ID, fram
 	} else if !t.Covers(frame) {
 		return club.Mark{}, &club.Problem{Field: "frame", Say: "This frame is outside the turn of the stroke: go back into the turn first."}
 	}
-	m, err := d.marks.New(ctx, s.ClipID, fault.ID, frame, v.Index.Ticks(frame))
+	m, err := x.marks.New(ctx, s.ClipID, fault.ID, frame, v.Index.Ticks(frame))
 	if err != nil {
 		return m, err
 	}
 	m.StrokeID = s.ID
-	return m, d.marks.Put(ctx, m, fmt.Sprintf("mark %s on the stroke at frame %d", fault.Code, s.Frame))
+	return m, x.marks.Put(ctx, m, fmt.Sprintf("mark %s on the stroke at frame %d", fault.Code, s.Frame))
 }
 
 // Played is a mark that was made while the clip played.
@@ -196,20 +196,20 @@ type Played struct {
 // MarkPlayed marks a fault whose key was pressed at a frame while the clip played at
 // a rate: on the last stroke on which it could have been seen by then (see
 // club.TurnRecord.AimAt), and at about the moment at which the coach saw it.
-func (d *Passes) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faultID club.ID, rate float64) (p Played, err error) {
-	v, err := d.heard.Clip(ctx, clipID)
+func (x *Passes) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faultID club.ID, rate float64) (p Played, err error) {
+	v, err := x.heard.Clip(ctx, clipID)
 	if err != nil {
 		return p, err
 	}
-	_, fault, err := d.marks.ClipAndFault(ctx, clipID, faultID)
+	_, fault, err := x.marks.ClipAndFault(ctx, clipID, faultID)
 	if err != nil {
 		return p, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return p, err
 	}
-	coach, err := d.lib.Coach(ctx)
+	coach, err := x.lib.Coach(ctx)
 	if err != nil {
 		return p, err
 	}
@@ -231,8 +231,8 @@ func (d *Passes) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faul
 		}
 	}
 	seen := v.FrameAt(at)
-	if p.Mark, err = d.marks.New(ctx, clipID, faultID, seen, v.Index.Ticks(seen)); err != nil {
+	if p.Mark, err = x.marks.New(ctx, clipID, faultID, seen, v.Index.Ticks(seen)); err != nil {
 		return p, err
 	}
-	return p, d.marks.Put(ctx, p.Mark, fmt.Sprintf("mark %s at frame %d", fault.Code, seen))
+	return p, x.marks.Put(ctx, p.Mark, fmt.Sprintf("mark %s at frame %d", fault.Code, seen))
 }

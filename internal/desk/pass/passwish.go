@@ -40,13 +40,13 @@ func settingPass(coach club.ID) string { return "pass " + string(coach) }
 // Wish returns how the coach who marks wants a pass to go: as set last, else each
 // stroke once, at the clip's own speed and without sound, going on by itself. Faults
 // that have gone or retired since are not looked for.
-func (d *Passes) Wish(ctx context.Context) (w Wish, err error) {
+func (x *Passes) Wish(ctx context.Context) (w Wish, err error) {
 	w = Wish{Before: club.UsualBefore, After: club.UsualAfter, Rate: 1, Loops: 1, RunOn: true, Focus: []club.ID{}}
-	coach, err := d.lib.Coach(ctx)
+	coach, err := x.lib.Coach(ctx)
 	if err != nil {
 		return w, err
 	}
-	text, err := d.lib.Setting(ctx, settingPass(coach))
+	text, err := x.lib.Setting(ctx, settingPass(coach))
 	if err != nil || text == "" {
 		return w, err
 	}
@@ -54,7 +54,7 @@ func (d *Passes) Wish(ctx context.Context) (w Wish, err error) {
 	if json.Unmarshal([]byte(text), &kept) != nil || kept.check() != nil {
 		return w, nil // not as this program writes it
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	kept.Focus = append([]club.ID{}, entry.InUse(cat.Faults, kept.Focus)...)
 	return kept, err
 }
@@ -68,20 +68,20 @@ type TurnsAsked struct {
 }
 
 // TurnIDs lists turns in order of date, clip and frame.
-func (d *Passes) TurnIDs(ctx context.Context, of TurnsAsked) ([]club.ID, error) {
-	return d.lib.TurnIDs(ctx, store.TurnFilter{Session: of.SessionID, Clip: of.ClipID, Player: of.PlayerID, Marks: of.Marks})
+func (x *Passes) TurnIDs(ctx context.Context, of TurnsAsked) ([]club.ID, error) {
+	return x.lib.TurnIDs(ctx, store.TurnFilter{Session: of.SessionID, Clip: of.ClipID, Player: of.PlayerID, Marks: of.Marks})
 }
 
 // SetWish says how the coach who marks wants a pass to go.
-func (d *Passes) SetWish(ctx context.Context, w Wish) error {
+func (x *Passes) SetWish(ctx context.Context, w Wish) error {
 	if err := w.check(); err != nil {
 		return err
 	}
-	coach, err := d.lib.Coach(ctx)
+	coach, err := x.lib.Coach(ctx)
 	if err != nil {
 		return err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return err
 	}
@@ -90,5 +90,5 @@ func (d *Passes) SetWish(ctx context.Context, w Wish) error {
 	if err != nil {
 		return err
 	}
-	return d.lib.SetSetting(ctx, settingPass(coach), string(text))
+	return x.lib.SetSetting(ctx, settingPass(coach), string(text))
 }

@@ -36,15 +36,15 @@ func Filmless(c club.Clip) bool { return c.Fingerprint == "" }
 // search looks for a clip's file where it is likely to have gone: under its own
 // name or any other, where it was, on its old path on another drive, near the
 // library, or in the folders given. Only the same bytes are taken.
-func (d *Finder) search(ctx context.Context, row club.Clip, folders []string) (club.Clip, bool) {
+func (x *Finder) search(ctx context.Context, row club.Clip, folders []string) (club.Clip, bool) {
 	for _, path := range elsewhere(row.Path) {
 		if moved, ok := same(row, path); ok {
 			return moved, true
 		}
 	}
-	old, parent := filepath.Dir(row.Path), filepath.Dir(d.lib.Dir)
-	dirs := append([]string{old, d.lib.Dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}, folders...)
-	listed := d.filesIn(ctx, dirs)
+	old, parent := filepath.Dir(row.Path), filepath.Dir(x.lib.Dir)
+	dirs := append([]string{old, x.lib.Dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}, folders...)
+	listed := x.filesIn(ctx, dirs)
 	for _, right := range []func(clip.File) bool{
 		func(f clip.File) bool { return f.Name == row.Name && f.Size == row.Bytes },
 		func(f clip.File) bool { return f.Size == row.Bytes },
@@ -64,14 +64,14 @@ func (d *Finder) search(ctx context.Context, row club.Clip, folders []string) (c
 }
 
 // filesIn are the files of folders; drives that do not answer cost one wait together.
-func (d *Finder) filesIn(ctx context.Context, dirs []string) [][]clip.File {
+func (x *Finder) filesIn(ctx context.Context, dirs []string) [][]clip.File {
 	out := make([][]clip.File, len(dirs))
 	var looking sync.WaitGroup
 	for i, dir := range dirs {
 		if at := slices.Index(dirs, dir); at < i {
 			continue // looked at already
 		}
-		looking.Go(func() { out[i], _ = d.Files.Files(ctx, dir) })
+		looking.Go(func() { out[i], _ = x.Files.Files(ctx, dir) })
 	}
 	looking.Wait()
 	return out
@@ -132,6 +132,7 @@ func elsewhere(path string) (paths []string) {
 	}
 }
 
+// OtherFilm says that the file of a clip is another film.
 func OtherFilm(row club.Clip) error {
 	return &club.Problem{Field: "path", Say: fmt.Sprintf("The file at %q is no longer the film that was marked: put the old file back, or say on the sessions screen where it is.", row.Path)}
 }
@@ -140,7 +141,7 @@ func OtherFilm(row club.Clip) error {
 // has moved along with the library, or beside another clip, is found again and
 // its new place is remembered, which is no step of undo; marks stay where they
 // are, since the bytes are the same.
-func (d *Finder) Locate(ctx context.Context, row club.Clip) (club.Clip, error) {
+func (x *Finder) Locate(ctx context.Context, row club.Clip) (club.Clip, error) {
 	if Filmless(row) {
 		return row, nil
 	}
@@ -148,18 +149,18 @@ func (d *Finder) Locate(ctx context.Context, row club.Clip) (club.Clip, error) {
 	case err == nil && size == row.Bytes, errors.Is(err, clip.ErrSlow):
 		return row, nil // nobody looks elsewhere before its own drive has answered
 	}
-	clips, err := d.lib.Clips(ctx)
+	clips, err := x.lib.Clips(ctx)
 	if err != nil {
 		return row, err
 	}
-	return d.locateIn(ctx, row, likelyFolders(clips))
+	return x.locateIn(ctx, row, likelyFolders(clips))
 }
 
 // locateIn is locate for a clip that is not in its place, for which these folders
 // are looked through too: they are the same for all clips.
-func (d *Finder) locateIn(ctx context.Context, row club.Clip, folders []string) (club.Clip, error) {
-	if moved, ok := d.search(ctx, row, folders); ok {
-		return moved, d.lib.Amend(ctx, "found "+row.Name+" again", moved)
+func (x *Finder) locateIn(ctx context.Context, row club.Clip, folders []string) (club.Clip, error) {
+	if moved, ok := x.search(ctx, row, folders); ok {
+		return moved, x.lib.Amend(ctx, "found "+row.Name+" again", moved)
 	}
 	return row, nil // opening it says what is wrong
 }
@@ -178,8 +179,8 @@ func fileTrouble(c club.Clip) string {
 
 // CheckFiles says of each clip whose file is missing, or no longer the film that was
 // marked, what is the matter, one sentence each.
-func (d *Finder) CheckFiles(ctx context.Context) (say []string, err error) {
-	clips, err := d.lib.Clips(ctx)
+func (x *Finder) CheckFiles(ctx context.Context) (say []string, err error) {
+	clips, err := x.lib.Clips(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -189,7 +190,7 @@ func (d *Finder) CheckFiles(ctx context.Context) (say []string, err error) {
 			continue
 		}
 		if !InPlace(c) {
-			if c, err = d.locateIn(ctx, c, folders()); err != nil {
+			if c, err = x.locateIn(ctx, c, folders()); err != nil {
 				return say, err
 			}
 		}

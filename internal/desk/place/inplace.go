@@ -24,19 +24,19 @@ type Absent struct {
 
 // Absent tells which of these clips' files are not in place, or on a drive that
 // does not answer: that takes [clip.Patience].
-func (d *Finder) Absent(ctx context.Context, ids []club.ID) ([]Absent, error) {
-	clips, err := d.lib.ClipsByID(ctx, ids)
+func (x *Finder) Absent(ctx context.Context, ids []club.ID) ([]Absent, error) {
+	clips, err := x.lib.ClipsByID(ctx, ids)
 	if err != nil {
 		return []Absent{}, err
 	}
-	found, err := d.Missing(ctx, clips)
+	found, err := x.Missing(ctx, clips)
 	if err != nil {
 		return []Absent{}, err
 	}
 	out := make([]Absent, 0, len(found))
 	for _, c := range clips {
-		if f := found[c.ID]; f != Present {
-			out = append(out, Absent{c.ID, f == Slow})
+		if f, ok := found[c.ID]; ok {
+			out = append(out, f)
 		}
 	}
 	return out, nil
@@ -48,19 +48,10 @@ type sizer interface {
 	Sizes(ctx context.Context, folder string, paths []string) ([]int64, error)
 }
 
-// Absence says where a clip's file is not.
-type Absence int
-
-const (
-	Present Absence = iota
-	Gone
-	Slow
-)
-
-// Missing tells which clips' files are not in place; bare clips have none. Folders
-// are looked at side by side: drives that do not answer cost one wait, not one a
-// folder. The error is the context's.
-func (d *Finder) Missing(ctx context.Context, clips []club.Clip) (map[club.ID]Absence, error) {
+// Missing are those of some clips whose files are not in place; a clip without a film
+// has none. Folders are looked at side by side: drives that do not answer cost one
+// wait, not one a folder. The error is the context's.
+func (x *Finder) Missing(ctx context.Context, clips []club.Clip) (map[club.ID]Absent, error) {
 	folders := map[string][]club.Clip{}
 	for _, c := range clips {
 		if !Filmless(c) {
@@ -68,7 +59,7 @@ func (d *Finder) Missing(ctx context.Context, clips []club.Clip) (map[club.ID]Ab
 		}
 	}
 	var mu sync.Mutex
-	found := map[club.ID]Absence{}
+	found := map[club.ID]Absent{}
 	var looking sync.WaitGroup
 	for folder, inFolder := range folders {
 		looking.Go(func() {
@@ -76,15 +67,15 @@ func (d *Finder) Missing(ctx context.Context, clips []club.Clip) (map[club.ID]Ab
 			for i, c := range inFolder {
 				paths[i] = c.Path
 			}
-			sizes, _ := d.Files.Sizes(ctx, folder, paths)
+			sizes, _ := x.Files.Sizes(ctx, folder, paths)
 			mu.Lock()
 			defer mu.Unlock()
 			for i, c := range inFolder {
 				switch {
 				case i >= len(sizes):
-					found[c.ID] = Slow
+					found[c.ID] = Absent{c.ID, true}
 				case sizes[i] != c.Bytes:
-					found[c.ID] = Gone
+					found[c.ID] = Absent{c.ID, false}
 				}
 			}
 		})

@@ -53,8 +53,8 @@ const (
 // TakeOver makes the proposed strokes of a turn the ledger's own, in the name of
 // the coach who marks, with a correction of one of them, all in one step. No more
 // is proposed in the turn afterwards.
-func (d *Strokes) TakeOver(ctx context.Context, turnID club.ID, fix Fix) (club.Turn, error) {
-	v, t, err := d.heard.Turn(ctx, turnID)
+func (x *Strokes) TakeOver(ctx context.Context, turnID club.ID, fix Fix) (club.Turn, error) {
+	v, t, err := x.heard.Turn(ctx, turnID)
 	if err != nil {
 		return t, err
 	}
@@ -67,12 +67,12 @@ func (d *Strokes) TakeOver(ctx context.Context, turnID club.ID, fix Fix) (club.T
 	case len(heard.Strokes) == 0 && fix.Do == FixNothing:
 		return t, &club.Problem{Say: "No more strokes are heard in this turn: log what is missing by hand, or turn up the sensitivity."}
 	}
-	coach, err := d.lib.Coach(ctx)
+	coach, err := x.lib.Coach(ctx)
 	if err != nil {
 		return t, err
 	}
-	strokes := takenOver(v, d.lib.NewID, t.ClipID, coach, heard.Strokes)
-	if strokes, err = corrected(v, strokes, fix, club.Stroke{ID: d.lib.NewID(), ClipID: t.ClipID, CoachID: coach}); err != nil {
+	strokes := takenOver(v, x.lib.NewID, t.ClipID, coach, heard.Strokes)
+	if strokes, err = corrected(v, strokes, fix, club.Stroke{ID: x.lib.NewID(), ClipID: t.ClipID, CoachID: coach}); err != nil {
 		return t, err
 	}
 	t.Settled = true
@@ -87,7 +87,7 @@ func (d *Strokes) TakeOver(ctx context.Context, turnID club.ID, fix Fix) (club.T
 	if fix.Do != FixNothing {
 		label += fmt.Sprintf(", with a correction at frame %d", fix.Frame)
 	}
-	_, err = d.lib.Do(ctx, label, edits...)
+	_, err = x.lib.Do(ctx, label, edits...)
 	return t, err
 }
 
@@ -157,7 +157,7 @@ func added(v *heard.Clip, strokes []club.Stroke, f Fix, fresh club.Stroke) ([]cl
 	if f.Frame < 0 || f.Frame >= v.Index.Len() {
 		return nil, &club.Problem{Field: "frame", Say: footage.NoSuchFrame(f.Frame, v.Index.Len())}
 	}
-	if slices.ContainsFunc(v.Led.Strokes, func(s club.Stroke) bool { return s.Frame == f.Frame }) {
+	if slices.ContainsFunc(v.Ledger.Strokes, func(s club.Stroke) bool { return s.Frame == f.Frame }) {
 		return nil, &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d has a stroke already: step to the next contact.", f.Frame)}
 	}
 	at := v.Index.Seconds(f.Frame)
@@ -170,46 +170,46 @@ func added(v *heard.Clip, strokes []club.Stroke, f Fix, fresh club.Stroke) ([]cl
 }
 
 // Refuse settles a turn with none of what is proposed in it.
-func (d *Strokes) Refuse(ctx context.Context, turnID club.ID) (club.Turn, error) {
-	t, err := store.Get[club.Turn](ctx, d.lib.Library, turnID)
+func (x *Strokes) Refuse(ctx context.Context, turnID club.ID) (club.Turn, error) {
+	t, err := store.Get[club.Turn](ctx, x.lib.Library, turnID)
 	if err != nil || t.Settled {
 		return t, err
 	}
 	t.Settled = true
-	_, err = d.lib.Do(ctx, fmt.Sprintf("refuse the strokes heard in frames %d to %d", t.First, t.Last), store.Put(t))
+	_, err = x.lib.Do(ctx, fmt.Sprintf("refuse the strokes heard in frames %d to %d", t.First, t.Last), store.Put(t))
 	return t, err
 }
 
 // ListenAgain lets the sound propose strokes in a settled turn again. Those that
 // were taken over from it and that nobody has touched since go back to being
 // proposals; what a coach has logged, corrected or timed stays.
-func (d *Strokes) ListenAgain(ctx context.Context, turnID club.ID) (club.Turn, error) {
-	v, t, err := d.heard.Turn(ctx, turnID)
+func (x *Strokes) ListenAgain(ctx context.Context, turnID club.ID) (club.Turn, error) {
+	v, t, err := x.heard.Turn(ctx, turnID)
 	if err != nil {
 		return t, err
 	}
 	t.Settled = false
-	return t, d.propose(ctx, v, t, fmt.Sprintf("listen again to frames %d to %d", t.First, t.Last))
+	return t, x.propose(ctx, v, t, fmt.Sprintf("listen again to frames %d to %d", t.First, t.Last))
 }
 
 // propose stores a turn that is not settled, and takes untouched strokes out of
 // it, in one step.
-func (d *Strokes) propose(ctx context.Context, v *heard.Clip, t club.Turn, label string) error {
+func (x *Strokes) propose(ctx context.Context, v *heard.Clip, t club.Turn, label string) error {
 	edits := []store.Edit{store.Put(t)}
 	for _, s := range v.Strokes(t) {
 		if s.Source == club.ByMachine && s.Ready == nil {
 			edits = append(edits, store.Remove[club.Stroke](s.ID))
 		}
 	}
-	_, err := d.lib.Do(ctx, label, edits...)
+	_, err := x.lib.Do(ctx, label, edits...)
 	return err
 }
 
 // SetAnchor says that the player of the turn that covers a frame strikes there,
 // which tells in the sound who is who. What was taken over before is proposed
 // anew where it turns out to be the other player's.
-func (d *Strokes) SetAnchor(ctx context.Context, clipID club.ID, frame int) (club.Turn, error) {
-	v, err := d.heard.Clip(ctx, clipID)
+func (x *Strokes) SetAnchor(ctx context.Context, clipID club.ID, frame int) (club.Turn, error) {
+	v, err := x.heard.Clip(ctx, clipID)
 	if err != nil {
 		return club.Turn{}, err
 	}
@@ -228,16 +228,16 @@ func (d *Strokes) SetAnchor(ctx context.Context, clipID club.ID, frame int) (clu
 	label := fmt.Sprintf("this player strikes at frame %d", frame)
 	if t.Settled && who != before {
 		t.Settled = false
-		return t, d.propose(ctx, v, t, label)
+		return t, x.propose(ctx, v, t, label)
 	}
-	_, err = d.lib.Do(ctx, label, store.Put(t))
+	_, err = x.lib.Do(ctx, label, store.Put(t))
 	return t, err
 }
 
 // SetLeast keeps a turn's sensitivity: the least confidence of what is proposed, 0
 // for the usual one.
-func (d *Strokes) SetLeast(ctx context.Context, turnID club.ID, least float64) (club.Turn, error) {
-	t, err := store.Get[club.Turn](ctx, d.lib.Library, turnID)
+func (x *Strokes) SetLeast(ctx context.Context, turnID club.ID, least float64) (club.Turn, error) {
+	t, err := store.Get[club.Turn](ctx, x.lib.Library, turnID)
 	if err != nil || t.HeardFrom == least {
 		return t, err
 	}
@@ -245,6 +245,6 @@ func (d *Strokes) SetLeast(ctx context.Context, turnID club.ID, least float64) (
 	if err := t.Check(); err != nil {
 		return t, err
 	}
-	_, err = d.lib.Do(ctx, fmt.Sprintf("sensitivity of frames %d to %d", t.First, t.Last), store.Put(t))
+	_, err = x.lib.Do(ctx, fmt.Sprintf("sensitivity of frames %d to %d", t.First, t.Last), store.Put(t))
 	return t, err
 }

@@ -14,7 +14,7 @@ import (
 )
 
 // WriteRecord writes everything that the query picks, for programs and for
-// AddRecord: definitions, sessions, clips, turns, strokes, marks, looks and the summary.
+// desk.AddRecord: definitions, sessions, clips, turns, strokes, marks, looks and the summary.
 // Unless the query asks for names, aliases and initials stand in place of names,
 // and notes, files' names and places, and what is on record of consent are left
 // out.

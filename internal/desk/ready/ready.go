@@ -34,19 +34,19 @@ func New(lib *library.Library, reader *heard.Reader, strokes *proposed.Strokes, 
 // SetReady says that the player is back in the ready position at a frame, after
 // the last stroke before it. Where the partner's next contact is not known, it is
 // taken from what was heard. A stroke that is only proposed takes its turn over.
-func (d *Moments) SetReady(ctx context.Context, clipID club.ID, frame int) (club.Stroke, error) {
-	return d.time(ctx, clipID, frame, proposed.FixReady)
+func (x *Moments) SetReady(ctx context.Context, clipID club.ID, frame int) (club.Stroke, error) {
+	return x.time(ctx, clipID, frame, proposed.FixReady)
 }
 
 // SetAnswer says that the partner strikes at a frame, after the last stroke before
 // it: for clips in which it cannot be heard.
-func (d *Moments) SetAnswer(ctx context.Context, clipID club.ID, frame int) (club.Stroke, error) {
-	return d.time(ctx, clipID, frame, proposed.FixAnswer)
+func (x *Moments) SetAnswer(ctx context.Context, clipID club.ID, frame int) (club.Stroke, error) {
+	return x.time(ctx, clipID, frame, proposed.FixAnswer)
 }
 
 // time sets a moment of the last stroke before a frame.
-func (d *Moments) time(ctx context.Context, clipID club.ID, frame int, what string) (club.Stroke, error) {
-	v, err := d.heard.Clip(ctx, clipID)
+func (x *Moments) time(ctx context.Context, clipID club.ID, frame int, what string) (club.Stroke, error) {
+	v, err := x.heard.Clip(ctx, clipID)
 	if err != nil {
 		return club.Stroke{}, err
 	}
@@ -59,10 +59,10 @@ func (d *Moments) time(ctx context.Context, clipID club.ID, frame int, what stri
 	offered := v.Turn(t).Strokes
 	if p := last(offered, frame, func(q proposal.Stroke) int { return q.Frame }); p >= 0 && (i < 0 || logged[i].Frame < offered[p].Frame) {
 		at := offered[p].Frame
-		if _, err := d.proposed.TakeOver(ctx, t.ID, proposed.Fix{Do: what, Frame: at, At: frame}); err != nil {
+		if _, err := x.proposed.TakeOver(ctx, t.ID, proposed.Fix{Do: what, Frame: at, At: frame}); err != nil {
 			return club.Stroke{}, err
 		}
-		return d.strokeAt(ctx, clipID, at)
+		return x.strokeAt(ctx, clipID, at)
 	}
 	if i < 0 {
 		return club.Stroke{}, &club.Problem{Field: "frame", Say: "No stroke lies before this frame in its turn: log the stroke first, then go on to this moment."}
@@ -74,7 +74,7 @@ func (d *Moments) time(ctx context.Context, clipID club.ID, frame int, what stri
 		s.Answer = &at
 		if s.Source == club.ByMachine { // listening again is not to take it back
 			s.Source, s.Confidence = club.ByHand, 1
-			if s.CoachID, err = d.lib.Coach(ctx); err != nil {
+			if s.CoachID, err = x.lib.Coach(ctx); err != nil {
 				return s, err
 			}
 		}
@@ -88,7 +88,7 @@ func (d *Moments) time(ctx context.Context, clipID club.ID, frame int, what stri
 	if err := s.Check(); err != nil {
 		return s, err
 	}
-	_, err = d.lib.Do(ctx, label, store.Put(s))
+	_, err = x.lib.Do(ctx, label, store.Put(s))
 	return s, err
 }
 
@@ -98,8 +98,8 @@ func last[T any](rows []T, frame int, of func(T) int) int {
 	return i - 1
 }
 
-func (d *Moments) strokeAt(ctx context.Context, clipID club.ID, frame int) (club.Stroke, error) {
-	led, err := d.lib.OfClip(ctx, clipID)
+func (x *Moments) strokeAt(ctx context.Context, clipID club.ID, frame int) (club.Stroke, error) {
+	led, err := x.lib.OfClip(ctx, clipID)
 	if err != nil {
 		return club.Stroke{}, err
 	}
@@ -118,12 +118,12 @@ const settingLate = "late_fault"
 // position: the one picked before, else the starter catalogue's LATE, else the
 // only one of the phases ready and recovery that is called late. Its ID is empty
 // where a coach must pick.
-func (d *Moments) LateFault(ctx context.Context) (club.Fault, error) {
-	cat, err := d.lib.Catalogue(ctx)
+func (x *Moments) LateFault(ctx context.Context) (club.Fault, error) {
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return club.Fault{}, err
 	}
-	picked, err := d.lib.Setting(ctx, settingLate)
+	picked, err := x.lib.Setting(ctx, settingLate)
 	if err != nil {
 		return club.Fault{}, err
 	}
@@ -155,8 +155,8 @@ func lateFault(faults []club.Fault, picked club.ID) club.Fault {
 // MarkLate takes over the proposal to mark a stroke's late return to ready: a mark
 // at the picture of the partner's contact, hung on the stroke. faultID, where it
 // is not empty, is remembered as the team's fault for it.
-func (d *Moments) MarkLate(ctx context.Context, strokeID, faultID club.ID) (club.Mark, error) {
-	s, err := store.Get[club.Stroke](ctx, d.lib.Library, strokeID)
+func (x *Moments) MarkLate(ctx context.Context, strokeID, faultID club.ID) (club.Mark, error) {
+	s, err := store.Get[club.Stroke](ctx, x.lib.Library, strokeID)
 	if err != nil {
 		return club.Mark{}, err
 	}
@@ -165,17 +165,17 @@ func (d *Moments) MarkLate(ctx context.Context, strokeID, faultID club.ID) (club
 	}
 	picked := faultID != ""
 	if !picked {
-		f, err := d.LateFault(ctx)
+		f, err := x.LateFault(ctx)
 		if err != nil {
 			return club.Mark{}, err
 		}
 		faultID = f.ID
 	}
-	_, fault, err := d.marks.ClipAndFault(ctx, s.ClipID, faultID)
+	_, fault, err := x.marks.ClipAndFault(ctx, s.ClipID, faultID)
 	if err != nil {
 		return club.Mark{}, err
 	}
-	v, err := d.heard.Clip(ctx, s.ClipID)
+	v, err := x.heard.Clip(ctx, s.ClipID)
 	if err != nil {
 		return club.Mark{}, err
 	}
@@ -183,17 +183,17 @@ func (d *Moments) MarkLate(ctx context.Context, strokeID, faultID club.ID) (club
 	if err != nil {
 		return club.Mark{}, err
 	}
-	coach, err := d.lib.Coach(ctx)
+	coach, err := x.lib.Coach(ctx)
 	if err != nil {
 		return club.Mark{}, err
 	}
 	frame := min(max(v.Index.FrameAt(*s.Answer), t.First), t.Last)
 	m := club.Mark{
-		ID: d.lib.NewID(), ClipID: s.ClipID, FaultID: fault.ID, CoachID: coach, StrokeID: s.ID, Frame: frame, Ticks: v.Index.Ticks(frame),
-		Source: club.ByMachine, Confidence: proposal.Confidence(v.Contacts, *s.Answer), Made: d.lib.Now().UTC().Truncate(time.Microsecond),
+		ID: x.lib.NewID(), ClipID: s.ClipID, FaultID: fault.ID, CoachID: coach, StrokeID: s.ID, Frame: frame, Ticks: v.Index.Ticks(frame),
+		Source: club.ByMachine, Confidence: proposal.Confidence(v.Contacts, *s.Answer), Made: x.lib.Now().UTC().Truncate(time.Microsecond),
 	}
-	if _, err = d.lib.Do(ctx, fmt.Sprintf("mark %s at frame %d", fault.Code, frame), store.Put(m)); err == nil && picked {
-		err = d.lib.SetSetting(ctx, settingLate, string(faultID))
+	if _, err = x.lib.Do(ctx, fmt.Sprintf("mark %s at frame %d", fault.Code, frame), store.Put(m)); err == nil && picked {
+		err = x.lib.SetSetting(ctx, settingLate, string(faultID))
 	}
 	return m, err
 }

@@ -40,13 +40,13 @@ const (
 )
 
 // alike measures a file against the clip that it may be, or says that it is not.
-func (d *Relinker) alike(ctx context.Context, row club.Clip, path, print string) (*likeness, error) {
-	if known, found, err := d.lib.ClipByFingerprint(ctx, print); err != nil {
+func (x *Relinker) alike(ctx context.Context, row club.Clip, path, print string) (*likeness, error) {
+	if known, found, err := x.lib.ClipByFingerprint(ctx, print); err != nil {
 		return nil, err
 	} else if found {
 		return nil, &club.Problem{Field: "path", Say: fmt.Sprintf("%s is in the library already, as the clip %s: pick the file that %s is now.", club.Isolated(filepath.Base(path)), club.Isolated(known.Name), club.Isolated(row.Name))}
 	}
-	film, err := d.footage.OpenFile(ctx, path, print)
+	film, err := x.footage.OpenFile(ctx, path, print)
 	if err != nil {
 		return nil, err
 	}
@@ -61,7 +61,7 @@ func (d *Relinker) alike(ctx context.Context, row club.Clip, path, print string)
 	if a.sound, err = soundPrint(ctx, film); err != nil {
 		return nil, err
 	}
-	old, ok, err := d.lib.SoundPrint(ctx, row.Fingerprint)
+	old, ok, err := x.lib.SoundPrint(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}
@@ -74,7 +74,7 @@ func (d *Relinker) alike(ctx context.Context, row club.Clip, path, print string)
 	}
 	a.clip = footage.Measured(row.ID, row.SessionID, path, print, size, film.Info(), a.index)
 	a.Path, a.Name = path, a.clip.Name
-	if err := d.move(ctx, row, a); err != nil {
+	if err := x.move(ctx, row, a); err != nil {
 		return nil, err
 	}
 	a.Say = a.words(row, ok)
@@ -97,8 +97,8 @@ func (a *likeness) words(row club.Clip, heard bool) string {
 }
 
 // move works out where each entry of the old film stands in the new one.
-func (d *Relinker) move(ctx context.Context, row club.Clip, a *likeness) error {
-	led, err := d.lib.OfClip(ctx, row.ID)
+func (x *Relinker) move(ctx context.Context, row club.Clip, a *likeness) error {
+	led, err := x.lib.OfClip(ctx, row.ID)
 	if err != nil {
 		return err
 	}
@@ -154,8 +154,8 @@ func (d *Relinker) move(ctx context.Context, row club.Clip, a *likeness) error {
 // Adopt takes a file that is alike in the place of a clip's own, with every entry
 // at its moment, as one change that can be undone; see Relink. What Alike said is
 // worked out once more, so that nothing is taken that nobody saw.
-func (d *Relinker) Adopt(ctx context.Context, id club.ID, path string) (footage.ClipRow, error) {
-	row, err := d.lib.Clip(ctx, id)
+func (x *Relinker) Adopt(ctx context.Context, id club.ID, path string) (footage.ClipRow, error) {
+	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
 		return footage.ClipRow{}, err
 	}
@@ -166,7 +166,7 @@ func (d *Relinker) Adopt(ctx context.Context, id club.ID, path string) (footage.
 	if err != nil {
 		return footage.ClipRow{}, err
 	}
-	a, err := d.alike(ctx, row, path, print)
+	a, err := x.alike(ctx, row, path, print)
 	if err != nil {
 		return footage.ClipRow{}, err
 	}
@@ -174,15 +174,15 @@ func (d *Relinker) Adopt(ctx context.Context, id club.ID, path string) (footage.
 	if err != nil {
 		return footage.ClipRow{}, err
 	}
-	if err := errors.Join(d.lib.PutIndex(ctx, print, raw), d.lib.PutSoundPrint(ctx, print, a.sound)); err != nil {
+	if err := errors.Join(x.lib.PutIndex(ctx, print, raw), x.lib.PutSoundPrint(ctx, print, a.sound)); err != nil {
 		return footage.ClipRow{}, err
 	}
-	if err := d.footage.Unchoose(ctx, row, print); err != nil {
+	if err := x.footage.Unchoose(ctx, row, print); err != nil {
 		return footage.ClipRow{}, err
 	}
-	if _, err := d.lib.Do(ctx, "take "+a.Name+" for "+row.Name, a.edits...); err != nil {
+	if _, err := x.lib.Do(ctx, "take "+a.Name+" for "+row.Name, a.edits...); err != nil {
 		return footage.ClipRow{}, err
 	}
-	d.footage.Replaced(id)
-	return d.footage.Row(ctx, id)
+	x.footage.Replaced(id)
+	return x.footage.Row(ctx, id)
 }

@@ -36,8 +36,8 @@ type Relinked struct {
 // at once. Another file is taken by nobody but the coach: where it has the same
 // length and sound, Alike says what would happen to the marks; else the error
 // does.
-func (d *Relinker) Relink(ctx context.Context, id club.ID, path string) (Relinked, error) {
-	row, err := d.lib.Clip(ctx, id)
+func (x *Relinker) Relink(ctx context.Context, id club.ID, path string) (Relinked, error) {
+	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
 		return Relinked{}, err
 	}
@@ -49,24 +49,25 @@ func (d *Relinker) Relink(ctx context.Context, id club.ID, path string) (Relinke
 		return Relinked{}, err
 	}
 	if print != row.Fingerprint {
-		a, err := d.alike(ctx, row, path, print)
+		a, err := x.alike(ctx, row, path, print)
 		if err != nil {
 			return Relinked{}, err
 		}
-		n, err := d.lib.Count(ctx, id)
+		n, err := x.lib.Count(ctx, id)
 		return Relinked{Clip: footage.ClipRow{ListedClip: footage.Listed(row, n), Missing: !place.InPlace(row)}, Alike: &a.Alike}, err
 	}
-	if _, err := d.MoveTo(ctx, row, path); err != nil {
+	if _, err := x.MoveTo(ctx, row, path); err != nil {
 		return Relinked{}, err
 	}
-	now, err := d.footage.Row(ctx, id)
+	now, err := x.footage.Row(ctx, id)
 	return Relinked{Clip: now}, err
 }
 
-func (d *Relinker) MoveTo(ctx context.Context, row club.Clip, path string) (club.Clip, error) {
+// MoveTo keeps where the file of a clip lies now, whose film is known to be the same.
+func (x *Relinker) MoveTo(ctx context.Context, row club.Clip, path string) (club.Clip, error) {
 	row.Path, row.Name = path, filepath.Base(path)
-	_, err := d.lib.Do(ctx, "found "+row.Name+" again", store.Put(row))
-	d.footage.Reopen(row.ID)
+	_, err := x.lib.Do(ctx, "found "+row.Name+" again", store.Put(row))
+	x.footage.Reopen(row.ID)
 	return row, err
 }
 

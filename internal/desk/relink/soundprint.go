@@ -103,7 +103,7 @@ func correlation(x, y []byte) float64 {
 
 // KeepSoundPrint puts a clip's sound print on record; a sound that cannot be read, or
 // a library that is only looked at, keeps nobody from the film.
-func (d *Relinker) KeepSoundPrint(ctx context.Context, c *clip.Clip, fingerprint string) error {
+func (x *Relinker) KeepSoundPrint(ctx context.Context, c *clip.Clip, fingerprint string) error {
 	print, err := soundPrint(ctx, c)
 	if ctx.Err() != nil {
 		return ctx.Err()
@@ -111,7 +111,7 @@ func (d *Relinker) KeepSoundPrint(ctx context.Context, c *clip.Clip, fingerprint
 	if err != nil {
 		return nil
 	}
-	err = d.lib.PutSoundPrint(ctx, fingerprint, print)
+	err = x.lib.PutSoundPrint(ctx, fingerprint, print)
 	if errors.Is(err, store.ErrReadOnly) {
 		err = nil
 	}

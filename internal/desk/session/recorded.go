@@ -15,7 +15,7 @@ import (
 // It is empty where the file does not say, or says what cannot be, and for those
 // that are not read within [clip.Patience]. Folders are read side by side, so that
 // a drive that does not answer hides no other. The error is the context's.
-func (d *Sessions) RecordedOn(ctx context.Context, paths []string) ([]club.Date, error) {
+func (x *Sessions) RecordedOn(ctx context.Context, paths []string) ([]club.Date, error) {
 	inTime, cancel := context.WithTimeout(ctx, clip.Patience)
 	defer cancel()
 	folders := map[string][]int{}
@@ -23,7 +23,7 @@ func (d *Sessions) RecordedOn(ctx context.Context, paths []string) ([]club.Date,
 		folders[filepath.Dir(path)] = append(folders[filepath.Dir(path)], i)
 	}
 	days := make([]club.Date, len(paths))
-	now := d.lib.Now()
+	now := x.lib.Now()
 	var reading sync.WaitGroup
 	for _, films := range folders {
 		reading.Go(func() {

@@ -58,26 +58,26 @@ type SessionPage struct {
 	First    club.Date    `json:"first"`    // of the earliest of all, empty where there is none
 }
 
-// List lists a page of the sessions. It looks for no file: [Desk.Absent] does.
-func (d *Sessions) List(ctx context.Context, p Page) (SessionPage, error) {
+// List is a page of the sessions. It looks for no file: [place.Finder.Absent] does.
+func (x *Sessions) List(ctx context.Context, p Page) (SessionPage, error) {
 	if p.Clip == "" {
-		return d.sessionsUpTo(ctx, p.UpTo, p.Count)
+		return x.sessionsUpTo(ctx, p.UpTo, p.Count)
 	}
-	latest, err := d.sessionsUpTo(ctx, "", p.Count)
+	latest, err := x.sessionsUpTo(ctx, "", p.Count)
 	if err != nil || latest.shows(p.Clip) {
 		return latest, err
 	}
-	c, err := d.lib.Clip(ctx, p.Clip)
+	c, err := x.lib.Clip(ctx, p.Clip)
 	if errors.Is(err, store.ErrUnknown) {
 		return latest, nil
 	} else if err != nil {
 		return SessionPage{}, err
 	}
-	s, err := store.Get[club.Session](ctx, d.lib.Library, c.SessionID)
+	s, err := store.Get[club.Session](ctx, x.lib.Library, c.SessionID)
 	if err != nil {
 		return SessionPage{}, err
 	}
-	return d.sessionsUpTo(ctx, s.Date, p.Count)
+	return x.sessionsUpTo(ctx, s.Date, p.Count)
 }
 
 func (p SessionPage) shows(clip club.ID) bool {
@@ -86,8 +86,8 @@ func (p SessionPage) shows(clip club.ID) bool {
 	})
 }
 
-func (d *Sessions) sessionsUpTo(ctx context.Context, upTo club.Date, count int) (SessionPage, error) {
-	found, err := d.lib.SessionPage(ctx, upTo, count)
+func (x *Sessions) sessionsUpTo(ctx context.Context, upTo club.Date, count int) (SessionPage, error) {
+	found, err := x.lib.SessionPage(ctx, upTo, count)
 	if err != nil {
 		return SessionPage{}, err
 	}
@@ -108,11 +108,11 @@ func (d *Sessions) sessionsUpTo(ctx context.Context, upTo club.Date, count int) 
 }
 
 // Save changes the date or the note of a session.
-func (d *Sessions) Save(ctx context.Context, s club.Session) (club.Session, error) {
+func (x *Sessions) Save(ctx context.Context, s club.Session) (club.Session, error) {
 	if err := s.Check(); err != nil {
 		return s, err
 	}
-	sessions, err := d.lib.Sessions(ctx)
+	sessions, err := x.lib.Sessions(ctx)
 	if err != nil {
 		return s, err
 	}
@@ -124,7 +124,7 @@ func (d *Sessions) Save(ctx context.Context, s club.Session) (club.Session, erro
 			return s, &club.Problem{Field: "date", Say: "There is a session on " + string(s.Date) + " already: pick another day."}
 		}
 	}
-	_, err = d.lib.Do(ctx, "change session "+string(s.Date), store.Put(s))
+	_, err = x.lib.Do(ctx, "change session "+string(s.Date), store.Put(s))
 	return s, err
 }
 
@@ -142,12 +142,12 @@ type Added struct {
 // there is none; each file that is taken is one change. progress, if not nil, is
 // called before each file and once at the end. The error is for what stops the
 // whole; a file that cannot be taken is told in its own row.
-func (d *Sessions) Add(ctx context.Context, day string, paths []string, progress func(done, total int, name string)) ([]Added, error) {
+func (x *Sessions) Add(ctx context.Context, day string, paths []string, progress func(done, total int, name string)) ([]Added, error) {
 	date, err := club.ParseDate(day)
 	if err != nil {
 		return nil, err
 	}
-	ctx, done, err := d.lib.Jobs.Begin(ctx)
+	ctx, done, err := x.lib.Jobs.Begin(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -159,7 +159,7 @@ func (d *Sessions) Add(ctx context.Context, day string, paths []string, progress
 	for i, path := range paths {
 		progress(i, len(paths), filepath.Base(path))
 		out[i] = Added{Path: path, Name: filepath.Base(path)}
-		id, say, err := d.addClip(ctx, date, path)
+		id, say, err := x.addClip(ctx, date, path)
 		switch {
 		case ctx.Err() != nil:
 			return out[:i], ctx.Err()
@@ -177,11 +177,11 @@ func (d *Sessions) Add(ctx context.Context, day string, paths []string, progress
 }
 
 // addClip takes one file. say is a remark on a file that was known already.
-func (d *Sessions) addClip(ctx context.Context, date club.Date, path string) (id club.ID, say string, err error) {
+func (x *Sessions) addClip(ctx context.Context, date club.Date, path string) (id club.ID, say string, err error) {
 	for range 3 {
 		// Another window may have put in the same film, or made this day's session, a
 		// moment ago: then the second look finds it.
-		id, say, err = d.addOnce(ctx, date, path)
+		id, say, err = x.addOnce(ctx, date, path)
 		if p, ok := club.AsProblem(err); !ok || p.Field != "fingerprint" && p.Field != "date" {
 			break
 		}
@@ -189,7 +189,7 @@ func (d *Sessions) addClip(ctx context.Context, date club.Date, path string) (id
 	return id, say, err
 }
 
-func (d *Sessions) addOnce(ctx context.Context, date club.Date, path string) (id club.ID, say string, err error) {
+func (x *Sessions) addOnce(ctx context.Context, date club.Date, path string) (id club.ID, say string, err error) {
 	if path, err = filepath.Abs(path); err != nil {
 		return "", "", err
 	}
@@ -197,23 +197,23 @@ func (d *Sessions) addOnce(ctx context.Context, date club.Date, path string) (id
 	if err != nil {
 		return "", "", err
 	}
-	known, found, err := d.lib.ClipByFingerprint(ctx, print)
+	known, found, err := x.lib.ClipByFingerprint(ctx, print)
 	if err != nil {
 		return "", "", err
 	}
 	if found {
-		return d.again(ctx, known, path)
+		return x.again(ctx, known, path)
 	}
-	c, err := d.footage.OpenFile(ctx, path, print)
+	c, err := x.footage.OpenFile(ctx, path, print)
 	if err != nil {
 		return "", "", err
 	}
 	defer c.Close()
-	ix, err := d.footage.KeepIndex(ctx, c, print)
+	ix, err := x.footage.KeepIndex(ctx, c, print)
 	if err != nil {
 		return "", "", err
 	}
-	if err := d.relink.KeepSoundPrint(ctx, c, print); err != nil {
+	if err := x.relink.KeepSoundPrint(ctx, c, print); err != nil {
 		return "", "", err
 	}
 	// A file that is still being copied is another one by now.
@@ -222,31 +222,31 @@ func (d *Sessions) addOnce(ctx context.Context, date club.Date, path string) (id
 	} else if now != print {
 		return "", "", &club.Problem{Field: "path", Say: fmt.Sprintf("%q changed while it was read: wait until it is copied, then add it again.", path)}
 	}
-	session, isNew, err := d.sessionOn(ctx, date)
+	session, isNew, err := x.sessionOn(ctx, date)
 	if err != nil {
 		return "", "", err
 	}
-	row := footage.Measured(d.lib.NewID(), session.ID, path, print, size, c.Info(), ix)
+	row := footage.Measured(x.lib.NewID(), session.ID, path, print, size, c.Info(), ix)
 	edits := []store.Edit{store.Put(row)}
 	if isNew {
 		edits = []store.Edit{store.Put(session), store.Put(row)}
 	}
-	_, err = d.lib.Do(ctx, "add clip "+row.Name, edits...)
+	_, err = x.lib.Do(ctx, "add clip "+row.Name, edits...)
 	return row.ID, "", err
 }
 
 // again takes a file that the library knows: found again where it was missing,
 // else left as it is.
-func (d *Sessions) again(ctx context.Context, known club.Clip, path string) (club.ID, string, error) {
+func (x *Sessions) again(ctx context.Context, known club.Clip, path string) (club.ID, string, error) {
 	if place.InPlace(known) {
 		return known.ID, fmt.Sprintf("This film is in the library already, as %s: nothing was added.", club.Isolated(known.Name)), nil
 	}
-	_, err := d.relink.MoveTo(ctx, known, path)
+	_, err := x.relink.MoveTo(ctx, known, path)
 	return known.ID, "This film was in the library already, but its file had moved: it is found again, with all its marks.", err
 }
 
-func (d *Sessions) sessionOn(ctx context.Context, date club.Date) (s club.Session, isNew bool, err error) {
-	sessions, err := d.lib.Sessions(ctx)
+func (x *Sessions) sessionOn(ctx context.Context, date club.Date) (s club.Session, isNew bool, err error) {
+	sessions, err := x.lib.Sessions(ctx)
 	if err != nil {
 		return s, false, err
 	}
@@ -255,19 +255,19 @@ func (d *Sessions) sessionOn(ctx context.Context, date club.Date) (s club.Sessio
 			return s, false, nil
 		}
 	}
-	return club.Session{ID: d.lib.NewID(), Date: date}, true, nil
+	return club.Session{ID: x.lib.NewID(), Date: date}, true, nil
 }
 
 // RemoveClip takes a clip and all that was entered on it out of the library, in
 // one change that can be undone; the file itself stays where it is.
-func (d *Sessions) RemoveClip(ctx context.Context, id club.ID) (store.Change, error) {
-	row, err := d.lib.Clip(ctx, id)
+func (x *Sessions) RemoveClip(ctx context.Context, id club.ID) (store.Change, error) {
+	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
 		return store.Change{}, err
 	}
-	ch, err := d.lib.Do(ctx, "remove clip "+row.Name, store.Remove[club.Clip](id))
+	ch, err := x.lib.Do(ctx, "remove clip "+row.Name, store.Remove[club.Clip](id))
 	if err == nil {
-		d.footage.Reopen(id)
+		x.footage.Reopen(id)
 	}
 	return ch, err
 }

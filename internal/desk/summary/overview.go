@@ -60,13 +60,13 @@ type RungLine struct {
 
 // Overview counts what the query asks for and keeps a line a player. Behind lists
 // the marks behind a number.
-func (d *Summaries) Overview(ctx context.Context, q Query) (Overview, error) {
+func (x *Summaries) Overview(ctx context.Context, q Query) (Overview, error) {
 	none := Overview{Players: []PlayerLine{}, Days: []club.Date{}}
-	s, err := d.sum(ctx, q, tally.Options{Lean: true})
+	s, err := x.sum(ctx, q, tally.Options{Lean: true})
 	if err != nil {
 		return none, err
 	}
-	sessions, err := d.lib.Sessions(ctx)
+	sessions, err := x.lib.Sessions(ctx)
 	if err != nil {
 		return none, err
 	}
@@ -85,9 +85,9 @@ func (d *Summaries) Overview(ctx context.Context, q Query) (Overview, error) {
 
 // Ranking puts the players in order for one fault; its Players are empty where
 // there are fewer than two.
-func (d *Summaries) Ranking(ctx context.Context, q Query, fault club.ID) (tally.Ranking, error) {
+func (x *Summaries) Ranking(ctx context.Context, q Query, fault club.ID) (tally.Ranking, error) {
 	none := tally.Ranking{FaultID: fault, Players: []tally.Ranked{}}
-	s, err := d.sum(ctx, q, tally.Options{Lean: true})
+	s, err := x.sum(ctx, q, tally.Options{Lean: true})
 	if err != nil {
 		return none, err
 	}

@@ -10,12 +10,12 @@ import (
 // Sheet is the one sheet that a screen looks at, in full but for the marks behind
 // its numbers: Players holds the player's, and nobody where the player has no
 // turn; for the team ("") it stays empty.
-func (d *Summaries) Sheet(ctx context.Context, q Query, player club.ID) (tally.Summary, error) {
+func (x *Summaries) Sheet(ctx context.Context, q Query, player club.ID) (tally.Summary, error) {
 	if player == "" {
-		return d.sum(ctx, q, tally.Options{Lean: true, TeamOnly: true})
+		return x.sum(ctx, q, tally.Options{Lean: true, TeamOnly: true})
 	}
 	q.Players = []club.ID{player}
-	s, err := d.Sum(ctx, q)
+	s, err := x.Sum(ctx, q)
 	if err != nil {
 		return s, err
 	}
@@ -28,20 +28,20 @@ func (d *Summaries) Sheet(ctx context.Context, q Query, player club.ID) (tally.S
 
 // Versus compares a player with another, or with the rest of the club where rival
 // is empty, in what the query asks for; its choice of players does not count.
-func (d *Summaries) Versus(ctx context.Context, q Query, player, rival club.ID) (tally.Versus, error) {
+func (x *Summaries) Versus(ctx context.Context, q Query, player, rival club.ID) (tally.Versus, error) {
 	none := tally.Versus{Comparisons: []tally.Comparison{}}
 	if err := q.Check(); err != nil {
 		return none, err
 	}
-	kept, err := d.lib.Standings(ctx)
+	kept, err := x.lib.Standings(ctx)
 	if err != nil {
 		return none, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return none, err
 	}
-	totals, err := d.totals(ctx, cat, kept)
+	totals, err := x.totals(ctx, cat, kept)
 	if err != nil {
 		return none, err
 	}
@@ -49,7 +49,7 @@ func (d *Summaries) Versus(ctx context.Context, q Query, player, rival club.ID) 
 	if rival != "" {
 		players = []club.ID{player, rival}
 	}
-	k, err := d.count(ctx, cat, q, players, tally.Options{From: q.From, To: q.To, Lean: true, TeamOnly: true, Club: totals}) // no ladder
+	k, err := x.count(ctx, cat, q, players, tally.Options{From: q.From, To: q.To, Lean: true, TeamOnly: true, Club: totals}) // no ladder
 	if err != nil {
 		return none, err
 	}
@@ -66,15 +66,15 @@ type Kind struct {
 // Behind returns the marks of a kind in all that the query asks for, in order of
 // date, clip and frame: what stands behind a number whose summary came without
 // them.
-func (d *Summaries) Behind(ctx context.Context, q Query, kind Kind) ([]club.ID, error) {
+func (x *Summaries) Behind(ctx context.Context, q Query, kind Kind) ([]club.ID, error) {
 	if err := q.Check(); err != nil {
 		return nil, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
-	k, err := d.count(ctx, cat, q, q.Players, tally.Options{From: q.From, To: q.To, TeamOnly: true})
+	k, err := x.count(ctx, cat, q, q.Players, tally.Options{From: q.From, To: q.To, TeamOnly: true})
 	if err != nil {
 		return nil, err
 	}

@@ -72,32 +72,32 @@ func (q Query) DrillsIn(cat club.Catalogue) (drills []club.ID, some bool) {
 }
 
 // Sum counts what the query asks for.
-func (d *Summaries) Sum(ctx context.Context, q Query) (tally.Summary, error) {
-	return d.sum(ctx, q, tally.Options{})
+func (x *Summaries) Sum(ctx context.Context, q Query) (tally.Summary, error) {
+	return x.sum(ctx, q, tally.Options{})
 }
 
 // sum counts what the query asks for; o says how much of it is wanted.
-func (d *Summaries) sum(ctx context.Context, q Query, o tally.Options) (tally.Summary, error) {
+func (x *Summaries) sum(ctx context.Context, q Query, o tally.Options) (tally.Summary, error) {
 	if err := q.Check(); err != nil {
 		return tally.Summary{}, err
 	}
 	// What is kept is as old as the change it was read after: everything that new
 	// totals come from is read later.
-	kept, err := d.lib.Standings(ctx)
+	kept, err := x.lib.Standings(ctx)
 	if err != nil {
 		return tally.Summary{}, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return tally.Summary{}, err
 	}
-	if err := d.fill(ctx, q, &o); err != nil {
+	if err := x.fill(ctx, q, &o); err != nil {
 		return tally.Summary{}, err
 	}
-	if o.Club, err = d.totals(ctx, cat, kept); err != nil {
+	if o.Club, err = x.totals(ctx, cat, kept); err != nil {
 		return tally.Summary{}, err
 	}
-	k, err := d.count(ctx, cat, q, q.Players, o)
+	k, err := x.count(ctx, cat, q, q.Players, o)
 	if err != nil {
 		return tally.Summary{}, err
 	}
@@ -105,24 +105,24 @@ func (d *Summaries) sum(ctx context.Context, q Query, o tally.Options) (tally.Su
 }
 
 // fill says in the options what the query and the club say.
-func (d *Summaries) fill(ctx context.Context, q Query, o *tally.Options) error {
-	o.From, o.To, o.Split, o.Today = q.From, q.To, q.Split, d.lib.Today()
-	wishes, err := d.ladder.Wishes(ctx)
+func (x *Summaries) fill(ctx context.Context, q Query, o *tally.Options) error {
+	o.From, o.To, o.Split, o.Today = q.From, q.To, q.Split, x.lib.Today()
+	wishes, err := x.ladder.Wishes(ctx)
 	if err != nil {
 		return err
 	}
 	o.TriesCap, o.Wish = wishes.TriesCap, wishes.Irregular
-	if o.Former, err = d.lib.FormerPlayer(ctx); err != nil {
+	if o.Former, err = x.lib.FormerPlayer(ctx); err != nil {
 		return err
 	}
-	o.Rulings, err = d.lib.Rulings(ctx)
+	o.Rulings, err = x.lib.Rulings(ctx)
 	return err
 }
 
 // totals are what all players of the club showed of each fault on all dates, which
 // everybody's rates are drawn towards. The library keeps them: only players of
 // whom something has changed are counted again. kept was read before cat.
-func (d *Summaries) totals(ctx context.Context, cat club.Catalogue, kept store.Standings) ([]tally.Total, error) {
+func (x *Summaries) totals(ctx context.Context, cat club.Catalogue, kept store.Standings) ([]tally.Total, error) {
 	totals := make([]tally.Total, 0, len(kept.ByPlayer)+len(kept.Missing))
 	missing := kept.Missing
 	for id, text := range kept.ByPlayer {
@@ -134,7 +134,7 @@ func (d *Summaries) totals(ctx context.Context, cat club.Catalogue, kept store.S
 		totals = append(totals, t)
 	}
 	if len(missing) > 0 {
-		k, err := d.count(ctx, cat, Query{}, missing, tally.Options{Lean: true})
+		k, err := x.count(ctx, cat, Query{}, missing, tally.Options{Lean: true})
 		if err != nil {
 			return nil, err
 		}
@@ -147,7 +147,7 @@ func (d *Summaries) totals(ctx context.Context, cat club.Catalogue, kept store.S
 			texts[t.PlayerID] = string(text)
 			totals = append(totals, t)
 		}
-		if err := d.lib.PutStandings(ctx, kept, texts); err != nil && ctx.Err() != nil {
+		if err := x.lib.PutStandings(ctx, kept, texts); err != nil && ctx.Err() != nil {
 			return nil, err // else they are counted again next time
 		}
 	}
@@ -158,7 +158,7 @@ func (d *Summaries) totals(ctx context.Context, cat club.Catalogue, kept store.S
 // count counts the turns of some players, or all, in what the query asks for. The
 // ladder, which players have, also counts what was before the period and at other
 // drills.
-func (d *Summaries) count(ctx context.Context, cat club.Catalogue, q Query, players []club.ID, o tally.Options) (*tally.Counter, error) {
+func (x *Summaries) count(ctx context.Context, cat club.Catalogue, q Query, players []club.ID, o tally.Options) (*tally.Counter, error) {
 	drills, some := q.DrillsIn(cat)
 	if !some {
 		return tally.NewCounter(cat, o), nil
@@ -168,7 +168,7 @@ func (d *Summaries) count(ctx context.Context, cat club.Catalogue, q Query, play
 		f.Drills, o.Drills = nil, drills
 	}
 	k := tally.NewCounter(cat, o)
-	err := d.lib.Each(ctx, f, !o.Lean, func(r *club.TurnRecord) error {
+	err := x.lib.Each(ctx, f, !o.Lean, func(r *club.TurnRecord) error {
 		k.Add(r)
 		return nil
 	})
@@ -197,12 +197,12 @@ type MarkRow struct {
 
 // MarkRows returns the marks with these ids, in order of clip and frame; those that are
 // gone are left out.
-func (d *Summaries) MarkRows(ctx context.Context, ids []club.ID) ([]MarkRow, error) {
-	marks, err := d.lib.MarksByID(ctx, ids)
+func (x *Summaries) MarkRows(ctx context.Context, ids []club.ID) ([]MarkRow, error) {
+	marks, err := x.lib.MarksByID(ctx, ids)
 	if err != nil {
 		return nil, err
 	}
-	names, err := d.lib.Names(ctx)
+	names, err := x.lib.Names(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -210,7 +210,7 @@ func (d *Summaries) MarkRows(ctx context.Context, ids []club.ID) ([]MarkRow, err
 	for i, m := range marks {
 		clips[i] = m.ClipID
 	}
-	turns, err := d.lib.TurnsOf(ctx, clips)
+	turns, err := x.lib.TurnsOf(ctx, clips)
 	if err != nil {
 		return nil, err
 	}

@@ -41,12 +41,12 @@ type UnlookedTurn struct {
 // Unlooked lists the turns of what the query asks for that were not looked through
 // for a fault; for "" those that were not for some fault in use: the turns behind
 // FaultLine.UnlookedTurns, and behind Looked.Left.
-func (d *Summaries) Unlooked(ctx context.Context, q Query, fault club.ID) (Unlooked, error) {
+func (x *Summaries) Unlooked(ctx context.Context, q Query, fault club.ID) (Unlooked, error) {
 	none := Unlooked{Turns: []UnlookedTurn{}}
 	if err := q.Check(); err != nil {
 		return none, err
 	}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return none, err
 	}
@@ -54,7 +54,7 @@ func (d *Summaries) Unlooked(ctx context.Context, q Query, fault club.ID) (Unloo
 	if !some {
 		return none, nil
 	}
-	names, err := d.lib.Names(ctx)
+	names, err := x.lib.Names(ctx)
 	if err != nil {
 		return none, err
 	}
@@ -66,7 +66,7 @@ func (d *Summaries) Unlooked(ctx context.Context, q Query, fault club.ID) (Unloo
 	}
 	k := tally.NewCounter(cat, tally.Options{})
 	out := none
-	err = d.lib.Each(ctx, store.Filter{Players: q.Players, Drills: drills, From: q.From, To: q.To}, false, func(r *club.TurnRecord) error {
+	err = x.lib.Each(ctx, store.Filter{Players: q.Players, Drills: drills, From: q.From, To: q.To}, false, func(r *club.TurnRecord) error {
 		left := k.Unlooked(r, wanted)
 		if len(left) == 0 || fault != "" && !slices.Contains(left, fault) {
 			return nil

@@ -67,17 +67,17 @@ type Row struct {
 // without strokes, clips without turns. Turns of players who have left are left out
 // unless the query names the player, and so is what has no film any more. Clips
 // without turns belong to no player.
-func (d *Lister) List(ctx context.Context, q Query) (t List, err error) {
+func (l *Lister) List(ctx context.Context, q Query) (t List, err error) {
 	t.Rows = []Row{}
-	cat, err := d.lib.Catalogue(ctx)
+	cat, err := l.lib.Catalogue(ctx)
 	if err != nil {
 		return t, err
 	}
-	coach, err := d.lib.Coach(ctx)
+	coach, err := l.lib.Coach(ctx)
 	if err != nil {
 		return t, err
 	}
-	filmless, err := d.lib.Filmless(ctx)
+	filmless, err := l.lib.Filmless(ctx)
 	if err != nil {
 		return t, err
 	}
@@ -100,7 +100,7 @@ func (d *Lister) List(ctx context.Context, q Query) (t List, err error) {
 			w.left[p.ID] = p.Retired
 		}
 	}
-	err = d.lib.Each(ctx, filter, false, func(r *club.TurnRecord) error {
+	err = l.lib.Each(ctx, filter, false, func(r *club.TurnRecord) error {
 		if filmless[r.ClipID] || w.left[r.PlayerID] {
 			return nil
 		}
@@ -125,7 +125,7 @@ func (d *Lister) List(ctx context.Context, q Query) (t List, err error) {
 		return t, err
 	}
 	if q.PlayerID == "" {
-		clips, err := d.lib.Turnless(ctx, q.From, q.To)
+		clips, err := l.lib.Turnless(ctx, q.From, q.To)
 		if err != nil {
 			return t, err
 		}
@@ -140,18 +140,18 @@ func (d *Lister) List(ctx context.Context, q Query) (t List, err error) {
 	if q.Most > 0 && len(t.Rows) > q.Most {
 		t.Rows = slices.Clone(t.Rows[:q.Most])
 	}
-	return t, d.nameClips(ctx, t.Rows)
+	return t, l.nameClips(ctx, t.Rows)
 }
 
 // nameClips writes the names of their clips into rows.
-func (d *Lister) nameClips(ctx context.Context, rows []Row) error {
+func (l *Lister) nameClips(ctx context.Context, rows []Row) error {
 	var ids []club.ID
 	for _, r := range rows {
 		if len(ids) == 0 || ids[len(ids)-1] != r.ClipID {
 			ids = append(ids, r.ClipID)
 		}
 	}
-	clips, err := d.lib.ClipsByID(ctx, ids)
+	clips, err := l.lib.ClipsByID(ctx, ids)
 	if err != nil {
 		return err
 	}

@@ -15,7 +15,7 @@ import (
 
 // What the background makes ready is all that a summary needs, and closing ends
 // it.
-func TestPackAhead(t *testing.T) {
+func TestPrefetch(t *testing.T) {
 	ctx := context.Background()
 	dir := t.TempDir()
 	d, err := Open(ctx, dir, library.Options{Create: true})

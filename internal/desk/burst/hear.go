@@ -42,22 +42,22 @@ func HearFile(ctx context.Context, path string, pause float64, heard func(done, 
 // Hear finds the bursts of play in a clip, with what a coach has set, joined and
 // split; a pause other than 0 goes before the one that is set. It listens to the clip
 // to its end where nobody has, and calls heard meanwhile.
-func (d *Bursts) Hear(ctx context.Context, clipID club.ID, pause float64, heard func(done, all float64)) (Heard, error) {
+func (x *Bursts) Hear(ctx context.Context, clipID club.ID, pause float64, heard func(done, all float64)) (Heard, error) {
 	if err := checkPause(pause); err != nil {
 		return Heard{}, err
 	}
-	row, err := d.lib.Clip(ctx, clipID)
+	row, err := x.lib.Clip(ctx, clipID)
 	if err != nil {
 		return Heard{}, err
 	}
-	if err := d.listening.HearOut(ctx, row, heard); err != nil {
+	if err := x.listening.HearOut(ctx, row, heard); err != nil {
 		return Heard{}, err
 	}
-	contacts, _, err := d.listening.ContactsOf(ctx, row)
+	contacts, _, err := x.listening.Contacts(ctx, row)
 	if err != nil {
 		return Heard{}, err
 	}
-	s, err := d.burstSetting(ctx, clipID)
+	s, err := x.burstSetting(ctx, clipID)
 	if err != nil {
 		return Heard{}, err
 	}

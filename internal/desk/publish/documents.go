@@ -123,7 +123,7 @@ func (d *Documents) free(ctx context.Context, path string) error {
 	return nil
 }
 
-// WriteOf writes a document about what a query asks for, see WriteFile, and puts
+// WriteOf writes a document about what a query asks for, see document.Write, and puts
 // it on the list.
 func (d *Documents) WriteOf(ctx context.Context, q summary.Query, format, path string, write func(*os.File) error) error {
 	players := q.Players

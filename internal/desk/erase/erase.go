@@ -82,12 +82,12 @@ type Document struct {
 }
 
 // Preview looks for all that is kept about a player.
-func (d *Eraser) Preview(ctx context.Context, player club.ID) (Preview, error) {
-	t, err := d.lib.Trace(ctx, player)
+func (x *Eraser) Preview(ctx context.Context, player club.ID) (Preview, error) {
+	t, err := x.lib.Trace(ctx, player)
 	if err != nil {
 		return Preview{}, err
 	}
-	names, err := d.lib.Names(ctx)
+	names, err := x.lib.Names(ctx)
 	if err != nil {
 		return Preview{}, err
 	}
@@ -108,14 +108,15 @@ func (d *Eraser) Preview(ctx context.Context, player club.ID) (Preview, error) {
 	for i, c := range t.Clips {
 		films[i] = c.Clip
 	}
-	missing, err := d.place.Missing(ctx, films)
+	missing, err := x.place.Missing(ctx, films)
 	if err != nil {
 		return Preview{}, err
 	}
 	for _, c := range t.Clips {
+		_, away := missing[c.Clip.ID]
 		f.Clips = append(f.Clips, Clip{
 			ID: c.Clip.ID, Name: c.Clip.Name, Path: c.Clip.Path, Date: names.Dates[c.Clip.SessionID],
-			Missing: missing[c.Clip.ID] != place.Present || place.Filmless(c.Clip), Turns: c.Turns, Others: called(c.Others),
+			Missing: away || place.Filmless(c.Clip), Turns: c.Turns, Others: called(c.Others),
 		})
 	}
 	for _, m := range t.Mentions {
@@ -158,12 +159,12 @@ func whereOf(m store.Mention) string {
 	return m.Field + " of a " + m.Kind
 }
 
-// Request says what goes with a player; see Farewell for what there is.
+// Request says what goes with a player; see Preview for what there is.
 type Request struct {
 	PlayerID   club.ID   `json:"player_id"`
 	Clips      []club.ID `json:"clips"`       // taken out of the library, with all that was entered on them
 	Films      bool      `json:"films"`       // the files of these clips are deleted too
-	Documents  []string  `json:"documents"`   // files that are deleted, of those that Farewell lists
+	Documents  []string  `json:"documents"`   // files that are deleted, of those that Preview lists
 	Notes      bool      `json:"notes"`       // notes of others in which a part of the name stands are emptied
 	KeepCounts bool      `json:"keep_counts"` // turns, strokes and marks stay as numbers of nobody
 }
@@ -189,15 +190,15 @@ func (f Preview) Alone() Request {
 // returns, one sentence each, what it leaves to the coach: files that could not
 // be deleted or that stay and show the player, names of files in which the
 // player's name stands.
-func (d *Eraser) Forget(ctx context.Context, o Request) (left []string, err error) {
-	if d.lib.ReadOnly() {
-		return nil, sentence.New(d.lib.Warning(), store.ErrReadOnly)
+func (x *Eraser) Forget(ctx context.Context, o Request) (left []string, err error) {
+	if x.lib.ReadOnly() {
+		return nil, sentence.New(x.lib.Warning(), store.ErrReadOnly)
 	}
-	f, err := d.Preview(ctx, o.PlayerID)
+	f, err := x.Preview(ctx, o.PlayerID)
 	if err != nil {
 		return nil, err
 	}
-	author, err := d.lib.Coach(ctx)
+	author, err := x.lib.Coach(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -206,7 +207,7 @@ func (d *Eraser) Forget(ctx context.Context, o Request) (left []string, err erro
 		if i < 0 {
 			return nil, &club.Problem{Field: "clips", Say: "One of these clips does not show the player any more: look again."}
 		}
-		d.footage.Replaced(id)
+		x.footage.Replaced(id)
 	}
 	left = []string{}
 	// Files first: where the program is ended in between, the library still tells of
@@ -221,9 +222,9 @@ func (d *Eraser) Forget(ctx context.Context, o Request) (left []string, err erro
 	}
 	if o.Films {
 		for _, id := range o.Clips {
-			row, err := d.lib.Clip(ctx, id)
+			row, err := x.lib.Clip(ctx, id)
 			if err == nil {
-				row, err = d.place.Locate(ctx, row)
+				row, err = x.place.Locate(ctx, row)
 			}
 			if err != nil {
 				return left, err
@@ -232,14 +233,14 @@ func (d *Eraser) Forget(ctx context.Context, o Request) (left []string, err erro
 		}
 	}
 	left = append(left, leftToRename(f, o)...)
-	settings, err := d.bursts.SettingsWithout(ctx, o.PlayerID, o.Clips)
+	settings, err := x.bursts.SettingsWithout(ctx, o.PlayerID, o.Clips)
 	if err != nil {
 		return left, err
 	}
 	for _, id := range o.Clips {
 		settings[footage.SettingChoice(id)] = ""
 	}
-	err = d.lib.Forget(ctx, author, store.Forgetting{Player: o.PlayerID, Clips: o.Clips, Notes: o.Notes, KeepCounts: o.KeepCounts, Settings: settings})
+	err = x.lib.Forget(ctx, author, store.Forgetting{Player: o.PlayerID, Clips: o.Clips, Notes: o.Notes, KeepCounts: o.KeepCounts, Settings: settings})
 	return left, err
 }
 
