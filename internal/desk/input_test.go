@@ -2,7 +2,6 @@ package desk_test
 
 import (
 	"bytes"
-	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -11,7 +10,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/erase"
 	"strokeledger/internal/desk/publish"
@@ -235,23 +233,6 @@ func TestWhereNothingCanBeWritten(t *testing.T) {
 	left, err := os.ReadDir(dir)
 	require.NoError(t, err)
 	require.Len(t, left, 2)
-}
-
-// No library's own words reach a person, except in brackets where nothing better
-// is known.
-func TestSentences(t *testing.T) {
-	for _, err := range []error{
-		errors.New("sqlite: some internal trouble"), errors.Join(errors.New("first"), errors.New("second")), clip.ErrClosed,
-		&os.PathError{Op: "open", Path: "/x", Err: syscall.EIO},
-	} {
-		say := sentence.Of(err)
-		require.Regexp(t, `^\p{Lu}[^\n]*: [^\n]*\.$`, say)
-		say = sentence.Of(sentence.File("write", "/x", err))
-		require.Regexp(t, `^\p{Lu}[^\n]*: [^\n]*\.$`, say)
-	}
-	require.NoError(t, sentence.File("write", "/x", nil))
-	problem := &club.Problem{Say: "Pick another."}
-	require.Equal(t, problem, sentence.File("write", "/x", problem))
 }
 
 // A name that differs in case alone is the same player in every script.

@@ -180,7 +180,7 @@ func TestArrowsPointDown(t *testing.T) {
 		there[p.place()] = true
 		allowed, placed := may[p.place()]
 		if !placed {
-			t.Errorf("%s has no place among the layers: give it one in arrows", p.place())
+			t.Errorf("%s has no place among the layers: give it one in arrows or rooms", p.place())
 			continue
 		}
 		for _, imported := range p.Imports {

@@ -1,4 +1,4 @@
-package desk_test
+package listening_test
 
 import (
 	"bytes"
@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
 	"strokeledger/internal/demo"
 	"strokeledger/internal/demo/film"
@@ -103,6 +104,8 @@ func TestHearWhatCannotBeHeard(t *testing.T) {
 	require.ErrorIs(t, err, clip.ErrNotMedia)
 	_, err = listening.Hear(t.Context(), filepath.Join(dir, "gone.wav"), nil)
 	require.ErrorIs(t, err, clip.ErrGone)
-	_, err = listening.Hear(t.Context(), filepath.Join("..", "..", "testdata", "clips", "a08_sar_4_3.mp4"), nil)
-	requireProblem(t, err, "file")
+	_, err = listening.Hear(t.Context(), filepath.Join("..", "..", "..", "testdata", "clips", "a08_sar_4_3.mp4"), nil)
+	problem, ok := club.AsProblem(err)
+	require.True(t, ok, err)
+	require.Equal(t, "file", problem.Field)
 }
