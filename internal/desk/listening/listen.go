@@ -8,9 +8,9 @@ import (
 	"context"
 	"encoding/gob"
 	"errors"
+	"fmt"
 	"math"
 	"slices"
-	"sync"
 	"time"
 
 	"strokeledger/internal/clip"
@@ -18,7 +18,7 @@ import (
 	"strokeledger/internal/contact"
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
-	"strokeledger/internal/sentence"
+	"strokeledger/internal/proposal"
 	"strokeledger/internal/store"
 )
 
@@ -59,36 +59,6 @@ type Hearing struct {
 	Say   string       `json:"say"`  // one sentence where it failed, else empty
 }
 
-// sound is what was heard of one clip so far.
-type sound struct {
-	clip club.Clip
-	by   footage.Choice
-
-	mu       sync.Mutex
-	hearing  Hearing
-	contacts []contact.Contact // only ever appended to
-	certain  float64           // clip time before which contacts are complete
-	peaks    wave
-	learned  learned
-	gone     bool               // another has taken its place: nobody listens to it
-	stop     context.CancelFunc // while it runs
-	ended    chan struct{}      // closed when the run has ended
-
-	// Of the run, or resting until the next.
-	hearer *hearer
-	open   *clip.Recording
-}
-
-// sounds keeps what was heard of the clips used last. Nobody waits for a run while
-// holding mu: whom the run tells may ask about sounds.
-type sounds struct {
-	mu  sync.Mutex
-	all []*sound // the last used at the end
-}
-
-// heardAtMost is how many clips' contacts stay in memory; the cache has the rest.
-const heardAtMost = 4
-
 // soundOfClip is what is known of a clip's sound, from memory or from the cache.
 func (l *Listener) soundOfClip(ctx context.Context, row club.Clip) (*sound, error) {
 	l.sounds.mu.Lock()
@@ -99,7 +69,7 @@ func (l *Listener) soundOfClip(ctx context.Context, row club.Clip) (*sound, erro
 		if s.clip.Fingerprint == row.Fingerprint {
 			return s, nil
 		}
-		s.end() // another file has taken its place
+		s.evict() // another file has taken its place
 		l.sounds.all = l.sounds.all[:len(l.sounds.all)-1]
 	}
 	by, err := l.footage.Chosen(ctx, row)
@@ -123,7 +93,7 @@ func (l *Listener) soundOfClip(ctx context.Context, row club.Clip) (*sound, erro
 			i++
 			continue
 		}
-		l.sounds.all[i].end()
+		l.sounds.all[i].evict()
 		l.sounds.all = slices.Delete(l.sounds.all, i, i+1)
 	}
 	return s, nil
@@ -172,7 +142,7 @@ func (l *Listener) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (
 		if s, err = l.soundOfClip(ctx, row); err != nil {
 			return Hearing{}, err
 		}
-		l.sounds.rest(s)
+		l.sounds.haltAllBut(s)
 		s.mu.Lock()
 	}
 	defer s.mu.Unlock()
@@ -207,30 +177,10 @@ func (l *Listener) Stop(ctx context.Context, id club.ID) (Hearing, error) {
 	if err != nil {
 		return Hearing{}, err
 	}
-	s.hush()
+	s.halt()
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.hearing, nil
-}
-
-// conclude writes down how a run ended. A sound that is gone gives its file back.
-func (s *sound) conclude(err error, stopped bool) Hearing {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.stop()
-	s.stop = nil
-	switch {
-	case stopped && s.hearing.State == Listening:
-		s.hearing.State = Stopped
-	case errors.Is(err, clip.ErrNoSound):
-		s.hearing.State = Silent
-	case err != nil:
-		s.hearing.State, s.hearing.Say = Failed, sentence.Of(err)
-	}
-	if s.gone {
-		s.shut() // only read from: nothing to lose
-	}
-	return s.hearing
 }
 
 // listen is one run: to the end, until it is stopped, or until it fails.
@@ -246,7 +196,7 @@ func (l *Listener) listen(ctx context.Context, s *sound, tell func(Hearing)) err
 		more, err := s.hearer.step(ctx)
 		if err != nil {
 			if ctx.Err() == nil { // else it goes on where it was
-				s.shut() // what the file is now, the next run finds out
+				s.release() // what the file is now, the next run finds out
 			}
 			return err
 		}
@@ -269,7 +219,7 @@ func (l *Listener) listen(ctx context.Context, s *sound, tell func(Hearing)) err
 	if errors.Is(err, store.ErrReadOnly) {
 		err = nil // a library that is only looked at needs no cache
 	}
-	return errors.Join(err, s.shut())
+	return errors.Join(err, s.release())
 }
 
 // beginHearing opens the clip's sound by itself, so that playing and stepping do
@@ -300,105 +250,84 @@ func (l *Listener) beginHearing(ctx context.Context, s *sound) error {
 	return nil
 }
 
-// publish shows others what the run has heard so far. They share the lists with
-// the run, which only ever appends contacts; peaks are copied, since it writes on.
-func (s *sound) publish(certain float64, state HearingState) Hearing {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	h := s.hearer
-	s.contacts, s.certain = h.contacts[:len(h.contacts):len(h.contacts)], certain
-	if n := max(0, len(s.peaks)-1); n < len(h.peaks) {
-		s.peaks = append(s.peaks[:n], h.peaks[n:]...)
-	}
-	s.hearing.State, s.hearing.Done, s.hearing.All = state, h.at, max(h.at, s.clip.Seconds)
-	return s.hearing
-}
-
-// shut gives the file back.
-func (s *sound) shut() error {
-	if s.open == nil {
-		return nil
-	}
-	err := s.open.Close()
-	s.open, s.hearer = nil, nil
-	return err
-}
-
-func (s *sound) busy() bool {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.stop != nil
-}
-
-// hush stops the run, if there is one, and waits for it.
-func (s *sound) hush() {
-	s.mu.Lock()
-	stop, ended := s.stop, s.ended
-	s.mu.Unlock()
-	if stop != nil {
-		stop()
-	}
-	if ended != nil {
-		<-ended
-	}
-}
-
-// end ends a sound for good. It does not wait for the run, which gives the file
-// back where there is one.
-func (s *sound) end() {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.gone = true
-	if s.stop != nil {
-		s.stop()
-		return
-	}
-	s.shut()
-}
-
-// rest stops every run but that of one sound.
-func (a *sounds) rest(but *sound) {
-	a.mu.Lock()
-	others := slices.DeleteFunc(slices.Clone(a.all), func(s *sound) bool { return s == but })
-	a.mu.Unlock()
-	for _, s := range others {
-		s.hush()
-	}
-}
-
-// drop forgets what was heard of a clip, as far as it is in memory. Nobody listens
-// to it any more when it returns.
-func (a *sounds) drop(id club.ID) {
-	if s := a.take(id); s != nil {
-		s.end()
-		s.hush()
-	}
-}
-
-// take takes a clip's sound out; nil where there is none.
-func (a *sounds) take(id club.ID) *sound {
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	i := slices.IndexFunc(a.all, func(s *sound) bool { return s.clip.ID == id })
-	if i < 0 {
-		return nil
-	}
-	s := a.all[i]
-	a.all = slices.Delete(a.all, i, i+1)
-	return s
-}
-
-// close ends every run and gives all files back.
-func (a *sounds) close() {
-	a.rest(nil)
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	for _, s := range a.all {
-		s.shut()
-	}
-	a.all = nil
-}
-
 // Drop forgets what was heard of a clip, as far as it is in memory. Nobody listens
 // to it any more when it returns.
 func (l *Listener) Drop(id club.ID) { l.sounds.drop(id) }
+
+// Pause is the pause that is learned from the contacts of a clip.
+func (l *Listener) Pause(ctx context.Context, row club.Clip, contacts []contact.Contact) (proposal.Pause, error) {
+	s, err := l.soundOfClip(ctx, row)
+	if err != nil {
+		return proposal.Pause{}, err
+	}
+	return s.pause(contacts), nil
+}
+
+// Contacts are those of a clip, complete before a clip time.
+func (l *Listener) Contacts(ctx context.Context, row club.Clip) (found []contact.Contact, certain float64, err error) {
+	s, err := l.soundOfClip(ctx, row)
+	if err != nil {
+		return nil, 0, err
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.contacts, s.certain, nil
+}
+
+// HearOut listens to a clip to its end.
+func (l *Listener) HearOut(ctx context.Context, row club.Clip, heard func(done, all float64)) error {
+	_, err := l.Listen(ctx, row.ID, func(h Hearing) {
+		if h.State == Listening {
+			heard(h.Done, h.All)
+		}
+	})
+	if err != nil {
+		return err
+	}
+	s, err := l.soundOfClip(ctx, row)
+	if err != nil {
+		return err
+	}
+	s.mu.Lock()
+	ended := s.ended
+	s.mu.Unlock()
+	if ended != nil { // else it was heard before
+		select {
+		case <-ended:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+	switch h, err := l.Heard(ctx, row.ID); {
+	case err != nil:
+		return err
+	case h.State == AllHeard:
+		return nil
+	case h.State == Silent:
+		return &club.Problem{Field: "clip", Say: "This clip has no sound: its turns have to be set by hand."}
+	case h.State == Failed:
+		return &club.Problem{Field: "clip", Say: h.Say}
+	default:
+		return &club.Problem{Field: "clip", Say: fmt.Sprintf("The listening was stopped after %.0f seconds: try again.", h.Done)}
+	}
+}
+
+// Envelope is the picture of a clip's sound as far as it has been heard: the
+// highest sample of each of bins equal stretches between two clip times, 0 to 1;
+// to at or before from: of the whole clip. All zero where there is no sound.
+func (l *Listener) Envelope(ctx context.Context, id club.ID, from, to float64, bins int) ([]float32, error) {
+	row, err := l.lib.Clip(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	if to <= from {
+		from, to = 0, row.Seconds
+	}
+	s, err := l.soundOfClip(ctx, row)
+	if err != nil {
+		return nil, err
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.peaks.between(from, to, bins), nil
+}

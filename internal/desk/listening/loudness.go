@@ -1,10 +1,7 @@
 package listening
 
 import (
-	"context"
 	"math"
-
-	"strokeledger/internal/club"
 )
 
 // peaksPerSecond is fine enough to see the contacts of a rally apart.
@@ -45,24 +42,4 @@ func (w wave) between(from, to float64, bins int) []float32 {
 		}
 	}
 	return out
-}
-
-// Envelope is the picture of a clip's sound as far as it has been heard: the
-// highest sample of each of bins equal stretches between two clip times, 0 to 1;
-// to at or before from: of the whole clip. All zero where there is no sound.
-func (l *Listener) Envelope(ctx context.Context, id club.ID, from, to float64, bins int) ([]float32, error) {
-	row, err := l.lib.Clip(ctx, id)
-	if err != nil {
-		return nil, err
-	}
-	if to <= from {
-		from, to = 0, row.Seconds
-	}
-	s, err := l.soundOfClip(ctx, row)
-	if err != nil {
-		return nil, err
-	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.peaks.between(from, to, bins), nil
 }

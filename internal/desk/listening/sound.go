@@ -1,0 +1,180 @@
+package listening
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"sync"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/contact"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/proposal"
+	"strokeledger/internal/sentence"
+)
+
+// sound is what was heard of one clip so far.
+type sound struct {
+	clip club.Clip
+	by   footage.Choice
+
+	mu       sync.Mutex
+	hearing  Hearing
+	contacts []contact.Contact // only ever appended to
+	certain  float64           // clip time before which contacts are complete
+	peaks    wave
+	learned  learned
+	gone     bool               // another has taken its place: nobody listens to it
+	stop     context.CancelFunc // while it runs
+	ended    chan struct{}      // closed when the run has ended
+
+	// Of the run, or resting until the next.
+	hearer *hearer
+	open   *clip.Recording
+}
+
+// sounds keeps what was heard of the clips used last. Nobody waits for a run while
+// holding mu: whom the run tells may ask about sounds.
+type sounds struct {
+	mu  sync.Mutex
+	all []*sound // the last used at the end
+}
+
+// heardAtMost is how many clips' contacts stay in memory; the cache has the rest.
+const heardAtMost = 4
+
+// conclude writes down how a run ended. A sound that is gone gives its file back.
+func (s *sound) conclude(err error, stopped bool) Hearing {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.stop()
+	s.stop = nil
+	switch {
+	case stopped && s.hearing.State == Listening:
+		s.hearing.State = Stopped
+	case errors.Is(err, clip.ErrNoSound):
+		s.hearing.State = Silent
+	case err != nil:
+		s.hearing.State, s.hearing.Say = Failed, sentence.Of(err)
+	}
+	if s.gone {
+		s.release() // only read from: nothing to lose
+	}
+	return s.hearing
+}
+
+// publish shows others what the run has heard so far. They share the lists with
+// the run, which only ever appends contacts; peaks are copied, since it writes on.
+func (s *sound) publish(certain float64, state HearingState) Hearing {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	h := s.hearer
+	s.contacts, s.certain = h.contacts[:len(h.contacts):len(h.contacts)], certain
+	if n := max(0, len(s.peaks)-1); n < len(h.peaks) {
+		s.peaks = append(s.peaks[:n], h.peaks[n:]...)
+	}
+	s.hearing.State, s.hearing.Done, s.hearing.All = state, h.at, max(h.at, s.clip.Seconds)
+	return s.hearing
+}
+
+// release gives the file back.
+func (s *sound) release() error {
+	if s.open == nil {
+		return nil
+	}
+	err := s.open.Close()
+	s.open, s.hearer = nil, nil
+	return err
+}
+
+func (s *sound) busy() bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.stop != nil
+}
+
+// halt stops the run, if there is one, and waits for it.
+func (s *sound) halt() {
+	s.mu.Lock()
+	stop, ended := s.stop, s.ended
+	s.mu.Unlock()
+	if stop != nil {
+		stop()
+	}
+	if ended != nil {
+		<-ended
+	}
+}
+
+// evict ends a sound for good. It does not wait for the run, which gives the file
+// back where there is one.
+func (s *sound) evict() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.gone = true
+	if s.stop != nil {
+		s.stop()
+		return
+	}
+	s.release()
+}
+
+// haltAllBut stops every run but that of one sound.
+func (a *sounds) haltAllBut(but *sound) {
+	a.mu.Lock()
+	others := slices.DeleteFunc(slices.Clone(a.all), func(s *sound) bool { return s == but })
+	a.mu.Unlock()
+	for _, s := range others {
+		s.halt()
+	}
+}
+
+// drop forgets what was heard of a clip, as far as it is in memory. Nobody listens
+// to it any more when it returns.
+func (a *sounds) drop(id club.ID) {
+	if s := a.remove(id); s != nil {
+		s.evict()
+		s.halt()
+	}
+}
+
+// remove takes a clip's sound out; nil where there is none.
+func (a *sounds) remove(id club.ID) *sound {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	i := slices.IndexFunc(a.all, func(s *sound) bool { return s.clip.ID == id })
+	if i < 0 {
+		return nil
+	}
+	s := a.all[i]
+	a.all = slices.Delete(a.all, i, i+1)
+	return s
+}
+
+// close ends every run and gives all files back.
+func (a *sounds) close() {
+	a.haltAllBut(nil)
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	for _, s := range a.all {
+		s.release()
+	}
+	a.all = nil
+}
+
+// learned is the pause that was learned from so many contacts: those of two hours
+// take some time, and it is asked for after every key.
+type learned struct {
+	contacts int
+	pause    proposal.Pause
+}
+
+func (s *sound) pause(contacts []contact.Contact) proposal.Pause {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if n := len(contacts); n == 0 || n != s.learned.contacts { // they are only ever appended to
+		s.learned = learned{n, proposal.Learn(proposal.Exchanges(contacts))}
+	}
+	return s.learned.pause
+}
