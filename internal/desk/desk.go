@@ -21,6 +21,7 @@ import (
 	"strokeledger/internal/desk/ladder"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/listening"
+	"strokeledger/internal/desk/look"
 	"strokeledger/internal/desk/pass"
 	"strokeledger/internal/desk/place"
 	"strokeledger/internal/desk/proposed"
@@ -42,7 +43,7 @@ type Desk struct {
 	Marks    *entry.Marks
 	Strokes  *entry.Strokes
 	Turns    *entry.Turns
-	Looks    *entry.Looks
+	Looks    *look.Looks
 	Heard    *heard.Reader
 	Proposed *proposed.Strokes
 	Bursts   *burst.Bursts
@@ -72,7 +73,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.Listening = listening.New(lib, d.Footage)
 
 	d.Marks, d.Strokes = entry.NewMarks(lib, d.Footage), entry.NewStrokes(lib, d.Footage)
-	d.Turns, d.Looks = entry.NewTurns(lib, d.Footage), entry.NewLooks(lib, d.Footage)
+	d.Turns, d.Looks = entry.NewTurns(lib, d.Footage), look.New(lib, d.Footage)
 	d.Heard = heard.New(lib, d.Footage, d.Listening)
 	d.Proposed = proposed.New(lib, d.Heard)
 	d.Bursts = burst.New(lib, d.Listening, d.Heard)

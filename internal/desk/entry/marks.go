@@ -1,5 +1,4 @@
-// Package entry is what a coach enters by hand: marks, strokes, turns, and what was
-// looked through.
+// Package entry is what a coach enters by hand: marks, strokes, turns.
 package entry
 
 import (

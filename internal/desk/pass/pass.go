@@ -13,6 +13,7 @@ import (
 	"strokeledger/internal/desk/heard"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/listening"
+	"strokeledger/internal/desk/look"
 	"strokeledger/internal/desk/ready"
 	"strokeledger/internal/store"
 )
@@ -103,7 +104,7 @@ func (x *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p T
 	if err != nil {
 		return p, err
 	}
-	list := entry.LookedFor(cat.Faults, focus)
+	list := look.LookedFor(cat.Faults, focus)
 	p = Turn{TurnID: t.ID, ClipID: t.ClipID, PlayerID: t.PlayerID, DrillID: t.DrillID, Date: session.Date, First: t.First, Last: t.Last,
 		Strokes: []Stroke{}, Reaction: reactionOf(cat.Coaches, coach)}
 	heard := v.Turn(t)

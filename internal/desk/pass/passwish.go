@@ -5,7 +5,7 @@ import (
 	"encoding/json"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk/entry"
+	"strokeledger/internal/desk/look"
 	"strokeledger/internal/store"
 )
 
@@ -55,7 +55,7 @@ func (x *Passes) Wish(ctx context.Context) (w Wish, err error) {
 		return w, nil // not as this program writes it
 	}
 	cat, err := x.lib.Catalogue(ctx)
-	kept.Focus = append([]club.ID{}, entry.InUse(cat.Faults, kept.Focus)...)
+	kept.Focus = append([]club.ID{}, look.InUse(cat.Faults, kept.Focus)...)
 	return kept, err
 }
 
@@ -85,7 +85,7 @@ func (x *Passes) SetWish(ctx context.Context, w Wish) error {
 	if err != nil {
 		return err
 	}
-	w.Focus = entry.InUse(cat.Faults, w.Focus)
+	w.Focus = look.InUse(cat.Faults, w.Focus)
 	text, err := json.Marshal(w)
 	if err != nil {
 		return err

@@ -1,4 +1,5 @@
-package entry
+// Package look says what coaches have looked through, turn by turn, and takes it back.
+package look
 
 import (
 	"context"
@@ -19,8 +20,8 @@ type Looks struct {
 	footage *footage.Clips
 }
 
-// NewLooks are the looks of a library.
-func NewLooks(lib *library.Library, clips *footage.Clips) *Looks {
+// New are the looks of a library.
+func New(lib *library.Library, clips *footage.Clips) *Looks {
 	return &Looks{lib: lib, footage: clips}
 }
 
