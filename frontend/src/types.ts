@@ -530,7 +530,7 @@ export interface Bursts {
   short: boolean;
   /** the clip is heard to its end */
   known: boolean;
-  /** of the players, see Desk.Order */
+  /** of the players, see Bursts.Order */
   order: Id[];
   bursts: Burst[];
 }
@@ -716,14 +716,14 @@ export interface Farewell {
   documents: FarewellDocument[];
 }
 
-/** Forgetting says what goes with a player; see Farewell for what there is. */
+/** Forgetting says what goes with a player; see Preview for what there is. */
 export interface Forgetting {
   player_id: Id;
   /** taken out of the library, with all that was entered on them */
   clips: Id[];
   /** the files of these clips are deleted too */
   films: boolean;
-  /** files that are deleted, of those that Farewell lists */
+  /** files that are deleted, of those that Preview lists */
   documents: string[];
   /** notes of others in which a part of the name stands are emptied */
   notes: boolean;
