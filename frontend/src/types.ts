@@ -1086,6 +1086,10 @@ export interface PlayerLine {
  */
 export interface Tested {
   tests: number;
+  /** of Tests */
+  comparisons: number;
+  /** of Tests */
+  trends: number;
   surviving: number;
   /** 0.05: of the survivors at most one in twenty is false, on average */
   level: number;
@@ -1095,6 +1099,8 @@ export interface Tested {
    * club's.
    */
   over: string;
+  /** what was tested and what holds, in words; empty without a test */
+  say: string;
 }
 
 /** Fit says how the club's own spread of a fault was found. */

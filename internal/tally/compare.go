@@ -1,10 +1,6 @@
 package tally
 
-import (
-	"fmt"
-
-	"strokeledger/internal/club"
-)
+import "strokeledger/internal/club"
 
 // ComparisonKind says which two parts of a sheet are compared.
 type ComparisonKind string
@@ -55,43 +51,6 @@ type MinutePair struct {
 	Ratio  *float64 `json:"ratio"`
 	Low    float64  `json:"low"`
 	High   *float64 `json:"high"`
-}
-
-// Test is one test of "no difference" or "no trend". Many are made in one
-// summary; Survives says whether this one may be called a change all the same.
-type Test struct {
-	P        float64 `json:"p"`        // two-sided
-	Adjusted float64 `json:"adjusted"` // by Benjamini and Hochberg over the tests that Tested.Over names
-	Survives bool    `json:"survives"` // Adjusted is at most Tested.Level, and the interval leaves "no difference" out
-	Shown    bool    `json:"shown"`    // that it does
-}
-
-// Tested says how many tests one summary made; one that two sheets show counts
-// once.
-type Tested struct {
-	Tests     int     `json:"tests"`
-	Surviving int     `json:"surviving"`
-	Level     float64 `json:"level"` // 0.05: of the survivors at most one in twenty is false, on average
-	// Over says in words which tests were corrected together. What is asked for
-	// together is: alone, a player's test may survive that does not beside the whole
-	// club's.
-	Over string `json:"over"`
-}
-
-// over says which sheets' tests are corrected together.
-func over(players int, alone, brief bool) string {
-	many := fmt.Sprintf("those of %d players", players)
-	switch {
-	case alone:
-		return "every comparison and trend in the player's sheet"
-	case players == 0:
-		return "every comparison and trend in the team's sheet"
-	case players == 1:
-		many = "the player's"
-	case brief:
-		return "every comparison and trend in the team's sheet, and the comparison of methods and the trends in " + many
-	}
-	return "every comparison and trend in the team's sheet and in " + many
 }
 
 // comparisons makes every comparison that a sheet has the turns for. The tests
@@ -229,23 +188,3 @@ func contrasts(list []Comparison) []Contrast {
 	}
 	return out
 }
-
-// adjust tells which of all tests of the summary survive.
-func (k *Counter) adjust() Tested {
-	t := Tested{Tests: len(k.tests), Level: falseDiscovery}
-	p := make([]float64, len(k.tests))
-	for i, test := range k.tests {
-		p[i] = test.P
-	}
-	for i, adjusted := range Adjust(p) {
-		k.tests[i].Adjusted = adjusted
-		if k.tests[i].Survives = adjusted <= falseDiscovery && k.tests[i].Shown; k.tests[i].Survives {
-			t.Surviving++
-		}
-	}
-	return t
-}
-
-// falseDiscovery is the part of all changes shown that may be false (common
-// practice).
-const falseDiscovery = 0.05

@@ -49,8 +49,7 @@ func (k *Counter) Summary() Summary {
 		d.Name, d.Alias = k.name(d.PlayerID), aliases[d.PlayerID]
 	}
 	k.drawToTeam(team.Drills)
-	s.Tested = k.adjust()
-	s.Tested.Over = over(len(shown), twice, brief)
+	s.Tested = k.adjust(over(len(shown), twice, brief))
 	if twice {
 		for i, t := range players[0].tests {
 			*team.tests[i] = *t

@@ -60,8 +60,7 @@ func (k *Counter) Versus(player, rival club.ID) Versus {
 	slices.SortFunc(v.Comparisons, func(a, b Comparison) int {
 		return cmp.Or(cmp.Compare(seen(k.faultAt[b.FaultID]), seen(k.faultAt[a.FaultID])), cmp.Compare(a.Code, b.Code), cmp.Compare(a.FaultID, b.FaultID))
 	})
-	v.Tested = k.adjust()
-	v.Tested.Over = "every comparison of these two"
+	v.Tested = k.adjust("every comparison of these two")
 	return v
 }
 
