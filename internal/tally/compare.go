@@ -43,14 +43,17 @@ type StrokePair struct {
 }
 
 // MinutePair is a ratio of two rates per minute, second over first, with its
-// exact 95 % interval (see RatioOfRates). Ratio and High are nil where the first
-// has no mark: the ratio has no upper end.
+// 95 % interval (see PacesApart). Ratio and High are nil where the first has no
+// mark, since the ratio has no upper end, and where too few turns were seen. The turns
+// of two periods are taken by training day.
 type MinutePair struct {
 	First  Pace     `json:"first"`
 	Second Pace     `json:"second"`
 	Ratio  *float64 `json:"ratio"`
 	Low    float64  `json:"low"`
 	High   *float64 `json:"high"`
+	// TooFewTurns is as of StrokePair: there is no test, and nothing of the ratio.
+	TooFewTurns bool `json:"too_few_turns"`
 }
 
 // comparisons makes every comparison that a sheet has the turns for. The tests
@@ -66,14 +69,15 @@ func (k *Counter) comparisons(d *draft, books []*book) []Comparison {
 			c := Comparison{Kind: kind, First: first, Second: second, FaultID: l.FaultID, Code: l.Code, Label: l.Label}
 			if e1 == ownExposure {
 				own := exposureOf(k.faults[f].Sides)
+				strokes, likeness := [2]Moments{one.moments(f, own), two.moments(f, own)}, k.alike.turns[f]
+				minutes := [2]Minutes{one.minutes(f), two.minutes(f)}
 				if kind == Periods {
-					before, after := k.days(books, f)
-					c.set(before, after, k.alike.days[f])
-				} else {
-					c.set(one.moments(f, own), two.moments(f, own), k.alike.turns[f])
+					strokes, minutes = k.days(books, f)
+					likeness = k.alike.days[f]
 				}
+				c.set(strokes[0], strokes[1], likeness)
 				if c.Strokes == nil {
-					c.setMinutes(int(one.of(f).kinds[unlogged]), one.watches.minutes(f), int(two.of(f).kinds[unlogged]), two.watches.minutes(f))
+					c.setMinutes(minutes[0], minutes[1], k.alike.minutes[f])
 				}
 			} else {
 				c.set(one.moments(f, e1), two.moments(f, e2), k.alike.turns[f])
@@ -143,35 +147,38 @@ func (c *Comparison) set(one, two Moments, l Likeness) {
 
 // days are the training days of players before the split and from it on: a player has
 // better and worse ones, so what is compared over dates is days and not turns.
-func (k *Counter) days(books []*book, fault int) (before, after Moments) {
+func (k *Counter) days(books []*book, fault int) (strokes [2]Moments, minutes [2]Minutes) {
 	for _, b := range books {
 		for i := range b.sessions {
 			s := &b.sessions[i]
-			m, _ := s.moments(fault, k.faults[fault].Sides)
-			if k.dates[s.day] < k.o.Split {
-				before.Add(m.X, m.N)
-			} else {
-				after.Add(m.X, m.N)
+			m, t := s.moments(fault, k.faults[fault].Sides)
+			part := 0
+			if k.dates[s.day] >= k.o.Split {
+				part = 1
 			}
+			strokes[part].Add(m.X, m.N)
+			minutes[part].Add(t.X, t.T)
 		}
 	}
-	return before, after
+	return strokes, minutes
 }
 
 // setMinutes compares per minute, where both parts have turns without strokes.
-func (c *Comparison) setMinutes(x1 int, minutes1 float64, x2 int, minutes2 float64) {
-	first, second := PaceOf(x1, minutes1), PaceOf(x2, minutes2)
+func (c *Comparison) setMinutes(one, two Minutes, l Likeness) {
+	first, second := PaceOver(one, l), PaceOver(two, l)
 	if first == nil || second == nil {
 		return
 	}
 	c.Minutes = &MinutePair{First: *first, Second: *second}
-	if r, ok := RatioOfRates(x2, minutes2, x1, minutes1); ok {
-		c.Minutes.Low = r.Low
-		if x1 > 0 {
-			c.Minutes.Ratio, c.Minutes.High = &r.Ratio, &r.High
-		}
-		c.Test = &Test{P: r.P, Shown: r.Low > 1 || r.High < 1}
+	r, ok := PacesApart(two, one, l)
+	if c.Minutes.TooFewTurns = !ok || !first.Known() || !second.Known(); c.Minutes.TooFewTurns {
+		return
 	}
+	c.Minutes.Low = r.Low
+	if one.X > 0 {
+		c.Minutes.Ratio, c.Minutes.High = &r.Ratio, &r.High
+	}
+	c.Test = &Test{P: r.P, Shown: r.Low > 1 || r.High < 1}
 }
 
 // contrasts is the comparison of methods per stroke, in the older form.

@@ -121,6 +121,12 @@ type here struct {
 	minutes int
 }
 
+// timed are the marks of a turn without strokes, of so many minutes that are counted
+// elsewhere.
+func (h here) timed(minutes float64) Minutes {
+	return Minutes{X: h.minutes, XX: h.minutes * h.minutes, XT: float64(h.minutes) * minutes}
+}
+
 // hit is a fault on a stroke.
 type hit struct{ fault, stroke int }
 
@@ -265,7 +271,7 @@ func (k *Counter) Add(r *club.TurnRecord) {
 	}
 	for _, f := range k.met {
 		if at := k.partOf(f); at != nil {
-			p.at(f, len(k.faults)).addTurn(k.here[f], at.n[exposureOf(k.faults[f].Sides)], at.n)
+			p.at(f, len(k.faults)).addTurn(k.here[f], at.n[exposureOf(k.faults[f].Sides)], at.n, at.seconds/60)
 		}
 	}
 	if len(r.Strokes) > 0 {

@@ -76,15 +76,18 @@ func (k *Counter) Totals() []Total {
 		for f := range k.faults {
 			own := exposureOf(k.faults[f].Sides)
 			m := all.moments(f, own)
-			minutes := all.watches.minutes(f)
-			if m.N == 0 && minutes == 0 {
+			minutes := all.minutes(f)
+			if m.N == 0 && minutes.T == 0 {
 				continue
 			}
-			total := FaultTotal{FaultID: k.faults[f].ID, X: m.X, N: m.N, Marks: int(all.of(f).kinds[unlogged]), Minutes: minutes, TurnSquares: float64(m.NN)}
+			total := FaultTotal{FaultID: k.faults[f].ID, X: m.X, N: m.N, Marks: minutes.X, Minutes: minutes.T, TurnSquares: float64(m.NN), MinuteSquares: minutes.TT}
 			for _, c := range b.cells {
 				turns := c.parts[0].moments(f, own)
 				turns.join(c.parts[1].moments(f, own))
 				total.Turns.join(turns.alike())
+				timed := c.parts[0].minutes(f)
+				timed.join(c.parts[1].minutes(f))
+				total.Unlogged.join(timed.alike())
 			}
 			w.fill(k, b.sessions, f, nil)
 			for _, size := range w.size {

@@ -21,8 +21,8 @@ type sessionCount struct {
 // sessionFault is one fault on one training date.
 type sessionFault struct {
 	fault, x int32
-	minutes  int32 // marks in what was looked at of turns without logged strokes
-	xx, xn   int64 // as strikes
+	xx, xn   int64   // as strikes
+	timed    Minutes // as of count
 }
 
 // at finds or makes the fault's place.
@@ -61,7 +61,7 @@ func (b *book) addSession(k *Counter, r *club.TurnRecord, run run) {
 		if h.x == 0 && h.minutes == 0 {
 			continue
 		}
-		n := &k.partOf(f).n // there is one: what was not looked at has no x
+		part := k.partOf(f) // there is one: what was not looked at has no x
 		if b.place[f] == 0 {
 			if s.faults == nil {
 				s.faults = make([]sessionFault, 0, len(k.met)+2)
@@ -72,8 +72,8 @@ func (b *book) addSession(k *Counter, r *club.TurnRecord, run run) {
 		at := &s.faults[b.place[f]-1]
 		at.x += int32(h.x)
 		at.xx += int64(h.x * h.x)
-		at.xn += int64(h.x * n[exposureOf(k.faults[f].Sides)])
-		at.minutes += int32(h.minutes)
+		at.xn += int64(h.x * part.n[exposureOf(k.faults[f].Sides)])
+		at.timed.join(h.timed(part.seconds / 60))
 	}
 }
 
@@ -91,7 +91,7 @@ func (s *sessionCount) join(o *sessionCount) {
 		at.x += its.x
 		at.xx += its.xx
 		at.xn += its.xn
-		at.minutes += its.minutes
+		at.timed.join(its.timed)
 	}
 }
 
@@ -117,15 +117,15 @@ func (k *Counter) teamSessions() []sessionCount {
 }
 
 // moments of a fault on that date.
-func (s *sessionCount) moments(fault int, sides club.Sides) (m Moments, marks int) {
-	m = s.watches.moments(fault, exposureOf(sides))
+func (s *sessionCount) moments(fault int, sides club.Sides) (m Moments, minutes Minutes) {
+	m, minutes = s.watches.moments(fault, exposureOf(sides)), s.watches.minutes(fault)
 	for i := range s.faults {
 		if f := &s.faults[i]; int(f.fault) == fault {
 			m.X, m.XX, m.XN = int(f.x), int(f.xx), int(f.xn)
-			marks = int(f.minutes)
+			minutes.join(f.timed)
 		}
 	}
-	return m, marks
+	return m, minutes
 }
 
 // shown are the sessions as a sheet shows them, with those faults.
@@ -142,9 +142,9 @@ func (k *Counter) shown(sessions []sessionCount, faults []FaultLine) []Session {
 				continue
 			}
 			f := k.faultAt[l.FaultID]
-			m, marks := s.moments(f, k.faults[f].Sides)
+			m, minutes := s.moments(f, k.faults[f].Sides)
 			out[i].Faults = append(out[i].Faults, SessionFault{
-				FaultID: l.FaultID, PerStroke: ShareOver(m, k.alike.turns[f]), PerMinute: PaceOf(marks, s.watches.minutes(f)),
+				FaultID: l.FaultID, PerStroke: ShareOver(m, k.alike.turns[f]), PerMinute: PaceOver(minutes, k.alike.minutes[f]),
 			})
 		}
 	}

@@ -47,7 +47,7 @@ func (k *Counter) Versus(player, rival club.ID) Versus {
 		own := exposureOf(k.faults[f].Sides)
 		c.set(one.moments(f, own), two.moments(f, own), k.alike.turns[f])
 		if c.Strokes == nil {
-			c.setMinutes(int(one.of(f).kinds[unlogged]), one.watches.minutes(f), int(two.of(f).kinds[unlogged]), two.watches.minutes(f))
+			c.setMinutes(one.minutes(f), two.minutes(f), k.alike.minutes[f])
 		}
 		if c.Strokes == nil && c.Minutes == nil {
 			continue
