@@ -6,6 +6,8 @@ const (
 	// fewer, either an interval of strokes that are independent after all is too wide,
 	// or one of strokes that are alike too narrow.
 	fewestFreedom = 8
+	// fewestPairs is the same for two parts of training days. Chosen by TestFewTurns.
+	fewestPairs = 5
 	// mostFreedom is how much the club's word counts against the turns at hand: players
 	// may differ in how even they are.
 	mostFreedom = 30
@@ -89,6 +91,7 @@ type FaultAlike struct {
 	Alike
 	X, N, NN float64 // over all turns; NN is the sum of n²
 	minutes  bool    // N is minutes without logged strokes, X marks in them
+	pairs    bool    // it is of differences of two rates, whose tails are half as long
 }
 
 // size is by how much the variance of a rate grows with a correlation of 1: the other
@@ -108,6 +111,9 @@ func (f FaultAlike) kurtosis() float64 {
 	p := (f.X + 0.5) / (f.N + 1)
 	if f.minutes {
 		p = min(0.5, p/strokesAMinute)
+	}
+	if f.pairs {
+		return kurtosis(p) / 2
 	}
 	return kurtosis(p)
 }
@@ -191,13 +197,16 @@ func kurtosis(p float64) float64 {
 
 // likeness is how alike strokes are in this club, by index of the fault.
 type likeness struct {
-	turns, days, minutes []Likeness // minutes are of turns without logged strokes
-	any                  Likeness   // of turns, for what is no fault
+	turns, days []Likeness
+	pairs       []Likeness // of the two parts of one day, beyond what the day makes of both
+	minutes     []Likeness // of turns without logged strokes
+	any         Likeness   // of turns, for what is no fault
 }
 
 // newLikeness fits it over all players.
 func (k *Counter) newLikeness(totals []Total) likeness {
-	turns, days, minutes := make([]FaultAlike, len(k.faults)), make([]FaultAlike, len(k.faults)), make([]FaultAlike, len(k.faults))
+	turns, days := make([]FaultAlike, len(k.faults)), make([]FaultAlike, len(k.faults))
+	pairs, minutes := make([]FaultAlike, len(k.faults)), make([]FaultAlike, len(k.faults))
 	for i, f := range k.eachFault(totals) {
 		minutes[i].minutes = true
 		minutes[i].join(f.Unlogged)
@@ -212,11 +221,16 @@ func (k *Counter) newLikeness(totals []Total) likeness {
 		}
 		add(&turns[i], f.Turns, f.TurnSquares)
 		add(&days[i], f.Days, f.DaySquares)
+		pairs[i].pairs = true
+		pairs[i].join(f.Pairs)
+		pairs[i].X += float64(f.X) / max(1, float64(f.N)) * f.PairStrokes
+		pairs[i].N += f.PairStrokes
+		pairs[i].NN += f.PairSquares
 	}
 	all := FaultAlike{} // nothing of its own: the others' word
 	for _, f := range turns {
 		all.X, all.N, all.NN = all.X+f.X, all.N+f.N, all.NN+f.NN
 	}
 	fits := FitLikeness(append(turns, all))
-	return likeness{turns: fits[:len(turns)], days: FitLikeness(days), minutes: FitLikeness(minutes), any: fits[len(turns)]}
+	return likeness{turns: fits[:len(turns)], days: FitLikeness(days), pairs: FitLikeness(pairs), minutes: FitLikeness(minutes), any: fits[len(turns)]}
 }

@@ -75,7 +75,13 @@ func (k *Counter) comparisons(d *draft, books []*book) []Comparison {
 					strokes, minutes = k.days(books, f)
 					likeness = k.alike.days[f]
 				}
-				c.set(strokes[0], strokes[1], likeness)
+				if kind == Methods {
+					c.setByDay(strokes[0], strokes[1], likeness, k.pairDays(books, f, inRegular, inIrregular), k.alike.pairs[f], k.alike.days[f])
+				} else if kind == Blocks {
+					c.setByDay(strokes[0], strokes[1], likeness, k.pairDays(books, f, onPassive, onActive), k.alike.pairs[f], k.alike.days[f])
+				} else {
+					c.set(strokes[0], strokes[1], likeness)
+				}
 				if c.Strokes == nil {
 					c.setMinutes(minutes[0], minutes[1], k.alike.minutes[f])
 				}
@@ -143,6 +149,25 @@ func (c *Comparison) set(one, two Moments, l Likeness) {
 		return
 	}
 	c.Strokes.Low, c.Strokes.High, c.Strokes.TooFewTurns = -1, 1, true
+}
+
+// setByDay is set where a player's strokes come from several days: the interval and the
+// test are of the days then.
+func (c *Comparison) setByDay(one, two Moments, turns Likeness, d dayPairs, pairs, days Likeness) {
+	c.set(one, two, turns)
+	if c.Strokes == nil || c.Strokes.TooFewTurns || !d.several {
+		return
+	}
+	s := c.Strokes
+	correlation, freedom := d.with(pairs, days)
+	p, ok := ratesApart(d.first, d.second, correlation, freedom)
+	if c.Test = nil; !ok || freedom < fewestPairs {
+		s.Low, s.High, s.TooFewTurns = -1, 1, true
+		return
+	}
+	_, limits := apart(s.Second.Rate, d.second.limits(d.second.effect(correlation), freedom), s.First.Rate, d.first.limits(d.first.effect(correlation), freedom))
+	s.Low, s.High = limits.Low, limits.High
+	c.Test = &Test{P: p, Shown: limits.Low > 0 || limits.High < 0}
 }
 
 // days are the training days of players before the split and from it on: a player has

@@ -282,7 +282,7 @@ func (k *Counter) Add(r *club.TurnRecord) {
 			c.book.addBeads(k, r, c.drill.Streak, run)
 		}
 	}
-	c.book.addSession(k, r, run)
+	c.book.addSession(k, r, run, c.drill)
 	for _, f := range k.met {
 		k.here[f] = here{}
 	}

@@ -105,15 +105,8 @@ func ShareOver(m Moments, l Likeness) *Share {
 	}
 	s := &Share{X: m.X, N: m.N, Rate: float64(m.X) / float64(m.N), High: 1, Turns: m.Turns, By: NoInterval}
 	if effect, freedom, ok := l.Effect(m); ok {
-		n := worth(float64(m.N), effect, freedom)
-		i := score(n*s.Rate, n)
+		i := m.limits(effect, freedom)
 		s.Low, s.High, s.By, s.Effect = i.Low, i.High, ByTurns, max(1, effect)
-		if m.X == 0 {
-			s.Low = 0
-		}
-		if m.X == m.N {
-			s.High = 1
-		}
 	}
 	return s
 }

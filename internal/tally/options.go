@@ -52,4 +52,7 @@ type FaultTotal struct {
 	TurnSquares, DaySquares float64 // sums of the squares of the strokes of each
 	Unlogged                Alike   // turns of one drill without logged strokes
 	MinuteSquares           float64 // sum of the squares of their minutes
+	Pairs                   Alike   // differences of two methods, or two blocks, on one training day
+	PairStrokes             float64 // of days with both
+	PairSquares             float64 // sum of those times how many share the day's form of their part
 }

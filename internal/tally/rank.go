@@ -96,6 +96,12 @@ func (k *Counter) Totals() []Total {
 			if line, ok := w.line(); ok {
 				total.Days = line.Alike
 			}
+			for _, parts := range [][2]sessionPart{{inRegular, inIrregular}, {onPassive, onActive}} {
+				p := k.pairDays([]*book{b}, f, parts[0], parts[1])
+				total.Pairs.join(p.pairs)
+				total.PairStrokes += p.strokes
+				total.PairSquares += p.squares
+			}
 			t.Faults = append(t.Faults, total)
 		}
 		totals = append(totals, t)

@@ -15,12 +15,14 @@ type sessionCount struct {
 	longest         int
 	unloggedSeconds float64
 	watches         watches
+	byPart          []apportioned
 	faults          []sessionFault // those met
 }
 
 // sessionFault is one fault on one training date.
 type sessionFault struct {
 	fault, x int32
+	byPart   [sessionParts]int32
 	xx, xn   int64   // as strikes
 	timed    Minutes // as of count
 }
@@ -36,7 +38,7 @@ func (s *sessionCount) at(fault int32) *sessionFault {
 }
 
 // addSession counts a turn in its session. Turns come in order of date.
-func (b *book) addSession(k *Counter, r *club.TurnRecord, run run) {
+func (b *book) addSession(k *Counter, r *club.TurnRecord, run run, d club.Drill) {
 	day := len(k.dates) - 1
 	if len(b.sessions) == 0 || b.sessions[len(b.sessions)-1].day != day {
 		b.sessions = append(b.sessions, sessionCount{day: day})
@@ -55,7 +57,9 @@ func (b *book) addSession(k *Counter, r *club.TurnRecord, run run) {
 	s.strokes += len(r.Strokes)
 	for i := range k.parts {
 		s.watches.add(&k.parts[i])
+		s.apportion(&k.parts[i], d)
 	}
+	in, inParts := partsOf(d)
 	for _, f := range k.met {
 		h := &k.here[f]
 		if h.x == 0 && h.minutes == 0 {
@@ -71,6 +75,9 @@ func (b *book) addSession(k *Counter, r *club.TurnRecord, run run) {
 		}
 		at := &s.faults[b.place[f]-1]
 		at.x += int32(h.x)
+		for _, i := range in[:inParts] {
+			at.byPart[i] += int32(h.x)
+		}
 		at.xx += int64(h.x * h.x)
 		at.xn += int64(h.x * part.n[exposureOf(k.faults[f].Sides)])
 		at.timed.join(h.timed(part.seconds / 60))
