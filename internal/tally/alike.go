@@ -10,10 +10,15 @@ const (
 	fewestPairs = 5
 	// mostFreedom is how much the club's word counts against the turns at hand: players
 	// may differ in how even they are.
-	mostFreedom = 30
+	mostFreedom = 60
 	// usualCorrelation of two strokes of a turn; it only says how much a rare fault's
 	// turns tell about their own spread. An assumption: no source.
 	usualCorrelation = 0.1
+	// highCorrelation stands where nothing is known of how far turns differ, since a
+	// fault is too rare for that, but there are manyTurns: an interval that is rather
+	// too wide. The highest of TestCoverage; no source.
+	highCorrelation = 0.2
+	manyTurns       = 20
 	// strokesAMinute turns marks per minute into a share, for the same purpose (common
 	// practice, no source).
 	strokesAMinute = 30

@@ -59,7 +59,12 @@ func (l Likeness) Effect(m Moments) (effect, freedom float64, ok bool) {
 
 func (l Likeness) effect(m Moments, own Alike) (effect, freedom float64, ok bool) {
 	correlation, freedom := l.with(own)
-	if freedom < fewestFreedom || m.N == 0 {
+	switch {
+	case m.N == 0:
+		return 0, 0, false
+	case freedom < fewestFreedom && m.Turns >= manyTurns:
+		correlation, freedom = max(correlation, highCorrelation), fewestFreedom
+	case freedom < fewestFreedom:
 		return 0, 0, false
 	}
 	return m.effect(correlation), freedom, true

@@ -76,9 +76,9 @@ func (k *Counter) comparisons(d *draft, books []*book) []Comparison {
 					likeness = k.alike.days[f]
 				}
 				if kind == Methods {
-					c.setByDay(strokes[0], strokes[1], likeness, k.pairDays(books, f, inRegular, inIrregular), k.alike.pairs[f], k.alike.days[f])
+					c.setByDay(strokes[0], strokes[1], likeness, pairsOf(books, byMethod, f), k.alike.pairs[f], k.alike.days[f])
 				} else if kind == Blocks {
-					c.setByDay(strokes[0], strokes[1], likeness, k.pairDays(books, f, onPassive, onActive), k.alike.pairs[f], k.alike.days[f])
+					c.setByDay(strokes[0], strokes[1], likeness, pairsOf(books, byBlock, f), k.alike.pairs[f], k.alike.days[f])
 				} else {
 					c.set(strokes[0], strokes[1], likeness)
 				}

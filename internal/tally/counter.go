@@ -108,7 +108,8 @@ type book struct {
 	player   club.ID
 	cells    []*cell
 	sessions []sessionCount
-	place    []int // of each fault in the last session, counted from 1; 0 for none
+	pairs    [pairings][]dayPairs // by fault; see pairUp
+	place    []int                // of each fault in the last session, counted from 1; 0 for none
 	best     bead
 	latest   bead
 }

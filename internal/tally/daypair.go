@@ -61,23 +61,6 @@ func (s *sessionCount) apportion(p *part, d club.Drill) {
 	}
 }
 
-// inPart is x of n strokes of a part on that date.
-func (s *sessionCount) inPart(fault int, e exposure, part sessionPart) (x, n int) {
-	for i := range s.byPart {
-		if s.byPart[i].faults.has(fault) {
-			n += int(s.byPart[i].n[part][e])
-		}
-	}
-	if n > 0 {
-		for i := range s.faults {
-			if int(s.faults[i].fault) == fault {
-				x = int(s.faults[i].byPart[part])
-			}
-		}
-	}
-	return x, n
-}
-
 // dayPairs are two parts of training days: a player may be good or bad at each of them
 // on a day as a whole, so what is compared over days is days and not turns.
 type dayPairs struct {
@@ -89,30 +72,90 @@ type dayPairs struct {
 	squares       float64 // sum of those times how many share the day's form of their part
 }
 
-// pairDays takes a fault's days of some players.
-func (k *Counter) pairDays(books []*book, fault int, first, second sessionPart) (p dayPairs) {
-	own := exposureOf(k.faults[fault].Sides)
-	for _, b := range books {
-		days, pairs := 0, []Pair(nil)
-		for i := range b.sessions {
-			x1, n1 := b.sessions[i].inPart(fault, own, first)
-			x2, n2 := b.sessions[i].inPart(fault, own, second)
-			if n1+n2 == 0 {
-				continue
-			}
-			days++
-			p.first.Add(x1, n1)
-			p.second.Add(x2, n2)
-			p.both += float64(n1) * float64(n2)
-			if n1 > 0 && n2 > 0 {
-				d := Pair{float64(x1), float64(n1), float64(x2), float64(n2)}
-				pairs = append(pairs, d)
-				p.strokes += d.N1 + d.N2
-				p.squares += (d.N1 + d.N2) * 2 * d.weight()
+// pairing says which two parts are compared.
+type pairing int
+
+const (
+	byMethod pairing = iota // inRegular and inIrregular
+	byBlock                 // onPassive and onActive
+	pairings
+)
+
+// pairUp works out the pairs of a player's days, by pairing and fault.
+func (b *book) pairUp(k *Counter) {
+	for by := range b.pairs {
+		b.pairs[by] = make([]dayPairs, len(k.faults))
+	}
+	x, n := make([][sessionParts]int32, len(k.faults)), make([][sessionParts]int32, len(k.faults))
+	days, both := make([]int, int(pairings)*len(k.faults)), make([][]Pair, int(pairings)*len(k.faults))
+	for i := range b.sessions {
+		s := &b.sessions[i]
+		if len(s.byPart) == 0 {
+			continue
+		}
+		clear(x)
+		clear(n)
+		for j := range s.faults {
+			x[s.faults[j].fault] = s.faults[j].byPart
+		}
+		for j := range s.byPart {
+			for f := range k.faults {
+				if p := &s.byPart[j]; p.faults.has(f) {
+					own := exposureOf(k.faults[f].Sides)
+					for part := range n[f] {
+						n[f][part] += p.n[part][own]
+					}
+				}
 			}
 		}
-		p.several = p.several || days > 1
-		p.pairs.join(AlikePairs(pairs))
+		for f := range k.faults {
+			for by := range b.pairs {
+				one, two, at := 2*by, 2*by+1, by*len(k.faults)+f
+				d := Pair{float64(x[f][one]), float64(n[f][one]), float64(x[f][two]), float64(n[f][two])}
+				if d.N1+d.N2 == 0 {
+					continue
+				}
+				days[at]++
+				b.pairs[by][f].add(d)
+				if d.N1 > 0 && d.N2 > 0 {
+					both[at] = append(both[at], d)
+				}
+			}
+		}
+	}
+	for by := range b.pairs {
+		for f := range k.faults {
+			p, at := &b.pairs[by][f], by*len(k.faults)+f
+			p.several, p.pairs = days[at] > 1, AlikePairs(both[at])
+		}
+	}
+}
+
+// add counts a day.
+func (p *dayPairs) add(d Pair) {
+	p.first.Add(int(d.X1), int(d.N1))
+	p.second.Add(int(d.X2), int(d.N2))
+	if d.N1 > 0 && d.N2 > 0 {
+		p.both += d.N1 * d.N2
+		p.strokes += d.N1 + d.N2
+		p.squares += (d.N1 + d.N2) * 2 * d.weight()
+	}
+}
+
+func (p *dayPairs) join(o *dayPairs) {
+	p.first.join(o.first)
+	p.second.join(o.second)
+	p.several = p.several || o.several
+	p.both += o.both
+	p.pairs.join(o.pairs)
+	p.strokes += o.strokes
+	p.squares += o.squares
+}
+
+// pairsOf are the pairs of some players.
+func pairsOf(books []*book, by pairing, fault int) (p dayPairs) {
+	for _, b := range books {
+		p.join(&b.pairs[by][fault])
 	}
 	return p
 }

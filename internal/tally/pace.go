@@ -58,7 +58,12 @@ func (l Likeness) PaceEffect(m Minutes) (effect, freedom float64, ok bool) {
 
 func (l Likeness) paceEffect(m Minutes, own Alike) (effect, freedom float64, ok bool) {
 	uneven, freedom := l.with(own)
-	if freedom < fewestFreedom || !(m.T > 0) {
+	switch {
+	case !(m.T > 0):
+		return 0, 0, false
+	case freedom < fewestFreedom && m.Turns >= manyTurns:
+		uneven, freedom = max(uneven, highCorrelation*strokesAMinute), fewestFreedom
+	case freedom < fewestFreedom:
 		return 0, 0, false
 	}
 	return 1 + uneven*m.TT/m.T, freedom, true

@@ -133,7 +133,7 @@ func TestPaceEffect(t *testing.T) {
 	effect, freedom, ok := tally.Likeness{Correlation: 1.5, Freedom: 1e9}.PaceEffect(m)
 	require.True(t, ok)
 	assert.InDelta(t, 2.5, effect, 1e-9)
-	assert.Equal(t, 30., freedom)
+	assert.Equal(t, 60., freedom)
 	_, _, ok = unknown.PaceEffect(m)
 	assert.False(t, ok, "five turns say too little")
 	p := tally.PaceOver(m, unknown)
@@ -146,8 +146,8 @@ func TestPaceEffect(t *testing.T) {
 func TestPaceIntervalIsTheScores(t *testing.T) {
 	m := tally.Minutes{Turns: 10, X: 10, T: 1, XX: 19, XT: 1, TT: .1} // squares of 9: even
 	p := tally.PaceOver(m, tally.Likeness{Freedom: 1e9})
-	// 30 degrees of freedom at most: z is a t.
-	q := distuv.StudentsT{Sigma: 1, Nu: 30}.Quantile(.975)
+	// 60 degrees of freedom at most: z is a t.
+	q := distuv.StudentsT{Sigma: 1, Nu: 60}.Quantile(.975)
 	for _, end := range []float64{p.Low, p.High} {
 		assert.InDelta(t, q*q*end, (10-end)*(10-end), 1e-3)
 	}

@@ -70,6 +70,7 @@ func (k *Counter) Totals() []Total {
 	k.fillMonths()
 	var w series
 	for _, b := range k.books {
+		b.pairUp(k)
 		all := b.all()
 		t := Total{Version: TotalVersion, PlayerID: b.player}
 		w.table(k, b.sessions)
@@ -96,8 +97,8 @@ func (k *Counter) Totals() []Total {
 			if line, ok := w.line(); ok {
 				total.Days = line.Alike
 			}
-			for _, parts := range [][2]sessionPart{{inRegular, inIrregular}, {onPassive, onActive}} {
-				p := k.pairDays([]*book{b}, f, parts[0], parts[1])
+			for by := range b.pairs {
+				p := &b.pairs[by][f]
 				total.Pairs.join(p.pairs)
 				total.PairStrokes += p.strokes
 				total.PairSquares += p.squares

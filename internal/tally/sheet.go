@@ -129,7 +129,11 @@ func (b *book) all() *pile {
 func (k *Counter) know() {
 	totals := k.o.Club
 	if totals == nil {
-		totals = k.Totals()
+		totals = k.Totals() // pairs them up
+	} else {
+		for _, b := range k.books {
+			b.pairUp(k)
+		}
 	}
 	k.club, k.alike = k.newSpread(totals), k.newLikeness(totals)
 }
