@@ -87,7 +87,7 @@ func (b *book) pairUp(k *Counter) {
 		b.pairs[by] = make([]dayPairs, len(k.faults))
 	}
 	x, n := make([][sessionParts]int32, len(k.faults)), make([][sessionParts]int32, len(k.faults))
-	days, both := make([]int, int(pairings)*len(k.faults)), make([][]Pair, int(pairings)*len(k.faults))
+	days, both := make([][pairings]int, len(k.faults)), make([][pairings]Pairs, len(k.faults))
 	for i := range b.sessions {
 		s := &b.sessions[i]
 		if len(s.byPart) == 0 {
@@ -110,35 +110,31 @@ func (b *book) pairUp(k *Counter) {
 		}
 		for f := range k.faults {
 			for by := range b.pairs {
-				one, two, at := 2*by, 2*by+1, by*len(k.faults)+f
-				d := Pair{float64(x[f][one]), float64(n[f][one]), float64(x[f][two]), float64(n[f][two])}
-				if d.N1+d.N2 == 0 {
-					continue
-				}
-				days[at]++
-				b.pairs[by][f].add(d)
-				if d.N1 > 0 && d.N2 > 0 {
-					both[at] = append(both[at], d)
+				x1, n1, x2, n2 := x[f][2*by], n[f][2*by], x[f][2*by+1], n[f][2*by+1]
+				if n1+n2 > 0 {
+					days[f][by]++
+					b.pairs[by][f].add(int(x1), int(n1), int(x2), int(n2))
+					both[f][by].Add(float64(x1), float64(n1), float64(x2), float64(n2))
 				}
 			}
 		}
 	}
 	for by := range b.pairs {
 		for f := range k.faults {
-			p, at := &b.pairs[by][f], by*len(k.faults)+f
-			p.several, p.pairs = days[at] > 1, AlikePairs(both[at])
+			p := &b.pairs[by][f]
+			p.several, p.pairs = days[f][by] > 1, both[f][by].Alike()
 		}
 	}
 }
 
 // add counts a day.
-func (p *dayPairs) add(d Pair) {
-	p.first.Add(int(d.X1), int(d.N1))
-	p.second.Add(int(d.X2), int(d.N2))
-	if d.N1 > 0 && d.N2 > 0 {
-		p.both += d.N1 * d.N2
-		p.strokes += d.N1 + d.N2
-		p.squares += (d.N1 + d.N2) * 2 * d.weight()
+func (p *dayPairs) add(x1, n1, x2, n2 int) {
+	p.first.Add(x1, n1)
+	p.second.Add(x2, n2)
+	if both := float64(n1) * float64(n2); both > 0 {
+		p.both += both
+		p.strokes += float64(n1 + n2)
+		p.squares += 2 * both
 	}
 }
 
@@ -173,44 +169,46 @@ func (p *dayPairs) with(pairs, days Likeness) (correlation, freedom float64) {
 	return (1-alone)*c1 + alone*max(c1, c2), (1-alone)*f1 + alone*f2
 }
 
-// Pair is one training day of a player: x1 of n1 strokes of one part with the fault,
-// x2 of n2 of another.
-type Pair struct{ X1, N1, X2, N2 float64 }
+// Pairs are the sums over training days of one player with strokes of two parts: x1 of
+// n1 strokes of one with the fault, x2 of n2 of the other.
+type Pairs struct {
+	Days           int
+	x1, n1, x2, n2 float64
+	w, wd, wdd     float64 // of the weights, and of those times the difference and its square
+	ww, wn1, wn2   float64 // of w², w/n1, w/n2
+	wwn1, wwn2     float64 // of w²/n1, w²/n2
+}
 
-// weight of the difference, of Mantel and Haenszel.
-func (d Pair) weight() float64 { return d.N1 * d.N2 / (d.N1 + d.N2) }
+// Add counts one day; one without strokes of a part is left out. The weight is that of
+// Mantel N, Haenszel W (1959) J Natl Cancer Inst 22:719-748 (from memory).
+func (p *Pairs) Add(x1, n1, x2, n2 float64) {
+	if n1 == 0 || n2 == 0 {
+		return
+	}
+	w, d := n1*n2/(n1+n2), x2/n2-x1/n1
+	p.Days++
+	p.x1, p.n1, p.x2, p.n2 = p.x1+x1, p.n1+n1, p.x2+x2, p.n2+n2
+	p.w, p.wd, p.wdd, p.ww = p.w+w, p.wd+w*d, p.wdd+w*d*d, p.ww+w*w
+	p.wn1, p.wn2, p.wwn1, p.wwn2 = p.wn1+w/n1, p.wn2+w/n2, p.wwn1+w*w/n1, p.wwn2+w*w/n2
+}
 
-// AlikePairs says how alike the strokes of one part of a day are, beyond what the day
-// makes of both, which falls out of their difference; days of one player, with strokes
-// in both parts. The variance of the difference is the sum of pq(1 + ρ(n - 1))/n of the
-// parts, and the squares round the weighted mean have the mean of these, each times
-// w(1 - w/W).
+// Alike says how alike the strokes of one part of a day are, beyond what the day makes
+// of both, which falls out of their difference. Its variance is the sum of
+// pq(1 + ρ(n - 1))/n of the parts, and the squares round the weighted mean have the mean
+// of these, each times w(1 - w/W).
 //
-// Source: weighted least squares as in FitLine; the weights are those of Mantel N,
-// Haenszel W (1959) J Natl Cancer Inst 22:719-748 (from memory).
-func AlikePairs(days []Pair) (a Alike) {
-	if len(days) < 2 {
+// Source: weighted least squares as in FitLine.
+func (p *Pairs) Alike() (a Alike) {
+	if p.Days < 2 {
 		return a
 	}
-	var all Pair
-	var w, wd float64
-	for _, d := range days {
-		all.X1, all.N1, all.X2, all.N2 = all.X1+d.X1, all.N1+d.N1, all.X2+d.X2, all.N2+d.N2
-		w += d.weight()
-		wd += d.weight() * (d.X2/d.N2 - d.X1/d.N1)
-	}
-	r1, r2 := all.X1/all.N1, all.X2/all.N2
+	r1, r2 := p.x1/p.n1, p.x2/p.n2
 	v1, v2 := r1*(1-r1), r2*(1-r2)
-	for _, d := range days {
-		off := d.X2/d.N2 - d.X1/d.N1 - wd/w
-		part := d.weight() * (1 - d.weight()/w)
-		a.Apart += d.weight()*off*off - part*(v1/d.N1+v2/d.N2)
-		a.Room += part * (v1*(1-1/d.N1) + v2*(1-1/d.N2))
+	single := v1*(p.wn1-p.wwn1/p.w) + v2*(p.wn2-p.wwn2/p.w)
+	room := (v1+v2)*(p.w-p.ww/p.w) - single
+	if !(room > 0) {
+		return a
 	}
-	if !(a.Room > 0) {
-		return Alike{}
-	}
-	a.Free = float64(len(days) - 1)
-	a.Less = a.Free * a.Free / float64(len(days))
-	return a
+	free := float64(p.Days - 1)
+	return Alike{Apart: max(0, p.wdd-p.wd*p.wd/p.w) - single, Room: room, Free: free, Less: free * free / float64(p.Days)}
 }

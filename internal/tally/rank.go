@@ -68,9 +68,9 @@ type PhaseCount struct {
 func (k *Counter) Totals() []Total {
 	totals := make([]Total, 0, len(k.books))
 	k.fillMonths()
+	onAllProcessors(len(k.books), func(i int) { k.books[i].pairUp(k) })
 	var w series
 	for _, b := range k.books {
-		b.pairUp(k)
 		all := b.all()
 		t := Total{Version: TotalVersion, PlayerID: b.player}
 		w.table(k, b.sessions)

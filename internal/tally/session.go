@@ -17,14 +17,32 @@ type sessionCount struct {
 	watches         watches
 	byPart          []apportioned
 	faults          []sessionFault // those met
+	timed           []timedFault   // of turns without strokes
 }
 
 // sessionFault is one fault on one training date.
 type sessionFault struct {
 	fault, x int32
 	byPart   [sessionParts]int32
-	xx, xn   int64   // as strikes
-	timed    Minutes // as of count
+	xx, xn   int64 // as strikes
+}
+
+// timedFault is one fault's marks in turns without logged strokes on one training date.
+type timedFault struct {
+	fault int32
+	Minutes
+}
+
+// time counts such marks.
+func (s *sessionCount) time(fault int32, m Minutes) {
+	if m.X == 0 {
+		return
+	}
+	i := slices.IndexFunc(s.timed, func(t timedFault) bool { return t.fault == fault })
+	if i < 0 {
+		s.timed, i = append(s.timed, timedFault{fault: fault}), len(s.timed)
+	}
+	s.timed[i].join(m)
 }
 
 // at finds or makes the fault's place.
@@ -80,7 +98,7 @@ func (b *book) addSession(k *Counter, r *club.TurnRecord, run run, d club.Drill)
 		}
 		at.xx += int64(h.x * h.x)
 		at.xn += int64(h.x * part.n[exposureOf(k.faults[f].Sides)])
-		at.timed.join(h.timed(part.seconds / 60))
+		s.time(int32(f), h.timed(part.seconds/60))
 	}
 }
 
@@ -98,7 +116,9 @@ func (s *sessionCount) join(o *sessionCount) {
 		at.x += its.x
 		at.xx += its.xx
 		at.xn += its.xn
-		at.timed.join(its.timed)
+	}
+	for i := range o.timed {
+		s.time(o.timed[i].fault, o.timed[i].Minutes)
 	}
 }
 
@@ -129,7 +149,11 @@ func (s *sessionCount) moments(fault int, sides club.Sides) (m Moments, minutes 
 	for i := range s.faults {
 		if f := &s.faults[i]; int(f.fault) == fault {
 			m.X, m.XX, m.XN = int(f.x), int(f.xx), int(f.xn)
-			minutes.join(f.timed)
+		}
+	}
+	for i := range s.timed {
+		if int(s.timed[i].fault) == fault {
+			minutes.join(s.timed[i].Minutes)
 		}
 	}
 	return m, minutes

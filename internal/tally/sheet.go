@@ -88,17 +88,24 @@ type draft struct {
 // is still being written.
 func (k *Counter) newSheets(books []*book, brief bool) []*draft {
 	sheets := make([]*draft, len(books))
-	workers := min(runtime.GOMAXPROCS(0), len(books))
+	onAllProcessors(len(books), func(i int) {
+		sheets[i] = k.newSheet(books[i].cells, books[i:i+1], books[i].sessions, brief)
+	})
+	return sheets
+}
+
+// onAllProcessors does it for each of so many, which share nothing that it writes.
+func onAllProcessors(n int, do func(i int)) {
+	workers := min(runtime.GOMAXPROCS(0), n)
 	var wait sync.WaitGroup
 	for w := range workers {
 		wait.Go(func() {
-			for i := w; i < len(books); i += workers {
-				sheets[i] = k.newSheet(books[i].cells, books[i:i+1], books[i].sessions, brief)
+			for i := w; i < n; i += workers {
+				do(i)
 			}
 		})
 	}
 	wait.Wait()
-	return sheets
 }
 
 // heap is the pile of a group with the marks behind its numbers.
@@ -131,9 +138,7 @@ func (k *Counter) know() {
 	if totals == nil {
 		totals = k.Totals() // pairs them up
 	} else {
-		for _, b := range k.books {
-			b.pairUp(k)
-		}
+		onAllProcessors(len(k.books), func(i int) { k.books[i].pairUp(k) })
 	}
 	k.club, k.alike = k.newSpread(totals), k.newLikeness(totals)
 }
