@@ -167,7 +167,7 @@ func TestCoverage(t *testing.T) {
 
 // BenchmarkCoverage prints the tables of DEVELOPERS.md.
 func BenchmarkCoverage(b *testing.B) {
-	players := 4000
+	players := 1500
 	if testing.Short() {
 		players = 400
 	}

@@ -85,7 +85,7 @@ func TestPaceCoverage(t *testing.T) {
 
 // BenchmarkPaceCoverage prints the table of DEVELOPERS.md.
 func BenchmarkPaceCoverage(b *testing.B) {
-	sheets := 3000
+	sheets := 1000
 	if testing.Short() {
 		sheets = 400
 	}
