@@ -156,7 +156,7 @@ const (
 	howStroke   = "A rate is the number of strokes with the fault out of the strokes on which it could have happened and at which somebody has looked for it. Two coaches who mark the same fault on the same stroke count once."
 	howInterval = "In brackets stands the 95 % interval: few strokes leave it wide, many make it narrow. Where two intervals overlap a lot, do not speak of a difference."
 	howMinute   = "Where a turn has no logged strokes there is nothing to divide by, so its faults are counted per minute. The two are never mixed in one number."
-	howDepend   = "Strokes of one turn are alike, and so are minutes. The intervals allow for that, as far as all turns of the club show how much turns differ. Where too few turns were seen to know, there is no interval, and nothing is called a difference or a trend."
+	howDepend   = "Strokes of one turn are alike, and so are the minutes of one. The intervals allow for that, as far as all turns of the club show how much turns differ. Where too few turns were seen to know, there is no interval, and nothing is called a difference or a trend."
 )
 
 // mostSay is the longest sentence of a summary, in characters.
