@@ -2,9 +2,10 @@ package tally
 
 import "math"
 
-// leastEffect is the least design effect of marks per minute: where many strokes have
-// the fault their number varies less than a Poisson's, by the share of those without.
-const leastEffect = 0.7
+// leastEffect is the least design effect of so many marks a minute: of strokes that
+// have the fault or not, the number varies less than a Poisson's by the share of those
+// without.
+func leastEffect(rate float64) float64 { return 1 - min(0.5, rate/strokesAMinute) }
 
 // Minutes are the sums over turns without logged strokes from which the spread
 // between turns follows: x marks in t minutes of each.
@@ -82,7 +83,7 @@ func PaceOver(m Minutes, l Likeness) *Pace {
 	p := &Pace{X: m.X, Minutes: m.T, Rate: float64(m.X) / m.T, Turns: m.Turns, By: NoInterval}
 	if effect, freedom, ok := l.PaceEffect(m); ok {
 		q := studentQuantile(freedom)
-		t := m.T / max(effect, leastEffect) * z * z / (q * q)
+		t := m.T / max(effect, leastEffect(p.Rate)) * z * z / (q * q)
 		x := t * p.Rate
 		centre, half := x+z*z/2, z*math.Sqrt(z*z/4+x)
 		p.Low, p.High, p.By, p.Effect = max(0, centre-half)/t, (centre+half)/t, ByTurns, max(1, effect)
@@ -115,7 +116,8 @@ func PacesApart(one, two Minutes, l Likeness) (r RateRatio, ok bool) {
 	if !ok1 || !ok2 || min(one.Turns, two.Turns) < fewestTurns {
 		return r, false
 	}
-	t1, t2 := one.T/max(leastEffect, e1), two.T/max(leastEffect, e2)
+	least := leastEffect(float64(one.X+two.X) / (one.T + two.T))
+	t1, t2 := one.T/max(least, e1), two.T/max(least, e2)
 	x1, x2 := float64(one.X)/one.T*t1, float64(two.X)/two.T*t2
 	n, even := x1+x2, t1/(t1+t2)
 	if n < fewestFaults {
