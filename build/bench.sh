@@ -61,7 +61,7 @@ if [ "${1:-}" = summary ]; then
 	exit
 fi
 if [ "${1:-}" = few ]; then
-	go test "${flags[@]}" -timeout 1h -run '^$' -benchtime 1x -bench '^Benchmark(FewTurns|Coverage)$' ./internal/tally | sed -n '/^|/p; /^--- FAIL/,$p'
+	go test "${flags[@]}" -timeout 1h -run '^$' -benchtime 1x -bench '^Benchmark(FewTurns|Coverage|PaceCoverage)$' ./internal/tally | sed -n '/^|/p; /^--- FAIL/,$p'
 	exit "${PIPESTATUS[0]}"
 fi
 go test "${flags[@]}" -tags "$tags" -run '^$' -bench "${1:-.}" -benchmem ./... 2>&1 |

@@ -1086,6 +1086,10 @@ export interface PlayerLine {
  */
 export interface Tested {
   tests: number;
+  /** of Tests */
+  comparisons: number;
+  /** of Tests */
+  trends: number;
   surviving: number;
   /** 0.05: of the survivors at most one in twenty is false, on average */
   level: number;
@@ -1095,6 +1099,8 @@ export interface Tested {
    * club's.
    */
   over: string;
+  /** what was tested and what holds, in words; empty without a test */
+  say: string;
 }
 
 /** Fit says how the club's own spread of a fault was found. */
@@ -1469,8 +1475,9 @@ export interface StrokePair {
 
 /**
  * MinutePair is a ratio of two rates per minute, second over first, with its
- * exact 95 % interval (see RatioOfRates). Ratio and High are nil where the first
- * has no mark: the ratio has no upper end.
+ * 95 % interval (see PacesApart). Ratio and High are nil where the first has no
+ * mark, since the ratio has no upper end, and where too few turns were seen. The turns
+ * of two periods are taken by training day.
  */
 export interface MinutePair {
   first: Pace;
@@ -1478,6 +1485,8 @@ export interface MinutePair {
   ratio: number | null;
   low: number;
   high: number | null;
+  /** TooFewTurns is as of StrokePair: there is no test, and nothing of the ratio. */
+  too_few_turns: boolean;
 }
 
 /**
@@ -1741,7 +1750,8 @@ export type PassedBy = "turn" | "ruling";
 /**
  * Pace is X marks in Minutes of turns without logged strokes, a minute, with its
  * 95 % interval. Without strokes nobody can tell whether two marks mean one
- * moment, so every mark counts.
+ * moment, so every mark counts. Turns, By and Effect are as of Share; without an
+ * interval Low and High are 0.
  */
 export interface Pace {
   x: number;
@@ -1749,6 +1759,9 @@ export interface Pace {
   rate: number;
   low: number;
   high: number;
+  turns: number;
+  by: By;
+  effect: number;
 }
 
 /** By says what an interval rests on. */

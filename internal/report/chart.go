@@ -144,7 +144,7 @@ func minuteChart(g tally.Group) *chart {
 	top := 0.0
 	for _, f := range g.Faults {
 		if f.PerMinute != nil && f.Marks > 0 {
-			top = max(top, f.PerMinute.High)
+			top = max(top, f.PerMinute.Rate, f.PerMinute.High)
 		}
 	}
 	if top == 0 {
@@ -153,15 +153,19 @@ func minuteChart(g tally.Group) *chart {
 	s := paceScale(top)
 	c := &chart{Ticks: s.ticks()}
 	for _, f := range g.Faults {
-		p := f.PerMinute
-		if f.Marks == 0 || p == nil {
+		if f.Marks == 0 || f.PerMinute == nil {
 			continue
 		}
+		p := *f.PerMinute
 		rate, low, high := p.Numbers()
+		reach := "(" + low + "–" + high + ")"
+		if !p.Known() {
+			p.Low, p.High, reach = p.Rate, p.Rate, "("+noInterval+")"
+		}
 		r := chartRow{
 			FaultLine: f, Shape: "minute", At: s.at(p.Rate), From: s.at(p.Low), To: s.at(p.High), Hollow: p.X == 0,
 			Count: fmt.Sprintf("%d in %s,", p.X, minutesText(60*p.Minutes)), Rate: rate + " a minute",
-			Range: "(" + low + "–" + high + ")", Ticks: s.ticks(),
+			Range: reach, Ticks: s.ticks(),
 		}
 		if f.PerStroke == nil { // else it stands beside the strokes
 			r.Left = f.Say

@@ -289,7 +289,7 @@ func TestDocumentsSayWhatTheyCount(t *testing.T) {
 			"out of the strokes on which it could have happened",
 			"95 % interval",
 			"no strokes were logged: faults there are counted per minute",
-			"exact Poisson interval",
+			"counted per minute",
 			"never mixed in one number",
 			"Strokes of one turn are alike",
 			"and at which somebody has looked for it",

@@ -225,7 +225,10 @@ func faultRow(of string, from, to club.Date, s tally.Sheet, g tally.Group, f tal
 		}
 	}
 	if p := f.PerMinute; p != nil {
-		copy(r[27:], []any{p.Minutes, p.X, p.Rate, p.Low, p.High})
+		copy(r[27:], []any{p.Minutes, p.X, p.Rate})
+		if p.Known() {
+			copy(r[30:], []any{p.Low, p.High})
+		}
 	}
 	return r
 }

@@ -23,12 +23,15 @@ func shareText(s tally.Share) string {
 	return fmt.Sprintf("%s (%s–%s)", text, low, high)
 }
 
-// noInterval stands in place of a share's interval.
+// noInterval stands in place of an interval.
 const noInterval = "no interval: too few turns"
 
-// paceText is "5 in 3.5 minutes, 1.4 a minute (0.5–3.3)".
+// paceText is "5 in 3.5 minutes, 1.4 a minute (0.5–3.3)", or without an interval.
 func paceText(p tally.Pace) string {
 	rate, low, high := p.Numbers()
+	if !p.Known() {
+		return fmt.Sprintf("%d in %s, %s a minute, %s", p.X, minutesText(60*p.Minutes), rate, noInterval)
+	}
 	return fmt.Sprintf("%d in %s, %s a minute (%s–%s)", p.X, minutesText(60*p.Minutes), rate, low, high)
 }
 
@@ -152,8 +155,8 @@ func unloggedText(g tally.Group) string {
 const (
 	howStroke   = "A rate is the number of strokes with the fault out of the strokes on which it could have happened and at which somebody has looked for it. Two coaches who mark the same fault on the same stroke count once."
 	howInterval = "In brackets stands the 95 % interval: few strokes leave it wide, many make it narrow. Where two intervals overlap a lot, do not speak of a difference."
-	howMinute   = "Where a turn has no logged strokes there is nothing to divide by, so its faults are counted per minute, with an exact Poisson interval. The two are never mixed in one number."
-	howDepend   = "Strokes of one turn are alike. The intervals allow for that, as far as all turns of the club show how much turns differ. Where too few turns were seen to know, there is no interval, and nothing is called a difference or a trend."
+	howMinute   = "Where a turn has no logged strokes there is nothing to divide by, so its faults are counted per minute. The two are never mixed in one number."
+	howDepend   = "Strokes of one turn are alike, and so are the minutes of one. The intervals allow for that, as far as all turns of the club show how much turns differ. Where too few turns were seen to know, there is no interval, and nothing is called a difference or a trend."
 )
 
 // mostSay is the longest sentence of a summary, in characters.

@@ -6,12 +6,22 @@ const (
 	// fewer, either an interval of strokes that are independent after all is too wide,
 	// or one of strokes that are alike too narrow.
 	fewestFreedom = 8
+	// fewestPairs is the same for two parts of training days. Chosen by TestFewTurns.
+	fewestPairs = 5
 	// mostFreedom is how much the club's word counts against the turns at hand: players
 	// may differ in how even they are.
-	mostFreedom = 30
+	mostFreedom = 60
 	// usualCorrelation of two strokes of a turn; it only says how much a rare fault's
 	// turns tell about their own spread. An assumption: no source.
 	usualCorrelation = 0.1
+	// highCorrelation stands where nothing is known of how far turns differ, since a
+	// fault is too rare for that, but there are manyTurns: an interval that is rather
+	// too wide. The highest of TestCoverage; no source.
+	highCorrelation = 0.2
+	manyTurns       = 20
+	// strokesAMinute turns marks per minute into a share, for the same purpose (common
+	// practice, no source).
+	strokesAMinute = 30
 )
 
 // Alike is what groups of turns say of how alike the strokes of one turn are: sums
@@ -85,6 +95,32 @@ func (l Likeness) with(own Alike) (correlation, freedom float64) {
 type FaultAlike struct {
 	Alike
 	X, N, NN float64 // over all turns; NN is the sum of n²
+	minutes  bool    // N is minutes without logged strokes, X marks in them
+	pairs    bool    // it is of differences of two rates, whose tails are half as long
+}
+
+// size is by how much the variance of a rate grows with a correlation of 1: the other
+// strokes of a turn, or its minutes, as a stroke sees it.
+func (f FaultAlike) size() float64 {
+	switch {
+	case f.N == 0:
+		return 0
+	case f.minutes:
+		return f.NN / f.N
+	}
+	return f.NN/f.N - 1
+}
+
+// kurtosis is the excess kurtosis of the rates of turns, as far as it is usual.
+func (f FaultAlike) kurtosis() float64 {
+	p := (f.X + 0.5) / (f.N + 1)
+	if f.minutes {
+		p = min(0.5, p/strokesAMinute)
+	}
+	if f.pairs {
+		return kurtosis(p) / 2
+	}
+	return kurtosis(p)
 }
 
 // Join adds one group of turns.
@@ -105,7 +141,7 @@ func FitLikeness(faults []FaultAlike) []Likeness {
 	fits := make([]Likeness, len(faults))
 	var free, sum float64 // of all
 	for i, f := range faults {
-		fits[i].kurtosis = kurtosis((f.X + 0.5) / (f.N + 1))
+		fits[i].kurtosis = f.kurtosis()
 		if own := f.freedom(fits[i].kurtosis); own > 0 {
 			free += own
 			sum += own * f.Apart / f.Room
@@ -116,7 +152,7 @@ func FitLikeness(faults []FaultAlike) []Likeness {
 	}
 	// How many degrees of freedom make one unit of precision of a correlation.
 	precision := func(f FaultAlike) float64 {
-		size := f.NN/max(f.N, 1) - 1
+		size := f.size()
 		effect := max(1, 1+sum/free*size)
 		return size * size / (2 * effect * effect)
 	}
@@ -167,13 +203,21 @@ func kurtosis(p float64) float64 {
 // likeness is how alike strokes are in this club, by index of the fault.
 type likeness struct {
 	turns, days []Likeness
-	any         Likeness // of turns, for what is no fault
+	pairs       []Likeness // of the two parts of one day, beyond what the day makes of both
+	minutes     []Likeness // of turns without logged strokes
+	any         Likeness   // of turns, for what is no fault
 }
 
 // newLikeness fits it over all players.
 func (k *Counter) newLikeness(totals []Total) likeness {
 	turns, days := make([]FaultAlike, len(k.faults)), make([]FaultAlike, len(k.faults))
+	pairs, minutes := make([]FaultAlike, len(k.faults)), make([]FaultAlike, len(k.faults))
 	for i, f := range k.eachFault(totals) {
+		minutes[i].minutes = true
+		minutes[i].join(f.Unlogged)
+		minutes[i].X += float64(f.Marks)
+		minutes[i].N += f.Minutes
+		minutes[i].NN += f.MinuteSquares
 		add := func(to *FaultAlike, alike Alike, squares float64) {
 			to.join(alike)
 			to.X += float64(f.X)
@@ -182,11 +226,16 @@ func (k *Counter) newLikeness(totals []Total) likeness {
 		}
 		add(&turns[i], f.Turns, f.TurnSquares)
 		add(&days[i], f.Days, f.DaySquares)
+		pairs[i].pairs = true
+		pairs[i].join(f.Pairs)
+		pairs[i].X += float64(f.X) / max(1, float64(f.N)) * f.PairStrokes
+		pairs[i].N += f.PairStrokes
+		pairs[i].NN += f.PairSquares
 	}
 	all := FaultAlike{} // nothing of its own: the others' word
 	for _, f := range turns {
 		all.X, all.N, all.NN = all.X+f.X, all.N+f.N, all.NN+f.NN
 	}
 	fits := FitLikeness(append(turns, all))
-	return likeness{turns: fits[:len(turns)], days: FitLikeness(days), any: fits[len(turns)]}
+	return likeness{turns: fits[:len(turns)], days: FitLikeness(days), pairs: FitLikeness(pairs), minutes: FitLikeness(minutes), any: fits[len(turns)]}
 }

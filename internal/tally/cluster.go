@@ -59,10 +59,33 @@ func (l Likeness) Effect(m Moments) (effect, freedom float64, ok bool) {
 
 func (l Likeness) effect(m Moments, own Alike) (effect, freedom float64, ok bool) {
 	correlation, freedom := l.with(own)
-	if freedom < fewestFreedom || m.N == 0 {
+	switch {
+	case m.N == 0:
+		return 0, 0, false
+	case freedom < fewestFreedom && m.Turns >= manyTurns:
+		correlation, freedom = max(correlation, highCorrelation), fewestFreedom
+	case freedom < fewestFreedom:
 		return 0, 0, false
 	}
-	return 1 + correlation*(float64(m.NN)/float64(m.N)-1), freedom, true
+	return m.effect(correlation), freedom, true
+}
+
+// effect is the design effect with that correlation.
+func (m Moments) effect(correlation float64) float64 {
+	return 1 + correlation*(float64(m.NN)/float64(m.N)-1)
+}
+
+// limits are Wilson's for as many independent strokes as the turns are worth.
+func (m Moments) limits(effect, freedom float64) Interval {
+	n := worth(float64(m.N), effect, freedom)
+	i := score(n*float64(m.X)/float64(m.N), n)
+	if m.X == 0 {
+		i.Low = 0
+	}
+	if m.X == m.N {
+		i.High = 1
+	}
+	return i
 }
 
 // worth is how many independent strokes n strokes are worth: n divided by the
@@ -88,12 +111,18 @@ func worth(n, effect, freedom float64) float64 {
 func RatesApart(one, two Moments, l Likeness) (p float64, ok bool) {
 	own := one.alike()
 	own.join(two.alike())
-	e1, freedom, ok1 := l.effect(one, own)
-	e2, _, ok2 := l.effect(two, own)
-	if !ok1 || !ok2 || min(one.Turns, two.Turns) < fewestTurns {
+	correlation, freedom := l.with(own)
+	if freedom < fewestFreedom || min(one.Turns, two.Turns) < fewestTurns {
 		return 1, false
 	}
-	n1, n2 := float64(one.N)/max(1, e1), float64(two.N)/max(1, e2)
+	return ratesApart(one, two, correlation, freedom)
+}
+
+func ratesApart(one, two Moments, correlation, freedom float64) (p float64, ok bool) {
+	if one.N == 0 || two.N == 0 {
+		return 1, false
+	}
+	n1, n2 := float64(one.N)/max(1, one.effect(correlation)), float64(two.N)/max(1, two.effect(correlation))
 	r1, r2 := float64(one.X)/float64(one.N), float64(two.X)/float64(two.N)
 	if with := n1*r1 + n2*r2; min(with, n1+n2-with) < fewestFaults {
 		return 1, false

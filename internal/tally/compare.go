@@ -1,10 +1,6 @@
 package tally
 
-import (
-	"fmt"
-
-	"strokeledger/internal/club"
-)
+import "strokeledger/internal/club"
 
 // ComparisonKind says which two parts of a sheet are compared.
 type ComparisonKind string
@@ -47,51 +43,17 @@ type StrokePair struct {
 }
 
 // MinutePair is a ratio of two rates per minute, second over first, with its
-// exact 95 % interval (see RatioOfRates). Ratio and High are nil where the first
-// has no mark: the ratio has no upper end.
+// 95 % interval (see PacesApart). Ratio and High are nil where the first has no
+// mark, since the ratio has no upper end, and where too few turns were seen. The turns
+// of two periods are taken by training day.
 type MinutePair struct {
 	First  Pace     `json:"first"`
 	Second Pace     `json:"second"`
 	Ratio  *float64 `json:"ratio"`
 	Low    float64  `json:"low"`
 	High   *float64 `json:"high"`
-}
-
-// Test is one test of "no difference" or "no trend". Many are made in one
-// summary; Survives says whether this one may be called a change all the same.
-type Test struct {
-	P        float64 `json:"p"`        // two-sided
-	Adjusted float64 `json:"adjusted"` // by Benjamini and Hochberg over the tests that Tested.Over names
-	Survives bool    `json:"survives"` // Adjusted is at most Tested.Level, and the interval leaves "no difference" out
-	Shown    bool    `json:"shown"`    // that it does
-}
-
-// Tested says how many tests one summary made; one that two sheets show counts
-// once.
-type Tested struct {
-	Tests     int     `json:"tests"`
-	Surviving int     `json:"surviving"`
-	Level     float64 `json:"level"` // 0.05: of the survivors at most one in twenty is false, on average
-	// Over says in words which tests were corrected together. What is asked for
-	// together is: alone, a player's test may survive that does not beside the whole
-	// club's.
-	Over string `json:"over"`
-}
-
-// over says which sheets' tests are corrected together.
-func over(players int, alone, brief bool) string {
-	many := fmt.Sprintf("those of %d players", players)
-	switch {
-	case alone:
-		return "every comparison and trend in the player's sheet"
-	case players == 0:
-		return "every comparison and trend in the team's sheet"
-	case players == 1:
-		many = "the player's"
-	case brief:
-		return "every comparison and trend in the team's sheet, and the comparison of methods and the trends in " + many
-	}
-	return "every comparison and trend in the team's sheet and in " + many
+	// TooFewTurns is as of StrokePair: there is no test, and nothing of the ratio.
+	TooFewTurns bool `json:"too_few_turns"`
 }
 
 // comparisons makes every comparison that a sheet has the turns for. The tests
@@ -107,14 +69,21 @@ func (k *Counter) comparisons(d *draft, books []*book) []Comparison {
 			c := Comparison{Kind: kind, First: first, Second: second, FaultID: l.FaultID, Code: l.Code, Label: l.Label}
 			if e1 == ownExposure {
 				own := exposureOf(k.faults[f].Sides)
+				strokes, likeness := [2]Moments{one.moments(f, own), two.moments(f, own)}, k.alike.turns[f]
+				minutes := [2]Minutes{one.minutes(f), two.minutes(f)}
 				if kind == Periods {
-					before, after := k.days(books, f)
-					c.set(before, after, k.alike.days[f])
+					strokes, minutes = k.days(books, f)
+					likeness = k.alike.days[f]
+				}
+				if kind == Methods {
+					c.setByDay(strokes[0], strokes[1], likeness, pairsOf(books, byMethod, f), k.alike.pairs[f], k.alike.days[f])
+				} else if kind == Blocks {
+					c.setByDay(strokes[0], strokes[1], likeness, pairsOf(books, byBlock, f), k.alike.pairs[f], k.alike.days[f])
 				} else {
-					c.set(one.moments(f, own), two.moments(f, own), k.alike.turns[f])
+					c.set(strokes[0], strokes[1], likeness)
 				}
 				if c.Strokes == nil {
-					c.setMinutes(int(one.of(f).kinds[unlogged]), one.watches.minutes(f), int(two.of(f).kinds[unlogged]), two.watches.minutes(f))
+					c.setMinutes(minutes[0], minutes[1], k.alike.minutes[f])
 				}
 			} else {
 				c.set(one.moments(f, e1), two.moments(f, e2), k.alike.turns[f])
@@ -182,37 +151,59 @@ func (c *Comparison) set(one, two Moments, l Likeness) {
 	c.Strokes.Low, c.Strokes.High, c.Strokes.TooFewTurns = -1, 1, true
 }
 
+// setByDay is set where a player's strokes come from several days: the interval and the
+// test are of the days then.
+func (c *Comparison) setByDay(one, two Moments, turns Likeness, d dayPairs, pairs, days Likeness) {
+	c.set(one, two, turns)
+	if c.Strokes == nil || c.Strokes.TooFewTurns || !d.several {
+		return
+	}
+	s := c.Strokes
+	correlation, freedom := d.with(pairs, days)
+	p, ok := ratesApart(d.first, d.second, correlation, freedom)
+	if c.Test = nil; !ok || freedom < fewestPairs {
+		s.Low, s.High, s.TooFewTurns = -1, 1, true
+		return
+	}
+	_, limits := apart(s.Second.Rate, d.second.limits(d.second.effect(correlation), freedom), s.First.Rate, d.first.limits(d.first.effect(correlation), freedom))
+	s.Low, s.High = limits.Low, limits.High
+	c.Test = &Test{P: p, Shown: limits.Low > 0 || limits.High < 0}
+}
+
 // days are the training days of players before the split and from it on: a player has
 // better and worse ones, so what is compared over dates is days and not turns.
-func (k *Counter) days(books []*book, fault int) (before, after Moments) {
+func (k *Counter) days(books []*book, fault int) (strokes [2]Moments, minutes [2]Minutes) {
 	for _, b := range books {
 		for i := range b.sessions {
 			s := &b.sessions[i]
-			m, _ := s.moments(fault, k.faults[fault].Sides)
-			if k.dates[s.day] < k.o.Split {
-				before.Add(m.X, m.N)
-			} else {
-				after.Add(m.X, m.N)
+			m, t := s.moments(fault, k.faults[fault].Sides)
+			part := 0
+			if k.dates[s.day] >= k.o.Split {
+				part = 1
 			}
+			strokes[part].Add(m.X, m.N)
+			minutes[part].Add(t.X, t.T)
 		}
 	}
-	return before, after
+	return strokes, minutes
 }
 
 // setMinutes compares per minute, where both parts have turns without strokes.
-func (c *Comparison) setMinutes(x1 int, minutes1 float64, x2 int, minutes2 float64) {
-	first, second := PaceOf(x1, minutes1), PaceOf(x2, minutes2)
+func (c *Comparison) setMinutes(one, two Minutes, l Likeness) {
+	first, second := PaceOver(one, l), PaceOver(two, l)
 	if first == nil || second == nil {
 		return
 	}
 	c.Minutes = &MinutePair{First: *first, Second: *second}
-	if r, ok := RatioOfRates(x2, minutes2, x1, minutes1); ok {
-		c.Minutes.Low = r.Low
-		if x1 > 0 {
-			c.Minutes.Ratio, c.Minutes.High = &r.Ratio, &r.High
-		}
-		c.Test = &Test{P: r.P, Shown: r.Low > 1 || r.High < 1}
+	r, ok := PacesApart(two, one, l)
+	if c.Minutes.TooFewTurns = !ok || !first.Known() || !second.Known(); c.Minutes.TooFewTurns {
+		return
 	}
+	c.Minutes.Low = r.Low
+	if one.X > 0 {
+		c.Minutes.Ratio, c.Minutes.High = &r.Ratio, &r.High
+	}
+	c.Test = &Test{P: r.P, Shown: r.Low > 1 || r.High < 1}
 }
 
 // contrasts is the comparison of methods per stroke, in the older form.
@@ -229,23 +220,3 @@ func contrasts(list []Comparison) []Contrast {
 	}
 	return out
 }
-
-// adjust tells which of all tests of the summary survive.
-func (k *Counter) adjust() Tested {
-	t := Tested{Tests: len(k.tests), Level: falseDiscovery}
-	p := make([]float64, len(k.tests))
-	for i, test := range k.tests {
-		p[i] = test.P
-	}
-	for i, adjusted := range Adjust(p) {
-		k.tests[i].Adjusted = adjusted
-		if k.tests[i].Survives = adjusted <= falseDiscovery && k.tests[i].Shown; k.tests[i].Survives {
-			t.Surviving++
-		}
-	}
-	return t
-}
-
-// falseDiscovery is the part of all changes shown that may be false (common
-// practice).
-const falseDiscovery = 0.05

@@ -108,7 +108,8 @@ type book struct {
 	player   club.ID
 	cells    []*cell
 	sessions []sessionCount
-	place    []int // of each fault in the last session, counted from 1; 0 for none
+	pairs    [pairings][]dayPairs // by fault; see pairUp
+	place    []int                // of each fault in the last session, counted from 1; 0 for none
 	best     bead
 	latest   bead
 }
@@ -119,6 +120,12 @@ type here struct {
 	x       int
 	sides   [2]int
 	minutes int
+}
+
+// timed are the marks of a turn without strokes, of so many minutes that are counted
+// elsewhere.
+func (h here) timed(minutes float64) Minutes {
+	return Minutes{X: h.minutes, XX: h.minutes * h.minutes, XT: float64(h.minutes) * minutes}
 }
 
 // hit is a fault on a stroke.
@@ -265,7 +272,7 @@ func (k *Counter) Add(r *club.TurnRecord) {
 	}
 	for _, f := range k.met {
 		if at := k.partOf(f); at != nil {
-			p.at(f, len(k.faults)).addTurn(k.here[f], at.n[exposureOf(k.faults[f].Sides)], at.n)
+			p.at(f, len(k.faults)).addTurn(k.here[f], at.n[exposureOf(k.faults[f].Sides)], at.n, at.seconds/60)
 		}
 	}
 	if len(r.Strokes) > 0 {
@@ -276,7 +283,7 @@ func (k *Counter) Add(r *club.TurnRecord) {
 			c.book.addBeads(k, r, c.drill.Streak, run)
 		}
 	}
-	c.book.addSession(k, r, run)
+	c.book.addSession(k, r, run, c.drill)
 	for _, f := range k.met {
 		k.here[f] = here{}
 	}

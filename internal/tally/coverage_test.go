@@ -71,6 +71,43 @@ func coverage(draw form, rho float64, turns, players int) (rates, wilson, differ
 	return rates, wilson, differences
 }
 
+// rare are the true rates of faults of which a whole club shows next to nothing.
+var rare = []float64{.001, .002, .005, .01, .02}
+
+// rareCoverage is coverage of the rates where all faults are rare.
+func rareCoverage(draw form, rho float64, turns, players int) []cover {
+	rnd := rand.New(rand.NewPCG(9, uint64(turns)))
+	c := fewCatalogue(1)
+	w := practice{draw: draw, rho: rho, regular: rare, irregular: rare}
+	rates := make([]cover, len(rare))
+	for range players {
+		for _, l := range tally.SummariseWith(c, w.play(rnd, "p0", 1, turns, 0), tally.Options{Lean: true}).Players[0].All.Faults {
+			for f, p := range rare {
+				if l.Code == fmt.Sprint("F", f) {
+					rates[f].add(l.PerStroke.Known(), l.PerStroke.Low <= p && p <= l.PerStroke.High)
+				}
+			}
+		}
+	}
+	return rates
+}
+
+// A fault that hardly anybody shows has an interval from twenty turns on, wide rather
+// than narrow: nothing is known of how far its turns differ.
+func TestRareFaultsHaveAnInterval(t *testing.T) {
+	for _, rho := range []float64{0, .1, .2} {
+		for f, c := range rareCoverage(smooth, rho, 20, 500) {
+			assert.Equal(t, c.cells, c.given, "%v, correlation %v", rare[f], rho)
+			covers, _ := c.percent()
+			assert.GreaterOrEqual(t, covers, 93-2.5, "%v, correlation %v", rare[f], rho)
+		}
+	}
+	s := tally.ShareOver(equal(20, 0, 30), tally.Likeness{})
+	assert.Equal(t, tally.ByTurns, s.By, "0 of 600")
+	assert.Less(t, s.High, .1)
+	assert.Equal(t, tally.NoInterval, tally.ShareOver(equal(19, 0, 30), tally.Likeness{}).By)
+}
+
 // slopes is how many of 100 intervals of a trend hold nought, where there is none.
 func slopes(rho float64, days, turns, players int) (all cover) {
 	rnd := rand.New(rand.NewPCG(8, uint64(days)))
@@ -130,7 +167,7 @@ func TestCoverage(t *testing.T) {
 
 // BenchmarkCoverage prints the tables of DEVELOPERS.md.
 func BenchmarkCoverage(b *testing.B) {
-	players := 4000
+	players := 1500
 	if testing.Short() {
 		players = 400
 	}
@@ -150,6 +187,20 @@ func BenchmarkCoverage(b *testing.B) {
 			line := fmt.Sprintf("| %d | %v |", turns, p)
 			for i := range rhos {
 				line += fmt.Sprintf(" %v → %v, %v |", wilson[i][f], rates[i][f], differences[i][f])
+			}
+			fmt.Println(line)
+		}
+	}
+	fmt.Println("| turns | rare rate |" + head + "\n|---|---|" + line)
+	for _, turns := range []int{20, 40} {
+		var rates [5][]cover
+		for i, rho := range rhos {
+			rates[i] = rareCoverage(smooth, rho, turns, players/4)
+		}
+		for f, p := range rare {
+			line := fmt.Sprintf("| %d | %v |", turns, p)
+			for i := range rhos {
+				line += fmt.Sprintf(" %v |", rates[i][f])
 			}
 			fmt.Println(line)
 		}

@@ -57,15 +57,21 @@ func (s Share) Percents() (rate, low, high string) {
 }
 
 // Numbers writes a pace and the ends of its interval with the decimals that this
-// needs. "0.0" stands only where it is nought.
+// needs; without an interval the ends are empty. "0.0" stands only where it is nought.
 func (p Pace) Numbers() (rate, low, high string) {
 	decimals := PaceDecimals(p.Low, p.High)
+	if !p.Known() {
+		decimals = 1
+	}
 	number := func(v float64) string {
 		text := fixed(v, decimals)
 		if v > 0 && text == fixed(0, decimals) {
 			return "<" + fixed(math.Pow10(-decimals), decimals)
 		}
 		return text
+	}
+	if !p.Known() {
+		return number(p.Rate), "", ""
 	}
 	return number(p.Rate), number(p.Low), number(p.High)
 }

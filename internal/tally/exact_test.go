@@ -6,55 +6,10 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
 	"strokeledger/internal/tally"
 )
-
-// R's help page of poisson.test (eba1977), computed with R 4.2.2; and Gu K et al.
-// (2008) Biometrical J 50:283-298, example 1, computed with statsmodels 0.13.5 and
-// R's poisson.test.
-func TestRatioOfRatesAgainstPublished(t *testing.T) {
-	for _, c := range []struct {
-		x1        int
-		t1        float64
-		x2        int
-		t2        float64
-		ratio     float64
-		low, high float64
-		p         float64
-	}{
-		{11, 800, 6 + 8 + 7, 1083 + 1050 + 878, 1.9714880952, 0.8584264034, 4.2772659437, 0.0796686330},
-		{60, 51477.5, 30, 54308.7, 2.109997571755, 1.339735721773, 3.388365573616, .000675182659},
-	} {
-		r, ok := tally.RatioOfRates(c.x1, c.t1, c.x2, c.t2)
-		require.True(t, ok)
-		assert.InDelta(t, c.ratio, r.Ratio, 1e-9)
-		assert.InDelta(t, c.low, r.Low, 1e-9)
-		assert.InDelta(t, c.high, r.High, 1e-8)
-		assert.InDelta(t, c.p, r.P, 1e-9)
-	}
-}
-
-func TestRatioOfRatesAtTheEdges(t *testing.T) {
-	r, ok := tally.RatioOfRates(0, 2, 5, 3)
-	require.True(t, ok)
-	assert.Zero(t, r.Ratio)
-	assert.Zero(t, r.Low)
-	assert.False(t, math.IsInf(r.High, 0))
-	r, ok = tally.RatioOfRates(5, 2, 0, 3)
-	require.True(t, ok)
-	assert.True(t, math.IsInf(r.Ratio, 1) && math.IsInf(r.High, 1))
-	assert.Positive(t, r.Low)
-	for _, bad := range [][2]float64{{0, 1}, {1, 0}, {math.NaN(), 1}} {
-		_, ok = tally.RatioOfRates(1, bad[0], 1, bad[1])
-		assert.False(t, ok)
-	}
-	_, ok = tally.RatioOfRates(0, 1, 0, 1)
-	assert.False(t, ok, "no mark, no ratio")
-	assert.Panics(t, func() { tally.RatioOfRates(-1, 1, 0, 1) })
-}
 
 // Benjamini Y, Hochberg Y (1995) JRSS B 57:289-300, section 4 (thrombolysis, 15
 // tests); adjusted values computed with R 4.2.2 (p.adjust).

@@ -86,17 +86,6 @@ func Poisson(x int) Interval {
 	return interval
 }
 
-// PoissonRate returns x events in an exposure (minutes, say) as a rate with its
-// exact 95 % interval (see Poisson). It is not ok unless the exposure is
-// positive.
-func PoissonRate(x int, exposure float64) (rate float64, interval Interval, ok bool) {
-	if !(exposure > 0) {
-		return 0, Interval{}, false
-	}
-	count := Poisson(x)
-	return float64(x) / exposure, Interval{count.Low / exposure, count.High / exposure}, true
-}
-
 // ShareOf is x of n strokes with its interval, nil for n = 0. It panics where
 // Wilson does.
 func ShareOf(x, n int) *Share {
@@ -116,25 +105,8 @@ func ShareOver(m Moments, l Likeness) *Share {
 	}
 	s := &Share{X: m.X, N: m.N, Rate: float64(m.X) / float64(m.N), High: 1, Turns: m.Turns, By: NoInterval}
 	if effect, freedom, ok := l.Effect(m); ok {
-		n := worth(float64(m.N), effect, freedom)
-		i := score(n*s.Rate, n)
+		i := m.limits(effect, freedom)
 		s.Low, s.High, s.By, s.Effect = i.Low, i.High, ByTurns, max(1, effect)
-		if m.X == 0 {
-			s.Low = 0
-		}
-		if m.X == m.N {
-			s.High = 1
-		}
 	}
 	return s
-}
-
-// PaceOf is x marks in so many minutes with its interval, nil unless minutes is
-// positive. It panics where Poisson does.
-func PaceOf(x int, minutes float64) *Pace {
-	rate, interval, ok := PoissonRate(x, minutes)
-	if !ok {
-		return nil
-	}
-	return &Pace{X: x, Minutes: minutes, Rate: rate, Low: interval.Low, High: interval.High}
 }

@@ -168,21 +168,6 @@ func TestPoissonAgainstGarwood(t *testing.T) {
 	assert.Panics(t, func() { tally.Poisson(-1) })
 }
 
-// R's own documented example (stats::poisson.test, data from ISwR).
-func TestPoissonRateAgainstR(t *testing.T) {
-	rate, got, ok := tally.PoissonRate(137, 24.19893)
-	require.True(t, ok)
-	assert.InDelta(t, 5.66140734, rate, 5e-9)
-	assert.InDelta(t, 4.75312480, got.Low, 5e-9)
-	assert.InDelta(t, 6.69270933, got.High, 5e-9)
-
-	for _, none := range []float64{0, -1, math.NaN()} {
-		_, _, ok := tally.PoissonRate(3, none)
-		assert.False(t, ok, "an exposure of %v has no rate", none)
-		assert.Nil(t, tally.PaceOf(3, none))
-	}
-}
-
 // The limits solve their defining equations: with the mean at the lower limit x
 // or more is seen with probability 0.025, with it at the upper x or fewer.
 func TestPoissonSolvesItsEquations(t *testing.T) {

@@ -93,7 +93,7 @@ type watched struct {
 	faults   *faultSet
 	turns    int                // of which nothing was left out
 	exposure [exposures]Moments // of the strokes that were looked at; only Turns, N and NN are used
-	seconds  float64            // looked at of turns without logged strokes
+	minutes  Minutes            // looked at of turns without logged strokes; only Turns, T and TT are used
 }
 
 // watches are turns by what was looked for. A turn is in one of them for each fault
@@ -116,7 +116,7 @@ func (w *watches) add(p *part) {
 	if p.whole {
 		at.turns++
 	}
-	at.seconds += p.seconds
+	at.minutes.Add(0, p.seconds/60)
 	for e := range at.exposure {
 		at.exposure[e].Add(0, p.n[e])
 	}
@@ -126,7 +126,7 @@ func (w *watches) join(o watches) {
 	for i := range o {
 		at := w.at(o[i].faults)
 		at.turns += o[i].turns
-		at.seconds += o[i].seconds
+		at.minutes.join(o[i].minutes)
 		for e := range at.exposure {
 			at.exposure[e].join(o[i].exposure[e])
 		}
@@ -153,14 +153,15 @@ func (w watches) strokes(fault int, e exposure) (n int) {
 	return n
 }
 
-// minutes were looked at for a fault in turns without logged strokes.
-func (w watches) minutes(fault int) (minutes float64) {
+// minutes were looked at for a fault in turns without logged strokes; the fault's own
+// marks are not in them.
+func (w watches) minutes(fault int) (m Minutes) {
 	for i := range w {
 		if w[i].faults.has(fault) {
-			minutes += w[i].seconds / 60
+			m.join(w[i].minutes)
 		}
 	}
-	return minutes
+	return m
 }
 
 // turns were looked through for a fault, nothing left out.

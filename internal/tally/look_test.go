@@ -41,7 +41,7 @@ func TestOnlyWhatWasLookedAtCounts(t *testing.T) {
 
 	late := line(t, g, "LATE")
 	assert.Equal(t, share(1, 3, 1), late.PerStroke, "twice on one stroke counts once")
-	assert.Equal(t, tally.PaceOf(1, 10.0/60), late.PerMinute)
+	assert.Equal(t, pace(1, 10.0/60, 1), late.PerMinute)
 	assert.Equal(t, []int{4, 1, 3, 14}, []int{late.Marks, late.Unlooked, late.UnlookedTurns, late.UnlookedStrokes})
 
 	day := s.Players[0].Sessions[0]

@@ -30,7 +30,7 @@ type Options struct {
 
 // TotalVersion is the version of what a Total holds: what was kept of another one
 // says nothing.
-const TotalVersion = 2
+const TotalVersion = 3
 
 // Total is what one player showed of every fault, for the club's own spread, and how
 // alike strokes of one turn and of one training day were.
@@ -50,4 +50,9 @@ type FaultTotal struct {
 
 	Turns, Days             Alike   // turns of one drill; training days round the line of their trend
 	TurnSquares, DaySquares float64 // sums of the squares of the strokes of each
+	Unlogged                Alike   // turns of one drill without logged strokes
+	MinuteSquares           float64 // sum of the squares of their minutes
+	Pairs                   Alike   // differences of two methods, or two blocks, on one training day
+	PairStrokes             float64 // of days with both
+	PairSquares             float64 // sum of those times how many share the day's form of their part
 }

@@ -59,6 +59,7 @@ type count struct {
 	kinds [5]int32   // marks by markKind
 	own   strikes    // over the strokes on which it could have happened
 	sides [2]strikes // over strokes of known side, forehand and backhand
+	timed Minutes    // marks in turns without logged strokes; only X, XX and XT are used
 }
 
 // strikes are the sums over turns, of strokes that were looked at, that a fault adds
@@ -127,6 +128,13 @@ func (p *pile) moments(fault int, e exposure) Moments {
 	return m
 }
 
+// minutes puts a fault's marks in turns without strokes together with their time.
+func (p *pile) minutes(fault int) Minutes {
+	m := p.watches.minutes(fault)
+	m.join(p.of(fault).timed)
+	return m
+}
+
 // join adds another pile that shares no turn with this one.
 func (p *pile) join(o *pile) {
 	p.days.join(o.days)
@@ -149,6 +157,7 @@ func (p *pile) join(o *pile) {
 		mine.own.join(its.own)
 		mine.sides[0].join(its.sides[0])
 		mine.sides[1].join(its.sides[1])
+		mine.timed.join(its.timed)
 	}
 	p.margins = append(p.margins, o.margins...)
 	p.late.join(o.late)

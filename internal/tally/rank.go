@@ -68,6 +68,7 @@ type PhaseCount struct {
 func (k *Counter) Totals() []Total {
 	totals := make([]Total, 0, len(k.books))
 	k.fillMonths()
+	onAllProcessors(len(k.books), func(i int) { k.books[i].pairUp(k) })
 	var w series
 	for _, b := range k.books {
 		all := b.all()
@@ -76,15 +77,18 @@ func (k *Counter) Totals() []Total {
 		for f := range k.faults {
 			own := exposureOf(k.faults[f].Sides)
 			m := all.moments(f, own)
-			minutes := all.watches.minutes(f)
-			if m.N == 0 && minutes == 0 {
+			minutes := all.minutes(f)
+			if m.N == 0 && minutes.T == 0 {
 				continue
 			}
-			total := FaultTotal{FaultID: k.faults[f].ID, X: m.X, N: m.N, Marks: int(all.of(f).kinds[unlogged]), Minutes: minutes, TurnSquares: float64(m.NN)}
+			total := FaultTotal{FaultID: k.faults[f].ID, X: m.X, N: m.N, Marks: minutes.X, Minutes: minutes.T, TurnSquares: float64(m.NN), MinuteSquares: minutes.TT}
 			for _, c := range b.cells {
 				turns := c.parts[0].moments(f, own)
 				turns.join(c.parts[1].moments(f, own))
 				total.Turns.join(turns.alike())
+				timed := c.parts[0].minutes(f)
+				timed.join(c.parts[1].minutes(f))
+				total.Unlogged.join(timed.alike())
 			}
 			w.fill(k, b.sessions, f, nil)
 			for _, size := range w.size {
@@ -92,6 +96,12 @@ func (k *Counter) Totals() []Total {
 			}
 			if line, ok := w.line(); ok {
 				total.Days = line.Alike
+			}
+			for by := range b.pairs {
+				p := &b.pairs[by][f]
+				total.Pairs.join(p.pairs)
+				total.PairStrokes += p.strokes
+				total.PairSquares += p.squares
 			}
 			t.Faults = append(t.Faults, total)
 		}

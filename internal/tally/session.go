@@ -15,14 +15,34 @@ type sessionCount struct {
 	longest         int
 	unloggedSeconds float64
 	watches         watches
+	byPart          []apportioned
 	faults          []sessionFault // those met
+	timed           []timedFault   // of turns without strokes
 }
 
 // sessionFault is one fault on one training date.
 type sessionFault struct {
 	fault, x int32
-	minutes  int32 // marks in what was looked at of turns without logged strokes
+	byPart   [sessionParts]int32
 	xx, xn   int64 // as strikes
+}
+
+// timedFault is one fault's marks in turns without logged strokes on one training date.
+type timedFault struct {
+	fault int32
+	Minutes
+}
+
+// time counts such marks.
+func (s *sessionCount) time(fault int32, m Minutes) {
+	if m.X == 0 {
+		return
+	}
+	i := slices.IndexFunc(s.timed, func(t timedFault) bool { return t.fault == fault })
+	if i < 0 {
+		s.timed, i = append(s.timed, timedFault{fault: fault}), len(s.timed)
+	}
+	s.timed[i].join(m)
 }
 
 // at finds or makes the fault's place.
@@ -36,7 +56,7 @@ func (s *sessionCount) at(fault int32) *sessionFault {
 }
 
 // addSession counts a turn in its session. Turns come in order of date.
-func (b *book) addSession(k *Counter, r *club.TurnRecord, run run) {
+func (b *book) addSession(k *Counter, r *club.TurnRecord, run run, d club.Drill) {
 	day := len(k.dates) - 1
 	if len(b.sessions) == 0 || b.sessions[len(b.sessions)-1].day != day {
 		b.sessions = append(b.sessions, sessionCount{day: day})
@@ -55,13 +75,15 @@ func (b *book) addSession(k *Counter, r *club.TurnRecord, run run) {
 	s.strokes += len(r.Strokes)
 	for i := range k.parts {
 		s.watches.add(&k.parts[i])
+		s.apportion(&k.parts[i], d)
 	}
+	in, inParts := partsOf(d)
 	for _, f := range k.met {
 		h := &k.here[f]
 		if h.x == 0 && h.minutes == 0 {
 			continue
 		}
-		n := &k.partOf(f).n // there is one: what was not looked at has no x
+		part := k.partOf(f) // there is one: what was not looked at has no x
 		if b.place[f] == 0 {
 			if s.faults == nil {
 				s.faults = make([]sessionFault, 0, len(k.met)+2)
@@ -71,9 +93,12 @@ func (b *book) addSession(k *Counter, r *club.TurnRecord, run run) {
 		}
 		at := &s.faults[b.place[f]-1]
 		at.x += int32(h.x)
+		for _, i := range in[:inParts] {
+			at.byPart[i] += int32(h.x)
+		}
 		at.xx += int64(h.x * h.x)
-		at.xn += int64(h.x * n[exposureOf(k.faults[f].Sides)])
-		at.minutes += int32(h.minutes)
+		at.xn += int64(h.x * part.n[exposureOf(k.faults[f].Sides)])
+		s.time(int32(f), h.timed(part.seconds/60))
 	}
 }
 
@@ -91,7 +116,9 @@ func (s *sessionCount) join(o *sessionCount) {
 		at.x += its.x
 		at.xx += its.xx
 		at.xn += its.xn
-		at.minutes += its.minutes
+	}
+	for i := range o.timed {
+		s.time(o.timed[i].fault, o.timed[i].Minutes)
 	}
 }
 
@@ -117,15 +144,19 @@ func (k *Counter) teamSessions() []sessionCount {
 }
 
 // moments of a fault on that date.
-func (s *sessionCount) moments(fault int, sides club.Sides) (m Moments, marks int) {
-	m = s.watches.moments(fault, exposureOf(sides))
+func (s *sessionCount) moments(fault int, sides club.Sides) (m Moments, minutes Minutes) {
+	m, minutes = s.watches.moments(fault, exposureOf(sides)), s.watches.minutes(fault)
 	for i := range s.faults {
 		if f := &s.faults[i]; int(f.fault) == fault {
 			m.X, m.XX, m.XN = int(f.x), int(f.xx), int(f.xn)
-			marks = int(f.minutes)
 		}
 	}
-	return m, marks
+	for i := range s.timed {
+		if int(s.timed[i].fault) == fault {
+			minutes.join(s.timed[i].Minutes)
+		}
+	}
+	return m, minutes
 }
 
 // shown are the sessions as a sheet shows them, with those faults.
@@ -142,9 +173,9 @@ func (k *Counter) shown(sessions []sessionCount, faults []FaultLine) []Session {
 				continue
 			}
 			f := k.faultAt[l.FaultID]
-			m, marks := s.moments(f, k.faults[f].Sides)
+			m, minutes := s.moments(f, k.faults[f].Sides)
 			out[i].Faults = append(out[i].Faults, SessionFault{
-				FaultID: l.FaultID, PerStroke: ShareOver(m, k.alike.turns[f]), PerMinute: PaceOf(marks, s.watches.minutes(f)),
+				FaultID: l.FaultID, PerStroke: ShareOver(m, k.alike.turns[f]), PerMinute: PaceOver(minutes, k.alike.minutes[f]),
 			})
 		}
 	}

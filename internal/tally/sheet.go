@@ -29,7 +29,7 @@ func (k *Counter) Summary() Summary {
 	brief := k.o.Lean && len(shown) > 1
 	k.fillMonths()
 	k.know()
-	team := k.newSheet(k.cells, k.books, k.teamSessions(), false, map[int]Interval{})
+	team := k.newSheet(k.cells, k.books, k.teamSessions(), false)
 	players := k.newSheets(shown, brief)
 	drafts := append(slices.Clone(players), team)
 	// The team's turns may be one player's: then its tests are the same once more.
@@ -49,8 +49,7 @@ func (k *Counter) Summary() Summary {
 		d.Name, d.Alias = k.name(d.PlayerID), aliases[d.PlayerID]
 	}
 	k.drawToTeam(team.Drills)
-	s.Tested = k.adjust()
-	s.Tested.Over = over(len(shown), twice, brief)
+	s.Tested = k.adjust(over(len(shown), twice, brief))
 	if twice {
 		for i, t := range players[0].tests {
 			*team.tests[i] = *t
@@ -89,18 +88,24 @@ type draft struct {
 // is still being written.
 func (k *Counter) newSheets(books []*book, brief bool) []*draft {
 	sheets := make([]*draft, len(books))
-	workers := min(runtime.GOMAXPROCS(0), len(books))
+	onAllProcessors(len(books), func(i int) {
+		sheets[i] = k.newSheet(books[i].cells, books[i:i+1], books[i].sessions, brief)
+	})
+	return sheets
+}
+
+// onAllProcessors does it for each of so many, which share nothing that it writes.
+func onAllProcessors(n int, do func(i int)) {
+	workers := min(runtime.GOMAXPROCS(0), n)
 	var wait sync.WaitGroup
 	for w := range workers {
 		wait.Go(func() {
-			limits := map[int]Interval{}
-			for i := w; i < len(books); i += workers {
-				sheets[i] = k.newSheet(books[i].cells, books[i:i+1], books[i].sessions, brief, limits)
+			for i := w; i < n; i += workers {
+				do(i)
 			}
 		})
 	}
 	wait.Wait()
-	return sheets
 }
 
 // heap is the pile of a group with the marks behind its numbers.
@@ -131,14 +136,16 @@ func (b *book) all() *pile {
 func (k *Counter) know() {
 	totals := k.o.Club
 	if totals == nil {
-		totals = k.Totals()
+		totals = k.Totals() // pairs them up
+	} else {
+		onAllProcessors(len(k.books), func(i int) { k.books[i].pairUp(k) })
 	}
 	k.club, k.alike = k.newSpread(totals), k.newLikeness(totals)
 }
 
 // newSheet puts together the cells of some players, and their sessions. A brief sheet
 // is one of many in a lean summary.
-func (k *Counter) newSheet(cells []*cell, books []*book, sessions []sessionCount, brief bool, limits map[int]Interval) *draft {
+func (k *Counter) newSheet(cells []*cell, books []*book, sessions []sessionCount, brief bool) *draft {
 	d := &draft{all: &heap{}, methods: map[club.Method]*heap{}, drills: map[club.ID]*heap{}, cells: cells, brief: brief}
 	add := func(h *heap, c *cell, p *pile) *heap {
 		if h == nil {
@@ -159,17 +166,17 @@ func (k *Counter) newSheet(cells []*cell, books []*book, sessions []sessionCount
 			d.drills[c.drill.ID] = add(d.drills[c.drill.ID], c, p)
 		}
 	}
-	d.Sheet = Sheet{All: k.group(d.all, limits), Methods: []Group{}, Drills: []Group{}, Sessions: []Session{}}
+	d.Sheet = Sheet{All: k.group(d.all), Methods: []Group{}, Drills: []Group{}, Sessions: []Session{}}
 	d.All.Kind, d.All.Name = "all", "All drills"
 	for _, m := range club.Methods() {
 		if h := d.methods[m]; h != nil {
-			g := k.group(h, limits)
+			g := k.group(h)
 			g.Kind, g.Name, g.Method = "method", methodName(m), m
 			d.Methods = append(d.Methods, g)
 		}
 	}
 	for id, h := range d.drills {
-		r, g := k.drill(id), k.group(h, limits)
+		r, g := k.drill(id), k.group(h)
 		g.Kind, g.Name, g.DrillID, g.Method, g.Rung = "drill", r.Name, id, r.Method, r.Rung
 		d.Drills = append(d.Drills, g)
 	}
@@ -206,7 +213,7 @@ func methodName(m club.Method) string {
 	}
 }
 
-func (k *Counter) group(h *heap, limits map[int]Interval) Group {
+func (k *Counter) group(h *heap) Group {
 	p := &h.pile
 	n, first, last := p.days.span()
 	g := Group{
@@ -244,26 +251,12 @@ func (k *Counter) group(h *heap, limits map[int]Interval) Group {
 			Marks: c.marks(), Unplaced: int(c.kinds[unplaced]),
 			Unlooked: int(c.kinds[unlooked]), UnlookedTurns: p.turns - p.watches.turns(i), UnlookedStrokes: p.strokes[exposureOf(f.Sides)] - m.N,
 			PerStroke: ShareOver(m, k.alike.turns[i]),
-			PerMinute: pace(limits, int(c.kinds[unlogged]), p.watches.minutes(i)),
+			PerMinute: PaceOver(p.minutes(i), k.alike.minutes[i]),
 			MarkIDs:   []club.ID{},
 		}
 	}
 	g.tell()
 	return g
-}
-
-// pace is PaceOf with the interval of each count worked out once: the quantiles
-// are by far the dearest step, and most lines of a club share a few small counts.
-func pace(limits map[int]Interval, x int, minutes float64) *Pace {
-	if !(minutes > 0) {
-		return nil
-	}
-	i, ok := limits[x]
-	if !ok {
-		i = Poisson(x)
-		limits[x] = i
-	}
-	return &Pace{X: x, Minutes: minutes, Rate: float64(x) / minutes, Low: i.Low / minutes, High: i.High / minutes}
 }
 
 // fillMarkIDs shows each mark in every group where it was counted.

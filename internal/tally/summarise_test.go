@@ -73,6 +73,11 @@ func looked(r club.TurnRecord, coach club.ID, faults ...club.ID) club.TurnRecord
 
 func at(ticks int64, fault club.ID) club.Mark { return club.Mark{FaultID: fault, Ticks: ticks} }
 
+// pace is one of so many turns, too few as well.
+func pace(x int, minutes float64, turns int) *tally.Pace {
+	return &tally.Pace{X: x, Minutes: minutes, Rate: float64(x) / minutes, Turns: turns, By: tally.NoInterval}
+}
+
 // share is one of so many turns, too few to tell how far they differ.
 func share(x, n, turns int) *tally.Share {
 	return &tally.Share{X: x, N: n, Rate: float64(x) / float64(n), High: 1, Turns: turns, By: tally.NoInterval}
@@ -164,9 +169,9 @@ func TestSummariseNeverMixesStrokesAndMinutes(t *testing.T) {
 	assert.Equal(t, club.Date("2026-03-09"), g.Last)
 	late := line(t, g, "LATE")
 	assert.Equal(t, share(1, 4, 1), late.PerStroke)
-	assert.Equal(t, tally.PaceOf(2, 20.0/60), late.PerMinute)
+	assert.Equal(t, pace(2, 20.0/60, 2), late.PerMinute)
 	assert.Equal(t, 3, late.Marks)
-	assert.Equal(t, tally.PaceOf(1, 20.0/60), line(t, g, "NEAR").PerMinute)
+	assert.Equal(t, pace(1, 20.0/60, 2), line(t, g, "NEAR").PerMinute)
 
 	none := tally.Summarise(catalogue(), []club.TurnRecord{turn("t2", "p1", "d1", "2026-03-02", 0, "", at(50, "late"))}, "", "")
 	g = none.Players[0].All

@@ -158,7 +158,7 @@ type By string
 
 const (
 	ByStrokes By = "strokes" // Wilson's score interval
-	ByTurns   By = "turns"   // Wilson's score interval for as many independent strokes as the turns are worth
+	ByTurns   By = "turns"   // the score interval for as many independent strokes, or even minutes, as the turns are worth
 	// NoInterval stands where too few turns were seen to tell how far they differ: Low
 	// is 0 and High 1, which leave nothing out.
 	NoInterval By = "none"
@@ -166,11 +166,18 @@ const (
 
 // Pace is X marks in Minutes of turns without logged strokes, a minute, with its
 // 95 % interval. Without strokes nobody can tell whether two marks mean one
-// moment, so every mark counts.
+// moment, so every mark counts. Turns, By and Effect are as of Share; without an
+// interval Low and High are 0.
 type Pace struct {
 	X       int     `json:"x"`
 	Minutes float64 `json:"minutes"`
 	Rate    float64 `json:"rate"`
 	Low     float64 `json:"low"`
 	High    float64 `json:"high"`
+	Turns   int     `json:"turns"`
+	By      By      `json:"by"`
+	Effect  float64 `json:"effect"`
 }
+
+// Known reports whether the pace has an interval.
+func (p Pace) Known() bool { return p.By != NoInterval }

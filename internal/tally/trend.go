@@ -161,7 +161,7 @@ func (w *series) trend(d *draft, l Likeness) *Trend {
 	half := math.Sqrt(line.Variance) * max(z, quantile*math.Sqrt(max(0, effect)))
 	t.Slope = &Slope{PerMonth: 100 * line.Slope, Low: 100 * (line.Slope - half), High: 100 * (line.Slope + half)}
 	t.Z = line.Slope / math.Sqrt(line.Variance*t.Effect)
-	t.Test = &Test{P: student(t.Z, freedom), Shown: math.Abs(line.Slope) > half}
+	t.Test = &Test{P: student(t.Z, freedom), Shown: math.Abs(line.Slope) > half, trend: true}
 	d.tests = append(d.tests, t.Test)
 	return t
 }

@@ -143,11 +143,12 @@ func (p *pile) addTurn(r *club.TurnRecord, day, good int, n [exposures]int) {
 }
 
 // addTurn counts one fault's strokes in one turn: n of those that were looked at
-// could have had it.
-func (c *count) addTurn(h here, n int, all [exposures]int) {
+// could have had it. Where no strokes are logged, its marks in so many minutes.
+func (c *count) addTurn(h here, n int, all [exposures]int, minutes float64) {
 	c.own.add(h.x, n)
 	c.sides[0].add(h.sides[0], all[knownForehand])
 	c.sides[1].add(h.sides[1], all[knownBackhand])
+	c.timed.join(h.timed(minutes))
 }
 
 func (p *pile) addStreak(r *club.TurnRecord, number int, run run, target int) {

@@ -47,7 +47,7 @@ func (k *Counter) Versus(player, rival club.ID) Versus {
 		own := exposureOf(k.faults[f].Sides)
 		c.set(one.moments(f, own), two.moments(f, own), k.alike.turns[f])
 		if c.Strokes == nil {
-			c.setMinutes(int(one.of(f).kinds[unlogged]), one.watches.minutes(f), int(two.of(f).kinds[unlogged]), two.watches.minutes(f))
+			c.setMinutes(one.minutes(f), two.minutes(f), k.alike.minutes[f])
 		}
 		if c.Strokes == nil && c.Minutes == nil {
 			continue
@@ -60,8 +60,7 @@ func (k *Counter) Versus(player, rival club.ID) Versus {
 	slices.SortFunc(v.Comparisons, func(a, b Comparison) int {
 		return cmp.Or(cmp.Compare(seen(k.faultAt[b.FaultID]), seen(k.faultAt[a.FaultID])), cmp.Compare(a.Code, b.Code), cmp.Compare(a.FaultID, b.FaultID))
 	})
-	v.Tested = k.adjust()
-	v.Tested.Over = "every comparison of these two"
+	v.Tested = k.adjust("every comparison of these two")
 	return v
 }
 

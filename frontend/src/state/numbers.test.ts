@@ -55,7 +55,7 @@ describe("numbers in words", () => {
   it("are those of the documents, which read the same vectors", () => {
     expect(vectors.shares.length).toBeGreaterThan(0);
     for (const s of vectors.shares) expect(rateWords({ ...s, turns: 3, effect: 1, by: s.by as Share["by"] })).toBe(s.words);
-    for (const p of vectors.paces) expect(minuteWords(p)).toBe(p.words);
+    for (const p of vectors.paces) expect(minuteWords({ ...p, turns: 9, by: "turns", effect: 1 })).toBe(p.words);
   });
 
   it("say that too few turns were seen", () => {
@@ -77,7 +77,7 @@ describe("numbers in words", () => {
     expect(shareWords({ ...share(1, 400), low: 0.0004, high: 0.014 })).toBe("1 of 400 strokes, 0.3 % (<0.1–1.4)");
     expect(shareWords({ ...share(1, 36), low: 0.0063, high: 0.3536 })).toBe("1 of 36 strokes, 3 % (1–35)");
     expect(shareWords({ ...share(1, 300), low: 0.0004, high: 0.2 })).toBe("1 of 300 strokes, <1 % (<1–20)");
-    expect(paceWords({ x: 5, minutes: 4.2, rate: 1.19, low: 0.39, high: 2.78 })).toBe("5 in 4.2 min, 1.2 a minute (0.4–2.8)");
+    expect(paceWords({ x: 5, minutes: 4.2, rate: 1.19, low: 0.39, high: 2.78, turns: 4, by: "turns", effect: 1 })).toBe("5 in 4.2 min, 1.2 a minute (0.4–2.8)");
     expect(percentWords(0)).toBe("0 %");
   });
 
@@ -107,9 +107,12 @@ describe("numbers in words", () => {
     if (!parts) throw new Error("no strokes are compared");
     expect(comparisonWords({ ...c, strokes: { ...parts, difference: 0.0013, low: 0.0005, high: 0.0023 } })).toBe("+0.13 points (+0.05 to +0.23)");
     expect(comparisonWords({ ...c, strokes: { ...parts, difference: 0.006, low: -0.004, high: 0.016 } })).toBe("+0.6 points (−0.4 to +1.6)");
-    const pace = { x: 2, minutes: 1, rate: 2, low: 0, high: 7 };
-    expect(comparisonWords({ ...c, strokes: null, minutes: { first: pace, second: pace, ratio: 2.13, low: 0.8, high: 5.6 } })).toBe("2.1 times (0.8 to 5.6)");
-    expect(comparisonWords({ ...c, strokes: null, minutes: { first: pace, second: pace, ratio: null, low: 1.1, high: null } })).toBe("at least 1.1 times");
+    const pace = { x: 2, minutes: 1, rate: 2, low: 0, high: 7, turns: 4, by: "turns" as const, effect: 1 };
+    expect(comparisonWords({ ...c, strokes: null, minutes: { first: pace, second: pace, ratio: 2.13, low: 0.8, high: 5.6, too_few_turns: false } })).toBe("2.1 times (0.8 to 5.6)");
+    expect(comparisonWords({ ...c, strokes: null, minutes: { first: pace, second: pace, ratio: null, low: 1.1, high: null, too_few_turns: false } })).toBe("at least 1.1 times");
+    const few = { ...pace, by: "none" as const, low: 0, high: 0 };
+    expect(comparisonWords({ ...c, strokes: null, minutes: { first: few, second: { ...few, rate: 3 }, ratio: null, low: 0, high: null, too_few_turns: true } })).toBe("1.5 times, no interval");
+    expect(paceWords(few)).toBe("2 in 1.0 min, 2.0 a minute, no interval: too few turns");
   });
 
   it("call a change only what survives the correction for many tests", () => {
@@ -194,7 +197,7 @@ describe("what nobody has looked at", () => {
     expect(nobodyLooked(unseen)).toBe(true);
     expect(nobodyLooked(line("late", null))).toBe(false);
     expect(nobodyLooked({ ...line("late", share(0, 9)), say: "3 strokes not looked at" })).toBe(false);
-    const minutes = { x: 0, minutes: 1, rate: 0, low: 0, high: 3 };
+    const minutes = { x: 0, minutes: 1, rate: 0, low: 0, high: 3, turns: 4, by: "turns" as const, effect: 1 };
     expect(nobodyLooked({ ...line("late", null), per_minute: minutes, say: "3 strokes not looked at" })).toBe(false);
   });
 

@@ -39,8 +39,8 @@ function decimals(low: number, high: number): number {
   return width < 0.0004 ? 3 : width < 0.004 ? 2 : width < 0.04 ? 1 : 0;
 }
 
-/** Whether a share has an interval. */
-export const known = (s: Share): boolean => s.by !== "none";
+/** Whether a share, or a rate a minute, has an interval. */
+export const known = (s: Pick<Share, "by">): boolean => s.by !== "none";
 
 /** What a chart draws of a share: its interval, or the rate alone. */
 export const reach = (s: Share): { low: number; high: number } => (known(s) ? { low: s.low, high: s.high } : { low: s.rate, high: s.rate });
@@ -70,6 +70,7 @@ function above(v: number, digits: number): string {
 
 /** "1.2 a minute (0.4–2.8)". */
 export function minuteWords(p: Pace): string {
+  if (!known(p)) return `${above(p.rate, 1)} a minute, no interval: too few turns`;
   const [rate, low, high] = [p.rate, p.low, p.high].map((v) => above(v, paceDecimals(p.low, p.high)));
   return `${rate} a minute (${low}–${high})`;
 }
@@ -112,6 +113,7 @@ export function comparisonWords(c: Comparison): string {
   }
   if (!c.minutes) return "";
   const m = c.minutes;
+  if (m.too_few_turns) return m.first.rate > 0 ? `${above(m.second.rate / m.first.rate, 1)} times, no interval` : "no interval";
   if (m.ratio === null || m.high === null) return `at least ${above(m.low, paceDecimals(0, m.low))} times`;
   const [ratio, low, high] = [m.ratio, m.low, m.high].map((v) => above(v, paceDecimals(m.low, m.high ?? m.low)));
   return `${ratio} times (${low} to ${high})`;

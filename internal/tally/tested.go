@@ -1,0 +1,105 @@
+package tally
+
+import "fmt"
+
+// Test is one test of "no difference" or "no trend". Many are made in one
+// summary; Survives says whether this one may be called a change all the same.
+type Test struct {
+	P        float64 `json:"p"`        // two-sided
+	Adjusted float64 `json:"adjusted"` // by Benjamini and Hochberg over the tests that Tested.Over names
+	Survives bool    `json:"survives"` // Adjusted is at most Tested.Level, and the interval leaves "no difference" out
+	Shown    bool    `json:"shown"`    // that it does
+	trend    bool
+}
+
+// Tested says how many tests one summary made; one that two sheets show counts
+// once.
+type Tested struct {
+	Tests       int     `json:"tests"`
+	Comparisons int     `json:"comparisons"` // of Tests
+	Trends      int     `json:"trends"`      // of Tests
+	Surviving   int     `json:"surviving"`
+	Level       float64 `json:"level"` // 0.05: of the survivors at most one in twenty is false, on average
+	// Over says in words which tests were corrected together. What is asked for
+	// together is: alone, a player's test may survive that does not beside the whole
+	// club's.
+	Over string `json:"over"`
+	Say  string `json:"say"` // what was tested and what holds, in words; empty without a test
+}
+
+// Tell fills in Say from the rest.
+func (t *Tested) Tell() {
+	many := func(n int, what string) string {
+		switch n {
+		case 0:
+			return "no " + what
+		case 1:
+			return "one " + what
+		}
+		return fmt.Sprintf("%d %ss", n, what)
+	}
+	comparisons, trends := many(t.Comparisons, "comparison"), many(t.Trends, "trend")
+	if t.Comparisons == 0 {
+		comparisons, trends = trends, comparisons
+	}
+	holds := "None of them holds"
+	switch {
+	case t.Tests == 0:
+		t.Say = ""
+		return
+	case t.Tests == 1 && t.Surviving == 0:
+		holds = "It does not hold"
+	case t.Tests == 1:
+		holds = "It holds"
+	case t.Surviving == 1:
+		holds = "One of them holds"
+	case t.Surviving > 1:
+		holds = fmt.Sprintf("%d of them hold", t.Surviving)
+	}
+	t.Say = fmt.Sprintf("Of %s, %s and %s had enough turns and faults to be tested. %s after the correction for so many (Benjamini and Hochberg).", t.Over, comparisons, trends, holds)
+	if t.Surviving > 0 {
+		t.Say += " Of what holds, at most about one in twenty is chance all the same."
+	}
+}
+
+// over says which sheets' tests are corrected together.
+func over(players int, alone, brief bool) string {
+	many := fmt.Sprintf("those of %d players", players)
+	switch {
+	case alone:
+		return "every comparison and trend in the player's sheet"
+	case players == 0:
+		return "every comparison and trend in the team's sheet"
+	case players == 1:
+		many = "the player's"
+	case brief:
+		return "every comparison and trend in the team's sheet, and the comparison of methods and the trends in " + many
+	}
+	return "every comparison and trend in the team's sheet and in " + many
+}
+
+// adjust tells which of all tests of the summary survive; over is Tested.Over.
+func (k *Counter) adjust(over string) Tested {
+	t := Tested{Tests: len(k.tests), Level: falseDiscovery, Over: over}
+	p := make([]float64, len(k.tests))
+	for i, test := range k.tests {
+		p[i] = test.P
+	}
+	for i, adjusted := range Adjust(p) {
+		k.tests[i].Adjusted = adjusted
+		if k.tests[i].Survives = adjusted <= falseDiscovery && k.tests[i].Shown; k.tests[i].Survives {
+			t.Surviving++
+		}
+		if k.tests[i].trend {
+			t.Trends++
+		} else {
+			t.Comparisons++
+		}
+	}
+	t.Tell()
+	return t
+}
+
+// falseDiscovery is the part of all changes shown that may be false (common
+// practice).
+const falseDiscovery = 0.05
