@@ -172,7 +172,7 @@ func (s *search) measure(k int) candidate {
 func (s *search) level(k, b int) float64 {
 	from, to := s.spectrum.edges[b], s.spectrum.edges[b+1]
 	if from == to {
-		return math.Log(silence)
+		return math.Log(absent)
 	}
 	n := float64(to - from)
 	least := float32(s.frames[k].floor[b] / n)

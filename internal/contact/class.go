@@ -17,18 +17,13 @@ type class struct {
 	centre, between, within [features]float64
 }
 
-func classOf(s state) class {
-	if s == racket0 || s == racket1 {
-		return class{
-			centre:  [features]float64{-4.9, -2.9, -2.3, -1.9, -4.3, -3.7, -2.9, -4.3, .1, 2.9, 3.7},
-			between: [features]float64{1.5, 1.6, 1.4, 1.3, 1.3, 1.2, 1.7, 1.4, .3, .6, 1.8},
-			within:  [features]float64{1.4, 1.1, 1, 1, 1, 1.1, 1.25, .9, .35, .4, 1.05},
-		}
-	}
+// contactClass is a racket or the table: nothing is taken to be known of how
+// the one sounds beside the other.
+func contactClass() class {
 	return class{
-		centre:  [features]float64{-1.3, -1.5, -2.4, -6, -8.3, -6.6, -3.9, -3.7, .45, 2.5, 2.6},
-		between: [features]float64{1, 1, 1.5, 2.2, 2.2, 1.6, 1.1, 1.3, .4, .6, 1.8},
-		within:  [features]float64{.95, .9, .9, 1.1, 1.05, 1, .9, 1, .5, .4, .85},
+		centre:  [features]float64{-3.1, -2.2, -2.35, -4, -6, -5, -3.4, -4, .3, 2.7, 3.1},
+		between: [features]float64{2.5, 2.2, 1.8, 2.5, 2.5, 2, 1.5, 1.4, .35, .6, 1.8},
+		within:  [features]float64{1.15, 1, .95, 1.05, 1, 1.05, 1.1, .95, .42, .4, .95},
 	}
 }
 
@@ -79,17 +74,10 @@ type clutterClass struct {
 // bounces of a table farther off, and hands; then thuds (a ball on the floor,
 // steps), squeaks, speech, echoes, and small rises of anything.
 func clutterClasses() []clutterClass {
-	far := func(s state, share float64) clutterClass {
-		own := classOf(s)
-		c := own.farther(own.centre)
-		c.between = own.between
-		return clutterClass{share, c}
-	}
-	return []clutterClass{far(racket0, .04), far(bounce0, .04), {.03, class{
-		centre:  [features]float64{-2.2, -1.7, -.8, -2, -4, -5.4, -3.2, -3.4, .4, 2.8, 3.1},
-		between: [features]float64{1.3, 1.2, 1.2, 1.2, 1.2, 1.2, 1.3, 1.3, .3, .5, 1.5},
-		within:  [features]float64{1.2, 1.1, 1, 1.2, 1.1, 1, 1.2, 1.2, .6, .5, 1.2},
-	}}, {.1, class{
+	own := contactClass()
+	far := own.farther(own.centre)
+	far.between = own.between
+	return []clutterClass{{.04, far}, {.04, far}, {.03, own}, {.1, class{
 		centre:  [features]float64{-3.1, -5.1, -6.1, -7.8, -8.8, -8.8, -2, -1.5, .8, 1.6, 1.1},
 		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, 1, 1.5, .4, .8, 1.8},
 		within:  [features]float64{1.4, 1.9, 2, 2, 1.7, 1.6, 1.1, 1.2, .8, .6, 1},
@@ -110,14 +98,6 @@ func clutterClasses() []clutterClass {
 		between: [features]float64{1.6, 1.3, 1.2, 1.4, 1, 1, .4, .4, .3, .3, .5},
 		within:  [features]float64{1.9, 1.9, 1.8, 1.9, 1.5, 1.3, 1.2, 1.1, .9, .5, .8},
 	}}}
-}
-
-// widen lets the levels and decays differ by times more from clip to clip.
-func (c class) widen(times float64) class {
-	for i := range attack {
-		c.between[i] *= times
-	}
-	return c
 }
 
 // at is the class as one density before anything was heard of it.

@@ -23,6 +23,17 @@ func (b *belief) stray() float64 {
 	return max(0, 1-b.contact()-b.pat-b.beside[0]-b.beside[1]-b.beside[2])
 }
 
+// most is the likeliest sound of play.
+func (b *belief) most() int {
+	best := 0
+	for s, v := range b.sound {
+		if v > b.sound[best] {
+			best = s
+		}
+	}
+	return best
+}
+
 func (b *belief) racket() float64 { return b.sound[racket0] + b.sound[racket1] }
 
 func (b *belief) side(s int) float64 {
@@ -93,6 +104,8 @@ type lattice struct {
 	back    []scaled
 	idle    []float64 // of no play running just before a candidate, logarithm
 	table   [][]float64
+	noise   float64 // logarithm of the chance that all is clutter
+	whole   float64 // and of everything, beside that
 }
 
 const (
@@ -128,12 +141,21 @@ func (l *lattice) prepare(m *model) {
 func (l *lattice) weigh(m *model, cs []candidate) {
 	l.alive, l.fit = l.alive[:0], l.fit[:0]
 	rate := math.Log(m.rate)
+	l.noise = 0
+	if n := len(cs); n > 0 {
+		l.noise = -m.rate * (cs[n-1].at - cs[0].at)
+	}
 	for i := range cs {
 		noise := m.clutter.log(&cs[i].x) + rate
+		l.noise += noise
 		var fits [sounds + besides]float64
+		echo := echoed(cs, i)
 		top := math.Inf(-1)
 		for s := range fits {
 			fits[s] = m.sound(s, &cs[i].x) - noise
+			if s < sounds {
+				fits[s] -= echo
+			}
 			top = max(top, fits[s])
 		}
 		if top < -hopeless {
@@ -148,6 +170,23 @@ func (l *lattice) weigh(m *model, cs []candidate) {
 	}
 }
 
+// echoed is how much less likely a candidate is a contact, nats, as one that was
+// louder in every band came just before it: the way to a wall 10 m off and back takes
+// that long, and the ball hardly ever.
+func echoed(cs []candidate, i int) float64 {
+	const within, echo = .059, 6
+	for j := i - 1; j >= 0 && cs[i].at-cs[j].at < within; j-- {
+		softer := cs[i].strength < cs[j].strength
+		for b := range bands {
+			softer = softer && cs[i].x[b] < cs[j].x[b]
+		}
+		if softer {
+			return echo
+		}
+	}
+	return 0
+}
+
 // decode finds the chance of every candidate being each kind of contact, summed
 // over all ways in which plays could run through the candidates (forward and
 // backward passes over a hidden semi-Markov chain: a play skips any number of
@@ -159,6 +198,7 @@ func (l *lattice) decode(m *model, cs []candidate, t *tallies) []belief {
 	l.prepare(m)
 	l.weigh(m, cs)
 	whole := l.passForward(m, cs)
+	l.whole = whole
 	if t != nil {
 		t.clutter = make([]moments, len(m.clutter))
 		t.steps = make([]struct{ n, sum, sq float64 }, len(m.steps))

@@ -6,12 +6,12 @@ import "math"
 // tenth of a second of samples and to the candidates of two minutes at most. Not
 // for concurrent use. Nothing needs closing; Finish gives what is left.
 type Detector struct {
-	search  *search
-	lattice lattice
-	model   model
-	memory  tallies // what earlier windows showed of the sounds
-	settled bool    // the model knows the clip's two sides
-	near    int     // the side that is taken to be nearer: the louder one
+	search   *search
+	lattice  lattice
+	readings [2]reading // as it is told, and with rackets and bounces the other way round
+	met      bool
+	playing  bool    // in the window that is decided
+	odds     float64 // of the first against the second, logarithm
 
 	last struct{ at, strength float64 } // the contact told last
 
@@ -34,7 +34,7 @@ func NewDetector(rate int) (*Detector, error) {
 	if err := checkRate(rate); err != nil {
 		return nil, err
 	}
-	return &Detector{search: newSearch(rate), model: common()}, nil
+	return &Detector{search: newSearch(rate)}, nil
 }
 
 // Write takes the next samples, any number, and returns what has become certain,
@@ -64,9 +64,19 @@ func (d *Detector) Finish() []Contact {
 // Rounds of learning: with both sides alike, and apart. Chosen by TestTable on
 // the tuning seeds: more change nothing.
 const (
-	roundsAlike = 3
+	roundsAlone = 3
+	roundsAlike = 2
 	roundsApart = 3
 )
+
+// reading is one way to understand a clip.
+type reading struct {
+	model   model
+	memory  tallies // what earlier windows showed of the sounds
+	settled bool    // the model knows the clip's two sides
+	near    int     // the side that is taken to be nearer: the louder one
+	beliefs []belief
+}
 
 // decide learns from all that waits and gives out what lies before until.
 func (d *Detector) decide(until float64) []Contact {
@@ -74,81 +84,126 @@ func (d *Detector) decide(until float64) []Contact {
 	if len(cs) == 0 {
 		return nil
 	}
-	m := &d.model
-	var seen tallies
-	if d.settled {
-		seen = d.follow(cs)
+	if d.met {
+		for i := range d.readings {
+			r := &d.readings[i]
+			seen := d.follow(r, cs)
+			r.memory.keep(&seen)
+		}
 	} else {
-		seen = d.meet(cs)
+		d.readings = [2]reading{}
+		d.meet(cs)
 	}
-	if d.memory.sounds[racket0].n+d.memory.sounds[racket1].n == 0 {
-		d.near = m.louder()
-	}
-	d.memory.keep(&seen)
-	return d.tell(cs, d.lattice.decode(m, cs, nil), until)
+	a, b := &d.readings[0], &d.readings[1]
+	d.playing = d.played(a, cs)
+	d.met = d.met || d.playing // what nobody played teaches nothing
+	return d.tell(cs, a.beliefs, b.beliefs, until)
 }
 
-// meet learns a clip from nothing: as a usual one, and where that makes no sense,
-// as one without another table, and as one of strange sounds.
-func (d *Detector) meet(cs []candidate) tallies {
-	seen := d.fit(cs, false, 1)
-	if seen.mistaken() {
-		seen = d.fit(cs, true, 1)
+// meet learns a clip from nothing.
+func (d *Detector) meet(cs []candidate) {
+	a, b := &d.readings[0], &d.readings[1]
+	a.model = common()
+	a.model.begin(cs)
+	d.fit(a, cs)
+	b.model = common()
+	b.model.turn(&a.model)
+	d.fit(b, cs)
+	// What was learned of the sounds was learned under one reading: it is weighed
+	// under both.
+	odds := d.weigh(&a.model, cs) - d.weigh(&b.model, cs)
+	d.odds = odds / 2
+	if d.odds < 0 {
+		*a, *b, d.odds = *b, *a, -d.odds
 	}
-	if !seen.deaf(cs) {
-		return seen
-	}
-	if odd := d.fit(cs, true, strange); !odd.deaf(cs) && d.model.distinct() {
-		return odd
-	}
-	return d.fit(cs, d.model.alone, 1)
 }
 
-// strange is how many times more than usual the sounds of a clip may differ from
-// those of others, where the usual finds next to nothing.
-const strange = 2.5
-
-// fit learns from the candidates until there is nothing more to learn and returns
-// what was seen of them last.
-func (d *Detector) fit(cs []candidate, alone bool, wide float64) tallies {
-	m := &d.model
-	*m = common()
-	m.wide = wide
-	m.begin(cs)
-	if alone {
-		m.leave()
+// weigh is how much likelier the sounds of m make its own reading than the other.
+func (d *Detector) weigh(m *model, cs []candidate) float64 {
+	var scores [2]float64
+	for i := range scores {
+		n := common()
+		if i == 0 {
+			n.sounds, n.spoilt = m.sounds, m.spoilt
+			n.loud, n.rate, n.clutter = m.loud, m.rate, m.clutter
+		} else {
+			n.turn(m)
+		}
+		for range 2 {
+			var t tallies
+			d.lattice.decode(&n, cs, &t)
+			n.learnPlay(&t, false)
+		}
+		d.lattice.decode(&n, cs, nil)
+		scores[i] = d.lattice.whole + n.plausible()
 	}
+	return scores[0] - scores[1]
+}
+
+// turn begins with what another model knows of sounds, rackets taken for bounces.
+func (m *model) turn(o *model) {
+	m.loud = o.loud
+	for side := range state(2) {
+		m.sounds[racket0+side], m.spoilt[racket0+side] = o.sounds[bounce1-side], o.spoilt[bounce1-side]
+		m.sounds[bounce0+side], m.spoilt[bounce0+side] = o.sounds[racket0+side], o.spoilt[racket0+side]
+	}
+	m.clutter = append(mixture(nil), o.clutter...)
+	m.clutter[0].gauss, m.clutter[1].gauss = o.clutter[1].gauss, o.clutter[0].gauss
+	m.rate = o.rate
+}
+
+// fit learns from the candidates until there is nothing more to learn: first what
+// is in play, then what sounds beside it.
+func (d *Detector) fit(r *reading, cs []candidate) {
+	m := &r.model
+	m.besides(false)
+	for range roundsAlone {
+		d.learn(r, cs, false)
+	}
+	r.settled = m.part(cs, d.lattice.decode(m, cs, nil))
 	for range roundsAlike {
-		d.learn(cs, false)
+		d.learn(r, cs, r.settled)
 	}
-	d.settled = m.part(cs, d.lattice.decode(m, cs, nil))
-	return d.follow(cs)
+	alone := *m
+	alone.clutter = append(mixture(nil), m.clutter...)
+	alone.steps = append([]step(nil), m.steps...)
+	m.besides(true)
+	seen := d.follow(r, cs)
+	if seen.mistaken() {
+		*m = alone
+		seen = d.follow(r, cs)
+	}
+	r.memory.keep(&seen)
+	r.near = m.louder()
 }
 
 // follow goes on learning from what the model knows.
-func (d *Detector) follow(cs []candidate) (seen tallies) {
+func (d *Detector) follow(r *reading, cs []candidate) (seen tallies) {
 	for range roundsApart {
-		seen = d.learn(cs, d.settled)
+		seen = d.learn(r, cs, r.settled)
 	}
+	r.beliefs = d.lattice.decode(&r.model, cs, nil)
 	return seen
 }
 
 // learn decodes once and moves the model to what was seen, in these candidates
 // and before.
-func (d *Detector) learn(cs []candidate, sided bool) tallies {
+func (d *Detector) learn(r *reading, cs []candidate, sided bool) (seen tallies) {
 	var t tallies
-	d.lattice.decode(&d.model, cs, &t)
-	seen := t
-	t.recall(&d.memory)
-	d.model.learn(&t, sided)
+	d.lattice.decode(&r.model, cs, &t)
+	seen = t
+	t.recall(&r.memory)
+	r.model.learn(&t, sided)
 	return seen
 }
 
 // tell puts what is believed of the candidates before until into words. Sharp
 // sounds that fit no play are told as well, so that a coach can take one in, but
 // for the echoes of a contact.
-func (d *Detector) tell(cs []candidate, beliefs []belief, until float64) []Contact {
+func (d *Detector) tell(cs []candidate, beliefs, turned []belief, until float64) []Contact {
 	var out []Contact
+	late := begun(cs, beliefs)
+	sure := 1 / (1 + math.Exp(-d.odds/temper))
 	for ; d.decided < len(cs) && cs[d.decided].at < until; d.decided++ {
 		c, b := &cs[d.decided], &beliefs[d.decided]
 		found := Contact{
@@ -157,16 +212,21 @@ func (d *Detector) tell(cs []candidate, beliefs []belief, until float64) []Conta
 			Confidence: b.contact(),
 		}
 		switch {
-		case b.contact() > .5:
-			found.Kind, found.Who = Bounce, Far
-			if b.racket() > b.contact()/2 {
-				found.Kind = Racket
+		case b.contact() > .5 && d.playing:
+			if late[b.most()] {
+				found.Seconds = cs[beginning(cs, beliefs, d.decided)].at
+				for n := len(out); n > 0 && out[n-1].Kind == Other && out[n-1].Seconds >= found.Seconds; n-- {
+					out = out[:n-1]
+				}
 			}
-			if b.side(d.near) > b.side(1-d.near) {
-				found.Who = Near
-			}
+			found.Alone = found.Confidence
+			found.Confidence = .5 + (found.Confidence-.5)*(2*sure-1)
+			found.Kind, found.Who = b.told(d.readings[0].near)
+			found.Turned, found.TurnedWho = turned[d.decided].told(d.readings[1].near)
 		case c.x[suddenness] < sharp, c.at < d.last.at+echo && c.strength < d.last.strength:
 			continue
+		default:
+			found.Confidence /= 2
 		}
 		if found.Kind != Other {
 			d.last.at, d.last.strength = c.at, c.strength
@@ -175,6 +235,26 @@ func (d *Detector) tell(cs []candidate, beliefs []belief, until float64) []Conta
 	}
 	return out
 }
+
+// told is what is believed in words.
+func (b *belief) told(near int) (kind Kind, who Who) {
+	if b.contact() <= .5 {
+		return Other, Unknown
+	}
+	kind, who = Bounce, Far
+	if b.racket() > b.contact()/2 {
+		kind = Racket
+	}
+	if b.side(near) > b.side(1-near) {
+		who = Near
+	}
+	return kind, who
+}
+
+// temper is by how much the odds of the two readings are too high, since the
+// sounds of a play do not come independently: the clips of the tuning seeds whose
+// kinds came out the wrong way round had odds of e to the power of 10 to 20.
+const temper = 10
 
 // echo is how long after a contact a softer sound is taken for its first
 // reflections, seconds: the way to a wall 12 m off and back, at 343 m/s.

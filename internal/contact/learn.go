@@ -10,6 +10,7 @@ import (
 const (
 	firmNext    = 40
 	firmGap     = 6
+	firmTempo   = 4
 	firmSide    = 5
 	firmSpread  = 100
 	firmClutter = 40
@@ -40,62 +41,33 @@ const sharp = 1.8
 func (m *model) begin(cs []candidate) {
 	m.loud = loudness(cs)
 	for s := range m.sounds {
-		m.sounds[s] = classOf(state(s)).widen(m.wide).at(m.loud)
+		m.sounds[s] = contactClass().at(m.loud)
 	}
 	m.spoil()
 	m.clutter = nil
 	for _, c := range clutterClasses() {
 		m.clutter = append(m.clutter, part{c.share, c.class, c.at(m.loud)})
 	}
-	m.ban()
-	if m.wide > 1 {
-		m.guess(cs)
-	}
 }
 
-// ban gives no chance to the kinds of clutter that are out of the question: those
-// of another table where there is none, and those of hands and thuds where the
-// sounds of play are strange themselves.
-func (m *model) ban() {
-	for k := range m.clutter {
-		if m.alone && k < farKinds || m.wide > 1 && k >= farKinds && k < farKinds+2 {
-			m.clutter[k].share = never
+// besides says whether sounds beside the play may keep a rhythm of their own.
+func (m *model) besides(may bool) {
+	base := common()
+	for s := pat0; s < states; s++ {
+		m.start[s] = 0
+		if may {
+			m.start[s] = base.start[s]
 		}
 	}
 }
 
-// guess begins with what the sharp sounds of the clip are like: two kinds of
-// them, along the direction in which they differ most. Of the two, the ball on a
-// racket has the more of the highs.
-func (m *model) guess(cs []candidate) {
-	var t moments
-	for i := range cs {
-		if cs[i].x[suddenness] >= sharp {
-			t.add(&cs[i].x, 1)
+// nobody says that nobody plays.
+func (m *model) nobody() {
+	for s := range states {
+		if s < pat0 || s == elseRacket || s == elseBounce {
+			m.start[s] = 0
 		}
 	}
-	if t.n < 2 {
-		return
-	}
-	c := classOf(racket0)
-	all := newGauss(t.mean(), c.spread(firmSide, []*moments{&t}, t.mean()))
-	axis := all.widest()
-	tilt := 0.0
-	for b := range bands {
-		tilt += axis[b] * (float64(b) - (bands-1)/2.)
-	}
-	for s := range m.sounds {
-		sign := 1.0
-		if (tilt > 0) != (s <= int(racket1)) {
-			sign = -1
-		}
-		g := all
-		for i := range g.mean {
-			g.mean[i] += sign * axis[i]
-		}
-		m.sounds[s] = g
-	}
-	m.spoil()
 }
 
 // farKinds is the number of kinds of clutter, the first ones, that are another
@@ -105,13 +77,6 @@ const farKinds = 2
 // never stands for a chance of nothing where a logarithm is taken.
 const never = 1e-9
 
-// leave takes it that no other table is played at.
-func (m *model) leave() {
-	m.alone = true
-	m.start[elseRacket], m.start[elseBounce] = 0, 0
-	m.ban()
-}
-
 // mistaken reports whether another table seems to be heard more than this one. As
 // the table that is filmed is the one heard best, it was taken for another.
 func (t *tallies) mistaken() bool {
@@ -119,7 +84,7 @@ func (t *tallies) mistaken() bool {
 	for s := range t.sounds {
 		own += t.sounds[s].n
 	}
-	for k := range farKinds {
+	for k := range t.beside {
 		other += t.beside[k]
 	}
 	return other > own
@@ -154,7 +119,6 @@ func (m *model) learn(t *tallies, sided bool) {
 		}
 		p.gauss = newGauss(mean, p.class.spread(firmClutter, []*moments{&t.clutter[i]}, mean))
 	}
-	m.ban()
 	m.rate = (t.stray + 5) / (t.heard + 1)
 	m.learnPlay(t, sided)
 }
@@ -174,37 +138,10 @@ func (m *model) fainter(mean [features]float64, own state) [features]float64 {
 	return mean
 }
 
-// deaf reports whether there are many sharp sounds and next to none of them was
-// taken for a contact.
-func (t *tallies) deaf(cs []candidate) bool {
-	const many, few = 20, .25
-	all, own := 0., 0.
-	for i := range cs {
-		if cs[i].x[suddenness] >= sharp {
-			all++
-		}
-	}
-	for s := range t.sounds {
-		own += t.sounds[s].n
-	}
-	return all >= many && own < few*all
-}
-
-// distinct reports whether rackets and bounces sound different at all: hands that
-// clap in time are one and the same.
-func (m *model) distinct() bool {
-	const least = 3 // standard deviations
-	sum := 0.0
-	for _, u := range m.sounds[racket0].units(&m.sounds[bounce0].mean) {
-		sum += u * u
-	}
-	return math.Sqrt(sum) >= least
-}
-
 // learnSounds fits the two sides of one kind: a mean each, one spread for both.
 // A side that was hardly heard leans on the other one.
 func (m *model) learnSounds(t *tallies, first state, sided bool) {
-	c := classOf(first).widen(m.wide)
+	c := contactClass()
 	a, b := &t.sounds[first], &t.sounds[first+1]
 	both := *a
 	both.merge(b)
@@ -290,8 +227,31 @@ func (m *model) learnPlay(t *tallies, sided bool) {
 		if p.unheard {
 			m.steps[k].chance = min(m.steps[k].chance, p.chance)
 		}
-		centre := (c.sum + firmGap*p.gap.mean) / (c.n + firmGap)
+		centre := (c.sum + firmTempo*p.gap.mean) / (c.n + firmTempo)
 		about := c.sq - 2*centre*c.sum + c.n*centre*centre
 		m.steps[k].gap = gap{centre, math.Sqrt((about + firmGap*p.gap.sd*p.gap.sd) / (c.n + firmGap))}
 	}
+}
+
+// plausible is the logarithm of how likely the model's play is before a clip is
+// heard, beside that of a usual one: as firm as learnPlay holds on to it.
+func (m *model) plausible() float64 {
+	base := common()
+	sum := 0.0
+	for s := range states {
+		if p := base.stop[s]; p > 0 && m.stop[s] > 0 {
+			sum += firmNext * p * math.Log(m.stop[s]/p)
+		}
+	}
+	for k := range m.steps {
+		p, q := &base.steps[k], &m.steps[k]
+		if p.chance == 0 || q.chance == 0 {
+			continue
+		}
+		sum += firmNext * p.chance * math.Log(q.chance/p.chance)
+		z := (q.gap.mean - p.gap.mean) / p.gap.sd
+		sum -= firmTempo * .5 * z * z
+		sum -= firmGap * (.5*p.gap.sd*p.gap.sd/(q.gap.sd*q.gap.sd) + math.Log(q.gap.sd/p.gap.sd) - .5)
+	}
+	return sum
 }

@@ -120,55 +120,6 @@ func (g *gauss) log(x *[features]float64) float64 {
 	return g.norm - .5*(heavy+1)*math.Log(q)
 }
 
-// widest returns the direction of the greatest spread, one standard deviation
-// long, by a few steps of power iteration on the covariance.
-func (g *gauss) widest() [features]float64 {
-	var v [features]float64
-	for i := range v {
-		v[i] = 1 / math.Sqrt(features)
-	}
-	size := 1.0
-	for range 12 {
-		v = g.spread(g.spreadT(v))
-		size = 0
-		for _, x := range v {
-			size += x * x
-		}
-		size = math.Sqrt(size)
-		for i := range v {
-			v[i] /= size
-		}
-	}
-	for i := range v {
-		v[i] *= math.Sqrt(size)
-	}
-	return v
-}
-
-// spread solves under · d = v: from units of the spread to features.
-func (g *gauss) spread(v [features]float64) (d [features]float64) {
-	for i := range d {
-		x := v[i]
-		for j := range i {
-			x -= g.under[i][j] * d[j]
-		}
-		d[i] = x / g.under[i][i]
-	}
-	return d
-}
-
-// spreadT solves the transposed system.
-func (g *gauss) spreadT(v [features]float64) (d [features]float64) {
-	for i := features - 1; i >= 0; i-- {
-		x := v[i]
-		for j := i + 1; j < features; j++ {
-			x -= g.under[j][i] * d[j]
-		}
-		d[i] = x / g.under[i][i]
-	}
-	return d
-}
-
 // moments gathers weighted features.
 type moments struct {
 	n   float64
@@ -229,8 +180,6 @@ type model struct {
 	sounds  [sounds]gauss
 	spoilt  [sounds]gauss // the same, covered in part by another sound
 	loud    float64       // level that the classes are relative to
-	wide    float64       // how many times more than usual its sounds may be strange
-	alone   bool          // no other table is played at
 	clutter mixture
 	rate    float64 // clutter, candidates a second
 	plays   float64 // plays begun a second of no play
@@ -300,7 +249,7 @@ func (m *model) clear(n int, x *[features]float64) float64 {
 
 func (m *model) spoil() {
 	for s := range m.sounds {
-		m.spoilt[s] = classOf(state(s)).spoil(&m.sounds[s])
+		m.spoilt[s] = contactClass().spoil(&m.sounds[s])
 	}
 }
 

@@ -64,11 +64,12 @@ func (m *model) part(cs []candidate, beliefs []belief) bool {
 // fewest is the number of pairs of consecutive strikes that show a difference.
 const fewest = 3
 
-// louder is the side whose racket is heard louder.
+// louder is the side that is heard louder, its racket and the bounces on its half.
 func (m *model) louder() int {
 	sum := 0.0
 	for b := range bands {
 		sum += m.sounds[racket1].mean[b] - m.sounds[racket0].mean[b]
+		sum += m.sounds[bounce1].mean[b] - m.sounds[bounce0].mean[b]
 	}
 	if sum > 0 {
 		return 1

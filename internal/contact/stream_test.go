@@ -16,7 +16,7 @@ func exchange(seconds float64, rate int) []float32 {
 			hertz, tau = []float64{430, 1100}, .005
 		}
 		gain := .4
-		if n%4 > 1 {
+		if n%4 == 1 || n%4 == 2 {
 			gain = .25 // the far side
 		}
 		first := int((float64(n)*.25 + .02 + .004*math.Sin(float64(n))) * float64(rate))

@@ -20,6 +20,9 @@ type HeardTurn struct {
 	// louder one, unless a coach has said otherwise in this turn or in another of
 	// the clip.
 	Player string `json:"player"`
+	// Unsure says that the sound does not tell which of the two that are heard is the
+	// racket and which the table, until a coach says so (see SetAnchor).
+	Unsure bool `json:"unsure"`
 	// Sure says that a coach has confirmed it.
 	Sure bool `json:"sure"`
 	// Least is the confidence from which on contacts are proposed.
@@ -53,12 +56,11 @@ func (d *Desk) TryLeast(ctx context.Context, turnID club.ID, least float64) (Hea
 
 // Contacts returns what was heard in a clip so far, on clip time.
 func (d *Desk) Contacts(ctx context.Context, clipID club.ID) ([]contact.Contact, error) {
-	row, err := d.lib.Clip(ctx, clipID)
+	v, err := d.hearing(ctx, clipID)
 	if err != nil {
 		return nil, err
 	}
-	found, _, err := d.contacts(ctx, row)
-	return found, err
+	return v.contacts, nil
 }
 
 // contacts are those of a clip, complete before a clip time.
@@ -102,7 +104,27 @@ func (d *Desk) hearing(ctx context.Context, clipID club.ID) (*hearing, error) {
 		return nil, err
 	}
 	v.contacts, v.certain, err = d.contacts(ctx, v.row)
+	v.contacts = contact.Anchor(v.contacts, v.known(), sameContact)
 	return v, err
+}
+
+// known is when rackets met the ball, on clip time, as coaches have said: with !, or
+// else with the strokes that they logged by hand.
+func (v *hearing) known() (said []float64) {
+	for _, t := range v.led.Turns {
+		if t.Anchor != nil {
+			said = append(said, v.seconds(*t.Anchor))
+		}
+	}
+	if said != nil {
+		return said
+	}
+	for _, s := range v.led.Strokes {
+		if s.Source == club.ByHand {
+			said = append(said, v.seconds(s.Ticks))
+		}
+	}
+	return said
 }
 
 // heardTurn is one turn with what is heard in its clip.
@@ -191,7 +213,7 @@ func (v *hearing) turn(t club.Turn) HeardTurn {
 	logged := v.strokes(t)
 	p := v.play(t, logged)
 	out.Known, out.Least = v.certain >= p.to+deadAfter, p.least
-	out.Player, out.Sure = string(p.player), false
+	out.Player, out.Unsure = string(p.player), contact.Unsure(v.contacts)
 	_, out.Sure = v.player(t)
 	if !out.Known || t.Settled {
 		return out

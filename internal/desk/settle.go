@@ -171,25 +171,25 @@ func (d *Desk) ListenAgain(ctx context.Context, turnID club.ID) (club.Turn, erro
 		return t, err
 	}
 	t.Settled = false
-	return t, d.propose(ctx, v, t, fmt.Sprintf("listen again to frames %d to %d", t.First, t.Last))
+	_, err = d.do(ctx, fmt.Sprintf("listen again to frames %d to %d", t.First, t.Last), append(v.untouched(t), store.Put(t))...)
+	return t, err
 }
 
-// propose stores a turn that is not settled, and takes untouched strokes out of
-// it, in one step.
-func (d *Desk) propose(ctx context.Context, v *hearing, t club.Turn, label string) error {
-	edits := []store.Edit{store.Put(t)}
+// untouched takes out of a turn what a machine put there and nobody has timed.
+func (v *hearing) untouched(t club.Turn) (edits []store.Edit) {
 	for _, s := range v.strokes(t) {
 		if s.Source == club.ByMachine && s.Ready == nil {
 			edits = append(edits, store.Remove[club.Stroke](s.ID))
 		}
 	}
-	_, err := d.do(ctx, label, edits...)
-	return err
+	return edits
 }
 
 // SetAnchor says that the player of the turn that covers a frame strikes there,
-// which tells in the sound who is who. What was taken over before is proposed
-// anew where it turns out to be the other player's.
+// which tells in the sound who is who, and which sound is a racket's. What was
+// heard there as a bounce turns the kinds of the clip round, and takes back what
+// coaches had said against it. What was taken over before is proposed anew where it
+// turns out to be another contact.
 func (d *Desk) SetAnchor(ctx context.Context, clipID club.ID, frame int) (club.Turn, error) {
 	v, err := d.hearing(ctx, clipID)
 	if err != nil {
@@ -200,19 +200,32 @@ func (d *Desk) SetAnchor(ctx context.Context, clipID club.ID, frame int) (club.T
 		return t, err
 	}
 	at := v.index.Seconds(frame)
-	who := strikerAt(v.contacts, at)
+	before, _ := v.player(t)
+	heard := contact.Anchor(v.contacts, []float64{at}, sameContact)
+	turned := len(heard) > 0 && slices.ContainsFunc(heard, func(c contact.Contact) bool {
+		i := slices.IndexFunc(v.contacts, func(o contact.Contact) bool { return o.Seconds == c.Seconds })
+		return c.Kind != v.contacts[i].Kind
+	})
+	who := strikerAt(heard, at)
 	if who == contact.Unknown {
 		return t, &club.Problem{Field: "frame", Say: "No racket is heard at this frame: step to the picture in which this player's racket meets the ball, and let the listening finish."}
 	}
-	before, _ := v.player(t)
 	ticks := v.index.Ticks(frame)
 	t.Anchor = &ticks
-	label := fmt.Sprintf("this player strikes at frame %d", frame)
-	if t.Settled && who != before {
-		t.Settled = false
-		return t, d.propose(ctx, v, t, label)
+	edits := []store.Edit{store.Put(t)}
+	for _, o := range v.led.Turns {
+		if turned && o.ID != t.ID && o.Anchor != nil {
+			o.Anchor = nil
+			edits = append(edits, store.Put(o))
+		}
 	}
-	_, err = d.do(ctx, label, store.Put(t))
+	label := fmt.Sprintf("this player strikes at frame %d", frame)
+	if t.Settled && (turned || who != before) {
+		t.Settled = false
+		edits[0] = store.Put(t)
+		edits = append(edits, v.untouched(t)...)
+	}
+	_, err = d.do(ctx, label, edits...)
 	return t, err
 }
 
