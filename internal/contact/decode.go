@@ -147,6 +147,11 @@ func (l *lattice) weigh(m *model, cs []candidate) {
 	}
 	for i := range cs {
 		noise := m.clutter.log(&cs[i].x) + rate
+		if m.judged {
+			for s, often := range m.loose {
+				noise = logAdd(noise, math.Log(often+1e-9)+m.sound(s, &cs[i].x))
+			}
+		}
 		l.noise += noise
 		var fits [sounds + besides]float64
 		echo := echoed(cs, i)
@@ -177,7 +182,7 @@ func echoed(cs []candidate, i int) float64 {
 	const within, echo = .059, 6
 	for j := i - 1; j >= 0 && cs[i].at-cs[j].at < within; j-- {
 		softer := cs[i].strength < cs[j].strength
-		for b := range bands {
+		for b := range levels {
 			softer = softer && cs[i].x[b] < cs[j].x[b]
 		}
 		if softer {

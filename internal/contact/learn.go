@@ -23,7 +23,7 @@ func loudness(cs []candidate) float64 {
 	for _, sudden := range []float64{sharp, math.Inf(-1)} {
 		for i := range cs {
 			if cs[i].x[suddenness] >= sudden {
-				tops = append(tops, slices.Max(cs[i].x[:bands]))
+				tops = append(tops, slices.Max(cs[i].x[:levels]))
 			}
 		}
 		if len(tops) > 0 {
@@ -100,7 +100,7 @@ func (m *model) learn(t *tallies, sided bool) {
 		mean := m.sounds[s].mean
 		for i := range mean {
 			mean[i] = (mean[i] + m.sounds[s+1].mean[i]) / 2
-			if i < bands {
+			if i < levels {
 				mean[i] -= m.loud
 			}
 		}
@@ -128,11 +128,11 @@ func (m *model) learn(t *tallies, sided bool) {
 func (m *model) fainter(mean [features]float64, own state) [features]float64 {
 	const least = 1 // nats
 	d := 0.0
-	for b := range bands {
-		d += (m.sounds[own].mean[b] + m.sounds[own+1].mean[b]) / 2 / bands
-		d -= mean[b] / bands
+	for b := range levels {
+		d += (m.sounds[own].mean[b] + m.sounds[own+1].mean[b]) / 2 / levels
+		d -= mean[b] / levels
 	}
-	for b := range bands {
+	for b := range levels {
 		mean[b] -= max(0, least-d)
 	}
 	return mean

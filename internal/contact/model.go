@@ -183,6 +183,9 @@ type model struct {
 	clutter mixture
 	rate    float64 // clutter, candidates a second
 	plays   float64 // plays begun a second of no play
+
+	judged bool
+	loose [sounds]float64
 }
 
 // common is what is known of play before a clip is heard; the two sides are

@@ -67,7 +67,7 @@ const fewest = 3
 // louder is the side that is heard louder, its racket and the bounces on its half.
 func (m *model) louder() int {
 	sum := 0.0
-	for b := range bands {
+	for b := range levels {
 		sum += m.sounds[racket1].mean[b] - m.sounds[racket0].mean[b]
 		sum += m.sounds[bounce1].mean[b] - m.sounds[bounce0].mean[b]
 	}

@@ -1,0 +1,464 @@
+package contact
+
+import (
+	"encoding/gob"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"sort"
+	"strings"
+	"sync"
+	"testing"
+)
+
+type labBeside struct {
+	Seconds float64
+	What    string
+}
+type labClip struct {
+	Condition   string
+	Seed        int64
+	Left, Right []float32
+	Rate        int
+	Truth       []Contact
+	Beside      []labBeside
+	Begun       []float64
+}
+
+func loadLab(name string) *labClip {
+	f, err := os.Open(name)
+	if err != nil {
+		panic(err)
+	}
+	defer f.Close()
+	c := new(labClip)
+	if err := gob.NewDecoder(f).Decode(c); err != nil {
+		panic(err)
+	}
+	return c
+}
+
+func (c *labClip) mono() []float32 {
+	if c.Right == nil {
+		return c.Left
+	}
+	common, left, right := 0., 0., 0.
+	for i, v := range c.Left {
+		a, b := float64(v), float64(c.Right[i])
+		common, left, right = common+a*b, left+a*a, right+b*b
+	}
+	sign := float32(1)
+	if common < -.5*math.Sqrt(left*right) {
+		sign = -1
+	}
+	out := make([]float32, len(c.Left))
+	for i := range out {
+		out[i] = (c.Left[i] + sign*c.Right[i]) / 2
+	}
+	return out
+}
+
+type labScore struct {
+	cond                 string
+	seed                 int64
+	f, p, r, kind, sure  float64
+	begun, firsts, loose int
+	minutes              float64
+	truth                int
+	bins                 [11][3]int
+	note                 string
+}
+
+func labTimes(all []Contact) []float64 {
+	out := make([]float64, len(all))
+	for i, c := range all {
+		out[i] = c.Seconds
+	}
+	return out
+}
+
+func labAway(truth []Contact, s float64) bool {
+	return !slices.ContainsFunc(truth, func(c Contact) bool { return math.Abs(c.Seconds-s) <= 1 })
+}
+
+func score(c *labClip, all []Contact) labScore {
+	const tolerance = .010
+	all = slices.DeleteFunc(all, func(x Contact) bool {
+		return slices.ContainsFunc(c.Beside, func(b labBeside) bool {
+			return b.What == "again" && math.Abs(b.Seconds-x.Seconds) <= tolerance
+		})
+	})
+	found := slices.DeleteFunc(slices.Clone(all), func(c Contact) bool { return c.Kind == Other })
+	s := labScore{cond: c.Condition, seed: c.Seed, truth: len(c.Truth)}
+	a, b := labTimes(c.Truth), labTimes(found)
+	s.f, s.p, s.r = Score(a, b, tolerance)
+	partner := map[int]int{}
+	pairs := Match(a, b, tolerance)
+	for _, p := range pairs {
+		partner[p[1]] = p[0]
+		if c.Truth[p[0]].Kind == found[p[1]].Kind {
+			s.kind += 1 / float64(len(pairs))
+		}
+	}
+	reached := map[int]bool{}
+	for i, is := range found {
+		s.sure += is.Confidence / float64(len(found))
+		bb := &s.bins[int(math.Round(10*is.Confidence))]
+		bb[0]++
+		if k, ok := partner[i]; ok {
+			reached[k] = true
+			bb[1]++
+			if is.Kind == c.Truth[k].Kind {
+				bb[2]++
+			}
+		}
+		if is.Confidence >= .5 && labAway(c.Truth, is.Seconds) {
+			s.loose++
+		}
+	}
+	for i, from := range c.Begun {
+		to := math.Inf(1)
+		if i+1 < len(c.Begun) {
+			to = c.Begun[i+1]
+		}
+		first := slices.IndexFunc(c.Truth, func(c Contact) bool {
+			return c.Kind == Racket && c.Seconds >= from-.001 && c.Seconds < to
+		})
+		if first >= 0 {
+			s.begun++
+			if reached[first] {
+				s.firsts++
+			}
+		}
+	}
+	for x := 0.0; x < float64(len(c.Left))/float64(c.Rate); x += .1 {
+		if labAway(c.Truth, x) {
+			s.minutes += .1 / 60
+		}
+	}
+	return s
+}
+
+func TestLab(t *testing.T) {
+	if v := os.Getenv("NEARER"); v != "" {
+		fmt.Sscan(v, &NEARER)
+	}
+	dir := os.Getenv("LAB")
+	if dir == "" {
+		t.Skip()
+	}
+	only := os.Getenv("LAB_ONLY")
+	var names []string
+	all, _ := filepath.Glob(dir + "/*.gob")
+	for _, n := range all {
+		ok := only == ""
+		for _, o := range strings.Split(only, ",") {
+			ok = ok || o != "" && strings.Contains(filepath.Base(n), o)
+		}
+		if ok {
+			names = append(names, n)
+		}
+	}
+	scores := make([]labScore, len(names))
+	var wait sync.WaitGroup
+	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
+	for i, n := range names {
+		wait.Go(func() {
+			slots <- struct{}{}
+			defer func() { <-slots }()
+			c := loadLab(n)
+			hear := labHear
+			if os.Getenv("LAB_ORACLE") != "" {
+				hear = labOracle
+			}
+			if os.Getenv("LAB_G") != "" {
+				hear = labGroups
+			}
+			all, note := hear(c)
+			scores[i] = score(c, all)
+			scores[i].note = note
+		})
+	}
+	wait.Wait()
+	by := map[string][]labScore{}
+	var conds []string
+	for _, s := range scores {
+		if by[s.cond] == nil {
+			conds = append(conds, s.cond)
+		}
+		by[s.cond] = append(by[s.cond], s)
+	}
+	sort.Strings(conds)
+	var bins [11][3]int
+	fmt.Printf("%-36s %6s %6s %6s %6s %6s\n", "", "F", "kind", "sure", "first", "/min")
+	for _, c := range conds {
+		var f, kind, sure, mins float64
+		var begun, firsts, loose int
+		line := ""
+		for _, s := range by[c] {
+			n := float64(len(by[c]))
+			f += s.f / n
+			kind += s.kind / n
+			sure += s.sure / n
+			begun += s.begun
+			firsts += s.firsts
+			loose += s.loose
+			mins += s.minutes
+			line += fmt.Sprintf(" %.2f/%.2f", s.f, s.kind)
+			for i := range bins {
+				for k := range 3 {
+					bins[i][k] += s.bins[i][k]
+				}
+			}
+		}
+		fmt.Printf("%-36s %6.3f %6.3f %6.3f %6.3f %6.1f  |%s\n", c, f, kind, sure, float64(firsts)/float64(begun), float64(loose)/mins, line)
+		if os.Getenv("LAB_NOTES") != "" {
+			for _, s := range by[c] {
+				fmt.Printf("    seed %d F %.3f p %.3f r %.3f kind %.2f sure %.2f truth %d loose %d  %s\n", s.seed, s.f, s.p, s.r, s.kind, s.sure, s.truth, s.loose, s.note)
+			}
+		}
+	}
+	for i, b := range bins {
+		if b[0] > 0 {
+			fmt.Printf("%3d%% %6d %.3f %.3f\n", 10*i, b[0], float64(b[1])/float64(b[0]), float64(b[2])/float64(b[0]))
+		}
+	}
+}
+
+func labHear(c *labClip) ([]Contact, string) {
+	d, _ := NewDetector(c.Rate)
+	all := append(d.Write(c.mono()), d.Finish()...)
+	r := &d.readings[0]
+	m := &r.model
+	var mean [features]float64
+	for s := range m.sounds {
+		for i, v := range m.sounds[s].mean {
+			mean[i] += v / sounds
+		}
+	}
+	own, beat := 0., 0.
+	for i := range r.beliefs {
+		own += r.beliefs[i].contact()
+		beat += r.beliefs[i].pat + r.beliefs[i].beside[clap-elseRacket]
+	}
+	note := ""
+	if r.model.clutter != nil {
+		note = fmt.Sprintf("ld %.2f hd %.2f st %.2f unst %.3f own %.0f beat %.0f margin %.1f per %.2f distinct %v", mean[lowDecay], mean[highDecay], mean[standing], m.unsteady(), own, beat, d.margin(m, d.waiting), d.margin(m, d.waiting)/own, m.distinct())
+	}
+	return all, fmt.Sprintf("playing %v odds %.1f cands %d ", d.playing, d.odds, len(d.waiting)) + note
+}
+
+func labOracle(c *labClip) ([]Contact, string) {
+	d, _ := NewDetector(c.Rate)
+	d.waiting = append(d.search.write(c.mono()), d.search.finish()...)
+	cs := d.waiting
+	r := &reading{model: common()}
+	m := &r.model
+	m.begin(cs)
+	var t tallies
+	m.besides(false)
+	for i := range cs {
+		for _, tr := range c.Truth {
+			if math.Abs(tr.Seconds-cs[i].at) < .01 {
+				s := bounce0
+				if tr.Kind == Racket {
+					s = racket0
+				}
+				if tr.Who == Far {
+					s++
+				}
+				t.sounds[s].add(&cs[i].x, 1)
+			}
+		}
+	}
+	m.learnSounds(&t, racket0, true)
+	m.learnSounds(&t, bounce0, true)
+	m.spoil()
+	r.settled = true
+	for range 4 {
+		d.learn(r, cs, true)
+	}
+	if os.Getenv("LAB_BESIDES") != "" {
+		m.besides(true)
+		d.follow(r, cs)
+	}
+	r.beliefs = d.lattice.decode(m, cs, nil)
+	var out []Contact
+	for i := range cs {
+		k, w := r.beliefs[i].told(0)
+		out = append(out, Contact{Seconds: cs[i].at, Kind: k, Who: w, Confidence: r.beliefs[i].contact()})
+	}
+	return out, fmt.Sprintf("whole %.0f", d.lattice.whole+d.lattice.noise)
+}
+
+func labGroups(c *labClip) ([]Contact, string) {
+	d, _ := NewDetector(c.Rate)
+	d.waiting = append(d.search.write(c.mono()), d.search.finish()...)
+	cs := d.waiting
+	g := gather(cs, loudness(cs))
+	note := fmt.Sprintf("groups %d:", len(g.all))
+	for _, p := range g.all {
+		// of what
+		n := map[string]int{}
+		for _, at := range p.at {
+			w := ""
+			for _, tr := range c.Truth {
+				if math.Abs(tr.Seconds-at) < .01 {
+					w = string(tr.Who)[:1] + string(tr.Kind)[:1]
+				}
+			}
+			for _, b := range c.Beside {
+				if w == "" && math.Abs(b.Seconds-at) < .01 {
+					w = b.What
+				}
+			}
+			n[w]++
+		}
+		note += fmt.Sprintf("  %v", n)
+		if p.echo {
+			note += "E"
+		}
+	}
+	if os.Getenv("LAB_GROUPS") != "" {
+		return nil, note
+	}
+	type sol struct {
+		r           reading
+		total, near float64
+		roles       roles
+		rank        int
+	}
+	total := func(m *model) float64 {
+		d.lattice.decode(m, cs, nil)
+		return d.lattice.whole + d.lattice.noise
+	}
+	none := reading{model: g.start(roles{-1, -1, -1, -1})}
+	mute := func() {
+		for s := range none.model.start {
+			none.model.start[s] = 0
+		}
+	}
+	mute()
+	total(&none.model)
+	for range 3 {
+		d.learn(&none, cs, true)
+		mute()
+	}
+	_ = total(&none.model)
+	var sols []sol
+	taken := make([]bool, len(g.all))
+	for range 4 {
+		var best *sol
+		for rank, r := range g.cast(200, taken) {
+			m := g.start(r)
+			j := m
+			j.judged = true
+			for s, k := range r {
+				times := 0.
+				for _, o := range r {
+					if o == k {
+						times++
+					}
+				}
+				j.loose[s] = g.all[k].n / g.heard / times
+			}
+			j.rate = (float64(len(g.thin)) + 5) / (g.heard + 1)
+			d.lattice.decode(&j, g.thin, nil)
+			x := &sol{r: reading{model: m, settled: true}, roles: r, total: d.lattice.whole, rank: rank}
+			if best == nil || x.total > best.total {
+				best = x
+			}
+		}
+		if best == nil || best.total < 0 {
+			break
+		}
+		for _, k := range best.roles {
+			taken[k] = true
+		}
+		sols = append(sols, *best)
+	}
+	for k := range sols {
+		x := &sols[k]
+		raw := x.total
+		for range 8 {
+			d.learn(&x.r, cs, true)
+		}
+		x.r.beliefs = d.lattice.decode(&x.r.model, cs, nil)
+		judge := x.r.model
+		judge.judged = true
+		for i := range x.r.beliefs {
+			for s, v := range x.r.beliefs[i].sound {
+				judge.loose[s] += v / g.heard
+			}
+		}
+		d.lattice.decode(&judge, cs, nil)
+		x.total = d.lattice.whole + judge.plausible()
+		if os.Getenv("LAB_DEBUG") != "" {
+			fmt.Printf("%v judged %.1f loose %.2f rate %.2f plays %.2f stop %.3f\n", x.roles, d.lattice.whole, judge.loose, judge.rate, judge.plays, judge.stop)
+			for k, st := range judge.steps {
+				if st.chance > .05 {
+					fmt.Printf("   step %d %d->%d chance %.2f gap %.3f sd %.2f\n", k, st.from, st.to, st.chance, math.Exp(st.gap.mean), st.gap.sd)
+				}
+			}
+			d.lattice.decode(&x.r.model, cs, nil)
+			fmt.Printf("unjudged %.1f\n", d.lattice.whole)
+		}
+		x.near = x.r.model.nearness()
+		own := 0.
+		for i := range x.r.beliefs {
+			own += x.r.beliefs[i].contact()
+		}
+		is := 0.
+		for i := range x.r.beliefs {
+			for _, tr := range c.Truth {
+				if math.Abs(tr.Seconds-cs[i].at) < .01 {
+					is += x.r.beliefs[i].contact()
+				}
+			}
+		}
+		note += fmt.Sprintf("\n        %v rank %d raw %.0f gain %.0f plaus %.0f near %.2f own %.0f true %.0f", x.roles, x.rank, raw, x.total, judge.plausible(), x.near, own, is)
+	}
+	best := -1
+	top := 0.
+	for _, x := range sols {
+		top = max(top, x.total)
+	}
+	for i, x := range sols {
+		if x.total > .25*top && x.total > 10 && (best < 0 || x.near > sols[best].near+.3 || x.near > sols[best].near-.3 && x.total > sols[best].total) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return nil, note
+	}
+	r := &sols[best].r
+	for range 2 {
+		g.release(r, cs)
+		for range 4 {
+			d.learn(r, cs, true)
+		}
+		r.beliefs = d.lattice.decode(&r.model, cs, nil)
+	}
+	note += fmt.Sprintf("  best %d", best)
+	var out []Contact
+	for i := range cs {
+		k, w := r.beliefs[i].told(0)
+		out = append(out, Contact{Seconds: cs[i].at, Kind: k, Who: w, Confidence: r.beliefs[i].contact()})
+	}
+	return out, note
+}
+
+func (m *model) nearness() float64 {
+	sum := 0.
+	for s := range m.sounds {
+		l := math.Inf(-1)
+		for b := range levels {
+			l = logAdd(l, m.sounds[s].mean[b])
+		}
+		sum += (l - .5*m.sounds[s].mean[room]) / sounds
+	}
+	return sum
+}
