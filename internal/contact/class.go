@@ -27,23 +27,6 @@ func contactClass() class {
 	}
 }
 
-// farther is how a class sounds from a table farther off: fainter, and more of
-// the room in it. mean is the class's own in this clip, over its loudness.
-func (c class) farther(mean [features]float64) class {
-	shift := [features]float64{lowDecay: .5, highDecay: .6, suddenness: -.3, standing: -.8, room: .6}
-	for i := range features {
-		if i < levels {
-			shift[i] = -fainter
-		}
-		c.centre[i] = mean[i] + shift[i]
-		c.between[i] = .6
-	}
-	return c
-}
-
-// fainter is the level of another table below this one's, nats: 10 dB.
-const fainter = 2.2
-
 // spoilt is the share of contacts that fall together with another sound.
 const spoilt = .12
 
@@ -75,9 +58,7 @@ type clutterClass struct {
 // steps), squeaks, speech, echoes, and small rises of anything.
 func clutterClasses() []clutterClass {
 	own := contactClass()
-	far := own.farther(own.centre)
-	far.between = own.between
-	return []clutterClass{{.04, far}, {.04, far}, {.03, own}, {.1, class{
+	return []clutterClass{{.03, own}, {.1, class{
 		centre:  known(-5, -7, -8, -9.7, -10.7, -10.7, -2, -1.5, 0.8, 1.6, 1.1, -2),
 		between: known(1.3, 1.3, 1.3, 1.3, 1.3, 1.3, 1, 1.5, .4, .8, 1.8, 1.5),
 		within:  known(1.4, 1.9, 2, 2, 1.7, 1.6, 1.1, 1.2, .8, .6, 1, 1.2),

@@ -7,20 +7,19 @@ import "math"
 // chance of its being stray clutter.
 type belief struct {
 	sound  [sounds]float64
-	beside [besides]float64
-	pat    float64
+	hands float64 // claps, and whatever else beats time
+	pat   float64
 }
 
-// besides is the number of kinds of clutter that keep a rhythm: the first ones of
-// a model's clutter.
-const besides = 3
+// hands is the kind of clutter that keeps a rhythm.
+const hands = 0
 
 func (b *belief) contact() float64 {
 	return min(1, b.sound[0]+b.sound[1]+b.sound[2]+b.sound[3])
 }
 
 func (b *belief) stray() float64 {
-	return max(0, 1-b.contact()-b.pat-b.beside[0]-b.beside[1]-b.beside[2])
+	return max(0, 1-b.contact()-b.pat-b.hands)
 }
 
 // most is the likeliest sound of play.
@@ -46,7 +45,6 @@ type tallies struct {
 	stop    [states]float64
 	sounds  [sounds]moments
 	clutter []moments // as in model
-	beside  [besides]float64
 	stray   float64
 	heard   float64 // seconds
 }
@@ -153,7 +151,7 @@ func (l *lattice) weigh(m *model, cs []candidate) {
 			}
 		}
 		l.noise += noise
-		var fits [sounds + besides]float64
+		var fits [sounds + 1]float64
 		echo := echoed(cs, i)
 		top := math.Inf(-1)
 		for s := range fits {
@@ -222,10 +220,10 @@ func (l *lattice) decode(m *model, cs []candidate, t *tallies) []belief {
 			switch {
 			case s.counts():
 				beliefs[i].sound[s.sound()] += v
-			case s < elseRacket:
+			case s < clap:
 				beliefs[i].pat += v
 			default:
-				beliefs[i].beside[s-elseRacket] += v
+				beliefs[i].hands += v
 			}
 		}
 	}
@@ -237,10 +235,7 @@ func (l *lattice) decode(m *model, cs []candidate, t *tallies) []belief {
 					t.sounds[s].add(&cs[i].x, w*m.clear(s, &cs[i].x))
 				}
 			}
-			for k, w := range b.beside {
-				t.clutter[k].add(&cs[i].x, w)
-				t.beside[k] += w
-			}
+			t.clutter[hands].add(&cs[i].x, b.hands)
 			m.clutter.share(&cs[i].x, b.stray(), t.clutter)
 			t.stray += b.stray()
 		}

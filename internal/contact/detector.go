@@ -1,6 +1,9 @@
 package contact
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // Detector hears a stream of any length in flat memory: it holds on to about a
 // tenth of a second of samples and to the candidates of two minutes at most. Not
@@ -11,6 +14,8 @@ type Detector struct {
 	readings [2]reading // as it is told, and with rackets and bounces the other way round
 	met      bool
 	playing  bool    // in the window that is decided
+	note string
+	lab *labClip
 	odds     float64 // of the first against the second, logarithm
 
 	last struct{ at, strength float64 } // the contact told last
@@ -103,12 +108,24 @@ func (d *Detector) decide(until float64) []Contact {
 // meet learns a clip from nothing.
 func (d *Detector) meet(cs []candidate) {
 	a, b := &d.readings[0], &d.readings[1]
-	a.model = common()
-	a.model.begin(cs)
-	d.fit(a, cs)
+	g := gather(cs, loudness(cs))
+	if !d.choose(a, &g, cs) {
+		*a = reading{beliefs: make([]belief, len(cs))}
+		*b = *a
+		return
+	}
+	d.round(a, cs, 0, true)
+	*b = reading{settled: true}
 	b.model = common()
 	b.model.turn(&a.model)
-	d.fit(b, cs)
+	d.round(b, cs, 2*roundsFirst, false)
+	d.round(b, cs, 0, true)
+	for i := range d.readings {
+		r := &d.readings[i]
+		seen := d.follow(r, cs)
+		r.memory.keep(&seen)
+		r.near = r.model.louder()
+	}
 	// What was learned of the sounds was learned under one reading: it is weighed
 	// under both.
 	odds := d.weigh(&a.model, cs) - d.weigh(&b.model, cs)
@@ -116,6 +133,90 @@ func (d *Detector) meet(cs []candidate) {
 	if d.odds < 0 {
 		*a, *b, d.odds = *b, *a, -d.odds
 	}
+}
+
+// round learns that many times over.
+func (d *Detector) round(r *reading, cs []candidate, times int, besides bool) {
+	r.model.besides(besides)
+	for range times {
+		d.learn(r, cs, true)
+	}
+}
+
+const (
+	roundsFirst = 8
+	mostTables  = 4
+	mostCasts   = 200
+)
+
+// choose finds the table that is filmed among those whose play can be heard: of all that
+// have a rhythm the one that is heard nearest.
+func (d *Detector) choose(best *reading, g *groups, cs []candidate) bool {
+	type table struct {
+		reading
+		rhythm, near float64
+	}
+	var tables []table
+	taken := make([]bool, len(g.all))
+	top := 0.0
+	for range mostTables {
+		var most roles
+		highest := 0.0
+		for _, r := range g.cast(mostCasts, taken) {
+			m := g.start(r)
+			m.judged, m.loose, m.rate = true, g.loose(r), (float64(len(g.thin))+5)/(g.heard+1)
+			d.lattice.decode(&m, g.thin, nil)
+			if d.lattice.whole > highest {
+				most, highest = r, d.lattice.whole
+			}
+		}
+		if highest == 0 {
+			break
+		}
+		for _, k := range most {
+			taken[k] = true
+		}
+		t := table{reading: reading{model: g.start(most), settled: true}}
+		d.round(&t.reading, cs, roundsFirst, false)
+		t.beliefs = d.lattice.decode(&t.model, cs, nil)
+		t.rhythm, t.near = d.rhythm(&t.reading, cs), t.model.nearness()
+		d.note += fmt.Sprintf("\n        %v rhythm %.0f near %.2f own %.0f", most, t.rhythm, t.near, d.labTrue(t.beliefs))
+		top = max(top, t.rhythm)
+		tables = append(tables, t)
+	}
+	found := false
+	near := math.Inf(-1)
+	for _, t := range tables {
+		if t.rhythm >= max(8, .3*top) && t.near > near {
+			found, near = true, t.near
+			*best = t.reading
+		}
+	}
+	if !found {
+		return false
+	}
+	for range 2 {
+		g.release(best, cs)
+		d.round(best, cs, roundsFirst/2, false)
+		best.beliefs = d.lattice.decode(&best.model, cs, nil)
+	}
+	return true
+}
+
+// rhythm is how much likelier the moments of the contacts are with play than at
+// random, nats, whatever they sound like.
+func (d *Detector) rhythm(r *reading, cs []candidate) float64 {
+	m := r.model
+	m.judged = true
+	m.loose = [sounds]float64{}
+	heard := cs[len(cs)-1].at - cs[0].at + 1
+	for i := range r.beliefs {
+		for s, v := range r.beliefs[i].sound {
+			m.loose[s] += v / heard
+		}
+	}
+	d.lattice.decode(&m, cs, nil)
+	return d.lattice.whole
 }
 
 // weigh is how much likelier the sounds of m make its own reading than the other.
@@ -148,33 +249,7 @@ func (m *model) turn(o *model) {
 		m.sounds[bounce0+side], m.spoilt[bounce0+side] = o.sounds[racket0+side], o.spoilt[racket0+side]
 	}
 	m.clutter = append(mixture(nil), o.clutter...)
-	m.clutter[0].gauss, m.clutter[1].gauss = o.clutter[1].gauss, o.clutter[0].gauss
 	m.rate = o.rate
-}
-
-// fit learns from the candidates until there is nothing more to learn: first what
-// is in play, then what sounds beside it.
-func (d *Detector) fit(r *reading, cs []candidate) {
-	m := &r.model
-	m.besides(false)
-	for range roundsAlone {
-		d.learn(r, cs, false)
-	}
-	r.settled = m.part(cs, d.lattice.decode(m, cs, nil))
-	for range roundsAlike {
-		d.learn(r, cs, r.settled)
-	}
-	alone := *m
-	alone.clutter = append(mixture(nil), m.clutter...)
-	alone.steps = append([]step(nil), m.steps...)
-	m.besides(true)
-	seen := d.follow(r, cs)
-	if seen.mistaken() {
-		*m = alone
-		seen = d.follow(r, cs)
-	}
-	r.memory.keep(&seen)
-	r.near = m.louder()
 }
 
 // follow goes on learning from what the model knows.

@@ -36,7 +36,7 @@ func gather(cs []candidate, loud float64) groups {
 	if len(cs) > 0 {
 		g.heard = cs[len(cs)-1].at - cs[0].at
 	}
-	for _, c := range clutterClasses()[besides:] {
+	for _, c := range clutterClasses()[hands+1:] {
 		g.broad = append(g.broad, part{c.share, c.class, c.at(loud)})
 	}
 	own := contactClass()
@@ -343,7 +343,7 @@ func (g *groups) release(r *reading, cs []candidate) {
 	m.clutter = kept
 }
 
-var NEARER = 100.
+const NEARER = .5
 
 // nearness is how loud and how direct a sound is.
 func nearness(mean *[features]float64) float64 {
@@ -352,4 +352,27 @@ func nearness(mean *[features]float64) float64 {
 		l = logAdd(l, mean[b])
 	}
 	return l - .5*mean[room]
+}
+
+// loose is how often a second the sounds of these roles come, at random.
+func (g *groups) loose(r roles) (out [sounds]float64) {
+	for s, k := range r {
+		times := 0.
+		for _, o := range r {
+			if o == k {
+				times++
+			}
+		}
+		out[s] = g.all[k].n / g.heard / times
+	}
+	return out
+}
+
+// nearness is how loud and how direct a table's sounds are.
+func (m *model) nearness() float64 {
+	sum := 0.
+	for s := range m.sounds {
+		sum += nearness(&m.sounds[s].mean) / sounds
+	}
+	return sum
 }

@@ -1,6 +1,9 @@
 package contact
 
-import "math"
+import (
+	"math"
+	"os"
+)
 
 // What a clip's play is like at the least, as it was learned. Chosen on the tuning
 // seeds of TestAnyHall: play stays well on one side of each bound, what is no play
@@ -20,6 +23,12 @@ const (
 // has a rhythm as well, and is learned as readily.
 func (d *Detector) played(r *reading, cs []candidate) bool {
 	m := &r.model
+	if m.clutter == nil {
+		return false
+	}
+	if os.Getenv("LAB_PLAY") != "" {
+		return true
+	}
 	var mean [features]float64
 	for s := range m.sounds {
 		for i, v := range m.sounds[s].mean {
@@ -36,7 +45,7 @@ func (d *Detector) played(r *reading, cs []candidate) bool {
 	own, beat := 0., 0.
 	for i := range r.beliefs {
 		own += r.beliefs[i].contact()
-		beat += r.beliefs[i].pat + r.beliefs[i].beside[clap-elseRacket]
+		beat += r.beliefs[i].pat + r.beliefs[i].hands
 	}
 	margin := d.margin(m, cs)
 	if drowned && margin < plain*own {

@@ -14,20 +14,6 @@ import (
 	"testing"
 )
 
-type labBeside struct {
-	Seconds float64
-	What    string
-}
-type labClip struct {
-	Condition   string
-	Seed        int64
-	Left, Right []float32
-	Rate        int
-	Truth       []Contact
-	Beside      []labBeside
-	Begun       []float64
-}
-
 func loadLab(name string) *labClip {
 	f, err := os.Open(name)
 	if err != nil {
@@ -143,9 +129,6 @@ func score(c *labClip, all []Contact) labScore {
 }
 
 func TestLab(t *testing.T) {
-	if v := os.Getenv("NEARER"); v != "" {
-		fmt.Sscan(v, &NEARER)
-	}
 	dir := os.Getenv("LAB")
 	if dir == "" {
 		t.Skip()
@@ -171,12 +154,6 @@ func TestLab(t *testing.T) {
 			defer func() { <-slots }()
 			c := loadLab(n)
 			hear := labHear
-			if os.Getenv("LAB_ORACLE") != "" {
-				hear = labOracle
-			}
-			if os.Getenv("LAB_G") != "" {
-				hear = labGroups
-			}
 			all, note := hear(c)
 			scores[i] = score(c, all)
 			scores[i].note = note
@@ -230,6 +207,7 @@ func TestLab(t *testing.T) {
 
 func labHear(c *labClip) ([]Contact, string) {
 	d, _ := NewDetector(c.Rate)
+	d.lab = c
 	all := append(d.Write(c.mono()), d.Finish()...)
 	r := &d.readings[0]
 	m := &r.model
@@ -242,223 +220,11 @@ func labHear(c *labClip) ([]Contact, string) {
 	own, beat := 0., 0.
 	for i := range r.beliefs {
 		own += r.beliefs[i].contact()
-		beat += r.beliefs[i].pat + r.beliefs[i].beside[clap-elseRacket]
+		beat += r.beliefs[i].pat + r.beliefs[i].hands
 	}
 	note := ""
 	if r.model.clutter != nil {
-		note = fmt.Sprintf("ld %.2f hd %.2f st %.2f unst %.3f own %.0f beat %.0f margin %.1f per %.2f distinct %v", mean[lowDecay], mean[highDecay], mean[standing], m.unsteady(), own, beat, d.margin(m, d.waiting), d.margin(m, d.waiting)/own, m.distinct())
+		note = fmt.Sprintf("ld %.2f hd %.2f st %.2f unst %.3f own %.0f beat %.0f rhythm %.1f distinct %v", mean[lowDecay], mean[highDecay], mean[standing], m.unsteady(), own, beat, d.rhythm(r, d.waiting), m.distinct())
 	}
-	return all, fmt.Sprintf("playing %v odds %.1f cands %d ", d.playing, d.odds, len(d.waiting)) + note
-}
-
-func labOracle(c *labClip) ([]Contact, string) {
-	d, _ := NewDetector(c.Rate)
-	d.waiting = append(d.search.write(c.mono()), d.search.finish()...)
-	cs := d.waiting
-	r := &reading{model: common()}
-	m := &r.model
-	m.begin(cs)
-	var t tallies
-	m.besides(false)
-	for i := range cs {
-		for _, tr := range c.Truth {
-			if math.Abs(tr.Seconds-cs[i].at) < .01 {
-				s := bounce0
-				if tr.Kind == Racket {
-					s = racket0
-				}
-				if tr.Who == Far {
-					s++
-				}
-				t.sounds[s].add(&cs[i].x, 1)
-			}
-		}
-	}
-	m.learnSounds(&t, racket0, true)
-	m.learnSounds(&t, bounce0, true)
-	m.spoil()
-	r.settled = true
-	for range 4 {
-		d.learn(r, cs, true)
-	}
-	if os.Getenv("LAB_BESIDES") != "" {
-		m.besides(true)
-		d.follow(r, cs)
-	}
-	r.beliefs = d.lattice.decode(m, cs, nil)
-	var out []Contact
-	for i := range cs {
-		k, w := r.beliefs[i].told(0)
-		out = append(out, Contact{Seconds: cs[i].at, Kind: k, Who: w, Confidence: r.beliefs[i].contact()})
-	}
-	return out, fmt.Sprintf("whole %.0f", d.lattice.whole+d.lattice.noise)
-}
-
-func labGroups(c *labClip) ([]Contact, string) {
-	d, _ := NewDetector(c.Rate)
-	d.waiting = append(d.search.write(c.mono()), d.search.finish()...)
-	cs := d.waiting
-	g := gather(cs, loudness(cs))
-	note := fmt.Sprintf("groups %d:", len(g.all))
-	for _, p := range g.all {
-		// of what
-		n := map[string]int{}
-		for _, at := range p.at {
-			w := ""
-			for _, tr := range c.Truth {
-				if math.Abs(tr.Seconds-at) < .01 {
-					w = string(tr.Who)[:1] + string(tr.Kind)[:1]
-				}
-			}
-			for _, b := range c.Beside {
-				if w == "" && math.Abs(b.Seconds-at) < .01 {
-					w = b.What
-				}
-			}
-			n[w]++
-		}
-		note += fmt.Sprintf("  %v", n)
-		if p.echo {
-			note += "E"
-		}
-	}
-	if os.Getenv("LAB_GROUPS") != "" {
-		return nil, note
-	}
-	type sol struct {
-		r           reading
-		total, near float64
-		roles       roles
-		rank        int
-	}
-	total := func(m *model) float64 {
-		d.lattice.decode(m, cs, nil)
-		return d.lattice.whole + d.lattice.noise
-	}
-	none := reading{model: g.start(roles{-1, -1, -1, -1})}
-	mute := func() {
-		for s := range none.model.start {
-			none.model.start[s] = 0
-		}
-	}
-	mute()
-	total(&none.model)
-	for range 3 {
-		d.learn(&none, cs, true)
-		mute()
-	}
-	_ = total(&none.model)
-	var sols []sol
-	taken := make([]bool, len(g.all))
-	for range 4 {
-		var best *sol
-		for rank, r := range g.cast(200, taken) {
-			m := g.start(r)
-			j := m
-			j.judged = true
-			for s, k := range r {
-				times := 0.
-				for _, o := range r {
-					if o == k {
-						times++
-					}
-				}
-				j.loose[s] = g.all[k].n / g.heard / times
-			}
-			j.rate = (float64(len(g.thin)) + 5) / (g.heard + 1)
-			d.lattice.decode(&j, g.thin, nil)
-			x := &sol{r: reading{model: m, settled: true}, roles: r, total: d.lattice.whole, rank: rank}
-			if best == nil || x.total > best.total {
-				best = x
-			}
-		}
-		if best == nil || best.total < 0 {
-			break
-		}
-		for _, k := range best.roles {
-			taken[k] = true
-		}
-		sols = append(sols, *best)
-	}
-	for k := range sols {
-		x := &sols[k]
-		raw := x.total
-		for range 8 {
-			d.learn(&x.r, cs, true)
-		}
-		x.r.beliefs = d.lattice.decode(&x.r.model, cs, nil)
-		judge := x.r.model
-		judge.judged = true
-		for i := range x.r.beliefs {
-			for s, v := range x.r.beliefs[i].sound {
-				judge.loose[s] += v / g.heard
-			}
-		}
-		d.lattice.decode(&judge, cs, nil)
-		x.total = d.lattice.whole + judge.plausible()
-		if os.Getenv("LAB_DEBUG") != "" {
-			fmt.Printf("%v judged %.1f loose %.2f rate %.2f plays %.2f stop %.3f\n", x.roles, d.lattice.whole, judge.loose, judge.rate, judge.plays, judge.stop)
-			for k, st := range judge.steps {
-				if st.chance > .05 {
-					fmt.Printf("   step %d %d->%d chance %.2f gap %.3f sd %.2f\n", k, st.from, st.to, st.chance, math.Exp(st.gap.mean), st.gap.sd)
-				}
-			}
-			d.lattice.decode(&x.r.model, cs, nil)
-			fmt.Printf("unjudged %.1f\n", d.lattice.whole)
-		}
-		x.near = x.r.model.nearness()
-		own := 0.
-		for i := range x.r.beliefs {
-			own += x.r.beliefs[i].contact()
-		}
-		is := 0.
-		for i := range x.r.beliefs {
-			for _, tr := range c.Truth {
-				if math.Abs(tr.Seconds-cs[i].at) < .01 {
-					is += x.r.beliefs[i].contact()
-				}
-			}
-		}
-		note += fmt.Sprintf("\n        %v rank %d raw %.0f gain %.0f plaus %.0f near %.2f own %.0f true %.0f", x.roles, x.rank, raw, x.total, judge.plausible(), x.near, own, is)
-	}
-	best := -1
-	top := 0.
-	for _, x := range sols {
-		top = max(top, x.total)
-	}
-	for i, x := range sols {
-		if x.total > .25*top && x.total > 10 && (best < 0 || x.near > sols[best].near+.3 || x.near > sols[best].near-.3 && x.total > sols[best].total) {
-			best = i
-		}
-	}
-	if best < 0 {
-		return nil, note
-	}
-	r := &sols[best].r
-	for range 2 {
-		g.release(r, cs)
-		for range 4 {
-			d.learn(r, cs, true)
-		}
-		r.beliefs = d.lattice.decode(&r.model, cs, nil)
-	}
-	note += fmt.Sprintf("  best %d", best)
-	var out []Contact
-	for i := range cs {
-		k, w := r.beliefs[i].told(0)
-		out = append(out, Contact{Seconds: cs[i].at, Kind: k, Who: w, Confidence: r.beliefs[i].contact()})
-	}
-	return out, note
-}
-
-func (m *model) nearness() float64 {
-	sum := 0.
-	for s := range m.sounds {
-		l := math.Inf(-1)
-		for b := range levels {
-			l = logAdd(l, m.sounds[s].mean[b])
-		}
-		sum += (l - .5*m.sounds[s].mean[room]) / sounds
-	}
-	return sum
+	return all, fmt.Sprintf("playing %v odds %.1f cands %d ", d.playing, d.odds, len(d.waiting)) + note + d.note
 }

@@ -64,31 +64,14 @@ func (m *model) besides(may bool) {
 // nobody says that nobody plays.
 func (m *model) nobody() {
 	for s := range states {
-		if s < pat0 || s == elseRacket || s == elseBounce {
+		if s < pat0 {
 			m.start[s] = 0
 		}
 	}
 }
 
-// farKinds is the number of kinds of clutter, the first ones, that are another
-// table's.
-const farKinds = 2
-
 // never stands for a chance of nothing where a logarithm is taken.
 const never = 1e-9
-
-// mistaken reports whether another table seems to be heard more than this one. As
-// the table that is filmed is the one heard best, it was taken for another.
-func (t *tallies) mistaken() bool {
-	own, other := 0., 0.
-	for s := range t.sounds {
-		own += t.sounds[s].n
-	}
-	for k := range t.beside {
-		other += t.beside[k]
-	}
-	return other > own
-}
 
 // learn moves the model to what was counted. sided says whether the two sides
 // may come apart; until then both learn from both.
@@ -96,16 +79,6 @@ func (m *model) learn(t *tallies, sided bool) {
 	m.learnSounds(t, racket0, sided)
 	m.learnSounds(t, bounce0, sided)
 	m.spoil()
-	for k, s := range []state{racket0, bounce0} {
-		mean := m.sounds[s].mean
-		for i := range mean {
-			mean[i] = (mean[i] + m.sounds[s+1].mean[i]) / 2
-			if i < levels {
-				mean[i] -= m.loud
-			}
-		}
-		m.clutter[k].class = m.clutter[k].class.farther(mean)
-	}
 	all := 0.0
 	for i := range t.clutter {
 		all += t.clutter[i].n
@@ -114,28 +87,10 @@ func (m *model) learn(t *tallies, sided bool) {
 		p := &m.clutter[i]
 		p.share = (t.clutter[i].n + 1) / (all + float64(len(m.clutter)))
 		mean := p.class.mean(&t.clutter[i], m.loud)
-		if own := [farKinds]state{racket0, bounce0}; i < farKinds {
-			mean = m.fainter(mean, own[i])
-		}
 		p.gauss = newGauss(mean, p.class.spread(firmClutter, []*moments{&t.clutter[i]}, mean))
 	}
 	m.rate = (t.stray + 5) / (t.heard + 1)
 	m.learnPlay(t, sided)
-}
-
-// fainter lowers the mean of another table's sound to where it is fainter than
-// the same of the table that is filmed: the one that is heard best is that.
-func (m *model) fainter(mean [features]float64, own state) [features]float64 {
-	const least = 1 // nats
-	d := 0.0
-	for b := range levels {
-		d += (m.sounds[own].mean[b] + m.sounds[own+1].mean[b]) / 2 / levels
-		d -= mean[b] / levels
-	}
-	for b := range levels {
-		mean[b] -= max(0, least-d)
-	}
-	return mean
 }
 
 // learnSounds fits the two sides of one kind: a mean each, one spread for both.

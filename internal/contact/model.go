@@ -27,8 +27,6 @@ const (
 	first1
 	pat0 // a ball patted or let drop on the table
 	pat1
-	elseRacket // another table's play
-	elseBounce
 	clap
 	states
 )
@@ -41,7 +39,7 @@ func (s state) side() int { return int(s & 1) }
 
 // mirror is the same on the other side of the net.
 func (s state) mirror() state {
-	if s >= elseRacket {
+	if s >= clap {
 		return s
 	}
 	return s ^ 1
@@ -55,8 +53,8 @@ func (s state) sound() int {
 		return int(s - serve0 + racket0)
 	case second0, second1, first0, first1, pat0, pat1:
 		return int(bounce0) + s.side()
-	case elseRacket, elseBounce, clap:
-		return sounds + int(s-elseRacket)
+	case clap:
+		return sounds
 	}
 	return int(s)
 }
@@ -201,8 +199,6 @@ func common() model {
 		m.stop[bounce0+side], m.stop[first0+side] = .07, .02
 		m.start[pat0+side], m.stop[pat0+side] = .05, .15
 	}
-	m.start[elseRacket], m.stop[elseRacket] = .06, .07
-	m.start[elseBounce], m.stop[elseBounce] = .03, .07
 	m.start[clap], m.stop[clap] = .09, .15
 	// After a racket: the ball lands on the other half; a ball put into play lands
 	// on the own half first; a bounce went unheard; all of the other side did.
@@ -229,10 +225,6 @@ func common() model {
 	m.follow(first0, first0, .02, gapOf(.07, .50))
 	// What goes on beside.
 	m.follow(pat0, pat0, .85, gapOf(.40, .35))
-	m.follow(elseRacket, elseBounce, .80, gapOf(.31, .40))
-	m.follow(elseRacket, elseRacket, .13, gapOf(.50, .40))
-	m.follow(elseBounce, elseRacket, .80, gapOf(.20, .45))
-	m.follow(elseBounce, elseBounce, .13, gapOf(.45, .50))
 	m.follow(clap, clap, .85, gapOf(.35, .40))
 	return m
 }
@@ -242,7 +234,7 @@ func (m *model) sound(n int, x *[features]float64) float64 {
 	if n < sounds {
 		return logAdd(math.Log(1-spoilt)+m.sounds[n].log(x), math.Log(spoilt)+m.spoilt[n].log(x))
 	}
-	return m.clutter[n-sounds].gauss.log(x)
+	return m.clutter[hands].gauss.log(x)
 }
 
 // clear is the chance that a contact of sound n is not spoilt.
