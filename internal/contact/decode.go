@@ -1,6 +1,9 @@
 package contact
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // belief is what a decoding makes of one candidate: the chance of each sound in
 // play, and of sounds with a rhythm of their own. What is left to one is the
@@ -101,6 +104,8 @@ type lattice struct {
 	forward []scaled
 	back    []scaled
 	idle    []float64 // of no play running just before a candidate, logarithm
+	parts   []float64         // of each candidate and kind of clutter, logarithm
+	clear   [][sounds]float64 // chance that a candidate is not spoilt, as each sound
 	table   [][]float64
 	noise   float64 // logarithm of the chance that all is clutter
 	whole   float64 // and of everything, beside that
@@ -137,40 +142,58 @@ func (l *lattice) prepare(m *model) {
 
 // weigh finds how each candidate fits each state, and which are worth a thought.
 func (l *lattice) weigh(m *model, cs []candidate) {
-	l.alive, l.fit = l.alive[:0], l.fit[:0]
+	l.begin(m, cs)
 	rate := math.Log(m.rate)
+	l.parts = l.parts[:0]
+	l.clear = l.clear[:0]
+	for i := range cs {
+		noise := rate + m.clutter.logs(&cs[i].x, &l.parts)
+		var fits [sounds + 1]float64
+		var clear [sounds]float64
+		echo := echoed(cs, i)
+		for s := range sounds {
+			fits[s], clear[s] = m.sound(s, &cs[i].x)
+		}
+		if m.judged {
+			for s, often := range m.loose {
+				noise = logAdd(noise, math.Log(often+never)+fits[s])
+			}
+		}
+		for s := range sounds {
+			fits[s] -= noise + echo
+		}
+		fits[sounds] = l.parts[len(l.parts)-len(m.clutter)+hands] - math.Log(m.clutter[hands].share) - noise
+		l.clear = append(l.clear, clear)
+		l.add(i, noise, &fits)
+	}
+}
+
+// begin makes room for the candidates.
+func (l *lattice) begin(m *model, cs []candidate) {
+	l.alive, l.fit = l.alive[:0], l.fit[:0]
 	l.noise = 0
 	if n := len(cs); n > 0 {
 		l.noise = -m.rate * (cs[n-1].at - cs[0].at)
 	}
-	for i := range cs {
-		noise := m.clutter.log(&cs[i].x) + rate
-		if m.judged {
-			for s, often := range m.loose {
-				noise = logAdd(noise, math.Log(often+1e-9)+m.sound(s, &cs[i].x))
-			}
-		}
-		l.noise += noise
-		var fits [sounds + 1]float64
-		echo := echoed(cs, i)
-		top := math.Inf(-1)
-		for s := range fits {
-			fits[s] = m.sound(s, &cs[i].x) - noise
-			if s < sounds {
-				fits[s] -= echo
-			}
-			top = max(top, fits[s])
-		}
-		if top < -hopeless {
-			continue
-		}
-		f := scaled{log: top}
-		for s := range states {
-			f.at[s] = math.Exp(fits[s.sound()] - top)
-		}
-		l.alive = append(l.alive, i)
-		l.fit = append(l.fit, f)
+}
+
+// add takes the next candidate: how likely it is as clutter, and how much likelier as
+// each sound.
+func (l *lattice) add(i int, noise float64, fits *[sounds + 1]float64) {
+	l.noise += noise
+	top := slices.Max(fits[:])
+	if top < -hopeless {
+		return
 	}
+	f := scaled{log: top}
+	for s := range fits {
+		fits[s] = math.Exp(fits[s] - top)
+	}
+	for s := range states {
+		f.at[s] = fits[s.sound()]
+	}
+	l.alive = append(l.alive, i)
+	l.fit = append(l.fit, f)
 }
 
 // echoed is how much less likely a candidate is a contact, nats, as one that was
@@ -232,11 +255,11 @@ func (l *lattice) decode(m *model, cs []candidate, t *tallies) []belief {
 			b := &beliefs[i]
 			for s, w := range b.sound {
 				if w > slight {
-					t.sounds[s].add(&cs[i].x, w*m.clear(s, &cs[i].x))
+					t.sounds[s].add(&cs[i].x, w*l.clear[i][s])
 				}
 			}
 			t.clutter[hands].add(&cs[i].x, b.hands)
-			m.clutter.share(&cs[i].x, b.stray(), t.clutter)
+			share(&cs[i].x, b.stray(), l.parts[i*len(m.clutter):(i+1)*len(m.clutter)], t.clutter)
 			t.stray += b.stray()
 		}
 	}

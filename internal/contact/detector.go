@@ -1,8 +1,10 @@
 package contact
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Detector hears a stream of any length in flat memory: it holds on to about a
@@ -147,6 +149,7 @@ const (
 	roundsFirst = 8
 	mostTables  = 4
 	mostCasts   = 200
+	mostOrders  = 4
 )
 
 // choose finds the table that is filmed among those whose play can be heard: of all that
@@ -154,7 +157,7 @@ const (
 func (d *Detector) choose(best *reading, g *groups, cs []candidate) bool {
 	type table struct {
 		reading
-		rhythm, near float64
+		rhythm, near, score float64
 	}
 	var tables []table
 	taken := make([]bool, len(g.all))
@@ -162,12 +165,14 @@ func (d *Detector) choose(best *reading, g *groups, cs []candidate) bool {
 	for range mostTables {
 		var most roles
 		highest := 0.0
+		usual := common()
+		usual.besides(false)
+		usual.rate = (float64(len(g.thin)) + 5) / (g.heard + 1)
+		d.lattice.prepare(&usual)
+		try := func(r roles) float64 { return g.rhythm(&d.lattice, &usual, r) }
 		for _, r := range g.cast(mostCasts, taken) {
-			m := g.start(r)
-			m.judged, m.loose, m.rate = true, g.loose(r), (float64(len(g.thin))+5)/(g.heard+1)
-			d.lattice.decode(&m, g.thin, nil)
-			if d.lattice.whole > highest {
-				most, highest = r, d.lattice.whole
+			if v := try(r); v > highest {
+				most, highest = r, v
 			}
 		}
 		if highest == 0 {
@@ -176,11 +181,27 @@ func (d *Detector) choose(best *reading, g *groups, cs []candidate) bool {
 		for _, k := range most {
 			taken[k] = true
 		}
-		t := table{reading: reading{model: g.start(most), settled: true}}
-		d.round(&t.reading, cs, roundsFirst, false)
-		t.beliefs = d.lattice.decode(&t.model, cs, nil)
-		t.rhythm, t.near = d.rhythm(&t.reading, cs), t.model.nearness()
-		d.note += fmt.Sprintf("\n        %v rhythm %.0f near %.2f own %.0f", most, t.rhythm, t.near, d.labTrue(t.beliefs))
+		type order struct {
+			roles
+			fit float64
+		}
+		var orders []order
+		for _, r := range most.orders() {
+			orders = append(orders, order{r, try(r)})
+		}
+		slices.SortStableFunc(orders, func(a, b order) int { return cmp.Compare(b.fit, a.fit) })
+		var t table
+		for k, o := range orders[:min(len(orders), mostOrders)] {
+			u := table{reading: reading{model: g.start(o.roles), settled: true}}
+			d.round(&u.reading, g.thin, roundsFirst, false)
+			u.beliefs = d.lattice.decode(&u.model, g.thin, nil)
+			u.rhythm, u.near = d.rhythm(&u.reading, g.thin), u.model.nearness()
+			u.score = u.rhythm + u.model.plausible()
+			if k == 0 || u.score > t.score {
+				t = u
+			}
+		}
+		d.note += fmt.Sprintf("\n        %v rhythm %.0f near %.2f own %.0f", most, t.rhythm, t.near, d.labTrue(g.thin, t.beliefs))
 		top = max(top, t.rhythm)
 		tables = append(tables, t)
 	}
@@ -195,6 +216,7 @@ func (d *Detector) choose(best *reading, g *groups, cs []candidate) bool {
 	if !found {
 		return false
 	}
+	best.beliefs = d.lattice.decode(&best.model, cs, nil)
 	for range 2 {
 		g.release(best, cs)
 		d.round(best, cs, roundsFirst/2, false)

@@ -23,6 +23,8 @@ type groups struct {
 	heard float64
 	count float64
 	thin  []candidate // those of the groups that are no echo
+	noise []float64   // of each of thin, how likely it is at random, logarithm
+	like  [][]float64 // and as each group
 }
 
 const (
@@ -162,6 +164,17 @@ func gather(cs []candidate, loud float64) groups {
 		if member[cs[i].at] {
 			g.thin = append(g.thin, cs[i])
 		}
+	}
+	for i := range g.thin {
+		x := &g.thin[i].x
+		noise := g.broad.log(x) + math.Log((float64(len(g.thin))+5)/(g.heard+1))
+		like := make([]float64, len(g.all))
+		for k := range g.all {
+			like[k] = g.all[k].gauss.log(x)
+			noise = logAdd(noise, math.Log(g.all[k].n/g.heard)+like[k])
+		}
+		g.noise = append(g.noise, noise)
+		g.like = append(g.like, like)
 	}
 	return g
 }
@@ -375,4 +388,42 @@ func (m *model) nearness() float64 {
 		sum += nearness(&m.sounds[s].mean) / sounds
 	}
 	return sum
+}
+
+// orders are all ways to give the same groups to the sounds of a table; which side is
+// the first makes no difference.
+func (r roles) orders() (out []roles) {
+	seen := map[roles]bool{}
+	for a := range sounds {
+		for b := range sounds {
+			for c := range sounds {
+				d := 6 - a - b - c
+				if a == b || a == c || b == c {
+					continue
+				}
+				o := roles{r[a], r[b], r[c], r[d]}
+				if !seen[o] && !seen[roles{o[1], o[0], o[3], o[2]}] {
+					seen[o] = true
+					out = append(out, o)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// rhythm is how much likelier the moments of the groups are when they are taken for these
+// sounds of a table than at random, nats. l is prepared for m.
+func (g *groups) rhythm(l *lattice, m *model, r roles) float64 {
+	l.begin(m, g.thin)
+	for i, like := range g.like {
+		noise := g.noise[i]
+		var fits [sounds + 1]float64
+		for s, k := range r {
+			fits[s] = like[k] - noise
+		}
+		fits[sounds] = math.Inf(-1)
+		l.add(i, noise, &fits)
+	}
+	return l.passForward(m, g.thin)
 }

@@ -16,14 +16,14 @@ type labClip struct {
 	Begun       []float64
 }
 
-func (d *Detector) labTrue(b []belief) float64 {
+func (d *Detector) labTrue(cs []candidate, b []belief) float64 {
 	is := 0.
 	if d.lab == nil {
 		return 0
 	}
 	for i := range b {
 		for _, tr := range d.lab.Truth {
-			if math.Abs(tr.Seconds-d.waiting[i].at) < .01 {
+			if math.Abs(tr.Seconds-cs[i].at) < .01 {
 				is += b[i].contact()
 			}
 		}

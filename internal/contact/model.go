@@ -229,17 +229,12 @@ func common() model {
 	return m
 }
 
-// sound is the logarithm of the density of what [state.sound] numbers.
-func (m *model) sound(n int, x *[features]float64) float64 {
-	if n < sounds {
-		return logAdd(math.Log(1-spoilt)+m.sounds[n].log(x), math.Log(spoilt)+m.spoilt[n].log(x))
-	}
-	return m.clutter[hands].gauss.log(x)
-}
-
-// clear is the chance that a contact of sound n is not spoilt.
-func (m *model) clear(n int, x *[features]float64) float64 {
-	return 1 / (1 + spoilt/(1-spoilt)*math.Exp(m.spoilt[n].log(x)-m.sounds[n].log(x)))
+// sound is the logarithm of the density of a contact of sound n, and the chance that
+// such a one is not spoilt.
+func (m *model) sound(n int, x *[features]float64) (density, clear float64) {
+	plain, covered := math.Log(1-spoilt)+m.sounds[n].log(x), math.Log(spoilt)+m.spoilt[n].log(x)
+	density = logAdd(plain, covered)
+	return density, math.Exp(plain - density)
 }
 
 func (m *model) spoil() {

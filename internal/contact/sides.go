@@ -52,7 +52,8 @@ func (m *model) part(cs []candidate, beliefs []belief) bool {
 			if !h.racket {
 				s += bounce0
 			}
-			t.sounds[s].add(&h.x, m.clear(int(s), &h.x))
+			_, clear := m.sound(int(s), &h.x)
+			t.sounds[s].add(&h.x, clear)
 		}
 	}
 	m.learnSounds(&t, racket0, true)
