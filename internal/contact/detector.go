@@ -152,77 +152,105 @@ const (
 	mostOrders  = 4
 )
 
+// table is a play that can be heard.
+type table struct {
+	reading
+	casts               []roles // ways to understand its sounds, the likeliest first
+	rhythm, near, score float64
+}
+
 // choose finds the table that is filmed among those whose play can be heard: of all that
 // have a rhythm the one that is heard nearest.
 func (d *Detector) choose(best *reading, g *groups, cs []candidate) bool {
-	type table struct {
-		reading
-		rhythm, near, score float64
-	}
-	var tables []table
-	taken := make([]bool, len(g.all))
+	tables := d.tables(g)
 	top := 0.0
+	for _, t := range tables {
+		top = max(top, t.rhythm)
+	}
+	var filmed *table
+	for i := range tables {
+		t := &tables[i]
+		if t.rhythm >= max(3, .08*top) && (filmed == nil || t.near+.5*math.Log(t.rhythm) > filmed.near+.5*math.Log(filmed.rhythm)) {
+			filmed = t
+		}
+	}
+	if filmed == nil {
+		return false
+	}
+	var most table
+	for k, r := range filmed.casts[:min(len(filmed.casts), mostOrders)] {
+		t := d.polished(g, cs, r)
+		d.note += fmt.Sprintf("\n        POL %v rhythm %.0f score %.0f own %.0f", r, t.rhythm, t.score, d.labTrue(cs, t.beliefs))
+		if k == 0 || t.score > most.score {
+			most = t
+		}
+	}
+	*best = most.reading
+	return true
+}
+
+// polished learns from all candidates.
+func (d *Detector) polished(g *groups, cs []candidate, r roles) table {
+	t := table{reading: reading{model: g.start(r), settled: true}}
+	d.round(&t.reading, cs, roundsFirst/2, false)
+	for range 2 {
+		t.beliefs = d.lattice.decode(&t.model, cs, nil)
+		g.release(&t.reading, cs)
+		d.round(&t.reading, cs, roundsFirst/2, false)
+	}
+	t.beliefs = d.lattice.decode(&t.model, cs, nil)
+	t.rhythm = d.rhythm(&t.reading, cs)
+	t.score = t.rhythm + t.model.plausible()
+	return t
+}
+
+// tables finds the plays of which the groups tell, each of other groups.
+func (d *Detector) tables(g *groups) (out []table) {
+	usual := common()
+	usual.besides(false)
+	usual.rate = (float64(len(g.thin)) + 5) / (g.heard + 1)
+	d.lattice.prepare(&usual)
+	taken := make([]bool, len(g.all))
 	for range mostTables {
-		var most roles
-		highest := 0.0
-		usual := common()
-		usual.besides(false)
-		usual.rate = (float64(len(g.thin)) + 5) / (g.heard + 1)
 		d.lattice.prepare(&usual)
-		try := func(r roles) float64 { return g.rhythm(&d.lattice, &usual, r) }
+		var casts []roles
+		highest := 0.0
 		for _, r := range g.cast(mostCasts, taken) {
-			if v := try(r); v > highest {
-				most, highest = r, v
+			if v := g.rhythm(&d.lattice, &usual, r); v > highest {
+				casts, highest = []roles{r}, v
 			}
 		}
 		if highest == 0 {
 			break
 		}
-		for _, k := range most {
+		for _, k := range casts[0] {
 			taken[k] = true
 		}
-		type order struct {
-			roles
-			fit float64
+		orders := casts[0].orders()
+		fit := map[roles]float64{}
+		for _, r := range orders {
+			fit[r] = g.rhythm(&d.lattice, &usual, r)
 		}
-		var orders []order
-		for _, r := range most.orders() {
-			orders = append(orders, order{r, try(r)})
-		}
-		slices.SortStableFunc(orders, func(a, b order) int { return cmp.Compare(b.fit, a.fit) })
+		slices.SortStableFunc(orders, func(a, b roles) int { return cmp.Compare(fit[b], fit[a]) })
 		var t table
-		for k, o := range orders[:min(len(orders), mostOrders)] {
-			u := table{reading: reading{model: g.start(o.roles), settled: true}}
+		for k, r := range orders {
+			u := table{reading: reading{model: g.start(r), settled: true}}
 			d.round(&u.reading, g.thin, roundsFirst, false)
 			u.beliefs = d.lattice.decode(&u.model, g.thin, nil)
 			u.rhythm, u.near = d.rhythm(&u.reading, g.thin), u.model.nearness()
 			u.score = u.rhythm + u.model.plausible()
+			fit[r] = u.score
 			if k == 0 || u.score > t.score {
 				t = u
 			}
 		}
-		d.note += fmt.Sprintf("\n        %v rhythm %.0f near %.2f own %.0f", most, t.rhythm, t.near, d.labTrue(g.thin, t.beliefs))
-		top = max(top, t.rhythm)
-		tables = append(tables, t)
+		slices.SortStableFunc(orders, func(a, b roles) int { return cmp.Compare(fit[b], fit[a]) })
+		t.casts = orders
+		d.lattice.prepare(&usual)
+		d.note += fmt.Sprintf("\n        %v rhythm %.0f near %.2f own %.0f", orders[0], t.rhythm, t.near, d.labTrue(g.thin, t.beliefs))
+		out = append(out, t)
 	}
-	found := false
-	near := math.Inf(-1)
-	for _, t := range tables {
-		if t.rhythm >= max(8, .3*top) && t.near > near {
-			found, near = true, t.near
-			*best = t.reading
-		}
-	}
-	if !found {
-		return false
-	}
-	best.beliefs = d.lattice.decode(&best.model, cs, nil)
-	for range 2 {
-		g.release(best, cs)
-		d.round(best, cs, roundsFirst/2, false)
-		best.beliefs = d.lattice.decode(&best.model, cs, nil)
-	}
-	return true
+	return out
 }
 
 // rhythm is how much likelier the moments of the contacts are with play than at
