@@ -111,30 +111,46 @@ func (d *Detector) decide(until float64) []Contact {
 func (d *Detector) meet(cs []candidate) {
 	a, b := &d.readings[0], &d.readings[1]
 	g := gather(cs, loudness(cs))
-	if !d.choose(a, &g, cs) {
+	ways := d.choose(&g, cs)
+	if ways == nil {
 		*a = reading{beliefs: make([]belief, len(cs))}
 		*b = *a
 		return
 	}
-	d.round(a, cs, 0, true)
-	*b = reading{settled: true}
-	b.model = common()
-	b.model.turn(&a.model)
-	d.round(b, cs, 2*roundsFirst, false)
-	d.round(b, cs, 0, true)
+	*a, *b = ways[0].reading, ways[0].reading
+	d.odds = certain
+	for _, w := range ways[1:] {
+		if contradict(a.beliefs, w.beliefs) {
+			*b, d.odds = w.reading, ways[0].score-w.score
+			break
+		}
+	}
 	for i := range d.readings {
 		r := &d.readings[i]
+		r.model.besides(true)
 		seen := d.follow(r, cs)
 		r.memory.keep(&seen)
 		r.near = r.model.louder()
 	}
-	// What was learned of the sounds was learned under one reading: it is weighed
-	// under both.
-	odds := d.weigh(&a.model, cs) - d.weigh(&b.model, cs)
-	d.odds = odds / 2
-	if d.odds < 0 {
-		*a, *b, d.odds = *b, *a, -d.odds
+}
+
+// certain are odds, a logarithm, where nothing speaks for another way to understand a
+// clip.
+const certain = 100
+
+// contradict reports whether two readings take more than a tenth of the contacts for
+// different kinds.
+func contradict(a, b []belief) bool {
+	all, other := 0., 0.
+	for i := range a {
+		if a[i].contact() > .5 && b[i].contact() > .5 {
+			all++
+			if (a[i].racket() > a[i].contact()/2) != (b[i].racket() > b[i].contact()/2) {
+				other++
+			}
+		}
 	}
+	return other > .1*all
 }
 
 // round learns that many times over.
@@ -161,7 +177,7 @@ type table struct {
 
 // choose finds the table that is filmed among those whose play can be heard: of all that
 // have a rhythm the one that is heard nearest.
-func (d *Detector) choose(best *reading, g *groups, cs []candidate) bool {
+func (d *Detector) choose(g *groups, cs []candidate) []table {
 	tables := d.tables(g)
 	top := 0.0
 	for _, t := range tables {
@@ -175,18 +191,16 @@ func (d *Detector) choose(best *reading, g *groups, cs []candidate) bool {
 		}
 	}
 	if filmed == nil {
-		return false
+		return nil
 	}
-	var most table
-	for k, r := range filmed.casts[:min(len(filmed.casts), mostOrders)] {
+	var ways []table
+	for _, r := range filmed.casts[:min(len(filmed.casts), mostOrders)] {
 		t := d.polished(g, cs, r)
-		d.note += fmt.Sprintf("\n        POL %v rhythm %.0f score %.0f own %.0f", r, t.rhythm, t.score, d.labTrue(cs, t.beliefs))
-		if k == 0 || t.score > most.score {
-			most = t
-		}
+		d.note += fmt.Sprintf("\n        POL %v rhythm %.0f score %.0f halves %.1f own %.0f %s", r, t.rhythm, t.score, t.model.halves(), d.labTrue(cs, t.beliefs), t.model.whyNot())
+		ways = append(ways, t)
 	}
-	*best = most.reading
-	return true
+	slices.SortStableFunc(ways, func(a, b table) int { return cmp.Compare(b.score, a.score) })
+	return ways
 }
 
 // polished learns from all candidates.
@@ -200,7 +214,7 @@ func (d *Detector) polished(g *groups, cs []candidate, r roles) table {
 	}
 	t.beliefs = d.lattice.decode(&t.model, cs, nil)
 	t.rhythm = d.rhythm(&t.reading, cs)
-	t.score = t.rhythm + t.model.plausible()
+	t.score = t.rhythm + t.model.plausible() + t.model.halves()
 	return t
 }
 
@@ -238,7 +252,7 @@ func (d *Detector) tables(g *groups) (out []table) {
 			d.round(&u.reading, g.thin, roundsFirst, false)
 			u.beliefs = d.lattice.decode(&u.model, g.thin, nil)
 			u.rhythm, u.near = d.rhythm(&u.reading, g.thin), u.model.nearness()
-			u.score = u.rhythm + u.model.plausible()
+			u.score = u.rhythm + u.model.plausible() + u.model.halves()
 			fit[r] = u.score
 			if k == 0 || u.score > t.score {
 				t = u
@@ -267,39 +281,6 @@ func (d *Detector) rhythm(r *reading, cs []candidate) float64 {
 	}
 	d.lattice.decode(&m, cs, nil)
 	return d.lattice.whole
-}
-
-// weigh is how much likelier the sounds of m make its own reading than the other.
-func (d *Detector) weigh(m *model, cs []candidate) float64 {
-	var scores [2]float64
-	for i := range scores {
-		n := common()
-		if i == 0 {
-			n.sounds, n.spoilt = m.sounds, m.spoilt
-			n.loud, n.rate, n.clutter = m.loud, m.rate, m.clutter
-		} else {
-			n.turn(m)
-		}
-		for range 2 {
-			var t tallies
-			d.lattice.decode(&n, cs, &t)
-			n.learnPlay(&t, false)
-		}
-		d.lattice.decode(&n, cs, nil)
-		scores[i] = d.lattice.whole + n.plausible()
-	}
-	return scores[0] - scores[1]
-}
-
-// turn begins with what another model knows of sounds, rackets taken for bounces.
-func (m *model) turn(o *model) {
-	m.loud = o.loud
-	for side := range state(2) {
-		m.sounds[racket0+side], m.spoilt[racket0+side] = o.sounds[bounce1-side], o.spoilt[bounce1-side]
-		m.sounds[bounce0+side], m.spoilt[bounce0+side] = o.sounds[racket0+side], o.spoilt[racket0+side]
-	}
-	m.clutter = append(mixture(nil), o.clutter...)
-	m.rate = o.rate
 }
 
 // follow goes on learning from what the model knows.
@@ -387,3 +368,19 @@ const echo = .07
 
 // middling is a usual contact's rise, nats over the bands: a strength of ½.
 const middling = 13
+
+// halves is how much likelier the two sounds of bounces are as two halves of one table
+// than as two other things, nats.
+func (m *model) halves() float64 {
+	const alike, other, most = .5, 1.6, 12
+	level := 0.
+	for b := range levels {
+		level += (m.sounds[bounce0].mean[b] - m.sounds[bounce1].mean[b]) / levels
+	}
+	sum := 0.
+	for b := range levels {
+		d := m.sounds[bounce0].mean[b] - m.sounds[bounce1].mean[b] - level
+		sum += .5 * (math.Log(other/alike) - .5*d*d*(1/(alike*alike)-1/(other*other)))
+	}
+	return max(-2*most, min(most, sum))
+}

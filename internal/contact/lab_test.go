@@ -226,5 +226,27 @@ func labHear(c *labClip) ([]Contact, string) {
 	if r.model.clutter != nil {
 		note = fmt.Sprintf("ld %.2f hd %.2f st %.2f unst %.3f own %.0f beat %.0f rhythm %.1f distinct %v", mean[lowDecay], mean[highDecay], mean[standing], m.unsteady(), own, beat, d.rhythm(r, d.waiting), m.distinct())
 	}
+	if os.Getenv("LAB_DEBUG") != "" && r.model.clutter != nil {
+		var conf [4][4]float64
+		for i := range r.beliefs {
+			for _, tr := range c.Truth {
+				if math.Abs(tr.Seconds-d.waiting[i].at) < .01 {
+					k := 0
+					if tr.Kind == Bounce { k = 2 }
+					if tr.Who == Far { k++ }
+					for s, v := range r.beliefs[i].sound { conf[k][s] += v }
+				}
+			}
+		}
+		note += fmt.Sprintf("\n conf nr fr nb fb x R0 R1 B0 B1: %.0f", conf)
+		for k, st := range r.model.steps {
+			if st.chance > .05 && st.from < second0+2 {
+				note += fmt.Sprintf("\n   step %d %d->%d chance %.2f gap %.3f sd %.2f", k, st.from, st.to, st.chance, math.Exp(st.gap.mean), st.gap.sd)
+			}
+		}
+		seq := ""
+		for _, tr := range c.Truth { seq += fmt.Sprintf(" %s%s@%.2f", tr.Who[:1], tr.Kind[:1], tr.Seconds) }
+		note += "\n" + seq[:min(len(seq),900)]
+	}
 	return all, fmt.Sprintf("playing %v odds %.1f cands %d ", d.playing, d.odds, len(d.waiting)) + note + d.note
 }

@@ -181,6 +181,7 @@ func (m *model) learnPlay(t *tallies, sided bool) {
 		m.steps[k].chance = (c.n + firmNext*p.chance) / (all + firmNext)
 		if p.unheard {
 			m.steps[k].chance = min(m.steps[k].chance, p.chance)
+			continue
 		}
 		centre := (c.sum + firmTempo*p.gap.mean) / (c.n + firmTempo)
 		about := c.sq - 2*centre*c.sum + c.n*centre*centre
@@ -205,8 +206,9 @@ func (m *model) plausible() float64 {
 		}
 		sum += firmNext * p.chance * math.Log(q.chance/p.chance)
 		z := (q.gap.mean - p.gap.mean) / p.gap.sd
-		sum -= firmTempo * .5 * z * z
-		sum -= firmGap * (.5*p.gap.sd*p.gap.sd/(q.gap.sd*q.gap.sd) + math.Log(q.gap.sd/p.gap.sd) - .5)
+		sum -= min(12, firmTempo*.5*z*z)
+		z = math.Log(q.gap.sd/p.gap.sd) / 1
+		sum -= .5 * z * z
 	}
 	return sum
 }
