@@ -202,11 +202,13 @@ func (l *lattice) add(i int, noise float64, fits *[sounds + 1]float64) {
 func echoed(cs []candidate, i int) float64 {
 	const within, echo = .059, 6
 	for j := i - 1; j >= 0 && cs[i].at-cs[j].at < within; j-- {
-		softer := cs[i].strength < cs[j].strength
+		softer := 0
 		for b := range levels {
-			softer = softer && cs[i].x[b] < cs[j].x[b]
+			if cs[i].x[b] < cs[j].x[b] {
+				softer++
+			}
 		}
-		if softer {
+		if cs[i].strength < cs[j].strength && softer >= levels*3/4 {
 			return echo
 		}
 	}

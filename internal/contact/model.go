@@ -154,11 +154,15 @@ const (
 	longest = 1.3  // seconds: what comes later belongs to another play
 	stray   = .03  // share of gaps that keep to no tempo
 	closest = .025 // seconds: less is one contact heard twice
+	soonest = .06  // seconds that the ball takes at the least
 )
 
 // density at dt seconds, whose logarithm is ln.
 func (g gap) density(dt, ln float64) float64 {
 	z := (ln - g.mean) / g.sd
+	if dt < soonest {
+		return stray / longest
+	}
 	return (1-stray)*math.Exp(-.5*z*z)/(dt*g.sd*math.Sqrt(2*math.Pi)) + stray/longest
 }
 
