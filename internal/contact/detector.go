@@ -186,7 +186,7 @@ func (d *Detector) choose(g *groups, cs []candidate) []table {
 	var filmed *table
 	for i := range tables {
 		t := &tables[i]
-		if t.rhythm >= max(3, .08*top) && (filmed == nil || t.near+.5*math.Log(t.rhythm) > filmed.near+.5*math.Log(filmed.rhythm)) {
+		if t.rhythm >= max(3, .15*top) && (filmed == nil || t.near+.7*math.Log(t.rhythm) > filmed.near+.7*math.Log(filmed.rhythm)) {
 			filmed = t
 		}
 	}
@@ -214,7 +214,7 @@ func (d *Detector) polished(g *groups, cs []candidate, r roles) table {
 	}
 	t.beliefs = d.lattice.decode(&t.model, cs, nil)
 	t.rhythm = d.rhythm(&t.reading, cs)
-	t.score = t.rhythm + t.model.plausible() + t.model.halves()
+	t.score = t.rhythm + .5*t.model.plausible() + t.model.halves()
 	return t
 }
 
@@ -252,7 +252,7 @@ func (d *Detector) tables(g *groups) (out []table) {
 			d.round(&u.reading, g.thin, roundsFirst, false)
 			u.beliefs = d.lattice.decode(&u.model, g.thin, nil)
 			u.rhythm, u.near = d.rhythm(&u.reading, g.thin), u.model.nearness()
-			u.score = u.rhythm + u.model.plausible() + u.model.halves()
+			u.score = u.rhythm + .5*u.model.plausible() + u.model.halves()
 			fit[r] = u.score
 			if k == 0 || u.score > t.score {
 				t = u
