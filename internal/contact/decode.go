@@ -200,7 +200,7 @@ func (l *lattice) add(i int, noise float64, fits *[sounds + 1]float64) {
 // louder in every band came just before it: the way to a wall 10 m off and back takes
 // that long, and the ball hardly ever.
 func echoed(cs []candidate, i int) float64 {
-	const within, echo = .059, 6
+	const within, echo = .055, 6
 	for j := i - 1; j >= 0 && cs[i].at-cs[j].at < within; j-- {
 		softer := 0
 		for b := range levels {

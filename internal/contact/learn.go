@@ -183,7 +183,7 @@ func (m *model) learnPlay(t *tallies, sided bool) {
 			m.steps[k].chance = min(m.steps[k].chance, p.chance)
 			continue
 		}
-		centre := max((c.sum+firmTempo*p.gap.mean)/(c.n+firmTempo), math.Log(1.5*soonest))
+		centre := max((c.sum+firmTempo*p.gap.mean)/(c.n+firmTempo), math.Log(1.8*soonest))
 		about := c.sq - 2*centre*c.sum + c.n*centre*centre
 		m.steps[k].gap = gap{centre, math.Sqrt((about + firmGap*p.gap.sd*p.gap.sd) / (c.n + firmGap))}
 	}

@@ -154,7 +154,7 @@ const (
 	longest = 1.3  // seconds: what comes later belongs to another play
 	stray   = .03  // share of gaps that keep to no tempo
 	closest = .025 // seconds: less is one contact heard twice
-	soonest = .06  // seconds that the ball takes at the least
+	soonest = .05  // seconds that the ball takes at the least
 )
 
 // density at dt seconds, whose logarithm is ln.
