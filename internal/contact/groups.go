@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"sort"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 // group is a sound that a clip has again and again: candidates that sound alike.
@@ -149,11 +151,15 @@ func gather(cs []candidate, loud float64) groups {
 		}
 		g.all = slices.DeleteFunc(g.all, func(p group) bool { return p.n < fewestAlike })
 	}
-	member := map[float64]bool{}
 	for k := range g.all {
 		p := &g.all[k]
 		p.mean = p.moments.mean()
 		p.gauss = newGauss(p.mean, cov)
+	}
+	g.merge(cov)
+	member := map[float64]bool{}
+	for k := range g.all {
+		p := &g.all[k]
 		if !p.echo {
 			for _, at := range p.at {
 				member[at] = true
@@ -426,4 +432,50 @@ func (g *groups) rhythm(l *lattice, m *model, r roles) float64 {
 		l.add(i, noise, &fits)
 	}
 	return l.passForward(m, g.thin)
+}
+
+// merge makes one of groups that sound alike but for how loud they are: hard and soft
+// hits of one thing.
+func (g *groups) merge(cov *mat.SymDense) {
+	for {
+		bestA, bestB, least := -1, -1, MERGE
+		for a := range g.all {
+			for b := range a {
+				if d := g.apart(a, b, cov); d < least && !g.all[a].echo && !g.all[b].echo {
+					bestA, bestB, least = a, b, d
+				}
+			}
+		}
+		if bestA < 0 {
+			return
+		}
+		p, q := &g.all[bestB], &g.all[bestA]
+		p.moments.merge(&q.moments)
+		p.at = append(p.at, q.at...)
+		slices.Sort(p.at)
+		p.mean = p.moments.mean()
+		c := contactClass()
+		p.gauss = newGauss(p.mean, c.spread(50, []*moments{&p.moments}, p.mean))
+		g.all = slices.Delete(g.all, bestA, bestA+1)
+	}
+}
+
+var MERGE = .25
+
+// apart is the mean square by which the timbre of two groups differs beyond chance.
+func (g *groups) apart(a, b int, cov *mat.SymDense) float64 {
+	p, q := &g.all[a], &g.all[b]
+	level := 0.
+	for i := range levels {
+		level += (p.mean[i] - q.mean[i]) / levels
+	}
+	if math.Abs(level) > 2 || math.Abs(p.mean[room]-q.mean[room]) > .8 {
+		return math.Inf(1)
+	}
+	sum := 0.
+	for i := range levels {
+		d := p.mean[i] - q.mean[i] - level
+		sum += (d*d - .6*cov.At(i, i)*(1/p.n+1/q.n)) / levels
+	}
+	return sum
 }

@@ -129,6 +129,9 @@ func score(c *labClip, all []Contact) labScore {
 }
 
 func TestLab(t *testing.T) {
+	if v := os.Getenv("MERGE"); v != "" {
+		fmt.Sscan(v, &MERGE)
+	}
 	dir := os.Getenv("LAB")
 	if dir == "" {
 		t.Skip()
