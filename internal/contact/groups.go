@@ -460,7 +460,7 @@ func (g *groups) merge(cov *mat.SymDense) {
 	}
 }
 
-var MERGE = .25
+var MERGE = .35
 
 // apart is the mean square by which the timbre of two groups differs beyond chance.
 func (g *groups) apart(a, b int, cov *mat.SymDense) float64 {
