@@ -15,7 +15,7 @@ type Detector struct {
 	lattice  lattice
 	readings [2]reading // as it is told, and with rackets and bounces the other way round
 	met      bool
-	playing  bool    // in the window that is decided
+	playing  verdict // in the window that is decided
 	note string
 	lab *labClip
 	odds     float64 // of the first against the second, logarithm
@@ -102,8 +102,11 @@ func (d *Detector) decide(until float64) []Contact {
 		d.meet(cs)
 	}
 	a, b := &d.readings[0], &d.readings[1]
-	d.playing = d.played(a, cs)
-	d.met = d.met || d.playing // what nobody played teaches nothing
+	d.playing = noPlay
+	if a.model.clutter != nil {
+		d.playing = d.play(a, cs)
+	}
+	d.met = d.met || d.playing == likely // what nobody played teaches nothing
 	return d.tell(cs, a.beliefs, b.beliefs, until)
 }
 
@@ -173,12 +176,17 @@ type table struct {
 	reading
 	casts               []roles // ways to understand its sounds, the likeliest first
 	rhythm, near, score float64
+	play                verdict
 }
 
 // choose finds the table that is filmed among those whose play can be heard: of all that
 // have a rhythm the one that is heard nearest.
 func (d *Detector) choose(g *groups, cs []candidate) []table {
-	tables := d.tables(g)
+	tables := slices.DeleteFunc(d.tables(g), func(t table) bool { return t.play == noPlay })
+	sure := slices.ContainsFunc(tables, func(t table) bool { return t.play == likely && t.rhythm >= 8 })
+	if sure {
+		tables = slices.DeleteFunc(tables, func(t table) bool { return t.play != likely })
+	}
 	top := 0.0
 	for _, t := range tables {
 		top = max(top, t.rhythm)
@@ -260,6 +268,7 @@ func (d *Detector) tables(g *groups) (out []table) {
 		}
 		slices.SortStableFunc(orders, func(a, b roles) int { return cmp.Compare(fit[b], fit[a]) })
 		t.casts = orders
+		t.play = d.play(&t.reading, g.thin)
 		d.lattice.prepare(&usual)
 		d.note += fmt.Sprintf("\n        %v rhythm %.0f near %.2f own %.0f", orders[0], t.rhythm, t.near, d.labTrue(g.thin, t.beliefs))
 		out = append(out, t)
@@ -308,7 +317,6 @@ func (d *Detector) learn(r *reading, cs []candidate, sided bool) (seen tallies) 
 // for the echoes of a contact.
 func (d *Detector) tell(cs []candidate, beliefs, turned []belief, until float64) []Contact {
 	var out []Contact
-	late := begun(cs, beliefs)
 	sure := 1 / (1 + math.Exp(-d.odds/temper))
 	for ; d.decided < len(cs) && cs[d.decided].at < until; d.decided++ {
 		c, b := &cs[d.decided], &beliefs[d.decided]
@@ -318,15 +326,12 @@ func (d *Detector) tell(cs []candidate, beliefs, turned []belief, until float64)
 			Confidence: b.contact(),
 		}
 		switch {
-		case b.contact() > .5 && d.playing:
-			if late[b.most()] {
-				found.Seconds = cs[beginning(cs, beliefs, d.decided)].at
-				for n := len(out); n > 0 && out[n-1].Kind == Other && out[n-1].Seconds >= found.Seconds; n-- {
-					out = out[:n-1]
-				}
-			}
+		case b.contact() > .5 && d.playing > noPlay:
 			found.Alone = found.Confidence
 			found.Confidence = .5 + (found.Confidence-.5)*(2*sure-1)
+			if d.playing == doubtful {
+				found.Confidence = min(found.Confidence, doubted)
+			}
 			found.Kind, found.Who = b.told(d.readings[0].near)
 			found.Turned, found.TurnedWho = turned[d.decided].told(d.readings[1].near)
 		case c.x[suddenness] < sharp, c.at < d.last.at+echo && c.strength < d.last.strength:
@@ -356,6 +361,9 @@ func (b *belief) told(near int) (kind Kind, who Who) {
 	}
 	return kind, who
 }
+
+// doubted is the most confidence where it is not sure that anybody plays.
+const doubted = .45
 
 // temper is by how much the odds of the two readings are too high, since the
 // sounds of a play do not come independently: the clips of the tuning seeds whose

@@ -227,7 +227,7 @@ func labHear(c *labClip) ([]Contact, string) {
 	}
 	note := ""
 	if r.model.clutter != nil {
-		note = fmt.Sprintf("ld %.2f hd %.2f st %.2f unst %.3f own %.0f beat %.0f rhythm %.1f distinct %v", mean[lowDecay], mean[highDecay], mean[standing], m.unsteady(), own, beat, d.rhythm(r, d.waiting), m.distinct())
+		note = fmt.Sprintf("ld %.2f hd %.2f st %.2f unst %.3f own %.0f beat %.0f rhythm %.1f T %v distinct %v", mean[lowDecay], mean[highDecay], mean[standing], m.unsteady(), own, beat, d.rhythm(r, d.waiting), timingOf(d.waiting, r.beliefs), true)
 	}
 	if os.Getenv("LAB_DEBUG") != "" && r.model.clutter != nil {
 		var conf [4][4]float64
@@ -251,5 +251,5 @@ func labHear(c *labClip) ([]Contact, string) {
 		for _, tr := range c.Truth { seq += fmt.Sprintf(" %s%s@%.2f", tr.Who[:1], tr.Kind[:1], tr.Seconds) }
 		note += "\n" + seq[:min(len(seq),900)]
 	}
-	return all, fmt.Sprintf("playing %v odds %.1f cands %d ", d.playing, d.odds, len(d.waiting)) + note + d.note
+	return all, fmt.Sprintf("playing %d odds %.1f cands %d ", d.playing, d.odds, len(d.waiting)) + note + d.note
 }
