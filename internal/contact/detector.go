@@ -177,15 +177,15 @@ type table struct {
 	casts               []roles // ways to understand its sounds, the likeliest first
 	rhythm, near, score float64
 	play                verdict
+	beats               bool
 }
 
 // choose finds the table that is filmed among those whose play can be heard: of all that
 // have a rhythm the one that is heard nearest.
 func (d *Detector) choose(g *groups, cs []candidate) []table {
 	tables := slices.DeleteFunc(d.tables(g), func(t table) bool { return t.play == noPlay })
-	sure := slices.ContainsFunc(tables, func(t table) bool { return t.play == likely && t.rhythm >= 8 })
-	if sure {
-		tables = slices.DeleteFunc(tables, func(t table) bool { return t.play != likely })
+	if slices.ContainsFunc(tables, func(t table) bool { return !t.beats && t.rhythm >= 8 }) {
+		tables = slices.DeleteFunc(tables, func(t table) bool { return t.beats })
 	}
 	top := 0.0
 	for _, t := range tables {
@@ -194,7 +194,7 @@ func (d *Detector) choose(g *groups, cs []candidate) []table {
 	var filmed *table
 	for i := range tables {
 		t := &tables[i]
-		if t.rhythm >= max(3, .15*top) && (filmed == nil || t.near+.7*math.Log(t.rhythm) > filmed.near+.7*math.Log(filmed.rhythm)) {
+		if t.rhythm >= max(3, .15*top) && (filmed == nil || t.near+1.1*math.Log(t.rhythm) > filmed.near+1.1*math.Log(filmed.rhythm)) {
 			filmed = t
 		}
 	}
@@ -268,7 +268,7 @@ func (d *Detector) tables(g *groups) (out []table) {
 		}
 		slices.SortStableFunc(orders, func(a, b roles) int { return cmp.Compare(fit[b], fit[a]) })
 		t.casts = orders
-		t.play = d.play(&t.reading, g.thin)
+		t.play, t.beats = d.play(&t.reading, g.thin), timingOf(g.thin, t.beliefs).beats()
 		d.lattice.prepare(&usual)
 		d.note += fmt.Sprintf("\n        %v rhythm %.0f near %.2f own %.0f", orders[0], t.rhythm, t.near, d.labTrue(g.thin, t.beliefs))
 		out = append(out, t)

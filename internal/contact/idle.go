@@ -4,11 +4,13 @@ package contact
 const (
 	longLow   = -1.9 // energy left after 13-24 ms, nats: what rings longer is a voice or an instrument
 	longHigh  = -2.2
+	rings     = -.9
 	buried    = 2.0  // nats above what sounded before: a crowd's claps drown in each other
 	aimless   = .45  // spread of the gaps' logarithms: a ball keeps to its way
 	scant     = .36  // nats a contact by which play explains the moments better than chance
-	beating   = .14  // of timing.even: a ball's two ways differ, hands and clocks repeat one
-	clockwork = .07  // of timing.steady: nobody plays as evenly as people walk
+	exact     = 1.9  // and by which clockwork does
+	beating   = .055 // of timing.even: a ball's two ways differ, hands and clocks repeat one
+	clockwork = .058 // of timing.steady: nobody plays as evenly as people walk
 )
 
 // standing is how sure it is that what keeps a rhythm is play.
@@ -30,15 +32,15 @@ func (d *Detector) play(r *reading, cs []candidate) verdict {
 			mean[i] += v / sounds
 		}
 	}
-	if mean[lowDecay] > longLow || mean[highDecay] > longHigh {
+	if mean[lowDecay] > longLow && mean[highDecay] > longHigh || max(mean[lowDecay], mean[highDecay]) > rings {
 		return noPlay
 	}
 	own := 0.
 	for i := range r.beliefs {
 		own += r.beliefs[i].contact()
 	}
-	t := timingOf(cs, r.beliefs)
-	if mean[standing] < buried || m.unsteady() > aimless || t.beats() || d.rhythm(r, cs) < scant*own {
+	t, rhythm := timingOf(cs, r.beliefs), d.rhythm(r, cs)
+	if mean[standing] < buried || m.unsteady() > aimless || t.beats() || rhythm < scant*own || rhythm > exact*own {
 		return doubtful
 	}
 	return likely

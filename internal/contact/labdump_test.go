@@ -6,6 +6,7 @@ import (
 	"os"
 	"runtime"
 	"strconv"
+	"strings"
 	"sync"
 	"testing"
 
@@ -43,7 +44,7 @@ func TestLabDump(t *testing.T) {
 			wait.Go(func() {
 				slots <- struct{}{}
 				defer func() { <-slots }()
-				name := fmt.Sprintf("%s/%s-%d.gob", dir, c, first+k)
+				name := fmt.Sprintf("%s/%s-%d.gob", dir, strings.ReplaceAll(string(c), "/", "_"), first+k)
 				if _, err := os.Stat(name); err == nil {
 					return
 				}
