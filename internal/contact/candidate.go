@@ -6,11 +6,11 @@ import "math"
 // these.
 const (
 	lowDecay   = levels + iota // energy left after 13-24 ms, lower bands
-	highDecay                 // and upper bands
-	attack                    // time to the loudest moment
-	suddenness                // rise over the noise, all bands together
-	standing                  // level above the loudest of the 60 ms before, mean of the bands
-	room                      // energy left after 25-50 ms, all bands
+	highDecay                  // and upper bands
+	attack                     // time to the loudest moment
+	suddenness                 // rise over the noise, all bands together
+	standing                   // level above the loudest of the 60 ms before, mean of the bands
+	room                       // energy left after 25-50 ms, all bands
 	features
 )
 

@@ -9,7 +9,7 @@ import (
 // play, and of sounds with a rhythm of their own. What is left to one is the
 // chance of its being stray clutter.
 type belief struct {
-	sound  [sounds]float64
+	sound [sounds]float64
 	hands float64 // claps, and whatever else beats time
 	pat   float64
 }
@@ -37,6 +37,8 @@ func (b *belief) most() int {
 }
 
 func (b *belief) racket() float64 { return b.sound[racket0] + b.sound[racket1] }
+
+func (b *belief) isRacket() bool { return b.racket() > b.contact()/2 }
 
 func (b *belief) side(s int) float64 {
 	return b.sound[racket0+state(s)] + b.sound[bounce0+state(s)]
@@ -103,7 +105,7 @@ type lattice struct {
 	fit     []scaled // density of each state against that of clutter
 	forward []scaled
 	back    []scaled
-	idle    []float64 // of no play running just before a candidate, logarithm
+	idle    []float64         // of no play running just before a candidate, logarithm
 	parts   []float64         // of each candidate and kind of clutter, logarithm
 	clear   [][sounds]float64 // chance that a candidate is not spoilt, as each sound
 	table   [][]float64
@@ -154,7 +156,7 @@ func (l *lattice) weigh(m *model, cs []candidate) {
 		for s := range sounds {
 			fits[s], clear[s] = m.sound(s, &cs[i].x)
 		}
-		if m.judged {
+		if m.loose != nil {
 			for s, often := range m.loose {
 				noise = logAdd(noise, math.Log(often+never)+fits[s])
 			}

@@ -1,11 +1,6 @@
 package contact
 
-import (
-	"cmp"
-	"fmt"
-	"math"
-	"slices"
-)
+import "math"
 
 // Detector hears a stream of any length in flat memory: it holds on to about a
 // tenth of a second of samples and to the candidates of two minutes at most. Not
@@ -16,8 +11,6 @@ type Detector struct {
 	readings [2]reading // as it is told, and with rackets and bounces the other way round
 	met      bool
 	playing  verdict // in the window that is decided
-	note string
-	lab *labClip
 	odds     float64 // of the first against the second, logarithm
 
 	last struct{ at, strength float64 } // the contact told last
@@ -68,19 +61,14 @@ func (d *Detector) Finish() []Contact {
 	return d.decide(math.Inf(1))
 }
 
-// Rounds of learning: with both sides alike, and apart. Chosen by TestTable on
-// the tuning seeds: more change nothing.
-const (
-	roundsAlone = 3
-	roundsAlike = 2
-	roundsApart = 3
-)
+// roundsFollow is how often a model learns from a window. Chosen by TestTable on the
+// tuning seeds: more change nothing.
+const roundsFollow = 3
 
 // reading is one way to understand a clip.
 type reading struct {
 	model   model
 	memory  tallies // what earlier windows showed of the sounds
-	settled bool    // the model knows the clip's two sides
 	near    int     // the side that is taken to be nearer: the louder one
 	beliefs []belief
 }
@@ -110,192 +98,10 @@ func (d *Detector) decide(until float64) []Contact {
 	return d.tell(cs, a.beliefs, b.beliefs, until)
 }
 
-// meet learns a clip from nothing.
-func (d *Detector) meet(cs []candidate) {
-	a, b := &d.readings[0], &d.readings[1]
-	g := gather(cs, loudness(cs))
-	ways := d.choose(&g, cs)
-	if ways == nil {
-		*a = reading{beliefs: make([]belief, len(cs))}
-		*b = *a
-		return
-	}
-	*a, *b = ways[0].reading, ways[0].reading
-	d.odds = certain
-	for _, w := range ways[1:] {
-		if contradict(a.beliefs, w.beliefs) {
-			*b, d.odds = w.reading, ways[0].score-w.score
-			break
-		}
-	}
-	for i := range d.readings {
-		r := &d.readings[i]
-		r.model.besides(true)
-		seen := d.follow(r, cs)
-		r.memory.keep(&seen)
-		r.near = r.model.louder()
-	}
-}
-
-// certain are odds, a logarithm, where nothing speaks for another way to understand a
-// clip.
-const certain = 100
-
-// contradict reports whether two readings take more than a tenth of the contacts for
-// different kinds.
-func contradict(a, b []belief) bool {
-	all, other := 0., 0.
-	for i := range a {
-		if a[i].contact() > .5 && b[i].contact() > .5 {
-			all++
-			if (a[i].racket() > a[i].contact()/2) != (b[i].racket() > b[i].contact()/2) {
-				other++
-			}
-		}
-	}
-	return other > .1*all
-}
-
-// round learns that many times over.
-func (d *Detector) round(r *reading, cs []candidate, times int, besides bool) {
-	r.model.besides(besides)
-	for range times {
-		d.learn(r, cs, true)
-	}
-}
-
-const (
-	roundsFirst = 8
-	mostTables  = 4
-	mostCasts   = 200
-	mostOrders  = 4
-)
-
-// table is a play that can be heard.
-type table struct {
-	reading
-	casts               []roles // ways to understand its sounds, the likeliest first
-	rhythm, near, score float64
-	play                verdict
-	beats               bool
-}
-
-// choose finds the table that is filmed among those whose play can be heard: of all that
-// have a rhythm the one that is heard nearest.
-func (d *Detector) choose(g *groups, cs []candidate) []table {
-	tables := slices.DeleteFunc(d.tables(g), func(t table) bool { return t.play == noPlay })
-	if slices.ContainsFunc(tables, func(t table) bool { return !t.beats && t.rhythm >= 8 }) {
-		tables = slices.DeleteFunc(tables, func(t table) bool { return t.beats })
-	}
-	top := 0.0
-	for _, t := range tables {
-		top = max(top, t.rhythm)
-	}
-	var filmed *table
-	for i := range tables {
-		t := &tables[i]
-		if t.rhythm >= max(3, .15*top) && (filmed == nil || t.near+1.1*math.Log(t.rhythm) > filmed.near+1.1*math.Log(filmed.rhythm)) {
-			filmed = t
-		}
-	}
-	if filmed == nil {
-		return nil
-	}
-	var ways []table
-	for _, r := range filmed.casts[:min(len(filmed.casts), mostOrders)] {
-		t := d.polished(g, cs, r)
-		d.note += fmt.Sprintf("\n        POL %v rhythm %.0f score %.0f halves %.1f own %.0f %s", r, t.rhythm, t.score, t.model.halves(), d.labTrue(cs, t.beliefs), t.model.whyNot())
-		ways = append(ways, t)
-	}
-	slices.SortStableFunc(ways, func(a, b table) int { return cmp.Compare(b.score, a.score) })
-	return ways
-}
-
-// polished learns from all candidates.
-func (d *Detector) polished(g *groups, cs []candidate, r roles) table {
-	t := table{reading: reading{model: g.start(r), settled: true}}
-	d.round(&t.reading, cs, roundsFirst/2, false)
-	for range 2 {
-		t.beliefs = d.lattice.decode(&t.model, cs, nil)
-		g.release(&t.reading, cs)
-		d.round(&t.reading, cs, roundsFirst/2, false)
-	}
-	t.beliefs = d.lattice.decode(&t.model, cs, nil)
-	t.rhythm = d.rhythm(&t.reading, cs)
-	t.score = t.rhythm + .5*t.model.plausible() + t.model.halves()
-	return t
-}
-
-// tables finds the plays of which the groups tell, each of other groups.
-func (d *Detector) tables(g *groups) (out []table) {
-	usual := common()
-	usual.besides(false)
-	usual.rate = (float64(len(g.thin)) + 5) / (g.heard + 1)
-	d.lattice.prepare(&usual)
-	taken := make([]bool, len(g.all))
-	for range mostTables {
-		d.lattice.prepare(&usual)
-		var casts []roles
-		highest := 0.0
-		for _, r := range g.cast(mostCasts, taken) {
-			if v := g.rhythm(&d.lattice, &usual, r); v > highest {
-				casts, highest = []roles{r}, v
-			}
-		}
-		if highest == 0 {
-			break
-		}
-		for _, k := range casts[0] {
-			taken[k] = true
-		}
-		orders := casts[0].orders()
-		fit := map[roles]float64{}
-		for _, r := range orders {
-			fit[r] = g.rhythm(&d.lattice, &usual, r)
-		}
-		slices.SortStableFunc(orders, func(a, b roles) int { return cmp.Compare(fit[b], fit[a]) })
-		var t table
-		for k, r := range orders {
-			u := table{reading: reading{model: g.start(r), settled: true}}
-			d.round(&u.reading, g.thin, roundsFirst, false)
-			u.beliefs = d.lattice.decode(&u.model, g.thin, nil)
-			u.rhythm, u.near = d.rhythm(&u.reading, g.thin), u.model.nearness()
-			u.score = u.rhythm + .5*u.model.plausible() + u.model.halves()
-			fit[r] = u.score
-			if k == 0 || u.score > t.score {
-				t = u
-			}
-		}
-		slices.SortStableFunc(orders, func(a, b roles) int { return cmp.Compare(fit[b], fit[a]) })
-		t.casts = orders
-		t.play, t.beats = d.play(&t.reading, g.thin), timingOf(g.thin, t.beliefs).beats()
-		d.lattice.prepare(&usual)
-		d.note += fmt.Sprintf("\n        %v rhythm %.0f near %.2f own %.0f", orders[0], t.rhythm, t.near, d.labTrue(g.thin, t.beliefs))
-		out = append(out, t)
-	}
-	return out
-}
-
-// rhythm is how much likelier the moments of the contacts are with play than at
-// random, nats, whatever they sound like.
-func (d *Detector) rhythm(r *reading, cs []candidate) float64 {
-	m := r.model
-	m.judged = true
-	m.loose = [sounds]float64{}
-	heard := cs[len(cs)-1].at - cs[0].at + 1
-	for i := range r.beliefs {
-		for s, v := range r.beliefs[i].sound {
-			m.loose[s] += v / heard
-		}
-	}
-	d.lattice.decode(&m, cs, nil)
-	return d.lattice.whole
-}
-
 // follow goes on learning from what the model knows.
 func (d *Detector) follow(r *reading, cs []candidate) (seen tallies) {
-	for range roundsApart {
-		seen = d.learn(r, cs, r.settled)
+	for range roundsFollow {
+		seen = d.learn(r, cs)
 	}
 	r.beliefs = d.lattice.decode(&r.model, cs, nil)
 	return seen
@@ -303,12 +109,12 @@ func (d *Detector) follow(r *reading, cs []candidate) (seen tallies) {
 
 // learn decodes once and moves the model to what was seen, in these candidates
 // and before.
-func (d *Detector) learn(r *reading, cs []candidate, sided bool) (seen tallies) {
+func (d *Detector) learn(r *reading, cs []candidate) (seen tallies) {
 	var t tallies
 	d.lattice.decode(&r.model, cs, &t)
 	seen = t
 	t.recall(&r.memory)
-	r.model.learn(&t, sided)
+	r.model.learn(&t)
 	return seen
 }
 
@@ -376,19 +182,3 @@ const echo = .07
 
 // middling is a usual contact's rise, nats over the bands: a strength of ½.
 const middling = 13
-
-// halves is how much likelier the two sounds of bounces are as two halves of one table
-// than as two other things, nats.
-func (m *model) halves() float64 {
-	const alike, other, most = .5, 1.6, 12
-	level := 0.
-	for b := range levels {
-		level += (m.sounds[bounce0].mean[b] - m.sounds[bounce1].mean[b]) / levels
-	}
-	sum := 0.
-	for b := range levels {
-		d := m.sounds[bounce0].mean[b] - m.sounds[bounce1].mean[b] - level
-		sum += .5 * (math.Log(other/alike) - .5*d*d*(1/(alike*alike)-1/(other*other)))
-	}
-	return max(-2*most, min(most, sum))
-}

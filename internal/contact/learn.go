@@ -37,19 +37,6 @@ func loudness(cs []candidate) float64 {
 // sharp is a suddenness that contacts have.
 const sharp = 1.8
 
-// begin gives a model its first idea of the sounds.
-func (m *model) begin(cs []candidate) {
-	m.loud = loudness(cs)
-	for s := range m.sounds {
-		m.sounds[s] = contactClass().at(m.loud)
-	}
-	m.spoil()
-	m.clutter = nil
-	for _, c := range clutterClasses() {
-		m.clutter = append(m.clutter, part{c.share, c.class, c.at(m.loud)})
-	}
-}
-
 // besides says whether sounds beside the play may keep a rhythm of their own.
 func (m *model) besides(may bool) {
 	base := common()
@@ -61,23 +48,13 @@ func (m *model) besides(may bool) {
 	}
 }
 
-// nobody says that nobody plays.
-func (m *model) nobody() {
-	for s := range states {
-		if s < pat0 {
-			m.start[s] = 0
-		}
-	}
-}
-
 // never stands for a chance of nothing where a logarithm is taken.
 const never = 1e-9
 
-// learn moves the model to what was counted. sided says whether the two sides
-// may come apart; until then both learn from both.
-func (m *model) learn(t *tallies, sided bool) {
-	m.learnSounds(t, racket0, sided)
-	m.learnSounds(t, bounce0, sided)
+// learn moves the model to what was counted.
+func (m *model) learn(t *tallies) {
+	m.learnSounds(t, racket0)
+	m.learnSounds(t, bounce0)
 	m.spoil()
 	all := 0.0
 	for i := range t.clutter {
@@ -90,22 +67,17 @@ func (m *model) learn(t *tallies, sided bool) {
 		p.gauss = newGauss(mean, p.class.spread(firmClutter, []*moments{&t.clutter[i]}, mean))
 	}
 	m.rate = (t.stray + 5) / (t.heard + 1)
-	m.learnPlay(t, sided)
+	m.learnPlay(t)
 }
 
 // learnSounds fits the two sides of one kind: a mean each, one spread for both.
 // A side that was hardly heard leans on the other one.
-func (m *model) learnSounds(t *tallies, first state, sided bool) {
+func (m *model) learnSounds(t *tallies, first state) {
 	c := contactClass()
 	a, b := &t.sounds[first], &t.sounds[first+1]
 	both := *a
 	both.merge(b)
 	common := c.mean(&both, m.loud)
-	if !sided {
-		g := newGauss(common, c.spread(firmSpread, []*moments{&both}, common))
-		m.sounds[first], m.sounds[first+1] = g, g
-		return
-	}
 	means := [][features]float64{a.towards(common, firmSide), b.towards(common, firmSide)}
 	spread := c.spread(firmSpread, []*moments{a, b}, means...)
 	for side := range 2 {
@@ -146,9 +118,8 @@ func (m *moments) about(mean [features]float64, i, j int) float64 {
 	return m.sq[i][j] - mean[i]*m.sum[j] - mean[j]*m.sum[i] + m.n*mean[i]*mean[j]
 }
 
-// learnPlay fits what follows what, and after how long. Until the sides are
-// apart both sides share what they count.
-func (m *model) learnPlay(t *tallies, sided bool) {
+// learnPlay fits what follows what, and after how long.
+func (m *model) learnPlay(t *tallies) {
 	base := common()
 	var total [states]float64
 	for s := range total {
@@ -157,28 +128,15 @@ func (m *model) learnPlay(t *tallies, sided bool) {
 	for k := range m.steps {
 		total[m.steps[k].from] += t.steps[k].n
 	}
-	mean := func(a, b float64) float64 {
-		if sided {
-			return a
-		}
-		return (a + b) / 2
-	}
 	for s := range states {
-		n, all := mean(t.stop[s], t.stop[s.mirror()]), mean(total[s], total[s.mirror()])
-		m.stop[s] = (n + firmNext*base.stop[s]) / (all + firmNext)
+		m.stop[s] = (t.stop[s] + firmNext*base.stop[s]) / (total[s] + firmNext)
 	}
 	for k := range m.steps {
 		c, p := t.steps[k], base.steps[k]
 		if p.chance == 0 {
 			continue
 		}
-		all := total[p.from]
-		if p.from.mirror() != p.from {
-			o := t.steps[k^1]
-			c.n, c.sum, c.sq = mean(c.n, o.n), mean(c.sum, o.sum), mean(c.sq, o.sq)
-			all = mean(all, total[p.from.mirror()])
-		}
-		m.steps[k].chance = (c.n + firmNext*p.chance) / (all + firmNext)
+		m.steps[k].chance = (c.n + firmNext*p.chance) / (total[p.from] + firmNext)
 		if p.unheard {
 			m.steps[k].chance = min(m.steps[k].chance, p.chance)
 			continue
@@ -189,8 +147,11 @@ func (m *model) learnPlay(t *tallies, sided bool) {
 	}
 }
 
+// strange is the most that one odd tempo speaks against a play, nats.
+const strange = 12
+
 // plausible is the logarithm of how likely the model's play is before a clip is
-// heard, beside that of a usual one: as firm as learnPlay holds on to it.
+// heard, beside that of a usual one.
 func (m *model) plausible() float64 {
 	base := common()
 	sum := 0.0
@@ -206,8 +167,8 @@ func (m *model) plausible() float64 {
 		}
 		sum += firmNext * p.chance * math.Log(q.chance/p.chance)
 		z := (q.gap.mean - p.gap.mean) / p.gap.sd
-		sum -= min(12, firmTempo*.5*z*z)
-		z = math.Log(q.gap.sd/p.gap.sd) / 1
+		sum -= min(strange, firmTempo*.5*z*z)
+		z = math.Log(q.gap.sd / p.gap.sd) // as wide as a factor of e
 		sum -= .5 * z * z
 	}
 	return sum

@@ -62,7 +62,7 @@ func (s state) sound() int {
 // counts reports whether a state is a contact of play.
 func (s state) counts() bool { return s < pat0 }
 
-// gauss is a normal density over the features.
+// gauss is a density over the features.
 type gauss struct {
 	mean  [features]float64
 	under [features][features]float64 // inverse of the Cholesky factor, lower
@@ -186,8 +186,9 @@ type model struct {
 	rate    float64 // clutter, candidates a second
 	plays   float64 // plays begun a second of no play
 
-	judged bool
-	loose [sounds]float64
+	// How often a second the sounds of play come at random as well; nil where they are
+	// taken to be always of play.
+	loose *[sounds]float64
 }
 
 // common is what is known of play before a clip is heard; the two sides are
@@ -257,4 +258,14 @@ func (m *model) follow(from, to state, chance float64, g gap) {
 		other.chance = 0
 	}
 	m.steps = append(m.steps, step{from, to, chance, g, unheard}, other)
+}
+
+// units is x from the mean, in units of the spread.
+func (g *gauss) units(x *[features]float64) (out [features]float64) {
+	for i := range out {
+		for j := range i + 1 {
+			out[i] += g.under[i][j] * (x[j] - g.mean[j])
+		}
+	}
+	return out
 }
