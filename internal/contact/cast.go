@@ -154,19 +154,20 @@ func (g *groups) start(r cast) model {
 	return m
 }
 
-// release takes the groups out of the clutter of a reading that are its own play, and
-// those that are heard nearer than that: the table that is filmed is the nearest.
+// release takes the groups out of the clutter of a reading that are its own play: that
+// are taken for it, sound like it, or are heard nearer than the farther side (the table
+// that is filmed is the nearest).
 func (g *groups) release(r *reading, cs []candidate) {
-	const own, nearer = .3, .5 // a share; nats
+	const enough = .3 // a share
 	contact := map[float64]float64{}
 	for i := range cs {
 		contact[cs[i].at] = r.beliefs[i].contact()
 	}
-	farthest := math.Inf(1)
-	for s := range r.model.sounds {
-		farthest = min(farthest, nearness(&r.model.sounds[s].mean))
-	}
 	m := &r.model
+	farthest := math.Inf(1)
+	for s := range m.sounds {
+		farthest = min(farthest, nearness(&m.sounds[s].mean))
+	}
 	m.clutter = m.clutter[:len(clutterClasses())]
 	for k := range g.all {
 		p := &g.all[k]
@@ -174,10 +175,23 @@ func (g *groups) release(r *reading, cs []candidate) {
 		for _, at := range p.at {
 			taken += contact[at] / float64(len(p.at))
 		}
-		if p.echo || taken < own && nearness(&p.mean) < farthest+nearer {
+		if p.echo || taken < enough && nearness(&p.mean) < farthest && !m.knows(p) {
 			m.clutter = append(m.clutter, p.clutter(m.loud, g.count))
 		}
 	}
+}
+
+// knows reports whether a group has the timbre of one of the sounds of play.
+func (m *model) knows(p *group) bool {
+	const same, softer = .9, 3 // nats, squared; nats
+	c := contactClass()
+	for s := range m.sounds {
+		square, level := timbres(&p.mean, &m.sounds[s].mean)
+		if square-c.chance(1/p.n) < same && math.Abs(level) < softer {
+			return true
+		}
+	}
+	return false
 }
 
 // nearness is how loud and how direct a sound is, nats: of what comes from farther off,

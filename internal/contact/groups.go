@@ -30,7 +30,7 @@ type groups struct {
 // Constants of the gathering, chosen on the tuning seeds of BenchmarkAnyHall.
 const (
 	mostGroups  = 12
-	fewestAlike = 4  // candidates
+	fewestAlike = 5  // candidates
 	leastGain   = 12 // nats by which a group makes the clip likelier
 	usualShare  = .05
 	oneThing    = .35 // mean square in nats by which hits of one thing differ in timbre
@@ -199,23 +199,36 @@ func (g *groups) merge() {
 // apart is the mean square by which the timbre of two groups differs beyond chance,
 // however loud they are.
 func (g *groups) apart(a, b int, c *class) float64 {
-	const louder, farther = 2, .8 // nats: more is not one thing at one place
 	p, q := &g.all[a], &g.all[b]
-	level := 0.
-	for i := range levels {
-		level += (p.mean[i] - q.mean[i]) / levels
-	}
+	const louder, farther = 2, .8 // nats: more is not one thing at one place
+	square, level := timbres(&p.mean, &q.mean)
 	if math.Abs(level) > louder || math.Abs(p.mean[room]-q.mean[room]) > farther {
 		return math.Inf(1)
 	}
-	sum := 0.
-	for i := range levels {
-		d := p.mean[i] - q.mean[i] - level
-		// What levels have in common is in level: a part of the spread is left.
-		chance := .6 * c.within[i] * c.within[i] * (1/p.n + 1/q.n)
-		sum += (d*d - chance) / levels
+	return square - c.chance(1/p.n+1/q.n)
+}
+
+// timbres is the mean square by which the levels of two sounds differ beside the mean
+// by which they do, and that mean, nats.
+func timbres(a, b *[features]float64) (square, level float64) {
+	for l := range levels {
+		level += (a[l] - b[l]) / levels
 	}
-	return sum
+	for l := range levels {
+		square += (a[l] - b[l] - level) * (a[l] - b[l] - level) / levels
+	}
+	return square, level
+}
+
+// chance is what [timbres] comes to for means of one and the same class, if the
+// variance of their difference is so many times that within a clip. What the levels
+// have in common is no difference of timbre: a part of the spread is left.
+func (c *class) chance(variance float64) (square float64) {
+	const part = .6
+	for _, sd := range c.within[:levels] {
+		square += part * variance * sd * sd / levels
+	}
+	return square
 }
 
 // thinOut keeps the candidates of groups that are no echo, with what is known of each.

@@ -9,11 +9,11 @@ import (
 // Rounds of learning and how many ways to understand a clip are tried. Chosen on the
 // tuning seeds of BenchmarkAnyHall: more change little.
 const (
-	roundsGroups = 8 // with the candidates of the groups
+	roundsGroups = 6 // with the candidates of the groups
 	roundsAll    = 4 // with all candidates, three times
-	mostTables   = 4
-	mostCasts    = 200
-	mostOrders   = 4
+	mostTables   = 3
+	mostCasts    = 100
+	mostOrders   = 5
 )
 
 // certain are odds, a logarithm, where nothing speaks for another way to understand a
@@ -23,7 +23,7 @@ const certain = 100
 // table is a play that can be heard, in one way to understand it.
 type table struct {
 	reading
-	orders []cast  // all ways to understand it, the likeliest first
+	ways   []cast  // how it may be understood: the likeliest first, then one that contradicts it
 	rhythm float64 // nats by which its moments are likelier with play than at random
 	near   float64 // how loud and how direct it is, nats
 	score  float64 // how likely this way is, nats against others
@@ -43,7 +43,7 @@ func (d *Detector) meet(cs []candidate) {
 		return
 	}
 	var ways []table
-	for _, r := range filmed.orders[:min(len(filmed.orders), mostOrders)] {
+	for _, r := range filmed.ways {
 		ways = append(ways, d.understood(&g, cs, r))
 	}
 	slices.SortStableFunc(ways, byScore)
@@ -130,9 +130,16 @@ func (d *Detector) tables(g *groups) (out []table) {
 		for _, k := range groups {
 			taken[k] = true
 		}
+		orders := groups.orders()
+		fit := map[cast]float64{}
+		for _, r := range orders {
+			m := g.start(r)
+			fit[r] = g.rhythm(&d.lattice, &usual, r) + m.halves()
+		}
+		slices.SortStableFunc(orders, func(a, b cast) int { return cmp.Compare(fit[b], fit[a]) })
 		var ways []table
-		for _, r := range groups.orders() {
-			t := table{reading: reading{model: g.start(r)}, orders: []cast{r}}
+		for _, r := range orders[:min(len(orders), mostOrders)] {
+			t := table{reading: reading{model: g.start(r)}, ways: []cast{r}}
 			d.round(&t.reading, g.thin, roundsGroups)
 			d.rate(&t, g.thin)
 			ways = append(ways, t)
@@ -140,7 +147,9 @@ func (d *Detector) tables(g *groups) (out []table) {
 		slices.SortStableFunc(ways, byScore)
 		t := ways[0]
 		for _, w := range ways[1:] {
-			t.orders = append(t.orders, w.orders...)
+			if len(t.ways) < 2 && contradict(t.beliefs, w.beliefs) {
+				t.ways = append(t.ways, w.ways...)
+			}
 		}
 		t.play, t.beats = d.play(&t.reading, g.thin), timingOf(g.thin, t.beliefs).beats()
 		out = append(out, t)
@@ -152,6 +161,9 @@ func (d *Detector) tables(g *groups) (out []table) {
 func (d *Detector) understood(g *groups, cs []candidate, r cast) table {
 	t := table{reading: reading{model: g.start(r)}}
 	d.round(&t.reading, cs, roundsAll)
+	if r[racket0] == r[racket1] && r[bounce0] == r[bounce1] {
+		t.model.part(cs, d.lattice.decode(&t.model, cs, nil))
+	}
 	for range 2 {
 		t.beliefs = d.lattice.decode(&t.model, cs, nil)
 		g.release(&t.reading, cs)
@@ -202,15 +214,8 @@ func (d *Detector) rhythm(r *reading, cs []candidate) float64 {
 // microphone (common practice, no source).
 func (m *model) halves() float64 {
 	const alike, other, most = .5, 1.6, 12 // spread of a level's difference, nats; nats
-	level := 0.
-	for l := range levels {
-		level += (m.sounds[bounce0].mean[l] - m.sounds[bounce1].mean[l]) / levels
-	}
-	sum := 0.
-	for l := range levels {
-		d := m.sounds[bounce0].mean[l] - m.sounds[bounce1].mean[l] - level
-		// Neighbouring levels go together: each says half as much.
-		sum += .5 * (math.Log(other/alike) - .5*d*d*(1/(alike*alike)-1/(other*other)))
-	}
+	square, _ := timbres(&m.sounds[bounce0].mean, &m.sounds[bounce1].mean)
+	// Neighbouring levels go together: each says half as much.
+	sum := .5 * levels * (math.Log(other/alike) - .5*square*(1/(alike*alike)-1/(other*other)))
 	return max(-2*most, min(most, sum))
 }

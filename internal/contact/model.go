@@ -3,6 +3,7 @@ package contact
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -109,10 +110,7 @@ func (g *gauss) log(x *[features]float64) float64 {
 	}
 	q := 1.0
 	for i := range features {
-		v := 0.0
-		for j, u := range g.under[i][:i+1] {
-			v += u * d[j]
-		}
+		v := floats.Dot(g.under[i][:i+1], d[:i+1])
 		q *= 1 + v*v/heavy
 	}
 	return g.norm - .5*(heavy+1)*math.Log(q)
