@@ -2,15 +2,12 @@ package contact
 
 // What play sounds like at the least. Chosen on the tuning seeds of BenchmarkAnyHall.
 const (
-	longLow   = -1.9 // energy left after 13-24 ms, nats: what rings longer is a voice or an instrument
-	longHigh  = -2.2
-	rings     = -.9
-	buried    = 2.0  // nats above what sounded before: a crowd's claps drown in each other
-	aimless   = .45  // spread of the gaps' logarithms: a ball keeps to its way
-	scant     = .36  // nats a contact by which play explains the moments better than chance
-	exact     = 1.9  // and by which clockwork does
-	beating   = .055 // of timing.even: a ball's two ways differ, hands and clocks repeat one
-	clockwork = .058 // of timing.steady: nobody plays as evenly as people walk
+	longLow  = -1.9 // energy left after 13-24 ms, nats: what rings longer is a voice or an instrument
+	longHigh = -2.2
+	rings    = -.9
+	buried   = 2.0 // nats above what sounded before: a crowd's claps drown in each other
+	aimless  = .39 // spread of the gaps' logarithms: a ball keeps to its way
+	scant    = .36 // nats a contact by which play explains the moments better than chance
 )
 
 // standing is how sure it is that what keeps a rhythm is play.
@@ -40,7 +37,7 @@ func (d *Detector) play(r *reading, cs []candidate) verdict {
 		own += r.beliefs[i].contact()
 	}
 	t, rhythm := timingOf(cs, r.beliefs), d.rhythm(r, cs)
-	if mean[standing] < buried || m.unsteady() > aimless || t.beats() || rhythm < scant*own || rhythm > exact*own {
+	if mean[standing] < buried || m.unsteady() > aimless || t.beats() || rhythm < scant*own {
 		return doubtful
 	}
 	return likely
@@ -54,10 +51,4 @@ func (m *model) unsteady() (sd float64) {
 		}
 	}
 	return sd
-}
-
-// beats reports whether it comes like claps, steps or the beats of a clock.
-func (t timing) beats() bool {
-	const enough = 10
-	return t.gaps >= enough && (t.even < beating || t.steady < clockwork)
 }
