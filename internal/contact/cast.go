@@ -126,6 +126,39 @@ func (g *groups) rhythm(l *lattice, m *model, r cast) float64 {
 	return l.passForward(m, g.thin)
 }
 
+// best is the cast whose play makes the moments likeliest, of the likeliest ones and those
+// that come of them by changing one group after the other. found is false where no play
+// is likelier than chance.
+func (g *groups) best(l *lattice, m *model, taken []bool) (best cast, found bool) {
+	highest := 0.0
+	try := func(r cast) bool {
+		v := g.rhythm(l, m, r)
+		if v <= highest {
+			return false
+		}
+		best, highest = r, v
+		return true
+	}
+	for _, r := range g.casts(mostCasts, taken) {
+		try(r)
+	}
+	if highest == 0 {
+		return best, false
+	}
+	for better := true; better; {
+		better = false
+		for s := range best {
+			for k := range g.all {
+				if r := best; !taken[k] && !g.all[k].echo && k != r[s] {
+					r[s] = k
+					better = try(r) || better
+				}
+			}
+		}
+	}
+	return best, true
+}
+
 // start is a model with the sounds of a cast; all other groups are clutter.
 func (g *groups) start(r cast) model {
 	m := common()

@@ -123,6 +123,7 @@ func (d *Detector) learn(r *reading, cs []candidate) (seen tallies) {
 // for the echoes of a contact.
 func (d *Detector) tell(cs []candidate, beliefs, turned []belief, until float64) []Contact {
 	var out []Contact
+	late := begun(cs, beliefs)
 	sure := 1 / (1 + math.Exp(-d.odds/temper))
 	for ; d.decided < len(cs) && cs[d.decided].at < until; d.decided++ {
 		c, b := &cs[d.decided], &beliefs[d.decided]
@@ -133,6 +134,12 @@ func (d *Detector) tell(cs []candidate, beliefs, turned []belief, until float64)
 		}
 		switch {
 		case b.contact() > .5 && d.playing > noPlay:
+			if late[b.most()] {
+				found.Seconds = cs[beginning(cs, beliefs, d.decided)].at
+				for n := len(out); n > 0 && out[n-1].Kind == Other && out[n-1].Seconds >= found.Seconds; n-- {
+					out = out[:n-1]
+				}
+			}
 			found.Alone = found.Confidence
 			found.Confidence = .5 + (found.Confidence-.5)*(2*sure-1)
 			if d.playing == doubtful {

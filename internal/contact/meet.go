@@ -12,7 +12,7 @@ const (
 	roundsGroups = 6 // with the candidates of the groups
 	roundsAll    = 4 // with all candidates, three times
 	mostTables   = 3
-	mostCasts    = 100
+	mostCasts    = 40
 	mostOrders   = 5
 )
 
@@ -117,14 +117,8 @@ func (d *Detector) tables(g *groups) (out []table) {
 	taken := make([]bool, len(g.all))
 	for range mostTables {
 		d.lattice.prepare(&usual)
-		var groups cast
-		highest := 0.0
-		for _, r := range g.casts(mostCasts, taken) {
-			if v := g.rhythm(&d.lattice, &usual, r); v > highest {
-				groups, highest = r, v
-			}
-		}
-		if highest == 0 {
+		groups, found := g.best(&d.lattice, &usual, taken)
+		if !found {
 			break
 		}
 		for _, k := range groups {
