@@ -27,7 +27,7 @@ const (
 	reach      = 4   // frames on each side in which a candidate is the largest rise
 	tail       = 14  // frames after a candidate that its decay is measured on
 	around     = 24  // frames on each side of the adaptive threshold
-	least      = 2   // smallest rise, sum of nats over the bands
+	least      = 2.4 // smallest rise, sum of nats over the bands
 	fade       = .02 // seconds in which what rang before is expected to fall to 1/e
 	loudest    = 100 // times full scale
 	overAround = 1.5 // and this many times the mean rise round it

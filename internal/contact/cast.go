@@ -130,13 +130,17 @@ func (g *groups) rhythm(l *lattice, m *model, r cast) float64 {
 // that come of them by changing one group after the other. found is false where no play
 // is likelier than chance.
 func (g *groups) best(l *lattice, m *model, taken []bool) (best cast, found bool) {
-	highest := 0.0
+	// Another group in one place has to make it clearly likelier: it is often another
+	// table's.
+	const clearly, nats = 1.3, 5
+	highest, bound := 0.0, 0.0
 	try := func(r cast) bool {
 		v := g.rhythm(l, m, r)
-		if v <= highest {
+		if v <= bound {
 			return false
 		}
 		best, highest = r, v
+		bound = v
 		return true
 	}
 	for _, r := range g.casts(mostCasts, taken) {
@@ -147,6 +151,7 @@ func (g *groups) best(l *lattice, m *model, taken []bool) (best cast, found bool
 	}
 	for better := true; better; {
 		better = false
+		bound = clearly*highest + nats
 		for s := range best {
 			for k := range g.all {
 				if r := best; !taken[k] && !g.all[k].echo && k != r[s] {

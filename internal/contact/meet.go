@@ -9,11 +9,11 @@ import (
 // Rounds of learning and how many ways to understand a clip are tried. Chosen on the
 // tuning seeds of BenchmarkAnyHall: more change little.
 const (
-	roundsGroups = 6 // with the candidates of the groups
-	roundsAll    = 4 // with all candidates, three times
+	roundsGroups = 5 // with the candidates of the groups
+	roundsAll    = 3 // with all candidates, three times
 	mostTables   = 3
-	mostCasts    = 40
-	mostOrders   = 5
+	mostCasts    = 60
+	mostOrders   = 4
 )
 
 // certain are odds, a logarithm, where nothing speaks for another way to understand a
