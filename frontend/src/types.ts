@@ -397,6 +397,11 @@ export interface HeardTurn {
    * the clip.
    */
   player: string;
+  /**
+   * Unsure says that the sound does not tell which of the two that are heard is the
+   * racket and which the table, until a coach says so (see SetAnchor).
+   */
+  unsure: boolean;
   /** Sure says that a coach has confirmed it. */
   sure: boolean;
   /** Least is the confidence from which on contacts are proposed. */

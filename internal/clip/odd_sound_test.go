@@ -99,3 +99,19 @@ func TestJoinedRecordingsRunOn(t *testing.T) {
 		})
 	}
 }
+
+// Two channels of which one is inverted are heard: their sum would be silence.
+func TestInvertedChannelIsHeard(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "inverted.wav")
+	ffmpeg(t, "-f", "lavfi", "-i", `aevalsrc=0.5*sin(2*PI*1000*t)|-0.5*sin(2*PI*1000*t):s=48000:d=2`, path)
+	r, err := OpenSound(context.Background(), path, 0)
+	require.NoError(t, err)
+	defer r.Close()
+	samples, _, err := r.Samples(context.Background(), 0, 2, 48000)
+	require.NoError(t, err)
+	loud := 0.0
+	for _, v := range samples {
+		loud += float64(v * v)
+	}
+	require.InDelta(t, .5/math.Sqrt2, math.Sqrt(loud/float64(len(samples))), .02)
+}

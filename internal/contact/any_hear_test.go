@@ -2,6 +2,7 @@ package contact_test
 
 import (
 	"encoding/binary"
+	"math"
 	"os/exec"
 	"strings"
 	"testing"
@@ -15,14 +16,24 @@ func hear(r hall.Recording) ([]contact.Contact, error) {
 	return contact.Find(mixed(r), r.Rate)
 }
 
-// mixed is the mean of the channels.
+// mixed is the mean of the channels, or half their difference where they are plainly
+// opposed, as package clip mixes them.
 func mixed(r hall.Recording) []float32 {
 	if r.Right == nil {
 		return r.Samples
 	}
+	common, left, right := 0., 0., 0.
+	for i, v := range r.Samples {
+		a, b := float64(v), float64(r.Right[i])
+		common, left, right = common+a*b, left+a*a, right+b*b
+	}
+	sign := float32(1)
+	if common < -.5*math.Sqrt(left*right) {
+		sign = -1
+	}
 	out := make([]float32, len(r.Samples))
 	for i := range out {
-		out[i] = (r.Samples[i] + r.Right[i]) / 2
+		out[i] = (r.Samples[i] + sign*r.Right[i]) / 2
 	}
 	return out
 }

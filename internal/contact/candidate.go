@@ -5,11 +5,12 @@ import "math"
 // What is measured of a candidate, all logarithms: the level in each band, then
 // these.
 const (
-	lowDecay   = bands + iota // energy left after 13-24 ms, lower bands
-	highDecay                 // and upper bands
-	attack                    // time to the loudest moment
-	suddenness                // rise over the noise, all bands together
-	standing                  // level above the loudest of the 60 ms before, mean of the bands
+	lowDecay   = levels + iota // energy left after 13-24 ms, lower bands
+	highDecay                  // and upper bands
+	attack                     // time to the loudest moment
+	suddenness                 // rise over the noise, all bands together
+	standing                   // level above the loudest of the 60 ms before, mean of the bands
+	room                       // energy left after 25-50 ms, all bands
 	features
 )
 
@@ -26,7 +27,7 @@ const (
 	reach      = 4   // frames on each side in which a candidate is the largest rise
 	tail       = 14  // frames after a candidate that its decay is measured on
 	around     = 24  // frames on each side of the adaptive threshold
-	least      = 2   // smallest rise, sum of nats over the bands
+	least      = 2.4 // smallest rise, sum of nats over the bands
 	fade       = .02 // seconds in which what rang before is expected to fall to 1/e
 	loudest    = 100 // times full scale
 	overAround = 1.5 // and this many times the mean rise round it
@@ -38,6 +39,7 @@ type search struct {
 	rate      float64
 	spectrum  *spectrum
 	magnifier *magnifier
+	timbre    *timbre
 	samples   []float32 // not yet given up
 	first     int       // number of samples[0] in the stream
 	frames    []frame   // not yet given up
@@ -46,7 +48,7 @@ type search struct {
 }
 
 func newSearch(rate int) *search {
-	return &search{rate: float64(rate), spectrum: newSpectrum(rate), magnifier: newMagnifier(rate)}
+	return &search{rate: float64(rate), spectrum: newSpectrum(rate), magnifier: newMagnifier(rate), timbre: newTimbre(rate)}
 }
 
 // write takes samples and returns the candidates that are complete.
@@ -135,6 +137,7 @@ func (s *search) peak(k int) bool {
 func (s *search) measure(k int) candidate {
 	c := candidate{strength: s.frames[k].onset}
 	var rest, peak [2]float64
+	late := 0.0
 	for b := range bands {
 		floor := s.frames[k].floor[b]
 		before := max(s.frames[k-lag].power[b], s.frames[k-lag-1].power[b])
@@ -143,7 +146,6 @@ func (s *search) measure(k int) candidate {
 			top = max(top, f.power[b])
 		}
 		net := max(0, top-before)
-		c.x[b] = s.level(k, b)
 		group := 0
 		if b > 1 {
 			group = 1
@@ -151,6 +153,9 @@ func (s *search) measure(k int) candidate {
 		peak[group] += net + floor
 		for _, f := range s.frames[k+5 : k+9] {
 			rest[group] += max(0, f.power[b]-before)/4 + .1*floor
+		}
+		for _, f := range s.frames[k+10 : k+20] {
+			late += max(0, f.power[b]-before)/10 + .01*floor
 		}
 		past := 0.0
 		for i := max(0, k-around); i < k-1; i++ {
@@ -162,28 +167,10 @@ func (s *search) measure(k int) candidate {
 	c.x[lowDecay] = math.Log(rest[0] / peak[0])
 	c.x[highDecay] = math.Log(rest[1] / peak[1])
 	c.x[suddenness] = math.Log(c.strength)
+	c.x[room] = math.Log(late / (peak[0] + peak[1]))
 	c.at, c.x[attack] = s.refine(k)
+	s.timbre.measure(&c.x, s.samples, s.first, int(math.Round(c.at*s.rate)), &s.frames[k].floor)
 	return c
-}
-
-// level is the logarithm of the power that rose in band b at frames[k], as it
-// would be were all bins of the band at the mean of their amplitudes: a tone that
-// sounds at the same time spoils its own bins only.
-func (s *search) level(k, b int) float64 {
-	from, to := s.spectrum.edges[b], s.spectrum.edges[b+1]
-	if from == to {
-		return math.Log(silence)
-	}
-	n := float64(to - from)
-	least := float32(s.frames[k].floor[b] / n)
-	sum := 0.0
-	old, older := s.frames[k-lag].bins, s.frames[k-lag-1].bins
-	a, e, i := s.frames[k].bins, s.frames[k+1].bins, s.frames[k+2].bins
-	for j := from; j < to; j++ {
-		rise := max(a[j], e[j], i[j]) - max(old[j], older[j])
-		sum += math.Sqrt(float64(max(0, rise) + least))
-	}
-	return 2*math.Log(sum/n) + math.Log(n)
 }
 
 // forget gives up what no candidate to come can reach.

@@ -17,37 +17,15 @@ type class struct {
 	centre, between, within [features]float64
 }
 
-func classOf(s state) class {
-	if s == racket0 || s == racket1 {
-		return class{
-			centre:  [features]float64{-4.9, -2.9, -2.3, -1.9, -4.3, -3.7, -2.9, -4.3, .1, 2.9, 3.7},
-			between: [features]float64{1.5, 1.6, 1.4, 1.3, 1.3, 1.2, 1.7, 1.4, .3, .6, 1.8},
-			within:  [features]float64{1.4, 1.1, 1, 1, 1, 1.1, 1.25, .9, .35, .4, 1.05},
-		}
-	}
+// contactClass is a racket or the table: nothing is taken to be known of how
+// the one sounds beside the other.
+func contactClass() class {
 	return class{
-		centre:  [features]float64{-1.3, -1.5, -2.4, -6, -8.3, -6.6, -3.9, -3.7, .45, 2.5, 2.6},
-		between: [features]float64{1, 1, 1.5, 2.2, 2.2, 1.6, 1.1, 1.3, .4, .6, 1.8},
-		within:  [features]float64{.95, .9, .9, 1.1, 1.05, 1, .9, 1, .5, .4, .85},
+		centre:  [features]float64{-5.7, -5.2, -4.6, -3.9, -3.5, -3.5, -3.9, -4.4, -5.1, -6.2, -7.1, -7.8, -8.8, -9.2, -7.6, -7, -4.1, -4.2, .3, 2.9, 3.4, -3},
+		between: [features]float64{2.4, 2.6, 2.6, 2.4, 2.2, 2.2, 2.2, 2.3, 2.4, 2.7, 2.9, 2.8, 2.8, 2.3, 2.1, 1.8, 1.5, 1.4, .35, .6, 1.8, 1.2},
+		within:  [features]float64{1.2, 1.2, 1.2, 1.2, 1.15, 1.1, 1.1, 1.1, 1.1, 1.1, 1, .95, .85, .8, 1.2, 1.15, 1.1, .95, .42, .4, 1.05, .65},
 	}
 }
-
-// farther is how a class sounds from a table farther off: fainter, and more of
-// the room in it. mean is the class's own in this clip, over its loudness.
-func (c class) farther(mean [features]float64) class {
-	shift := [features]float64{lowDecay: .5, highDecay: .6, suddenness: -.3, standing: -.8}
-	for i := range features {
-		if i < bands {
-			shift[i] = -fainter
-		}
-		c.centre[i] = mean[i] + shift[i]
-		c.between[i] = .6
-	}
-	return c
-}
-
-// fainter is the level of another table below this one's, nats: 10 dB.
-const fainter = 2.2
 
 // spoilt is the share of contacts that fall together with another sound.
 const spoilt = .12
@@ -56,7 +34,7 @@ const spoilt = .12
 // the same, less clear and far more spread.
 func (c class) spoil(g *gauss) gauss {
 	mean := g.mean
-	shift := [features]float64{lowDecay: 1, highDecay: 1.5, attack: .3, suddenness: -.7, standing: -1.5}
+	shift := [features]float64{lowDecay: 1, highDecay: 1.5, attack: .3, suddenness: -.7, standing: -1.5, room: 1}
 	for i := range mean {
 		mean[i] += shift[i]
 	}
@@ -79,51 +57,34 @@ type clutterClass struct {
 // bounces of a table farther off, and hands; then thuds (a ball on the floor,
 // steps), squeaks, speech, echoes, and small rises of anything.
 func clutterClasses() []clutterClass {
-	far := func(s state, share float64) clutterClass {
-		own := classOf(s)
-		c := own.farther(own.centre)
-		c.between = own.between
-		return clutterClass{share, c}
-	}
-	return []clutterClass{far(racket0, .04), far(bounce0, .04), {.03, class{
-		centre:  [features]float64{-2.2, -1.7, -.8, -2, -4, -5.4, -3.2, -3.4, .4, 2.8, 3.1},
-		between: [features]float64{1.3, 1.2, 1.2, 1.2, 1.2, 1.2, 1.3, 1.3, .3, .5, 1.5},
-		within:  [features]float64{1.2, 1.1, 1, 1.2, 1.1, 1, 1.2, 1.2, .6, .5, 1.2},
-	}}, {.1, class{
-		centre:  [features]float64{-3.1, -5.1, -6.1, -7.8, -8.8, -8.8, -2, -1.5, .8, 1.6, 1.1},
-		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, 1, 1.5, .4, .8, 1.8},
-		within:  [features]float64{1.4, 1.9, 2, 2, 1.7, 1.6, 1.1, 1.2, .8, .6, 1},
+	own := contactClass()
+	return []clutterClass{{.03, own}, {.1, class{
+		centre:  known(-5, -7, -8, -9.7, -10.7, -10.7, -2, -1.5, 0.8, 1.6, 1.1, -2),
+		between: known(1.3, 1.3, 1.3, 1.3, 1.3, 1.3, 1, 1.5, .4, .8, 1.8, 1.5),
+		within:  known(1.4, 1.9, 2, 2, 1.7, 1.6, 1.1, 1.2, .8, .6, 1, 1.2),
 	}}, {.05, class{
-		centre:  [features]float64{-6.3, -6.1, -4.4, -2.4, -4.2, -6, -1, -.2, 1.4, 2, 1.9},
-		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .7, .7, .3, .4, .7},
-		within:  [features]float64{2.2, 2.4, 2.5, 1.3, 1.5, 2, 1.5, .8, .6, .6, 1.2},
+		centre:  known(-8.2, -8, -6.3, -4.3, -6.1, -7.9, -1, -0.2, 1.4, 2, 1.9, -1),
+		between: known(1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .7, .7, .3, .4, .7, 1.5),
+		within:  known(2.2, 2.4, 2.5, 1.3, 1.5, 2, 1.5, .8, .6, .6, 1.2, 1.2),
 	}}, {.1, class{
-		centre:  [features]float64{-3.8, -3.7, -3.7, -4.1, -5.9, -6.9, -1.2, -.8, .9, 1.3, .7},
-		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .7, .7, .3, .4, .7},
-		within:  [features]float64{1.9, 1.8, 1.7, 1.8, 1.9, 1.9, 1.4, 1.3, .9, .7, 1.1},
+		centre:  known(-5.7, -5.6, -5.6, -6, -7.8, -8.8, -1.2, -0.8, 0.9, 1.3, 0.7, -1),
+		between: known(1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .7, .7, .3, .4, .7, 1.5),
+		within:  known(1.9, 1.8, 1.7, 1.8, 1.9, 1.9, 1.4, 1.3, .9, .7, 1.1, 1.2),
 	}}, {.06, class{
-		centre:  [features]float64{-5, -4.5, -4.5, -5, -7, -7, -.8, -.8, .6, 2, -.6},
-		between: [features]float64{1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .5, .5, .3, .4, .5},
-		within:  [features]float64{1.6, 1.6, 1.6, 1.6, 1.6, 1.5, 1, 1, .8, .4, .7},
+		centre:  known(-6.9, -6.4, -6.4, -6.9, -8.9, -8.9, -0.8, -0.8, 0.6, 2, -0.6, -1),
+		between: known(1.3, 1.3, 1.3, 1.3, 1.3, 1.3, .5, .5, .3, .4, .5, 1.5),
+		within:  known(1.6, 1.6, 1.6, 1.6, 1.6, 1.5, 1, 1, .8, .4, .7, 1.2),
 	}}, {.58, class{
-		centre:  [features]float64{-4.8, -5, -5.3, -6.2, -7.9, -8.2, -1.3, -1.1, .8, 1, 0},
-		between: [features]float64{1.6, 1.3, 1.2, 1.4, 1, 1, .4, .4, .3, .3, .5},
-		within:  [features]float64{1.9, 1.9, 1.8, 1.9, 1.5, 1.3, 1.2, 1.1, .9, .5, .8},
+		centre:  known(-6.7, -6.9, -7.2, -8.1, -9.8, -10.1, -1.3, -1.1, 0.8, 1, 0, -1.3),
+		between: known(1.6, 1.3, 1.2, 1.4, 1, 1, .4, .4, .3, .3, .5, 1.5),
+		within:  known(1.9, 1.9, 1.8, 1.9, 1.5, 1.3, 1.2, 1.1, .9, .5, .8, 1.2),
 	}}}
-}
-
-// widen lets the levels and decays differ by times more from clip to clip.
-func (c class) widen(times float64) class {
-	for i := range attack {
-		c.between[i] *= times
-	}
-	return c
 }
 
 // at is the class as one density before anything was heard of it.
 func (c class) at(loud float64) gauss {
 	mean := c.centre
-	for b := range bands {
+	for b := range levels {
 		mean[b] += loud
 	}
 	cov := c.cov()
@@ -136,7 +97,7 @@ func (c class) at(loud float64) gauss {
 // cov is the spread within one clip. Levels of bands go together (a hard stroke
 // is loud in all), a sudden sound stands out and dies fast.
 func (c class) cov() *mat.SymDense {
-	const levels, standOut, levelStands, decays, decaysStand = .35, .8, .25, .3, -.25
+	const together, alike, standOut, levelStands, decays, decaysStand = .12, .63, .8, .3, .3, -.25
 	out := mat.NewSymDense(features, nil)
 	for i := range features {
 		for j := range i + 1 {
@@ -144,11 +105,11 @@ func (c class) cov() *mat.SymDense {
 			switch {
 			case i == j:
 				r = 1
-			case i < bands:
-				r = levels
+			case i < levels:
+				r = together + alike*math.Pow(.85, float64(i-j))
 			case i == standing && j == suddenness:
 				r = standOut
-			case i >= suddenness && j < bands:
+			case i >= suddenness && j < levels:
 				r = levelStands
 			case i == highDecay && j == lowDecay:
 				r = decays
@@ -166,7 +127,7 @@ func (c class) cov() *mat.SymDense {
 func (c class) mean(m *moments, loud float64) (out [features]float64) {
 	for i := range out {
 		centre := c.centre[i]
-		if i < bands {
+		if i < levels {
 			centre += loud
 		}
 		firm := math.Pow(c.within[i]/c.between[i], 2)
@@ -193,5 +154,23 @@ func (c class) spread(firm float64, ms []*moments, means ...[features]float64) *
 			out.SetSym(i, j, v/n)
 		}
 	}
+	return out
+}
+
+// known spreads what is known of six bands, those of the search, over those of a
+// timbre; the rest are the other features.
+func known(v ...float64) (out [features]float64) {
+	edges := bandEdges()
+	for l := range levels {
+		pitch := math.Log(lowestLevel) + math.Log(highestLevel/lowestLevel)*(float64(l)+.5)/levels
+		b := 0
+		middle := func(b int) float64 { return .5 * math.Log(edges[b]*edges[b+1]) }
+		for b < bands-2 && pitch > middle(b+1) {
+			b++
+		}
+		w := max(0, min(1, (pitch-middle(b))/(middle(b+1)-middle(b))))
+		out[l] = (1-w)*v[b] + w*v[b+1]
+	}
+	copy(out[levels:], v[bands:])
 	return out
 }

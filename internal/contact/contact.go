@@ -52,7 +52,15 @@ type Contact struct {
 	Kind       Kind
 	Who        Who
 	Strength   float64 // 0 to 1: how far it stands out of the sound round it
-	Confidence float64 // 0 to 1: how sure the decoder is that this is a contact
+	Confidence float64 // 0 to 1: how sure the detector is that this is a contact of that kind
+
+	// Which of two sounds is the racket's is decided for a clip as a whole, see
+	// [Turn] and [Anchor]. Turned and TurnedWho are what this contact is if it is the
+	// other one; Turned is empty where Kind is Other. Alone is the confidence once a
+	// coach has said which is which.
+	Turned    Kind
+	TurnedWho Who
+	Alone     float64
 }
 
 // Find hears everything in samples, in order of time. It is a [Detector] fed at

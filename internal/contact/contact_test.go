@@ -59,6 +59,12 @@ func TestRegularExchange(t *testing.T) {
 	narrow, _, _ := contact.Score(truth, times(found), .01)
 	require.GreaterOrEqual(t, wide, .98)
 	require.GreaterOrEqual(t, narrow, .98)
+	// No serve, and the ball takes as long from the bounce to the racket as from the
+	// racket to the bounce: nothing but a coach says which is which.
+	require.True(t, contact.Unsure(all))
+	all = contact.Anchor(all, []float64{strikes[5]}, .02)
+	require.False(t, contact.Unsure(all))
+	found = inPlay(all)
 	for _, p := range contact.Match(truth, times(found), .01) {
 		kind := contact.Racket
 		if p[0]%2 == 1 {

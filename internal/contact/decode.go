@@ -1,29 +1,44 @@
 package contact
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // belief is what a decoding makes of one candidate: the chance of each sound in
 // play, and of sounds with a rhythm of their own. What is left to one is the
 // chance of its being stray clutter.
 type belief struct {
-	sound  [sounds]float64
-	beside [besides]float64
-	pat    float64
+	sound [sounds]float64
+	hands float64 // claps, and whatever else beats time
+	pat   float64
 }
 
-// besides is the number of kinds of clutter that keep a rhythm: the first ones of
-// a model's clutter.
-const besides = 3
+// hands is the kind of clutter that keeps a rhythm.
+const hands = 0
 
 func (b *belief) contact() float64 {
 	return min(1, b.sound[0]+b.sound[1]+b.sound[2]+b.sound[3])
 }
 
 func (b *belief) stray() float64 {
-	return max(0, 1-b.contact()-b.pat-b.beside[0]-b.beside[1]-b.beside[2])
+	return max(0, 1-b.contact()-b.pat-b.hands)
+}
+
+// most is the likeliest sound of play.
+func (b *belief) most() int {
+	best := 0
+	for s, v := range b.sound {
+		if v > b.sound[best] {
+			best = s
+		}
+	}
+	return best
 }
 
 func (b *belief) racket() float64 { return b.sound[racket0] + b.sound[racket1] }
+
+func (b *belief) isRacket() bool { return b.racket() > b.contact()/2 }
 
 func (b *belief) side(s int) float64 {
 	return b.sound[racket0+state(s)] + b.sound[bounce0+state(s)]
@@ -35,7 +50,6 @@ type tallies struct {
 	stop    [states]float64
 	sounds  [sounds]moments
 	clutter []moments // as in model
-	beside  [besides]float64
 	stray   float64
 	heard   float64 // seconds
 }
@@ -91,8 +105,12 @@ type lattice struct {
 	fit     []scaled // density of each state against that of clutter
 	forward []scaled
 	back    []scaled
-	idle    []float64 // of no play running just before a candidate, logarithm
+	idle    []float64         // of no play running just before a candidate, logarithm
+	parts   []float64         // of each candidate and kind of clutter, logarithm
+	clear   [][sounds]float64 // chance that a candidate is not spoilt, as each sound
 	table   [][]float64
+	noise   float64 // logarithm of the chance that all is clutter
+	whole   float64 // and of everything, beside that
 }
 
 const (
@@ -126,26 +144,77 @@ func (l *lattice) prepare(m *model) {
 
 // weigh finds how each candidate fits each state, and which are worth a thought.
 func (l *lattice) weigh(m *model, cs []candidate) {
-	l.alive, l.fit = l.alive[:0], l.fit[:0]
+	l.begin(m, cs)
 	rate := math.Log(m.rate)
+	l.parts = l.parts[:0]
+	l.clear = l.clear[:0]
 	for i := range cs {
-		noise := m.clutter.log(&cs[i].x) + rate
-		var fits [sounds + besides]float64
-		top := math.Inf(-1)
-		for s := range fits {
-			fits[s] = m.sound(s, &cs[i].x) - noise
-			top = max(top, fits[s])
+		noise := rate + m.clutter.logs(&cs[i].x, &l.parts)
+		var fits [sounds + 1]float64
+		var clear [sounds]float64
+		echo := echoed(cs, i)
+		for s := range sounds {
+			fits[s], clear[s] = m.sound(s, &cs[i].x)
 		}
-		if top < -hopeless {
-			continue
+		if m.loose != nil {
+			for s, often := range m.loose {
+				noise = logAdd(noise, math.Log(often+never)+fits[s])
+			}
 		}
-		f := scaled{log: top}
-		for s := range states {
-			f.at[s] = math.Exp(fits[s.sound()] - top)
+		for s := range sounds {
+			fits[s] -= noise + echo
 		}
-		l.alive = append(l.alive, i)
-		l.fit = append(l.fit, f)
+		fits[sounds] = l.parts[len(l.parts)-len(m.clutter)+hands] - math.Log(m.clutter[hands].share) - noise
+		l.clear = append(l.clear, clear)
+		l.add(i, noise, &fits)
 	}
+}
+
+// begin makes room for the candidates.
+func (l *lattice) begin(m *model, cs []candidate) {
+	l.alive, l.fit = l.alive[:0], l.fit[:0]
+	l.noise = 0
+	if n := len(cs); n > 0 {
+		l.noise = -m.rate * (cs[n-1].at - cs[0].at)
+	}
+}
+
+// add takes the next candidate: how likely it is as clutter, and how much likelier as
+// each sound.
+func (l *lattice) add(i int, noise float64, fits *[sounds + 1]float64) {
+	l.noise += noise
+	top := slices.Max(fits[:])
+	if top < -hopeless {
+		return
+	}
+	f := scaled{log: top}
+	for s := range fits {
+		fits[s] = math.Exp(fits[s] - top)
+	}
+	for s := range states {
+		f.at[s] = fits[s.sound()]
+	}
+	l.alive = append(l.alive, i)
+	l.fit = append(l.fit, f)
+}
+
+// echoed is how much less likely a candidate is a contact, nats, as one that was
+// louder in every band came just before it: the way to a wall 10 m off and back takes
+// that long, and the ball hardly ever.
+func echoed(cs []candidate, i int) float64 {
+	const within, echo = .055, 6
+	for j := i - 1; j >= 0 && cs[i].at-cs[j].at < within; j-- {
+		softer := 0
+		for b := range levels {
+			if cs[i].x[b] < cs[j].x[b] {
+				softer++
+			}
+		}
+		if cs[i].strength < cs[j].strength && softer >= levels*3/4 {
+			return echo
+		}
+	}
+	return 0
 }
 
 // decode finds the chance of every candidate being each kind of contact, summed
@@ -159,6 +228,7 @@ func (l *lattice) decode(m *model, cs []candidate, t *tallies) []belief {
 	l.prepare(m)
 	l.weigh(m, cs)
 	whole := l.passForward(m, cs)
+	l.whole = whole
 	if t != nil {
 		t.clutter = make([]moments, len(m.clutter))
 		t.steps = make([]struct{ n, sum, sq float64 }, len(m.steps))
@@ -177,10 +247,10 @@ func (l *lattice) decode(m *model, cs []candidate, t *tallies) []belief {
 			switch {
 			case s.counts():
 				beliefs[i].sound[s.sound()] += v
-			case s < elseRacket:
+			case s < clap:
 				beliefs[i].pat += v
 			default:
-				beliefs[i].beside[s-elseRacket] += v
+				beliefs[i].hands += v
 			}
 		}
 	}
@@ -189,14 +259,11 @@ func (l *lattice) decode(m *model, cs []candidate, t *tallies) []belief {
 			b := &beliefs[i]
 			for s, w := range b.sound {
 				if w > slight {
-					t.sounds[s].add(&cs[i].x, w*m.clear(s, &cs[i].x))
+					t.sounds[s].add(&cs[i].x, w*l.clear[i][s])
 				}
 			}
-			for k, w := range b.beside {
-				t.clutter[k].add(&cs[i].x, w)
-				t.beside[k] += w
-			}
-			m.clutter.share(&cs[i].x, b.stray(), t.clutter)
+			t.clutter[hands].add(&cs[i].x, b.hands)
+			share(&cs[i].x, b.stray(), l.parts[i*len(m.clutter):(i+1)*len(m.clutter)], t.clutter)
 			t.stray += b.stray()
 		}
 	}

@@ -37,8 +37,11 @@ type spectrum struct {
 	floor  [bands]float64
 }
 
-// silence is -100 dB of full scale: below it nothing is told apart.
-const silence = 1e-10
+// silence is -150 dB of full scale: below it nothing is told apart.
+const silence = 1e-15
+
+// absent is the power taken for a band that the sample rate cannot hold.
+const absent = 1e-10
 
 func newSpectrum(rate int) *spectrum {
 	size := 1 << int(math.Round(math.Log2(.0053*float64(rate))))

@@ -10,6 +10,7 @@ import (
 const (
 	firmNext    = 40
 	firmGap     = 6
+	firmTempo   = 4
 	firmSide    = 5
 	firmSpread  = 100
 	firmClutter = 40
@@ -22,7 +23,7 @@ func loudness(cs []candidate) float64 {
 	for _, sudden := range []float64{sharp, math.Inf(-1)} {
 		for i := range cs {
 			if cs[i].x[suddenness] >= sudden {
-				tops = append(tops, slices.Max(cs[i].x[:bands]))
+				tops = append(tops, slices.Max(cs[i].x[:levels]))
 			}
 		}
 		if len(tops) > 0 {
@@ -36,111 +37,25 @@ func loudness(cs []candidate) float64 {
 // sharp is a suddenness that contacts have.
 const sharp = 1.8
 
-// begin gives a model its first idea of the sounds.
-func (m *model) begin(cs []candidate) {
-	m.loud = loudness(cs)
-	for s := range m.sounds {
-		m.sounds[s] = classOf(state(s)).widen(m.wide).at(m.loud)
-	}
-	m.spoil()
-	m.clutter = nil
-	for _, c := range clutterClasses() {
-		m.clutter = append(m.clutter, part{c.share, c.class, c.at(m.loud)})
-	}
-	m.ban()
-	if m.wide > 1 {
-		m.guess(cs)
-	}
-}
-
-// ban gives no chance to the kinds of clutter that are out of the question: those
-// of another table where there is none, and those of hands and thuds where the
-// sounds of play are strange themselves.
-func (m *model) ban() {
-	for k := range m.clutter {
-		if m.alone && k < farKinds || m.wide > 1 && k >= farKinds && k < farKinds+2 {
-			m.clutter[k].share = never
+// besides says whether sounds beside the play may keep a rhythm of their own.
+func (m *model) besides(may bool) {
+	base := common()
+	for s := pat0; s < states; s++ {
+		m.start[s] = 0
+		if may {
+			m.start[s] = base.start[s]
 		}
 	}
 }
-
-// guess begins with what the sharp sounds of the clip are like: two kinds of
-// them, along the direction in which they differ most. Of the two, the ball on a
-// racket has the more of the highs.
-func (m *model) guess(cs []candidate) {
-	var t moments
-	for i := range cs {
-		if cs[i].x[suddenness] >= sharp {
-			t.add(&cs[i].x, 1)
-		}
-	}
-	if t.n < 2 {
-		return
-	}
-	c := classOf(racket0)
-	all := newGauss(t.mean(), c.spread(firmSide, []*moments{&t}, t.mean()))
-	axis := all.widest()
-	tilt := 0.0
-	for b := range bands {
-		tilt += axis[b] * (float64(b) - (bands-1)/2.)
-	}
-	for s := range m.sounds {
-		sign := 1.0
-		if (tilt > 0) != (s <= int(racket1)) {
-			sign = -1
-		}
-		g := all
-		for i := range g.mean {
-			g.mean[i] += sign * axis[i]
-		}
-		m.sounds[s] = g
-	}
-	m.spoil()
-}
-
-// farKinds is the number of kinds of clutter, the first ones, that are another
-// table's.
-const farKinds = 2
 
 // never stands for a chance of nothing where a logarithm is taken.
 const never = 1e-9
 
-// leave takes it that no other table is played at.
-func (m *model) leave() {
-	m.alone = true
-	m.start[elseRacket], m.start[elseBounce] = 0, 0
-	m.ban()
-}
-
-// mistaken reports whether another table seems to be heard more than this one. As
-// the table that is filmed is the one heard best, it was taken for another.
-func (t *tallies) mistaken() bool {
-	own, other := 0., 0.
-	for s := range t.sounds {
-		own += t.sounds[s].n
-	}
-	for k := range farKinds {
-		other += t.beside[k]
-	}
-	return other > own
-}
-
-// learn moves the model to what was counted. sided says whether the two sides
-// may come apart; until then both learn from both.
-func (m *model) learn(t *tallies, sided bool) {
-	m.learnSounds(t, racket0, sided)
-	m.learnSounds(t, bounce0, sided)
+// learn moves the model to what was counted.
+func (m *model) learn(t *tallies) {
+	m.learnSounds(t, racket0)
+	m.learnSounds(t, bounce0)
 	m.spoil()
-	for k, s := range []state{racket0, bounce0} {
-		mean := m.sounds[s].mean
-		for i := range mean {
-			mean[i] = (mean[i] + m.sounds[s+1].mean[i]) / 2
-			if i < bands {
-				mean[i] -= m.loud
-			}
-		}
-		m.clutter[k].class = m.clutter[k].class.farther(mean)
-	}
 	all := 0.0
 	for i := range t.clutter {
 		all += t.clutter[i].n
@@ -149,71 +64,20 @@ func (m *model) learn(t *tallies, sided bool) {
 		p := &m.clutter[i]
 		p.share = (t.clutter[i].n + 1) / (all + float64(len(m.clutter)))
 		mean := p.class.mean(&t.clutter[i], m.loud)
-		if own := [farKinds]state{racket0, bounce0}; i < farKinds {
-			mean = m.fainter(mean, own[i])
-		}
 		p.gauss = newGauss(mean, p.class.spread(firmClutter, []*moments{&t.clutter[i]}, mean))
 	}
-	m.ban()
 	m.rate = (t.stray + 5) / (t.heard + 1)
-	m.learnPlay(t, sided)
-}
-
-// fainter lowers the mean of another table's sound to where it is fainter than
-// the same of the table that is filmed: the one that is heard best is that.
-func (m *model) fainter(mean [features]float64, own state) [features]float64 {
-	const least = 1 // nats
-	d := 0.0
-	for b := range bands {
-		d += (m.sounds[own].mean[b] + m.sounds[own+1].mean[b]) / 2 / bands
-		d -= mean[b] / bands
-	}
-	for b := range bands {
-		mean[b] -= max(0, least-d)
-	}
-	return mean
-}
-
-// deaf reports whether there are many sharp sounds and next to none of them was
-// taken for a contact.
-func (t *tallies) deaf(cs []candidate) bool {
-	const many, few = 20, .25
-	all, own := 0., 0.
-	for i := range cs {
-		if cs[i].x[suddenness] >= sharp {
-			all++
-		}
-	}
-	for s := range t.sounds {
-		own += t.sounds[s].n
-	}
-	return all >= many && own < few*all
-}
-
-// distinct reports whether rackets and bounces sound different at all: hands that
-// clap in time are one and the same.
-func (m *model) distinct() bool {
-	const least = 3 // standard deviations
-	sum := 0.0
-	for _, u := range m.sounds[racket0].units(&m.sounds[bounce0].mean) {
-		sum += u * u
-	}
-	return math.Sqrt(sum) >= least
+	m.learnPlay(t)
 }
 
 // learnSounds fits the two sides of one kind: a mean each, one spread for both.
 // A side that was hardly heard leans on the other one.
-func (m *model) learnSounds(t *tallies, first state, sided bool) {
-	c := classOf(first).widen(m.wide)
+func (m *model) learnSounds(t *tallies, first state) {
+	c := contactClass()
 	a, b := &t.sounds[first], &t.sounds[first+1]
 	both := *a
 	both.merge(b)
 	common := c.mean(&both, m.loud)
-	if !sided {
-		g := newGauss(common, c.spread(firmSpread, []*moments{&both}, common))
-		m.sounds[first], m.sounds[first+1] = g, g
-		return
-	}
 	means := [][features]float64{a.towards(common, firmSide), b.towards(common, firmSide)}
 	spread := c.spread(firmSpread, []*moments{a, b}, means...)
 	for side := range 2 {
@@ -254,9 +118,8 @@ func (m *moments) about(mean [features]float64, i, j int) float64 {
 	return m.sq[i][j] - mean[i]*m.sum[j] - mean[j]*m.sum[i] + m.n*mean[i]*mean[j]
 }
 
-// learnPlay fits what follows what, and after how long. Until the sides are
-// apart both sides share what they count.
-func (m *model) learnPlay(t *tallies, sided bool) {
+// learnPlay fits what follows what, and after how long.
+func (m *model) learnPlay(t *tallies) {
 	base := common()
 	var total [states]float64
 	for s := range total {
@@ -265,33 +128,48 @@ func (m *model) learnPlay(t *tallies, sided bool) {
 	for k := range m.steps {
 		total[m.steps[k].from] += t.steps[k].n
 	}
-	mean := func(a, b float64) float64 {
-		if sided {
-			return a
-		}
-		return (a + b) / 2
-	}
 	for s := range states {
-		n, all := mean(t.stop[s], t.stop[s.mirror()]), mean(total[s], total[s.mirror()])
-		m.stop[s] = (n + firmNext*base.stop[s]) / (all + firmNext)
+		m.stop[s] = (t.stop[s] + firmNext*base.stop[s]) / (total[s] + firmNext)
 	}
 	for k := range m.steps {
 		c, p := t.steps[k], base.steps[k]
 		if p.chance == 0 {
 			continue
 		}
-		all := total[p.from]
-		if p.from.mirror() != p.from {
-			o := t.steps[k^1]
-			c.n, c.sum, c.sq = mean(c.n, o.n), mean(c.sum, o.sum), mean(c.sq, o.sq)
-			all = mean(all, total[p.from.mirror()])
-		}
-		m.steps[k].chance = (c.n + firmNext*p.chance) / (all + firmNext)
+		m.steps[k].chance = (c.n + firmNext*p.chance) / (total[p.from] + firmNext)
 		if p.unheard {
 			m.steps[k].chance = min(m.steps[k].chance, p.chance)
+			continue
 		}
-		centre := (c.sum + firmGap*p.gap.mean) / (c.n + firmGap)
+		centre := max((c.sum+firmTempo*p.gap.mean)/(c.n+firmTempo), math.Log(1.8*soonest))
 		about := c.sq - 2*centre*c.sum + c.n*centre*centre
 		m.steps[k].gap = gap{centre, math.Sqrt((about + firmGap*p.gap.sd*p.gap.sd) / (c.n + firmGap))}
 	}
+}
+
+// strange is the most that one odd tempo speaks against a play, nats.
+const strange = 12
+
+// plausible is the logarithm of how likely the model's play is before a clip is
+// heard, beside that of a usual one.
+func (m *model) plausible() float64 {
+	base := common()
+	sum := 0.0
+	for s := range states {
+		if p := base.stop[s]; p > 0 && m.stop[s] > 0 {
+			sum += firmNext * p * math.Log(m.stop[s]/p)
+		}
+	}
+	for k := range m.steps {
+		p, q := &base.steps[k], &m.steps[k]
+		if p.chance == 0 || q.chance == 0 {
+			continue
+		}
+		sum += firmNext * p.chance * math.Log(q.chance/p.chance)
+		z := (q.gap.mean - p.gap.mean) / p.gap.sd
+		sum -= min(strange, firmTempo*.5*z*z)
+		z = math.Log(q.gap.sd / p.gap.sd) // as wide as a factor of e
+		sum -= .5 * z * z
+	}
+	return sum
 }

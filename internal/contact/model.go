@@ -3,6 +3,7 @@ package contact
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -27,8 +28,6 @@ const (
 	first1
 	pat0 // a ball patted or let drop on the table
 	pat1
-	elseRacket // another table's play
-	elseBounce
 	clap
 	states
 )
@@ -41,7 +40,7 @@ func (s state) side() int { return int(s & 1) }
 
 // mirror is the same on the other side of the net.
 func (s state) mirror() state {
-	if s >= elseRacket {
+	if s >= clap {
 		return s
 	}
 	return s ^ 1
@@ -55,8 +54,8 @@ func (s state) sound() int {
 		return int(s - serve0 + racket0)
 	case second0, second1, first0, first1, pat0, pat1:
 		return int(bounce0) + s.side()
-	case elseRacket, elseBounce, clap:
-		return sounds + int(s-elseRacket)
+	case clap:
+		return sounds
 	}
 	return int(s)
 }
@@ -64,7 +63,7 @@ func (s state) sound() int {
 // counts reports whether a state is a contact of play.
 func (s state) counts() bool { return s < pat0 }
 
-// gauss is a normal density over the features.
+// gauss is a density over the features.
 type gauss struct {
 	mean  [features]float64
 	under [features][features]float64 // inverse of the Cholesky factor, lower
@@ -111,62 +110,10 @@ func (g *gauss) log(x *[features]float64) float64 {
 	}
 	q := 1.0
 	for i := range features {
-		v := 0.0
-		for j, u := range g.under[i][:i+1] {
-			v += u * d[j]
-		}
+		v := floats.Dot(g.under[i][:i+1], d[:i+1])
 		q *= 1 + v*v/heavy
 	}
 	return g.norm - .5*(heavy+1)*math.Log(q)
-}
-
-// widest returns the direction of the greatest spread, one standard deviation
-// long, by a few steps of power iteration on the covariance.
-func (g *gauss) widest() [features]float64 {
-	var v [features]float64
-	for i := range v {
-		v[i] = 1 / math.Sqrt(features)
-	}
-	size := 1.0
-	for range 12 {
-		v = g.spread(g.spreadT(v))
-		size = 0
-		for _, x := range v {
-			size += x * x
-		}
-		size = math.Sqrt(size)
-		for i := range v {
-			v[i] /= size
-		}
-	}
-	for i := range v {
-		v[i] *= math.Sqrt(size)
-	}
-	return v
-}
-
-// spread solves under · d = v: from units of the spread to features.
-func (g *gauss) spread(v [features]float64) (d [features]float64) {
-	for i := range d {
-		x := v[i]
-		for j := range i {
-			x -= g.under[i][j] * d[j]
-		}
-		d[i] = x / g.under[i][i]
-	}
-	return d
-}
-
-// spreadT solves the transposed system.
-func (g *gauss) spreadT(v [features]float64) (d [features]float64) {
-	for i := features - 1; i >= 0; i-- {
-		x := v[i]
-		for j := i + 1; j < features; j++ {
-			x -= g.under[j][i] * d[j]
-		}
-		d[i] = x / g.under[i][i]
-	}
-	return d
 }
 
 // moments gathers weighted features.
@@ -205,11 +152,15 @@ const (
 	longest = 1.3  // seconds: what comes later belongs to another play
 	stray   = .03  // share of gaps that keep to no tempo
 	closest = .025 // seconds: less is one contact heard twice
+	soonest = .05  // seconds that the ball takes at the least
 )
 
 // density at dt seconds, whose logarithm is ln.
 func (g gap) density(dt, ln float64) float64 {
 	z := (ln - g.mean) / g.sd
+	if dt < soonest {
+		return stray / longest
+	}
 	return (1-stray)*math.Exp(-.5*z*z)/(dt*g.sd*math.Sqrt(2*math.Pi)) + stray/longest
 }
 
@@ -229,11 +180,13 @@ type model struct {
 	sounds  [sounds]gauss
 	spoilt  [sounds]gauss // the same, covered in part by another sound
 	loud    float64       // level that the classes are relative to
-	wide    float64       // how many times more than usual its sounds may be strange
-	alone   bool          // no other table is played at
 	clutter mixture
 	rate    float64 // clutter, candidates a second
 	plays   float64 // plays begun a second of no play
+
+	// How often a second the sounds of play come at random as well; nil where they are
+	// taken to be always of play.
+	loose *[sounds]float64
 }
 
 // common is what is known of play before a clip is heard; the two sides are
@@ -249,8 +202,6 @@ func common() model {
 		m.stop[bounce0+side], m.stop[first0+side] = .07, .02
 		m.start[pat0+side], m.stop[pat0+side] = .05, .15
 	}
-	m.start[elseRacket], m.stop[elseRacket] = .06, .07
-	m.start[elseBounce], m.stop[elseBounce] = .03, .07
 	m.start[clap], m.stop[clap] = .09, .15
 	// After a racket: the ball lands on the other half; a ball put into play lands
 	// on the own half first; a bounce went unheard; all of the other side did.
@@ -277,30 +228,21 @@ func common() model {
 	m.follow(first0, first0, .02, gapOf(.07, .50))
 	// What goes on beside.
 	m.follow(pat0, pat0, .85, gapOf(.40, .35))
-	m.follow(elseRacket, elseBounce, .80, gapOf(.31, .40))
-	m.follow(elseRacket, elseRacket, .13, gapOf(.50, .40))
-	m.follow(elseBounce, elseRacket, .80, gapOf(.20, .45))
-	m.follow(elseBounce, elseBounce, .13, gapOf(.45, .50))
 	m.follow(clap, clap, .85, gapOf(.35, .40))
 	return m
 }
 
-// sound is the logarithm of the density of what [state.sound] numbers.
-func (m *model) sound(n int, x *[features]float64) float64 {
-	if n < sounds {
-		return logAdd(math.Log(1-spoilt)+m.sounds[n].log(x), math.Log(spoilt)+m.spoilt[n].log(x))
-	}
-	return m.clutter[n-sounds].gauss.log(x)
-}
-
-// clear is the chance that a contact of sound n is not spoilt.
-func (m *model) clear(n int, x *[features]float64) float64 {
-	return 1 / (1 + spoilt/(1-spoilt)*math.Exp(m.spoilt[n].log(x)-m.sounds[n].log(x)))
+// sound is the logarithm of the density of a contact of sound n, and the chance that
+// such a one is not spoilt.
+func (m *model) sound(n int, x *[features]float64) (density, clear float64) {
+	plain, covered := math.Log(1-spoilt)+m.sounds[n].log(x), math.Log(spoilt)+m.spoilt[n].log(x)
+	density = logAdd(plain, covered)
+	return density, math.Exp(plain - density)
 }
 
 func (m *model) spoil() {
 	for s := range m.sounds {
-		m.spoilt[s] = classOf(state(s)).spoil(&m.sounds[s])
+		m.spoilt[s] = contactClass().spoil(&m.sounds[s])
 	}
 }
 
@@ -314,4 +256,14 @@ func (m *model) follow(from, to state, chance float64, g gap) {
 		other.chance = 0
 	}
 	m.steps = append(m.steps, step{from, to, chance, g, unheard}, other)
+}
+
+// units is x from the mean, in units of the spread.
+func (g *gauss) units(x *[features]float64) (out [features]float64) {
+	for i := range out {
+		for j := range i + 1 {
+			out[i] += g.under[i][j] * (x[j] - g.mean[j])
+		}
+	}
+	return out
 }

@@ -52,11 +52,12 @@ func (m *model) part(cs []candidate, beliefs []belief) bool {
 			if !h.racket {
 				s += bounce0
 			}
-			t.sounds[s].add(&h.x, m.clear(int(s), &h.x))
+			_, clear := m.sound(int(s), &h.x)
+			t.sounds[s].add(&h.x, clear)
 		}
 	}
-	m.learnSounds(&t, racket0, true)
-	m.learnSounds(&t, bounce0, true)
+	m.learnSounds(&t, racket0)
+	m.learnSounds(&t, bounce0)
 	m.spoil()
 	return true
 }
@@ -64,11 +65,12 @@ func (m *model) part(cs []candidate, beliefs []belief) bool {
 // fewest is the number of pairs of consecutive strikes that show a difference.
 const fewest = 3
 
-// louder is the side whose racket is heard louder.
+// louder is the side that is heard louder, its racket and the bounces on its half.
 func (m *model) louder() int {
 	sum := 0.0
-	for b := range bands {
+	for b := range levels {
 		sum += m.sounds[racket1].mean[b] - m.sounds[racket0].mean[b]
+		sum += m.sounds[bounce1].mean[b] - m.sounds[bounce0].mean[b]
 	}
 	if sum > 0 {
 		return 1
@@ -159,14 +161,4 @@ func (m *model) lean(plays [][]heard, racket bool) int {
 		}
 	}
 	return n
-}
-
-// units is x from the mean, in units of the spread.
-func (g *gauss) units(x *[features]float64) (out [features]float64) {
-	for i := range out {
-		for j := range i + 1 {
-			out[i] += g.under[i][j] * (x[j] - g.mean[j])
-		}
-	}
-	return out
 }

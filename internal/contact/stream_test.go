@@ -7,19 +7,20 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// exchange is a long, plain rally: a strike or a bounce every quarter second.
+// exchange is a long, plain rally: .3 s to each bounce and .2 s from there.
 func exchange(seconds float64, rate int) []float32 {
 	out := make([]float32, int(seconds*float64(rate)))
 	for n := 0; float64(n)*.25 < seconds-.1; n++ {
-		hertz, tau := []float64{1000, 3500, 9000}, .003
+		hertz, tau, late := []float64{1000, 3500, 9000}, .003, 0.
 		if n%2 == 1 {
+			late = .05
 			hertz, tau = []float64{430, 1100}, .005
 		}
 		gain := .4
-		if n%4 > 1 {
+		if n%4 == 1 || n%4 == 2 {
 			gain = .25 // the far side
 		}
-		first := int((float64(n)*.25 + .02 + .004*math.Sin(float64(n))) * float64(rate))
+		first := int((float64(n)*.25 + late + .02 + .05*math.Abs(math.Sin(float64(n*n)))) * float64(rate))
 		for i := range rate / 20 {
 			t := float64(i) / float64(rate)
 			for _, f := range hertz {

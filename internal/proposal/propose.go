@@ -26,6 +26,10 @@ const (
 	// still be one: a coach logs at a picture beside the contact, and nobody plays
 	// twice within twice this time.
 	SameStroke = 0.12
+	// SameContact is how far a picture of a stroke may be from the contact that is
+	// heard: a picture and a half at 25 a second, and well below the way from the
+	// bounce to the racket.
+	SameContact = 0.06
 	// DeadAfter is the longest that the ball takes from a racket to the other half
 	// or the other racket: 0.10 to 0.40 s each as a rule, and high balls longer.
 	DeadAfter = 0.9

@@ -18,7 +18,7 @@ function backend() {
   const state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false };
   const clip = { id: "c", session_id: "s", name: "c.mp4", path: "", seconds: FRAMES / 50, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0, unlooked: 0 };
   const hearing = (least: number): HeardTurn => ({
-    turn_id: "t", known: true, player: "near", sure: false, least,
+    turn_id: "t", known: true, player: "near", unsure: false, sure: false, least,
     strokes: ledger.turns[0]?.settled ? [] : heard.filter((f) => least <= 0.5 || f < 200).map((frame) => ({ frame, seconds: frame / 50, side: "forehand", outcome: "good", confidence: 0.9, answer: null })),
   });
   return {

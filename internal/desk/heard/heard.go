@@ -39,6 +39,9 @@ type Turn struct {
 	// louder one, unless a coach has said otherwise in this turn or in another of
 	// the clip.
 	Player string `json:"player"`
+	// Unsure says that the sound does not tell which of the two that are heard is the
+	// racket and which the table, until a coach says so (see SetAnchor).
+	Unsure bool `json:"unsure"`
 	// Sure says that a coach has confirmed it.
 	Sure bool `json:"sure"`
 	// Least is the confidence from which on contacts are proposed.
@@ -72,12 +75,11 @@ func (x *Reader) TryLeast(ctx context.Context, turnID club.ID, least float64) (T
 
 // Contacts returns what was heard in a clip so far, on clip time.
 func (x *Reader) Contacts(ctx context.Context, clipID club.ID) ([]contact.Contact, error) {
-	row, err := x.lib.Clip(ctx, clipID)
+	v, err := x.Clip(ctx, clipID)
 	if err != nil {
 		return nil, err
 	}
-	found, _, err := x.listening.Contacts(ctx, row)
-	return found, err
+	return v.Contacts, nil
 }
 
 // Clip is all that proposals in one clip are worked out from.
@@ -111,7 +113,27 @@ func (x *Reader) Clip(ctx context.Context, clipID club.ID) (*Clip, error) {
 		return nil, err
 	}
 	v.Contacts, v.Certain, err = x.listening.Contacts(ctx, v.Row)
+	v.Contacts = contact.Anchor(v.Contacts, v.known(), proposal.SameContact)
 	return v, err
+}
+
+// known is when rackets met the ball, on clip time, as coaches have said: with !, or
+// else with the strokes that they logged by hand.
+func (v *Clip) known() (said []float64) {
+	for _, t := range v.Ledger.Turns {
+		if t.Anchor != nil {
+			said = append(said, v.Seconds(*t.Anchor))
+		}
+	}
+	if said != nil {
+		return said
+	}
+	for _, s := range v.Ledger.Strokes {
+		if s.Source == club.ByHand {
+			said = append(said, v.Seconds(s.Ticks))
+		}
+	}
+	return said
 }
 
 // Turn is one turn with what is heard in its clip.
@@ -201,7 +223,7 @@ func (v *Clip) Turn(t club.Turn) Turn {
 	logged := v.Strokes(t)
 	p := v.play(t, logged)
 	out.Known, out.Least = v.Certain >= p.To+proposal.DeadAfter, p.Least
-	out.Player, out.Sure = string(p.Player), false
+	out.Player, out.Unsure = string(p.Player), contact.Unsure(v.Contacts)
 	_, out.Sure = v.Player(t)
 	if !out.Known || t.Settled {
 		return out

@@ -108,7 +108,7 @@ type heardFile struct {
 	Peaks    []byte
 }
 
-const heardVersion = 1
+const heardVersion = 2
 
 // Heard tells how far a clip has been listened to.
 func (l *Listener) Heard(ctx context.Context, id club.ID) (Hearing, error) {

@@ -189,25 +189,26 @@ func (x *Strokes) ListenAgain(ctx context.Context, turnID club.ID) (club.Turn, e
 		return t, err
 	}
 	t.Settled = false
-	return t, x.propose(ctx, v, t, fmt.Sprintf("listen again to frames %d to %d", t.First, t.Last))
+	label := fmt.Sprintf("listen again to frames %d to %d", t.First, t.Last)
+	_, err = x.lib.Do(ctx, label, append(untouched(v, t), store.Put(t))...)
+	return t, err
 }
 
-// propose stores a turn that is not settled, and takes untouched strokes out of
-// it, in one step.
-func (x *Strokes) propose(ctx context.Context, v *heard.Clip, t club.Turn, label string) error {
-	edits := []store.Edit{store.Put(t)}
+// untouched takes out of a turn what a machine put there and nobody has timed.
+func untouched(v *heard.Clip, t club.Turn) (edits []store.Edit) {
 	for _, s := range v.Strokes(t) {
 		if s.Source == club.ByMachine && s.Ready == nil {
 			edits = append(edits, store.Remove[club.Stroke](s.ID))
 		}
 	}
-	_, err := x.lib.Do(ctx, label, edits...)
-	return err
+	return edits
 }
 
 // SetAnchor says that the player of the turn that covers a frame strikes there,
-// which tells in the sound who is who. What was taken over before is proposed
-// anew where it turns out to be the other player's.
+// which tells in the sound who is who, and which sound is a racket's. What was
+// heard there as a bounce turns the kinds of the clip round, and takes back what
+// coaches had said against it. What was taken over before is proposed anew where it
+// turns out to be another contact.
 func (x *Strokes) SetAnchor(ctx context.Context, clipID club.ID, frame int) (club.Turn, error) {
 	v, err := x.heard.Clip(ctx, clipID)
 	if err != nil {
@@ -218,19 +219,31 @@ func (x *Strokes) SetAnchor(ctx context.Context, clipID club.ID, frame int) (clu
 		return t, err
 	}
 	at := v.Index.Seconds(frame)
-	who := proposal.Striker(v.Contacts, at)
+	before, _ := v.Player(t)
+	said := contact.Anchor(v.Contacts, []float64{at}, proposal.SameContact)
+	turned := slices.ContainsFunc(said, func(c contact.Contact) bool {
+		i := slices.IndexFunc(v.Contacts, func(o contact.Contact) bool { return o.Seconds == c.Seconds })
+		return c.Kind != v.Contacts[i].Kind
+	})
+	who := proposal.Striker(said, at)
 	if who == contact.Unknown {
 		return t, &club.Problem{Field: "frame", Say: "No racket is heard at this frame: step to the picture in which this player's racket meets the ball, and let the listening finish."}
 	}
-	before, _ := v.Player(t)
 	ticks := v.Index.Ticks(frame)
 	t.Anchor = &ticks
-	label := fmt.Sprintf("this player strikes at frame %d", frame)
-	if t.Settled && who != before {
-		t.Settled = false
-		return t, x.propose(ctx, v, t, label)
+	again := t.Settled && (turned || who != before)
+	t.Settled = t.Settled && !again
+	edits := []store.Edit{store.Put(t)}
+	if again {
+		edits = append(edits, untouched(v, t)...)
 	}
-	_, err = x.lib.Do(ctx, label, store.Put(t))
+	for _, o := range v.Ledger.Turns {
+		if turned && o.ID != t.ID && o.Anchor != nil {
+			o.Anchor = nil
+			edits = append(edits, store.Put(o))
+		}
+	}
+	_, err = x.lib.Do(ctx, fmt.Sprintf("this player strikes at frame %d", frame), edits...)
 	return t, err
 }
 

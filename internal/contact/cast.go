@@ -1,0 +1,243 @@
+package contact
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"sort"
+)
+
+// cast takes groups for the four sounds of a table, in the order of [state]: two
+// rackets, two halves. One group can be several of them.
+type cast [sounds]int
+
+// share is the part of group r[s] that is sound s.
+func (r cast) share(s int) float64 {
+	n := 0.
+	for _, k := range r {
+		if k == r[s] {
+			n++
+		}
+	}
+	return 1 / n
+}
+
+// orders are all ways to give the same groups to the sounds of a table. Which side
+// comes first makes no difference.
+func (r cast) orders() (out []cast) {
+	for a := range sounds {
+		for b := range sounds {
+			for c := range sounds {
+				if a == b || a == c || b == c {
+					continue
+				}
+				o := cast{r[a], r[b], r[c], r[6-a-b-c]}
+				mirrored := cast{o[1], o[0], o[3], o[2]}
+				if !slices.Contains(out, o) && !slices.Contains(out, mirrored) {
+					out = append(out, o)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// casts lists the likeliest casts of groups that are not taken, by how often one group
+// comes when the ball would be there after another. Of the same groups it lists one
+// order.
+func (g *groups) casts(most int, taken []bool) []cast {
+	var free []int
+	for k := range g.all {
+		if !taken[k] && !g.all[k].echo {
+			free = append(free, k)
+		}
+	}
+	flight, rise := gapOf(.31, .30), gapOf(.20, .35) // as in common
+	out, back := g.following(flight), g.following(rise)
+	type scored struct {
+		cast
+		score float64
+	}
+	var all []scored
+	var r cast
+	for _, r[0] = range free {
+		for _, r[1] = range free {
+			if r[1] > r[0] {
+				continue // the mirror image comes as well
+			}
+			for _, r[2] = range free {
+				for _, r[3] = range free {
+					all = append(all, scored{r, out[r[0]][r[3]]*r.share(0) + out[r[1]][r[2]]*r.share(1) +
+						back[r[2]][r[0]]*r.share(2) + back[r[3]][r[1]]*r.share(3)})
+				}
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b scored) int { return cmp.Compare(b.score, a.score) })
+	var casts []cast
+	seen := map[cast]bool{}
+	for _, s := range all {
+		key := s.cast
+		slices.Sort(key[:])
+		if !seen[key] && len(casts) < most {
+			seen[key] = true
+			casts = append(casts, s.cast)
+		}
+	}
+	return casts
+}
+
+// following is, of each group and each other one, how much likelier the one's moments
+// make those of the other if a ball goes from the one to the other in such a time: nats
+// against moments that are as frequent round there but random.
+func (g *groups) following(way gap) [][]float64 {
+	const often, near = .7, 1.5 // a chance; seconds
+	out := make([][]float64, len(g.all))
+	for i := range g.all {
+		out[i] = make([]float64, len(g.all))
+		for j := range g.all {
+			then := g.all[j].at
+			for _, t := range g.all[i].at {
+				round := sort.SearchFloat64s(then, t+near) - sort.SearchFloat64s(then, t-near)
+				random := (float64(round) + .5) / (2 * near)
+				density := 0.0
+				for k := sort.SearchFloat64s(then, t+soonest); k < len(then) && then[k] < t+1; k++ {
+					density += way.density(then[k]-t, math.Log(then[k]-t))
+				}
+				out[i][j] += math.Log(1 - often + often*density/random)
+			}
+		}
+	}
+	return out
+}
+
+// rhythm is how much likelier the moments of the groups are with the play of a cast than
+// at random, nats. l is prepared for m, which is [common].
+func (g *groups) rhythm(l *lattice, m *model, r cast) float64 {
+	l.begin(m, g.thin)
+	for i, like := range g.like {
+		var fits [sounds + 1]float64
+		for s, k := range r {
+			fits[s] = like[k] - g.noise[i]
+		}
+		fits[sounds] = math.Inf(-1)
+		l.add(i, g.noise[i], &fits)
+	}
+	return l.passForward(m, g.thin)
+}
+
+// best is the cast whose play makes the moments likeliest, of the likeliest ones and those
+// that come of them by changing one group after the other. found is false where no play
+// is likelier than chance.
+func (g *groups) best(l *lattice, m *model, taken []bool) (best cast, found bool) {
+	// Another group in one place has to make it clearly likelier: it is often another
+	// table's.
+	const clearly, nats = 1.3, 5
+	highest, bound := 0.0, 0.0
+	try := func(r cast) bool {
+		v := g.rhythm(l, m, r)
+		if v <= bound {
+			return false
+		}
+		best, highest = r, v
+		bound = v
+		return true
+	}
+	for _, r := range g.casts(mostCasts, taken) {
+		try(r)
+	}
+	if highest == 0 {
+		return best, false
+	}
+	for better := true; better; {
+		better = false
+		bound = clearly*highest + nats
+		for s := range best {
+			for k := range g.all {
+				if r := best; !taken[k] && !g.all[k].echo && k != r[s] {
+					r[s] = k
+					better = try(r) || better
+				}
+			}
+		}
+	}
+	return best, true
+}
+
+// start is a model with the sounds of a cast; all other groups are clutter.
+func (g *groups) start(r cast) model {
+	m := common()
+	m.loud, m.rate = g.loud, (g.count+5)/(g.heard+1)
+	rest := 1.
+	var others mixture
+	for k := range g.all {
+		if !slices.Contains(r[:], k) {
+			others = append(others, g.all[k].clutter(m.loud, g.count))
+			rest -= others[len(others)-1].share
+		}
+	}
+	for _, c := range clutterClasses() {
+		m.clutter = append(m.clutter, part{c.share * max(rest, .1), c.class, c.at(m.loud)})
+	}
+	m.clutter = append(m.clutter, others...)
+	var t tallies
+	for s, k := range r {
+		t.sounds[s] = g.all[k].moments
+		t.sounds[s].scale(r.share(s))
+	}
+	m.learnSounds(&t, racket0)
+	m.learnSounds(&t, bounce0)
+	m.spoil()
+	m.besides(false)
+	return m
+}
+
+// release takes the groups out of the clutter of a reading that are its own play: that
+// are taken for it, sound like it, or are heard nearer than the farther side (the table
+// that is filmed is the nearest).
+func (g *groups) release(r *reading, cs []candidate) {
+	const enough = .3 // a share
+	contact := map[float64]float64{}
+	for i := range cs {
+		contact[cs[i].at] = r.beliefs[i].contact()
+	}
+	m := &r.model
+	farthest := math.Inf(1)
+	for s := range m.sounds {
+		farthest = min(farthest, nearness(&m.sounds[s].mean))
+	}
+	m.clutter = m.clutter[:len(clutterClasses())]
+	for k := range g.all {
+		p := &g.all[k]
+		taken := 0.
+		for _, at := range p.at {
+			taken += contact[at] / float64(len(p.at))
+		}
+		if p.echo || taken < enough && nearness(&p.mean) < farthest && !m.knows(p) {
+			m.clutter = append(m.clutter, p.clutter(m.loud, g.count))
+		}
+	}
+}
+
+// knows reports whether a group has the timbre of one of the sounds of play.
+func (m *model) knows(p *group) bool {
+	const same, softer = .9, 3 // nats, squared; nats
+	c := contactClass()
+	for s := range m.sounds {
+		square, level := timbres(&p.mean, &m.sounds[s].mean)
+		if square-c.chance(1/p.n) < same && math.Abs(level) < softer {
+			return true
+		}
+	}
+	return false
+}
+
+// nearness is how loud and how direct a sound is, nats: of what comes from farther off,
+// less is direct and more is the room's.
+func nearness(mean *[features]float64) float64 {
+	power := math.Inf(-1)
+	for l := range levels {
+		power = logAdd(power, mean[l])
+	}
+	return power - .5*mean[room]
+}
