@@ -70,13 +70,32 @@ const (
 	enoughGaps = 10
 	beating    = .055 // a ball's two ways differ, hands and clocks repeat one
 	ragged     = 1.4  // nor do they differ by so much
-	clockwork  = .065 // nobody plays as evenly as people walk
-	cyclic     = .02  // or as a pattern of beats comes again
-	hasty      = .36  // seconds
+	walking    = .065 // of heel and toe, that sound alike on both sides
+	toe        = .125 // seconds from the one to the other at the most
+	cyclic     = .006 // clockwork
+	hasty      = .32  // seconds
 )
 
-// beats reports whether it comes like claps, steps, beats of a clock or keys.
-func (t timing) beats() bool {
+// beats reports whether it comes like claps, steps, beats of a clock or keys. sides says
+// whether two players, or two halves, sound different: the feet of a walker do not.
+func (t timing) beats(sides bool) bool {
 	return t.gaps >= enoughGaps &&
-		(t.even < beating || t.even > ragged || t.steady < clockwork || t.cycle < cyclic || t.period < hasty)
+		(t.even < beating || t.even > ragged || t.steady < walking && t.short() < toe && !sides ||
+			min(t.steady, t.cycle) < cyclic || t.period < hasty)
+}
+
+// short is the shorter of two gaps that take turns, seconds.
+func (t timing) short() float64 { return t.period / (1 + math.Exp(t.even)) }
+
+// sided reports whether the two rackets, or the two halves, sound different.
+func (m *model) sided() bool {
+	const least = 2.5 // standard deviations
+	apart := func(a, b *gauss) float64 {
+		sum := 0.0
+		for _, u := range a.units(&b.mean) {
+			sum += u * u
+		}
+		return math.Sqrt(sum)
+	}
+	return max(apart(&m.sounds[racket0], &m.sounds[racket1]), apart(&m.sounds[bounce0], &m.sounds[bounce1])) > least
 }

@@ -145,7 +145,7 @@ func (d *Detector) tables(g *groups) (out []table) {
 				t.ways = append(t.ways, w.ways...)
 			}
 		}
-		t.play, t.beats = d.play(&t.reading, g.thin), timingOf(g.thin, t.beliefs).beats()
+		t.play, t.beats = d.play(&t.reading, g.thin), timingOf(g.thin, t.beliefs).beats(t.model.sided())
 		out = append(out, t)
 	}
 	return out

@@ -6,7 +6,11 @@ const (
 	longHigh = -2.2
 	rings    = -.9
 	buried   = 2.0 // nats above what sounded before: a crowd's claps drown in each other
-	aimless  = .39 // spread of the gaps' logarithms: a ball keeps to its way
+	aimless  = .5  // spread of the gaps' logarithms: a ball keeps to its way
+
+	// Where sounds stand out by less than hidden, more is asked.
+	hidden   = 2.5 // as buried
+	straying = .39 // as aimless
 	scant    = .36 // nats a contact by which play explains the moments better than chance
 )
 
@@ -37,7 +41,8 @@ func (d *Detector) play(r *reading, cs []candidate) verdict {
 		own += r.beliefs[i].contact()
 	}
 	t, rhythm := timingOf(cs, r.beliefs), d.rhythm(r, cs)
-	if mean[standing] < buried || m.unsteady() > aimless || t.beats() || rhythm < scant*own {
+	weak := mean[standing] < hidden && (m.unsteady() > straying || rhythm < scant*own)
+	if weak || mean[standing] < buried || m.unsteady() > aimless || t.beats(m.sided()) {
 		return doubtful
 	}
 	return likely
