@@ -71,7 +71,7 @@ const (
 	beating    = .055 // a ball's two ways differ, hands and clocks repeat one
 	ragged     = 1.4  // nor do they differ by so much
 	walking    = .065 // of heel and toe, that sound alike on both sides
-	toe        = .125 // seconds from the one to the other at the most
+	toe        = .1   // seconds from the one to the other at the most
 	cyclic     = .006 // clockwork
 	hasty      = .32  // seconds
 )

@@ -32,8 +32,7 @@ func (r cast) orders() (out []cast) {
 					continue
 				}
 				o := cast{r[a], r[b], r[c], r[6-a-b-c]}
-				mirrored := cast{o[1], o[0], o[3], o[2]}
-				if !slices.Contains(out, o) && !slices.Contains(out, mirrored) {
+				if !slices.Contains(out, o) && !slices.Contains(out, o.mirrored()) {
 					out = append(out, o)
 				}
 			}
@@ -41,6 +40,25 @@ func (r cast) orders() (out []cast) {
 	}
 	return out
 }
+
+// variants are the orders of a cast, and of those in which both players have one racket,
+// or both halves are one sound: what was taken for the second may be another thing.
+func (r cast) variants() []cast {
+	out := r.orders()
+	for _, o := range r.orders() {
+		for _, v := range []cast{
+			{o[0], o[0], o[2], o[3]}, {o[1], o[1], o[2], o[3]}, {o[0], o[1], o[2], o[2]}, {o[0], o[1], o[3], o[3]}, {o[0], o[0], o[2], o[2]},
+		} {
+			if !slices.Contains(out, v) && !slices.Contains(out, v.mirrored()) {
+				out = append(out, v)
+			}
+		}
+	}
+	return out
+}
+
+// mirrored is the same with the other side first.
+func (r cast) mirrored() cast { return cast{r[1], r[0], r[3], r[2]} }
 
 // casts lists the likeliest casts of groups that are not taken, by how often one group
 // comes when the ball would be there after another. Of the same groups it lists one
@@ -135,7 +153,7 @@ func (g *groups) best(l *lattice, m *model, taken []bool) (best cast, found bool
 	const clearly, nats = 1.3, 5
 	highest, bound := 0.0, 0.0
 	try := func(r cast) bool {
-		v := g.rhythm(l, m, r)
+		v := g.rhythm(l, m, r) + g.near(r)
 		if v <= bound {
 			return false
 		}
@@ -162,6 +180,15 @@ func (g *groups) best(l *lattice, m *model, taken []bool) (best cast, found bool
 		}
 	}
 	return best, true
+}
+
+// near is how likely it is that the two sides of a table are heard so differently near,
+// logarithm: from rackets and players in the ranges of the invented halls.
+func (g *groups) near(r cast) float64 {
+	const rackets, halves = 1.3, 1. // spread, nats
+	near := func(s state) float64 { return nearness(&g.all[r[s]].mean) }
+	a, b := (near(racket0)-near(racket1))/rackets, (near(bounce0)-near(bounce1))/halves
+	return -.5*a*a - .5*b*b
 }
 
 // start is a model with the sounds of a cast; all other groups are clutter.

@@ -13,7 +13,7 @@ const (
 	roundsAll    = 3 // with all candidates, three times
 	mostTables   = 3
 	mostCasts    = 60
-	mostOrders   = 4
+	mostOrders   = 6
 )
 
 // certain are odds, a logarithm, where nothing speaks for another way to understand a
@@ -54,6 +54,10 @@ func (d *Detector) meet(cs []candidate) {
 			break
 		}
 	}
+	if d.odds < telling && !a.model.sided() && b.model.brighter()-a.model.brighter() > plainly {
+		*a, *b = *b, *a
+		d.odds = 0
+	}
 	for i := range d.readings {
 		r := &d.readings[i]
 		r.model.besides(true)
@@ -61,6 +65,33 @@ func (d *Detector) meet(cs []candidate) {
 		r.memory.keep(&seen)
 		r.near = r.model.louder()
 	}
+}
+
+// Where the moments hardly tell rackets from bounces, and both players' rackets are
+// alike, the plainly brighter sound is taken for the racket, and nothing is claimed of
+// it: its confidence is that of a guess.
+const (
+	telling = 28 // odds, logarithm
+	plainly = .5 // octaves
+)
+
+// brighter is by how many octaves the rackets are brighter than the bounces: the mean
+// of where their energy lies.
+func (m *model) brighter() (octaves float64) {
+	step := math.Log2(highestLevel/lowestLevel) / levels
+	for s := range m.sounds {
+		sum, moment := 0., 0.
+		for l, v := range m.sounds[s].mean[:levels] {
+			sum += math.Exp(v)
+			moment += math.Exp(v) * float64(l) * step
+		}
+		if s <= int(racket1) {
+			octaves += moment / sum / 2
+		} else {
+			octaves -= moment / sum / 2
+		}
+	}
+	return octaves
 }
 
 func byScore(a, b table) int { return cmp.Compare(b.score, a.score) }
@@ -124,11 +155,11 @@ func (d *Detector) tables(g *groups) (out []table) {
 		for _, k := range groups {
 			taken[k] = true
 		}
-		orders := groups.orders()
+		orders := groups.variants()
 		fit := map[cast]float64{}
 		for _, r := range orders {
 			m := g.start(r)
-			fit[r] = g.rhythm(&d.lattice, &usual, r) + m.halves()
+			fit[r] = g.rhythm(&d.lattice, &usual, r) + g.near(r) + m.halves()
 		}
 		slices.SortStableFunc(orders, func(a, b cast) int { return cmp.Compare(fit[b], fit[a]) })
 		var ways []table
@@ -136,12 +167,13 @@ func (d *Detector) tables(g *groups) (out []table) {
 			t := table{reading: reading{model: g.start(r)}, ways: []cast{r}}
 			d.round(&t.reading, g.thin, roundsGroups)
 			d.rate(&t, g.thin)
+			t.score += g.near(r)
 			ways = append(ways, t)
 		}
 		slices.SortStableFunc(ways, byScore)
 		t := ways[0]
 		for _, w := range ways[1:] {
-			if len(t.ways) < 2 && contradict(t.beliefs, w.beliefs) {
+			if len(t.ways) < 4 && contradict(t.beliefs, w.beliefs) {
 				t.ways = append(t.ways, w.ways...)
 			}
 		}
@@ -164,6 +196,7 @@ func (d *Detector) understood(g *groups, cs []candidate, r cast) table {
 		d.round(&t.reading, cs, roundsAll)
 	}
 	d.rate(&t, cs)
+	t.score += g.near(r)
 	return t
 }
 
@@ -185,7 +218,7 @@ func (d *Detector) rate(t *table, cs []candidate) {
 	for s := range t.model.sounds {
 		t.near += nearness(&t.model.sounds[s].mean) / sounds
 	}
-	t.score = t.rhythm + firm*t.model.plausible() + t.model.halves()
+	t.score = t.rhythm + firm*t.model.plausible() + t.model.halves() + t.model.ways()
 }
 
 // rhythm is how much likelier the moments of the contacts are with play than at
@@ -201,6 +234,28 @@ func (d *Detector) rhythm(r *reading, cs []candidate) float64 {
 	}
 	d.lattice.decode(&m, cs, nil)
 	return d.lattice.whole
+}
+
+// ways is how likely the ball's two ways take as long as they do, logarithm: from a racket
+// to the other half it is farther than from there to the next racket. A ball of 5 to 10
+// m/s from .1 to 1 m behind the table takes .25 to .5 s and .1 to .3 s.
+func (m *model) ways() (sum float64) {
+	const flight, rise, spread = .36, .18, .27 // seconds; logarithm
+	for k := range m.steps {
+		st := &m.steps[k]
+		usual := 0.
+		switch {
+		case st.from <= racket1 && st.to == bounce1-st.from:
+			usual = flight
+		case st.from >= bounce0 && st.from <= bounce1 && st.to == st.from-bounce0:
+			usual = rise
+		default:
+			continue
+		}
+		z := (st.gap.mean - math.Log(usual)) / spread
+		sum -= .5 * z * z
+	}
+	return sum
 }
 
 // halves is how much likelier the two sounds of bounces are as two halves of one table

@@ -5,7 +5,9 @@ const (
 	longLow  = -1.9 // energy left after 13-24 ms, nats: what rings longer is a voice or an instrument
 	longHigh = -2.2
 	rings    = -.9
-	buried   = 2.0 // nats above what sounded before: a crowd's claps drown in each other
+	buried   = 1.5 // nats above what sounded before: a crowd's claps drown in each other
+	veiled   = 2.0 // as buried, where the rhythm is not clear
+	clear    = .8  // nats a contact, as scant
 	aimless  = .5  // spread of the gaps' logarithms: a ball keeps to its way
 
 	// Where sounds stand out by less than hidden, more is asked.
@@ -41,7 +43,8 @@ func (d *Detector) play(r *reading, cs []candidate) verdict {
 		own += r.beliefs[i].contact()
 	}
 	t, rhythm := timingOf(cs, r.beliefs), d.rhythm(r, cs)
-	weak := mean[standing] < hidden && (m.unsteady() > straying || rhythm < scant*own)
+	weak := mean[standing] < hidden && (m.unsteady() > straying || rhythm < scant*own) ||
+		mean[standing] < veiled && rhythm < clear*own
 	if weak || mean[standing] < buried || m.unsteady() > aimless || t.beats(m.sided()) {
 		return doubtful
 	}
