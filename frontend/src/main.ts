@@ -1,9 +1,9 @@
 import "@fontsource-variable/atkinson-hyperlegible-mono";
 import "@fontsource-variable/atkinson-hyperlegible-next";
 import { mount } from "svelte";
-import Desk from "./Desk.svelte";
-import "./styles/tokens.css";
-import "./styles/base.css";
+import Desk from "./frame/Desk.svelte";
+import "./shared/tokens.css";
+import "./shared/base.css";
 
 const target = document.getElementById("app");
 if (!target) throw new Error("index.html has no #app");

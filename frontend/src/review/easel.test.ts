@@ -1,0 +1,90 @@
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import { AppError } from "../api/api";
+import { Easel, fitted, widthFor } from "./easel";
+import { stubBox, stubImages } from "./images.stub";
+
+describe("fitted", () => {
+  it("shows a picture made for the box pixel for pixel, on whole pixels", () => {
+    const p = fitted({ width: 1294, height: 728 }, { x: 90.4, y: 51.6, width: 1295.3, height: 801 });
+    expect([p.width, p.height]).toEqual([1294, 728]);
+    expect([p.left + 90.4, p.top + 51.6].map((v) => v % 1)).toEqual([0, 0]);
+  });
+
+  it("scales another one into the box", () => {
+    expect(fitted({ width: 320, height: 180 }, { x: 0, y: 0, width: 640, height: 480 })).toEqual({ left: 0, top: 60, width: 640, height: 360 });
+    expect(fitted({ width: 1920, height: 1080 }, { x: 0, y: 0, width: 640, height: 480 })).toMatchObject({ width: 640, height: 360 });
+  });
+
+  it("asks for the width that needs no scaling", () => {
+    expect(widthFor(16 / 9, { width: 1295.3, height: 801 }, 1920)).toBe(1294);
+    expect(widthFor(16 / 9, { width: 1295, height: 500 }, 1920)).toBe(888);
+    expect(widthFor(9 / 16, { width: 1295, height: 800 }, 1920)).toBe(450);
+    expect(widthFor(16 / 9, { width: 3840, height: 2160 }, 1920)).toBe(1920);
+    expect(widthFor(16 / 9, { width: 0, height: 0 }, 1920)).toBe(16);
+  });
+});
+
+describe("Easel", () => {
+  const open = new AbortController().signal;
+  let broken: boolean;
+  let easel: Easel;
+  let box: ReturnType<typeof stubBox>;
+  const seen = () => box.children.filter((e) => e.style.display === "block").map((e) => e.src);
+
+  beforeEach(() => {
+    broken = false;
+    stubImages(() => (broken ? Promise.reject(new Error("no picture")) : Promise.resolve()));
+    easel = new Easel();
+    box = stubBox();
+    easel.attach(box);
+  });
+  afterEach(() => vi.unstubAllGlobals());
+
+  it("shows one picture at a time", async () => {
+    for (const a of ["/1", "/2", "/3"]) {
+      easel.show(await easel.load(a, open));
+      expect(seen()).toEqual([a]);
+    }
+  });
+
+  it("keeps what is seen until another is, closed or not, and then uses its element again", async () => {
+    const [first, second] = [await easel.load("/1", open), await easel.load("/2", open)];
+    easel.show(first);
+    first.close();
+    first.close();
+    expect(seen()).toEqual(["/1"]);
+    easel.show(second);
+    expect(seen()).toEqual(["/2"]);
+    const third = await easel.load("/3", open);
+    expect(third.element).toBe(first.element);
+    expect(seen()).toEqual(["/2"]);
+    expect((await easel.load("/4", open)).element).not.toBe(first.element);
+  });
+
+  it("gives up a picture that nobody waits for", async () => {
+    const stop = new AbortController();
+    const wait = easel.load("/1", stop.signal);
+    stop.abort();
+    await expect(wait).rejects.toThrow();
+  });
+
+  it("uses the element of a picture that was given up again, and shows nothing but the new one", async () => {
+    const made: HTMLImageElement[] = [];
+    const Made = Image;
+    vi.stubGlobal("Image", class extends Made { constructor() { super(); made.push(this); } });
+    for (let n = 0; n < 5; n++) {
+      const stop = new AbortController();
+      const wait = easel.load(`/${n}`, stop.signal);
+      stop.abort();
+      await expect(wait).rejects.toThrow();
+    }
+    easel.show(await easel.load("/last", open));
+    expect([made.length, seen()]).toEqual([1, ["/last"]]);
+  });
+
+  it("says why there is no picture", async () => {
+    broken = true;
+    vi.stubGlobal("fetch", () => Promise.resolve(new Response("Frame 9 is damaged.", { status: 404 })));
+    await expect(easel.load("/9", open)).rejects.toEqual(new AppError("problem", "", "Frame 9 is damaged."));
+  });
+});
