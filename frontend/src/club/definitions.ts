@@ -10,11 +10,11 @@ import {
   SIDES,
   type Catalogue,
   type Coach,
-  type Day,
   type Drill,
   type Fault,
   type Player,
 } from "../api/domain";
+import { consentTag } from "../shared/consent.svelte";
 import { dayInWords, today } from "../shared/days";
 import { USUAL } from "./reaction.svelte";
 
@@ -52,13 +52,6 @@ export interface Kind<T extends Row> {
   fields: readonly FieldOf<T>[];
   save: (row: T) => Promise<T>;
   empty: string;
-}
-
-/** How a player's consent stands on a day, where that needs to be said. */
-export function consentTag(p: Player, day: Day): string {
-  if (p.delete_after && day > p.delete_after) return "to be deleted";
-  if (!p.consent_from || day < p.consent_from) return "no consent on record";
-  return p.consent_until && day > p.consent_until ? "consent over" : "";
 }
 
 /** Seconds as a field shows them: two decimals, and nothing for 0. */

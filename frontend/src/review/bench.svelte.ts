@@ -5,7 +5,8 @@ import type { App, Place } from "../shared/app.svelte";
 import { BurstWork } from "./burstwork.svelte";
 import { Ear } from "./ear.svelte";
 import { Looking } from "./looking.svelte";
-import { twice, whichStroke, type Offer } from "./offers";
+import { frameOf, type BenchCore, type Entry, type Offer, type TurnDraft } from "./core";
+import { twice, whichStroke } from "./offers";
 import { Pass } from "./pass.svelte";
 import { StrokeWork } from "./strokework.svelte";
 import { beadRow, could, covers, endTurn, pearls, streak, turnAt, type Bead, type Pearl } from "./turns";
@@ -13,24 +14,10 @@ import { clock } from "../shared/timeline";
 import { Viewer } from "./viewer.svelte";
 import { isolated } from "../shared/isolate";
 
-export type Entry = { kind: "mark"; row: Mark } | { kind: "stroke"; row: Stroke } | { kind: "turn"; row: Turn };
-
-export interface TurnDraft {
-  id: Id;
-  player_id: Id;
-  drill_id: Id;
-  first: number;
-  last: number;
-}
-
 const EMPTY: Ledger = { turns: [], strokes: [], marks: [], looks: [], hangs_on: {} };
 
-export function frameOf(e: Entry): number {
-  return e.kind === "turn" ? e.row.first : e.row.frame;
-}
-
 /** The bench of one clip: its picture, its ledger, and everything done to it. */
-export class Bench {
+export class Bench implements BenchCore {
   viewer = $state.raw<Viewer | null>(null);
   ledger = $state.raw<Ledger>(EMPTY);
   selectedId = $state<Id>("");

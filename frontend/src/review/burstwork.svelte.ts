@@ -1,7 +1,6 @@
 import { bursts as api } from "../api/api";
-import type { Id } from "../api/domain";
-import type { Burst, Bursts, NewTurn } from "../api/domain";
-import type { Bench } from "./bench.svelte";
+import type { Burst, Bursts, Id, NewTurn, Outcome } from "../api/domain";
+import type { BenchCore } from "./core";
 import { isolated } from "../shared/isolate";
 import { counted } from "../shared/timeline";
 import { turnAt } from "./turns";
@@ -14,7 +13,7 @@ export class BurstWork {
   /** The burst at the frame on show. */
   readonly here = $derived.by<Burst | undefined>(() => this.at(this.bench.frame));
 
-  constructor(private readonly bench: Bench) {}
+  constructor(private readonly bench: BenchCore & { strokes: { log(outcome: Outcome): Promise<void> } }) {}
 
   /** The burst that holds a frame which no turn covers. */
   at(frame: number): Burst | undefined {

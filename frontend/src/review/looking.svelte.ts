@@ -1,10 +1,10 @@
 import { pass as looks } from "../api/api";
 import type { Id } from "../api/domain";
-import type { Bench } from "./bench.svelte";
+import type { BenchCore } from "./core";
 
 /** Who has looked through the turn on the bench, and one key to say so. */
 export class Looking {
-  constructor(private readonly bench: Bench) {}
+  constructor(private readonly bench: BenchCore) {}
 
   /** The faults in use that somebody has looked for in all of the turn here, by coach. */
   readonly by = $derived.by(() => {

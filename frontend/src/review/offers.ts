@@ -1,19 +1,10 @@
 // What the program asks about a mark that was just made.
 import type { Fault, Id, Mark } from "../api/domain";
-import type { Bench } from "./bench.svelte";
+import type { BenchCore, Offer } from "./core";
 import { turnAt } from "./turns";
 
-/** Something that the program proposes and one key answers. */
-export interface Offer {
-  text: string;
-  yes: string;
-  accept: () => void;
-  no: string;
-  refuse: () => void;
-}
-
 /** A key that came soon after a stroke may have been for the one before: which, where that may be. */
-export function whichStroke(bench: Bench, made: Mark, other: Id, fault: Fault): Offer | null {
+export function whichStroke(bench: BenchCore, made: Mark, other: Id, fault: Fault): Offer | null {
   const turn = turnAt(bench.ledger.turns, made.frame);
   const before = turn && bench.beadsOf(turn).find((b) => b.stroke.id === other);
   const bead = bench.holding;
@@ -28,7 +19,7 @@ export function whichStroke(bench: Bench, made: Mark, other: Id, fault: Fault): 
 }
 
 /** A rate counts a fault on one stroke once: the same again may be a slip. */
-export function twice(bench: Bench, made: Mark, fault: Fault): Offer | null {
+export function twice(bench: BenchCore, made: Mark, fault: Fault): Offer | null {
   const bead = bench.holding;
   const twins = bead?.marks.filter((m) => m.fault_id === made.fault_id && m.coach_id === made.coach_id).length ?? 0;
   if (!bead || twins < 2) return null;

@@ -234,7 +234,7 @@ export class Room {
     await settle();
   }
   async press(...keys: string[]): Promise<void> {
-    for (const key of keys) passKeys(this.bench).find((k) => k.press.includes(key))?.run(false);
+    for (const key of keys) passKeys(this.pass).find((k) => k.press.includes(key))?.run(false);
     await settle();
   }
   /** Lets the time run until a stroke, or a turn without strokes, is shown. */

@@ -1,6 +1,6 @@
 import { bench as api, hearing, pass as program } from "../api/api";
 import { PHASES, type Fault, type Id, type Phase, type PassStroke, type PassTurn, type PassWish, type Side } from "../api/domain";
-import type { Bench } from "./bench.svelte";
+import type { BenchCore } from "./core";
 import { clockOf, grace, isEarly, type PassClock } from "./passclock";
 import { PassReader } from "./passreader";
 import { PassMarks, type Shown } from "./passmarks.svelte";
@@ -55,7 +55,7 @@ export class Pass {
   readonly #marks: PassMarks;
 
   constructor(
-    private readonly bench: Bench,
+    private readonly bench: BenchCore,
     private readonly now: () => number = () => performance.now() / 1000,
     private readonly rest: (seconds: number) => Promise<void> = (s) => new Promise((done) => setTimeout(done, 1000 * s)),
   ) {

@@ -1,12 +1,11 @@
-import type { Bench } from "./bench.svelte";
+import type { Pass } from "./pass.svelte";
 import type { Binding } from "../shared/keys";
 import { RATES } from "./viewer.svelte";
 
 const PASS = "The pass";
 
 /** The keys of a pass. It has the keyboard to itself but for undo and the sheet of keys. */
-export function passKeys(b: Bench): readonly Binding[] {
-  const p = b.pass;
+export function passKeys(p: Pass): readonly Binding[] {
   const faults = p.faults
     .filter((f) => f.key !== "")
     .map((f): Binding => ({ press: [f.key], help: `${f.code}: ${f.label}; again takes it off`, group: "Faults looked for", run: () => void p.mark(f) }));

@@ -1,6 +1,6 @@
 import { bench as api, pass as program } from "../api/api";
 import type { Fault, Id, PassStroke, PassTurn } from "../api/domain";
-import type { Bench } from "./bench.svelte";
+import type { BenchCore } from "./core";
 
 /** A stroke that was shown, and the turn that it is of. */
 export interface Shown {
@@ -15,7 +15,7 @@ export class PassMarks {
   /** Marks on strokes that were left, by stroke and fault: their clip may not be on the bench any more. */
   #left = new Map<string, Id>();
 
-  constructor(private readonly bench: Bench) {}
+  constructor(private readonly bench: BenchCore) {}
 
   clear(): void {
     this.#pending = new Map();

@@ -1,13 +1,13 @@
 import { AppError, bench as api, pass as program } from "../api/api";
 import type { Id, PassTurn } from "../api/domain";
-import type { Bench } from "./bench.svelte";
+import type { BenchCore } from "./core";
 
 /** Reads the turns of a pass, the next one ahead while the one before is shown. */
 export class PassReader {
   /** The turn that was got ready; undefined for none. */
   ready: Promise<PassTurn | undefined> = Promise.resolve(undefined);
 
-  constructor(private readonly bench: Bench) {}
+  constructor(private readonly bench: BenchCore) {}
 
   forget(): void {
     this.ready = Promise.resolve(undefined);

@@ -1,6 +1,6 @@
 import { AppError, bench as program } from "../api/api";
 import type { App } from "../shared/app.svelte";
-import type { Bench } from "./bench.svelte";
+import type { BenchCore } from "./core";
 import type { Binding } from "../shared/keys";
 import { loopFrom, loopOver, loopTo } from "./loop";
 import { RATES } from "./viewer.svelte";
@@ -9,7 +9,7 @@ const MOVE = "Moving in the clip";
 const PLAY = "Playing";
 
 /** The keys for playing: speed, loops, fields, and a recording that still runs. */
-export function playKeys(b: Bench, tell: (say: string, wrong?: boolean) => void): readonly Binding[] {
+export function playKeys(b: BenchCore, tell: (say: string, wrong?: boolean) => void): readonly Binding[] {
   return [
     { press: ["Ctrl+ArrowLeft"], help: "One field back, in an interlaced clip", group: MOVE, held: true, run: (r) => stepField(b, -1, r, tell) },
     { press: ["Ctrl+ArrowRight"], help: "One field forward, in an interlaced clip", group: MOVE, held: true, run: (r) => stepField(b, 1, r, tell) },
@@ -22,20 +22,20 @@ export function playKeys(b: Bench, tell: (say: string, wrong?: boolean) => void)
   ];
 }
 
-function stepField(b: Bench, by: 1 | -1, repeat: boolean, tell: (say: string, wrong?: boolean) => void): void {
+function stepField(b: BenchCore, by: 1 | -1, repeat: boolean, tell: (say: string, wrong?: boolean) => void): void {
   if (!b.viewer) return;
   if (b.viewer.clip.interlaced) b.viewer.stepField(by, repeat);
   else tell("This clip is not interlaced: each frame is one moment, step with ← and →.");
 }
 
-function changeRate(b: Bench, by: 1 | -1, tell: (say: string) => void): void {
+function changeRate(b: BenchCore, by: 1 | -1, tell: (say: string) => void): void {
   const next = b.viewer && RATES[RATES.indexOf(b.viewer.rate) + by];
   if (!next) return;
   b.viewer?.setRate(next);
   tell(`Speed ${next}×.`);
 }
 
-function setLoop(b: Bench, end: "from" | "to", tell: (say: string, wrong?: boolean) => void): void {
+function setLoop(b: BenchCore, end: "from" | "to", tell: (say: string, wrong?: boolean) => void): void {
   const v = b.viewer;
   if (!v) return;
   v.loop = end === "from" ? loopFrom(v.current, v.loop, v.frames) : loopTo(v.current, v.loop);
@@ -43,7 +43,7 @@ function setLoop(b: Bench, end: "from" | "to", tell: (say: string, wrong?: boole
 }
 
 /** Loops over the turn at this frame; ends a loop over it, or any where that is meant. */
-export function toggleLoop(b: Bench, tell: (say: string, wrong?: boolean) => void, end = false): void {
+export function toggleLoop(b: BenchCore, tell: (say: string, wrong?: boolean) => void, end = false): void {
   const v = b.viewer;
   if (!v) return;
   const loop = b.turn && !end ? loopOver(b.turn, v.loop) : null;
@@ -56,7 +56,7 @@ export function toggleLoop(b: Bench, tell: (say: string, wrong?: boolean) => voi
 }
 
 /** Takes over what a recording has got since it was listed. */
-export async function readOn(b: Bench, tell: (say: string, wrong?: boolean) => void): Promise<void> {
+export async function readOn(b: BenchCore, tell: (say: string, wrong?: boolean) => void): Promise<void> {
   const v = b.viewer;
   if (!v) return;
   try {
@@ -72,7 +72,7 @@ export async function readOn(b: Bench, tell: (say: string, wrong?: boolean) => v
 }
 
 /** Opens the clip on the bench by another of its videos or sounds, counted from 1. */
-export async function choose(app: App, b: Bench, part: "video" | "sound", place: number): Promise<void> {
+export async function choose(app: App, b: BenchCore, part: "video" | "sound", place: number): Promise<void> {
   const v = b.viewer;
   if (!v) return;
   const clip = v.clip.clip.id;

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Noise } from "../api/media";
-import { drawable, fitted, page, peak, within, zooms } from "./strip";
+import { drawable, fitted, page, peak, toSeconds, toX, within, zooms } from "./strip";
 
 const noise = (seconds: number, kind: Noise["kind"] = "racket"): Noise => ({ seconds, kind, who: kind === "other" ? "" : "near", confidence: 1 });
 
@@ -56,5 +56,29 @@ describe("a name over a turn", () => {
   it("is left out where not one letter fits", () => {
     expect(fitted("Ilka Osei", 19, wide)).toBe("");
     expect(fitted("Ilka Osei", -4, wide)).toBe("");
+  });
+});
+
+describe("the sound strip", () => {
+  it("goes from time to pixels and back", () => {
+    const s = { from: 10, to: 30 };
+    expect(toX(s, 200, 20)).toBe(100);
+    expect(toSeconds(s, 200, 100)).toBe(20);
+    expect(toSeconds(s, 200, 999)).toBe(30);
+  });
+
+  it("turns pages at a zoom, the last one full", () => {
+    expect(page(60, 1, 42)).toEqual({ from: 0, to: 60 });
+    expect(page(60, 4, 42)).toEqual({ from: 30, to: 45 });
+    expect(page(60, 4, 60)).toEqual({ from: 45, to: 60 });
+  });
+
+  it("keeps the loudest bin of a pixel, so that no contact is lost", () => {
+    const bins = new Float32Array(1000);
+    bins[777] = 0.9;
+    const s = page(10, 1, 0);
+    const drawn = Array.from({ length: 100 }, (_, x) => peak(bins, { from: 0, to: 10 }, s, 100, x));
+    expect(drawn[77]).toBeCloseTo(0.9);
+    expect(drawn.filter((v) => v > 0)).toHaveLength(1);
   });
 });

@@ -1,7 +1,7 @@
 import { bench as api, hearing } from "../api/api";
 import type { Fault, Mark, Outcome, Side, Stroke, Turn } from "../api/domain";
 import type { Fix } from "../api/domain";
-import type { Bench } from "./bench.svelte";
+import type { BenchCore } from "./core";
 import { counted } from "../shared/timeline";
 import { margin, marginWords, strokeBefore, turnAt, type Pearl } from "./turns";
 
@@ -11,11 +11,17 @@ export const STEPS: readonly number[] = [0.95, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3
 /** How a proposal is selected: it has no row and no id. */
 const HEARD = "heard ";
 
+/** What is said where no turn counts what is entered. */
+interface Bursts {
+  noTurn(): string;
+  uncounted(frame: number): string;
+}
+
 /** Strokes on the bench: logged by hand, taken over from the sound, timed. */
 export class StrokeWork {
   #keep = 0;
 
-  constructor(private readonly bench: Bench) {
+  constructor(private readonly bench: BenchCore & { bursts: Bursts }) {
     bench.app.unkept = () => this.keepLeast();
   }
 

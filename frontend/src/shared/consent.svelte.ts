@@ -1,5 +1,5 @@
 import { consent } from "../api/api";
-import type { Farewell, Forgetting, Id, Reminder } from "../api/domain";
+import type { Day, Farewell, Forgetting, Id, Player, Reminder } from "../api/domain";
 import type { App } from "./app.svelte";
 import { counted } from "./timeline";
 import { isolated } from "./isolate";
@@ -36,6 +36,13 @@ export function grouped(reminders: readonly Reminder[]): Seen[] {
     const say = of.length === 1 ? `${isolated(of[0]?.name ?? "")} ${WORDS[kind].one}.` : `${WORDS[kind].more(of.length)}:`;
     return { kind, say, players: of.map((r) => ({ id: r.player_id, name: r.name })) };
   });
+}
+
+/** How a player's consent stands on a day, where that needs to be said. */
+export function consentTag(p: Player, day: Day): string {
+  if (p.delete_after && day > p.delete_after) return "to be deleted";
+  if (!p.consent_from || day < p.consent_from) return "no consent on record";
+  return p.consent_until && day > p.consent_until ? "consent over" : "";
 }
 
 /** What there is to see to about consent, kept up to date. */

@@ -1,7 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Player, Reminder } from "../api/domain";
-import { grouped, named } from "./consent.svelte";
-import { consentTag } from "../club/definitions";
+import { consentTag, grouped, named } from "./consent.svelte";
 
 const remind = (name: string, kind: Reminder["kind"]): Reminder => ({ player_id: name, name, kind, clips: 1, say: "" });
 
