@@ -5,7 +5,7 @@ export const PRESSES = 12;
 /** The pause before each label, ms: drawn anew each time, so that nobody presses in time with it. */
 export const PAUSE = { least: 800, most: 2000 };
 /** What comes sooner, ms, was pressed before the label was read (the limit for false starts in athletics, World Athletics Technical Rules 16). */
-export const ANTICIPATED = 100;
+const ANTICIPATED = 100;
 /** The usual reaction, and the longest that a coach can have, seconds: as in the program's club.Coach. */
 export const USUAL = 0.4;
 const LONGEST = 3;

@@ -6,7 +6,7 @@ import type { Bench } from "./bench.svelte";
 import { Pass } from "./pass.svelte";
 import { passKeys } from "./passkeys";
 
-export const fault = (id: Id, code: string, phase: Fault["phase"], key: string): Fault => ({ id, code, label: code, phase, sides: "both", weight: 1, key });
+const fault = (id: Id, code: string, phase: Fault["phase"], key: string): Fault => ({ id, code, label: code, phase, sides: "both", weight: 1, key });
 export const elbow = fault("f1", "ELBOW", "contact", "e");
 export const late = fault("f2", "LATE", "recovery", "l");
 export const close = fault("f3", "CLOSE", "footwork", "c");
@@ -28,7 +28,7 @@ export const settle = async () => {
 };
 
 /** A wall clock that only the test moves, and a picture that plays by it. */
-export class Clock {
+class Clock {
   t = 0;
   #due: { at: number; run: () => void }[] = [];
   after(seconds: number, run: () => void): () => void {
@@ -52,7 +52,7 @@ export class Clock {
 }
 
 /** A gate that the test can shut before something that the program is asked for. */
-export class Gate {
+class Gate {
   #shut: Promise<void> = Promise.resolve();
   open: () => void = () => {};
   shut(): void {

@@ -14,7 +14,7 @@ const WHY: Record<Kept["kind"], string> = {
 export const keptWords = (k: Kept): string => `${momentWords(k)}: ${WHY[k.kind]}`;
 
 /** "3 May 2026, 14:02". */
-export const momentWords = (k: Kept): string => `${dayInWords(k.day)}, ${k.clock}`;
+const momentWords = (k: Kept): string => `${dayInWords(k.day)}, ${k.clock}`;
 
 /** "0.4 MB"; what is less is "0.1 MB". */
 export const sizeWords = (bytes: number): string => `${Math.max(0.1, bytes / 1e6).toFixed(1)} MB`;

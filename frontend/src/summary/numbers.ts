@@ -40,7 +40,7 @@ function decimals(low: number, high: number): number {
 }
 
 /** Whether a share, or a rate a minute, has an interval. */
-export const known = (s: Pick<Share, "by">): boolean => s.by !== "none";
+const known = (s: Pick<Share, "by">): boolean => s.by !== "none";
 
 /** What a chart draws of a share: its interval, or the rate alone. */
 export const reach = (s: Share): { low: number; high: number } => (known(s) ? { low: s.low, high: s.high } : { low: s.rate, high: s.rate });
