@@ -62,7 +62,9 @@ it("reads the whole page", () => {
 });
 
 it("has only the imports that are allowed", () => {
-  const wrong = [...arrows].flatMap(([file, to]) => to.filter((t) => !ALLOWED[folder(file)]?.includes(folder(t))).map((t) => `${file} -> ${t}`));
+  const wrong = [...arrows].flatMap(([file, to]) =>
+    to.filter((t) => !ALLOWED[folder(file)]?.includes(folder(t))).map((t) => `${file} -> ${t}`),
+  );
   expect(wrong).toEqual([]);
 });
 

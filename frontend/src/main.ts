@@ -19,7 +19,8 @@ window.addEventListener("mousedown", (e) => {
   if (!button) return;
   e.preventDefault();
   const active = document.activeElement;
-  if (active instanceof HTMLElement && !active.contains(button) && active.closest("form, dialog") !== button.closest("form, dialog")) active.blur();
+  if (active instanceof HTMLElement && !active.contains(button) && active.closest("form, dialog") !== button.closest("form, dialog"))
+    active.blur();
   else if (active instanceof HTMLButtonElement && active !== button) active.blur();
 });
 

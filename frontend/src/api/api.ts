@@ -143,8 +143,7 @@ export const bench = {
   saveMark: (id: Id, fault: Id, frame: number, note: string) => call((b) => b.Bench.SaveMark(id, fault, frame, note)),
   removeMark: (id: Id) => call((b) => b.Bench.RemoveMark(id)),
   addStroke: (clip: Id, frame: number, outcome: Outcome) => call((b) => b.Strokes.Add(clip, frame, outcome)),
-  saveStroke: (id: Id, frame: number, side: Side, outcome: Outcome) =>
-    call((b) => b.Strokes.Save(id, frame, side, outcome)),
+  saveStroke: (id: Id, frame: number, side: Side, outcome: Outcome) => call((b) => b.Strokes.Save(id, frame, side, outcome)),
   removeStroke: (id: Id) => call((b) => b.Strokes.Remove(id)),
   saveTurn: (turn: Turn) => call((b) => b.Turns.Save(turn)),
   removeTurn: (id: Id) => call((b) => b.Turns.Remove(id)),

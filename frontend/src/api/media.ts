@@ -36,7 +36,11 @@ async function bytes(address: string, signal?: AbortSignal): Promise<Response> {
   }
   if (!answer.ok) {
     const text = (await answer.text()).trim();
-    throw new AppError(answer.status === 504 ? "slow" : "problem", "", text || `The clip gave no answer (${answer.status}): open it again.`);
+    throw new AppError(
+      answer.status === 504 ? "slow" : "problem",
+      "",
+      text || `The clip gave no answer (${answer.status}): open it again.`,
+    );
   }
   return answer;
 }

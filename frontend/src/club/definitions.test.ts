@@ -3,7 +3,16 @@ import type { Fault } from "../api/domain";
 import { freeKeys, keyRemark, secondsOf, secondsText } from "./definitions";
 
 describe("fault keys", () => {
-  const fault = (id: string, key: string, retired = false): Fault => ({ id, code: id, label: "x", phase: "ready", sides: "both", weight: 1, key, retired });
+  const fault = (id: string, key: string, retired = false): Fault => ({
+    id,
+    code: id,
+    label: "x",
+    phase: "ready",
+    sides: "both",
+    weight: 1,
+    key,
+    retired,
+  });
 
   it("name the fault that owns a key already", () => {
     const all = [fault("LATE", "l"), fault("OLD", "o", true)];

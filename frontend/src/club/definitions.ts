@@ -86,7 +86,18 @@ export const players: Kind<Player> = {
   plural: "Players",
   word: "player",
   rows: (c) => c.players,
-  blank: () => ({ id: "", name: "", alias: "", hand: "right", group: "", note: "", consent_from: "", consent_until: "", consent_by: "", delete_after: "" }),
+  blank: () => ({
+    id: "",
+    name: "",
+    alias: "",
+    hand: "right",
+    group: "",
+    note: "",
+    consent_from: "",
+    consent_until: "",
+    consent_by: "",
+    delete_after: "",
+  }),
   title: (p) => p.name,
   more: (p) => [p.group, `${p.hand}-handed`, p.alias && `alias ${p.alias}`].filter(Boolean).join(" · "),
   fields: [
@@ -103,7 +114,13 @@ export const players: Kind<Player> = {
       hint: "The day from which it holds. Empty: there is none on record.",
       remark: (row) => dayInWords(row.consent_from ?? ""),
     },
-    { name: "consent_until", label: "until", kind: "day", hint: "The last day. Empty: no end was agreed.", remark: (row) => dayInWords(row.consent_until ?? "") },
+    {
+      name: "consent_until",
+      label: "until",
+      kind: "day",
+      hint: "The last day. Empty: no end was agreed.",
+      remark: (row) => dayInWords(row.consent_until ?? ""),
+    },
     { name: "consent_by", label: "Given by", kind: "text", hint: "Who agreed, and how: for a child those who care for it, and the child." },
     {
       name: "delete_after",
@@ -137,7 +154,8 @@ export const drills: Kind<Drill> = {
     note: "",
   }),
   title: (d) => d.name,
-  more: (d) => `rung ${d.rung} · ${d.method} · strokes ${d.pattern || "free"} · placement ${d.placement} · ${d.ball} · ${d.streak} in a row`,
+  more: (d) =>
+    `rung ${d.rung} · ${d.method} · strokes ${d.pattern || "free"} · placement ${d.placement} · ${d.ball} · ${d.streak} in a row`,
   fields: [
     { name: "name", label: "Name", kind: "text" },
     { name: "method", label: "Method", kind: "choice", options: METHODS, hint: "Regular: the next ball is known. Irregular: it is not." },

@@ -2,7 +2,16 @@ import { expect, it } from "vitest";
 import type { Fault } from "../api/domain";
 import { PAUSE, PRESSES, quantile, Reaction, type Clockwork } from "./reaction.svelte";
 
-const fault = (key: string, more: Partial<Fault> = {}): Fault => ({ id: key, code: key.toUpperCase(), label: `Fault ${key}`, phase: "ready", sides: "both", weight: 1, key, ...more });
+const fault = (key: string, more: Partial<Fault> = {}): Fault => ({
+  id: key,
+  code: key.toUpperCase(),
+  label: `Fault ${key}`,
+  phase: "ready",
+  sides: "both",
+  weight: 1,
+  key,
+  ...more,
+});
 const FAULTS = [fault("a"), fault("b"), fault("c"), fault("", { id: "keyless" }), fault("x", { retired: true })];
 
 /** A clock that stands until it is moved. */

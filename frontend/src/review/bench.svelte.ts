@@ -230,13 +230,19 @@ export class Bench implements BenchCore {
     const at = (n: number) => `Saved: ${fault.code} at ${this.at(n)}${this.bursts.uncounted(n)}.`;
     if (this.viewer.playing) {
       const { rate } = this.viewer;
-      const played = await this.write((clip) => bench.markPlayed(clip, frame, fault.id, rate), (p) => at(p.mark.frame));
+      const played = await this.write(
+        (clip) => bench.markPlayed(clip, frame, fault.id, rate),
+        (p) => at(p.mark.frame),
+      );
       if (!played) return;
       this.selectedId = played.mark.id;
       this.offer = whichStroke(this, played.mark, played.other, fault) ?? twice(this, played.mark, fault);
       return;
     }
-    const made = await this.write((clip) => bench.addMark(clip, frame, fault.id), () => at(frame));
+    const made = await this.write(
+      (clip) => bench.addMark(clip, frame, fault.id),
+      () => at(frame),
+    );
     if (!made) return;
     this.selectedId = made.id;
     this.offer = twice(this, made, fault);
@@ -352,7 +358,8 @@ export class Bench implements BenchCore {
     const note = change.note ?? m.note ?? "";
     const saved = await this.write(
       () => bench.saveMark(m.id, fault, frame, note),
-      () => `Saved: ${change.note === undefined ? "" : note === "" ? "no note on " : "note on "}${this.app.faultOf.get(fault)?.code ?? "mark"} at ${this.at(frame)}.`,
+      () =>
+        `Saved: ${change.note === undefined ? "" : note === "" ? "no note on " : "note on "}${this.app.faultOf.get(fault)?.code ?? "mark"} at ${this.at(frame)}.`,
     );
     if (saved && this.noting?.id === m.id) this.noting = null;
     return saved !== undefined;
@@ -379,7 +386,10 @@ export class Bench implements BenchCore {
   }
 
   async hangOn(m: Mark, stroke: Id, said: string): Promise<void> {
-    await this.write(() => bench.hangMark(m.id, stroke), () => said);
+    await this.write(
+      () => bench.hangMark(m.id, stroke),
+      () => said,
+    );
   }
 
   /** Draws a sign for the mark that one is being drawn for; null wipes it off. */

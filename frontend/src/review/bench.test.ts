@@ -13,7 +13,21 @@ function backend() {
   const ledger: Ledger = { turns: [], strokes: [], marks: [], looks: [], hangs_on: {} };
   let release: () => void = () => {};
   let held: Promise<void> = Promise.resolve();
-  const clip = { id: "c", session_id: "s", name: "c.mp4", path: "", seconds: FRAMES / 50, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0, unlooked: 0 };
+  const clip = {
+    id: "c",
+    session_id: "s",
+    name: "c.mp4",
+    path: "",
+    seconds: FRAMES / 50,
+    frames: FRAMES,
+    width: 64,
+    height: 36,
+    missing: false,
+    turns: 0,
+    strokes: 0,
+    marks: 0,
+    unlooked: 0,
+  };
   const state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false, nameless: false };
   return {
     ledger,
@@ -22,18 +36,49 @@ function backend() {
     main: {
       Library: { State: () => Promise.resolve(state) },
       Bench: {
-        Open: () => Promise.resolve({ clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 50 }, sound: false, notices: [], interlaced: false, slowness: 1, seconds: FRAMES / 50, videos: [], sounds: [] }),
+        Open: () =>
+          Promise.resolve({
+            clip,
+            width: 64,
+            height: 36,
+            frames: FRAMES,
+            complete: true,
+            base: { num: 1, den: 50 },
+            sound: false,
+            notices: [],
+            interlaced: false,
+            slowness: 1,
+            seconds: FRAMES / 50,
+            videos: [],
+            sounds: [],
+          }),
         Ledger: () => Promise.resolve(structuredClone(ledger)),
         AddMark: vi.fn(async (clipId: string, frame: number, fault: string): Promise<Mark> => {
           await held;
-          const m: Mark = { id: `m${ledger.marks.length}`, clip_id: clipId, fault_id: fault, coach_id: "k", frame, ticks: frame, source: "hand", confidence: 1, made: "" };
+          const m: Mark = {
+            id: `m${ledger.marks.length}`,
+            clip_id: clipId,
+            fault_id: fault,
+            coach_id: "k",
+            frame,
+            ticks: frame,
+            source: "hand",
+            confidence: 1,
+            made: "",
+          };
           ledger.marks.push(m);
           return m;
         }),
-        SaveMark: vi.fn((id: string, fault: string, frame: number, note: string) => Promise.resolve({ ...ledger.marks.find((m) => m.id === id), fault_id: fault, frame, note })),
+        SaveMark: vi.fn((id: string, fault: string, frame: number, note: string) =>
+          Promise.resolve({ ...ledger.marks.find((m) => m.id === id), fault_id: fault, frame, note }),
+        ),
         RemoveMark: vi.fn(() => Promise.resolve()),
       },
-      Turns: { Save: vi.fn((t: Turn) => (t.player_id ? Promise.resolve({ ...t, id: "t" }) : Promise.reject(new Error("problem/player: Say who is playing in this turn.")))) },
+      Turns: {
+        Save: vi.fn((t: Turn) =>
+          t.player_id ? Promise.resolve({ ...t, id: "t" }) : Promise.reject(new Error("problem/player: Say who is playing in this turn.")),
+        ),
+      },
     },
   };
 }
@@ -53,7 +98,9 @@ describe("Bench", () => {
     pictures = new Map();
     slow = false;
     vi.stubGlobal("window", { go: { main: back.main } });
-    stubImages((address) => (slow ? new Promise((done) => pictures.set(Number(/frame\/(\d+)/.exec(address)?.[1]), () => done(undefined))) : Promise.resolve()));
+    stubImages((address) =>
+      slow ? new Promise((done) => pictures.set(Number(/frame\/(\d+)/.exec(address)?.[1]), () => done(undefined))) : Promise.resolve(),
+    );
     vi.stubGlobal("fetch", () => Promise.resolve(new Response(Float64Array.from({ length: FRAMES }, (_, i) => i / 50).buffer)));
     app = new App();
     await app.reload().catch(() => {});
@@ -254,7 +301,17 @@ describe("Bench", () => {
   });
 
   it("lists the stroke that was just logged, so that it can be removed", async () => {
-    back.ledger.strokes.push({ id: "s0", clip_id: "c", frame: 100, ticks: 100, side: "", outcome: "good", source: "hand", confidence: 1, coach_id: "k" });
+    back.ledger.strokes.push({
+      id: "s0",
+      clip_id: "c",
+      frame: 100,
+      ticks: 100,
+      side: "",
+      outcome: "good",
+      source: "hand",
+      confidence: 1,
+      coach_id: "k",
+    });
     await bench.reload();
     expect(bench.entries).toEqual([]);
     const stroke = bench.ledger.strokes[0];

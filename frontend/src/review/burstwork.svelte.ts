@@ -24,7 +24,8 @@ export class BurstWork {
   /** Says what to do at a frame that no turn covers. */
   noTurn(): string {
     if (this.at(this.#frame)) return "No turn covers this frame: press Enter to make one of the burst of play here.";
-    if (this.bench.ear.play.bursts.length > 0) return "No turn covers this frame: } goes to the next burst of play, where Enter makes one, or mark it with [ and ].";
+    if (this.bench.ear.play.bursts.length > 0)
+      return "No turn covers this frame: } goes to the next burst of play, where Enter makes one, or mark it with [ and ].";
     return "No turn covers this frame: mark one first, with [ and ].";
   }
 
@@ -42,9 +43,18 @@ export class BurstWork {
     if (next) {
       viewer?.goTo(next.first);
       this.bench.tell(`${this.words(next)}. ${this.made(next)}`);
-    } else if (all.length > 0) this.bench.tell(by > 0 ? "No burst of play comes after this. { goes to the one before." : "No burst of play lies before this. } goes to the next.");
+    } else if (all.length > 0)
+      this.bench.tell(
+        by > 0 ? "No burst of play comes after this. { goes to the one before." : "No burst of play lies before this. } goes to the next.",
+      );
     else if (ear.hearing.state === "silent") this.bench.tell("This clip has no sound: mark its turns with [ and ].", true);
-    else if (!ear.play.known) this.bench.tell(ear.hearing.state === "running" ? "Still listening: no burst of play is heard yet." : "This clip is not heard to its end: F3 goes on with the listening.", true);
+    else if (!ear.play.known)
+      this.bench.tell(
+        ear.hearing.state === "running"
+          ? "Still listening: no burst of play is heard yet."
+          : "This clip is not heard to its end: F3 goes on with the listening.",
+        true,
+      );
     else this.bench.tell("No more play is heard that is no turn yet.");
   }
 
@@ -69,7 +79,12 @@ export class BurstWork {
     if (!b || this.bench.ledger.strokes.some((s) => s.frame === this.#frame)) return this.bench.strokes.log("good");
     const { player_id, drill_id, first, last } = b;
     if (b.open) {
-      this.bench.tell(this.bench.ear.hearing.state === "running" ? "Still listening: this play may go on, wait a moment." : "This clip is not heard to its end, and this play may go on: F3 goes on with the listening.", true);
+      this.bench.tell(
+        this.bench.ear.hearing.state === "running"
+          ? "Still listening: this play may go on, wait a moment."
+          : "This clip is not heard to its end, and this play may go on: F3 goes on with the listening.",
+        true,
+      );
     } else if (this.bench.app.playerOf.has(player_id) && this.bench.app.drillOf.has(drill_id)) {
       await this.make([{ first, last, player_id, drill_id }]);
     } else {
@@ -86,7 +101,8 @@ export class BurstWork {
         const [t] = made;
         const rest = this.bench.ear.play.bursts.length;
         const more = rest > 0 ? ` } goes to the next of ${counted(rest, "burst")} left.` : " All play of this clip is in turns now.";
-        if (made.length > 1 || !t) return `Saved: ${counted(made.length, "turn")} in one step. Ctrl+Z takes ${made.length === 1 ? "it" : "them"} back.${more}`;
+        if (made.length > 1 || !t)
+          return `Saved: ${counted(made.length, "turn")} in one step. Ctrl+Z takes ${made.length === 1 ? "it" : "them"} back.${more}`;
         const name = isolated(this.bench.app.playerOf.get(t.player_id)?.name ?? "the player");
         return `Saved: turn of ${name}, ${isolated(this.bench.app.drillOf.get(t.drill_id)?.name ?? "")}, frames ${t.first} to ${t.last}.${more}`;
       },
@@ -95,18 +111,25 @@ export class BurstWork {
   }
 
   join(frame = this.#frame): Promise<void> {
-    return this.#change((clip) => api.join(clip, frame), () => `Joined with the next: ${this.#wordsAt(frame)}. | splits it at the frame where you stand.`);
+    return this.#change(
+      (clip) => api.join(clip, frame),
+      () => `Joined with the next: ${this.#wordsAt(frame)}. | splits it at the frame where you stand.`,
+    );
   }
 
   split(frame = this.#frame): Promise<void> {
-    return this.#change((clip) => api.split(clip, frame), () => `Split at ${this.bench.at(frame)}: ${counted(this.bench.ear.play.bursts.length, "burst")} now. & joins it with the next again.`);
+    return this.#change(
+      (clip) => api.split(clip, frame),
+      () => `Split at ${this.bench.at(frame)}: ${counted(this.bench.ear.play.bursts.length, "burst")} now. & joins it with the next again.`,
+    );
   }
 
   /** Sets how long play has to stop for a burst to end; 0: as learned. */
   setPause(seconds: number): Promise<void> {
     return this.#change(
       (clip) => api.setPause(clip, seconds),
-      (p) => `Saved: bursts of this clip are parted by pauses of more than ${p.pause.toFixed(1)} s, ${counted(p.bursts.length, "burst")} now.`,
+      (p) =>
+        `Saved: bursts of this clip are parted by pauses of more than ${p.pause.toFixed(1)} s, ${counted(p.bursts.length, "burst")} now.`,
     );
   }
 
@@ -116,7 +139,8 @@ export class BurstWork {
         await api.setOrder(players);
         return api.list(clip);
       },
-      () => (players.length === 0 ? "Saved: no order, each turn is the same player's as the one before." : "Saved: the order of the players."),
+      () =>
+        players.length === 0 ? "Saved: no order, each turn is the same player's as the one before." : "Saved: the order of the players.",
     );
   }
 

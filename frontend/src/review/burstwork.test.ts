@@ -13,17 +13,70 @@ const drill = { id: "d", name: "Forehand", pattern: "F" } as Drill;
 /** A program behind the page with a clip without turns, in which three bursts are heard. */
 function backend() {
   const ledger: Ledger = { turns: [], strokes: [], marks: [], looks: [], hangs_on: {} };
-  const all = [50, 200, 350].map((first): Burst => ({ first, last: first + 90, from: 0, to: 0, contacts: 9, strokes: 4, open: false, after: -1, player_id: "p", drill_id: "d" }));
-  const clip = { id: "c", session_id: "s", name: "c.mp4", path: "", seconds: FRAMES / 50, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0 };
+  const all = [50, 200, 350].map((first): Burst => ({
+    first,
+    last: first + 90,
+    from: 0,
+    to: 0,
+    contacts: 9,
+    strokes: 4,
+    open: false,
+    after: -1,
+    player_id: "p",
+    drill_id: "d",
+  }));
+  const clip = {
+    id: "c",
+    session_id: "s",
+    name: "c.mp4",
+    path: "",
+    seconds: FRAMES / 50,
+    frames: FRAMES,
+    width: 64,
+    height: 36,
+    missing: false,
+    turns: 0,
+    strokes: 0,
+    marks: 0,
+  };
   const found = () => all.filter((b) => !ledger.turns.some((t) => t.first <= b.last && b.first <= t.last));
-  const list = () => Promise.resolve({ pause: 2.5, learned: 2.5, set: false, sure: true, short: false, known: true, order: null, bursts: found() });
+  const list = () =>
+    Promise.resolve({ pause: 2.5, learned: 2.5, set: false, sure: true, short: false, known: true, order: null, bursts: found() });
   return {
     ledger,
     all,
     main: {
-      Library: { State: () => Promise.resolve({ dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false, nameless: false }) },
+      Library: {
+        State: () =>
+          Promise.resolve({
+            dir: "/x",
+            name: "x",
+            read_only: false,
+            warning: "",
+            coach_id: "k",
+            undo: "",
+            redo: "",
+            demo: false,
+            nameless: false,
+          }),
+      },
       Bench: {
-        Open: () => Promise.resolve({ clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 50 }, sound: true, notices: [], interlaced: false, slowness: 1, seconds: FRAMES / 50, videos: [], sounds: [] }),
+        Open: () =>
+          Promise.resolve({
+            clip,
+            width: 64,
+            height: 36,
+            frames: FRAMES,
+            complete: true,
+            base: { num: 1, den: 50 },
+            sound: true,
+            notices: [],
+            interlaced: false,
+            slowness: 1,
+            seconds: FRAMES / 50,
+            videos: [],
+            sounds: [],
+          }),
         Ledger: () => Promise.resolve(structuredClone(ledger)),
       },
       Strokes: { Add: vi.fn((_c: string, frame: number) => Promise.resolve({ id: "s", frame } as Stroke)) },
@@ -55,7 +108,11 @@ describe("bursts of play", () => {
     back = backend();
     vi.stubGlobal("window", { go: { main: back.main } });
     stubImages();
-    vi.stubGlobal("fetch", (address: string) => Promise.resolve(new Response(address.endsWith("/contacts") ? new ArrayBuffer(0) : Float64Array.from({ length: FRAMES }, (_, i) => i / 50).buffer)));
+    vi.stubGlobal("fetch", (address: string) =>
+      Promise.resolve(
+        new Response(address.endsWith("/contacts") ? new ArrayBuffer(0) : Float64Array.from({ length: FRAMES }, (_, i) => i / 50).buffer),
+      ),
+    );
     app = new App();
     app.state = { ...app.state, dir: "/x", coach_id: "k" };
     app.catalogue = { coaches: [], players: [player], drills: [drill], faults: [] };
@@ -105,7 +162,16 @@ describe("bursts of play", () => {
   });
 
   it("leave Enter to a stroke that stands there", async () => {
-    back.ledger.strokes.push({ id: "s0", clip_id: "c", frame: 60, ticks: 60, outcome: "good", source: "hand", confidence: 1, coach_id: "k" });
+    back.ledger.strokes.push({
+      id: "s0",
+      clip_id: "c",
+      frame: 60,
+      ticks: 60,
+      outcome: "good",
+      source: "hand",
+      confidence: 1,
+      coach_id: "k",
+    });
     await bench.reload();
     bench.viewer?.goTo(60);
     await press("Enter");

@@ -11,7 +11,12 @@ describe("fitted", () => {
   });
 
   it("scales another one into the box", () => {
-    expect(fitted({ width: 320, height: 180 }, { x: 0, y: 0, width: 640, height: 480 })).toEqual({ left: 0, top: 60, width: 640, height: 360 });
+    expect(fitted({ width: 320, height: 180 }, { x: 0, y: 0, width: 640, height: 480 })).toEqual({
+      left: 0,
+      top: 60,
+      width: 640,
+      height: 360,
+    });
     expect(fitted({ width: 1920, height: 1080 }, { x: 0, y: 0, width: 640, height: 480 })).toMatchObject({ width: 640, height: 360 });
   });
 
@@ -71,7 +76,15 @@ describe("Easel", () => {
   it("uses the element of a picture that was given up again, and shows nothing but the new one", async () => {
     const made: HTMLImageElement[] = [];
     const Made = Image;
-    vi.stubGlobal("Image", class extends Made { constructor() { super(); made.push(this); } });
+    vi.stubGlobal(
+      "Image",
+      class extends Made {
+        constructor() {
+          super();
+          made.push(this);
+        }
+      },
+    );
     for (let n = 0; n < 5; n++) {
       const stop = new AbortController();
       const wait = easel.load(`/${n}`, stop.signal);

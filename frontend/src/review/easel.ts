@@ -115,7 +115,12 @@ export class Easel {
     const px = (v: number) => `${v / devicePixelRatio}px`;
     const style = element.style;
     // Writing what is there already would still lay the page out anew.
-    for (const [name, value] of [["left", px(p.left)], ["top", px(p.top)], ["width", px(p.width)], ["height", px(p.height)]] as const) {
+    for (const [name, value] of [
+      ["left", px(p.left)],
+      ["top", px(p.top)],
+      ["width", px(p.width)],
+      ["height", px(p.height)],
+    ] as const) {
       if (style[name] !== value) style[name] = value;
     }
     if (element.parentElement !== this.#box) this.#box.append(element);

@@ -4,7 +4,13 @@ import { vi } from "vitest";
 /** Images of 64 × 36 that are decoded once `arrive` answers for their address. */
 export function stubImages(arrive: (address: string) => Promise<unknown> = () => Promise.resolve()): void {
   vi.stubGlobal("devicePixelRatio", 1);
-  vi.stubGlobal("ResizeObserver", class { observe() {} disconnect() {} });
+  vi.stubGlobal(
+    "ResizeObserver",
+    class {
+      observe() {}
+      disconnect() {}
+    },
+  );
   vi.stubGlobal(
     "Image",
     class {

@@ -5,7 +5,14 @@ import { Bench } from "./bench.svelte";
 import { benchKeys, faultKeys } from "./benchkeys";
 import { cap, chord, Keyboard, type Binding } from "../shared/keys";
 
-const press = (key: string, more: Partial<KeyboardEvent> = {}) => ({ key, ctrlKey: false, metaKey: false, altKey: false, shiftKey: false, ...more });
+const press = (key: string, more: Partial<KeyboardEvent> = {}) => ({
+  key,
+  ctrlKey: false,
+  metaKey: false,
+  altKey: false,
+  shiftKey: false,
+  ...more,
+});
 
 describe("the keys of the bench", () => {
   const app = new App();

@@ -6,7 +6,15 @@ import type { Bench } from "./bench.svelte";
 import { Pass } from "./pass.svelte";
 import { passKeys } from "./passkeys";
 
-const fault = (id: Id, code: string, phase: Fault["phase"], key: string): Fault => ({ id, code, label: code, phase, sides: "both", weight: 1, key });
+const fault = (id: Id, code: string, phase: Fault["phase"], key: string): Fault => ({
+  id,
+  code,
+  label: code,
+  phase,
+  sides: "both",
+  weight: 1,
+  key,
+});
 export const elbow = fault("f1", "ELBOW", "contact", "e");
 export const late = fault("f2", "LATE", "recovery", "l");
 export const close = fault("f3", "CLOSE", "footwork", "c");
@@ -14,13 +22,34 @@ export const close = fault("f3", "CLOSE", "footwork", "c");
 /** A stroke at a frame of 50 a second, shown for 0.4 s before and 0.6 s after its contact. */
 export function stroke(id: Id, frame: number): PassStroke {
   return {
-    id, frame, from: frame - 20, to: frame + 30, side: "forehand", set: "", outcome: "good", offers: [],
-    earliest: [-50, -50, -17, -2, 0, 10].map((n) => frame + n), latest: [0, 0, 0, 2, 12, 50].map((n) => frame + n),
+    id,
+    frame,
+    from: frame - 20,
+    to: frame + 30,
+    side: "forehand",
+    set: "",
+    outcome: "good",
+    offers: [],
+    earliest: [-50, -50, -17, -2, 0, 10].map((n) => frame + n),
+    latest: [0, 0, 0, 2, 12, 50].map((n) => frame + n),
   };
 }
 
 export function turnOf(id: Id, clip: Id, ...strokes: PassStroke[]): PassTurn {
-  return { turn_id: id, clip_id: clip, player_id: "p", drill_id: "d", date: "2026-03-14", first: 0, last: 400, strokes, heard: 0, waiting: false, looked: false, reaction: 0.4 };
+  return {
+    turn_id: id,
+    clip_id: clip,
+    player_id: "p",
+    drill_id: "d",
+    date: "2026-03-14",
+    first: 0,
+    last: 400,
+    strokes,
+    heard: 0,
+    waiting: false,
+    looked: false,
+    reaction: 0.4,
+  };
 }
 
 export const settle = async () => {
@@ -82,19 +111,42 @@ export class Room {
 
   constructor() {
     const ledger = (clip: Id): Ledger => {
-      const strokes: Stroke[] = [...this.turns.values()].filter((t) => t.clip_id === clip).flatMap((t) =>
-        t.strokes.map((s): Stroke => {
-          const kept = this.saved.findLast((k) => k.id === s.id);
-          return { id: s.id, clip_id: clip, frame: s.frame, ticks: 0, side: (kept?.side ?? "") as Side, outcome: (kept?.outcome ?? s.outcome) as Outcome, source: "hand", confidence: 1, coach_id: "k" };
-        }),
-      );
+      const strokes: Stroke[] = [...this.turns.values()]
+        .filter((t) => t.clip_id === clip)
+        .flatMap((t) =>
+          t.strokes.map((s): Stroke => {
+            const kept = this.saved.findLast((k) => k.id === s.id);
+            return {
+              id: s.id,
+              clip_id: clip,
+              frame: s.frame,
+              ticks: 0,
+              side: (kept?.side ?? "") as Side,
+              outcome: (kept?.outcome ?? s.outcome) as Outcome,
+              source: "hand",
+              confidence: 1,
+              coach_id: "k",
+            };
+          }),
+        );
       const marks = this.marks.filter((m) => m.clip_id === clip);
       return { turns: [], strokes, marks, looks: [], hangs_on: Object.fromEntries(marks.map((m) => [m.id, m.on])) };
     };
     const clipOf = (id: Id) => [...this.turns.values()].find((t) => t.strokes.some((s) => s.id === id))?.clip_id ?? "";
     let n = 0;
     const mark = (clip: Id, on: Id, f: Id, frame: number): Mark => {
-      const m = { id: `m${n++}`, clip_id: clip, fault_id: f, coach_id: "k", frame, ticks: 0, source: "hand" as const, confidence: 1, made: "", on };
+      const m = {
+        id: `m${n++}`,
+        clip_id: clip,
+        fault_id: f,
+        coach_id: "k",
+        frame,
+        ticks: 0,
+        source: "hand" as const,
+        confidence: 1,
+        made: "",
+        on,
+      };
       this.marks.push(m);
       return m;
     };
@@ -108,7 +160,10 @@ export class Room {
             AddMark: (clip: Id, frame: number, f: Id) => Promise.resolve(mark(clip, "", f, frame)),
             RemoveMark: async (id: Id) => {
               await this.writing.pass();
-              this.marks.splice(this.marks.findIndex((m) => m.id === id), 1);
+              this.marks.splice(
+                this.marks.findIndex((m) => m.id === id),
+                1,
+              );
             },
           },
           Strokes: {
@@ -151,7 +206,11 @@ export class Room {
       let stop: ((reached: boolean) => void) | null = null;
       let undo = () => {};
       const v = {
-        clip, rate: 1, playing: false, current: 0, timeline: { seconds: (f: number) => f / 50 },
+        clip,
+        rate: 1,
+        playing: false,
+        current: 0,
+        timeline: { seconds: (f: number) => f / 50 },
         pause: () => {
           undo();
           v.playing = false;
@@ -219,9 +278,23 @@ export class Room {
     };
     this.reload = () => (bench.ledger = ledger(bench.clip?.id ?? ""));
     this.bench = bench as unknown as Bench;
-    this.app.state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false, nameless: false };
+    this.app.state = {
+      dir: "/x",
+      name: "x",
+      read_only: false,
+      warning: "",
+      coach_id: "k",
+      undo: "",
+      redo: "",
+      demo: false,
+      nameless: false,
+    };
     this.app.catalogue = { coaches: [], players: [], drills: [], faults: [elbow, late, close] };
-    this.pass = new Pass(this.bench, () => this.clock.t, (s) => new Promise((done) => this.clock.after(s, () => done())));
+    this.pass = new Pass(
+      this.bench,
+      () => this.clock.t,
+      (s) => new Promise((done) => this.clock.after(s, () => done())),
+    );
     (bench as { pass?: Pass }).pass = this.pass;
   }
 
@@ -234,7 +307,10 @@ export class Room {
     await settle();
   }
   async press(...keys: string[]): Promise<void> {
-    for (const key of keys) passKeys(this.pass).find((k) => k.press.includes(key))?.run(false);
+    for (const key of keys)
+      passKeys(this.pass)
+        .find((k) => k.press.includes(key))
+        ?.run(false);
     await settle();
   }
   /** Lets the time run until a stroke, or a turn without strokes, is shown. */

@@ -382,7 +382,14 @@ export class Pass {
     const since = this.now() - this.#began;
     const clock = this.#clock();
     if (before && !this.held && !this.#moving && this.#loops === 0) {
-      if (this.question !== "" ? since < clock.slowest : stroke ? isEarly(clock, this.wish.rate, stroke, PHASES.indexOf(phase), since) : since < clock.fastest) return before;
+      if (
+        this.question !== ""
+          ? since < clock.slowest
+          : stroke
+            ? isEarly(clock, this.wish.rate, stroke, PHASES.indexOf(phase), since)
+            : since < clock.fastest
+      )
+        return before;
     }
     return stroke ? { turn, stroke } : null;
   }
@@ -422,7 +429,8 @@ export class Pass {
     const anew = (t: PassTurn): PassTurn => ({ ...t, strokes: t.strokes.map((s) => (s.id === id ? { ...s, ...change } : s)) });
     if (this.turn) this.turn = anew(this.turn);
     const before = this.#before;
-    if (before) this.#before = { turn: anew(before.turn), stroke: before.stroke.id === id ? { ...before.stroke, ...change } : before.stroke };
+    if (before)
+      this.#before = { turn: anew(before.turn), stroke: before.stroke.id === id ? { ...before.stroke, ...change } : before.stroke };
   }
 
   openSettings(): void {

@@ -45,7 +45,11 @@ describe("Pass", () => {
   });
 
   it("takes a key as late as they come for its own stroke, whatever the phase", async () => {
-    for (const [f, frame] of [[elbow, 102], [late, 130], [close, 100]] as const) {
+    for (const [f, frame] of [
+      [elbow, 102],
+      [late, 130],
+      [close, 100],
+    ] as const) {
       const r = new Room();
       r.put(turnOf("t1", "c", stroke("s1", 100), stroke("s2", 150)));
       await r.start("t1");
@@ -57,19 +61,22 @@ describe("Pass", () => {
     }
   });
 
-  it.each(["Enter", "ArrowRight", "ArrowLeft", "ArrowUp", "ArrowDown", "Space", "Delete", "Ctrl+ArrowDown"])("goes to the next turn although %s is pressed while its clip is being opened", async (key) => {
-    room.put(turnOf("t4", "d", stroke("w1", 240)));
-    await room.start("t2", "t3", "t4");
-    await room.until("u2");
-    await room.clock.go(0.5);
-    room.opening.shut();
-    await room.press("Enter");
-    await room.press(key);
-    room.opening.open();
-    await room.clock.go(0.1);
-    expect(room.here).toBe("v1");
-    expect(room.pass.held).toBe(false);
-  });
+  it.each(["Enter", "ArrowRight", "ArrowLeft", "ArrowUp", "ArrowDown", "Space", "Delete", "Ctrl+ArrowDown"])(
+    "goes to the next turn although %s is pressed while its clip is being opened",
+    async (key) => {
+      room.put(turnOf("t4", "d", stroke("w1", 240)));
+      await room.start("t2", "t3", "t4");
+      await room.until("u2");
+      await room.clock.go(0.5);
+      room.opening.shut();
+      await room.press("Enter");
+      await room.press(key);
+      room.opening.open();
+      await room.clock.go(0.1);
+      expect(room.here).toBe("v1");
+      expect(room.pass.held).toBe(false);
+    },
+  );
 
   it("does not go over a turn at a double Enter", async () => {
     await room.start("t1", "t2", "t3");
@@ -223,7 +230,10 @@ describe("Pass", () => {
   });
 
   it("keeps a focus that is given for this pass alone, whatever else is set in it", async () => {
-    const set = vi.spyOn((window as unknown as { go: { main: { Pass: { SetWish: (w: PassWish) => Promise<void> } } } }).go.main.Pass, "SetWish");
+    const set = vi.spyOn(
+      (window as unknown as { go: { main: { Pass: { SetWish: (w: PassWish) => Promise<void> } } } }).go.main.Pass,
+      "SetWish",
+    );
     void room.pass.start(["t1"], [late.id]);
     await settle();
     await room.press("Ctrl+ArrowDown");

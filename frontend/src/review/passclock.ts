@@ -37,7 +37,13 @@ export function isEarly(clock: PassClock, rate: number, stroke: PassStroke, phas
  * looked for may the two overlap. A turn without strokes follows from its beginning; where
  * nothing does, nobody is faster.
  */
-export function grace(clock: PassClock, rate: number, stroke: PassStroke | undefined, follows: PassStroke | "a turn" | "nothing", phases: readonly number[]): number {
+export function grace(
+  clock: PassClock,
+  rate: number,
+  stroke: PassStroke | undefined,
+  follows: PassStroke | "a turn" | "nothing",
+  phases: readonly number[],
+): number {
   if (!stroke) return 0;
   const whole = shownAfter(clock, rate, stroke, stroke.to);
   let most = 0;

@@ -8,7 +8,12 @@ const PASS = "The pass";
 export function passKeys(p: Pass): readonly Binding[] {
   const faults = p.faults
     .filter((f) => f.key !== "")
-    .map((f): Binding => ({ press: [f.key], help: `${f.code}: ${f.label}; again takes it off`, group: "Faults looked for", run: () => void p.mark(f) }));
+    .map((f): Binding => ({
+      press: [f.key],
+      help: `${f.code}: ${f.label}; again takes it off`,
+      group: "Faults looked for",
+      run: () => void p.mark(f),
+    }));
   const faster = (by: 1 | -1) => {
     const next = RATES[RATES.indexOf(p.wish.rate) + by];
     if (next !== undefined) void p.choose({ rate: next });

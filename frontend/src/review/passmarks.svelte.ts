@@ -77,6 +77,7 @@ export class PassMarks {
   #markOf({ turn, stroke }: Shown, fault: Fault): Id | undefined {
     const { ledger, app, clip } = this.bench;
     if (clip?.id !== turn.clip_id) return this.#left.get(stroke.id + fault.id);
-    return ledger.marks.find((m) => m.fault_id === fault.id && m.coach_id === app.state.coach_id && ledger.hangs_on[m.id] === stroke.id)?.id;
+    return ledger.marks.find((m) => m.fault_id === fault.id && m.coach_id === app.state.coach_id && ledger.hangs_on[m.id] === stroke.id)
+      ?.id;
   }
 }

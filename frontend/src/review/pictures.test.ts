@@ -56,7 +56,14 @@ describe("Pictures", () => {
     shown = [];
     failed = [];
     time = 0;
-    pictures = new Pictures<Fake>(1000, source.load, (n) => shown.push(n), (n) => failed.push(n), { flight: 3, kept: 16, ahead: 4 }, () => time);
+    pictures = new Pictures<Fake>(
+      1000,
+      source.load,
+      (n) => shown.push(n),
+      (n) => failed.push(n),
+      { flight: 3, kept: 16, ahead: 4 },
+      () => time,
+    );
   });
 
   it("asks for the wanted frame first, then its neighbours, three at once", () => {

@@ -11,8 +11,20 @@ const PLAY = "Playing";
 /** The keys for playing: speed, loops, fields, and a recording that still runs. */
 export function playKeys(b: BenchCore, tell: (say: string, wrong?: boolean) => void): readonly Binding[] {
   return [
-    { press: ["Ctrl+ArrowLeft"], help: "One field back, in an interlaced clip", group: MOVE, held: true, run: (r) => stepField(b, -1, r, tell) },
-    { press: ["Ctrl+ArrowRight"], help: "One field forward, in an interlaced clip", group: MOVE, held: true, run: (r) => stepField(b, 1, r, tell) },
+    {
+      press: ["Ctrl+ArrowLeft"],
+      help: "One field back, in an interlaced clip",
+      group: MOVE,
+      held: true,
+      run: (r) => stepField(b, -1, r, tell),
+    },
+    {
+      press: ["Ctrl+ArrowRight"],
+      help: "One field forward, in an interlaced clip",
+      group: MOVE,
+      held: true,
+      run: (r) => stepField(b, 1, r, tell),
+    },
     { press: ["Ctrl+ArrowDown"], help: "Slower", group: PLAY, run: () => changeRate(b, -1, tell) },
     { press: ["Ctrl+ArrowUp"], help: "Faster", group: PLAY, run: () => changeRate(b, 1, tell) },
     { press: ["("], help: "A loop starts at this frame", group: PLAY, run: () => setLoop(b, "from", tell) },

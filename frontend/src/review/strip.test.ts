@@ -2,7 +2,12 @@ import { describe, expect, it } from "vitest";
 import type { Noise } from "../api/media";
 import { drawable, fitted, page, peak, toSeconds, toX, within, zooms } from "./strip";
 
-const noise = (seconds: number, kind: Noise["kind"] = "racket"): Noise => ({ seconds, kind, who: kind === "other" ? "" : "near", confidence: 1 });
+const noise = (seconds: number, kind: Noise["kind"] = "racket"): Noise => ({
+  seconds,
+  kind,
+  who: kind === "other" ? "" : "near",
+  confidence: 1,
+});
 
 describe("the sound strip of a long clip", () => {
   it("comes close enough to see single sounds, whatever the length", () => {
@@ -29,7 +34,9 @@ describe("the sound strip of a long clip", () => {
 
   it("takes out only what is on show", () => {
     const all = Array.from({ length: 36000 }, (_, i) => noise(i / 5));
-    expect(within(all, { from: 100, to: 102 }).map((n) => n.seconds)).toEqual([100, 100.2, 100.4, 100.6, 100.8, 101, 101.2, 101.4, 101.6, 101.8]);
+    expect(within(all, { from: 100, to: 102 }).map((n) => n.seconds)).toEqual([
+      100, 100.2, 100.4, 100.6, 100.8, 101, 101.2, 101.4, 101.6, 101.8,
+    ]);
     expect(within(all, { from: 7200, to: 7300 })).toEqual([]);
     expect(within([], { from: 0, to: 1 })).toEqual([]);
   });

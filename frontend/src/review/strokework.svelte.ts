@@ -95,7 +95,10 @@ export class StrokeWork {
     const pearl = b.row.findLast((p) => p.frame <= frame);
     if (pearl?.ghost) {
       const side = to(pearl.side);
-      await this.#takeOver({ do: "side", frame: pearl.frame, side, outcome: "good", at: 0 }, `the stroke at ${b.at(pearl.frame)} is a ${side}`);
+      await this.#takeOver(
+        { do: "side", frame: pearl.frame, side, outcome: "good", at: 0 },
+        `the stroke at ${b.at(pearl.frame)} is a ${side}`,
+      );
       return pearl.frame;
     }
     const found = pearl?.bead?.stroke ?? strokeBefore(b.ledger.strokes, frame);
@@ -145,7 +148,8 @@ export class StrokeWork {
     const heard = b.ghosts.length;
     await b.write(
       () => hearing.takeOver(turn.id, fix),
-      () => `Saved: ${what ? `${what}; ` : ""}${counted(heard, "heard stroke")} taken over in one step. Ctrl+Z takes ${heard === 1 ? "it" : "them"} back.`,
+      () =>
+        `Saved: ${what ? `${what}; ` : ""}${counted(heard, "heard stroke")} taken over in one step. Ctrl+Z takes ${heard === 1 ? "it" : "them"} back.`,
     );
     const made = b.ledger.strokes.find((s) => s.frame === fix.frame);
     b.selectedId = fix.do !== "" && made ? made.id : "";
@@ -204,7 +208,13 @@ export class StrokeWork {
     if (!turn) app.tell(bursts.noTurn(), true);
     else if (ear.hearing.state === "silent") app.tell("This clip has no sound: log its strokes by hand, with Enter and −.", true);
     else if (turn.settled) app.tell("This turn is settled already: F4 listens to it again.");
-    else if (!heard?.known) app.tell(ear.hearing.state === "running" ? "Still listening: this turn is not heard to its end yet." : "This turn is not heard to its end: F3 goes on with the listening.", true);
+    else if (!heard?.known)
+      app.tell(
+        ear.hearing.state === "running"
+          ? "Still listening: this turn is not heard to its end yet."
+          : "This turn is not heard to its end: F3 goes on with the listening.",
+        true,
+      );
     else return true;
     return false;
   }
@@ -238,7 +248,8 @@ export class StrokeWork {
     if (!trial) return;
     await b.write(
       () => hearing.least(trial.turn_id, trial.least),
-      () => `Saved: ${counted(trial.strokes.length, "stroke")} proposed in this turn, from a confidence of ${Math.round(100 * trial.least)} % on.`,
+      () =>
+        `Saved: ${counted(trial.strokes.length, "stroke")} proposed in this turn, from a confidence of ${Math.round(100 * trial.least)} % on.`,
     );
     if (b.ear.trial === trial) b.ear.trial = null;
   }

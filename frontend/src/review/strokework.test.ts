@@ -9,31 +9,89 @@ import { stubBox, stubImages } from "./images.stub";
 const FRAMES = 500;
 const late: Fault = { id: "f1", code: "LATE", label: "late", phase: "recovery", sides: "both", weight: 3, key: "l" };
 const turn: Turn = { id: "t", clip_id: "c", player_id: "p", drill_id: "d", first: 0, last: 400, first_ticks: 0, last_ticks: 400 };
-const stroke = (id: string, frame: number, more: Partial<Stroke> = {}): Stroke => ({ id, clip_id: "c", frame, ticks: frame, outcome: "good", source: "hand", confidence: 1, coach_id: "k", ...more });
+const stroke = (id: string, frame: number, more: Partial<Stroke> = {}): Stroke => ({
+  id,
+  clip_id: "c",
+  frame,
+  ticks: frame,
+  outcome: "good",
+  source: "hand",
+  confidence: 1,
+  coach_id: "k",
+  ...more,
+});
 
 /** A program behind the page with one turn, in which four strokes are heard. */
 function backend() {
   const ledger: Ledger = { turns: [{ ...turn }], strokes: [], marks: [], looks: [], hangs_on: {} };
   let heard = [100, 150, 200, 250];
   const state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false };
-  const clip = { id: "c", session_id: "s", name: "c.mp4", path: "", seconds: FRAMES / 50, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0, unlooked: 0 };
+  const clip = {
+    id: "c",
+    session_id: "s",
+    name: "c.mp4",
+    path: "",
+    seconds: FRAMES / 50,
+    frames: FRAMES,
+    width: 64,
+    height: 36,
+    missing: false,
+    turns: 0,
+    strokes: 0,
+    marks: 0,
+    unlooked: 0,
+  };
   const hearing = (least: number): HeardTurn => ({
-    turn_id: "t", known: true, player: "near", sure: false, least,
-    strokes: ledger.turns[0]?.settled ? [] : heard.filter((f) => least <= 0.5 || f < 200).map((frame) => ({ frame, seconds: frame / 50, side: "forehand", outcome: "good", confidence: 0.9, answer: null })),
+    turn_id: "t",
+    known: true,
+    player: "near",
+    sure: false,
+    least,
+    strokes: ledger.turns[0]?.settled
+      ? []
+      : heard
+          .filter((f) => least <= 0.5 || f < 200)
+          .map((frame) => ({ frame, seconds: frame / 50, side: "forehand", outcome: "good", confidence: 0.9, answer: null })),
   });
   return {
     ledger,
     main: {
       Library: { State: () => Promise.resolve(state) },
       Bench: {
-        Open: () => Promise.resolve({ clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 50 }, sound: true, notices: [], interlaced: false, slowness: 1, seconds: FRAMES / 50, videos: [], sounds: [] }),
+        Open: () =>
+          Promise.resolve({
+            clip,
+            width: 64,
+            height: 36,
+            frames: FRAMES,
+            complete: true,
+            base: { num: 1, den: 50 },
+            sound: true,
+            notices: [],
+            interlaced: false,
+            slowness: 1,
+            seconds: FRAMES / 50,
+            videos: [],
+            sounds: [],
+          }),
         Ledger: () => {
           // On the nearest stroke, which is near enough for the page: the rule is the program's.
-          const near = (m: Mark) => [...ledger.strokes].sort((a, b) => Math.abs(a.frame - m.frame) - Math.abs(b.frame - m.frame))[0]?.id ?? "";
+          const near = (m: Mark) =>
+            [...ledger.strokes].sort((a, b) => Math.abs(a.frame - m.frame) - Math.abs(b.frame - m.frame))[0]?.id ?? "";
           return Promise.resolve({ ...structuredClone(ledger), hangs_on: Object.fromEntries(ledger.marks.map((m) => [m.id, near(m)])) });
         },
         AddMark: vi.fn((clipId: string, frame: number, fault: string): Promise<Mark> => {
-          const m: Mark = { id: `m${ledger.marks.length}`, clip_id: clipId, fault_id: fault, coach_id: "k", frame, ticks: frame, source: "hand", confidence: 1, made: "" };
+          const m: Mark = {
+            id: `m${ledger.marks.length}`,
+            clip_id: clipId,
+            fault_id: fault,
+            coach_id: "k",
+            frame,
+            ticks: frame,
+            source: "hand",
+            confidence: 1,
+            made: "",
+          };
           ledger.marks.push(m);
           return Promise.resolve(m);
         }),
@@ -53,7 +111,9 @@ function backend() {
         Turns: () => Promise.resolve([hearing(0.5)]),
         Try: vi.fn((_t: string, least: number) => Promise.resolve(hearing(least))),
       },
-      Bursts: { List: () => Promise.resolve({ pause: 2.5, learned: 2.5, set: false, sure: false, short: true, known: true, order: [], bursts: [] }) },
+      Bursts: {
+        List: () => Promise.resolve({ pause: 2.5, learned: 2.5, set: false, sure: false, short: true, known: true, order: [], bursts: [] }),
+      },
       Settling: {
         TakeOver: vi.fn((_t: string, fix: Fix) => {
           ledger.turns[0] = { ...turn, settled: true };
@@ -84,7 +144,8 @@ describe("strokes from the sound", () => {
     vi.stubGlobal("window", { go: { main: back.main } });
     stubImages();
     vi.stubGlobal("fetch", (address: string) => {
-      if (address.endsWith("/contacts")) return Promise.resolve(new Response(Float64Array.from([2, 0, 1, 0.9, 2.5, 1, 2, 0.8, 3, 2, 0, 0.1]).buffer));
+      if (address.endsWith("/contacts"))
+        return Promise.resolve(new Response(Float64Array.from([2, 0, 1, 0.9, 2.5, 1, 2, 0.8, 3, 2, 0, 0.1]).buffer));
       return Promise.resolve(new Response(Float64Array.from({ length: FRAMES }, (_, i) => i / 50).buffer));
     });
     app = new App();
@@ -110,7 +171,10 @@ describe("strokes from the sound", () => {
     const order: string[] = [];
     back.main.Settling.Least.mockImplementation(() => Promise.resolve((order.push("least"), turn)));
     back.main.Settling.Refuse.mockImplementation(() => Promise.resolve(void order.push("refuse")));
-    Object.assign(back.main.Library, { Undo: () => Promise.resolve({ label: `${order.push("undo")}`, clips: [], catalogue: false, frame: -1 }), State: () => Promise.resolve({ ...app.state, undo: order.at(-1) ?? "" }) });
+    Object.assign(back.main.Library, {
+      Undo: () => Promise.resolve({ label: `${order.push("undo")}`, clips: [], catalogue: false, frame: -1 }),
+      State: () => Promise.resolve({ ...app.state, undo: order.at(-1) ?? "" }),
+    });
     bench.strokes.step(-1);
     await settle();
     await bench.strokes.refuse();
@@ -129,7 +193,11 @@ describe("strokes from the sound", () => {
 
   it("listens when a clip is opened, and reads what was heard", () => {
     expect(back.main.Hearing.Start).toHaveBeenCalledWith("c");
-    expect(bench.ear.noises.map((n) => [n.seconds, n.kind, n.who])).toEqual([[2, "racket", "near"], [2.5, "bounce", "far"], [3, "other", ""]]);
+    expect(bench.ear.noises.map((n) => [n.seconds, n.kind, n.who])).toEqual([
+      [2, "racket", "near"],
+      [2.5, "bounce", "far"],
+      [3, "other", ""],
+    ]);
     expect(bench.row.map((p) => p.frame)).toEqual([100, 150, 200, 250]);
     expect(bench.run.current).toBe(0);
   });

@@ -62,7 +62,9 @@ export function strokeBefore(strokes: readonly Stroke[], frame: number): Stroke 
 }
 
 /** A bead that is logged, or one that is only heard. */
-export type Pearl = { frame: number; side: Side; outcome: Outcome } & ({ bead: Bead; ghost?: undefined } | { ghost: Proposal; bead?: undefined });
+export type Pearl = { frame: number; side: Side; outcome: Outcome } & (
+  { bead: Bead; ghost?: undefined } | { ghost: Proposal; bead?: undefined }
+);
 
 /** Logged and proposed strokes of a turn in order of frame. */
 export function pearls(beads: readonly Bead[], ghosts: readonly Proposal[]): Pearl[] {

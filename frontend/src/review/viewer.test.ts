@@ -29,9 +29,41 @@ describe("Viewer", () => {
       if (address.endsWith("/times")) return Promise.resolve(new Response(Float64Array.from({ length: FRAMES }, (_, i) => i / 25).buffer));
       return Promise.resolve(new Response());
     });
-    const clip = { id: "c", session_id: "s", fingerprint: "", bytes: 0, first_ticks: 0, base: { num: 1, den: 25 }, name: "c", path: "", seconds: FRAMES / 25, frames: FRAMES, width: 64, height: 36, missing: false, turns: 0, strokes: 0, marks: 0, unlooked: 0 };
+    const clip = {
+      id: "c",
+      session_id: "s",
+      fingerprint: "",
+      bytes: 0,
+      first_ticks: 0,
+      base: { num: 1, den: 25 },
+      name: "c",
+      path: "",
+      seconds: FRAMES / 25,
+      frames: FRAMES,
+      width: 64,
+      height: 36,
+      missing: false,
+      turns: 0,
+      strokes: 0,
+      marks: 0,
+      unlooked: 0,
+    };
     viewer = new Viewer(
-      { clip, width: 64, height: 36, frames: FRAMES, complete: true, base: { num: 1, den: 25 }, sound: false, notices: [], interlaced: true, slowness: 1, seconds: FRAMES / 25, videos: [], sounds: [] },
+      {
+        clip,
+        width: 64,
+        height: 36,
+        frames: FRAMES,
+        complete: true,
+        base: { num: 1, den: 25 },
+        sound: false,
+        notices: [],
+        interlaced: true,
+        slowness: 1,
+        seconds: FRAMES / 25,
+        videos: [],
+        sounds: [],
+      },
       () => {},
     );
     await viewer.readTimes();
@@ -58,7 +90,16 @@ describe("Viewer", () => {
 
   it("never goes back while a clip plays, not even when the window becomes larger", async () => {
     let resized = () => {};
-    vi.stubGlobal("ResizeObserver", class { constructor(f: () => void) { resized = f; } observe() {} disconnect() {} });
+    vi.stubGlobal(
+      "ResizeObserver",
+      class {
+        constructor(f: () => void) {
+          resized = f;
+        }
+        observe() {}
+        disconnect() {}
+      },
+    );
     const box = stubBox();
     viewer.attach(box);
     await viewer.play();
@@ -139,7 +180,9 @@ describe("Viewer", () => {
     const hung = "The drive does not answer.";
     let hangs = true;
     let late: () => void = () => {};
-    stubImages((address) => (hangs && address.includes("/frame/30?") ? new Promise((_, no) => (late = () => no(new Error("no picture")))) : Promise.resolve()));
+    stubImages((address) =>
+      hangs && address.includes("/frame/30?") ? new Promise((_, no) => (late = () => no(new Error("no picture")))) : Promise.resolve(),
+    );
     vi.stubGlobal("fetch", (address: string) => {
       if (address.endsWith("/drive")) return Promise.resolve(new Response(Float64Array.from([hangs ? 3 : 0]).buffer));
       return Promise.resolve(new Response(hung, { status: hangs ? 504 : 200 }));

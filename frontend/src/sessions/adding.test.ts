@@ -3,7 +3,12 @@ import { sorted, tallied } from "./sessions.svelte";
 
 describe("the adding of clips", () => {
   const result = (name: string, clip_id: string, say = "") => ({ path: `/films/${name}`, name, clip_id, say });
-  const added = sorted([result("a", "1"), result("b", "", "It is no film."), result("c", "2", "This film is in the library already."), result("d", "3")]);
+  const added = sorted([
+    result("a", "1"),
+    result("b", "", "It is no film."),
+    result("c", "2", "This film is in the library already."),
+    result("d", "3"),
+  ]);
 
   it("tells first what needs the coach, and never calls added what was there", () => {
     expect(added.map((r) => [r.name, r.word])).toEqual([

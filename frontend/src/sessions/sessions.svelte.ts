@@ -22,7 +22,10 @@ export function sorted(results: readonly AddResult[]): Added[] {
 /** "9 added, 4 not added". */
 export function tallied(results: readonly Added[]): string {
   const parts = WORDS.toReversed().map((word) => ({ word, n: results.filter((r) => r.word === word).length }));
-  return parts.filter((p) => p.n > 0).map((p) => `${p.n} ${p.word}`).join(", ");
+  return parts
+    .filter((p) => p.n > 0)
+    .map((p) => `${p.n} ${p.word}`)
+    .join(", ");
 }
 
 /** Clips that are about to be added, and how that went. */
@@ -180,7 +183,11 @@ export class SessionsState {
     this.app.tell(`Looking for ${isolated(clip.name)}…`);
     await this.files.look([clip, ...this.clips.filter((c) => c.id !== clip.id && this.files.of(c) === "slow")], true);
     this.app.tell(
-      { slow: `The drive with ${isolated(clip.name)} still does not answer.`, gone: `The drive answers, but ${isolated(clip.name)} is not there.`, here: `${isolated(clip.name)} is there.` }[this.files.of(clip) ?? "slow"],
+      {
+        slow: `The drive with ${isolated(clip.name)} still does not answer.`,
+        gone: `The drive answers, but ${isolated(clip.name)} is not there.`,
+        here: `${isolated(clip.name)} is there.`,
+      }[this.files.of(clip) ?? "slow"],
       this.files.of(clip) !== "here",
     );
   }
@@ -198,7 +205,16 @@ export class SessionsState {
 
   begin(): void {
     // What is added next mostly goes to the same session.
-    this.adding = { paths: [], written: this.adding?.written ?? null, otherwise: this.day, recorded: {}, asking: 0, dateWrong: "", running: false, results: null };
+    this.adding = {
+      paths: [],
+      written: this.adding?.written ?? null,
+      otherwise: this.day,
+      recorded: {},
+      asking: 0,
+      dateWrong: "",
+      running: false,
+      results: null,
+    };
   }
 
   drop(paths: string[]): void {
@@ -209,7 +225,10 @@ export class SessionsState {
     const fresh = paths.filter((p) => !a.paths.includes(p));
     a.paths = [...a.paths, ...fresh];
     a.dateWrong = "";
-    void this.#ask(a, fresh.filter((p) => !(p in a.recorded)));
+    void this.#ask(
+      a,
+      fresh.filter((p) => !(p in a.recorded)),
+    );
   }
 
   /** Asks on which days films were recorded: a suggestion, which is not worth a complaint. */

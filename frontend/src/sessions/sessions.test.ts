@@ -6,7 +6,24 @@ import { PAGE, SessionsState } from "./sessions.svelte";
 
 afterEach(() => vi.unstubAllGlobals());
 
-const clip = (id: string): ListedClip => ({ id, session_id: "", fingerprint: "", bytes: 0, first_ticks: 0, base: { num: 1, den: 25 }, name: `${id}.mp4`, path: `/films/${id.slice(0, 1)}/${id}.mp4`, seconds: 1, frames: 50, width: 64, height: 36, turns: 0, strokes: 0, marks: 0, unlooked: 0 });
+const clip = (id: string): ListedClip => ({
+  id,
+  session_id: "",
+  fingerprint: "",
+  bytes: 0,
+  first_ticks: 0,
+  base: { num: 1, den: 25 },
+  name: `${id}.mp4`,
+  path: `/films/${id.slice(0, 1)}/${id}.mp4`,
+  seconds: 1,
+  frames: 50,
+  width: 64,
+  height: 36,
+  turns: 0,
+  strokes: 0,
+  marks: 0,
+  unlooked: 0,
+});
 
 /** So many sessions, one a day before 14 March 2026, each with a clip: a0, b1, c2, a3 and so on in folders a, b and c. */
 function evenings(n: number): SessionRow[] {
@@ -197,7 +214,14 @@ it("shows the list while a drive hangs, and each folder as soon as it is known",
 it("opens a clip that was found where the library cannot keep the place", async () => {
   for (const read_only of [true, false]) {
     const { Sessions, app, sessions } = program(evenings(3));
-    Object.assign(window, { go: { main: { Sessions: { ...Sessions, Relink: () => Promise.resolve({ clip: { ...clip("a0"), missing: false }, alike: null }) }, Library: { State: () => Promise.resolve({ ...app.state, read_only }) } } } });
+    Object.assign(window, {
+      go: {
+        main: {
+          Sessions: { ...Sessions, Relink: () => Promise.resolve({ clip: { ...clip("a0"), missing: false }, alike: null }) },
+          Library: { State: () => Promise.resolve({ ...app.state, read_only }) },
+        },
+      },
+    });
     app.state = { ...app.state, read_only };
     await sessions.relink(clip("a0"));
     expect([app.screen, app.place?.clip]).toEqual(read_only ? ["review", "a0"] : ["sessions", undefined]);
@@ -224,15 +248,24 @@ describe("the day of clips that are added", () => {
     expect([sessions.day, sessions.suggested.say]).toEqual([today(), ""]);
     sessions.drop(["c", "silent"]);
     await asked();
-    expect([sessions.day, sessions.suggested.say]).toEqual(["2026-03-10", "The day on which 1 of the 2 films was recorded, by the camera’s clock; the others do not say."]);
+    expect([sessions.day, sessions.suggested.say]).toEqual([
+      "2026-03-10",
+      "The day on which 1 of the 2 films was recorded, by the camera’s clock; the others do not say.",
+    ]);
     sessions.leaveOut("silent");
     expect(sessions.suggested.say).toBe("The day on which the film was recorded, by the camera’s clock.");
     sessions.drop(["a"]);
     await asked();
-    expect([sessions.day, sessions.suggested.say]).toEqual(["2026-03-10", "The films were recorded on 2 different days, by the camera’s clock: this is the earliest of them."]);
+    expect([sessions.day, sessions.suggested.say]).toEqual([
+      "2026-03-10",
+      "The films were recorded on 2 different days, by the camera’s clock: this is the earliest of them.",
+    ]);
     sessions.drop(["b", "c"]);
     await asked();
-    expect([sessions.day, sessions.suggested.say]).toEqual(["2026-03-12", "The films were recorded on 2 different days, by the camera’s clock: this is the day of most of them."]);
+    expect([sessions.day, sessions.suggested.say]).toEqual([
+      "2026-03-12",
+      "The films were recorded on 2 different days, by the camera’s clock: this is the day of most of them.",
+    ]);
     sessions.leaveOut("c");
     expect(sessions.suggested.say).toBe("The day on which the films were recorded, by the camera’s clock.");
     sessions.drop(["c"]);

@@ -43,7 +43,10 @@ export function kinds(row: ToDoRow, own = false): string[] {
 
 /** The turns of a pass that begins at a row. Those without strokes wait until they have some. */
 export function passFrom(rows: readonly ToDoRow[], at: number): Id[] {
-  return rows.slice(at).filter((r) => r.turn_id !== "" && !r.unsettled).map((r) => r.turn_id);
+  return rows
+    .slice(at)
+    .filter((r) => r.turn_id !== "" && !r.unsettled)
+    .map((r) => r.turn_id);
 }
 
 /** What Enter does on a row. */
@@ -89,7 +92,14 @@ export class ToDo {
       if (!this.app.playerOf.has(this.player)) this.player = "";
       if (!this.app.faultOf.has(this.fault)) this.fault = "";
       try {
-        const list = await sessions.toDo({ player_id: this.player, fault_id: this.fault, coach_id: this.own ? this.app.state.coach_id : "", from: "", to: "", most: MOST });
+        const list = await sessions.toDo({
+          player_id: this.player,
+          fault_id: this.fault,
+          coach_id: this.own ? this.app.state.coach_id : "",
+          from: "",
+          to: "",
+          most: MOST,
+        });
         if (!this.#stale) this.#take(list);
       } catch (cause) {
         this.trouble = AppError.from(cause).sentence;

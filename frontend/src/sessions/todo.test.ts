@@ -6,7 +6,21 @@ import { faults, inKinds, inShort, kinds, MOST, next, passFrom, players, ToDo } 
 afterEach(() => vi.unstubAllGlobals());
 
 const row = (turn: string, more: Partial<ToDoRow> = {}): ToDoRow => ({
-  date: "2026-03-14", clip_id: "c", clip_name: "c.mp4", turn_id: turn, player_id: "p", drill_id: "d", first: 10, last: 20, seconds: 0.4, strokes: 2, unlooked: true, missing: [], unsettled: false, mine: false, ...more,
+  date: "2026-03-14",
+  clip_id: "c",
+  clip_name: "c.mp4",
+  turn_id: turn,
+  player_id: "p",
+  drill_id: "d",
+  first: 10,
+  last: 20,
+  seconds: 0.4,
+  strokes: 2,
+  unlooked: true,
+  missing: [],
+  unsettled: false,
+  mine: false,
+  ...more,
 });
 const bare = (clip: string): ToDoRow => row("", { clip_id: clip, unlooked: false });
 const list = (rows: ToDoRow[]): ToDoList => ({
@@ -20,13 +34,21 @@ const list = (rows: ToDoRow[]): ToDoList => ({
 
 /** A program that has these things to do, which may be changed, and may wait. */
 function program(rows: ToDoRow[]) {
-  const has = { rows, answer: (asked: ToDoAsked) => Promise.resolve(list(has.rows.filter((r) => asked.player_id === "" || r.player_id === asked.player_id))) };
+  const has = {
+    rows,
+    answer: (asked: ToDoAsked) => Promise.resolve(list(has.rows.filter((r) => asked.player_id === "" || r.player_id === asked.player_id))),
+  };
   const ToDo_ = vi.fn((asked: ToDoAsked) => has.answer(asked));
   vi.stubGlobal("window", { go: { main: { Sessions: { ToDo: ToDo_ } } } });
   const app = new App();
   const player: Player = { id: "p", name: "Ines Varga", hand: "right" };
   const fault: Fault = { id: "f", code: "LATE", label: "Late", phase: "recovery", sides: "both", weight: 1, key: "l" };
-  app.catalogue = { coaches: [], players: [player, { ...player, id: "q", retired: true }], drills: [], faults: [fault, { ...fault, id: "g", retired: true }] };
+  app.catalogue = {
+    coaches: [],
+    players: [player, { ...player, id: "q", retired: true }],
+    drills: [],
+    faults: [fault, { ...fault, id: "g", retired: true }],
+  };
   app.state = { ...app.state, dir: "/club", coach_id: "me" };
   const passes: [string[], string[]][] = [];
   app.startPass = (turns, focus) => passes.push([turns, focus]);

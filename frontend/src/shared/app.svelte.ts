@@ -32,7 +32,17 @@ export interface Place {
   entry?: Id;
 }
 
-const NO_LIBRARY: LibraryState = { dir: "", name: "", read_only: false, warning: "", coach_id: "", undo: "", redo: "", demo: false, nameless: false };
+const NO_LIBRARY: LibraryState = {
+  dir: "",
+  name: "",
+  read_only: false,
+  warning: "",
+  coach_id: "",
+  undo: "",
+  redo: "",
+  demo: false,
+  nameless: false,
+};
 
 function byId<T extends { id: Id }>(rows: readonly T[]): Map<Id, T> {
   return new Map(rows.map((r) => [r.id, r]));
@@ -119,7 +129,11 @@ export class App {
    * Writes to the library, one after the other in the order asked, and says
    * `done` only when the program has said that it is kept. Undefined where it is not.
    */
-  write<T>(work: () => Promise<T>, done: (result: T) => string, { failed, waiting = "Saving…", reread }: Writing<T> = {}): Promise<T | undefined> {
+  write<T>(
+    work: () => Promise<T>,
+    done: (result: T) => string,
+    { failed, waiting = "Saving…", reread }: Writing<T> = {},
+  ): Promise<T | undefined> {
     const turn = this.#queue.then(async () => {
       this.writing++;
       this.waiting = waiting;
@@ -213,16 +227,12 @@ export class App {
       this.tell(word === "Undone" ? "There is nothing to undo." : "There is nothing to do again.");
       return Promise.resolve();
     }
-    return this.write(
-      go,
-      (change) => `${word}: ${isolated(change.label || label)}${this.#elsewhere(change) ? ", in another clip" : ""}.`,
-      {
-        reread: async (change) => {
-          if (change.catalogue) await this.reloadCatalogue();
-          for (const heard of this.#changes) heard(change);
-        },
+    return this.write(go, (change) => `${word}: ${isolated(change.label || label)}${this.#elsewhere(change) ? ", in another clip" : ""}.`, {
+      reread: async (change) => {
+        if (change.catalogue) await this.reloadCatalogue();
+        for (const heard of this.#changes) heard(change);
       },
-    );
+    });
   }
 
   /** Whether a change is about clips only, and none of them is on the bench that is looked at. */

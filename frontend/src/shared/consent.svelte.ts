@@ -103,7 +103,14 @@ export class Leaving {
   }
 
   choice(): Forgetting {
-    return { player_id: this.player, clips: [...this.clips], films: this.films, documents: [...this.documents], notes: this.notes, keep_counts: this.counts };
+    return {
+      player_id: this.player,
+      clips: [...this.clips],
+      films: this.films,
+      documents: [...this.documents],
+      notes: this.notes,
+      keep_counts: this.counts,
+    };
   }
 
   async forget(): Promise<void> {

@@ -69,6 +69,14 @@ export function recordingDay(films: readonly string[]): { day: string; say: stri
     const which = count(next) < count(day) ? "the day of most of them" : "the earliest of them";
     return { day, say: `The films were recorded on ${days.length} different days, by the camera’s clock: this is ${which}.` };
   }
-  const of = films.length === 1 ? "the film was" : said.length === films.length ? "the films were" : `${said.length} of the ${films.length} films ${said.length === 1 ? "was" : "were"}`;
-  return { day, say: `The day on which ${of} recorded, by the camera’s clock${said.length < films.length ? "; the others do not say" : ""}.` };
+  const of =
+    films.length === 1
+      ? "the film was"
+      : said.length === films.length
+        ? "the films were"
+        : `${said.length} of the ${films.length} films ${said.length === 1 ? "was" : "were"}`;
+  return {
+    day,
+    say: `The day on which ${of} recorded, by the camera’s clock${said.length < films.length ? "; the others do not say" : ""}.`,
+  };
 }

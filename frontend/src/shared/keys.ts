@@ -12,7 +12,9 @@ export interface Binding {
 }
 
 /** How the program spells a key press; "" where it is only a modifier. */
-export function chord(e: Pick<KeyboardEvent, "key" | "ctrlKey" | "metaKey" | "altKey" | "shiftKey"> & { getModifierState?: (k: string) => boolean }): string {
+export function chord(
+  e: Pick<KeyboardEvent, "key" | "ctrlKey" | "metaKey" | "altKey" | "shiftKey"> & { getModifierState?: (k: string) => boolean },
+): string {
   if (["Shift", "Control", "Alt", "Meta", "AltGraph", "Dead", "CapsLock"].includes(e.key)) return "";
   const altGr = e.getModifierState?.("AltGraph") ?? false;
   const ctrl = (e.ctrlKey || e.metaKey) && !altGr;
@@ -63,7 +65,10 @@ function typing(target: EventTarget | null): boolean {
 function takes(target: EventTarget | null, pressed: string): boolean {
   if (!(target instanceof Element)) return false;
   if (target.matches("input[type=range]:focus-visible")) return pressed.startsWith("Arrow");
-  return (pressed === "Enter" || pressed === "Space") && target.matches("button:focus-visible, a:focus-visible, summary:focus-visible, input:focus-visible");
+  return (
+    (pressed === "Enter" || pressed === "Space") &&
+    target.matches("button:focus-visible, a:focus-visible, summary:focus-visible, input:focus-visible")
+  );
 }
 
 /** Answers key presses from layers of bindings; the last layer is asked first. */

@@ -38,7 +38,9 @@ export class Safety {
   }
 
   async backUp(): Promise<void> {
-    await this.app.write(safety.backUp, (path) => (path === "" ? "No file was chosen: nothing was written." : `Backed up to ${path}.`), { waiting: "Choose where…" });
+    await this.app.write(safety.backUp, (path) => (path === "" ? "No file was chosen: nothing was written." : `Backed up to ${path}.`), {
+      waiting: "Choose where…",
+    });
   }
 
   async check(): Promise<void> {
@@ -71,14 +73,22 @@ export class Safety {
     const asked = this.asked;
     if (!asked) return;
     this.asked = null;
-    const before = this.shelter?.damaged ? "The damaged ledger is set aside in the folder backups." : "What it was until now is kept as a backup.";
-    await this.#mend(() => safety.restore(asked.path), () => `The library is what it was in ${asked.name}. ${before}`, "Going back…", "sessions");
+    const before = this.shelter?.damaged
+      ? "The damaged ledger is set aside in the folder backups."
+      : "What it was until now is kept as a backup.";
+    await this.#mend(
+      () => safety.restore(asked.path),
+      () => `The library is what it was in ${asked.name}. ${before}`,
+      "Going back…",
+      "sessions",
+    );
   }
 
   async repair(): Promise<void> {
     const lost = await this.#mend(
       safety.repair,
-      (all) => `Repaired: ${all.length === 0 ? "everything could be kept" : `${counted(all.length, "thing")} could not be kept whole`}. The damaged ledger is set aside in the folder backups.`,
+      (all) =>
+        `Repaired: ${all.length === 0 ? "everything could be kept" : `${counted(all.length, "thing")} could not be kept whole`}. The damaged ledger is set aside in the folder backups.`,
       "Keeping what can be kept…",
       "club", // where it is told what could not
     );

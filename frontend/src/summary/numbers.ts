@@ -1,6 +1,24 @@
 // What the summary's numbers are called on the screen, and the rows that its
 // charts draw. Pure.
-import type { Comparison, ComparisonKind, FaultLine, Group, Id, Ladder, Looked, Method, Pace, Phase, Rung, Share, Sheet, SummaryQuery, Test, TrainingDay, Trend } from "../api/domain";
+import type {
+  Comparison,
+  ComparisonKind,
+  FaultLine,
+  Group,
+  Id,
+  Ladder,
+  Looked,
+  Method,
+  Pace,
+  Phase,
+  Rung,
+  Share,
+  Sheet,
+  SummaryQuery,
+  Test,
+  TrainingDay,
+  Trend,
+} from "../api/domain";
 import { thousands } from "../shared/timeline";
 
 export function groupKey(g: Group): string {
@@ -150,7 +168,11 @@ export function aroundLeft(looked: Looked): [before: string, left: string, after
 export function unmarked(faults: readonly FaultLine[]): { notSeen: string[]; inPart: boolean; notLooked: string[] } {
   const without = faults.filter((f) => f.marks === 0);
   const looked = without.filter((f) => !nobodyLooked(f));
-  return { notSeen: looked.map((f) => f.code), inPart: looked.some((f) => f.say !== ""), notLooked: without.filter(nobodyLooked).map((f) => f.code) };
+  return {
+    notSeen: looked.map((f) => f.code),
+    inPart: looked.some((f) => f.say !== ""),
+    notLooked: without.filter(nobodyLooked).map((f) => f.code),
+  };
 }
 
 /** One interval of the chart of rates: a fault in the turns of one method. */
@@ -234,7 +256,11 @@ export function rungWords(r: Pick<Rung, "by" | "passed" | "passed_on" | "tries" 
 export function rungAt(l: Ladder): Rung | undefined {
   const last = (r: Rung) => r.history.at(-1)?.date ?? "";
   const open = l.rungs.filter((r) => !r.passed && !r.retired && r.tries > 0);
-  return open.toSorted((a, b) => last(a).localeCompare(last(b)) || a.rung - b.rung).at(-1) ?? l.rungs.find((r) => r.drill_id === l.next) ?? l.rungs.at(-1);
+  return (
+    open.toSorted((a, b) => last(a).localeCompare(last(b)) || a.rung - b.rung).at(-1) ??
+    l.rungs.find((r) => r.drill_id === l.next) ??
+    l.rungs.at(-1)
+  );
 }
 
 /** Narrows a query to what one number counts: whose, where, when. */

@@ -5,7 +5,8 @@ import type { Method } from "../api/domain";
 export const LOOK = { fontFamily: "var(--face)", fontSize: "15px", background: "transparent", color: "var(--ink)", overflow: "visible" };
 
 /** How much room the longest of some texts takes in a chart, in pixels: a letter is half as wide as high, and a little more. */
-export const roomFor = (texts: readonly string[], size = 15): number => Math.ceil(0.56 * size * Math.max(0, ...texts.map((t) => [...t].length)));
+export const roomFor = (texts: readonly string[], size = 15): number =>
+  Math.ceil(0.56 * size * Math.max(0, ...texts.map((t) => [...t].length)));
 
 /** A text that has to do with so many pixels. */
 export function within(text: string, room: number, size = 15): string {

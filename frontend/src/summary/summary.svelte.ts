@@ -1,5 +1,25 @@
 import { on, summary } from "../api/api";
-import type { Comparison, ComparisonKind, Day, ExportFormat, Group, Id, MarkRow, Method, Overview, Phase, Ranking, Rung, Sheet, Side, SummaryQuery, SummaryResult, UnlookedTurn, Versus, Wishes } from "../api/domain";
+import type {
+  Comparison,
+  ComparisonKind,
+  Day,
+  ExportFormat,
+  Group,
+  Id,
+  MarkRow,
+  Method,
+  Overview,
+  Phase,
+  Ranking,
+  Rung,
+  Sheet,
+  Side,
+  SummaryQuery,
+  SummaryResult,
+  UnlookedTurn,
+  Versus,
+  Wishes,
+} from "../api/domain";
 import type { App } from "../shared/app.svelte";
 import { dayBefore } from "../shared/days";
 import { groupKey, groupName, narrowed } from "./numbers";
@@ -49,7 +69,16 @@ export interface Behind {
 /** The leaves of a sheet. */
 export type Leaf = "faults" | "drills" | "time" | "ladder" | "ready" | "players" | "compare";
 
-const NOTHING_CHOSEN: SummaryQuery = { players: [], drills: [], methods: [], from: "", to: "", split: "", names: false, unconsented: false };
+const NOTHING_CHOSEN: SummaryQuery = {
+  players: [],
+  drills: [],
+  methods: [],
+  from: "",
+  to: "",
+  split: "",
+  names: false,
+  unconsented: false,
+};
 
 /** Marks read at once for the list behind a number. */
 const PAGE = 120;
@@ -96,10 +125,14 @@ export class SummaryState {
   /** Whose sheet it is. */
   readonly name = $derived(this.result?.players.find((p) => p.player_id === this.sheetId)?.name ?? "Team");
   /** Whether the query leaves anything out. */
-  readonly chosen = $derived(this.query.players.length + this.query.drills.length + this.query.methods.length > 0 || this.query.from !== "" || this.query.to !== "");
+  readonly chosen = $derived(
+    this.query.players.length + this.query.drills.length + this.query.methods.length > 0 || this.query.from !== "" || this.query.to !== "",
+  );
   /** The leaves that the sheet has. */
   readonly leaves = $derived<Leaf[]>(
-    this.sheetId !== "" ? ["faults", "drills", "time", "ladder", "ready", "compare"] : ["faults", "drills", "time", "ladder", "ready", "players", "compare"],
+    this.sheetId !== ""
+      ? ["faults", "drills", "time", "ladder", "ready", "compare"]
+      : ["faults", "drills", "time", "ladder", "ready", "players", "compare"],
   );
 
   #asked = 0;
@@ -247,7 +280,10 @@ export class SummaryState {
     this.opened = o;
     let ids: Id[] | null = null;
     await this.app.attempt(async () => {
-      const reading = summary.behind({ ...narrowed(this.query, player, b.group, b.day), ...b.only }, { fault_id: b.fault?.fault_id ?? "", phase: b.phase ?? "", side: b.side ?? "" });
+      const reading = summary.behind(
+        { ...narrowed(this.query, player, b.group, b.day), ...b.only },
+        { fault_id: b.fault?.fault_id ?? "", phase: b.phase ?? "", side: b.side ?? "" },
+      );
       ids = (await this.#newest(reading, () => this.opened === o)) ?? null;
     });
     if (this.opened !== o) return;
@@ -262,7 +298,10 @@ export class SummaryState {
     const o: OpenedTurns = { title, focus: fault ? [fault.fault_id] : [], total: null, turns: [], loading: true };
     this.unlooked = o;
     await this.app.attempt(async () => {
-      const got = await this.#newest(summary.unlooked(narrowed(this.query, this.sheetId, group), fault?.fault_id ?? ""), () => this.unlooked === o);
+      const got = await this.#newest(
+        summary.unlooked(narrowed(this.query, this.sheetId, group), fault?.fault_id ?? ""),
+        () => this.unlooked === o,
+      );
       if (got) this.unlooked = { ...o, ...got, loading: false };
     });
     if (this.unlooked === o) this.unlooked = { ...o, loading: false };
@@ -281,7 +320,9 @@ export class SummaryState {
         return { only: first ? { to: dayBefore(this.query.split) } : { from: this.query.split } };
       case "block": {
         const ball = first ? "passive block" : "active block";
-        const fit = this.app.catalogue.drills.filter((d) => d.ball === ball && (this.query.drills.length === 0 || this.query.drills.includes(d.id)));
+        const fit = this.app.catalogue.drills.filter(
+          (d) => d.ball === ball && (this.query.drills.length === 0 || this.query.drills.includes(d.id)),
+        );
         return { only: { drills: fit.map((d) => d.id) } };
       }
       case "player": {

@@ -14,7 +14,9 @@ function program(more: Record<string, unknown> = {}) {
   const lines = players.map((p) => ({ player_id: p.player_id, name: p.name }));
   const Summary = {
     Get: () => Promise.resolve({ team: sheet("", "Team"), players: lines }),
-    Sheet: vi.fn((_: unknown, id: string) => Promise.resolve({ team: sheet("", "Team"), players: players.filter((p) => p.player_id === id) })),
+    Sheet: vi.fn((_: unknown, id: string) =>
+      Promise.resolve({ team: sheet("", "Team"), players: players.filter((p) => p.player_id === id) }),
+    ),
     Wishes: () => Promise.resolve({ tries_cap: 5, irregular: 0.5 }),
     ...more,
   };
@@ -66,7 +68,11 @@ it("opens a number with the marks of who is looked at", async () => {
   await summary.load();
   summary.look("a");
   await summary.open({ fault: { fault_id: "f", code: "LATE", label: "Late" }, day: "2026-03-02" });
-  expect(Behind).toHaveBeenCalledWith(expect.objectContaining({ players: ["a"], from: "2026-03-02", to: "2026-03-02" }), { fault_id: "f", phase: "", side: "" });
+  expect(Behind).toHaveBeenCalledWith(expect.objectContaining({ players: ["a"], from: "2026-03-02", to: "2026-03-02" }), {
+    fault_id: "f",
+    phase: "",
+    side: "",
+  });
   expect(summary.opened?.title).toBe("LATE Late, 2026-03-02, Ada");
   expect(summary.opened?.rows.map((r) => r.id)).toEqual(["m1", "m2"]);
 });
@@ -119,7 +125,10 @@ it("keeps a ruling's reason on the screen where the program refuses it", async (
 it("says how many clips are ready while it waits for them, and no more once it has counted", async () => {
   const s = program({ Get: () => new Promise(() => {}) });
   const heard: Record<string, (p: unknown) => void> = {};
-  vi.stubGlobal("window", { go: window.go, runtime: { EventsOn: (name: string, f: (p: unknown) => void) => ((heard[name] = f), () => {}) } });
+  vi.stubGlobal("window", {
+    go: window.go,
+    runtime: { EventsOn: (name: string, f: (p: unknown) => void) => ((heard[name] = f), () => {}) },
+  });
   const app = new App();
   const summary = new SummaryState(app);
   summary.listen();
@@ -150,7 +159,17 @@ it("opens the marks of a phase, and of each side of a comparison by itself", asy
   await summary.open({ phase: "recovery" });
   expect(Behind).toHaveBeenLastCalledWith(expect.anything(), { fault_id: "", phase: "recovery", side: "" });
   expect(summary.opened?.title).toBe("Faults of the phase recovery, Team");
-  const sides = { kind: "side", first: "forehand", second: "backhand", fault_id: "f", code: "LATE", label: "Late", strokes: null, minutes: null, test: null } as const;
+  const sides = {
+    kind: "side",
+    first: "forehand",
+    second: "backhand",
+    fault_id: "f",
+    code: "LATE",
+    label: "Late",
+    strokes: null,
+    minutes: null,
+    test: null,
+  } as const;
   await summary.openPart(sides, "first");
   expect(Behind).toHaveBeenLastCalledWith(expect.anything(), { fault_id: "f", phase: "", side: "forehand" });
   await summary.openPart(sides, "second");
@@ -163,13 +182,28 @@ it("opens the rest of the club whole, whoever is chosen", async () => {
   program({ Behind, Marks: () => Promise.resolve([]), Versus: () => Promise.resolve({ comparisons: [] }) });
   const app = new App();
   const player = (id: string, name: string) => ({ id, name, hand: "right" }) as Player;
-  app.catalogue = { coaches: [], drills: [], faults: [], players: [player("a", "Ada"), player("b", "Bo"), { ...player("c", "Cleo"), retired: true }] };
+  app.catalogue = {
+    coaches: [],
+    drills: [],
+    faults: [],
+    players: [player("a", "Ada"), player("b", "Bo"), { ...player("c", "Cleo"), retired: true }],
+  };
   const summary = new SummaryState(app);
   summary.ask({ players: ["a", "b"] });
   await summary.load();
   summary.look("a");
   await summary.against("");
-  const club = { kind: "player", first: "Ada", second: "The rest of the club", fault_id: "f", code: "LATE", label: "Late", strokes: null, minutes: null, test: null } as const;
+  const club = {
+    kind: "player",
+    first: "Ada",
+    second: "The rest of the club",
+    fault_id: "f",
+    code: "LATE",
+    label: "Late",
+    strokes: null,
+    minutes: null,
+    test: null,
+  } as const;
   await summary.openPart(club, "second");
   expect(Behind).toHaveBeenLastCalledWith(expect.objectContaining({ players: ["b", "c"] }), expect.anything());
 });

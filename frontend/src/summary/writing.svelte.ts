@@ -2,7 +2,20 @@ import { documents, on } from "../api/api";
 import type { ReelQuery, SummaryQuery, TableForm } from "../api/domain";
 import type { App } from "../shared/app.svelte";
 
-const FILM: ReelQuery = { player: "", fault: "", good: false, from: "", to: "", names: false, silent: false, unconsented: false, most: 0, lead: 0, follow: 0, slow: 0 };
+const FILM: ReelQuery = {
+  player: "",
+  fault: "",
+  good: false,
+  from: "",
+  to: "",
+  names: false,
+  silent: false,
+  unconsented: false,
+  most: 0,
+  lead: 0,
+  follow: 0,
+  slow: 0,
+};
 
 /** What is being written beside the summary itself: tables and films. */
 export class WritingState {
@@ -39,8 +52,21 @@ export class WritingState {
     this.app.tell("Choose where the film shall go; then it is made.");
     const made = await this.app.attempt(async () => {
       const player = query.players[0] ?? "";
-      const made = await documents.reel({ ...FILM, player, good, from: query.from, to: query.to, names: query.names, silent: this.silent, unconsented: query.unconsented ?? false });
-      this.app.tell(made.path === "" ? "Nothing was written." : `Written: ${made.path}, ${made.pieces === 1 ? "one moment" : `${made.pieces} moments`}. ${made.say}`);
+      const made = await documents.reel({
+        ...FILM,
+        player,
+        good,
+        from: query.from,
+        to: query.to,
+        names: query.names,
+        silent: this.silent,
+        unconsented: query.unconsented ?? false,
+      });
+      this.app.tell(
+        made.path === ""
+          ? "Nothing was written."
+          : `Written: ${made.path}, ${made.pieces === 1 ? "one moment" : `${made.pieces} moments`}. ${made.say}`,
+      );
     });
     if (!made && this.#stopped) this.app.tell("Stopped: the film was not written.");
     this.filming = this.making = false;

@@ -12,14 +12,23 @@ function filming() {
   let tell: (p: { job: string; done: number; total: number }) => void = () => undefined;
   let end: (cause?: Error) => void = () => undefined;
   const Documents = {
-    Reel: () => new Promise((made, failed) => (end = (cause) => (cause ? failed(cause) : made({ path: "/a.mp4", pieces: 2, seconds: 3, say: "" })))),
+    Reel: () =>
+      new Promise((made, failed) => (end = (cause) => (cause ? failed(cause) : made({ path: "/a.mp4", pieces: 2, seconds: 3, say: "" })))),
     StopReel: () => Promise.resolve(end(new Error("failed: Stopped."))),
   };
-  vi.stubGlobal("window", { go: { main: { Documents } }, runtime: { EventsOn: (_: string, heard: typeof tell) => ((tell = heard), () => undefined) } });
+  vi.stubGlobal("window", {
+    go: { main: { Documents } },
+    runtime: { EventsOn: (_: string, heard: typeof tell) => ((tell = heard), () => undefined) },
+  });
   const app = new App();
   const writing = new WritingState(app);
   writing.listen();
-  return { app, writing, progress: (done: number, total: number) => tell({ job: "reel", done, total }), end: (cause?: Error) => end(cause) };
+  return {
+    app,
+    writing,
+    progress: (done: number, total: number) => tell({ job: "reel", done, total }),
+    end: (cause?: Error) => end(cause),
+  };
 }
 
 it("says that a film is made once its place is chosen, and how far it is", async () => {
