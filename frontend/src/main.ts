@@ -1,9 +1,10 @@
+// Styles of a part come after those of all, which it may override.
+import "./shared/tokens.css";
+import "./shared/base.css";
 import "@fontsource-variable/atkinson-hyperlegible-mono";
 import "@fontsource-variable/atkinson-hyperlegible-next";
 import { mount } from "svelte";
 import Desk from "./frame/Desk.svelte";
-import "./shared/tokens.css";
-import "./shared/base.css";
 
 const target = document.getElementById("app");
 if (!target) throw new Error("index.html has no #app");
