@@ -1,6 +1,28 @@
 import { describe, expect, it } from "vitest";
 import type { Fault } from "../api/domain";
-import { freeKeys, keyRemark, secondsOf, secondsText } from "./definitions";
+import { freeKeys, keyRemark, merged, secondsOf, secondsText } from "./definitions";
+
+describe("a form whose row changes under it", () => {
+  const base = { id: "p", name: "Ana", hand: "right", group: "", rung: 3 };
+  const typed = { ...base, name: "Ana Mar", rung: "3" as unknown as number };
+
+  it("keeps what is half typed, and takes the rest from the row", () => {
+    expect(merged(typed, base, { ...base, hand: "left", group: "U13" })).toMatchObject({ name: "Ana Mar", hand: "left", group: "U13" });
+  });
+
+  it("keeps what is half typed where the row has that changed too", () => {
+    expect(merged(typed, base, { ...base, name: "Anna" }).name).toBe("Ana Mar");
+  });
+
+  it("takes a number that was written again, but not changed, from the row", () => {
+    expect(merged(typed, base, { ...base, rung: 4 }).rung).toBe(4);
+  });
+
+  it("is the row where nothing is typed, also where a field of it is gone", () => {
+    const row = { id: "p", name: "Anna", rung: 3 };
+    expect(merged<{ id: string }>({ ...base }, base, row)).toEqual(row);
+  });
+});
 
 describe("fault keys", () => {
   const fault = (id: string, key: string, retired = false): Fault => ({

@@ -66,6 +66,20 @@ export function secondsOf(written: string): number {
   return /^\d*[.,]?\d+$/.test(written) ? Math.round(100 * Number(written.replace(",", "."))) / 100 : -1;
 }
 
+/** A value as a field shows it: nothing for what is not there. */
+export function textOf(v: unknown): string {
+  return typeof v === "string" || typeof v === "number" || typeof v === "boolean" ? String(v) : "";
+}
+
+/** A form over a row that has changed under it: what was written in the form since `base` stays, the rest is the row's. */
+export function merged<T extends Row>(form: T, base: T, row: T): T {
+  const next: T = { ...row };
+  for (const name of Object.keys(form) as (keyof T)[]) {
+    if (textOf(form[name]) !== textOf(base[name])) next[name] = form[name];
+  }
+  return next;
+}
+
 const KEYS = "abcdefghijklmnopqrstuvwxyz1234567890";
 
 /** Letters and digits that no fault in use owns. */
