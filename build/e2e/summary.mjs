@@ -34,7 +34,7 @@ export async function checkSummary({ page, report, library, fault, player, atFra
 
   await report.check("a cell of the grid opens down to its frame, by key alone", async () => {
     await leaf("Drill by drill");
-    await page.getByRole("button", { name: new RegExp(`^${fault.code} .*: 2 of 5 strokes`) }).press("Enter");
+    await page.getByRole("button", { name: new RegExp(`^2/5 .*${fault.code} .*: 2 of 5 strokes`) }).press("Enter");
     await page.getByRole("dialog").getByRole("button", { name: /frame 41/ }).press("Enter");
     await atFrame(41);
     same(await painted(page), 41, "the number painted");

@@ -55,6 +55,17 @@ export function next(row: ToDoRow): "turns" | "strokes" | "pass" {
   return row.unsettled ? "strokes" : "pass";
 }
 
+/** Rows that follow each other on one day together, each with its place in the list. */
+export function byDay(rows: readonly ToDoRow[]): { row: ToDoRow; at: number }[][] {
+  const days: { row: ToDoRow; at: number }[][] = [];
+  rows.forEach((row, at) => {
+    const last = days.at(-1);
+    if (last && last[0]?.row.date === row.date) last.push({ row, at });
+    else days.push([{ row, at }]);
+  });
+  return days;
+}
+
 const same = (a: ToDoRow, b: ToDoRow) => a.clip_id === b.clip_id && a.turn_id === b.turn_id;
 
 /** The list of what is still to do, with what it is restricted to and the row that is chosen. */

@@ -1,7 +1,7 @@
 import { afterEach, expect, it, vi } from "vitest";
 import type { Fault, Player, ToDoAsked, ToDoList, ToDoRow } from "../api/domain";
 import { App } from "../shared/app.svelte";
-import { faults, inKinds, inShort, kinds, MOST, next, passFrom, players, ToDo } from "./todo.svelte";
+import { byDay, faults, inKinds, inShort, kinds, MOST, next, passFrom, players, ToDo } from "./todo.svelte";
 
 afterEach(() => vi.unstubAllGlobals());
 
@@ -170,4 +170,16 @@ it("offers everybody first, and who has left only while chosen", () => {
   expect(players(app.catalogue.players, "").map((p) => p.id)).toEqual(["", "p"]);
   expect(players(app.catalogue.players, "q").map((p) => p.id)).toEqual(["", "p", "q"]);
   expect(faults(app.catalogue.faults, "g").map((f) => f.id)).toEqual(["", "f", "g"]);
+});
+
+it("puts the rows of a day together, each with its place in the list", () => {
+  const rows = [row("a"), row("b"), row("c", { date: "2026-03-15" })];
+  expect(byDay(rows).map((day) => day.map((r) => [r.row.turn_id, r.at]))).toEqual([
+    [
+      ["a", 0],
+      ["b", 1],
+    ],
+    [["c", 2]],
+  ]);
+  expect(byDay([])).toEqual([]);
 });
