@@ -109,20 +109,20 @@ async function look(stage, report) {
     await page.keyboard.press("Escape");
     await page.locator("[data-pass]").waitFor({ state: "detached" });
 
-    const leaves = page.getByRole("group", { name: "Which leaf" }).getByRole("button");
+    const parts = page.getByRole("group", { name: "Part of the summary" }).getByRole("button");
     await page.keyboard.press("F7");
     for (const whose of ["the team", "a player"]) {
       await page.getByRole("group", { name: "Whose sheet" }).getByRole("button").nth(whose === "the team" ? 0 : 2).click();
-      await leaves.first().waitFor();
-      for (const leaf of await leaves.allInnerTexts()) {
-        await view(`Summary of ${whose}, ${leaf}`, async () => {
-          await leaves.filter({ hasText: leaf }).click();
+      await parts.first().waitFor();
+      for (const part of await parts.allInnerTexts()) {
+        await view(`Summary of ${whose}, ${part}`, async () => {
+          await parts.filter({ hasText: part }).click();
           await page.getByText("Counting…").waitFor({ state: "detached" });
         });
-        if (leaf === "Faults") {
+        if (part === "Faults") {
           await inDialog(`Summary of ${whose}, the marks behind a number`, () => page.getByTitle("See the marks").first().click());
         }
-        if (leaf === "Ladder" && whose === "a player") {
+        if (part === "Ladder" && whose === "a player") {
           await inDialog("Summary, a ruling", () => button("Set by hand…").click());
           await inDialog("Summary, what the club wishes", () => button("Change").click());
         }
@@ -136,7 +136,7 @@ async function look(stage, report) {
       await page.getByRole("group", { name: "Whose sheet" }).getByRole("button").first().click();
       await page.keyboard.press("F5");
       await page.keyboard.press("F7");
-      await leaves.first().click();
+      await parts.first().click();
       await page.getByTitle(/^See the turns that were not looked through/).first().click();
     });
 

@@ -139,7 +139,7 @@ async function strokes(stage, report) {
     await report.check("the share of late strokes opens down to their frames, the marked ones too", async () => {
       await page.keyboard.press("F7");
       await page.getByRole("group", { name: "Whose sheet" }).getByRole("button", { name: turn.player }).press("Enter");
-      await page.getByRole("group", { name: "Which leaf" }).getByRole("button", { name: "Ready and tempo" }).press("Enter");
+      await page.getByRole("group", { name: "Part of the summary" }).getByRole("button", { name: "Ready and tempo" }).press("Enter");
       const share = page.getByRole("row", { name: /^All turns/ }).getByRole("button", { name: /^\d+ of \d+ strokes?,/ });
       const all = Number((await share.innerText()).split(" ")[0]);
       await share.press("Enter");

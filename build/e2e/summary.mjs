@@ -5,7 +5,7 @@ import { ledger } from "./program.mjs";
 import { same, until } from "./stage.mjs";
 
 export async function checkSummary({ page, report, library, fault, player, atFrame, painted }) {
-  const leaf = (name) => page.getByRole("group", { name: "Which leaf" }).getByRole("button", { name }).press("Enter");
+  const leaf = (name) => page.getByRole("group", { name: "Part of the summary" }).getByRole("button", { name }).press("Enter");
   const rulings = () => ledger(library, "SELECT passed, reason FROM ruling WHERE gone = 0");
 
   await report.check("work on next stands at the top of a player's sheet, and does not make much of five strokes", async () => {

@@ -4,7 +4,7 @@ import "./shared/base.css";
 import "@fontsource-variable/atkinson-hyperlegible-mono";
 import "@fontsource-variable/atkinson-hyperlegible-next";
 import { mount } from "svelte";
-import Desk from "./frame/Desk.svelte";
+import Shell from "./frame/Shell.svelte";
 
 const target = document.getElementById("app");
 if (!target) throw new Error("index.html has no #app");
@@ -12,7 +12,7 @@ if (!target) throw new Error("index.html has no #app");
 // A file dropped beside its target must not open in place of the page.
 for (const name of ["dragover", "drop"]) window.addEventListener(name, (e) => e.preventDefault());
 
-// A click on a button leaves the keys with the bench; fields and Tab still take
+// A click on a button tabs the keys with the bench; fields and Tab still take
 // the focus as usual.
 window.addEventListener("mousedown", (e) => {
   if (!(e.target instanceof Element)) return;
@@ -25,4 +25,4 @@ window.addEventListener("mousedown", (e) => {
   else if (active instanceof HTMLButtonElement && active !== button) active.blur();
 });
 
-export default mount(Desk, { target });
+export default mount(Shell, { target });

@@ -113,12 +113,13 @@ export const sessions = {
 
 export const consent = {
   reminders: () => call((b) => b.Consent.Reminders()),
-  farewell: (player: Id) => call((b) => b.Consent.Farewell(player)),
+  /** What the library holds about a player, before it is erased. */
+  dataOf: (player: Id) => call((b) => b.Consent.Farewell(player)),
   forget: (what: Forgetting) => call((b) => b.Consent.Forget(what)),
 };
 
 export const safety = {
-  shelter: () => call((b) => b.Safety.Shelter()),
+  status: () => call((b) => b.Safety.Shelter()),
   /** These two ask for a file; "" where none was chosen. */
   backUp: () => call((b) => b.Safety.BackUp()),
   pickBackup: () => call((b) => b.Safety.PickBackup()),
@@ -130,7 +131,7 @@ export const safety = {
 
 export const bench = {
   open: (clip: Id) => call((b) => b.Bench.Open(clip)),
-  /** Looks at a clip by another video or sound, counted from 1; 0 leaves that as it is. Open it anew then. */
+  /** Looks at a clip by another video or sound, counted from 1; 0 tabs that as it is. Open it anew then. */
   choose: (clip: Id, video: number, sound: number) => call((b) => b.Bench.Choose(clip, video, sound)),
   /** Whether a recording has more in it than is known. */
   grown: (clip: Id) => call((b) => b.Bench.Grown(clip)),
@@ -181,7 +182,7 @@ export const hearing = {
 
 export const bursts = {
   list: (clip: Id) => call((b) => b.Bursts.List(clip)),
-  /** 0 leaves it to what is learned. */
+  /** 0 tabs it to what is learned. */
   setPause: (clip: Id, seconds: number) => call((b) => b.Bursts.SetPause(clip, seconds)),
   join: (clip: Id, frame: number) => call((b) => b.Bursts.Join(clip, frame)),
   split: (clip: Id, frame: number) => call((b) => b.Bursts.Split(clip, frame)),

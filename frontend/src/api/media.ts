@@ -4,7 +4,7 @@ import { AppError } from "./api";
 import type { Id } from "./domain";
 
 /** One sharp sound, clip time. `near` is the louder of the two players. */
-export interface Noise {
+export interface Onset {
   seconds: number;
   kind: "racket" | "bounce" | "other";
   who: "" | "near" | "far";
@@ -55,8 +55,8 @@ export async function frameTrouble(address: string): Promise<AppError> {
   return new AppError("problem", "", "This picture could not be drawn: step on, and back to it.");
 }
 
-/** Seconds that the clip's drive has owed an answer, 0 where it owes none. */
-export async function owed(clip: Id): Promise<number> {
+/** For how many seconds the clip's drive has not answered a call; 0 where none is under way. */
+export async function stalledFor(clip: Id): Promise<number> {
   return doubles(await (await bytes(`${clipAddress(clip)}/drive`)).arrayBuffer())[0] ?? 0;
 }
 
@@ -83,7 +83,7 @@ export async function envelope(clip: Id, bins: number, from: number, to: number)
 }
 
 /** Everything that was heard so far, in order of time. */
-export async function noises(clip: Id): Promise<Noise[]> {
+export async function onsets(clip: Id): Promise<Onset[]> {
   const rows = doubles(await (await bytes(`${clipAddress(clip)}/contacts`)).arrayBuffer());
   return Array.from({ length: rows.length / 4 }, (_, i) => ({
     seconds: rows[4 * i] ?? 0,

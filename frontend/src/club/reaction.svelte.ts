@@ -48,7 +48,7 @@ export class Reaction {
   stage = $state<"before" | "pause" | "shown" | "done">("before");
   fault = $state.raw<Fault | null>(null);
   /** What went wrong with the last press, "" for nothing. */
-  said = $state("");
+  message = $state("");
   /** Good presses so far, seconds, the quickest first. */
   times = $state.raw<readonly number[]>([]);
 
@@ -76,7 +76,7 @@ export class Reaction {
   begin(): void {
     if (!this.possible) return;
     this.times = [];
-    this.said = "";
+    this.message = "";
     this.#pause();
   }
 
@@ -118,7 +118,7 @@ export class Reaction {
     } else if (key !== this.fault.key) {
       this.#again(`That was “${key}”: the key of ${this.fault.code} is “${this.fault.key}”.`);
     } else {
-      this.said = "";
+      this.message = "";
       this.times = [...this.times, ms / 1000].toSorted((a, b) => a - b);
       if (this.times.length < PRESSES) this.#pause();
       else {
@@ -130,7 +130,7 @@ export class Reaction {
 
   /** A press that does not count is repeated, with another pause and a fault drawn anew. */
   #again(say: string): void {
-    this.said = say;
+    this.message = say;
     this.#pause();
   }
 }

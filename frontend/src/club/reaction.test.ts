@@ -103,10 +103,10 @@ it("says a wrong key and repeats", () => {
   pass(400);
   const shown = reaction.fault;
   reaction.press("ö");
-  expect(reaction.said).toBe(`That was “ö”: the key of ${shown?.code} is “${shown?.key}”.`);
+  expect(reaction.message).toBe(`That was “ö”: the key of ${shown?.code} is “${shown?.key}”.`);
   expect([reaction.stage, reaction.times.length]).toEqual(["pause", 0]);
   good(400);
-  expect([reaction.said, reaction.times.length]).toEqual(["", 1]);
+  expect([reaction.message, reaction.times.length]).toEqual(["", 1]);
 });
 
 it("does not count what was pressed before the label could be read", () => {
@@ -114,7 +114,7 @@ it("does not count what was pressed before the label could be read", () => {
   reaction.begin();
   pass(100);
   reaction.press("a"); // in the pause
-  expect([reaction.said, pauses.length]).toEqual(["Too early: wait for the fault.", 2]);
+  expect([reaction.message, pauses.length]).toEqual(["Too early: wait for the fault.", 2]);
   pass(PAUSE.least - 100);
   expect(reaction.stage).toBe("pause"); // it begins anew
   pass(PAUSE.most);
@@ -125,7 +125,7 @@ it("does not count what was pressed before the label could be read", () => {
   draw();
   pass(99);
   reaction.press(reaction.fault?.key ?? "");
-  expect([reaction.times.length, reaction.said]).toEqual([0, "Too early: that was pressed before the fault could be read."]);
+  expect([reaction.times.length, reaction.message]).toEqual([0, "Too early: that was pressed before the fault could be read."]);
   pass(PAUSE.most);
   draw();
   pass(100);
@@ -139,7 +139,7 @@ it("needs two keys to choose among", () => {
   expect([reaction.possible, reaction.stage, waits()]).toEqual([false, "before", false]);
 });
 
-it("begins anew, and leaves nothing behind when it is ended", () => {
+it("begins anew, and tabs nothing behind when it is ended", () => {
   const { reaction, good, waits } = exercise();
   reaction.begin();
   good(400);

@@ -3,13 +3,13 @@ import type { Fault, Id, Ledger, Mark, Outcome, Sign, Stroke, Turn } from "../ap
 import type { HeardTurn, Proposal } from "../api/domain";
 import type { App, Place } from "../shared/app.svelte";
 import { BurstWork } from "./burstwork.svelte";
-import { Ear } from "./ear.svelte";
+import { Detection } from "./detection.svelte";
 import { Looking } from "./looking.svelte";
 import { frameOf, type BenchCore, type Entry, type Offer, type TurnDraft } from "./core";
 import { twice, whichStroke } from "./offers";
 import { Pass } from "./pass.svelte";
 import { StrokeWork } from "./strokework.svelte";
-import { beadRow, could, covers, endTurn, pearls, streak, turnAt, type Bead, type Pearl } from "./turns";
+import { beadRow, canOccur, covers, endTurn, strokeRow, streak, turnAt, type Bead, type RowStroke } from "./turns";
 import { clock } from "../shared/timeline";
 import { Viewer } from "./viewer.svelte";
 import { isolated } from "../shared/isolate";
@@ -48,12 +48,12 @@ export class Bench implements BenchCore {
   /** What the sound proposes for the turn here, as a coach is trying it out or as it stands. */
   readonly heard = $derived.by<HeardTurn | undefined>(() => {
     const id = this.turn?.id;
-    const trial = this.ear.trial;
+    const trial = this.detection.trial;
     if (!id) return undefined;
-    return trial?.turn_id === id && !this.turn?.settled ? trial : this.ear.turns.get(id);
+    return trial?.turn_id === id && !this.turn?.settled ? trial : this.detection.turns.get(id);
   });
-  readonly ghosts = $derived<readonly Proposal[]>(this.turn?.settled ? [] : (this.heard?.strokes ?? []));
-  readonly row = $derived<Pearl[]>(pearls(this.beads, this.ghosts));
+  readonly proposals = $derived<readonly Proposal[]>(this.turn?.settled ? [] : (this.heard?.strokes ?? []));
+  readonly row = $derived<RowStroke[]>(strokeRow(this.beads, this.proposals));
   readonly loose = $derived(this.ledger.marks.filter((m) => !turnAt(this.ledger.turns, m.frame)));
   /** Turns, marks and, if wished, strokes, in the order of their frames. A selected stroke is there in any case: it can be changed. */
   readonly entries = $derived.by<Entry[]>(() => {
@@ -74,7 +74,7 @@ export class Bench implements BenchCore {
     return turn && this.beadsOf(turn).find((b) => b.marks.some((m) => m.id === e.row.id));
   });
 
-  readonly ear: Ear;
+  readonly detection: Detection;
   readonly strokes: StrokeWork;
   readonly pass: Pass;
   readonly looking: Looking;
@@ -86,7 +86,7 @@ export class Bench implements BenchCore {
   #wish = -1;
 
   constructor(readonly app: App) {
-    this.ear = new Ear(app);
+    this.detection = new Detection(app);
     this.strokes = new StrokeWork(this);
     this.pass = new Pass(this);
     this.looking = new Looking(this);
@@ -113,7 +113,7 @@ export class Bench implements BenchCore {
     const ok = await this.app.attempt(async () => {
       const [opened, ledger] = await Promise.all([bench.open(place.clip), bench.ledger(place.clip)]);
       if (mine !== this.#opened) return;
-      const viewer = new Viewer(opened, (sentence) => this.app.tell(sentence));
+      const viewer = new Viewer(opened, (sentence) => this.app.notify(sentence));
       this.ledger = ledger;
       this.viewer = viewer;
       this.scanning = !opened.complete;
@@ -123,12 +123,12 @@ export class Bench implements BenchCore {
       // The wished frame may become known only when the scan is done.
       this.#wish = place.frame;
       this.#reach();
-      if (opened.notices.length > 0) this.app.tell(opened.notices.join(" "));
-      this.ear.open(opened.clip.id, opened.sound);
+      if (opened.notices.length > 0) this.app.notify(opened.notices.join(" "));
+      this.detection.open(opened.clip.id, opened.sound);
     });
     if (mine !== this.#opened) return;
     this.opening = false;
-    if (!ok) this.trouble = this.app.said.text;
+    if (!ok) this.trouble = this.app.message.text;
   }
 
   #reach(): void {
@@ -147,10 +147,10 @@ export class Bench implements BenchCore {
         this.#reach();
       });
       this.scanning = !e.complete;
-      if (e.say) this.app.tell(e.say, true);
-      else if (e.notices.length > 0) this.app.tell(e.notices.join(" "));
+      if (e.say) this.app.notify(e.say, true);
+      else if (e.notices.length > 0) this.app.notify(e.notices.join(" "));
     });
-    const stopEar = this.ear.follow(() => void this.pass.heardMore());
+    const stopEar = this.detection.follow(() => void this.pass.heardMore());
     const stopChange = this.app.onChange((change) => {
       // Another library was opened: what stood on the bench is not in it.
       if (!this.app.place) {
@@ -173,7 +173,7 @@ export class Bench implements BenchCore {
     const id = this.clip?.id;
     if (!id) return;
     await this.app.attempt(async () => {
-      const [ledger] = await Promise.all([bench.ledger(id), this.ear.refresh()]);
+      const [ledger] = await Promise.all([bench.ledger(id), this.detection.refresh()]);
       if (this.clip?.id === id) this.ledger = ledger;
     });
     this.offer = null;
@@ -183,7 +183,7 @@ export class Bench implements BenchCore {
     this.viewer?.close();
     this.viewer = null;
     this.ledger = EMPTY;
-    this.ear.close();
+    this.detection.close();
     this.offer = null;
     this.lateness = null;
     this.drawing = null;
@@ -194,8 +194,8 @@ export class Bench implements BenchCore {
     this.bursts.listed = false;
   }
 
-  tell(say: string, wrong = false): void {
-    this.app.tell(say, wrong);
+  notify(say: string, wrong = false): void {
+    this.app.notify(say, wrong);
   }
 
   at(frame: number): string {
@@ -214,13 +214,13 @@ export class Bench implements BenchCore {
   }
 
   async #reread(clip: Id): Promise<void> {
-    const [ledger] = await Promise.all([bench.ledger(clip), this.ear.refresh()]);
+    const [ledger] = await Promise.all([bench.ledger(clip), this.detection.refresh()]);
     if (this.clip?.id === clip) this.ledger = ledger;
   }
 
   coachKnown(): boolean {
     if (this.app.state.coach_id !== "") return true;
-    this.app.tell("Say first who is marking: choose a coach at the left, or add one under Club.", true);
+    this.app.notify("Say first who is marking: choose a coach at the left, or add one under Club.", true);
     return false;
   }
 
@@ -252,7 +252,7 @@ export class Bench implements BenchCore {
   answerOffer(yes: boolean): void {
     const offer = this.offer;
     if (!offer) {
-      this.app.tell("Nothing is asked at the moment.");
+      this.app.notify("Nothing is asked at the moment.");
       return;
     }
     this.offer = null;
@@ -263,7 +263,7 @@ export class Bench implements BenchCore {
   turnStart(): void {
     if (!this.viewer) return;
     this.start = this.viewer.current;
-    this.app.tell(`A turn starts at ${this.at(this.start)}. Go to its last frame and press ].`);
+    this.app.notify(`A turn starts at ${this.at(this.start)}. Go to its last frame and press ].`);
   }
 
   turnEnd(): void {
@@ -271,7 +271,7 @@ export class Bench implements BenchCore {
     this.viewer.pause();
     const made = endTurn(this.start, this.viewer.current);
     if ("say" in made) {
-      this.app.tell(made.say, true);
+      this.app.notify(made.say, true);
       return;
     }
     this.draft = { id: "", ...this.#last, ...made };
@@ -282,7 +282,7 @@ export class Bench implements BenchCore {
     this.offer = null;
     if (this.start === null) return;
     this.start = null;
-    this.app.tell("The turn that was started is given up.");
+    this.app.notify("The turn that was started is given up.");
   }
 
   editTurn(t: Turn): void {
@@ -334,7 +334,7 @@ export class Bench implements BenchCore {
     if (from && frameOf(from) === here) next = list[at + by];
     else next = by > 0 ? list.find((e) => frameOf(e) > here) : list.findLast((e) => frameOf(e) < here);
     if (next) this.select(next);
-    else this.app.tell(by > 0 ? "There is nothing more after this." : "There is nothing before this.");
+    else this.app.notify(by > 0 ? "There is nothing more after this." : "There is nothing before this.");
   }
 
   /** Asks for the number of a frame to go to. */
@@ -348,7 +348,7 @@ export class Bench implements BenchCore {
     if (e?.kind === "mark") {
       this.viewer?.pause();
       this.noting = e.row;
-    } else this.app.tell("Select a mark first: a note belongs to a mark.", true);
+    } else this.app.notify("Select a mark first: a note belongs to a mark.", true);
   }
 
   /** Saves a changed mark; true when it is kept, and its note need not stand open any more. */
@@ -369,7 +369,7 @@ export class Bench implements BenchCore {
   async hang(by: 1 | -1): Promise<void> {
     const e = this.selected;
     if (e?.kind !== "mark") {
-      this.app.tell("Select a mark first: it can be hung on another stroke.", true);
+      this.app.notify("Select a mark first: it can be hung on another stroke.", true);
       return;
     }
     const turn = turnAt(this.ledger.turns, e.row.frame);
@@ -377,9 +377,9 @@ export class Bench implements BenchCore {
     const at = this.holding?.place ?? -1;
     const sides = this.app.faultOf.get(e.row.fault_id)?.sides ?? "both";
     const rest = by > 0 ? beads.slice(at + 1) : beads.slice(0, Math.max(0, at)).toReversed();
-    const next = rest.find((b) => could(sides, b.side));
+    const next = rest.find((b) => canOccur(sides, b.side));
     if (!next) {
-      this.app.tell(`There is no stroke ${by > 0 ? "after" : "before"} it in this turn on which this fault can happen.`, true);
+      this.app.notify(`There is no stroke ${by > 0 ? "after" : "before"} it in this turn on which this fault can happen.`, true);
       return;
     }
     await this.hangOn(e.row, next.stroke.id, `Saved: the mark hangs on stroke ${next.place + 1} now.`);
@@ -415,14 +415,14 @@ export class Bench implements BenchCore {
     if (await this.strokes.removeProposed()) return;
     const e = this.selected;
     if (!e || !this.viewer) {
-      this.app.tell("Select an entry of the list first.", true);
+      this.app.notify("Select an entry of the list first.", true);
       return;
     }
     const here = this.viewer.current;
     const inSight = e.kind === "turn" ? covers(e.row, here) : e.row.frame === here;
     if (!inSight) {
       this.viewer.goTo(frameOf(e));
-      this.app.tell("This is the selected entry: press Delete once more to remove it.");
+      this.app.notify("This is the selected entry: press Delete once more to remove it.");
       return;
     }
     await this.removeEntry(e);

@@ -174,13 +174,13 @@ describe("Bench", () => {
     const done = bench.mark(late);
     for (let i = 0; i < 5; i++) await settle();
     expect(bench.ledger.marks).toHaveLength(0);
-    expect(app.said.text).not.toMatch(/^Saved/);
+    expect(app.message.text).not.toMatch(/^Saved/);
     expect(app.writing).toBe(1);
     back.release();
     await done;
     expect(bench.ledger.marks.map((m) => m.frame)).toEqual([100]);
-    expect(app.said.text).toMatch(/^Saved: LATE at frame 100/);
-    expect(app.said.text).toContain("no turn here");
+    expect(app.message.text).toMatch(/^Saved: LATE at frame 100/);
+    expect(app.message.text).toContain("no turn here");
     expect(bench.selectedId).toBe("m0");
   });
 
@@ -189,8 +189,8 @@ describe("Bench", () => {
     for (const broken of [() => vi.spyOn(back.main.Bench, "Ledger"), () => vi.spyOn(back.main.Library, "State")]) {
       broken().mockImplementationOnce(fail);
       await bench.mark(late);
-      expect(app.said.text).toMatch(/^Saved: LATE at frame 100.* But what is shown may be old: The drive does not answer\.$/);
-      expect(app.said.wrong).toBe(true);
+      expect(app.message.text).toMatch(/^Saved: LATE at frame 100.* But what is shown may be old: The drive does not answer\.$/);
+      expect(app.message.wrong).toBe(true);
     }
     expect(back.ledger.marks).toHaveLength(2);
     expect(bench.selectedId).toBe("m1");
@@ -203,7 +203,7 @@ describe("Bench", () => {
     if (!mark) throw new Error("no note is being written");
     back.main.Bench.SaveMark.mockImplementationOnce(() => Promise.reject(new Error("problem: The drive is full.")));
     expect(await bench.saveMark(mark, { note: "too late" })).toBe(false);
-    expect([bench.noting?.id, app.said.text]).toEqual([mark.id, "The drive is full."]);
+    expect([bench.noting?.id, app.message.text]).toEqual([mark.id, "The drive is full."]);
     expect(await bench.saveMark(mark, { note: "too late" })).toBe(true);
     expect(bench.noting).toBeNull();
   });
@@ -214,10 +214,10 @@ describe("Bench", () => {
     app.catalogue = { coaches: [], players: [], drills: [], faults: [late] };
     Object.assign(back.main, { Catalogue: { Get: () => Promise.resolve({ coaches: null, players: null, drills: null, faults: [late] }) } });
     await app.reload();
-    expect(app.said).toEqual({ text: warned.warning, wrong: true });
-    app.tell("Saved.");
+    expect(app.message).toEqual({ text: warned.warning, wrong: true });
+    app.notify("Saved.");
     await app.reload();
-    expect(app.said.text).toBe("Saved.");
+    expect(app.message.text).toBe("Saved.");
   });
 
   it("marks the frame at which the key was pressed, whatever comes after", async () => {
@@ -235,13 +235,13 @@ describe("Bench", () => {
     app.state = { ...app.state, coach_id: "" };
     await bench.mark(late);
     expect(back.main.Bench.AddMark).not.toHaveBeenCalled();
-    expect(app.said.wrong).toBe(true);
+    expect(app.message.wrong).toBe(true);
   });
 
   it("makes a turn from [ and ], and keeps the form open where a field is wrong", async () => {
     press("]");
     expect(bench.draft).toBeNull();
-    expect(app.said.wrong).toBe(true);
+    expect(app.message.wrong).toBe(true);
     press("[");
     press("Shift+ArrowRight");
     press("]");

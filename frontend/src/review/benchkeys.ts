@@ -24,7 +24,7 @@ export function benchKeys(b: Bench): readonly Binding[] {
     { press: ["End"], help: "Last frame", group: MOVE, run: () => b.viewer?.goTo(b.viewer.frames - 1) },
     { press: ["Ctrl+g"], help: "Go to a frame by its number", group: MOVE, run: () => b.ask() },
     { press: ["Space"], help: "Play and pause", group: MOVE, run: () => b.viewer?.toggle() },
-    ...playKeys(b, (say, wrong) => b.tell(say, wrong)),
+    ...playKeys(b, (say, wrong) => b.notify(say, wrong)),
     {
       press: ["Shift+Enter"],
       help: "A pass over the strokes of this turn and those after it",
@@ -73,7 +73,7 @@ export function benchKeys(b: Bench): readonly Binding[] {
     { press: ["!"], help: "This turn's player strikes at this frame, not the partner", group: HEARD, run: () => void b.strokes.anchor() },
     { press: [">"], help: "Propose more: weaker sounds too", group: HEARD, run: () => b.strokes.step(1) },
     { press: ["<"], help: "Propose fewer: only the surer ones", group: HEARD, run: () => b.strokes.step(-1) },
-    { press: ["F3"], help: "Stop listening to the clip, or go on", group: HEARD, run: () => b.ear.toggle() },
+    { press: ["F3"], help: "Stop listening to the clip, or go on", group: HEARD, run: () => b.detection.toggle() },
     { press: [";"], help: "The player is back in the ready position here", group: READY, run: () => void b.strokes.ready() },
     { press: [":"], help: "The partner strikes here, where it is not heard", group: READY, run: () => void b.strokes.answer() },
     { press: ["+"], help: "Yes to what is asked under the picture", group: READY, run: () => b.answerOffer(true) },

@@ -18,13 +18,13 @@ export class BurstWork {
   /** The burst that holds a frame which no turn covers. */
   at(frame: number): Burst | undefined {
     if (turnAt(this.bench.ledger.turns, frame)) return undefined;
-    return this.bench.ear.play.bursts.find((b) => b.first <= frame && frame <= b.last);
+    return this.bench.detection.play.bursts.find((b) => b.first <= frame && frame <= b.last);
   }
 
   /** Says what to do at a frame that no turn covers. */
   noTurn(): string {
     if (this.at(this.#frame)) return "No turn covers this frame: press Enter to make one of the burst of play here.";
-    if (this.bench.ear.play.bursts.length > 0)
+    if (this.bench.detection.play.bursts.length > 0)
       return "No turn covers this frame: } goes to the next burst of play, where Enter makes one, or mark it with [ and ].";
     return "No turn covers this frame: mark one first, with [ and ].";
   }
@@ -37,25 +37,25 @@ export class BurstWork {
 
   /** Goes to the first frame of the next burst, or of the one before. */
   walk(by: 1 | -1): void {
-    const { ear, viewer } = this.bench;
-    const all = ear.play.bursts;
+    const { detection, viewer } = this.bench;
+    const all = detection.play.bursts;
     const next = by > 0 ? all.find((b) => b.first > this.#frame) : all.findLast((b) => b.first < this.#frame);
     if (next) {
       viewer?.goTo(next.first);
-      this.bench.tell(`${this.words(next)}. ${this.made(next)}`);
+      this.bench.notify(`${this.words(next)}. ${this.made(next)}`);
     } else if (all.length > 0)
-      this.bench.tell(
+      this.bench.notify(
         by > 0 ? "No burst of play comes after this. { goes to the one before." : "No burst of play lies before this. } goes to the next.",
       );
-    else if (ear.hearing.state === "silent") this.bench.tell("This clip has no sound: mark its turns with [ and ].", true);
-    else if (!ear.play.known)
-      this.bench.tell(
-        ear.hearing.state === "running"
+    else if (detection.hearing.state === "silent") this.bench.notify("This clip has no sound: mark its turns with [ and ].", true);
+    else if (!detection.play.known)
+      this.bench.notify(
+        detection.hearing.state === "running"
           ? "Still listening: no burst of play is heard yet."
           : "This clip is not heard to its end: F3 goes on with the listening.",
         true,
       );
-    else this.bench.tell("No more play is heard that is no turn yet.");
+    else this.bench.notify("No more play is heard that is no turn yet.");
   }
 
   /** A burst in words. */
@@ -79,8 +79,8 @@ export class BurstWork {
     if (!b || this.bench.ledger.strokes.some((s) => s.frame === this.#frame)) return this.bench.strokes.log("good");
     const { player_id, drill_id, first, last } = b;
     if (b.open) {
-      this.bench.tell(
-        this.bench.ear.hearing.state === "running"
+      this.bench.notify(
+        this.bench.detection.hearing.state === "running"
           ? "Still listening: this play may go on, wait a moment."
           : "This clip is not heard to its end, and this play may go on: F3 goes on with the listening.",
         true,
@@ -99,7 +99,7 @@ export class BurstWork {
       (clip) => api.make(clip, turns),
       (made) => {
         const [t] = made;
-        const rest = this.bench.ear.play.bursts.length;
+        const rest = this.bench.detection.play.bursts.length;
         const more = rest > 0 ? ` } goes to the next of ${counted(rest, "burst")} left.` : " All play of this clip is in turns now.";
         if (made.length > 1 || !t)
           return `Saved: ${counted(made.length, "turn")} in one step. Ctrl+Z takes ${made.length === 1 ? "it" : "them"} back.${more}`;
@@ -120,7 +120,8 @@ export class BurstWork {
   split(frame = this.#frame): Promise<void> {
     return this.#change(
       (clip) => api.split(clip, frame),
-      () => `Split at ${this.bench.at(frame)}: ${counted(this.bench.ear.play.bursts.length, "burst")} now. & joins it with the next again.`,
+      () =>
+        `Split at ${this.bench.at(frame)}: ${counted(this.bench.detection.play.bursts.length, "burst")} now. & joins it with the next again.`,
     );
   }
 

@@ -135,13 +135,13 @@ describe("bursts of play", () => {
   it("are gone through by key, and say where they end", async () => {
     await press("}");
     expect(here()).toBe(50);
-    expect(app.said.text).toContain("Enter makes it a turn: ");
+    expect(app.message.text).toContain("Enter makes it a turn: ");
     await press("}");
     await press("}");
     expect(here()).toBe(350);
     await press("}");
     expect(here()).toBe(350);
-    expect(app.said.text).toContain("No burst of play comes after this");
+    expect(app.message.text).toContain("No burst of play comes after this");
     await press("{");
     expect(here()).toBe(200);
     bench.viewer?.goTo(250);
@@ -155,7 +155,7 @@ describe("bursts of play", () => {
     await press("}");
     await press("Enter");
     expect(back.main.Bursts.Make).toHaveBeenCalledWith("c", [{ first: 50, last: 140, player_id: "p", drill_id: "d" }]);
-    expect(app.said.text).toContain("2 bursts left");
+    expect(app.message.text).toContain("2 bursts left");
     await press("Enter");
     expect(back.main.Bursts.Make).toHaveBeenCalledOnce();
     expect(back.main.Strokes.Add).toHaveBeenLastCalledWith("c", 50, "good");
@@ -176,7 +176,7 @@ describe("bursts of play", () => {
     bench.viewer?.goTo(60);
     await press("Enter");
     expect(back.main.Bursts.Make).not.toHaveBeenCalled();
-    expect(app.said.text).toContain("is good already");
+    expect(app.message.text).toContain("is good already");
   });
 
   it("ask who plays what where nobody can say", async () => {
@@ -193,20 +193,20 @@ describe("bursts of play", () => {
     await press("}");
     await press("Enter");
     expect(back.main.Bursts.Make).not.toHaveBeenCalled();
-    expect(app.said.text).toContain("F3 goes on");
+    expect(app.message.text).toContain("F3 goes on");
   });
 
   it("name the key that makes a turn where none covers the frame", async () => {
     await press("Ctrl+Enter");
-    expect(app.said.text).toContain("} goes to the next burst of play");
+    expect(app.message.text).toContain("} goes to the next burst of play");
     await press("}");
     for (const key of ["Ctrl+Enter", ".", "F4", "!"]) {
-      app.said = { text: "", wrong: false };
+      app.message = { text: "", wrong: false };
       await press(key);
-      expect(app.said.text, key).toContain("press Enter to make one");
+      expect(app.message.text, key).toContain("press Enter to make one");
     }
     await press("-");
-    expect(app.said.text).toContain("Enter makes one of this burst");
+    expect(app.message.text).toContain("Enter makes one of this burst");
   });
 
   it("are joined and split at the frame here, and listed", async () => {

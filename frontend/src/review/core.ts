@@ -2,8 +2,8 @@
 // and its selection. They know this and not the bench, which is made of them.
 import type { HeardTurn, Id, Ledger, Mark, Outcome, Proposal, Stroke, Turn } from "../api/domain";
 import type { App, Place } from "../shared/app.svelte";
-import type { Ear } from "./ear.svelte";
-import type { Bead, Pearl } from "./turns";
+import type { Detection } from "./detection.svelte";
+import type { Bead, RowStroke } from "./turns";
 import type { Viewer } from "./viewer.svelte";
 
 export type Entry = { kind: "mark"; row: Mark } | { kind: "stroke"; row: Stroke } | { kind: "turn"; row: Turn };
@@ -33,7 +33,7 @@ export interface Offer {
 /** The clip on the bench and everything that is written about it. */
 export interface BenchCore {
   readonly app: App;
-  readonly ear: Ear;
+  readonly detection: Detection;
   viewer: Viewer | null;
   ledger: Ledger;
   selectedId: Id;
@@ -51,15 +51,15 @@ export interface BenchCore {
   readonly turn: Turn | undefined;
   readonly beads: readonly Bead[];
   readonly heard: HeardTurn | undefined;
-  readonly ghosts: readonly Proposal[];
-  readonly row: readonly Pearl[];
+  readonly proposals: readonly Proposal[];
+  readonly row: readonly RowStroke[];
   /** The bead that the selected mark hangs on. */
   readonly holding: Bead | undefined;
 
   open(place: Place): Promise<void>;
   close(): void;
   beadsOf(turn: Turn): Bead[];
-  tell(say: string, wrong?: boolean): void;
+  notify(say: string, wrong?: boolean): void;
   at(frame: number): string;
   clock(frame: number): string;
   /** One write about this clip; the ledger is read again before it is called saved. */

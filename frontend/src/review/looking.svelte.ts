@@ -29,7 +29,7 @@ export class Looking {
   async toggle(): Promise<void> {
     const turn = this.bench.turn;
     if (!turn) {
-      this.bench.app.tell("No turn covers this frame: nothing can be looked through here.", true);
+      this.bench.app.notify("No turn covers this frame: nothing can be looked through here.", true);
       return;
     }
     if (!this.bench.coachKnown()) return;

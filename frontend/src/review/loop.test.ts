@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { loopFrom, loopOver, loopTo, turnBack } from "./loop";
+import { loopFrom, loopOver, loopTo, loopWrap } from "./loop";
 
 const turn = { id: "t", clip_id: "c", player_id: "p", drill_id: "d", first: 10, last: 20, first_ticks: 0, last_ticks: 0 };
 
@@ -24,7 +24,7 @@ describe("a loop", () => {
 
   it("goes on where it is, and turns back past its end and before its start", () => {
     const loop = { first: 10, last: 20 };
-    expect([9, 10, 20, 21].map((n) => turnBack(n, loop))).toEqual([10, 10, 20, 10]);
-    expect(turnBack(99, null)).toBe(99);
+    expect([9, 10, 20, 21].map((n) => loopWrap(n, loop))).toEqual([10, 10, 20, 10]);
+    expect(loopWrap(99, null)).toBe(99);
   });
 });

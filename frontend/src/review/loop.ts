@@ -22,6 +22,6 @@ export function loopOver(turn: Turn, old: Loop | null): Loop | null {
 }
 
 /** Where playing goes on after frame n: at the start of the loop once past its end, or before it. */
-export function turnBack(n: number, loop: Loop | null): number {
+export function loopWrap(n: number, loop: Loop | null): number {
   return loop && (n > loop.last || n < loop.first) ? loop.first : n;
 }

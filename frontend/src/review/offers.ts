@@ -14,7 +14,7 @@ export function whichStroke(bench: BenchCore, made: Mark, other: Id, fault: Faul
     yes: `On stroke ${before.place + 1}`,
     accept: () => void bench.hangOn(made, other, `Saved: the mark hangs on stroke ${before.place + 1} now.`),
     no: "Leave it",
-    refuse: () => bench.app.tell(`${fault.code} stays on stroke ${bead.place + 1}.`),
+    refuse: () => bench.app.notify(`${fault.code} stays on stroke ${bead.place + 1}.`),
   };
 }
 
@@ -26,7 +26,7 @@ export function twice(bench: BenchCore, made: Mark, fault: Fault): Offer | null 
   return {
     text: `${fault.code} is on stroke ${bead.place + 1} ${twins === 2 ? "twice" : `${twins} times`} now. The rate counts it once.`,
     yes: "Keep it",
-    accept: () => bench.app.tell(`${fault.code} at ${bench.at(made.frame)} is kept.`),
+    accept: () => bench.app.notify(`${fault.code} at ${bench.at(made.frame)} is kept.`),
     no: "Take it back",
     refuse: () => void bench.removeEntry({ kind: "mark", row: made }),
   };

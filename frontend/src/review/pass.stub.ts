@@ -259,7 +259,7 @@ export class Room {
         await this.opening.pass();
         if (this.broken.has(clip)) {
           bench.trouble = "This film is not in its place.";
-          this.app.tell(bench.trouble, true);
+          this.app.notify(bench.trouble, true);
           return;
         }
         bench.viewer = viewer(clip);

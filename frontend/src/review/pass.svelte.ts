@@ -68,7 +68,7 @@ export class Pass {
     const { app } = this.bench;
     if (!this.bench.coachKnown()) return;
     if (turns.length === 0) {
-      app.tell("There is no turn to go over here: a pass shows the strokes of turns.", true);
+      app.notify("There is no turn to go over here: a pass shows the strokes of turns.", true);
       return;
     }
     await app.attempt(async () => {
@@ -79,7 +79,7 @@ export class Pass {
       this.#before = null;
       this.#marks.clear();
       this.active = true;
-      app.said = { text: "", wrong: false };
+      app.message = { text: "", wrong: false };
       await this.#open(0);
     });
   }
@@ -123,7 +123,7 @@ export class Pass {
       if (!this.bench.viewer) {
         this.stop();
         await this.bench.app.written; // what is said of the turn before must not hide why the clip does not open
-        return this.bench.app.tell(this.bench.trouble, true);
+        return this.bench.app.notify(this.bench.trouble, true);
       }
       this.#present(turn, last);
     } finally {
@@ -263,7 +263,7 @@ export class Pass {
       );
     } else {
       this.line += `; ${turn.strokes.filter((s) => this.#seen.has(s.id)).length} of them shown`;
-      app.tell(`Not counted as looked through: ${this.line}.`);
+      app.notify(`Not counted as looked through: ${this.line}.`);
     }
     void app.attempt(() => this.#open(this.place + 1)).then((ok) => !ok && this.stop());
   }

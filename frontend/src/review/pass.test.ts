@@ -18,7 +18,7 @@ describe("Pass", () => {
     expect(room.shown).toEqual(["s1", "s2", "s3", "u1", "u2", "v1", "v2"]);
     expect(room.looks.map((l) => l.turn)).toEqual(["t1", "t2", "t3"]);
     expect(room.pass.active).toBe(false);
-    expect(room.app.said.text).toBe("The pass is done: it went over 3 turns. The last: 2 strokes, 0 marks, streak 2.");
+    expect(room.app.message.text).toBe("The pass is done: it went over 3 turns. The last: 2 strokes, 0 marks, streak 2.");
   });
 
   it("marks the stroke that is shown, takes it off with the same key, and takes several", async () => {
@@ -265,7 +265,7 @@ describe("Pass", () => {
     await room.start("t2", "t3");
     await room.clock.go(20);
     expect(room.pass.active).toBe(false);
-    expect(room.app.said).toEqual({ text: "This film is not in its place.", wrong: true });
+    expect(room.app.message).toEqual({ text: "This film is not in its place.", wrong: true });
     expect(room.looks.map((l) => l.turn)).toEqual(["t2"]);
   });
 
@@ -343,7 +343,7 @@ describe("Pass", () => {
     await room.start("t1", "t2", "t4");
     await room.press("Enter", "Enter", "Enter");
     expect(room.here).toBe("u1");
-    expect(room.app.said.text).toBe("Not counted as looked through: 3 strokes, 0 marks, streak 3; 0 of them shown.");
+    expect(room.app.message.text).toBe("Not counted as looked through: 3 strokes, 0 marks, streak 3; 0 of them shown.");
     for (const id of ["u1", "u2"]) {
       expect(room.here).toBe(id);
       await room.clock.go(0.5);

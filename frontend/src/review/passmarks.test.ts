@@ -65,7 +65,7 @@ describe("Marks and strokes of a pass", () => {
     const main = (window as unknown as { go: { main: { Pass: { Mark: () => Promise<never> } } } }).go.main;
     main.Pass.Mark = () => Promise.reject(new Error("problem: The disk is full."));
     await room.press("e");
-    expect(room.app.said).toEqual({ text: "The disk is full.", wrong: true });
+    expect(room.app.message).toEqual({ text: "The disk is full.", wrong: true });
     expect(room.pass.has(room.pass.stroke!, elbow)).toBe(false);
   });
 
@@ -75,7 +75,7 @@ describe("Marks and strokes of a pass", () => {
     main.Strokes.Save = () => Promise.reject(new Error("problem: The disk is full."));
     await room.press("-");
     expect(room.pass.stroke?.outcome).toBe("good");
-    expect(room.app.said.wrong).toBe(true);
+    expect(room.app.message.wrong).toBe(true);
   });
 
   it("keeps both where side and outcome are set one right after the other, and every turn of the outcome", async () => {
@@ -118,7 +118,7 @@ describe("Marks and strokes of a pass", () => {
     expect(room.on).toEqual(["f1 u2"]);
   });
 
-  it("leaves another coach's mark alone", async () => {
+  it("tabs another coach's mark alone", async () => {
     await room.start("t1");
     await room.clock.go(0.9);
     await room.press("e");

@@ -9,77 +9,77 @@ const MOVE = "Moving in the clip";
 const PLAY = "Playing";
 
 /** The keys for playing: speed, loops, fields, and a recording that still runs. */
-export function playKeys(b: BenchCore, tell: (say: string, wrong?: boolean) => void): readonly Binding[] {
+export function playKeys(b: BenchCore, notify: (say: string, wrong?: boolean) => void): readonly Binding[] {
   return [
     {
       press: ["Ctrl+ArrowLeft"],
       help: "One field back, in an interlaced clip",
       group: MOVE,
       held: true,
-      run: (r) => stepField(b, -1, r, tell),
+      run: (r) => stepField(b, -1, r, notify),
     },
     {
       press: ["Ctrl+ArrowRight"],
       help: "One field forward, in an interlaced clip",
       group: MOVE,
       held: true,
-      run: (r) => stepField(b, 1, r, tell),
+      run: (r) => stepField(b, 1, r, notify),
     },
-    { press: ["Ctrl+ArrowDown"], help: "Slower", group: PLAY, run: () => changeRate(b, -1, tell) },
-    { press: ["Ctrl+ArrowUp"], help: "Faster", group: PLAY, run: () => changeRate(b, 1, tell) },
-    { press: ["("], help: "A loop starts at this frame", group: PLAY, run: () => setLoop(b, "from", tell) },
-    { press: [")"], help: "The loop ends at this frame", group: PLAY, run: () => setLoop(b, "to", tell) },
-    { press: ["*"], help: "Loop over the turn here, or end the loop", group: PLAY, run: () => toggleLoop(b, tell) },
-    { press: ["F9"], help: "Read the rest of a recording that has grown", group: PLAY, run: () => void readOn(b, tell) },
+    { press: ["Ctrl+ArrowDown"], help: "Slower", group: PLAY, run: () => changeRate(b, -1, notify) },
+    { press: ["Ctrl+ArrowUp"], help: "Faster", group: PLAY, run: () => changeRate(b, 1, notify) },
+    { press: ["("], help: "A loop starts at this frame", group: PLAY, run: () => setLoop(b, "from", notify) },
+    { press: [")"], help: "The loop ends at this frame", group: PLAY, run: () => setLoop(b, "to", notify) },
+    { press: ["*"], help: "Loop over the turn here, or end the loop", group: PLAY, run: () => toggleLoop(b, notify) },
+    { press: ["F9"], help: "Read the rest of a recording that has grown", group: PLAY, run: () => void readOn(b, notify) },
   ];
 }
 
-function stepField(b: BenchCore, by: 1 | -1, repeat: boolean, tell: (say: string, wrong?: boolean) => void): void {
+function stepField(b: BenchCore, by: 1 | -1, repeat: boolean, notify: (say: string, wrong?: boolean) => void): void {
   if (!b.viewer) return;
   if (b.viewer.clip.interlaced) b.viewer.stepField(by, repeat);
-  else tell("This clip is not interlaced: each frame is one moment, step with ← and →.");
+  else notify("This clip is not interlaced: each frame is one moment, step with ← and →.");
 }
 
-function changeRate(b: BenchCore, by: 1 | -1, tell: (say: string) => void): void {
+function changeRate(b: BenchCore, by: 1 | -1, notify: (say: string) => void): void {
   const next = b.viewer && RATES[RATES.indexOf(b.viewer.rate) + by];
   if (!next) return;
   b.viewer?.setRate(next);
-  tell(`Speed ${next}×.`);
+  notify(`Speed ${next}×.`);
 }
 
-function setLoop(b: BenchCore, end: "from" | "to", tell: (say: string, wrong?: boolean) => void): void {
+function setLoop(b: BenchCore, end: "from" | "to", notify: (say: string, wrong?: boolean) => void): void {
   const v = b.viewer;
   if (!v) return;
   v.loop = end === "from" ? loopFrom(v.current, v.loop, v.frames) : loopTo(v.current, v.loop);
-  tell(`Playing loops from ${b.at(v.loop.first)} to ${b.at(v.loop.last)}; * ends it.`);
+  notify(`Playing loops from ${b.at(v.loop.first)} to ${b.at(v.loop.last)}; * ends it.`);
 }
 
 /** Loops over the turn at this frame; ends a loop over it, or any where that is meant. */
-export function toggleLoop(b: BenchCore, tell: (say: string, wrong?: boolean) => void, end = false): void {
+export function toggleLoop(b: BenchCore, notify: (say: string, wrong?: boolean) => void, end = false): void {
   const v = b.viewer;
   if (!v) return;
   const loop = b.turn && !end ? loopOver(b.turn, v.loop) : null;
   if (!loop && !v.loop) {
-    tell("There is no turn here to loop over: go into one, or set a loop with ( and ).", true);
+    notify("There is no turn here to loop over: go into one, or set a loop with ( and ).", true);
     return;
   }
   v.loop = loop;
-  tell(loop ? `Playing loops over this turn, frames ${loop.first} to ${loop.last}; * ends it.` : "The loop is ended.");
+  notify(loop ? `Playing loops over this turn, frames ${loop.first} to ${loop.last}; * ends it.` : "The loop is ended.");
 }
 
 /** Takes over what a recording has got since it was listed. */
-export async function readOn(b: BenchCore, tell: (say: string, wrong?: boolean) => void): Promise<void> {
+export async function readOn(b: BenchCore, notify: (say: string, wrong?: boolean) => void): Promise<void> {
   const v = b.viewer;
   if (!v) return;
   try {
     if (!v.grown && !(await program.grown(v.clip.clip.id))) {
-      tell("The file of this clip has not grown: there is nothing more to read.");
+      notify("The file of this clip has not grown: there is nothing more to read.");
       return;
     }
     await v.readOn();
-    tell("The rest of the recording is there now; all marks are where they were.");
+    notify("The rest of the recording is there now; all marks are where they were.");
   } catch (cause) {
-    tell(AppError.from(cause).sentence, true);
+    notify(AppError.from(cause).sentence, true);
   }
 }
 

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
-import type { Noise } from "../api/media";
+import type { Onset } from "../api/media";
 import { drawable, fitted, page, peak, toSeconds, toX, within, zooms } from "./strip";
 
-const noise = (seconds: number, kind: Noise["kind"] = "racket"): Noise => ({
+const noise = (seconds: number, kind: Onset["kind"] = "racket"): Onset => ({
   seconds,
   kind,
   who: kind === "other" ? "" : "near",

@@ -1,5 +1,5 @@
 // Where things stand on the sound strip: clip time to pixels and back.
-import type { Noise } from "../api/media";
+import type { Onset } from "../api/media";
 
 export interface Span {
   from: number;
@@ -65,27 +65,27 @@ export function peak(bins: Float32Array, of: Span, s: Span, width: number, x: nu
 }
 
 /** The sounds of a stretch; the list is in order of time and may be long. */
-export function within(noises: readonly Noise[], s: Span): Noise[] {
+export function within(onsets: readonly Onset[], s: Span): Onset[] {
   const first = (seconds: number) => {
     let low = 0;
-    let high = noises.length;
+    let high = onsets.length;
     while (low < high) {
       const middle = (low + high) >> 1;
-      if ((noises[middle]?.seconds ?? Infinity) < seconds) low = middle + 1;
+      if ((onsets[middle]?.seconds ?? Infinity) < seconds) low = middle + 1;
       else high = middle;
     }
     return low;
   };
-  return noises.slice(first(s.from), first(s.to));
+  return onsets.slice(first(s.from), first(s.to));
 }
 
 /**
  * What of the sounds is drawn: all of them where there is room, the rackets where
  * there is some, nothing where they would be one grey band.
  */
-export function drawable(noises: readonly Noise[], width: number): readonly Noise[] {
-  const roomy = (list: readonly Noise[]) => list.length * 5 <= width;
-  if (roomy(noises)) return noises;
-  const rackets = noises.filter((n) => n.kind === "racket");
+export function drawable(onsets: readonly Onset[], width: number): readonly Onset[] {
+  const roomy = (list: readonly Onset[]) => list.length * 5 <= width;
+  if (roomy(onsets)) return onsets;
+  const rackets = onsets.filter((n) => n.kind === "racket");
   return roomy(rackets) ? rackets : [];
 }

@@ -3,7 +3,7 @@ import type { Fault, Mark, Outcome, Side, Stroke, Turn } from "../api/domain";
 import type { Fix } from "../api/domain";
 import type { BenchCore } from "./core";
 import { counted } from "../shared/timeline";
-import { margin, marginWords, strokeBefore, turnAt, type Pearl } from "./turns";
+import { margin, marginWords, strokeBefore, turnAt, type RowStroke } from "./turns";
 
 /** The steps of the sensitivity: the least confidence of what is proposed. */
 export const STEPS: readonly number[] = [0.95, 0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3, 0.2, 0.1];
@@ -22,20 +22,20 @@ export class StrokeWork {
   #keep = 0;
 
   constructor(private readonly bench: BenchCore & { bursts: Bursts }) {
-    bench.app.unkept = () => this.keepLeast();
+    bench.app.flush = () => this.keepLeast();
   }
 
   /** The turn here where the sound still proposes strokes. */
   get #open(): Turn | undefined {
     const turn = this.bench.turn;
-    return turn && !turn.settled && this.bench.ghosts.length > 0 ? turn : undefined;
+    return turn && !turn.settled && this.bench.proposals.length > 0 ? turn : undefined;
   }
 
-  isSelected(p: Pearl): boolean {
+  isSelected(p: RowStroke): boolean {
     return this.bench.selectedId === (p.bead?.stroke.id ?? HEARD + p.frame);
   }
 
-  select(p: Pearl): void {
+  select(p: RowStroke): void {
     this.bench.selectedId = p.bead?.stroke.id ?? HEARD + p.frame;
     this.bench.viewer?.goTo(p.frame);
   }
@@ -48,9 +48,9 @@ export class StrokeWork {
     const row = turn?.id === this.bench.turn?.id ? this.bench.row : [];
     const next = by > 0 ? row.find((p) => p.frame > here) : row.findLast((p) => p.frame < here);
     if (next) return this.select(next);
-    const tell = (s: string) => this.bench.app.tell(s);
-    if (!turn) tell(this.bench.bursts.noTurn());
-    else tell(by > 0 ? "No stroke comes after this in the turn." : "No stroke lies before this in the turn.");
+    const notify = (s: string) => this.bench.app.notify(s);
+    if (!turn) notify(this.bench.bursts.noTurn());
+    else notify(by > 0 ? "No stroke comes after this in the turn." : "No stroke lies before this in the turn.");
   }
 
   /** A stroke of that outcome here: logged, or the one that stands here made so. */
@@ -60,13 +60,13 @@ export class StrokeWork {
     const frame = b.viewer.current;
     const here = b.ledger.strokes.find((s) => s.frame === frame);
     if (here?.outcome === outcome) {
-      b.app.tell(`The stroke at ${b.at(frame)} is ${outcome} already.`);
+      b.app.notify(`The stroke at ${b.at(frame)} is ${outcome} already.`);
       return;
     }
     if (here) return b.saveStroke(here, { outcome });
     if (this.#open) {
-      const ghost = b.ghosts.find((g) => g.frame === frame);
-      return this.#takeOver({ do: ghost ? "outcome" : "add", frame, side: "", outcome, at: 0 }, `${outcome} stroke at ${b.at(frame)}`);
+      const proposal = b.proposals.find((g) => g.frame === frame);
+      return this.#takeOver({ do: proposal ? "outcome" : "add", frame, side: "", outcome, at: 0 }, `${outcome} stroke at ${b.at(frame)}`);
     }
     const made = await b.write(
       (clip) => api.addStroke(clip, frame, outcome),
@@ -92,21 +92,21 @@ export class StrokeWork {
     const b = this.bench;
     if (!b.viewer) return undefined;
     const frame = b.viewer.current;
-    const pearl = b.row.findLast((p) => p.frame <= frame);
-    if (pearl?.ghost) {
-      const side = to(pearl.side);
+    const entry = b.row.findLast((p) => p.frame <= frame);
+    if (entry?.proposal) {
+      const side = to(entry.side);
       await this.#takeOver(
-        { do: "side", frame: pearl.frame, side, outcome: "good", at: 0 },
-        `the stroke at ${b.at(pearl.frame)} is a ${side}`,
+        { do: "side", frame: entry.frame, side, outcome: "good", at: 0 },
+        `the stroke at ${b.at(entry.frame)} is a ${side}`,
       );
-      return pearl.frame;
+      return entry.frame;
     }
-    const found = pearl?.bead?.stroke ?? strokeBefore(b.ledger.strokes, frame);
+    const found = entry?.bead?.stroke ?? strokeBefore(b.ledger.strokes, frame);
     if (!found) {
-      b.app.tell("There is no stroke at or before this frame: log one with Enter first.", true);
+      b.app.notify("There is no stroke at or before this frame: log one with Enter first.", true);
       return undefined;
     }
-    const next = to(pearl?.side ?? found.side ?? "");
+    const next = to(entry?.side ?? found.side ?? "");
     await b.write(
       () => api.saveStroke(found.id, found.frame, next, found.outcome),
       () => `Saved: the stroke at ${b.at(found.frame)} is a ${next} now.`,
@@ -119,10 +119,10 @@ export class StrokeWork {
     const b = this.bench;
     if (!b.selectedId.startsWith(HEARD)) return false;
     const frame = Number(b.selectedId.slice(HEARD.length));
-    if (!b.ghosts.some((g) => g.frame === frame)) return false;
+    if (!b.proposals.some((g) => g.frame === frame)) return false;
     if (b.viewer?.current !== frame) {
       b.viewer?.goTo(frame);
-      b.app.tell("This is the selected stroke: press Delete once more to remove it.");
+      b.app.notify("This is the selected stroke: press Delete once more to remove it.");
       return true;
     }
     await this.#takeOver({ do: "remove", frame, side: "", outcome: "good", at: 0 }, `no stroke at ${b.at(frame)}`);
@@ -133,8 +133,8 @@ export class StrokeWork {
   async takeOver(): Promise<void> {
     const b = this.bench;
     if (!this.#mayPropose()) return;
-    if (b.ghosts.length === 0) {
-      b.app.tell("No more strokes are heard in this turn: > takes in weaker sounds, Enter logs a stroke by hand.", true);
+    if (b.proposals.length === 0) {
+      b.app.notify("No more strokes are heard in this turn: > takes in weaker sounds, Enter logs a stroke by hand.", true);
       return;
     }
     await this.#takeOver({ do: "", frame: 0, side: "", outcome: "good", at: 0 }, "");
@@ -145,7 +145,7 @@ export class StrokeWork {
     const turn = b.turn;
     if (!turn || !b.coachKnown()) return;
     await this.keepLeast();
-    const heard = b.ghosts.length;
+    const heard = b.proposals.length;
     await b.write(
       () => hearing.takeOver(turn.id, fix),
       () =>
@@ -169,11 +169,11 @@ export class StrokeWork {
     const b = this.bench;
     const turn = b.turn;
     if (!turn) {
-      b.app.tell(b.bursts.noTurn(), true);
+      b.app.notify(b.bursts.noTurn(), true);
       return;
     }
     if (!turn.settled) {
-      b.app.tell("What is heard in this turn is proposed already.");
+      b.app.notify("What is heard in this turn is proposed already.");
       return;
     }
     b.offer = null; // it speaks of a stroke by its number, which may be another one's now
@@ -189,7 +189,7 @@ export class StrokeWork {
     const frame = b.viewer?.current;
     if (frame === undefined) return;
     if (!turnAt(b.ledger.turns, frame)) {
-      b.app.tell(b.bursts.noTurn(), true);
+      b.app.notify(b.bursts.noTurn(), true);
       return;
     }
     const before = b.heard?.player;
@@ -197,20 +197,20 @@ export class StrokeWork {
       (clip) => hearing.anchor(clip, frame),
       () => {
         const who = b.app.playerOf.get(b.turn?.player_id ?? "")?.name ?? "The player";
-        const now = b.turn && b.ear.turns.get(b.turn.id)?.player;
+        const now = b.turn && b.detection.turns.get(b.turn.id)?.player;
         return `Saved: ${who} strikes at ${b.at(frame)}. ${now === before ? "So it was taken before." : "The strokes of the turn are proposed anew."}`;
       },
     );
   }
 
   #mayPropose(): boolean {
-    const { app, turn, ear, heard, bursts } = this.bench;
-    if (!turn) app.tell(bursts.noTurn(), true);
-    else if (ear.hearing.state === "silent") app.tell("This clip has no sound: log its strokes by hand, with Enter and −.", true);
-    else if (turn.settled) app.tell("This turn is settled already: F4 listens to it again.");
+    const { app, turn, detection, heard, bursts } = this.bench;
+    if (!turn) app.notify(bursts.noTurn(), true);
+    else if (detection.hearing.state === "silent") app.notify("This clip has no sound: log its strokes by hand, with Enter and −.", true);
+    else if (turn.settled) app.notify("This turn is settled already: F4 listens to it again.");
     else if (!heard?.known)
-      app.tell(
-        ear.hearing.state === "running"
+      app.notify(
+        detection.hearing.state === "running"
           ? "Still listening: this turn is not heard to its end yet."
           : "This turn is not heard to its end: F3 goes on with the listening.",
         true,
@@ -225,18 +225,18 @@ export class StrokeWork {
     const now = this.bench.heard?.least ?? 0.5;
     const next = by > 0 ? STEPS.find((s) => s < now - 1e-9) : STEPS.findLast((s) => s > now + 1e-9);
     if (next === undefined) {
-      this.bench.app.tell(by > 0 ? "Nothing weaker is heard." : "Only the surest are proposed already.");
+      this.bench.app.notify(by > 0 ? "Nothing weaker is heard." : "Only the surest are proposed already.");
       return;
     }
     this.try(next);
-    this.bench.app.tell(`Proposed from a confidence of ${Math.round(100 * next)} % on.`);
+    this.bench.app.notify(`Proposed from a confidence of ${Math.round(100 * next)} % on.`);
   }
 
   /** Shows what a sensitivity proposes, and keeps it when no other follows soon. */
   try(least: number): void {
     const turn = this.bench.turn;
     if (!turn) return;
-    void this.bench.ear.attempt(turn.id, least);
+    void this.bench.detection.attempt(turn.id, least);
     clearTimeout(this.#keep);
     this.#keep = setTimeout(() => void this.keepLeast(), 1200);
   }
@@ -244,14 +244,14 @@ export class StrokeWork {
   async keepLeast(): Promise<void> {
     clearTimeout(this.#keep);
     const b = this.bench;
-    const trial = b.ear.trial;
+    const trial = b.detection.trial;
     if (!trial) return;
     await b.write(
       () => hearing.least(trial.turn_id, trial.least),
       () =>
         `Saved: ${counted(trial.strokes.length, "stroke")} proposed in this turn, from a confidence of ${Math.round(100 * trial.least)} % on.`,
     );
-    if (b.ear.trial === trial) b.ear.trial = null;
+    if (b.detection.trial === trial) b.detection.trial = null;
   }
 
   /** The player is back in the ready position here. */
@@ -297,7 +297,7 @@ export class StrokeWork {
         yes: "Mark it",
         accept: () => void (fault.id === "" ? (b.lateness = s) : this.markLate(s, null)),
         no: "Leave it",
-        refuse: () => b.app.tell("Left unmarked; the time stays."),
+        refuse: () => b.app.notify("Left unmarked; the time stays."),
       };
     });
   }

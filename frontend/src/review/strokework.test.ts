@@ -185,15 +185,15 @@ describe("strokes from the sound", () => {
   });
 
   it("takes over what is proposed now while another sensitivity is tried", async () => {
-    const before = bench.ear.turns;
-    await Promise.all([bench.ear.refresh(), bench.ear.attempt("t", 0.1)]);
-    expect(bench.ear.turns).not.toBe(before);
-    expect(bench.ear.trial?.least).toBe(0.1);
+    const before = bench.detection.turns;
+    await Promise.all([bench.detection.refresh(), bench.detection.attempt("t", 0.1)]);
+    expect(bench.detection.turns).not.toBe(before);
+    expect(bench.detection.trial?.least).toBe(0.1);
   });
 
   it("listens when a clip is opened, and reads what was heard", () => {
     expect(back.main.Hearing.Start).toHaveBeenCalledWith("c");
-    expect(bench.ear.noises.map((n) => [n.seconds, n.kind, n.who])).toEqual([
+    expect(bench.detection.onsets.map((n) => [n.seconds, n.kind, n.who])).toEqual([
       [2, "racket", "near"],
       [2.5, "bounce", "far"],
       [3, "other", ""],
@@ -209,18 +209,18 @@ describe("strokes from the sound", () => {
     await press(",");
     expect(bench.viewer?.target).toBe(100);
     await press(",");
-    expect(app.said.text).toMatch(/No stroke lies before/);
+    expect(app.message.text).toMatch(/No stroke lies before/);
   });
 
   it("takes the whole turn over in one key", async () => {
     await press("Ctrl+Enter");
     expect(lastFix()).toMatchObject({ do: "" });
     expect(bench.run).toEqual({ longest: 4, current: 4 });
-    expect(bench.ghosts).toEqual([]);
-    expect(app.said.text).toMatch(/^Saved: 4 heard strokes taken over in one step/);
+    expect(bench.proposals).toEqual([]);
+    expect(app.message.text).toMatch(/^Saved: 4 heard strokes taken over in one step/);
     await press("Ctrl+Enter");
     expect(back.main.Settling.TakeOver).toHaveBeenCalledTimes(1);
-    expect(app.said.text).toMatch(/F4/);
+    expect(app.message.text).toMatch(/F4/);
   });
 
   it.each([
@@ -261,7 +261,7 @@ describe("strokes from the sound", () => {
     await press("Ctrl+Enter");
     await press(".");
     await press("Enter");
-    expect(app.said.text).toMatch(/good already/);
+    expect(app.message.text).toMatch(/good already/);
     await press("-");
     expect(back.main.Strokes.Save).toHaveBeenCalledWith("h100", 100, "", "missed");
   });
@@ -281,13 +281,13 @@ describe("strokes from the sound", () => {
     await bench.reload();
     bench.viewer?.goTo(129);
     await press(";");
-    expect(app.said.text).toMatch(/0\.08 s late/);
+    expect(app.message.text).toMatch(/0\.08 s late/);
     expect(bench.offer?.text).toMatch(/Stroke 1: 0\.08 s late\. Mark it as LATE\?/);
     await press("+");
     expect(back.main.Strokes.MarkLate).toHaveBeenCalledWith("s0", "");
     expect(bench.offer).toBeNull();
     await press("+");
-    expect(app.said.text).toMatch(/Nothing is asked/);
+    expect(app.message.text).toMatch(/Nothing is asked/);
   });
 
   it("does not ask where the player was ready in time", async () => {
@@ -295,7 +295,7 @@ describe("strokes from the sound", () => {
     await bench.reload();
     bench.viewer?.goTo(119);
     await press(";");
-    expect(app.said.text).toMatch(/ready 0\.12 s before the partner's contact/);
+    expect(app.message.text).toMatch(/ready 0\.12 s before the partner's contact/);
     expect(bench.offer).toBeNull();
   });
 
@@ -320,6 +320,6 @@ describe("strokes from the sound", () => {
     await press("Alt+ArrowRight");
     expect(back.main.Bench.HangMark).toHaveBeenCalledWith("m0", "s1");
     await press("Alt+ArrowLeft");
-    expect(app.said.text).toMatch(/no stroke before it/);
+    expect(app.message.text).toMatch(/no stroke before it/);
   });
 });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Mark, Outcome, Side, Stroke, Turn } from "../api/domain";
 import type { Proposal } from "../api/domain";
-import { beadRow, endTurn, margin, marginWords, patternSide, pearls, streak, strokeBefore, turnAt } from "./turns";
+import { beadRow, endTurn, margin, marginWords, patternSide, strokeRow, streak, strokeBefore, turnAt } from "./turns";
 
 const turn = (id: string, first: number, last: number): Turn => ({
   id,
@@ -105,7 +105,7 @@ describe("beads", () => {
       confidence: 0.6,
       answer: null,
     });
-    const row = pearls(beadRow(turn("a", 0, 100), bare([stroke("1", 10), stroke("3", 30)]), "F"), [heard(20), heard(40)]);
+    const row = strokeRow(beadRow(turn("a", 0, 100), bare([stroke("1", 10), stroke("3", 30)]), "F"), [heard(20), heard(40)]);
     expect(row.map((p) => [p.frame, p.bead?.stroke.id ?? "heard", p.outcome])).toEqual([
       [10, "1", "good"],
       [20, "heard", "missed"],

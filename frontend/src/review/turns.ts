@@ -39,7 +39,7 @@ export function streak(outcomes: readonly Outcome[]): { longest: number; current
 }
 
 /** Whether a fault of these sides could have happened on a stroke of that side. */
-export function could(sides: Sides, side: Side): boolean {
+export function canOccur(sides: Sides, side: Side): boolean {
   return sides === "both" || side === "" || sides === side;
 }
 
@@ -62,15 +62,15 @@ export function strokeBefore(strokes: readonly Stroke[], frame: number): Stroke 
 }
 
 /** A bead that is logged, or one that is only heard. */
-export type Pearl = { frame: number; side: Side; outcome: Outcome } & (
-  { bead: Bead; ghost?: undefined } | { ghost: Proposal; bead?: undefined }
+export type RowStroke = { frame: number; side: Side; outcome: Outcome } & (
+  { bead: Bead; proposal?: undefined } | { proposal: Proposal; bead?: undefined }
 );
 
 /** Logged and proposed strokes of a turn in order of frame. */
-export function pearls(beads: readonly Bead[], ghosts: readonly Proposal[]): Pearl[] {
-  const all: Pearl[] = [
-    ...beads.map((bead): Pearl => ({ frame: bead.stroke.frame, side: bead.side, outcome: bead.stroke.outcome, bead })),
-    ...ghosts.map((ghost): Pearl => ({ frame: ghost.frame, side: ghost.side, outcome: ghost.outcome, ghost })),
+export function strokeRow(beads: readonly Bead[], proposals: readonly Proposal[]): RowStroke[] {
+  const all: RowStroke[] = [
+    ...beads.map((bead): RowStroke => ({ frame: bead.stroke.frame, side: bead.side, outcome: bead.stroke.outcome, bead })),
+    ...proposals.map((proposal): RowStroke => ({ frame: proposal.frame, side: proposal.side, outcome: proposal.outcome, proposal })),
   ];
   return all.sort((a, b) => a.frame - b.frame);
 }

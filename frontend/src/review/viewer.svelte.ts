@@ -1,32 +1,32 @@
 import { bench, AppError } from "../api/api";
 import type { Id, OpenedClip } from "../api/domain";
-import { frameAddress, owed, sound, times } from "../api/media";
-import { DriveWait } from "./drivewait";
-import { Easel, widthFor, type Slide } from "./easel";
-import { turnBack, type Loop } from "./loop";
-import { Pictures } from "./pictures";
+import { frameAddress, stalledFor, sound, times } from "../api/media";
+import { DriveWatchdog } from "./drivewatchdog";
+import { Surface, widthFor, type LoadedImage } from "./surface";
+import { loopWrap, type Loop } from "./loop";
+import { FrameCache } from "./framecache";
 import { Soundtrack, wallClock, type Clock } from "./soundtrack";
 import { Timeline } from "../shared/timeline";
 
 export const RATES: readonly number[] = [0.1, 0.25, 0.5, 1, 2];
 
 /** The widest picture asked for, in pixels of the screen. */
-const WIDEST = 1920;
+const MAX_WIDTH = 1920;
 
 /** How long the window's size must rest before pictures of the new size are asked for, milliseconds. */
-const SETTLE = 150;
+const RESIZE_DEBOUNCE = 150;
 
 /** While a clip plays, what the page writes beside the picture follows this often, milliseconds. */
-const TELL = 80;
+const PUBLISH_EVERY = 80;
 
 /** A drive that does not answer is asked again this often, milliseconds. */
-const AGAIN = 2000;
+const RETRY_EVERY = 2000;
 
 /**
  * The picture of one clip: which frame stands under the eye, stepping, playing.
- * `shown` is the frame on the easel, `target` the one on its way. While the clip
+ * `shown` is the frame on show, `target` the one on its way. While the clip
  * plays, `shown` follows a few times a second, so that drawing the page does not
- * keep pictures off the easel; `current` is always exact.
+ * keep pictures off the screen; `current` is always exact.
  */
 export class Viewer {
   shown = $state(-1);
@@ -39,7 +39,7 @@ export class Viewer {
   trouble = $state("");
   /** A picture waits for the drive. */
   waiting = $state(false);
-  /** The moment of an interlaced picture on the easel: 1 or 2, 0 for the whole picture. */
+  /** The moment of an interlaced picture on show: 1 or 2, 0 for the whole picture. */
   field = $state(0);
   loop = $state.raw<Loop | null>(null);
   /** The file has more in it than is known. */
@@ -49,15 +49,15 @@ export class Viewer {
 
   /** Pictures are single fields: picture p of the store is field p % 2 of frame p / 2. */
   #fields = false;
-  /** The frame on the easel. */
+  /** The frame on show. */
   #painted = -1;
   /** When the page was told of it last. */
-  #told = 0;
+  #publishedAt = 0;
   /** The field on its way, 0 or 1. */
-  #second = 0;
+  #targetField = 0;
 
-  #easel = new Easel();
-  #pictures: Pictures<Slide>;
+  #surface = new Surface();
+  #cache: FrameCache<LoadedImage>;
   #track: Soundtrack | null;
   #clock: Clock | null = null;
   #tick = 0;
@@ -70,36 +70,36 @@ export class Viewer {
   /** Where a stretch that is played ends, and who waits for that. */
   #span: { last: number; done: (reached: boolean) => void } | null = null;
   #silent = false;
-  #drive: DriveWait;
+  #watchdog: DriveWatchdog;
   /** The picture that is asked for again until the drive answers, -1 none. */
-  #owed = -1;
+  #retrying = -1;
   #retry: ReturnType<typeof setTimeout> | undefined;
   /** How often it was stopped: what waits to play gives up then. */
   #stops = 0;
 
   constructor(
     readonly clip: OpenedClip,
-    private readonly tell: (sentence: string) => void,
+    private readonly notify: (sentence: string) => void,
   ) {
     const id = clip.clip.id;
     this.frames = clip.frames;
-    this.#pictures = new Pictures<Slide>(
+    this.#cache = new FrameCache<LoadedImage>(
       clip.frames,
       (p, signal) => {
         const [n, field] = this.#fields ? [p >> 1, (p & 1) + 1] : [p, 0];
-        return this.#easel.load(frameAddress(id, n, this.#width, field, this.#edition), signal);
+        return this.#surface.load(frameAddress(id, n, this.#width, field, this.#edition), signal);
       },
       (p, picture) => this.#paint(p, picture),
       (p, cause) => {
         const trouble = AppError.from(cause);
         this.trouble = trouble.sentence;
         this.target = Math.max(0, this.shown);
-        this.#drive.done();
-        if (trouble.code === "slow") this.#askAgain(p);
+        this.#watchdog.done();
+        if (trouble.code === "slow") this.#retryLater(p);
       },
     );
-    this.#drive = new DriveWait(
-      () => owed(id),
+    this.#watchdog = new DriveWatchdog(
+      () => stalledFor(id),
       (waiting) => (this.waiting = waiting),
     );
     this.#track = clip.sound ? new Soundtrack((from, to, rate, signal) => sound(id, from, to, rate, signal), clip.clip.seconds) : null;
@@ -115,71 +115,71 @@ export class Viewer {
     const last = t.at(-1) ?? 0;
     const before = t.at(-2) ?? last;
     this.timeline = new Timeline(t, Math.max(this.clip.clip.seconds, 2 * last - before));
-    this.#pictures.grow(this.#fields ? 2 * t.length : t.length);
+    this.#cache.grow(this.#fields ? 2 * t.length : t.length);
   }
 
   /** Takes the box to show pictures in; for {@attach}. */
   readonly attach = (box: HTMLElement): (() => void) => {
-    this.#easel.attach(box);
+    this.#surface.attach(box);
     this.#fit();
-    this.#want();
+    this.#request();
     let resting: ReturnType<typeof setTimeout>;
     const watch = new ResizeObserver(() => {
-      this.#easel.refit();
+      this.#surface.refit();
       clearTimeout(resting);
-      resting = setTimeout(this.#fit, SETTLE);
+      resting = setTimeout(this.#fit, RESIZE_DEBOUNCE);
     });
     watch.observe(box);
     return () => {
       watch.disconnect();
       clearTimeout(resting);
-      this.#easel.attach(null);
+      this.#surface.attach(null);
     };
   };
 
   /** Asks for pictures of the size in which they are shown. */
   readonly #fit = (): void => {
-    const box = this.#easel.box;
+    const box = this.#surface.box;
     if (!box || box.width === 0) return;
-    const width = widthFor(this.clip.width / this.clip.height, box, WIDEST);
+    const width = widthFor(this.clip.width / this.clip.height, box, MAX_WIDTH);
     if (width === this.#width) return;
     this.#width = width;
-    this.#anew();
+    this.#refetch();
   };
 
   /** Fetches all pictures anew. While the clip plays, the next one on the clock comes first, not one that was seen already. */
-  #anew(): void {
-    this.#pictures.clear();
-    if (!this.playing) this.#want();
+  #refetch(): void {
+    this.#cache.clear();
+    if (!this.playing) this.#request();
   }
 
   /** Asks for the picture on its way, once there is a box that says how large. */
-  #want(step = 1): void {
-    if (!this.#easel.box) return;
-    this.#forgive();
-    this.#drive.expect();
-    this.#pictures.want(this.#fields ? 2 * this.target + this.#second : this.target, step);
+  #request(step = 1): void {
+    if (!this.#surface.box) return;
+    this.#cancelRetry();
+    this.#watchdog.expect();
+    this.#cache.request(this.#fields ? 2 * this.target + this.#targetField : this.target, step);
   }
 
   /** Looks at whole pictures or at single fields from now on. */
-  #by(fields: boolean): void {
+  #useFields(fields: boolean): void {
     if (this.#fields === fields) return;
     this.#fields = fields;
-    this.#second = 0;
-    this.#pictures.clear();
-    this.#pictures.grow(fields ? 2 * this.frames : this.frames);
+    this.#targetField = 0;
+    this.#cache.clear();
+    this.#cache.grow(fields ? 2 * this.frames : this.frames);
   }
 
-  #paint(p: number, slide: Slide): void {
-    this.#easel.show(slide);
-    this.#drive.done();
-    if (this.playing) this.#drive.expect();
-    const back = p === this.#owed;
-    this.#forgive();
+  #paint(p: number, image: LoadedImage): void {
+    this.#surface.show(image);
+    this.#watchdog.done();
+    if (this.playing) this.#watchdog.expect();
+    const back = p === this.#retrying;
+    this.#cancelRetry();
     this.#painted = this.#fields ? p >> 1 : p;
     const now = performance.now();
-    if (this.playing && now - this.#told < TELL) return;
-    this.#told = now;
+    if (this.playing && now - this.#publishedAt < PUBLISH_EVERY) return;
+    this.#publishedAt = now;
     this.shown = this.#painted;
     this.field = this.#fields ? (p & 1) + 1 : 0;
     this.trouble = "";
@@ -187,17 +187,17 @@ export class Viewer {
   }
 
   /** Asks for a picture until the drive answers, unless another is asked for. */
-  #askAgain(p: number): void {
-    this.#owed = p;
+  #retryLater(p: number): void {
+    this.#retrying = p;
     clearTimeout(this.#retry);
     this.#retry = setTimeout(() => {
-      if (!this.playing) this.#pictures.again(p);
-    }, AGAIN);
+      if (!this.playing) this.#cache.retry(p);
+    }, RETRY_EVERY);
   }
 
-  #forgive(): void {
+  #cancelRetry(): void {
     clearTimeout(this.#retry);
-    this.#owed = -1;
+    this.#retrying = -1;
   }
 
   /** Goes to frame n, or to the nearest that there is. */
@@ -205,22 +205,22 @@ export class Viewer {
     this.pause();
     const to = Math.max(0, Math.min(Math.round(n), this.frames - 1));
     const step = to < this.target ? -1 : 1;
-    this.#by(false);
+    this.#useFields(false);
     this.target = to;
-    this.#want(step);
+    this.#request(step);
   }
 
   /** Steps to the next moment (1) of an interlaced clip or to the one before (-1). */
   stepField(by: 1 | -1, repeat: boolean): void {
     const here = this.#fields ? 2 * this.shown + this.field - 1 : 2 * this.shown;
-    const from = this.#fields ? 2 * this.target + this.#second : 2 * this.current;
+    const from = this.#fields ? 2 * this.target + this.#targetField : 2 * this.current;
     if (repeat && from !== here) return;
     this.pause();
     const to = Math.max(0, Math.min(from + by, 2 * this.frames - 1));
-    this.#by(true);
+    this.#useFields(true);
     this.target = to >> 1;
-    this.#second = to & 1;
-    this.#want(by);
+    this.#targetField = to & 1;
+    this.#request(by);
   }
 
   /** Looks whether the recording has grown. */
@@ -237,7 +237,7 @@ export class Viewer {
     await bench.readOn(this.clip.clip.id);
     this.grown = false;
     await this.readTimes();
-    if (!this.#closed) this.#anew();
+    if (!this.#closed) this.#refetch();
   }
 
   /** The frame that a key meant now speaks of. */
@@ -278,9 +278,9 @@ export class Viewer {
 
   async play(): Promise<void> {
     if (this.frames < 2) return;
-    this.#by(false);
+    this.#useFields(false);
     if (this.target >= this.frames - 1) this.goTo(0);
-    const to = turnBack(this.target, this.loop);
+    const to = loopWrap(this.target, this.loop);
     if (to !== this.target) this.goTo(to);
     this.playing = true;
     await this.#start(this.target);
@@ -293,9 +293,9 @@ export class Viewer {
    */
   async playSpan(first: number, last: number, sound: boolean, next: number): Promise<boolean> {
     this.goTo(first);
-    this.#pictures.soon(next);
+    this.#cache.prefetch(next);
     const mine = this.#stops;
-    await this.#arrived();
+    await this.#targetShown();
     if (this.#closed || mine !== this.#stops) return false;
     return new Promise((done) => {
       this.#silent = !sound;
@@ -305,8 +305,8 @@ export class Viewer {
     });
   }
 
-  /** Waits until the picture asked for is on the easel, but not for ever: a drive may be slow. */
-  async #arrived(): Promise<void> {
+  /** Waits until the picture asked for is on show, but not for ever: a drive may be slow. */
+  async #targetShown(): Promise<void> {
     const end = performance.now() + 1500;
     const to = this.target;
     while (this.#painted !== to && this.target === to && !this.#closed && performance.now() < end) {
@@ -337,12 +337,12 @@ export class Viewer {
       const at = this.timeline.seconds(Math.max(0, this.#painted));
       clock.stop();
       this.#clock = wallClock(at, this.rate);
-      this.tell("The sound has stopped on this machine: the picture goes on without it.");
+      this.notify("The sound has stopped on this machine: the picture goes on without it.");
     }
     const n = this.timeline.frameAt((this.#clock ?? clock).now());
     const span = this.#span;
     if (span && n >= span.last) {
-      this.#pictures.follow(Math.min(span.last, this.frames - 1), this.timeline.pace(n) * this.rate);
+      this.#cache.follow(Math.min(span.last, this.frames - 1), this.timeline.pace(n) * this.rate);
       this.#span = null;
       this.pause();
       span.done(true);
@@ -350,11 +350,11 @@ export class Viewer {
     }
     const loop = span ? null : this.loop;
     if (loop && (n > loop.last || (n >= this.frames - 1 && loop.last >= n))) {
-      this.#pictures.follow(Math.min(n, loop.last), this.timeline.pace(n) * this.rate);
+      this.#cache.follow(Math.min(n, loop.last), this.timeline.pace(n) * this.rate);
       void this.#start(loop.first);
       return;
     }
-    this.#pictures.follow(n, this.timeline.pace(n) * this.rate);
+    this.#cache.follow(n, this.timeline.pace(n) * this.rate);
     if (n >= this.frames - 1) {
       this.pause();
       this.goTo(this.frames - 1);
@@ -374,7 +374,7 @@ export class Viewer {
     this.#clock = null;
     this.shown = this.#painted;
     this.target = Math.max(0, this.shown);
-    this.#want();
+    this.#request();
     this.#silent = false;
     this.#span?.done(false);
     this.#span = null;
@@ -383,9 +383,9 @@ export class Viewer {
   close(): void {
     this.pause();
     this.#closed = true;
-    this.#forgive();
-    this.#drive.done();
-    this.#pictures.close();
+    this.#cancelRetry();
+    this.#watchdog.done();
+    this.#cache.close();
     this.#track?.close();
   }
 }

@@ -4,7 +4,7 @@ import type { App } from "../shared/app.svelte";
 import { dayBefore, recordingDay, today } from "../shared/days";
 import { isolated } from "../shared/isolate";
 import { ToDo } from "./todo.svelte";
-import { Whereabouts } from "../shared/whereabouts.svelte";
+import { ClipFiles } from "../shared/clipfiles.svelte";
 
 /** How the adding of one file went. */
 export interface Added extends AddResult {
@@ -68,7 +68,7 @@ export class SessionsState {
   first = $state<Day>("");
   /** The latest few, whatever is shown. */
   latest = $state.raw<Day[]>([]);
-  readonly files = new Whereabouts();
+  readonly files = new ClipFiles();
   readonly todo: ToDo;
   adding = $state<Adding | null>(null);
   /** The day that the films suggest, with a sentence on it. */
@@ -133,7 +133,7 @@ export class SessionsState {
       page = await sessions.list({ up_to: upTo, count, clip: this.#wanted });
     });
     if (turn !== this.#turn) return; // another one has been asked for since
-    this.trouble = ok ? "" : this.app.said.text;
+    this.trouble = ok ? "" : this.app.message.text;
     if (page) this.#take(page);
     this.loaded = true;
   }
@@ -180,9 +180,9 @@ export class SessionsState {
 
   /** Looks once more for the files on a drive that did not answer. */
   async lookAgain(clip: ListedClip): Promise<void> {
-    this.app.tell(`Looking for ${isolated(clip.name)}…`);
+    this.app.notify(`Looking for ${isolated(clip.name)}…`);
     await this.files.look([clip, ...this.clips.filter((c) => c.id !== clip.id && this.files.of(c) === "slow")], true);
-    this.app.tell(
+    this.app.notify(
       {
         slow: `The drive with ${isolated(clip.name)} still does not answer.`,
         gone: `The drive answers, but ${isolated(clip.name)} is not there.`,
@@ -264,7 +264,7 @@ export class SessionsState {
       {
         failed: (error) => {
           if (error.field === "date") a.dateWrong = error.sentence;
-          else this.app.tell(error.sentence, true);
+          else this.app.notify(error.sentence, true);
         },
       },
     );

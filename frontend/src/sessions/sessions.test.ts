@@ -168,12 +168,12 @@ it("keeps what it has where earlier ones cannot be read, and says why", async ()
   await sessions.load();
   Sessions.List.mockRejectedValueOnce(new Error("problem: The drive does not answer."));
   await sessions.more();
-  expect([shown(sessions), app.said.text]).toEqual([ids(0, PAGE), "The drive does not answer."]);
+  expect([shown(sessions), app.message.text]).toEqual([ids(0, PAGE), "The drive does not answer."]);
   await sessions.more();
   expect(shown(sessions)).toEqual(ids(0, 40));
 });
 
-it("leaves nothing of one library in another", async () => {
+it("tabs nothing of one library in another", async () => {
   const { Sessions, sessions, app } = program(evenings(50));
   await sessions.load();
   await sessions.jump("2026-03-01");
@@ -208,7 +208,7 @@ it("shows the list while a drive hangs, and each folder as soon as it is known",
   const a0 = sessions.clips[0];
   if (a0) await sessions.lookAgain(a0);
   expect(where()).toEqual(["here", "gone", "here", "here", "here", "here"]);
-  expect(app.said).toEqual({ text: "a0.mp4 is there.", wrong: false });
+  expect(app.message).toEqual({ text: "a0.mp4 is there.", wrong: false });
 });
 
 it("opens a clip that was found where the library cannot keep the place", async () => {

@@ -6,7 +6,7 @@ import { isolated } from "./isolate";
 
 export type ScreenName = "sessions" | "review" | "summary" | "club";
 
-interface Said {
+interface Message {
   text: string;
   wrong: boolean;
 }
@@ -15,7 +15,7 @@ interface Said {
 export interface Writing<T> {
   /** Gets the error in place of the message line. */
   failed?: (error: AppError) => void;
-  /** Said meanwhile. */
+  /** Message meanwhile. */
   waiting?: string;
   /** Reads again what the write has changed, before it is called saved; where it fails, that is said, and the write stands. */
   reread?: (result: T) => Promise<void>;
@@ -55,7 +55,7 @@ export class App {
   state = $state.raw<LibraryState>(NO_LIBRARY);
   catalogue = $state.raw<Catalogue>({ coaches: [], players: [], drills: [], faults: [] });
   screen = $state<ScreenName>("sessions");
-  said = $state.raw<Said>({ text: "", wrong: false });
+  message = $state.raw<Message>({ text: "", wrong: false });
   /** Writes under way. */
   writing = $state(0);
   /** What is said meanwhile. */
@@ -77,7 +77,7 @@ export class App {
   readonly coachOf = $derived(byId<Coach>(this.catalogue.coaches));
 
   /** Keeps what is shown and waits to be kept: undo takes that back first. */
-  unkept: () => Promise<void> = () => Promise.resolve();
+  flush: () => Promise<void> = () => Promise.resolve();
 
   /** Starts a pass over turns, looking for some faults, or for all in use where none are given. The bench sets it. */
   startPass: (turns: Id[], focus: Id[]) => void = () => {};
@@ -99,7 +99,7 @@ export class App {
       this.state = await library.state();
       if (this.state.dir !== "") this.catalogue = await catalogue.get();
       // Once is enough: what is said since must not be covered by it again.
-      if (this.state.warning !== "" && this.state.warning !== before) this.tell(this.state.warning, true);
+      if (this.state.warning !== "" && this.state.warning !== before) this.notify(this.state.warning, true);
     });
     for (const heard of this.#changes) heard(null);
   }
@@ -110,8 +110,8 @@ export class App {
     return () => this.#changes.delete(heard);
   }
 
-  tell(text: string, wrong = false): void {
-    this.said = { text, wrong };
+  notify(text: string, wrong = false): void {
+    this.message = { text, wrong };
   }
 
   /** Does something that may fail and says so in the message line. */
@@ -120,7 +120,7 @@ export class App {
       await work();
       return true;
     } catch (cause) {
-      this.tell(AppError.from(cause).sentence, true);
+      this.notify(AppError.from(cause).sentence, true);
       return false;
     }
   }
@@ -140,12 +140,12 @@ export class App {
       try {
         const result = await work();
         const stale = await this.#after(reread?.(result));
-        this.tell(`${done(result)}${stale && ` But what is shown may be old: ${stale}`}`, stale !== "");
+        this.notify(`${done(result)}${stale && ` But what is shown may be old: ${stale}`}`, stale !== "");
         return result;
       } catch (cause) {
         const error = AppError.from(cause);
         // The line below must not go on praising what was saved before.
-        this.tell(failed ? "Not saved." : error.sentence, true);
+        this.notify(failed ? "Not saved." : error.sentence, true);
         failed?.(error);
         return undefined;
       } finally {
@@ -187,7 +187,7 @@ export class App {
         throw cause;
       }
       await this.enter();
-      this.tell(this.state.warning || `Opened the library ${isolated(this.state.name)}.`, this.state.warning !== "");
+      this.notify(this.state.warning || `Opened the library ${isolated(this.state.name)}.`, this.state.warning !== "");
     });
   }
 
@@ -209,12 +209,12 @@ export class App {
   setCoach(id: Id): Promise<unknown> {
     return this.attempt(async () => {
       this.state = await library.setCoach(id);
-      this.tell(this.coach ? `${isolated(this.coach.name)} is marking now.` : "Nobody is marking now.");
+      this.notify(this.coach ? `${isolated(this.coach.name)} is marking now.` : "Nobody is marking now.");
     });
   }
 
   async undo(): Promise<unknown> {
-    await this.unkept();
+    await this.flush();
     return this.#travel(this.state.undo, library.undo, "Undone");
   }
 
@@ -224,7 +224,7 @@ export class App {
 
   #travel(label: string, go: () => Promise<Change>, word: string): Promise<unknown> {
     if (label === "") {
-      this.tell(word === "Undone" ? "There is nothing to undo." : "There is nothing to do again.");
+      this.notify(word === "Undone" ? "There is nothing to undo." : "There is nothing to do again.");
       return Promise.resolve();
     }
     return this.write(go, (change) => `${word}: ${isolated(change.label || label)}${this.#elsewhere(change) ? ", in another clip" : ""}.`, {
@@ -254,11 +254,11 @@ export class App {
     this.go("club");
   }
 
-  /** Says who marks in a new library; "" leaves it at that. Throws AppError for its form. */
+  /** Says who marks in a new library; "" tabs it at that. Throws AppError for its form. */
   async nameCoach(name: string): Promise<void> {
     this.state = await library.nameCoach(name);
     this.catalogue = await catalogue.get();
-    if (this.coach && name.trim() !== "") this.tell(`${isolated(this.coach.name)} is marking now.`);
+    if (this.coach && name.trim() !== "") this.notify(`${isolated(this.coach.name)} is marking now.`);
   }
 
   /** Keys that work on every screen. */
@@ -275,7 +275,7 @@ export class App {
   go(screen: ScreenName): void {
     if (!this.open) return;
     // What was said belongs to the screen that is left.
-    if (screen !== this.screen) this.said = { text: "", wrong: false };
+    if (screen !== this.screen) this.message = { text: "", wrong: false };
     this.screen = screen;
   }
 }

@@ -64,7 +64,7 @@ export class Reminders {
 }
 
 /** The forgetting of one player: what there is, what the coach decides, how it went. */
-export class Leaving {
+export class Erasure {
   found = $state.raw<Farewell | null>(null);
   clips = $state.raw<ReadonlySet<Id>>(new Set());
   documents = $state.raw<ReadonlySet<string>>(new Set());
@@ -85,13 +85,13 @@ export class Leaving {
   async load(): Promise<void> {
     this.trouble = "";
     const ok = await this.app.attempt(async () => {
-      const f = await consent.farewell(this.player);
+      const f = await consent.dataOf(this.player);
       // What shows nobody else goes unless the coach says otherwise.
       this.clips = new Set(f.clips.filter((c) => c.others.length === 0).map((c) => c.id));
       this.documents = new Set(f.documents.filter((d) => d.others.length === 0).map((d) => d.path));
       this.found = f;
     });
-    if (!ok) this.trouble = this.app.said.text;
+    if (!ok) this.trouble = this.app.message.text;
   }
 
   takeClip(id: Id, goes: boolean): void {

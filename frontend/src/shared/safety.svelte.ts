@@ -21,7 +21,7 @@ export const sizeWords = (bytes: number): string => `${Math.max(0.1, bytes / 1e6
 
 /** What keeps the ledger whole: its backups, a look for damage, and mending it. */
 export class Safety {
-  shelter = $state.raw<Shelter | null>(null);
+  status = $state.raw<Shelter | null>(null);
   /** What a look for damage found, null before one. */
   found = $state.raw<Findings | null>(null);
   /** What a repair could not keep, null before one. */
@@ -33,7 +33,7 @@ export class Safety {
 
   async load(): Promise<void> {
     await this.app.attempt(async () => {
-      this.shelter = await safety.shelter();
+      this.status = await safety.status();
     });
   }
 
@@ -73,7 +73,7 @@ export class Safety {
     const asked = this.asked;
     if (!asked) return;
     this.asked = null;
-    const before = this.shelter?.damaged
+    const before = this.status?.damaged
       ? "The damaged ledger is set aside in the folder backups."
       : "What it was until now is kept as a backup.";
     await this.#mend(

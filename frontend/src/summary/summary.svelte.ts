@@ -23,7 +23,7 @@ import type {
 import type { App } from "../shared/app.svelte";
 import { dayBefore } from "../shared/days";
 import { groupKey, groupName, narrowed } from "./numbers";
-import { WritingState } from "./writing.svelte";
+import { ExportState } from "./exports.svelte";
 import { isolated } from "../shared/isolate";
 
 /** The marks behind one number, opened for looking. */
@@ -66,8 +66,8 @@ export interface Behind {
   whose?: string;
 }
 
-/** The leaves of a sheet. */
-export type Leaf = "faults" | "drills" | "time" | "ladder" | "ready" | "players" | "compare";
+/** The tabs of a sheet. */
+export type Tab = "faults" | "drills" | "time" | "ladder" | "ready" | "players" | "compare";
 
 const NOTHING_CHOSEN: SummaryQuery = {
   players: [],
@@ -92,7 +92,7 @@ export class SummaryState {
   full = $state.raw<SummaryResult | null>(null);
   wishes = $state.raw<Wishes>({ tries_cap: 0, irregular: 0.5 });
   sheetId = $state<Id>("");
-  leaf = $state<Leaf>("faults");
+  tab = $state<Tab>("faults");
   key = $state("all");
   compareKind = $state<ComparisonKind>("method");
   /** Whom the player is compared with: another, "" for the rest of the club, null for nobody yet. */
@@ -109,7 +109,7 @@ export class SummaryState {
   /** Why what is looked at could not be counted, "" where it was. */
   trouble = $state("");
   /** Outlives the screen: a film goes on while the coach is elsewhere. */
-  readonly writing: WritingState;
+  readonly writing: ExportState;
 
   readonly sheet = $derived.by<Sheet | undefined>(() => {
     if (this.sheetId !== "") return this.full?.players.find((p) => p.player_id === this.sheetId);
@@ -124,12 +124,12 @@ export class SummaryState {
   readonly unlookedIds = $derived<Id[]>((this.unlooked?.turns ?? []).map((t) => t.turn_id));
   /** Whose sheet it is. */
   readonly name = $derived(this.result?.players.find((p) => p.player_id === this.sheetId)?.name ?? "Team");
-  /** Whether the query leaves anything out. */
+  /** Whether the query tabs anything out. */
   readonly chosen = $derived(
     this.query.players.length + this.query.drills.length + this.query.methods.length > 0 || this.query.from !== "" || this.query.to !== "",
   );
-  /** The leaves that the sheet has. */
-  readonly leaves = $derived<Leaf[]>(
+  /** The tabs that the sheet has. */
+  readonly tabs = $derived<Tab[]>(
     this.sheetId !== ""
       ? ["faults", "drills", "time", "ladder", "ready", "compare"]
       : ["faults", "drills", "time", "ladder", "ready", "players", "compare"],
@@ -141,7 +141,7 @@ export class SummaryState {
   #dir = "";
 
   constructor(private readonly app: App) {
-    this.writing = new WritingState(app);
+    this.writing = new ExportState(app);
   }
 
   listen(): () => void {
@@ -170,7 +170,7 @@ export class SummaryState {
 
   /** Reads what is looked at; where that fails the screen says why, and does not wait for it. */
   async #read(work: () => Promise<void>): Promise<void> {
-    this.trouble = (await this.app.attempt(work)) ? "" : this.app.said.text;
+    this.trouble = (await this.app.attempt(work)) ? "" : this.app.message.text;
   }
 
   /** What was asked for; undefined where something newer is wanted by now, which ends the older with an error that means nothing. */
@@ -200,24 +200,24 @@ export class SummaryState {
     });
   }
 
-  /** Reads what the leaf that is looked at needs beyond the overview. */
+  /** Reads what the tab that is looked at needs beyond the overview. */
   async #fill(): Promise<void> {
     const mine = ++this.#filled;
     const team = this.sheetId === "";
     const fault = this.rankedFault || (this.result?.team.all.faults.find((f) => f.marks > 0)?.fault_id ?? "");
     const reading = Promise.all([
-      team && this.leaf !== "time" ? null : summary.sheet(this.query, this.sheetId),
+      team && this.tab !== "time" ? null : summary.sheet(this.query, this.sheetId),
       team || this.rival === null ? null : summary.versus(this.query, this.sheetId, this.rival),
-      this.leaf === "players" && fault !== "" ? summary.ranking(this.query, fault) : null,
+      this.tab === "players" && fault !== "" ? summary.ranking(this.query, fault) : null,
     ]);
     const got = await this.#newest(reading, () => mine === this.#filled);
     if (got) [this.full, this.versus, this.ranking] = got;
   }
 
-  /** Turns to a leaf of the sheet. */
-  turn(leaf: Leaf): void {
-    this.leaf = leaf;
-    if (this.sheetId === "" && (leaf === "time" || leaf === "players")) void this.#read(() => this.#fill());
+  /** Turns to a tab of the sheet. */
+  turn(tab: Tab): void {
+    this.tab = tab;
+    if (this.sheetId === "" && (tab === "time" || tab === "players")) void this.#read(() => this.#fill());
   }
 
   /** Puts the players in order for that fault. */
@@ -248,14 +248,14 @@ export class SummaryState {
   }
 
   /** Turns to the sheet of a player, or of the team for "". */
-  look(player: Id, leaf = this.leaf): void {
+  look(player: Id, tab = this.tab): void {
     this.sheetId = player;
-    this.leaf = leaf;
+    this.tab = tab;
     this.key = "all";
     this.full = null;
     this.versus = null;
     if (this.rival === player) this.rival = null;
-    if (!this.leaves.includes(this.leaf)) this.leaf = "faults";
+    if (!this.tabs.includes(this.tab)) this.tab = "faults";
     void this.#read(() => this.#fill());
   }
 
@@ -385,11 +385,11 @@ export class SummaryState {
   async export(format: ExportFormat): Promise<void> {
     this.exporting = true;
     const one = this.sheetId;
-    this.app.tell("Choose where the file shall go; then it is written.");
+    this.app.notify("Choose where the file shall go; then it is written.");
     const query = one === "" ? this.query : { ...this.query, players: [one] };
     await this.app.attempt(async () => {
       const path = await summary.export(query, format);
-      this.app.tell(path === "" ? "Nothing was written." : `Written: ${path}`);
+      this.app.notify(path === "" ? "Nothing was written." : `Written: ${path}`);
     });
     this.exporting = false;
   }

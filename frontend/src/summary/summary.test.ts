@@ -148,7 +148,7 @@ it("says how many clips are ready while it waits for them, and no more once it h
   giveUp(new Error("failed: Stopped."));
   await last;
   expect(summary.result?.team.name).toBe("Team");
-  expect([summary.trouble, app.said.text, summary.waiting]).toEqual(["", "", null]);
+  expect([summary.trouble, app.message.text, summary.waiting]).toEqual(["", "", null]);
 });
 
 it("opens the marks of a phase, and of each side of a comparison by itself", async () => {

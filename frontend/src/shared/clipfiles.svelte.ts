@@ -13,7 +13,7 @@ function folder(path: string): string {
 }
 
 /** Where the files of clips are. Each folder is asked for by itself: one on a drive that hangs keeps no other waiting. */
-export class Whereabouts {
+export class ClipFiles {
   #known = new SvelteMap<string, Where>();
   #asked = new Set<string>();
 

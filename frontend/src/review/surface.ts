@@ -1,7 +1,7 @@
 import { frameTrouble } from "../api/media";
 
-/** A picture that is ready to be shown; the easel has its element back with close. */
-export interface Slide {
+/** A picture that is ready to be shown; close gives its element back to the surface. */
+export interface LoadedImage {
   readonly element: HTMLImageElement;
   close(): void;
 }
@@ -41,17 +41,17 @@ export function widthFor(ratio: number, box: { width: number; height: number }, 
  * that lie in the box unseen until they are decoded and their turn comes; elements
  * are used again. A canvas would cost two more copies of every picture.
  */
-export class Easel {
+export class Surface {
   #box: HTMLElement | null = null;
   #spare: HTMLImageElement[] = [];
-  #up: HTMLImageElement | null = null;
+  #shown: HTMLImageElement | null = null;
   /** The picture that is seen was closed: its element is free once another is seen. */
-  #upIsClosed = false;
+  #shownIsClosed = false;
 
   /** Takes the box to show pictures in, or lets go of it. */
   attach(box: HTMLElement | null): void {
     this.#box = box;
-    if (this.#up) this.#put(this.#up);
+    if (this.#shown) this.#place(this.#shown);
   }
 
   /** Corner and size of the box in pixels of the screen; null without one. */
@@ -62,7 +62,7 @@ export class Easel {
   }
 
   /** Fetches and decodes a picture. Throws AppError where there is none. */
-  async load(address: string, signal: AbortSignal): Promise<Slide> {
+  async load(address: string, signal: AbortSignal): Promise<LoadedImage> {
     const element = this.#spare.pop() ?? blank();
     let stop = () => {};
     // The page's engine never answers for an element whose address is taken away.
@@ -74,7 +74,7 @@ export class Easel {
     try {
       await Promise.race([element.decode(), aborted]);
     } catch (cause) {
-      this.#give(element);
+      this.#release(element);
       if (signal.aborted) throw cause;
       throw await frameTrouble(address);
     } finally {
@@ -86,29 +86,29 @@ export class Easel {
       close: () => {
         if (!open) return;
         open = false;
-        if (element === this.#up) this.#upIsClosed = true;
-        else this.#give(element);
+        if (element === this.#shown) this.#shownIsClosed = true;
+        else this.#release(element);
       },
     };
   }
 
-  show({ element }: Slide): void {
-    const before = this.#up;
+  show({ element }: LoadedImage): void {
+    const before = this.#shown;
     if (element === before) return;
-    this.#put(element);
+    this.#place(element);
     element.style.display = "block";
     if (before) before.style.display = "none";
-    this.#up = element;
-    if (before && this.#upIsClosed) this.#give(before);
-    this.#upIsClosed = false;
+    this.#shown = element;
+    if (before && this.#shownIsClosed) this.#release(before);
+    this.#shownIsClosed = false;
   }
 
   /** Lays the picture that is seen out anew, in a box of another size. */
   refit(): void {
-    if (this.#up) this.#put(this.#up);
+    if (this.#shown) this.#place(this.#shown);
   }
 
-  #put(element: HTMLImageElement): void {
+  #place(element: HTMLImageElement): void {
     const box = this.box;
     if (!box || !this.#box) return;
     const p = fitted({ width: element.naturalWidth, height: element.naturalHeight }, box);
@@ -126,7 +126,7 @@ export class Easel {
     if (element.parentElement !== this.#box) this.#box.append(element);
   }
 
-  #give(element: HTMLImageElement): void {
+  #release(element: HTMLImageElement): void {
     element.removeAttribute("src");
     element.style.display = "none";
     this.#spare.push(element);

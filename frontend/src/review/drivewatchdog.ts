@@ -5,13 +5,13 @@ const LATE = 1000;
 const OFTEN = 500;
 
 /** Finds out whether it is the drive that a late picture waits for. */
-export class DriveWait {
+export class DriveWatchdog {
   #timer: ReturnType<typeof setTimeout> | undefined;
 
-  /** `owed` is for how many seconds the drive has not answered; `tell` says whether it is waited for. */
+  /** `stalledFor` is for how many seconds the drive has not answered; `report` says whether it is waited for. */
   constructor(
-    private readonly owed: () => Promise<number>,
-    private readonly tell: (waiting: boolean) => void,
+    private readonly stalledFor: () => Promise<number>,
+    private readonly report: (waiting: boolean) => void,
   ) {}
 
   /** A picture is on its way. */
@@ -23,14 +23,14 @@ export class DriveWait {
   done(): void {
     clearTimeout(this.#timer);
     this.#timer = undefined;
-    this.tell(false);
+    this.report(false);
   }
 
   async #look(): Promise<void> {
     const mine = this.#timer;
-    const seconds = await this.owed().catch(() => 0);
+    const seconds = await this.stalledFor().catch(() => 0);
     if (mine === undefined || mine !== this.#timer) return;
-    this.tell(seconds * 1000 >= OFTEN);
+    this.report(seconds * 1000 >= OFTEN);
     this.#timer = setTimeout(() => void this.#look(), OFTEN);
   }
 }

@@ -18,7 +18,7 @@ const FILM: ReelQuery = {
 };
 
 /** What is being written beside the summary itself: tables and films. */
-export class WritingState {
+export class ExportState {
   semicolon = $state(false);
   silent = $state(false);
   /** Whether a film is asked for, whether it is being made already, and how far it is. */
@@ -33,7 +33,7 @@ export class WritingState {
   listen(): () => void {
     return on("progress", (p) => {
       if (p.job !== "reel" || !this.filming) return;
-      if (!this.making) this.app.tell("The film is being made…");
+      if (!this.making) this.app.notify("The film is being made…");
       [this.making, this.done, this.total] = [true, p.done, p.total];
     });
   }
@@ -41,7 +41,7 @@ export class WritingState {
   async table(query: SummaryQuery, which: TableForm["which"]): Promise<void> {
     await this.app.attempt(async () => {
       const path = await documents.table(query, { which, semicolon: this.semicolon, no_mark: false });
-      this.app.tell(path === "" ? "Nothing was written." : `Written: ${path}`);
+      this.app.notify(path === "" ? "Nothing was written." : `Written: ${path}`);
     });
   }
 
@@ -49,7 +49,7 @@ export class WritingState {
   async film(query: SummaryQuery, good: boolean): Promise<void> {
     this.filming = true;
     [this.done, this.total, this.#stopped] = [0, 0, false];
-    this.app.tell("Choose where the film shall go; then it is made.");
+    this.app.notify("Choose where the film shall go; then it is made.");
     const made = await this.app.attempt(async () => {
       const player = query.players[0] ?? "";
       const made = await documents.reel({
@@ -62,13 +62,13 @@ export class WritingState {
         silent: this.silent,
         unconsented: query.unconsented ?? false,
       });
-      this.app.tell(
+      this.app.notify(
         made.path === ""
           ? "Nothing was written."
           : `Written: ${made.path}, ${made.pieces === 1 ? "one moment" : `${made.pieces} moments`}. ${made.say}`,
       );
     });
-    if (!made && this.#stopped) this.app.tell("Stopped: the film was not written.");
+    if (!made && this.#stopped) this.app.notify("Stopped: the film was not written.");
     this.filming = this.making = false;
   }
 

@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { AppError } from "../api/api";
-import { Easel, fitted, widthFor } from "./easel";
+import { Surface, fitted, widthFor } from "./surface";
 import { stubBox, stubImages } from "./images.stub";
 
 describe("fitted", () => {
@@ -29,46 +29,46 @@ describe("fitted", () => {
   });
 });
 
-describe("Easel", () => {
+describe("Surface", () => {
   const open = new AbortController().signal;
   let broken: boolean;
-  let easel: Easel;
+  let surface: Surface;
   let box: ReturnType<typeof stubBox>;
   const seen = () => box.children.filter((e) => e.style.display === "block").map((e) => e.src);
 
   beforeEach(() => {
     broken = false;
     stubImages(() => (broken ? Promise.reject(new Error("no picture")) : Promise.resolve()));
-    easel = new Easel();
+    surface = new Surface();
     box = stubBox();
-    easel.attach(box);
+    surface.attach(box);
   });
   afterEach(() => vi.unstubAllGlobals());
 
   it("shows one picture at a time", async () => {
     for (const a of ["/1", "/2", "/3"]) {
-      easel.show(await easel.load(a, open));
+      surface.show(await surface.load(a, open));
       expect(seen()).toEqual([a]);
     }
   });
 
   it("keeps what is seen until another is, closed or not, and then uses its element again", async () => {
-    const [first, second] = [await easel.load("/1", open), await easel.load("/2", open)];
-    easel.show(first);
+    const [first, second] = [await surface.load("/1", open), await surface.load("/2", open)];
+    surface.show(first);
     first.close();
     first.close();
     expect(seen()).toEqual(["/1"]);
-    easel.show(second);
+    surface.show(second);
     expect(seen()).toEqual(["/2"]);
-    const third = await easel.load("/3", open);
+    const third = await surface.load("/3", open);
     expect(third.element).toBe(first.element);
     expect(seen()).toEqual(["/2"]);
-    expect((await easel.load("/4", open)).element).not.toBe(first.element);
+    expect((await surface.load("/4", open)).element).not.toBe(first.element);
   });
 
   it("gives up a picture that nobody waits for", async () => {
     const stop = new AbortController();
-    const wait = easel.load("/1", stop.signal);
+    const wait = surface.load("/1", stop.signal);
     stop.abort();
     await expect(wait).rejects.toThrow();
   });
@@ -87,17 +87,17 @@ describe("Easel", () => {
     );
     for (let n = 0; n < 5; n++) {
       const stop = new AbortController();
-      const wait = easel.load(`/${n}`, stop.signal);
+      const wait = surface.load(`/${n}`, stop.signal);
       stop.abort();
       await expect(wait).rejects.toThrow();
     }
-    easel.show(await easel.load("/last", open));
+    surface.show(await surface.load("/last", open));
     expect([made.length, seen()]).toEqual([1, ["/last"]]);
   });
 
   it("says why there is no picture", async () => {
     broken = true;
     vi.stubGlobal("fetch", () => Promise.resolve(new Response("Frame 9 is damaged.", { status: 404 })));
-    await expect(easel.load("/9", open)).rejects.toEqual(new AppError("problem", "", "Frame 9 is damaged."));
+    await expect(surface.load("/9", open)).rejects.toEqual(new AppError("problem", "", "Frame 9 is damaged."));
   });
 });

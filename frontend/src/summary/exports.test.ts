@@ -1,7 +1,7 @@
 import { afterEach, expect, it, vi } from "vitest";
 import type { SummaryQuery } from "../api/domain";
 import { App } from "../shared/app.svelte";
-import { WritingState } from "./writing.svelte";
+import { ExportState } from "./exports.svelte";
 
 afterEach(() => vi.unstubAllGlobals());
 
@@ -9,7 +9,7 @@ const query = { players: ["p"], from: "", to: "", names: false } as unknown as S
 
 /** The page beside a program that makes a film until `end` is called. */
 function filming() {
-  let tell: (p: { job: string; done: number; total: number }) => void = () => undefined;
+  let emit: (p: { job: string; done: number; total: number }) => void = () => undefined;
   let end: (cause?: Error) => void = () => undefined;
   const Documents = {
     Reel: () =>
@@ -18,15 +18,15 @@ function filming() {
   };
   vi.stubGlobal("window", {
     go: { main: { Documents } },
-    runtime: { EventsOn: (_: string, heard: typeof tell) => ((tell = heard), () => undefined) },
+    runtime: { EventsOn: (_: string, heard: typeof emit) => ((emit = heard), () => undefined) },
   });
   const app = new App();
-  const writing = new WritingState(app);
+  const writing = new ExportState(app);
   writing.listen();
   return {
     app,
     writing,
-    progress: (done: number, total: number) => tell({ job: "reel", done, total }),
+    progress: (done: number, total: number) => emit({ job: "reel", done, total }),
     end: (cause?: Error) => end(cause),
   };
 }
@@ -34,14 +34,14 @@ function filming() {
 it("says that a film is made once its place is chosen, and how far it is", async () => {
   const { app, writing, progress, end } = filming();
   const film = writing.film(query, false);
-  expect([writing.filming, writing.making, app.said.text]).toEqual([true, false, "Choose where the film shall go; then it is made."]);
+  expect([writing.filming, writing.making, app.message.text]).toEqual([true, false, "Choose where the film shall go; then it is made."]);
   progress(0, 0);
-  expect([writing.making, app.said.text]).toEqual([true, "The film is being made…"]);
+  expect([writing.making, app.message.text]).toEqual([true, "The film is being made…"]);
   progress(25, 100);
   expect([writing.done, writing.total]).toEqual([25, 100]);
   end();
   await film;
-  expect([writing.filming, writing.making, app.said]).toEqual([false, false, { text: "Written: /a.mp4, 2 moments. ", wrong: false }]);
+  expect([writing.filming, writing.making, app.message]).toEqual([false, false, { text: "Written: /a.mp4, 2 moments. ", wrong: false }]);
 });
 
 it("tells a film that the coach stopped from one that failed", async () => {
@@ -50,9 +50,9 @@ it("tells a film that the coach stopped from one that failed", async () => {
   progress(0, 0);
   await writing.stop();
   await film;
-  expect(app.said).toEqual({ text: "Stopped: the film was not written.", wrong: false });
+  expect(app.message).toEqual({ text: "Stopped: the film was not written.", wrong: false });
   film = writing.film(query, true);
   end(new Error("failed: The disk is full: free some space, then try again."));
   await film;
-  expect(app.said).toEqual({ text: "The disk is full: free some space, then try again.", wrong: true });
+  expect(app.message).toEqual({ text: "The disk is full: free some space, then try again.", wrong: true });
 });

@@ -5,8 +5,8 @@ interface Picture {
 interface Limits {
   /** Requests under way at once: three keep the decoder busy without queueing. */
   flight: number;
-  /** Pictures kept: a few megabytes each. */
-  kept: number;
+  /** Pictures cached: a few megabytes each. */
+  cached: number;
   /** Pictures fetched ahead of the wanted one. */
   ahead: number;
 }
@@ -16,25 +16,25 @@ interface Limits {
  * in the direction of travel, never more than a few requests at once. It closes
  * every picture that it drops. Times come from `now` in milliseconds.
  */
-export class Pictures<P extends Picture> {
-  #kept = new Map<number, P>();
+export class FrameCache<P extends Picture> {
+  #cached = new Map<number, P>();
   #flight = new Map<number, AbortController>();
   #wanted = 0;
   #step = 1;
   #playing = false;
-  #lead = 0;
+  #ahead = 0;
   #closed = false;
   #latency = 10;
   #failed = new Set<number>();
   #shown = -1;
-  #soon = -1;
+  #prefetched = -1;
 
   constructor(
     private frames: number,
     private readonly load: (n: number, signal: AbortSignal) => Promise<P>,
     private readonly show: (n: number, picture: P) => void,
     private readonly fail: (n: number, cause: unknown) => void,
-    private readonly limits: Limits = { flight: 3, kept: 16, ahead: 4 },
+    private readonly limits: Limits = { flight: 3, cached: 16, ahead: 4 },
     private readonly now: () => number = () => performance.now(),
   ) {}
 
@@ -47,30 +47,30 @@ export class Pictures<P extends Picture> {
     return this.#flight.size;
   }
 
-  get keptCount(): number {
-    return this.#kept.size;
+  get size(): number {
+    return this.#cached.size;
   }
 
   /** Shows frame n as soon as it is here; `step` is the direction of travel. */
-  want(n: number, step = 1): void {
+  request(n: number, step = 1): void {
     this.#playing = false;
     this.#wanted = n;
     this.#step = step || 1;
     this.#failed.delete(n);
-    const here = this.#kept.get(n);
+    const here = this.#cached.get(n);
     if (here) this.#paint(n, here);
-    this.#pump();
+    this.#fill();
   }
 
-  /** As `want`, after a time in which nothing could be fetched. */
-  again(n: number): void {
+  /** As `request`, after a time in which nothing could be fetched. */
+  retry(n: number): void {
     this.#failed.clear();
-    this.want(n);
+    this.request(n);
   }
 
   /**
    * Follows a running clock that stands at frame n, `rate` frames a second: shows
-   * the latest picture that is here and leaves out what cannot be had in time.
+   * the latest picture that is here and tabs out what cannot be had in time.
    */
   follow(n: number, rate: number): void {
     this.#playing = true;
@@ -78,29 +78,29 @@ export class Pictures<P extends Picture> {
     // Nothing draws faster than 60 pictures a second.
     this.#step = Math.max(1, Math.round(rate / 60));
     // As many frames as pass while a picture is fetched; what is kept bounds it.
-    this.#lead = Math.min(Math.floor((this.#latency / 1000) * rate), (this.limits.kept - this.limits.ahead - 2) * this.#step);
+    this.#ahead = Math.min(Math.floor((this.#latency / 1000) * rate), (this.limits.cached - this.limits.ahead - 2) * this.#step);
     this.#paintLatest();
-    this.#pump();
+    this.#fill();
   }
 
   /** Frame n is where playing will begin next, -1 nowhere: it is fetched when the clock comes by, or rests, and kept. */
-  soon(n: number): void {
-    this.#soon = n;
+  prefetch(n: number): void {
+    this.#prefetched = n;
   }
 
   close(): void {
     this.#closed = true;
     for (const c of this.#flight.values()) c.abort();
-    for (const p of this.#kept.values()) p.close();
-    this.#kept.clear();
+    for (const p of this.#cached.values()) p.close();
+    this.#cached.clear();
   }
 
   /** Forgets all pictures, for example to fetch them at another size. */
   clear(): void {
     for (const c of this.#flight.values()) c.abort();
     this.#flight.clear();
-    for (const p of this.#kept.values()) p.close();
-    this.#kept.clear();
+    for (const p of this.#cached.values()) p.close();
+    this.#cached.clear();
     this.#failed.clear();
     this.#shown = -1;
   }
@@ -112,17 +112,17 @@ export class Pictures<P extends Picture> {
 
   #paintLatest(): void {
     let best = -1;
-    for (const n of this.#kept.keys()) if (n <= this.#wanted && n > best) best = n;
+    for (const n of this.#cached.keys()) if (n <= this.#wanted && n > best) best = n;
     // Time may have been set back: then the latest at or before it is right too.
     if (best >= 0 && (best > this.#shown || this.#shown > this.#wanted)) {
-      const picture = this.#kept.get(best);
+      const picture = this.#cached.get(best);
       if (picture) this.#paint(best, picture);
     }
   }
 
   #next(): number {
-    const has = (n: number) => this.#kept.has(n) || this.#flight.has(n) || this.#failed.has(n);
-    const soon = this.#soon >= 0 && this.#soon < this.frames && !has(this.#soon) ? this.#soon : -1;
+    const has = (n: number) => this.#cached.has(n) || this.#flight.has(n) || this.#failed.has(n);
+    const soon = this.#prefetched >= 0 && this.#prefetched < this.frames && !has(this.#prefetched) ? this.#prefetched : -1;
     if (!this.#playing) {
       if (!has(this.#wanted)) return this.#wanted;
       if (soon >= 0) return soon;
@@ -135,7 +135,7 @@ export class Pictures<P extends Picture> {
       return back >= 0 && back < this.frames && !has(back) ? back : -1;
     }
     if (soon >= 0 && soon <= this.#wanted) return soon;
-    const from = Math.ceil((this.#wanted + this.#lead) / this.#step) * this.#step;
+    const from = Math.ceil((this.#wanted + this.#ahead) / this.#step) * this.#step;
     for (let i = 0; i <= this.limits.ahead; i++) {
       const n = from + i * this.#step;
       if (n < this.frames && !has(n)) return n;
@@ -143,7 +143,7 @@ export class Pictures<P extends Picture> {
     return -1;
   }
 
-  #pump(): void {
+  #fill(): void {
     while (!this.#closed) {
       const n = this.#next();
       if (n < 0) return;
@@ -170,34 +170,34 @@ export class Pictures<P extends Picture> {
       }
       this.#flight.delete(n);
       this.#latency = 0.8 * this.#latency + 0.2 * (this.now() - began);
-      this.#kept.set(n, picture);
+      this.#cached.set(n, picture);
       if (this.#playing) this.#paintLatest();
       else if (n === this.#wanted) this.#paint(n, picture);
-      this.#trim();
+      this.#evict();
     } catch (cause) {
       if (control.signal.aborted) return;
       this.#flight.delete(n);
       this.#failed.add(n);
       if (n === this.#wanted) this.fail(n, cause);
     }
-    this.#pump();
+    this.#fill();
   }
 
   /** Whether frame n is among those that are fetched now: dropping it would fetch it again. */
   #near(n: number): boolean {
-    if (n === this.#soon) return true;
-    if (this.#playing) return n >= this.#wanted && n <= this.#wanted + this.#lead + (this.limits.ahead + 1) * this.#step;
+    if (n === this.#prefetched) return true;
+    if (this.#playing) return n >= this.#wanted && n <= this.#wanted + this.#ahead + (this.limits.ahead + 1) * this.#step;
     const along = (n - this.#wanted) * Math.sign(this.#step);
     return along >= -1 && along <= this.limits.ahead;
   }
 
-  #trim(): void {
-    const spare = [...this.#kept.keys()]
+  #evict(): void {
+    const spare = [...this.#cached.keys()]
       .filter((n) => n !== this.#shown && !this.#near(n))
       .sort((a, b) => Math.abs(b - this.#wanted) - Math.abs(a - this.#wanted));
-    for (const n of spare.slice(0, Math.max(0, this.#kept.size - this.limits.kept))) {
-      this.#kept.get(n)?.close();
-      this.#kept.delete(n);
+    for (const n of spare.slice(0, Math.max(0, this.#cached.size - this.limits.cached))) {
+      this.#cached.get(n)?.close();
+      this.#cached.delete(n);
     }
   }
 }

@@ -1,8 +1,8 @@
 import { bursts, hearing, on } from "../api/api";
 import type { Id } from "../api/domain";
 import type { Bursts, HeardTurn, Hearing } from "../api/domain";
-import type { Noise } from "../api/media";
-import { envelope, noises } from "../api/media";
+import type { Onset } from "../api/media";
+import { envelope, onsets } from "../api/media";
 import type { App } from "../shared/app.svelte";
 import type { Span } from "./strip";
 
@@ -21,9 +21,9 @@ interface Wave extends Span {
 const NO_WAVE: Wave = { from: 0, to: 0, peaks: new Float32Array() };
 
 /** What is heard of the clip on the bench, and what that proposes. */
-export class Ear {
+export class Detection {
   hearing = $state.raw<Hearing>(NOTHING);
-  noises = $state.raw<Noise[]>([]);
+  onsets = $state.raw<Onset[]>([]);
   turns = $state.raw<ReadonlyMap<Id, HeardTurn>>(new Map());
   /** The bursts of play that no turn covers. */
   play = $state.raw<Bursts>(NO_PLAY);
@@ -55,7 +55,7 @@ export class Ear {
   close(): void {
     this.#clip = "";
     this.hearing = NOTHING;
-    this.noises = [];
+    this.onsets = [];
     this.turns = new Map();
     this.play = NO_PLAY;
     this.trial = null;
@@ -67,7 +67,7 @@ export class Ear {
     return on("heard", (e) => {
       if (e.clip_id !== this.#clip) return;
       this.hearing = e;
-      if (e.state === "failed") this.app.tell(e.say, true);
+      if (e.state === "failed") this.app.notify(e.say, true);
       // Two hours hold many sounds: not all of them again with every piece of news.
       if (e.state === "running" && performance.now() - this.#fetched < OFTEN) return;
       void this.refresh(true).then(more);
@@ -89,17 +89,17 @@ export class Ear {
   toggle(): void {
     switch (this.hearing.state) {
       case "silent":
-        this.app.tell("This clip has no sound: log its strokes by hand, with Enter and −.", true);
+        this.app.notify("This clip has no sound: log its strokes by hand, with Enter and −.", true);
         return;
       case "done":
-        this.app.tell("The sound of this clip is heard to its end.");
+        this.app.notify("The sound of this clip is heard to its end.");
         return;
       case "running":
         void this.app.attempt(async () => {
           const clip = this.#clip;
           const h = await hearing.stop(clip);
           if (clip === this.#clip) this.hearing = h;
-          this.app.tell("Listening is stopped; what was heard stays. F3 goes on with it.");
+          this.app.notify("Listening is stopped; what was heard stays. F3 goes on with it.");
         });
         return;
       default:
@@ -114,10 +114,10 @@ export class Ear {
     const mine = ++this.#asked;
     if (sounds) this.#fetched = performance.now();
     await this.app.attempt(async () => {
-      const [turns, play, heard] = await Promise.all([hearing.turns(clip), bursts.list(clip), sounds ? noises(clip) : this.noises]);
+      const [turns, play, heard] = await Promise.all([hearing.turns(clip), bursts.list(clip), sounds ? onsets(clip) : this.onsets]);
       if (clip !== this.#clip) return;
       if (sounds) {
-        this.noises = heard;
+        this.onsets = heard;
         this.news++;
       }
       // Two answers may arrive out of order: the later question counts.

@@ -1,5 +1,5 @@
 import { beforeEach, describe, expect, it } from "vitest";
-import { Pictures } from "./pictures";
+import { FrameCache } from "./framecache";
 
 class Fake {
   closed = false;
@@ -49,49 +49,49 @@ describe("Pictures", () => {
   let shown: number[];
   let failed: number[];
   let time: number;
-  let pictures: Pictures<Fake>;
+  let pictures: FrameCache<Fake>;
 
   beforeEach(() => {
     source = new Source();
     shown = [];
     failed = [];
     time = 0;
-    pictures = new Pictures<Fake>(
+    pictures = new FrameCache<Fake>(
       1000,
       source.load,
       (n) => shown.push(n),
       (n) => failed.push(n),
-      { flight: 3, kept: 16, ahead: 4 },
+      { flight: 3, cached: 16, ahead: 4 },
       () => time,
     );
   });
 
   it("asks for the wanted frame first, then its neighbours, three at once", () => {
-    pictures.want(10, 1);
+    pictures.request(10, 1);
     expect([...source.waiting.keys()]).toEqual([10, 11, 12]);
     expect(pictures.inFlight).toBe(3);
   });
 
   it("fetches ahead backwards when the coach steps backwards", () => {
-    pictures.want(10, -1);
+    pictures.request(10, -1);
     expect([...source.waiting.keys()]).toEqual([10, 9, 8]);
   });
 
   it("shows only the wanted frame, whatever order answers come in", async () => {
-    pictures.want(10, 1);
+    pictures.request(10, 1);
     await source.answer(12);
     await source.answer(11);
     expect(shown).toEqual([]);
     await source.answer(10);
     expect(shown).toEqual([10]);
-    pictures.want(11, 1);
+    pictures.request(11, 1);
     expect(shown).toEqual([10, 11]);
   });
 
   it("lets the newest wish push others aside, and never queues", async () => {
-    pictures.want(10, 1);
-    pictures.want(500, 1);
-    pictures.want(900, 1);
+    pictures.request(10, 1);
+    pictures.request(500, 1);
+    pictures.request(900, 1);
     expect(source.waiting.has(900)).toBe(true);
     expect(pictures.inFlight).toBe(3);
     await source.answer(900);
@@ -99,8 +99,8 @@ describe("Pictures", () => {
   });
 
   it("never shows a frame that was wanted before", async () => {
-    pictures.want(10, 1);
-    pictures.want(11, 1);
+    pictures.request(10, 1);
+    pictures.request(11, 1);
     await source.answer(10);
     expect(shown).toEqual([]);
     await source.answer(11);
@@ -109,10 +109,10 @@ describe("Pictures", () => {
 
   it("keeps few pictures and closes each one that it drops", async () => {
     for (let n = 0; n < 40; n++) {
-      pictures.want(n, 1);
+      pictures.request(n, 1);
       while (source.waiting.size > 0) await source.answer([...source.waiting.keys()][0] ?? -1);
     }
-    expect(pictures.keptCount).toBe(16);
+    expect(pictures.size).toBe(16);
     expect(source.made.filter((p) => !p.closed)).toHaveLength(16);
     // Nothing was fetched twice: 40 frames, and the ones ahead of the last.
     expect(source.made).toHaveLength(44);
@@ -121,16 +121,16 @@ describe("Pictures", () => {
   });
 
   it("does not ask outside the clip", () => {
-    pictures.want(999, 1);
+    pictures.request(999, 1);
     expect([...source.waiting.keys()]).toEqual([999, 998]);
   });
 
   it("tells of the wanted frame that cannot be had, once, and tries again when wished again", async () => {
-    pictures.want(10, 1);
+    pictures.request(10, 1);
     await source.refuse(10);
     expect(failed).toEqual([10]);
     expect(source.waiting.has(10)).toBe(false);
-    pictures.want(10, 1);
+    pictures.request(10, 1);
     expect(source.waiting.has(10)).toBe(true);
   });
 
@@ -146,7 +146,7 @@ describe("Pictures", () => {
       expect(shown).toEqual([12]);
     });
 
-    it("leaves out frames above 60 pictures a second", () => {
+    it("tabs out frames above 60 pictures a second", () => {
       pictures.follow(10, 120);
       for (const n of source.waiting.keys()) expect(n % 2).toBe(0);
     });
