@@ -12,7 +12,7 @@ if (!target) throw new Error("index.html has no #app");
 // A file dropped beside its target must not open in place of the page.
 for (const name of ["dragover", "drop"]) window.addEventListener(name, (e) => e.preventDefault());
 
-// A click on a button tabs the keys with the bench; fields and Tab still take
+// A click on a button leaves the keys with the bench; fields and Tab still take
 // the focus as usual.
 window.addEventListener("mousedown", (e) => {
   if (!(e.target instanceof Element)) return;

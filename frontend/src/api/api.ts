@@ -1,6 +1,6 @@
-// The one door to the program behind the page, but for media (media.ts). Nothing
-// else touches the bound methods or the events, so a change on the Go side is met
-// here and nowhere else.
+// Calls to the program behind the page, except for media (media.ts). Nothing else
+// touches the bound methods or the events, so a change on the Go side changes this
+// file alone.
 import type {
   Bound,
   Coach,
@@ -31,7 +31,7 @@ import type {
   Wishes,
 } from "./domain";
 
-/** What went wrong, said plainly. `field` is set where one entry is at fault. */
+/** An error with a sentence for the coach. `field` is set where one entry is at fault. */
 export class AppError extends Error {
   constructor(
     readonly code: string,
@@ -131,7 +131,7 @@ export const safety = {
 
 export const bench = {
   open: (clip: Id) => call((b) => b.Bench.Open(clip)),
-  /** Looks at a clip by another video or sound, counted from 1; 0 tabs that as it is. Open it anew then. */
+  /** Looks at a clip by another video or sound, counted from 1; 0 leaves that as it is. Open it anew then. */
   choose: (clip: Id, video: number, sound: number) => call((b) => b.Bench.Choose(clip, video, sound)),
   /** Whether a recording has more in it than is known. */
   grown: (clip: Id) => call((b) => b.Bench.Grown(clip)),
@@ -182,7 +182,7 @@ export const hearing = {
 
 export const bursts = {
   list: (clip: Id) => call((b) => b.Bursts.List(clip)),
-  /** 0 tabs it to what is learned. */
+  /** 0 leaves it to what is learned. */
   setPause: (clip: Id, seconds: number) => call((b) => b.Bursts.SetPause(clip, seconds)),
   join: (clip: Id, frame: number) => call((b) => b.Bursts.Join(clip, frame)),
   split: (clip: Id, frame: number) => call((b) => b.Bursts.Split(clip, frame)),

@@ -116,7 +116,7 @@ export const players: Kind<Player> = {
   more: (p) => [p.group, `${p.hand}-handed`, p.alias && `alias ${p.alias}`].filter(Boolean).join(" · "),
   fields: [
     { name: "name", label: "Name", kind: "text" },
-    { name: "alias", label: "Alias", kind: "text", hint: "Shown instead of the name where a page tabs the team." },
+    { name: "alias", label: "Alias", kind: "text", hint: "Shown instead of the name where a page leaves the team." },
     { name: "hand", label: "Racket hand", kind: "choice", options: HANDS },
     { name: "group", label: "Training group", kind: "text" },
     { name: "note", label: "Note", kind: "long" },

@@ -2,7 +2,7 @@ import type { Fault } from "../api/domain";
 
 /** So many good presses are measured. */
 export const PRESSES = 12;
-/** The pause before each label, ms: drawn anew each time, so that nobody presses in time with it. */
+/** The pause before each label, ms: random each time, so that a rhythm does not help. */
 export const PAUSE = { least: 800, most: 2000 };
 /** What comes sooner, ms, was pressed before the label was read (the limit for false starts in athletics, World Athletics Technical Rules 16). */
 const ANTICIPATED = 100;

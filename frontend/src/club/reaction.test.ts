@@ -139,7 +139,7 @@ it("needs two keys to choose among", () => {
   expect([reaction.possible, reaction.stage, waits()]).toEqual([false, "before", false]);
 });
 
-it("begins anew, and tabs nothing behind when it is ended", () => {
+it("begins anew, and leaves nothing behind when it is ended", () => {
   const { reaction, good, waits } = exercise();
   reaction.begin();
   good(400);

@@ -152,7 +152,7 @@ export class Bench implements BenchCore {
     });
     const stopEar = this.detection.follow(() => void this.pass.heardMore());
     const stopChange = this.app.onChange((change) => {
-      // Another library was opened: what stood on the bench is not in it.
+      // Another library was opened: the clip is not in it.
       if (!this.app.place) {
         this.pass.stop();
         this.close();

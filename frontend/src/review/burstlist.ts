@@ -8,7 +8,7 @@ export interface BurstRow {
   burst: Burst;
   /** It is to be a turn. */
   taken: boolean;
-  /** What a coach has chosen; "" tabs it to the order, or to the row before. */
+  /** What a coach has chosen; "" leaves it to the order, or to the row before. */
   player: Id;
   drill: Id;
 }

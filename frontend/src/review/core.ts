@@ -64,7 +64,7 @@ export interface BenchCore {
   clock(frame: number): string;
   /** One write about this clip; the ledger is read again before it is called saved. */
   write<T>(work: (clip: Id) => Promise<T>, done: (result: T) => string): Promise<T | undefined>;
-  /** Whether somebody is marking; says what to do where nobody is. */
+  /** Whether a coach is chosen; shows what to do where none is. */
   coachKnown(): boolean;
   hangOn(m: Mark, stroke: Id, said: string): Promise<void>;
   saveStroke(s: Stroke, change: { outcome?: Outcome; frame?: number }): Promise<void>;

@@ -6,7 +6,7 @@ import { envelope, onsets } from "../api/media";
 import type { App } from "../shared/app.svelte";
 import type { Span } from "./strip";
 
-/** How often, in milliseconds, what was heard is fetched while the listening runs. */
+/** While the detector runs, its results are fetched at most this often, milliseconds. */
 const OFTEN = 2000;
 
 const NOTHING: Hearing = { state: "", done: 0, all: 0, say: "" };
@@ -20,14 +20,14 @@ interface Wave extends Span {
 
 const NO_WAVE: Wave = { from: 0, to: 0, peaks: new Float32Array() };
 
-/** What is heard of the clip on the bench, and what that proposes. */
+/** What the detector hears in the open clip, and the strokes and bursts that it proposes. */
 export class Detection {
   hearing = $state.raw<Hearing>(NOTHING);
   onsets = $state.raw<Onset[]>([]);
   turns = $state.raw<ReadonlyMap<Id, HeardTurn>>(new Map());
   /** The bursts of play that no turn covers. */
   play = $state.raw<Bursts>(NO_PLAY);
-  /** What another sensitivity would propose, while a coach looks for one. */
+  /** Preview of another sensitivity, null for none. */
   trial = $state.raw<HeardTurn | null>(null);
   wave = $state.raw<Wave>(NO_WAVE);
   /** Counts up when there is more to draw. */
@@ -41,7 +41,7 @@ export class Detection {
 
   constructor(private readonly app: App) {}
 
-  /** Begins with a clip: listens to it in the background unless it has no sound. */
+  /** Opens a clip and starts the detector in the background, unless the clip has no sound. */
   open(clip: Id, sound: boolean): void {
     this.close();
     this.#clip = clip;
@@ -62,7 +62,7 @@ export class Detection {
     this.wave = NO_WAVE;
   }
 
-  /** Follows the listening, and tells when there is more; the returned function stops that. */
+  /** Follows the detector's events and calls `more` after each refresh; returns how to stop. */
   follow(more: () => void): () => void {
     return on("heard", (e) => {
       if (e.clip_id !== this.#clip) return;
@@ -107,7 +107,7 @@ export class Detection {
     }
   }
 
-  /** Asks again what is proposed, and with `sounds` what was heard. */
+  /** Reads the proposals again, and with `sounds` the onsets too. */
   async refresh(sounds = false): Promise<void> {
     const clip = this.#clip;
     if (!clip || this.hearing.state === "silent") return;
@@ -127,7 +127,7 @@ export class Detection {
     });
   }
 
-  /** Looks what another sensitivity would propose, without keeping it. */
+  /** Previews another sensitivity, without saving it. */
   async attempt(turn: Id, least: number): Promise<void> {
     const mine = ++this.#tried;
     await this.app.attempt(async () => {

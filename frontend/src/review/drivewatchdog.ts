@@ -1,10 +1,10 @@
-/** A picture is late after so long, milliseconds. */
+/** A picture is late after this many milliseconds. */
 const LATE = 1000;
 
-/** How often the drive is looked at while a picture is late, milliseconds. */
+/** How often the drive is asked while a picture is late, milliseconds. */
 const OFTEN = 500;
 
-/** Finds out whether it is the drive that a late picture waits for. */
+/** Reports while a picture is late because its drive does not answer. */
 export class DriveWatchdog {
   #timer: ReturnType<typeof setTimeout> | undefined;
 
@@ -14,12 +14,12 @@ export class DriveWatchdog {
     private readonly report: (waiting: boolean) => void,
   ) {}
 
-  /** A picture is on its way. */
+  /** A picture was requested: starts the deadline. */
   expect(): void {
     this.#timer ??= setTimeout(() => void this.#look(), LATE);
   }
 
-  /** It is here, or nobody waits for it any longer. */
+  /** It arrived, or was cancelled. */
   done(): void {
     clearTimeout(this.#timer);
     this.#timer = undefined;

@@ -146,7 +146,7 @@ describe("Pictures", () => {
       expect(shown).toEqual([12]);
     });
 
-    it("tabs out frames above 60 pictures a second", () => {
+    it("leaves out frames above 60 pictures a second", () => {
       pictures.follow(10, 120);
       for (const n of source.waiting.keys()) expect(n % 2).toBe(0);
     });

@@ -12,9 +12,9 @@ interface Limits {
 }
 
 /**
- * Fetches the pictures of one clip: the newest wish first, then its neighbours
- * in the direction of travel, never more than a few requests at once. It closes
- * every picture that it drops. Times come from `now` in milliseconds.
+ * Caches and prefetches the pictures of one clip: the newest request first, then its
+ * neighbours in the direction of travel, never more than a few requests at once. It
+ * closes every picture that it evicts. `now` is in milliseconds.
  */
 export class FrameCache<P extends Picture> {
   #cached = new Map<number, P>();
@@ -62,7 +62,7 @@ export class FrameCache<P extends Picture> {
     this.#fill();
   }
 
-  /** As `request`, after a time in which nothing could be fetched. */
+  /** As `request`, and forgets which pictures could not be fetched. */
   retry(n: number): void {
     this.#failed.clear();
     this.request(n);
@@ -70,7 +70,7 @@ export class FrameCache<P extends Picture> {
 
   /**
    * Follows a running clock that stands at frame n, `rate` frames a second: shows
-   * the latest picture that is here and tabs out what cannot be had in time.
+   * the latest picture that is here and leaves out what cannot be had in time.
    */
   follow(n: number, rate: number): void {
     this.#playing = true;
@@ -83,7 +83,7 @@ export class FrameCache<P extends Picture> {
     this.#fill();
   }
 
-  /** Frame n is where playing will begin next, -1 nowhere: it is fetched when the clock comes by, or rests, and kept. */
+  /** Fetches frame n, where playing will begin next, when the clock reaches it or stands still, and keeps it cached; -1 for none. */
   prefetch(n: number): void {
     this.#prefetched = n;
   }
@@ -95,7 +95,7 @@ export class FrameCache<P extends Picture> {
     this.#cached.clear();
   }
 
-  /** Forgets all pictures, for example to fetch them at another size. */
+  /** Evicts all pictures, for example to fetch them at another size. */
   clear(): void {
     for (const c of this.#flight.values()) c.abort();
     this.#flight.clear();
@@ -148,7 +148,7 @@ export class FrameCache<P extends Picture> {
       const n = this.#next();
       if (n < 0) return;
       if (this.#flight.size >= this.limits.flight) {
-        // Only the newest wish may push another aside: the one farthest from it.
+        // Only the newest request may cancel another: the one farthest from it.
         if (this.#playing || n !== this.#wanted) return;
         const far = [...this.#flight.keys()].reduce((a, b) => (Math.abs(b - n) > Math.abs(a - n) ? b : a));
         this.#flight.get(far)?.abort();
@@ -183,7 +183,7 @@ export class FrameCache<P extends Picture> {
     this.#fill();
   }
 
-  /** Whether frame n is among those that are fetched now: dropping it would fetch it again. */
+  /** Whether frame n would be fetched again at once if it were evicted. */
   #near(n: number): boolean {
     if (n === this.#prefetched) return true;
     if (this.#playing) return n >= this.#wanted && n <= this.#wanted + this.#ahead + (this.limits.ahead + 1) * this.#step;

@@ -38,15 +38,15 @@ export class Pass {
     return this.bench.app.faults.filter((f) => focus.length === 0 || focus.includes(f.id));
   });
 
-  /** Grows with whatever is shown: what waits for an older showing gives up. */
+  /** Counts what is shown: work for an older one gives up. */
   #showing = 0;
   #began = 0;
   #loops = 0;
   #marked = false;
-  /** What is shown was gone on to without a key. */
+  /** What is shown came without a key. */
   #byItself = false;
   #before: Shown | null = null;
-  /** A turn is on its way: keys that go elsewhere have to wait for it, marks are for the stroke that was shown. */
+  /** A turn is being read: keys that move wait for it, marks are for the stroke that was shown. */
   #moving = false;
   /** The wish as it is kept, without a focus that is for this pass alone. */
   #kept: PassWish = WISH;
@@ -374,7 +374,7 @@ export class Pass {
     await this.#marks.toggle(meant, fault, this.held && here && viewer ? viewer.current : -1, place);
   }
 
-  /** The stroke that a key means now: the one before where nobody can have reacted to what is shown yet; null for none. */
+  /** The stroke that a key means now: the one before while a reaction to the one on show is impossible; null for none. */
   #meant(phase: Phase): Shown | null {
     const { turn, stroke } = this;
     if (!turn) return null;

@@ -118,7 +118,7 @@ describe("Marks and strokes of a pass", () => {
     expect(room.on).toEqual(["f1 u2"]);
   });
 
-  it("tabs another coach's mark alone", async () => {
+  it("leaves another coach's mark alone", async () => {
     await room.start("t1");
     await room.clock.go(0.9);
     await room.press("e");

@@ -38,17 +38,16 @@ export function widthFor(ratio: number, box: { width: number; height: number }, 
 
 /**
  * Shows one picture at a time in a box of the page. Pictures are image elements
- * that lie in the box unseen until they are decoded and their turn comes; elements
- * are used again. A canvas would cost two more copies of every picture.
+ * that stay hidden in the box until they are decoded and shown; elements are reused. A canvas would cost two more copies of every picture.
  */
 export class Surface {
   #box: HTMLElement | null = null;
   #spare: HTMLImageElement[] = [];
   #shown: HTMLImageElement | null = null;
-  /** The picture that is seen was closed: its element is free once another is seen. */
+  /** The picture on show is closed: its element is reused once another is shown. */
   #shownIsClosed = false;
 
-  /** Takes the box to show pictures in, or lets go of it. */
+  /** Sets the box to show pictures in; null detaches it. */
   attach(box: HTMLElement | null): void {
     this.#box = box;
     if (this.#shown) this.#place(this.#shown);
@@ -65,7 +64,7 @@ export class Surface {
   async load(address: string, signal: AbortSignal): Promise<LoadedImage> {
     const element = this.#spare.pop() ?? blank();
     let stop = () => {};
-    // The page's engine never answers for an element whose address is taken away.
+    // WebKit never settles decode() of an element whose src is removed.
     const aborted = new Promise<never>((_, reject) => {
       stop = () => reject(new DOMException("Nobody waits for it.", "AbortError"));
     });
@@ -103,7 +102,7 @@ export class Surface {
     this.#shownIsClosed = false;
   }
 
-  /** Lays the picture that is seen out anew, in a box of another size. */
+  /** Places the picture on show again, after the box has changed its size. */
   refit(): void {
     if (this.#shown) this.#place(this.#shown);
   }
@@ -114,7 +113,7 @@ export class Surface {
     const p = fitted({ width: element.naturalWidth, height: element.naturalHeight }, box);
     const px = (v: number) => `${v / devicePixelRatio}px`;
     const style = element.style;
-    // Writing what is there already would still lay the page out anew.
+    // Writing the same value would still lay out the page again.
     for (const [name, value] of [
       ["left", px(p.left)],
       ["top", px(p.top)],

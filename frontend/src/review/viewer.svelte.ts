@@ -13,13 +13,13 @@ export const RATES: readonly number[] = [0.1, 0.25, 0.5, 1, 2];
 /** The widest picture asked for, in pixels of the screen. */
 const MAX_WIDTH = 1920;
 
-/** How long the window's size must rest before pictures of the new size are asked for, milliseconds. */
+/** Pictures of a new size are requested this long after the window's last resize, milliseconds. */
 const RESIZE_DEBOUNCE = 150;
 
-/** While a clip plays, what the page writes beside the picture follows this often, milliseconds. */
+/** While a clip plays, `shown` is updated at most this often, milliseconds. */
 const PUBLISH_EVERY = 80;
 
-/** A drive that does not answer is asked again this often, milliseconds. */
+/** A picture is requested again this often while its drive does not answer, milliseconds. */
 const RETRY_EVERY = 2000;
 
 /**
@@ -51,7 +51,7 @@ export class Viewer {
   #fields = false;
   /** The frame on show. */
   #painted = -1;
-  /** When the page was told of it last. */
+  /** When `shown` was updated last. */
   #publishedAt = 0;
   /** The field on its way, 0 or 1. */
   #targetField = 0;
@@ -74,7 +74,7 @@ export class Viewer {
   /** The picture that is asked for again until the drive answers, -1 none. */
   #retrying = -1;
   #retry: ReturnType<typeof setTimeout> | undefined;
-  /** How often it was stopped: what waits to play gives up then. */
+  /** Counts pauses: a playSpan that waits to begin gives up after one. */
   #stops = 0;
 
   constructor(
@@ -186,7 +186,7 @@ export class Viewer {
     if (this.playing || back) this.target = this.shown;
   }
 
-  /** Asks for a picture until the drive answers, unless another is asked for. */
+  /** Requests a picture again until the drive answers, unless another is requested. */
   #retryLater(p: number): void {
     this.#retrying = p;
     clearTimeout(this.#retry);
@@ -305,7 +305,7 @@ export class Viewer {
     });
   }
 
-  /** Waits until the picture asked for is on show, but not for ever: a drive may be slow. */
+  /** Waits until the requested picture is on show, for at most 1.5 s: a drive may be slow. */
   async #targetShown(): Promise<void> {
     const end = performance.now() + 1500;
     const to = this.target;

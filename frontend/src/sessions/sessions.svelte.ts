@@ -112,7 +112,7 @@ export class SessionsState {
     void this.files.look(this.clips, true);
   }
 
-  /** The coach comes to the sessions from a clip on the bench: it is shown, but once only, so that who has gone elsewhere since stays there. */
+  /** Shows the session of the clip that was open in Review, once for each clip: later visits keep what the coach chose to look at. */
   async enter(clip: Id): Promise<void> {
     const met = clip === this.#met;
     this.#met = clip;

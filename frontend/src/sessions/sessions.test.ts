@@ -173,7 +173,7 @@ it("keeps what it has where earlier ones cannot be read, and says why", async ()
   expect(shown(sessions)).toEqual(ids(0, 40));
 });
 
-it("tabs nothing of one library in another", async () => {
+it("leaves nothing of one library in another", async () => {
   const { Sessions, sessions, app } = program(evenings(50));
   await sessions.load();
   await sessions.jump("2026-03-01");

@@ -58,7 +58,7 @@ export class App {
   message = $state.raw<Message>({ text: "", wrong: false });
   /** Writes under way. */
   writing = $state(0);
-  /** What is said meanwhile. */
+  /** Shown while a write is under way. */
   waiting = $state("");
   started = $state(false);
   helpOpen = $state(false);
@@ -76,7 +76,7 @@ export class App {
   readonly drillOf = $derived(byId<Drill>(this.catalogue.drills));
   readonly coachOf = $derived(byId<Coach>(this.catalogue.coaches));
 
-  /** Keeps what is shown and waits to be kept: undo takes that back first. */
+  /** Saves a change that is shown and not saved yet, so that undo takes it back first. */
   flush: () => Promise<void> = () => Promise.resolve();
 
   /** Starts a pass over turns, looking for some faults, or for all in use where none are given. The bench sets it. */
@@ -98,13 +98,13 @@ export class App {
       const before = this.state.warning;
       this.state = await library.state();
       if (this.state.dir !== "") this.catalogue = await catalogue.get();
-      // Once is enough: what is said since must not be covered by it again.
+      // Shown once: later messages must stay readable.
       if (this.state.warning !== "" && this.state.warning !== before) this.notify(this.state.warning, true);
     });
     for (const heard of this.#changes) heard(null);
   }
 
-  /** Hears undo and redo (with what changed) and changes from outside (null). */
+  /** Calls back after undo and redo, with what changed, and after a change by another program, with null; returns how to stop. */
   onChange(heard: (change: Change | null) => void): () => void {
     this.#changes.add(heard);
     return () => this.#changes.delete(heard);
@@ -114,7 +114,7 @@ export class App {
     this.message = { text, wrong };
   }
 
-  /** Does something that may fail and says so in the message line. */
+  /** Runs work that may fail; shows the error in the message line. True where it succeeded. */
   async attempt(work: () => Promise<void>): Promise<boolean> {
     try {
       await work();
@@ -144,7 +144,7 @@ export class App {
         return result;
       } catch (cause) {
         const error = AppError.from(cause);
-        // The line below must not go on praising what was saved before.
+        // Replaces the message of the write before, which was saved.
         this.notify(failed ? "Not saved." : error.sentence, true);
         failed?.(error);
         return undefined;
@@ -156,7 +156,7 @@ export class App {
     return turn;
   }
 
-  /** Kept once all that was written so far is answered. */
+  /** Resolves when all writes so far are answered. */
   get written(): Promise<unknown> {
     return this.#queue;
   }
@@ -182,7 +182,7 @@ export class App {
         const next = await library.choose();
         if (next.dir === "" || next.dir === before) return;
       } catch (cause) {
-        // A damaged one is taken up all the same: what can be done about it is offered.
+        // A damaged library is opened too: the page offers to repair it.
         await library.state().catch(() => (this.state = NO_LIBRARY));
         throw cause;
       }
@@ -191,7 +191,7 @@ export class App {
     });
   }
 
-  /** Shows what library is open now, if any: no clip of the one before is on the bench any more. */
+  /** Shows the library that is open now, if any; the clip of the one before is closed. */
   async enter(screen: ScreenName = "sessions"): Promise<void> {
     this.place = null;
     try {
@@ -254,7 +254,7 @@ export class App {
     this.go("club");
   }
 
-  /** Says who marks in a new library; "" tabs it at that. Throws AppError for its form. */
+  /** Says who marks in a new library; "" leaves it at that. Throws AppError for its form. */
   async nameCoach(name: string): Promise<void> {
     this.state = await library.nameCoach(name);
     this.catalogue = await catalogue.get();

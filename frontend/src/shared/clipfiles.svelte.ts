@@ -2,27 +2,27 @@ import { SvelteMap } from "svelte/reactivity";
 import { sessions } from "../api/api";
 import type { ListedClip } from "../api/domain";
 
-/** What became of a clip's file: slow means that its drive does not answer. */
+/** Whether a clip's file is in place; slow: its drive does not answer. */
 export type Where = "here" | "gone" | "slow";
 
-/** A file is another one where the clip has moved. */
+/** A clip that has moved is looked for again. */
 const key = (c: ListedClip) => `${c.id} ${c.path}`;
 
 function folder(path: string): string {
   return path.slice(0, Math.max(path.lastIndexOf("/"), path.lastIndexOf("\\")));
 }
 
-/** Where the files of clips are. Each folder is asked for by itself: one on a drive that hangs keeps no other waiting. */
+/** Knows which clips' files are in place. Asks for each folder separately, so that a drive that hangs delays no other. */
 export class ClipFiles {
   #known = new SvelteMap<string, Where>();
   #asked = new Set<string>();
 
-  /** Null while nobody knows yet. */
+  /** Null until the drive has answered. */
   of(clip: ListedClip): Where | null {
     return this.#known.get(key(clip)) ?? null;
   }
 
-  /** Looks for the files of those clips of which it is not known; `anew`, of all. Never fails. */
+  /** Looks for the files of clips that were not looked for yet, or with `anew` for all. Never rejects. */
   async look(clips: readonly ListedClip[], anew = false): Promise<void> {
     const folders = new Map<string, ListedClip[]>();
     for (const c of clips) {
@@ -36,7 +36,7 @@ export class ClipFiles {
 
   async #ask(clips: readonly ListedClip[]): Promise<void> {
     for (const c of clips) this.#asked.add(key(c));
-    // Where the question itself fails, the picture of the clip will tell.
+    // Where the call fails, the clip's picture shows the error.
     const absent = await sessions.absent(clips.map((c) => c.id)).catch(() => []);
     const lost = new Map(absent.map((a) => [a.clip_id, a.slow ? "slow" : "gone"] as const));
     for (const c of clips) {

@@ -45,7 +45,7 @@ export function consentTag(p: Player, day: Day): string {
   return p.consent_until && day > p.consent_until ? "consent over" : "";
 }
 
-/** What there is to see to about consent, kept up to date. */
+/** The reminders about consent, read again after every change. */
 export class Reminders {
   seen = $state.raw<Seen[]>([]);
 
@@ -63,7 +63,7 @@ export class Reminders {
   }
 }
 
-/** The forgetting of one player: what there is, what the coach decides, how it went. */
+/** Erases one player: what the library holds, what the coach chooses to erase, and the result. */
 export class Erasure {
   found = $state.raw<Farewell | null>(null);
   clips = $state.raw<ReadonlySet<Id>>(new Set());
@@ -72,9 +72,9 @@ export class Erasure {
   notes = $state(false);
   counts = $state(false);
   running = $state(false);
-  /** Why it could not be found out, "" where it was. */
+  /** Why what the library holds could not be read, "" for no error. */
   trouble = $state("");
-  /** Sentences about what is left to the coach; null until it is done. */
+  /** What the coach still has to do, in sentences; null until the player is erased. */
   left = $state.raw<string[] | null>(null);
 
   constructor(
@@ -86,7 +86,7 @@ export class Erasure {
     this.trouble = "";
     const ok = await this.app.attempt(async () => {
       const f = await consent.dataOf(this.player);
-      // What shows nobody else goes unless the coach says otherwise.
+      // Chosen to begin with: what shows this player alone.
       this.clips = new Set(f.clips.filter((c) => c.others.length === 0).map((c) => c.id));
       this.documents = new Set(f.documents.filter((d) => d.others.length === 0).map((d) => d.path));
       this.found = f;

@@ -5,7 +5,7 @@ import { consentTag, grouped, named } from "./consent.svelte";
 const remind = (name: string, kind: Reminder["kind"]): Reminder => ({ player_id: name, name, kind, clips: 1, say: "" });
 
 describe("reminders", () => {
-  it("says one player by name, and tabs several to be named", () => {
+  it("says one player by name, and leaves several to be named", () => {
     expect(grouped([remind("Ana", "due"), remind("Ben", "missing"), remind("Cleo", "missing")]).map((s) => s.say)).toEqual([
       "Ana was to be deleted by now.",
       "2 players are filmed without a consent on record:",

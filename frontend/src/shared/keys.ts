@@ -61,7 +61,7 @@ function typing(target: EventTarget | null): boolean {
   return true;
 }
 
-/** Whether what has the focus, for whoever works by key, does something with that key itself. */
+/** Whether the element with the keyboard focus handles that key itself. */
 function takes(target: EventTarget | null, pressed: string): boolean {
   if (!(target instanceof Element)) return false;
   if (target.matches("input[type=range]:focus-visible")) return pressed.startsWith("Arrow");

@@ -19,14 +19,14 @@ const momentWords = (k: Kept): string => `${dayInWords(k.day)}, ${k.clock}`;
 /** "0.4 MB"; what is less is "0.1 MB". */
 export const sizeWords = (bytes: number): string => `${Math.max(0.1, bytes / 1e6).toFixed(1)} MB`;
 
-/** What keeps the ledger whole: its backups, a look for damage, and mending it. */
+/** Backups of the library, the check for damage, and the repair. */
 export class Safety {
   status = $state.raw<Shelter | null>(null);
-  /** What a look for damage found, null before one. */
+  /** What the check found, null before one. */
   found = $state.raw<Findings | null>(null);
   /** What a repair could not keep, null before one. */
   lost = $state.raw<string[] | null>(null);
-  /** Going back to this file is asked about: its path, and what it is called. */
+  /** The backup that the coach is asked to restore, null for none. */
   asked = $state.raw<{ path: string; name: string } | null>(null);
 
   constructor(private readonly app: App) {}
@@ -95,7 +95,7 @@ export class Safety {
     this.lost = lost ?? null;
   }
 
-  /** The library is closed meanwhile, and opened again however it ends; then this screen shows it, or that on which nothing was open. */
+  /** Restores or repairs: the program closes the library and opens it again, also after an error. Shows this screen, or `then` where no library was open. */
   async #mend<T>(work: () => Promise<T>, done: (result: T) => string, waiting: string, then: ScreenName): Promise<T | undefined> {
     this.found = this.lost = null;
     this.app.clubTab = "library";

@@ -181,7 +181,7 @@ describe("numbers in words", () => {
       effect: 1,
       say: "",
     };
-    expect(trendWords(t)).toBe("too early to notify: 2 of the 3 sessions that it takes");
+    expect(trendWords(t)).toBe("too early to tell: 2 of the 3 sessions that it takes");
     expect(
       trendWords({ ...t, sessions: 5, direction: "getting better", slope: { per_month: -4.12, low: -7, high: -1.2 }, test: null }),
     ).toBe("getting better, −4.1 points a month (−7.0\u00a0to\u00a0−1.2)");

@@ -108,7 +108,7 @@ export function trendWords(t: Trend | null): string {
   if (!t) return "";
   if (t.too_few_turns) return `too early to tell over ${t.sessions} sessions: too few turns to know how far days differ by chance`;
   if (t.direction === "too early to tell") {
-    return `too early to notify: ${t.sessions} of the 3 sessions that it takes`;
+    return `too early to tell: ${t.sessions} of the 3 sessions that it takes`;
   }
   const s = t.slope;
   if (!s) return t.direction;

@@ -1,7 +1,7 @@
 import { expect, it } from "vitest";
 import { roomFor, within } from "./plots";
 
-it("tabs room for the longest text, and shortens what has less", () => {
+it("leaves room for the longest text, and shortens what has less", () => {
   expect(roomFor([])).toBe(0);
   expect(roomFor(["7 of 52", "19,584 of 159,553"])).toBe(roomFor(["19,584 of 159,553"]));
   const name = "Player 000 Constantinopolou";

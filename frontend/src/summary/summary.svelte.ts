@@ -124,7 +124,7 @@ export class SummaryState {
   readonly unlookedIds = $derived<Id[]>((this.unlooked?.turns ?? []).map((t) => t.turn_id));
   /** Whose sheet it is. */
   readonly name = $derived(this.result?.players.find((p) => p.player_id === this.sheetId)?.name ?? "Team");
-  /** Whether the query tabs anything out. */
+  /** Whether the query leaves anything out. */
   readonly chosen = $derived(
     this.query.players.length + this.query.drills.length + this.query.methods.length > 0 || this.query.from !== "" || this.query.to !== "",
   );
@@ -214,8 +214,8 @@ export class SummaryState {
     if (got) [this.full, this.versus, this.ranking] = got;
   }
 
-  /** Turns to a tab of the sheet. */
-  turn(tab: Tab): void {
+  /** Shows a tab of the sheet. */
+  showTab(tab: Tab): void {
     this.tab = tab;
     if (this.sheetId === "" && (tab === "time" || tab === "players")) void this.#read(() => this.#fill());
   }
@@ -326,7 +326,7 @@ export class SummaryState {
         return { only: { drills: fit.map((d) => d.id) } };
       }
       case "player": {
-        // Everybody, also who is not in the choice, or has left.
+        // All players, also those outside the choice and retired ones.
         const others = this.app.catalogue.players.map((p) => p.id).filter((id) => id !== this.sheetId);
         return { whose: "", ...(first ? {} : { only: { players: this.rival ? [this.rival] : others } }) };
       }
@@ -348,7 +348,7 @@ export class SummaryState {
     if (this.opened?.ids === ids) this.opened = { ...o, rows, loading: false };
   }
 
-  /** Keeps a coach's word on a rung of the player who is looked at. */
+  /** Saves a coach's ruling on a rung of the player on show. */
   async rule(rung: Rung, passed: boolean, reason: string, failed: (sentence: string) => void): Promise<boolean> {
     const kept = await this.app.write(
       () => summary.saveRuling({ id: "", player_id: this.sheetId, drill_id: rung.drill_id, coach_id: "", date: "", passed, reason }),

@@ -46,7 +46,7 @@ it("reads one sheet in full, and drops the one that comes too late", async () =>
   await summary.load();
   // The team needs it for its sessions only.
   expect(s.Sheet).not.toHaveBeenCalled();
-  summary.turn("time");
+  summary.showTab("time");
   await vi.waitFor(() => expect(s.Sheet).toHaveBeenLastCalledWith(expect.anything(), ""));
 
   type Answer = Awaited<ReturnType<typeof s.Sheet>>;
