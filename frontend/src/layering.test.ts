@@ -20,7 +20,7 @@ const sources: Record<string, string> = import.meta.glob(["./**/*.ts", "./**/*.s
 
 /** The file that a relative import names, "" where it lies outside the page. */
 function resolve(from: string, to: string): string {
-  const path = new URL(to, `file:///${from}`).pathname.replace(/^\//, "./");
+  const path = `.${new URL(to, `http://page/${from}`).pathname}`;
   return ["", ".ts", ".svelte"].map((end) => path + end).find((p) => p in sources) ?? "";
 }
 

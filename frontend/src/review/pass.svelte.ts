@@ -3,11 +3,9 @@ import { PHASES, type Fault, type Id, type Phase, type PassStroke, type PassTurn
 import type { BenchCore } from "./core";
 import { clockOf, grace, isEarly, type PassClock } from "./passclock";
 import { PassReader } from "./passreader";
+import { changed, turnLine, WISH } from "./passturn";
 import { PassMarks, type Shown } from "./passmarks.svelte";
 import { counted } from "../shared/timeline";
-import { streak } from "./turns";
-
-const WISH: PassWish = { before: 0.4, after: 0.6, rate: 1, loops: 1, run_on: true, sound: false, focus: [] };
 
 /** What a pass waits for before it shows a turn. */
 export type PassQuestion = "" | "take over" | "listening";
@@ -253,8 +251,7 @@ export class Pass {
     const { app } = this.bench;
     const all = turn.strokes.length === 0 ? this.#seen.has(turn.turn_id) : turn.strokes.every((s) => this.#seen.has(s.id));
     const marks = turn.strokes.reduce((sum, s) => sum + this.faults.filter((f) => this.has(s, f)).length, 0);
-    const run = streak(turn.strokes.map((s) => s.outcome)).longest;
-    this.line = `${counted(turn.strokes.length, "stroke")}, ${counted(marks, "mark")}, streak ${run}`;
+    this.line = turnLine(turn, marks);
     const focus = this.wish.focus;
     if (all) {
       void this.bench.write(
@@ -382,14 +379,8 @@ export class Pass {
     const since = this.now() - this.#began;
     const clock = this.#clock();
     if (before && !this.held && !this.#moving && this.#loops === 0) {
-      if (
-        this.question !== ""
-          ? since < clock.slowest
-          : stroke
-            ? isEarly(clock, this.wish.rate, stroke, PHASES.indexOf(phase), since)
-            : since < clock.fastest
-      )
-        return before;
+      if (this.question !== "" && since < clock.slowest) return before;
+      if (this.question === "" && isEarly(clock, this.wish.rate, stroke, PHASES.indexOf(phase), since)) return before;
     }
     return stroke ? { turn, stroke } : null;
   }
@@ -426,11 +417,13 @@ export class Pass {
 
   /** Changes a stroke as it is shown. */
   #put(id: Id, change: Partial<PassStroke>): void {
-    const anew = (t: PassTurn): PassTurn => ({ ...t, strokes: t.strokes.map((s) => (s.id === id ? { ...s, ...change } : s)) });
-    if (this.turn) this.turn = anew(this.turn);
+    if (this.turn) this.turn = changed(this.turn, id, change);
     const before = this.#before;
     if (before)
-      this.#before = { turn: anew(before.turn), stroke: before.stroke.id === id ? { ...before.stroke, ...change } : before.stroke };
+      this.#before = {
+        turn: changed(before.turn, id, change),
+        stroke: before.stroke.id === id ? { ...before.stroke, ...change } : before.stroke,
+      };
   }
 
   openSettings(): void {

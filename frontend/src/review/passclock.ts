@@ -26,8 +26,9 @@ function shownAfter(clock: PassClock, rate: number, stroke: PassStroke, frame: n
   return Math.max(0, clock.seconds(frame) - clock.seconds(stroke.from)) / rate;
 }
 
-/** Whether a key for a fault of that phase comes sooner than anybody reacts to this stroke. */
-export function isEarly(clock: PassClock, rate: number, stroke: PassStroke, phase: number, since: number): boolean {
+/** Whether a key for a fault of that phase, `since` seconds after a stroke or a turn without strokes began to be shown, is too early to be a reaction to it. */
+export function isEarly(clock: PassClock, rate: number, stroke: PassStroke | undefined, phase: number, since: number): boolean {
+  if (!stroke) return since < clock.fastest;
   return since < shownAfter(clock, rate, stroke, stroke.earliest[phase] ?? stroke.from) + clock.fastest;
 }
 
