@@ -26,7 +26,11 @@ func endOf(f io.ReaderAt, size int64, deep bool) ending {
 		return ending{}
 	case string(head[:4]) == "\x1A\x45\xDF\xA3":
 		return matroskaEnd(f, size, deep)
-	case !deep:
+	}
+	if layout := transportLayout(f, 0); layout.step > 0 {
+		return ending{first: otherLayout(f, size, layout)}
+	}
+	if !deep {
 		return ending{}
 	}
 	switch string(head[:4]) {
@@ -320,65 +324,4 @@ func tagsEnd(f io.ReaderAt, size, pos int64) (first, all int64) {
 		}
 	}
 	return first, all
-}
-
-// transportEnd looks at a transport stream from where the last packet begins. A
-// packet's last piece is filled up to the length of a transport packet, since the
-// next one begins a new one (ISO/IEC 13818-1, 2.4.3.3).
-func transportEnd(f io.ReaderAt, size, pos int64) (state torn, cut bool) {
-	const length = 188
-	step := int64(length)
-	head := bytesAt(f, 0, 1024)
-	for _, s := range []int64{188, 192, 204} {
-		for at := int64(0); head != nil && at < 192; at++ {
-			if head[at] == 0x47 && head[at+s] == 0x47 && head[at+2*s] == 0x47 && head[at+3*s] == 0x47 {
-				step, head = s, nil
-			}
-		}
-	}
-	if b := bytesAt(f, pos, 5); step == 192 && b != nil && b[0] != 0x47 && b[4] == 0x47 {
-		pos += 4 // behind the time stamp of the player
-	}
-	stream, filled := -1, false
-	for ; pos+length <= size; pos += step {
-		b := bytesAt(f, pos, length)
-		if b == nil || b[0] != 0x47 {
-			return unsure, false
-		}
-		id := int(b[1]&0x1f)<<8 | int(b[2])
-		if stream < 0 {
-			stream = id
-		}
-		if id == stream && b[3]&0x10 != 0 {
-			filled = b[3]&0x20 != 0 && stuffed(b[4:])
-		}
-	}
-	cut = pos < size
-	switch {
-	case filled:
-		return whole, cut
-	case cut:
-		return broken, true
-	}
-	return unsure, false
-}
-
-// stuffed reports whether an adaptation field holds more than it needs.
-func stuffed(b []byte) bool {
-	length := int(b[0])
-	if length == 0 {
-		return true
-	}
-	need := 1
-	for bit, n := range map[byte]int{0x10: 6, 0x08: 6, 0x04: 1} {
-		if b[1]&bit != 0 {
-			need += n
-		}
-	}
-	for _, bit := range []byte{0x02, 0x01} { // private data and an extension tell their length
-		if b[1]&bit != 0 && 1+need < len(b) {
-			need += 1 + int(b[1+need])
-		}
-	}
-	return length > need
 }
