@@ -27,8 +27,12 @@ func endOf(f io.ReaderAt, size int64, deep bool) ending {
 	case string(head[:4]) == "\x1A\x45\xDF\xA3":
 		return matroskaEnd(f, size, deep)
 	}
-	if layout := transportLayout(f, 0); layout.step > 0 {
-		return ending{first: otherLayout(f, size, layout)}
+	if l := transportLayout(f, 0); l.step > 0 {
+		end := otherLayout(f, size, l)
+		if end == 0 && deep {
+			end = otherContents(f, size, l)
+		}
+		return ending{first: end}
 	}
 	if !deep {
 		return ending{}

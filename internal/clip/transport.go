@@ -117,3 +117,98 @@ func stuffed(b []byte) bool {
 	}
 	return length > need
 }
+
+// contents are the kinds of stream that a transport stream's map names, by the
+// packets' number (ISO/IEC 13818-1, 2.4.4.8).
+type contents map[int]byte
+
+// unlike reports whether the same packets carry something else.
+func (c contents) unlike(d contents) bool {
+	for id, kind := range c {
+		if other, both := d[id]; both && other != kind {
+			return true
+		}
+	}
+	return false
+}
+
+// mapAfter reads the first map of contents behind a packet, and where the table
+// that names it stands; nil where there is none near.
+func mapAfter(f io.ReaderAt, size int64, l layout, k int64) (c contents, at int64) {
+	const near = 1 << 20 // bytes: tables come ten times a second (common practice, no source)
+	from := l.at + k*l.step
+	b := bytesAt(f, from, int(max(0, min(near, size-from))))
+	maps := map[int]bool{}
+	for pos := 0; pos+transportPacket <= len(b); pos += int(l.step) {
+		id, section := table(b[pos : pos+transportPacket])
+		switch {
+		case id == 0 && len(section) > 8 && section[0] == 0:
+			clear(maps)
+			at = from + int64(pos)
+			for rest := section[8:]; len(rest) >= 8; rest = rest[4:] { // the last four bytes are a sum
+				if rest[0]|rest[1] != 0 {
+					maps[int(rest[2]&0x1f)<<8|int(rest[3])] = true
+				}
+			}
+		case maps[id] && len(section) > 12 && section[0] == 2:
+			c = contents{}
+			skip := func(b []byte, n int) []byte { return b[min(len(b), n):] }
+			for rest := skip(section, 12+int(section[10]&0xf)<<8+int(section[11])); len(rest) >= 9; {
+				c[int(rest[1]&0x1f)<<8|int(rest[2])] = rest[0]
+				rest = skip(rest, 5+int(rest[3]&0xf)<<8+int(rest[4]))
+			}
+			return c, at
+		}
+	}
+	return nil, 0
+}
+
+// table is the section of a table that begins in a packet, as far as it lies in it
+// (ISO/IEC 13818-1, 2.4.4); nil where none does.
+func table(b []byte) (id int, section []byte) {
+	start := 4
+	if b[3]&0x20 != 0 {
+		start += 1 + int(b[4])
+	}
+	if b[0] != 0x47 || b[1]&0x40 == 0 || b[3]&0x10 == 0 || start >= len(b) {
+		return -1, nil
+	}
+	if start += 1 + int(b[start]); start+3 > len(b) {
+		return -1, nil
+	}
+	length := 3 + int(b[start+1]&0xf)<<8 + int(b[start+2])
+	return int(b[1]&0x1f)<<8 | int(b[2]), b[start:min(len(b), start+length)]
+}
+
+// otherContents is where the table stands from which on the same packets carry
+// other kinds of stream, 0 where none does: FFmpeg's reader goes on taking them for
+// the first. It goes by the file's two ends, so it does not see a piece of another
+// kind between two of one.
+func otherContents(f io.ReaderAt, size int64, l layout) int64 {
+	first, _ := mapAfter(f, size, l, 0)
+	unlike := func(k int64) bool {
+		c, _ := mapAfter(f, size, l, k)
+		return first.unlike(c)
+	}
+	low, high := int64(0), (size-l.at)/l.step
+	for back := int64(64); ; back *= 2 { // to the last map
+		if high = max(0, (size-l.at)/l.step-back); high == 0 {
+			break
+		}
+		if c, _ := mapAfter(f, size, l, high); c != nil || back > 1<<14 {
+			break
+		}
+	}
+	if !unlike(high) {
+		return 0
+	}
+	for high-low > 1 {
+		if mid := (low + high) / 2; unlike(mid) {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	_, at := mapAfter(f, size, l, high)
+	return at
+}
