@@ -24,6 +24,7 @@ type cursor struct {
 	entered int  // the place in keys of the move that has not shown a picture yet, 0 none
 	seam    bool // all that the decoder holds is taken before the packet that was read is fed
 	fed     bool // since the last move or seam
+	longer  int  // a packet that is fed with more bytes behind it, -1 none
 
 	again  func() (*av.Source, error) // opens the file once more
 	ctx    context.Context            // that stops it, may be nil
@@ -35,7 +36,7 @@ func newCursor(src *av.Source, threads int, index func(context.Context, int) (*I
 	if err != nil {
 		return nil, err
 	}
-	return &cursor{src: src, dec: dec, index: index, again: again, at: -1, late: -1}, nil
+	return &cursor{src: src, dec: dec, index: index, again: again, at: -1, late: -1, longer: -1}, nil
 }
 
 // stopWith makes reads fail once the context is done.
@@ -198,6 +199,12 @@ func (c *cursor) feed(ctx context.Context, target int) error {
 	c.next++
 	if x.torn(packet) {
 		return nil // what is left of a picture makes others wrong
+	}
+	if packet == c.longer {
+		const more = 256 // bytes: more than any decoder reads ahead
+		if err := c.src.Lengthen(more); err != nil {
+			return err
+		}
 	}
 	c.dec.Skip(x.frame(packet) < target)
 	_ = c.dec.Feed(c.src, int64(packet)) // a damaged packet gives no picture

@@ -311,8 +311,28 @@ func lastPacket(f io.ReaderAt, size int64, container string, p av.Packet) (state
 		return whole, all > size
 	case "mpegts":
 		return transportEnd(f, size, p.Pos)
+	case "h264", "hevc":
+		return unsure, crumb(f, size, container)
 	}
 	return unsure, false
+}
+
+// crumb reports whether a bare stream ends with the first bytes of a unit (ITU-T
+// H.264 and H.265, annex B). One so short may only say that the stream ends here.
+func crumb(f io.ReaderAt, size int64, codec string) bool {
+	b := bytesAt(f, size-6, 6)
+	at := bytes.LastIndex(b, []byte{0, 0, 1})
+	if at < 0 {
+		return false
+	}
+	unit := b[at+3:]
+	switch {
+	case len(unit) == 0:
+		return true
+	case codec == "h264":
+		return unit[0]&0x1f != 10 && unit[0]&0x1f != 11
+	}
+	return unit[0]>>1 != 36 && unit[0]>>1 != 37
 }
 
 // tagsEnd is where a tag of a Flash video ends, and where all do from there on
