@@ -41,7 +41,8 @@ func endOf(f io.ReaderAt, size int64, deep bool) ending {
 	case "RIFF":
 		return ending{cut: riffEnd(f, size) > size}
 	case "OggS":
-		return ending{cut: oggCut(f, size)}
+		end := oggNext(f, size)
+		return ending{first: end, cut: end == 0 && oggCut(f, size)}
 	case "\x30\x26\xB2\x75":
 		return ending{cut: asfCut(f, size)}
 	}
@@ -136,6 +137,28 @@ func oggCut(f io.ReaderAt, size int64) bool {
 		end += int(n)
 	}
 	return end > len(b) || b[at+5]&4 == 0
+}
+
+// oggNext is where another film is chained to an Ogg file's first: a stream that
+// begins behind pages that begin none (RFC 3533, section 4); 0 where none is.
+func oggNext(f io.ReaderAt, size int64) int64 {
+	begun := false
+	for pos := int64(0); pos < size; {
+		b := bytesAt(f, pos, int(min(27+255, size-pos)))
+		if len(b) < 27 || string(b[:4]) != "OggS" || len(b) < 27+int(b[26]) {
+			return 0
+		}
+		if b[5]&2 == 0 {
+			begun = true
+		} else if begun {
+			return pos
+		}
+		pos += 27 + int64(b[26])
+		for _, n := range b[27 : 27+int(b[26])] {
+			pos += int64(n)
+		}
+	}
+	return 0
 }
 
 // asfCut reports whether a Windows Media file is shorter than its header says; 0 is

@@ -15,12 +15,12 @@ import (
 	"strokeledger/internal/clip"
 )
 
-// oncePictured are pairs of transport streams of which every picture is asked for:
+// oncePictured are pairs of which every picture is asked for:
 // another layout of packets, a clock that goes back by less than a second, another
-// codec, pictures before a key that lean on nothing.
+// codec, pictures before a key that lean on nothing, chained streams.
 var oncePictured = [][2]string{
 	{"a40_dup_pts.ts", "a10_paff_tff.MTS"}, {"a10_paff_tff.MTS", "a40_dup_pts.ts"},
-	{"a09_mbaff_tff.ts", "pyramid.ts"}, {"slices.ts", "plain.ts"}, {"a30_open_gop.ts", "a30_open_gop.ts"},
+	{"a09_mbaff_tff.ts", "pyramid.ts"}, {"slices.ts", "plain.ts"}, {"theora.ogv", "theora.ogv"}, {"a30_open_gop.ts", "a30_open_gop.ts"},
 }
 
 func transport(path string) bool {
