@@ -34,6 +34,9 @@ func endOf(f io.ReaderAt, size int64, deep bool) ending {
 		}
 		return ending{first: end}
 	}
+	if string(head[:3]) == "\x00\x00\x01" || string(head[:4]) == "\x00\x00\x00\x01" {
+		return ending{first: transportBehind(f, size)}
+	}
 	if !deep {
 		return ending{}
 	}

@@ -118,6 +118,29 @@ func stuffed(b []byte) bool {
 	return length > need
 }
 
+// transportBehind is where a transport stream begins that a bare stream was joined
+// to, 0 where none does.
+func transportBehind(f io.ReaderAt, size int64) int64 {
+	l := transportLayout(f, max(0, size-16*204))
+	if l.step == 0 {
+		return 0
+	}
+	in := func(back int64) bool {
+		b := bytesAt(f, l.at-back*l.step, 1)
+		return b != nil && b[0] == 0x47
+	}
+	row := func(back int64) bool { return in(back) && in(back-1) && in(back-2) && in(back-3) }
+	low, high := int64(0), l.at/l.step+1 // one of them is in the file's first bytes, which are none
+	for high-low > 1 {
+		if mid := (low + high) / 2; row(mid) {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return l.at - low*l.step
+}
+
 // contents are the kinds of stream that a transport stream's map names, by the
 // packets' number (ISO/IEC 13818-1, 2.4.4.8).
 type contents map[int]byte
