@@ -141,7 +141,9 @@ export class Bench {
     });
     if (mine !== this.#opened) return;
     this.opening = false;
-    if (!ok) this.trouble = this.app.said.text;
+    if (ok) return;
+    this.trouble = this.app.said.text;
+    this.app.tell(""); // it fills the screen already
   }
 
   #reach(): void {

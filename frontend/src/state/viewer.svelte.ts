@@ -1,3 +1,4 @@
+import { untrack } from "svelte";
 import { bench, AppError } from "../api";
 import type { Id, OpenedClip } from "../domain";
 import { frameAddress, owed, sound, times } from "../media";
@@ -121,8 +122,12 @@ export class Viewer {
   /** Takes the box to show pictures in; for {@attach}. */
   readonly attach = (box: HTMLElement): (() => void) => {
     this.#easel.attach(box);
-    this.#fit();
-    this.#want();
+    // Once: what is read here would attach the box anew with every step, and ask for
+    // another picture than the one that a drive still owes.
+    untrack(() => {
+      this.#fit();
+      this.#want();
+    });
     let resting: ReturnType<typeof setTimeout>;
     const watch = new ResizeObserver(() => {
       this.#easel.refit();
