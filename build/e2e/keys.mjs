@@ -69,7 +69,7 @@ function script(stage, lines) {
   });
 }
 
-/** Memory of this screen's processes whose name begins so, MB: what is in memory, and their share of it. */
+/** Memory of this screen's process whose name begins so, MB: all that is in memory, and what is its own and no file's. */
 function memory(stage, name) {
   for (const pid of readdirSync("/proc").filter((p) => /^\d+$/.test(p))) {
     try {
@@ -77,7 +77,7 @@ function memory(stage, name) {
       if (!readFileSync(`/proc/${pid}/environ`, "utf8").split("\0").includes(`DISPLAY=${stage.env.DISPLAY}`)) continue;
       const told = readFileSync(`/proc/${pid}/smaps_rollup`, "utf8");
       const field = (what) => Number(new RegExp(`^${what}:\\s+(\\d+)`, "m").exec(told)[1]) / 1000;
-      return { rss: field("Rss"), pss: field("Pss") };
+      return { all: field("Rss"), own: field("Anonymous") };
     } catch {
       continue; // it ended while it was looked at
     }
@@ -115,7 +115,7 @@ async function monkey(stage, report) {
   const random = numbers(seed);
   const looks = [];
   let before = await rows(library);
-  console.log("| keys | program, MB | its share | web process, MB | its share | changes |\n|---|---|---|---|---|---|");
+  console.log("| keys | program, MB | its own | web process, MB | its own | changes |\n|---|---|---|---|---|---|");
   const look = async (done) => {
     // At rest, on the screen that shows least.
     await script(stage, ["key --delay 80 Escape Escape Escape F5 Escape"]);
@@ -129,8 +129,8 @@ async function monkey(stage, report) {
     }
     before = now;
     const [p, w] = [memory(stage, "strokeledger"), memory(stage, "WebKitWeb")];
-    looks.push({ program: p.pss, web: w.pss });
-    console.log(`| ${done} | ${p.rss.toFixed(0)} | ${p.pss.toFixed(0)} | ${w.rss.toFixed(0)} | ${w.pss.toFixed(0)} | ${now.log} |`);
+    looks.push({ program: p.own, web: w.own });
+    console.log(`| ${done} | ${p.all.toFixed(0)} | ${p.own.toFixed(0)} | ${w.all.toFixed(0)} | ${w.own.toFixed(0)} | ${now.log} |`);
   };
 
   for (let done = 0, next = 0; ; ) {

@@ -87,4 +87,20 @@ describe("Easel", () => {
     vi.stubGlobal("fetch", () => Promise.resolve(new Response("Frame 9 is damaged.", { status: 404 })));
     await expect(easel.load("/9", open)).rejects.toEqual(new AppError("problem", "", "Frame 9 is damaged."));
   });
+
+  it("leaves no picture in a box that it lets go of: one would keep the whole screen in memory", async () => {
+    stubImages();
+    const easel = new Easel();
+    const [box, other] = [stubBox(), stubBox()];
+    easel.attach(box);
+    const one = await easel.load("/1", new AbortController().signal);
+    const two = await easel.load("/2", new AbortController().signal);
+    easel.show(one);
+    easel.show(two);
+    expect(box.children).toHaveLength(2);
+    easel.attach(null);
+    expect(box.children).toEqual([]);
+    easel.attach(other);
+    expect(other.children).toEqual([two.element]);
+  });
 });

@@ -50,6 +50,7 @@ export class Easel {
 
   /** Takes the box to show pictures in, or lets go of it. */
   attach(box: HTMLElement | null): void {
+    this.#box?.replaceChildren(); // a picture that stayed would keep all of the screen that is left
     this.#box = box;
     if (this.#up) this.#put(this.#up);
   }
