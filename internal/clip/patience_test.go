@@ -26,7 +26,7 @@ const shortly = 300 * time.Millisecond
 func newDrive(t *testing.T, path string) *drive {
 	hear, tell, err := os.Pipe()
 	require.NoError(t, err)
-	d := &drive{t, tell, hear, &patience{path, &av.Watch{Gate: hear}, shortly}}
+	d := &drive{t, tell, hear, &patience{path, &av.Watch{Gate: hear}, shortly, nil}}
 	t.Cleanup(func() {
 		d.watch.Waiting() // takes turns with what was left behind and has ended
 		hear.Close()

@@ -128,7 +128,9 @@ export class Bench implements BenchCore {
     });
     if (mine !== this.#opened) return;
     this.opening = false;
-    if (!ok) this.trouble = this.app.message.text;
+    if (ok) return;
+    this.trouble = this.app.message.text;
+    this.app.notify(""); // it fills the screen already
   }
 
   #reach(): void {

@@ -38,5 +38,6 @@ export function stubBox(): HTMLElement & { children: HTMLImageElement[] } {
     children,
     getBoundingClientRect: () => ({ x: 0, y: 0, width: 640, height: 360 }),
     append: (e: HTMLImageElement) => children.push(e),
+    replaceChildren: (...list: HTMLImageElement[]) => children.splice(0, children.length, ...list),
   } as unknown as HTMLElement & { children: HTMLImageElement[] };
 }

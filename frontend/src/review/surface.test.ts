@@ -100,4 +100,20 @@ describe("Surface", () => {
     vi.stubGlobal("fetch", () => Promise.resolve(new Response("Frame 9 is damaged.", { status: 404 })));
     await expect(surface.load("/9", open)).rejects.toEqual(new AppError("problem", "", "Frame 9 is damaged."));
   });
+
+  it("leaves no picture in a box that it lets go of: one would keep the whole screen in memory", async () => {
+    stubImages();
+    const surface = new Surface();
+    const [box, other] = [stubBox(), stubBox()];
+    surface.attach(box);
+    const one = await surface.load("/1", new AbortController().signal);
+    const two = await surface.load("/2", new AbortController().signal);
+    surface.show(one);
+    surface.show(two);
+    expect(box.children).toHaveLength(2);
+    surface.attach(null);
+    expect(box.children).toEqual([]);
+    surface.attach(other);
+    expect(other.children).toEqual([two.element]);
+  });
 });

@@ -49,6 +49,7 @@ export class Surface {
 
   /** Sets the box to show pictures in; null detaches it. */
   attach(box: HTMLElement | null): void {
+    this.#box?.replaceChildren(); // a picture that stayed would keep all of the screen that is left
     this.#box = box;
     if (this.#shown) this.#place(this.#shown);
   }

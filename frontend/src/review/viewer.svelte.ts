@@ -1,3 +1,4 @@
+import { untrack } from "svelte";
 import { bench, AppError } from "../api/api";
 import type { Id, OpenedClip } from "../api/domain";
 import { frameAddress, stalledFor, sound, times } from "../api/media";
@@ -121,8 +122,12 @@ export class Viewer {
   /** Takes the box to show pictures in; for {@attach}. */
   readonly attach = (box: HTMLElement): (() => void) => {
     this.#surface.attach(box);
-    this.#fit();
-    this.#request();
+    // Once: what is read here would attach the box anew with every step, and ask for
+    // another picture than the one that a drive still owes.
+    untrack(() => {
+      this.#fit();
+      this.#request();
+    });
     let resting: ReturnType<typeof setTimeout>;
     const watch = new ResizeObserver(() => {
       this.#surface.refit();

@@ -17,7 +17,7 @@ func TestSizesOfAFolder(t *testing.T) {
 	here, empty := filepath.Join(dir, "a.mp4"), filepath.Join(dir, "b.mp4")
 	require.NoError(t, os.WriteFile(here, []byte("1234567"), 0o600))
 	require.NoError(t, os.WriteFile(empty, nil, 0o600))
-	var f Finder
+	var f Drives
 	sizes, err := f.Sizes(t.Context(), dir, []string{filepath.Join(dir, "gone.mp4"), here, empty, dir})
 	require.NoError(t, err)
 	require.Equal(t, []int64{-1, 7, -1, -1}, sizes)
@@ -29,28 +29,30 @@ func TestFolderWhoseDriveHangs(t *testing.T) {
 	d := newDrive(t, "/films")
 	settled := steady(t)
 	d.hang()
-	var f Finder
+	var f Drives
+	d.drives = &f
 	paths := []string{plainClip, longGroupClip, plainClip}
 	for range 2 {
 		d.requireSlow(func() error {
-			sizes, err := f.sizes(context.Background(), d.patience, paths)
+			sizes, err := d.sizes(context.Background(), paths)
 			require.Empty(t, sizes)
 			return err
 		})
 	}
 	begun := time.Now()
-	_, err := f.sizes(context.Background(), d.patience, paths)
+	next := &patience{d.path, &av.Watch{}, shortly, &f}
+	_, err := next.sizes(context.Background(), paths)
 	require.ErrorIs(t, err, ErrSlow)
 	require.Less(t, time.Since(begun), shortly/2, "not asked once more")
 
-	other := &patience{"/other", &av.Watch{}, shortly}
-	sizes, err := f.sizes(context.Background(), other, paths)
+	other := &patience{"/other", &av.Watch{}, shortly, &f}
+	sizes, err := other.sizes(context.Background(), paths)
 	require.NoError(t, err, "other drives are")
 	require.Len(t, sizes, 3)
 
 	d.answer()
 	require.NoError(t, again(func() error {
-		sizes, err = f.sizes(context.Background(), d.patience, paths)
+		sizes, err = d.sizes(context.Background(), paths)
 		return err
 	}))
 	require.Len(t, sizes, 3)
@@ -64,13 +66,12 @@ func TestSizesAreNotWaitedFor(t *testing.T) {
 	d.hang()
 	ctx, stop := context.WithTimeout(context.Background(), shortly/10)
 	defer stop()
-	var f Finder
-	sizes, err := f.sizes(ctx, d.patience, []string{plainClip})
+	sizes, err := d.sizes(ctx, []string{plainClip})
 	require.ErrorIs(t, err, context.DeadlineExceeded)
 	require.Empty(t, sizes)
 	d.answer()
 	require.NoError(t, again(func() error {
-		_, err := f.sizes(context.Background(), d.patience, []string{plainClip})
+		_, err := d.sizes(context.Background(), []string{plainClip})
 		return err
 	}))
 }
@@ -79,19 +80,21 @@ func TestFilesOfAFolder(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "a.mp4"), []byte("1234567"), 0o600))
 	require.NoError(t, os.Mkdir(filepath.Join(dir, "b"), 0o700))
-	var f Finder
+	var f Drives
 	files, err := f.Files(t.Context(), dir)
 	require.NoError(t, err)
 	require.Equal(t, []File{{"a.mp4", 7}}, files)
 	_, err = f.Files(t.Context(), filepath.Join(dir, "gone"))
 	require.ErrorIs(t, err, os.ErrNotExist)
 	d := newDrive(t, dir)
+	d.drives = &f
 	d.hang()
-	d.requireSlow(func() error { _, err := f.files(t.Context(), d.patience); return err })
-	require.True(t, f.owes(dir))
+	d.requireSlow(func() error { _, err := d.files(t.Context()); return err })
+	_, err = f.Files(t.Context(), dir)
+	require.ErrorIs(t, err, ErrSlow)
 	d.answer()
 	require.NoError(t, again(func() error {
-		files, err = f.files(t.Context(), d.patience)
+		files, err = d.files(t.Context())
 		return err
 	}))
 	require.Equal(t, []File{{"a.mp4", 7}}, files)
