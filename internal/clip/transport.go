@@ -213,7 +213,7 @@ func otherContents(f io.ReaderAt, size int64, l layout) int64 {
 		c, _ := mapAfter(f, size, l, k)
 		return first.unlike(c)
 	}
-	low, high := int64(0), (size-l.at)/l.step
+	low, high := int64(0), int64(0)
 	for back := int64(64); ; back *= 2 { // to the last map
 		if high = max(0, (size-l.at)/l.step-back); high == 0 {
 			break
