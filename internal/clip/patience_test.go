@@ -166,12 +166,15 @@ func TestDriveThatHangsWhileScanning(t *testing.T) {
 	defer c.Close()
 	require.NoError(t, c.Indexed(context.Background()))
 	d.hang()
+	ended := make(chan struct{}) // what is left behind
 	d.requireSlow(func() error {
 		return c.try(context.Background(), func() {
+			defer close(ended)
 			_ = scan(context.Background(), c.watch, c.path, c.stream, func(*Index) {})
 		})
 	})
 	d.answer()
+	<-ended
 }
 
 // The file is taken away, then it is back: a recipe from public reports.
