@@ -9,6 +9,7 @@ import { ended, play, run, sleep, until } from "./stage.mjs";
 
 const [keys = 8000, seed = 1] = process.argv.slice(2).map(Number);
 const EVERY = 500; // keys between two looks at the memory
+if (!(keys >= 8 * EVERY)) throw new Error(`${8 * EVERY} keys are the fewest that say something`);
 // MB by which the least memory in the last quarter of the looks may lie above that in
 // the quarter before. Which three clips are open, and what waits to be cleared, makes
 // looks differ by up to 80: a slow leak shows in more keys.
