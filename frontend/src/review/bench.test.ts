@@ -3,6 +3,7 @@ import type { Fault, Ledger, Mark, Turn } from "../api/domain";
 import { App } from "../shared/app.svelte";
 import { Bench } from "./bench.svelte";
 import { benchKeys } from "./benchkeys";
+import { stubClip } from "./clip.stub";
 import { stubBox, stubImages } from "./images.stub";
 
 const FRAMES = 500;
@@ -13,21 +14,7 @@ function backend() {
   const ledger: Ledger = { turns: [], strokes: [], marks: [], looks: [], hangs_on: {} };
   let release: () => void = () => {};
   let held: Promise<void> = Promise.resolve();
-  const clip = {
-    id: "c",
-    session_id: "s",
-    name: "c.mp4",
-    path: "",
-    seconds: FRAMES / 50,
-    frames: FRAMES,
-    width: 64,
-    height: 36,
-    missing: false,
-    turns: 0,
-    strokes: 0,
-    marks: 0,
-    unlooked: 0,
-  };
+  const clip = stubClip(FRAMES);
   const state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false, nameless: false };
   return {
     ledger,

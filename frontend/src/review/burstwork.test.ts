@@ -4,6 +4,7 @@ import type { Burst, NewTurn } from "../api/domain";
 import { App } from "../shared/app.svelte";
 import { Bench } from "./bench.svelte";
 import { benchKeys } from "./benchkeys";
+import { stubClip } from "./clip.stub";
 import { stubBox, stubImages } from "./images.stub";
 
 const FRAMES = 500;
@@ -25,20 +26,7 @@ function backend() {
     player_id: "p",
     drill_id: "d",
   }));
-  const clip = {
-    id: "c",
-    session_id: "s",
-    name: "c.mp4",
-    path: "",
-    seconds: FRAMES / 50,
-    frames: FRAMES,
-    width: 64,
-    height: 36,
-    missing: false,
-    turns: 0,
-    strokes: 0,
-    marks: 0,
-  };
+  const clip = stubClip(FRAMES);
   const found = () => all.filter((b) => !ledger.turns.some((t) => t.first <= b.last && b.first <= t.last));
   const list = () =>
     Promise.resolve({ pause: 2.5, learned: 2.5, set: false, sure: true, short: false, known: true, order: null, bursts: found() });
