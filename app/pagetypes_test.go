@@ -17,7 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-const pageTypes = "../frontend/src/types.ts"
+const pageTypes = "../frontend/src/api/types.ts"
 
 var writeTypes = flag.Bool("write", false, "write the page's types")
 

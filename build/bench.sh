@@ -7,7 +7,9 @@
 # detector may be tuned on, without the rest); "bursts" prints how
 # many borders of turns are proposed where they are; "clip" prints the
 # table of stepping and opening, on clips that it makes (once, in build/bin/bench);
-# "window" plays in the real window, which build.sh must have built; "summary"
+# "window" plays in the real window, which build.sh must have built; "keys [n] [seed]"
+# presses n random keys in it (8000) and fails where memory does not level off, a row
+# is lost or anything is complained of; "summary"
 # sums up a large library beside the same query in SQLite's own shell; "few" prints
 # how often sheets without any difference call one, and how often an interval holds
 # the truth (ten minutes); "reel" makes a film of twenty moments
@@ -50,6 +52,10 @@ if [ "${1:-}" = window ]; then
 	table
 	node build/e2e/playing.mjs
 	machine "$load"
+	exit
+fi
+if [ "${1:-}" = keys ]; then
+	node build/e2e/keys.mjs "${@:2}"
 	exit
 fi
 if [ "${1:-}" = summary ]; then

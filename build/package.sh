@@ -14,6 +14,8 @@ install -D -m 644 build/desktop/strokeledger.desktop "$stage/usr/share/applicati
 install -D -m 644 build/desktop/strokeledger.png "$stage/usr/share/icons/hicolor/256x256/apps/strokeledger.png"
 install -D -m 644 build/desktop/strokeledger.svg "$stage/usr/share/icons/hicolor/scalable/apps/strokeledger.svg"
 install -D -m 644 README.md "$stage/usr/share/doc/strokeledger/README.md"
+bash build/notices.sh >"$bin/copyright"
+install -D -m 644 "$bin/copyright" "$stage/usr/share/doc/strokeledger/copyright"
 
 # What the program itself asks the loader for, as Debian calls it.
 owner() {

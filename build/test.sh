@@ -66,7 +66,7 @@ step "gofmt" - unformatted
 step "go vet" - go vet "${flags[@]}" -tags "$tags" ./...
 step "staticcheck" - go tool staticcheck -tags "$tags" ./...
 step "svelte-check" - npm --prefix frontend run --silent check
-step "eslint" - npm --prefix frontend run --silent lint
+step "page lint" - npm --prefix frontend run --silent lint
 step "page tests" vitest vitest
 step "pure packages without cgo" go env CGO_ENABLED=0 go test "${flags[@]}" -json "${pure[@]/#/./internal/}"
 step "go tests" go go test "${flags[@]}" -tags "$tags" -json "${rest[@]}"

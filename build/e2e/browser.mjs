@@ -237,8 +237,8 @@ function live(table, columns) {
 
 /** The number that the pixels of the picture show. */
 async function painted(page) {
-  const { width, height, pixels } = await page.locator(".easel").evaluate((easel) => {
-    const [image, ...more] = [...easel.children].filter((e) => getComputedStyle(e).display !== "none");
+  const { width, height, pixels } = await page.locator(".surface").evaluate((surface) => {
+    const [image, ...more] = [...surface.children].filter((e) => getComputedStyle(e).display !== "none");
     if (!image || more.length > 0) throw new Error(`${more.length + 1} pictures are seen`);
     const canvas = document.createElement("canvas");
     const width = (canvas.width = image.naturalWidth);

@@ -150,8 +150,11 @@ async function bursts(stage, report) {
     });
 
     await report.check("where no turn covers the frame, the key that makes one is named", async () => {
+      await page.getByLabel("A turn ends after").waitFor({ state: "hidden" });
       await page.keyboard.press("Home");
       await page.keyboard.press("}");
+      await atFrame((await list(three)).bursts[0].first);
+      await line.getByText(/strokes heard/).waitFor();
       await page.keyboard.press("Control+Enter");
       await page.getByText("No turn covers this frame: press Enter to make one").waitFor();
     });

@@ -223,7 +223,7 @@ async function pass(stage, report) {
       await page.keyboard.press("Enter");
       await until("the turn", async () => (await page.locator("output[data-frame]").getAttribute("data-frame")) === String(turn.first));
       await press("Shift+Enter");
-      await page.getByText(/strokes are heard in this turn and not taken over/).waitFor();
+      await page.getByText(/strokes\s+are heard in this turn and not taken over/).waitFor();
       same(await strokesOf(clip.clip_id, turn), [], "strokes in the ledger before");
       await press("Enter");
       await over();

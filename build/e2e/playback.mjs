@@ -63,6 +63,24 @@ async function act(stage, report) {
       if ((await where()).includes("↻")) throw new Error("the loop has not ended");
     });
 
+    await report.check("a drive that does not answer is told of, and the picture comes once it does", async () => {
+      await press("Home");
+      let answers = false;
+      const say = "The drive does not answer: check that it is connected, then try again.";
+      await page.route(/\/frame\/30\?/, (r) => (answers ? r.continue() : r.fulfill({ status: 504, contentType: "text/plain", body: say })));
+      await press("Control+g", "3", "0", "Enter");
+      const told = page.locator(".picture p").filter({ hasText: say });
+      await told.waitFor();
+      await sleep(2500); // it was asked again
+      same(await told.count(), 1, "what is told");
+      answers = true;
+      await at(30);
+      await told.waitFor({ state: "detached" });
+      const expected = complaints.filter((c) => c.includes("504"));
+      if (expected.length < 2) throw new Error("the picture was not asked for again");
+      for (const c of expected) complaints.splice(complaints.indexOf(c), 1);
+    });
+
     await report.check("a file that has not grown says so", async () => {
       await press("F9");
       await page.getByText("has not grown").waitFor();

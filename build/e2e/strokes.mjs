@@ -28,7 +28,7 @@ async function strokes(stage, report) {
     await page.keyboard.press("Enter");
     await atFrame(n);
   };
-  const ghosts = page.locator(".beads button.ghost");
+  const proposals = page.locator(".beads button.proposal");
   const beads = page.locator(".beads button[data-stroke]");
   const inARow = () => page.locator(".run strong").first().innerText().then(Number);
   const longest = () => page.locator(".run strong").nth(1).innerText().then(Number);
@@ -38,8 +38,8 @@ async function strokes(stage, report) {
       await page.locator(`[data-clip="${clip.clip_id}"]`).click();
       await atFrame(0);
       await goTo(turn.first);
-      await until("the proposals", async () => (await ghosts.count()) === want.length);
-      const frames = await ghosts.evaluateAll((all) => all.map((b) => Number(b.dataset.frame)));
+      await until("the proposals", async () => (await proposals.count()) === want.length);
+      const frames = await proposals.evaluateAll((all) => all.map((b) => Number(b.dataset.frame)));
       frames.forEach((f, i) => Math.abs(f - want[i].frame) <= 1 || same(f, want[i].frame, `the frame of stroke ${i + 1}`));
       same(await ledger(library, logged), [], "the ledger");
     });
@@ -47,17 +47,17 @@ async function strokes(stage, report) {
     await report.check("the count follows the sensitivity", async () => {
       const button = page.getByRole("button", { name: /Take over \d+ strokes/ });
       for (let i = 0; i < 4; i++) await page.keyboard.press("<");
-      await until("a count", async () => (await button.count()) === 1 || (await ghosts.count()) === 0);
-      const few = await ghosts.count();
+      await until("a count", async () => (await button.count()) === 1 || (await proposals.count()) === 0);
+      const few = await proposals.count();
       if (few > want.length) throw new Error(`${few} proposals with a higher bar, ${want.length} before`);
       await until("the sensitivity to be kept", async () => (await ledger(library, `SELECT heard_from FROM turn WHERE gone = 0 AND heard_from > 0`)).length === 1);
       await page.keyboard.press("Control+z");
-      await until("the usual ones", async () => (await ghosts.count()) === want.length);
+      await until("the usual ones", async () => (await proposals.count()) === want.length);
     });
 
     await report.check("one key takes the whole turn over", async () => {
       await page.keyboard.press("Control+Enter");
-      await until("beads", async () => (await beads.count()) === want.length && (await ghosts.count()) === 0);
+      await until("beads", async () => (await beads.count()) === want.length && (await proposals.count()) === 0);
       const rows = await ledger(library, logged);
       same(rows.map((r) => r.source), want.map(() => "machine"), "the sources");
       same(await ledger(library, settled), [{ settled: 1 }], "the turn");
@@ -97,7 +97,7 @@ async function strokes(stage, report) {
       await until("the streak as it was", async () => (await inARow()) === before.current && (await longest()) === before.longest);
       same(await ledger(library, logged), before.rows, "the ledger");
       await page.keyboard.press("Control+z");
-      await until("proposals again", async () => (await ghosts.count()) === want.length);
+      await until("proposals again", async () => (await proposals.count()) === want.length);
       same(await ledger(library, logged), [], "the ledger");
     });
 
@@ -107,7 +107,7 @@ async function strokes(stage, report) {
       await page.keyboard.press("Delete");
       await until("one bead less", async () => (await beads.count()) === want.length - 1);
       await page.keyboard.press("Control+z");
-      await until("proposals again", async () => (await ghosts.count()) === want.length);
+      await until("proposals again", async () => (await proposals.count()) === want.length);
     });
 
     await report.check("readiness is timed against the partner's contact, and a late one marked in one key", async () => {
@@ -139,7 +139,7 @@ async function strokes(stage, report) {
     await report.check("the share of late strokes opens down to their frames, the marked ones too", async () => {
       await page.keyboard.press("F7");
       await page.getByRole("group", { name: "Whose sheet" }).getByRole("button", { name: turn.player }).press("Enter");
-      await page.getByRole("group", { name: "Which leaf" }).getByRole("button", { name: "Ready and tempo" }).press("Enter");
+      await page.getByRole("group", { name: "Part of the summary" }).getByRole("button", { name: "Ready and tempo" }).press("Enter");
       const share = page.getByRole("row", { name: /^All turns/ }).getByRole("button", { name: /^\d+ of \d+ strokes?,/ });
       const all = Number((await share.innerText()).split(" ")[0]);
       await share.press("Enter");

@@ -5,7 +5,7 @@ import { ledger } from "./program.mjs";
 import { same, until } from "./stage.mjs";
 
 export async function checkSummary({ page, report, library, fault, player, atFrame, painted }) {
-  const leaf = (name) => page.getByRole("group", { name: "Which leaf" }).getByRole("button", { name }).press("Enter");
+  const leaf = (name) => page.getByRole("group", { name: "Part of the summary" }).getByRole("button", { name }).press("Enter");
   const rulings = () => ledger(library, "SELECT passed, reason FROM ruling WHERE gone = 0");
 
   await report.check("work on next stands at the top of a player's sheet, and does not make much of five strokes", async () => {
@@ -34,7 +34,7 @@ export async function checkSummary({ page, report, library, fault, player, atFra
 
   await report.check("a cell of the grid opens down to its frame, by key alone", async () => {
     await leaf("Drill by drill");
-    await page.getByRole("button", { name: new RegExp(`^${fault.code} .*: 2 of 5 strokes`) }).press("Enter");
+    await page.getByRole("button", { name: new RegExp(`^2/5 .*${fault.code} .*: 2 of 5 strokes`) }).press("Enter");
     await page.getByRole("dialog").getByRole("button", { name: /frame 41/ }).press("Enter");
     await atFrame(41);
     same(await painted(page), 41, "the number painted");

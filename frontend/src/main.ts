@@ -1,9 +1,10 @@
+// Styles of a part come after those of all, which it may override.
+import "./shared/tokens.css";
+import "./shared/base.css";
 import "@fontsource-variable/atkinson-hyperlegible-mono";
 import "@fontsource-variable/atkinson-hyperlegible-next";
 import { mount } from "svelte";
-import Desk from "./Desk.svelte";
-import "./styles/tokens.css";
-import "./styles/base.css";
+import Shell from "./frame/Shell.svelte";
 
 const target = document.getElementById("app");
 if (!target) throw new Error("index.html has no #app");
@@ -19,8 +20,9 @@ window.addEventListener("mousedown", (e) => {
   if (!button) return;
   e.preventDefault();
   const active = document.activeElement;
-  if (active instanceof HTMLElement && !active.contains(button) && active.closest("form, dialog") !== button.closest("form, dialog")) active.blur();
+  if (active instanceof HTMLElement && !active.contains(button) && active.closest("form, dialog") !== button.closest("form, dialog"))
+    active.blur();
   else if (active instanceof HTMLButtonElement && active !== button) active.blur();
 });
 
-export default mount(Desk, { target });
+export default mount(Shell, { target });

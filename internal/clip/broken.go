@@ -1,6 +1,7 @@
 package clip
 
 import (
+	"bytes"
 	"context"
 	"os"
 	"slices"
@@ -42,13 +43,7 @@ func (l *listing) beyond() bool {
 // packet is the first that is not whole.
 func (l *listing) judge(ctx context.Context, watch *av.Watch, path string, stream av.Stream) error {
 	err := l.judgeBy(path, watch, func(packet int) (bool, error) {
-		x := l.index(true)
-		n := x.frame(packet)
-		if n < 0 {
-			return true, nil // it shows none
-		}
-		out, err := come(ctx, watch, path, stream, x, n)
-		return out[n], err
+		return l.sound(ctx, watch, path, stream, packet)
 	})
 	if err != nil || !l.cut {
 		return err
@@ -67,6 +62,60 @@ func (l *listing) judge(ctx context.Context, watch *av.Watch, path string, strea
 		}
 	}
 	return err
+}
+
+// sound reports whether the last packet of a film makes a whole picture, or none.
+func (l *listing) sound(ctx context.Context, watch *av.Watch, path string, stream av.Stream, packet int) (bool, error) {
+	x := l.index(true)
+	n := x.frame(packet)
+	if n < 0 {
+		return true, nil
+	}
+	out, err := come(ctx, watch, path, stream, x, n)
+	if err != nil || !out[n] || stream.Codec != "h264" && stream.Codec != "hevc" {
+		return out[n], err
+	}
+	// These decoders make something of any bytes, also of none, and say little. But
+	// what follows the bytes of a whole picture does not change it.
+	var seen [2][]byte
+	for i, longer := range []int{-1, packet} {
+		if seen[i], err = pixels(ctx, watch, path, stream, x, n, longer); err != nil {
+			return false, err
+		}
+	}
+	return bytes.Equal(seen[0], seen[1]), nil
+}
+
+// pixels is picture n, one packet of the film being longer than it is; nil where it
+// does not come out.
+func pixels(ctx context.Context, watch *av.Watch, path string, stream av.Stream, x *Index, n, longer int) ([]byte, error) {
+	cur, err := reopen(ctx, watch, path, stream, x)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { cur.close() }()
+	cur.longer = longer
+	if cur.enter(ctx, x, x.enter(n)) != nil {
+		return nil, ctx.Err()
+	}
+	for {
+		got, p, err := cur.step(ctx, n)
+		if err != nil {
+			return nil, ctx.Err()
+		}
+		if got != n {
+			p.Close()
+			continue
+		}
+		defer p.Close()
+		view := av.NewView()
+		defer view.Close()
+		img, err := view.RGBA(p, av.LookOf(stream))
+		if err != nil {
+			return nil, err
+		}
+		return img.Pix, nil
+	}
 }
 
 // judgeBy is judge with decoding left to sound, which reports whether a packet
@@ -120,9 +169,8 @@ func (l *listing) judgeBy(path string, watch *av.Watch, sound func(packet int) (
 	return nil
 }
 
-// come tells which pictures from one on come out of a decoder whole. A file that
-// cannot be decoded there tells of all: whoever asks for them will be told why.
-func come(ctx context.Context, watch *av.Watch, path string, stream av.Stream, x *Index, from int) (map[int]bool, error) {
+// reopen opens a film once more to decode some of it, which the caller closes.
+func reopen(ctx context.Context, watch *av.Watch, path string, stream av.Stream, x *Index) (*cursor, error) {
 	again := func() (*av.Source, error) {
 		src, err := watch.OpenSource(path)
 		if err == nil {
@@ -139,8 +187,18 @@ func come(ctx context.Context, watch *av.Watch, path string, stream av.Stream, x
 		src.Close()
 		return nil, err
 	}
-	defer func() { cur.close() }()
 	cur.stopWith(ctx)
+	return cur, nil
+}
+
+// come tells which pictures from one on come out of a decoder whole. A file that
+// cannot be decoded there tells of all: whoever asks for them will be told why.
+func come(ctx context.Context, watch *av.Watch, path string, stream av.Stream, x *Index, from int) (map[int]bool, error) {
+	cur, err := reopen(ctx, watch, path, stream, x)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { cur.close() }()
 	out := map[int]bool{}
 	if cur.enter(ctx, x, x.enter(from)) != nil {
 		for n := from; n < x.Len(); n++ {

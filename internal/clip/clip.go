@@ -62,25 +62,17 @@ func Open(ctx context.Context, path string, o Options) (*Clip, error) {
 	if p == nil {
 		p = newPatience(path)
 	}
-	type opened struct {
-		clip *Clip
-		err  error
-	}
-	ready := make(chan opened, 1)
-	err := p.try(ctx, func() {
-		c, err := open(ctx, path, o, p)
-		ready <- opened{c, err}
+	var c *Clip
+	var failed error
+	err := p.tryOpening(ctx, func() { c, failed = open(ctx, path, o, p) }, func() {
+		if c != nil {
+			c.Close()
+		}
 	})
 	if err != nil {
-		go func() { // the drive may answer after all
-			if late := <-ready; late.clip != nil {
-				late.clip.Close()
-			}
-		}()
 		return nil, err
 	}
-	r := <-ready
-	return r.clip, r.err
+	return c, failed
 }
 
 func open(ctx context.Context, path string, o Options, p *patience) (*Clip, error) {

@@ -22,6 +22,9 @@ type cursor struct {
 	floor   int  // earlier pictures lean on what was not decoded
 	late    int  // a picture that is welcome after later ones
 	entered int  // the place in keys of the move that has not shown a picture yet, 0 none
+	seam    bool // all that the decoder holds is taken before the packet that was read is fed
+	fed     bool // since the last move or seam
+	longer  int  // a packet that is fed with more bytes behind it, -1 none
 
 	again  func() (*av.Source, error) // opens the file once more
 	ctx    context.Context            // that stops it, may be nil
@@ -33,7 +36,7 @@ func newCursor(src *av.Source, threads int, index func(context.Context, int) (*I
 	if err != nil {
 		return nil, err
 	}
-	return &cursor{src: src, dec: dec, index: index, again: again, at: -1, late: -1}, nil
+	return &cursor{src: src, dec: dec, index: index, again: again, at: -1, late: -1, longer: -1}, nil
 }
 
 // stopWith makes reads fail once the context is done.
@@ -112,7 +115,11 @@ func (c *cursor) step(ctx context.Context, target int) (int, *av.Picture, error)
 				}
 				continue
 			}
-			return 0, nil, err
+			if !c.seam {
+				return 0, nil, err
+			}
+			c.dec.Flush()
+			c.seam, c.fed = false, false
 		case !errors.Is(err, av.ErrAgain):
 			continue // a damaged packet; others may have gone in before it
 		}
@@ -178,18 +185,30 @@ func (c *cursor) feed(ctx context.Context, target int) error {
 			c.next = packet
 		}
 	}
-	c.pending = false
 	packet := c.next
-	c.next++
 	x, err := c.index(ctx, packet)
 	if err != nil {
 		return err
 	}
+	if c.fed && x.seam(packet) {
+		c.pending, c.seam = true, true
+		c.dec.End()
+		return nil
+	}
+	c.pending = false
+	c.next++
 	if x.torn(packet) {
 		return nil // what is left of a picture makes others wrong
 	}
+	if packet == c.longer {
+		const more = 256 // bytes: more than any decoder reads ahead
+		if err := c.src.Lengthen(more); err != nil {
+			return err
+		}
+	}
 	c.dec.Skip(x.frame(packet) < target)
 	_ = c.dec.Feed(c.src, int64(packet)) // a damaged packet gives no picture
+	c.fed = true
 	return nil
 }
 
@@ -235,7 +254,7 @@ func (c *cursor) enter(ctx context.Context, x *Index, place int) error {
 			continue
 		}
 		c.dec.Flush()
-		c.ended, c.pending = false, false
+		c.ended, c.pending, c.seam, c.fed = false, false, false, false
 		near := int(key.packet)
 		if try == tries-1 {
 			near = 0

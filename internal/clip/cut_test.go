@@ -1,6 +1,7 @@
 package clip_test
 
 import (
+	"bytes"
 	"context"
 	"crypto/sha256"
 	"fmt"
@@ -42,6 +43,9 @@ func allFilms(t *testing.T) (paths []string) {
 		"plain.wmv":    "-c:v wmv2 -c:a wmav2",
 		"uneven.mp4":   "-c copy -movflags faststart",
 		"lossless.mkv": "-an -c:v ffv1",
+		"bare.h264":    "-an -c:v libx264 -bf 3 -b_strategy 0 -g 30",
+		"cavlc.h264":   "-an -c:v libx264 -x264-params cabac=0",
+		"bare.hevc":    "-an -c:v libx265 -x265-params log-level=0",
 	} {
 		from := cases(t)[0].path()
 		if name == "uneven.mp4" {
@@ -96,6 +100,9 @@ func TestFilmsThatWereCutOff(t *testing.T) {
 			cut := filepath.Join(t.TempDir(), "cut"+filepath.Ext(path))
 			for range times {
 				at := len(whole)/10 + rnd.IntN(len(whole)*9/10)
+				if bare := filepath.Ext(path) == ".h264" || filepath.Ext(path) == ".hevc"; bare && bytes.Contains(whole[at-2:min(at+7, len(whole))], []byte{0, 0, 1}) {
+					continue // between two pictures, but for stop bits: nobody can tell
+				}
 				require.NoError(t, os.WriteFile(cut, whole[:at], 0o600))
 				c, err := clip.Open(context.Background(), cut, clip.Options{})
 				if err != nil {

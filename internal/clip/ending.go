@@ -26,14 +26,26 @@ func endOf(f io.ReaderAt, size int64, deep bool) ending {
 		return ending{}
 	case string(head[:4]) == "\x1A\x45\xDF\xA3":
 		return matroskaEnd(f, size, deep)
-	case !deep:
+	}
+	if l := transportLayout(f, 0); l.step > 0 {
+		end := otherLayout(f, size, l)
+		if end == 0 && deep {
+			end = otherContents(f, size, l)
+		}
+		return ending{first: end}
+	}
+	if string(head[:3]) == "\x00\x00\x01" || string(head[:4]) == "\x00\x00\x00\x01" {
+		return ending{first: transportBehind(f, size)}
+	}
+	if !deep {
 		return ending{}
 	}
 	switch string(head[:4]) {
 	case "RIFF":
 		return ending{cut: riffEnd(f, size) > size}
 	case "OggS":
-		return ending{cut: oggCut(f, size)}
+		end := oggNext(f, size)
+		return ending{first: end, cut: end == 0 && oggCut(f, size)}
 	case "\x30\x26\xB2\x75":
 		return ending{cut: asfCut(f, size)}
 	}
@@ -128,6 +140,28 @@ func oggCut(f io.ReaderAt, size int64) bool {
 		end += int(n)
 	}
 	return end > len(b) || b[at+5]&4 == 0
+}
+
+// oggNext is where another film is chained to an Ogg file's first: a stream that
+// begins behind pages that begin none (RFC 3533, section 4); 0 where none is.
+func oggNext(f io.ReaderAt, size int64) int64 {
+	begun := false
+	for pos := int64(0); pos < size; {
+		b := bytesAt(f, pos, int(min(27+255, size-pos)))
+		if len(b) < 27 || string(b[:4]) != "OggS" || len(b) < 27+int(b[26]) {
+			return 0
+		}
+		if b[5]&2 == 0 {
+			begun = true
+		} else if begun {
+			return pos
+		}
+		pos += 27 + int64(b[26])
+		for _, n := range b[27 : 27+int(b[26])] {
+			pos += int64(n)
+		}
+	}
+	return 0
 }
 
 // asfCut reports whether a Windows Media file is shorter than its header says; 0 is
@@ -303,8 +337,28 @@ func lastPacket(f io.ReaderAt, size int64, container string, p av.Packet) (state
 		return whole, all > size
 	case "mpegts":
 		return transportEnd(f, size, p.Pos)
+	case "h264", "hevc":
+		return unsure, crumb(f, size, container)
 	}
 	return unsure, false
+}
+
+// crumb reports whether a bare stream ends with the first bytes of a unit (ITU-T
+// H.264 and H.265, annex B). One so short may only say that the stream ends here.
+func crumb(f io.ReaderAt, size int64, codec string) bool {
+	b := bytesAt(f, size-6, 6)
+	at := bytes.LastIndex(b, []byte{0, 0, 1})
+	if at < 0 {
+		return false
+	}
+	unit := b[at+3:]
+	switch {
+	case len(unit) == 0:
+		return true
+	case codec == "h264":
+		return unit[0]&0x1f != 10 && unit[0]&0x1f != 11
+	}
+	return unit[0]>>1 != 36 && unit[0]>>1 != 37
 }
 
 // tagsEnd is where a tag of a Flash video ends, and where all do from there on
@@ -320,65 +374,4 @@ func tagsEnd(f io.ReaderAt, size, pos int64) (first, all int64) {
 		}
 	}
 	return first, all
-}
-
-// transportEnd looks at a transport stream from where the last packet begins. A
-// packet's last piece is filled up to the length of a transport packet, since the
-// next one begins a new one (ISO/IEC 13818-1, 2.4.3.3).
-func transportEnd(f io.ReaderAt, size, pos int64) (state torn, cut bool) {
-	const length = 188
-	step := int64(length)
-	head := bytesAt(f, 0, 1024)
-	for _, s := range []int64{188, 192, 204} {
-		for at := int64(0); head != nil && at < 192; at++ {
-			if head[at] == 0x47 && head[at+s] == 0x47 && head[at+2*s] == 0x47 && head[at+3*s] == 0x47 {
-				step, head = s, nil
-			}
-		}
-	}
-	if b := bytesAt(f, pos, 5); step == 192 && b != nil && b[0] != 0x47 && b[4] == 0x47 {
-		pos += 4 // behind the time stamp of the player
-	}
-	stream, filled := -1, false
-	for ; pos+length <= size; pos += step {
-		b := bytesAt(f, pos, length)
-		if b == nil || b[0] != 0x47 {
-			return unsure, false
-		}
-		id := int(b[1]&0x1f)<<8 | int(b[2])
-		if stream < 0 {
-			stream = id
-		}
-		if id == stream && b[3]&0x10 != 0 {
-			filled = b[3]&0x20 != 0 && stuffed(b[4:])
-		}
-	}
-	cut = pos < size
-	switch {
-	case filled:
-		return whole, cut
-	case cut:
-		return broken, true
-	}
-	return unsure, false
-}
-
-// stuffed reports whether an adaptation field holds more than it needs.
-func stuffed(b []byte) bool {
-	length := int(b[0])
-	if length == 0 {
-		return true
-	}
-	need := 1
-	for bit, n := range map[byte]int{0x10: 6, 0x08: 6, 0x04: 1} {
-		if b[1]&bit != 0 {
-			need += n
-		}
-	}
-	for _, bit := range []byte{0x02, 0x01} { // private data and an extension tell their length
-		if b[1]&bit != 0 && 1+need < len(b) {
-			need += 1 + int(b[1+need])
-		}
-	}
-	return length > need
 }

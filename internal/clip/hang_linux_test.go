@@ -2,6 +2,7 @@ package clip
 
 import (
 	"context"
+	"runtime"
 	"testing"
 	"time"
 
@@ -9,6 +10,42 @@ import (
 
 	"strokeledger/internal/clip/av"
 )
+
+// A coach presses again and again: one thread waits for the drive, not one a press.
+func TestOneOpeningWaitsForADriveThatHangs(t *testing.T) {
+	ctx := context.Background()
+	h, ok := mountHanging(t, "film.mp4", plainClip)
+	if !ok {
+		t.Skip("nothing may be mounted here; TestFolderWhoseDriveHangs has the gate alone")
+	}
+	h.hang()
+	var drives Drives
+	press := func() error {
+		p := drives.of(h.film)
+		p.limit = shortly
+		c, err := Open(ctx, h.film, Options{patience: p})
+		if err == nil {
+			err = c.Close()
+		}
+		return err
+	}
+	require.ErrorIs(t, press(), ErrSlow)
+	before := runtime.NumGoroutine() // each question that waits has one, and a thread of its own
+	for range 20 {
+		begun := time.Now()
+		require.ErrorIs(t, press(), ErrSlow)
+		require.Less(t, time.Since(begun), shortly/2, "it is known to hang")
+	}
+	require.LessOrEqual(t, runtime.NumGoroutine(), before, "questions that wait")
+	_, _, err := drives.Fingerprint(h.film)
+	require.ErrorIs(t, err, ErrSlow)
+	_, err = drives.OpenSound(ctx, h.film, 0)
+	require.ErrorIs(t, err, ErrSlow)
+	require.LessOrEqual(t, runtime.NumGoroutine(), before, "whatever is asked")
+	h.answer()
+	require.NoError(t, again(press), "it goes on by itself")
+	require.Empty(t, drives.owed)
+}
 
 // Whatever is asked of an open clip while its drive hangs is given up in time, with
 // the sentence; what was read stays; and it goes on by itself afterwards.
@@ -46,7 +83,7 @@ func TestEveryReadingOfAClipOnADriveThatHangs(t *testing.T) {
 			var p *patience
 			var hang, answer func()
 			if h, ok := mountHanging(t, "film.mkv", source); ok {
-				p, hang, answer = &patience{h.film, &av.Watch{}, shortly}, h.hang, h.answer
+				p, hang, answer = &patience{h.film, &av.Watch{}, shortly, nil}, h.hang, h.answer
 			} else { // nothing may be mounted: the gate stands for the drive
 				d := newDrive(t, source)
 				p, hang, answer = d.patience, d.hang, d.answer

@@ -21,9 +21,10 @@ const Patience = 8 * time.Second
 
 // patience waits for work that reads one file.
 type patience struct {
-	path  string
-	watch *av.Watch
-	limit time.Duration
+	path   string
+	watch  *av.Watch
+	limit  time.Duration
+	drives *Drives // what else its path is asked; nil: nobody knows
 }
 
 func newPatience(path string) *patience {
@@ -68,15 +69,33 @@ func (p *patience) wait(ctx context.Context, done <-chan struct{}) error {
 // try runs work on a goroutine of its own, and leaves it behind where it takes too
 // long: what it writes must not be read after an error.
 func (p *patience) try(ctx context.Context, work func()) error {
+	return p.tryOpening(ctx, work, func() {})
+}
+
+// tryOpening is try for work that opens something: late closes it, called once the
+// work that was left behind has ended.
+func (p *patience) tryOpening(ctx context.Context, work, late func()) error {
 	if err := p.slow(); err != nil {
 		return err
 	}
+	if err := p.drives.slow(p.path); err != nil {
+		return err
+	}
 	done := make(chan struct{})
+	p.drives.begin(p)
 	go func() {
 		defer close(done)
+		defer p.drives.end(p)
 		work()
 	}()
-	return p.wait(ctx, done)
+	err := p.wait(ctx, done)
+	if err != nil {
+		go func() {
+			<-done
+			late()
+		}()
+	}
+	return err
 }
 
 // patient is a file whose every read is watched.

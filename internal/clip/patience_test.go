@@ -26,7 +26,7 @@ const shortly = 300 * time.Millisecond
 func newDrive(t *testing.T, path string) *drive {
 	hear, tell, err := os.Pipe()
 	require.NoError(t, err)
-	d := &drive{t, tell, hear, &patience{path, &av.Watch{Gate: hear}, shortly}}
+	d := &drive{t, tell, hear, &patience{path, &av.Watch{Gate: hear}, shortly, nil}}
 	t.Cleanup(func() {
 		d.watch.Waiting() // takes turns with what was left behind and has ended
 		hear.Close()
@@ -166,12 +166,15 @@ func TestDriveThatHangsWhileScanning(t *testing.T) {
 	defer c.Close()
 	require.NoError(t, c.Indexed(context.Background()))
 	d.hang()
+	ended := make(chan struct{}) // what is left behind
 	d.requireSlow(func() error {
 		return c.try(context.Background(), func() {
+			defer close(ended)
 			_ = scan(context.Background(), c.watch, c.path, c.stream, func(*Index) {})
 		})
 	})
 	d.answer()
+	<-ended
 }
 
 // The file is taken away, then it is back: a recipe from public reports.

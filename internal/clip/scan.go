@@ -172,7 +172,13 @@ func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av
 			return ctx.Err()
 		}
 		if errors.Is(err, av.ErrEnd) {
-			if err := l.judgeBy(path, watch, func(packet int) (bool, error) { return packet == last, nil }); err != nil {
+			err := l.judgeBy(path, watch, func(packet int) (bool, error) {
+				if packet != last {
+					return false, nil
+				}
+				return l.sound(ctx, watch, path, stream, packet)
+			})
+			if err != nil {
 				return err
 			}
 			publish(l.index(true))

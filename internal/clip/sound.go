@@ -22,25 +22,17 @@ func OpenSound(ctx context.Context, path string, sound int) (*Recording, error) 
 }
 
 func (p *patience) sound(ctx context.Context, sound int) (*Recording, error) {
-	type opened struct {
-		recording *Recording
-		err       error
-	}
-	ready := make(chan opened, 1)
-	err := p.try(ctx, func() {
-		r, err := openSound(ctx, p.path, sound, p)
-		ready <- opened{r, err}
+	var r *Recording
+	var failed error
+	err := p.tryOpening(ctx, func() { r, failed = openSound(ctx, p.path, sound, p) }, func() {
+		if r != nil {
+			r.Close()
+		}
 	})
 	if err != nil {
-		go func() { // the drive may answer after all
-			if late := <-ready; late.recording != nil {
-				late.recording.Close()
-			}
-		}()
 		return nil, err
 	}
-	r := <-ready
-	return r.recording, r.err
+	return r, failed
 }
 
 func openSound(ctx context.Context, path string, sound int, p *patience) (*Recording, error) {

@@ -139,5 +139,5 @@ func (l *Library) Renewed(ctx context.Context) (say string, err error) {
 	if !l.readOnly {
 		err = l.SetSetting(ctx, settingRenewed, "")
 	}
-	return fmt.Sprintf("On %s a part of the ledger that only makes it faster did not read, and was made anew. Nothing that was entered is lost; look whether the drive is in order, and keep a backup elsewhere.", club.Date(day)), err
+	return fmt.Sprintf("On %s a part of the ledger could not be read. It held nothing that was entered, only what makes the program faster, and was made anew. The drive may be failing: keep a backup on another one.", club.Date(day)), err
 }

@@ -65,6 +65,8 @@ void sl_field_parser_close(AVCodecParserContext **parser, AVCodecContext **cc);
 // Reads the next packet, passing over those that cannot be had: damaged ones, and
 // ones with a size that no memory holds. AVERROR_EOF at the end.
 int sl_next(AVFormatContext *fc, AVPacket *pkt);
+// Puts bytes behind a packet that mean nothing.
+int sl_lengthen(AVPacket *pkt, int n);
 // Reads up to max packets of the stream; returns how many, 0 at the end.
 int sl_scan(AVFormatContext *fc, int stream, AVPacket *pkt, AVCodecParserContext *parser, AVCodecContext *cc,
 	sl_packet *out, int max);

@@ -96,6 +96,15 @@ static int never_shown(enum AVCodecID codec, const AVPacket *p)
 	return !existing && !shown;
 }
 
+int sl_lengthen(AVPacket *pkt, int n)
+{
+	int size = pkt->size;
+	int err = av_grow_packet(pkt, n);
+	if (err >= 0)
+		memset(pkt->data + size, 0xA5, n); // no start code, and no padding
+	return err;
+}
+
 int sl_next(AVFormatContext *fc, AVPacket *pkt)
 {
 	for (int lost = 0;; lost++) {

@@ -341,6 +341,11 @@ func (s *Source) Next() (Packet, error) {
 	}
 }
 
+// Lengthen puts n bytes that mean nothing behind the packet that was read last.
+func (s *Source) Lengthen(n int) error {
+	return failure("lengthen", C.sl_lengthen(s.packet(), C.int(n)))
+}
+
 // SeekTime moves to a key picture at or before a time in ticks of the chosen
 // stream, as far as the container can tell; what comes next says where it landed.
 func (s *Source) SeekTime(ticks int64) error {

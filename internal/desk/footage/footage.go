@@ -60,7 +60,7 @@ func (x *Clips) openClip(ctx context.Context, id club.ID) (*clip.Clip, error) {
 	if row, err = x.place.Locate(ctx, row); err != nil {
 		return nil, err
 	}
-	print, _, err := clip.Fingerprint(row.Path)
+	print, _, err := x.place.Drives.Fingerprint(row.Path)
 	if err != nil {
 		return nil, err
 	}
@@ -94,7 +94,15 @@ func (x *Clips) openBy(ctx context.Context, path, fingerprint string, choice Cho
 	if ix := new(clip.Index); ok && ix.UnmarshalBinary(raw) == nil {
 		o.Index = ix // a cache that cannot be read is only a cache: scan again
 	}
-	return clip.Open(ctx, path, o)
+	return x.place.Drives.Open(ctx, path, o)
+}
+
+// InPlace reports whether a clip's file lies where it was; see [place.Finder.InPlace].
+func (x *Clips) InPlace(row club.Clip) bool { return x.place.InPlace(row) }
+
+// OpenSound opens the sound of a clip's file by itself; see [clip.OpenSound].
+func (x *Clips) OpenSound(ctx context.Context, path string, sound int) (*clip.Recording, error) {
+	return x.place.Drives.OpenSound(ctx, path, sound)
 }
 
 // KeepIndex caches the index of an open clip once its scan is complete.

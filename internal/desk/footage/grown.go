@@ -35,7 +35,7 @@ func (x *Clips) ReadOn(ctx context.Context, id club.ID) (*clip.Index, error) {
 		return nil, err
 	}
 	defer release()
-	before, _, err := clip.Fingerprint(row.Path)
+	before, _, err := x.place.Drives.Fingerprint(row.Path)
 	if err != nil {
 		return nil, err
 	}
@@ -49,7 +49,7 @@ func (x *Clips) ReadOn(ctx context.Context, id club.ID) (*clip.Index, error) {
 // has changed again since it had the given fingerprint: then the next opening sees
 // to it.
 func (x *Clips) follow(ctx context.Context, row club.Clip, c *clip.Clip, fingerprint string) error {
-	print, size, err := clip.Fingerprint(row.Path)
+	print, size, err := x.place.Drives.Fingerprint(row.Path)
 	if err != nil || print != fingerprint {
 		return err
 	}
@@ -63,7 +63,7 @@ func (x *Clips) follow(ctx context.Context, row club.Clip, c *clip.Clip, fingerp
 // openGrown opens a file that is not what it was, if it is the same recording and
 // only longer.
 func (x *Clips) openGrown(ctx context.Context, row club.Clip, print string) (*clip.Clip, error) {
-	size, err := clip.Size(ctx, row.Path)
+	size, err := x.place.Drives.Size(ctx, row.Path)
 	if err != nil {
 		return nil, err
 	}

@@ -7,7 +7,6 @@ import (
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk/place"
 	"strokeledger/internal/store"
 )
 
@@ -46,7 +45,7 @@ func (x *Clips) Row(ctx context.Context, id club.ID) (ClipRow, error) {
 	if err != nil {
 		return ClipRow{}, err
 	}
-	return ClipRow{Listed(c, n), !place.InPlace(c)}, nil
+	return ClipRow{Listed(c, n), !x.place.InPlace(c)}, nil
 }
 
 // Measured is the row of a film as it was measured.

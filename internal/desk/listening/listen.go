@@ -238,7 +238,7 @@ func (l *Listener) beginHearing(ctx context.Context, s *sound) error {
 	if err != nil {
 		return err
 	}
-	open, err := clip.OpenSound(ctx, row.Path, info.Heard+1)
+	open, err := l.footage.OpenSound(ctx, row.Path, info.Heard+1)
 	if err != nil {
 		return err
 	}

@@ -21,13 +21,17 @@ import (
 
 // Finder looks for the files of a library's clips. It is safe for concurrent use.
 type Finder struct {
-	Files sizer // a [clip.Finder], but for tests of drives that hang
+	Drives *clip.Drives // what is asked of the files
+	Files  sizer        // the drives, but for tests of drives that hang
 
 	lib *library.Library
 }
 
 // New is a finder for the clips of a library.
-func New(lib *library.Library) *Finder { return &Finder{lib: lib, Files: &clip.Finder{}} }
+func New(lib *library.Library) *Finder {
+	drives := &clip.Drives{}
+	return &Finder{lib: lib, Drives: drives, Files: drives}
+}
 
 // Filmless reports whether a clip is one whose film was taken out for good while its
 // numbers were kept: there is no file to look for.
@@ -38,7 +42,7 @@ func Filmless(c club.Clip) bool { return c.Fingerprint == "" }
 // library, or in the folders given. Only the same bytes are taken.
 func (x *Finder) search(ctx context.Context, row club.Clip, folders []string) (club.Clip, bool) {
 	for _, path := range elsewhere(row.Path) {
-		if moved, ok := same(row, path); ok {
+		if moved, ok := x.same(row, path); ok {
 			return moved, true
 		}
 	}
@@ -54,7 +58,7 @@ func (x *Finder) search(ctx context.Context, row club.Clip, folders []string) (c
 				if !right(f) {
 					continue
 				}
-				if moved, ok := same(row, filepath.Join(dir, f.Name)); ok {
+				if moved, ok := x.same(row, filepath.Join(dir, f.Name)); ok {
 					return moved, true
 				}
 			}
@@ -78,13 +82,13 @@ func (x *Finder) filesIn(ctx context.Context, dirs []string) [][]clip.File {
 }
 
 // same returns the clip as it lies at a path, where that is the same film.
-func same(row club.Clip, path string) (club.Clip, bool) {
+func (x *Finder) same(row club.Clip, path string) (club.Clip, bool) {
 	moved := row
 	moved.Path, moved.Name = path, filepath.Base(path)
-	if !InPlace(moved) {
+	if !x.InPlace(moved) {
 		return row, false
 	}
-	print, _, err := clip.Fingerprint(path)
+	print, _, err := x.Drives.Fingerprint(path)
 	return moved, err == nil && print == row.Fingerprint
 }
 
@@ -145,7 +149,7 @@ func (x *Finder) Locate(ctx context.Context, row club.Clip) (club.Clip, error) {
 	if Filmless(row) {
 		return row, nil
 	}
-	switch size, err := clip.Size(ctx, row.Path); {
+	switch size, err := x.Drives.Size(ctx, row.Path); {
 	case err == nil && size == row.Bytes, errors.Is(err, clip.ErrSlow):
 		return row, nil // nobody looks elsewhere before its own drive has answered
 	}
@@ -189,7 +193,7 @@ func (x *Finder) CheckFiles(ctx context.Context) (say []string, err error) {
 		if Filmless(c) {
 			continue
 		}
-		if !InPlace(c) {
+		if !x.InPlace(c) {
 			if c, err = x.locateIn(ctx, c, folders()); err != nil {
 				return say, err
 			}

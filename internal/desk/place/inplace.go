@@ -11,8 +11,8 @@ import (
 
 // InPlace reports whether a clip's file lies where it was, as far as a look at its
 // size tells.
-func InPlace(row club.Clip) bool {
-	size, err := clip.Size(context.Background(), row.Path)
+func (x *Finder) InPlace(row club.Clip) bool {
+	size, err := x.Drives.Size(context.Background(), row.Path)
 	return err == nil && size == row.Bytes
 }
 
@@ -42,7 +42,7 @@ func (x *Finder) Absent(ctx context.Context, ids []club.ID) ([]Absent, error) {
 	return out, nil
 }
 
-// sizer asks for a folder's files and their lengths, as [clip.Finder] does.
+// sizer asks for a folder's files and their lengths, as [clip.Drives] does.
 type sizer interface {
 	Files(ctx context.Context, folder string) ([]clip.File, error)
 	Sizes(ctx context.Context, folder string, paths []string) ([]int64, error)

@@ -13,7 +13,6 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/library"
-	"strokeledger/internal/desk/place"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/redact"
 	"strokeledger/internal/report/reel"
@@ -363,7 +362,7 @@ func (d *Documents) inPlace(ctx context.Context, found []moment) (shown []moment
 			if ctx.Err() != nil {
 				return nil, 0, ctx.Err()
 			}
-			there[m.clip.ID] = err == nil && place.InPlace(row)
+			there[m.clip.ID] = err == nil && d.place.InPlace(row)
 		}
 		if there[m.clip.ID] {
 			shown = append(shown, m)

@@ -11,7 +11,6 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
-	"strokeledger/internal/desk/place"
 	"strokeledger/internal/store"
 )
 
@@ -54,7 +53,7 @@ func (x *Relinker) Relink(ctx context.Context, id club.ID, path string) (Relinke
 			return Relinked{}, err
 		}
 		n, err := x.lib.Count(ctx, id)
-		return Relinked{Clip: footage.ClipRow{ListedClip: footage.Listed(row, n), Missing: !place.InPlace(row)}, Alike: &a.Alike}, err
+		return Relinked{Clip: footage.ClipRow{ListedClip: footage.Listed(row, n), Missing: !x.footage.InPlace(row)}, Alike: &a.Alike}, err
 	}
 	if _, err := x.MoveTo(ctx, row, path); err != nil {
 		return Relinked{}, err

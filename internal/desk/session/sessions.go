@@ -238,7 +238,7 @@ func (x *Sessions) addOnce(ctx context.Context, date club.Date, path string) (id
 // again takes a file that the library knows: found again where it was missing,
 // else left as it is.
 func (x *Sessions) again(ctx context.Context, known club.Clip, path string) (club.ID, string, error) {
-	if place.InPlace(known) {
+	if x.footage.InPlace(known) {
 		return known.ID, fmt.Sprintf("This film is in the library already, as %s: nothing was added.", club.Isolated(known.Name)), nil
 	}
 	_, err := x.relink.MoveTo(ctx, known, path)

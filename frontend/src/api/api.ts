@@ -1,0 +1,231 @@
+// Calls to the program behind the page, except for media (media.ts). Nothing else
+// touches the bound methods or the events, so a change on the Go side changes this
+// file alone.
+import type {
+  Bound,
+  Coach,
+  Day,
+  Drill,
+  Events,
+  ExportFormat,
+  Fault,
+  Fix,
+  Forgetting,
+  Id,
+  MarkKind,
+  NewTurn,
+  Outcome,
+  PassWish,
+  Player,
+  ReelQuery,
+  Ruling,
+  Session,
+  SessionsAsked,
+  Side,
+  Sign,
+  SummaryQuery,
+  TableForm,
+  ToDoAsked,
+  Turn,
+  TurnsAsked,
+  Wishes,
+} from "./domain";
+
+/** An error with a sentence for the coach. `field` is set where one entry is at fault. */
+export class AppError extends Error {
+  constructor(
+    readonly code: string,
+    readonly field: string,
+    readonly sentence: string,
+  ) {
+    super(sentence);
+    this.name = "AppError";
+  }
+
+  /** Reads what a rejected call carries: "code: sentence" or "code/field: sentence". */
+  static from(cause: unknown): AppError {
+    if (cause instanceof AppError) return cause;
+    const text = cause instanceof Error ? cause.message : String(cause);
+    const parts = /^([a-z_]+)(?:\/([a-z_]+))?: ([^]*)$/.exec(text);
+    if (!parts) return new AppError("internal", "", `Something went wrong: ${text}`);
+    return new AppError(parts[1] ?? "internal", parts[2] ?? "", parts[3] ?? text);
+  }
+}
+
+interface Runtime {
+  EventsOn(name: string, heard: (payload: never) => void): () => void;
+  OnFileDrop(heard: (x: number, y: number, paths: string[]) => void, useDropTarget: boolean): void;
+  OnFileDropOff(): void;
+}
+
+declare global {
+  interface Window {
+    go?: { main: Bound };
+    runtime?: Runtime;
+  }
+}
+
+function bound(): Bound {
+  if (!window.go) throw new AppError("gone", "", "The program behind this page does not answer: close the window and start it again.");
+  return window.go.main;
+}
+
+async function call<T>(work: (b: Bound) => Promise<T>): Promise<T> {
+  try {
+    return await work(bound());
+  } catch (cause) {
+    throw AppError.from(cause);
+  }
+}
+
+export const library = {
+  state: () => call((b) => b.Library.State()),
+  choose: () => call((b) => b.Library.Choose()),
+  setCoach: (id: Id) => call((b) => b.Library.SetCoach(id)),
+  nameCoach: (name: string) => call((b) => b.Library.NameCoach(name)),
+  undo: () => call((b) => b.Library.Undo()),
+  redo: () => call((b) => b.Library.Redo()),
+};
+
+export const catalogue = {
+  get: () => call((b) => b.Catalogue.Get()),
+  saveCoach: (row: Coach) => call((b) => b.Catalogue.SaveCoach(row)),
+  savePlayer: (row: Player) => call((b) => b.Catalogue.SavePlayer(row)),
+  saveDrill: (row: Drill) => call((b) => b.Catalogue.SaveDrill(row)),
+  saveFault: (row: Fault) => call((b) => b.Catalogue.SaveFault(row)),
+  importRoster: () => call((b) => b.Catalogue.ImportRoster()),
+};
+
+export const sessions = {
+  list: (asked: SessionsAsked) => call((b) => b.Sessions.List(asked)),
+  toDo: (asked: ToDoAsked) => call((b) => b.Sessions.ToDo(asked)),
+  /** Which of these clips' files are not in place; it waits for a drive that does not answer. */
+  absent: (clips: Id[]) => call((b) => b.Sessions.Absent(clips)),
+  pick: () => call((b) => b.Sessions.Pick()),
+  /** On which day each of these films was recorded, "" where nobody knows; it waits for a drive that does not answer. */
+  recordedOn: (paths: string[]) => call((b) => b.Sessions.RecordedOn(paths)),
+  add: (date: Day, paths: string[]) => call((b) => b.Sessions.Add(date, paths)),
+  relink: (clip: Id) => call((b) => b.Sessions.Relink(clip)),
+  adopt: (clip: Id, path: string) => call((b) => b.Sessions.Adopt(clip, path)),
+  save: (session: Session) => call((b) => b.Sessions.Save(session)),
+  removeClip: (clip: Id) => call((b) => b.Sessions.RemoveClip(clip)),
+};
+
+export const consent = {
+  reminders: () => call((b) => b.Consent.Reminders()),
+  /** What the library holds about a player, before it is erased. */
+  dataOf: (player: Id) => call((b) => b.Consent.Farewell(player)),
+  forget: (what: Forgetting) => call((b) => b.Consent.Forget(what)),
+};
+
+export const safety = {
+  status: () => call((b) => b.Safety.Shelter()),
+  /** These two ask for a file; "" where none was chosen. */
+  backUp: () => call((b) => b.Safety.BackUp()),
+  pickBackup: () => call((b) => b.Safety.PickBackup()),
+  restore: (path: string) => call((b) => b.Safety.Restore(path)),
+  check: () => call((b) => b.Safety.Check()),
+  /** Sentences about what could not be kept. */
+  repair: () => call((b) => b.Safety.Repair()),
+};
+
+export const bench = {
+  open: (clip: Id) => call((b) => b.Bench.Open(clip)),
+  /** Looks at a clip by another video or sound, counted from 1; 0 leaves that as it is. Open it anew then. */
+  choose: (clip: Id, video: number, sound: number) => call((b) => b.Bench.Choose(clip, video, sound)),
+  /** Whether a recording has more in it than is known. */
+  grown: (clip: Id) => call((b) => b.Bench.Grown(clip)),
+  /** Takes that over; an index event follows. */
+  readOn: (clip: Id) => call((b) => b.Bench.ReadOn(clip)),
+  ledger: (clip: Id) => call((b) => b.Bench.Ledger(clip)),
+  addMark: (clip: Id, frame: number, fault: Id) => call((b) => b.Bench.AddMark(clip, frame, fault)),
+  /** Marks a fault whose key was pressed while the clip played at a rate. */
+  markPlayed: (clip: Id, frame: number, fault: Id, rate: number) => call((b) => b.Bench.MarkPlayed(clip, frame, fault, rate)),
+  saveMark: (id: Id, fault: Id, frame: number, note: string) => call((b) => b.Bench.SaveMark(id, fault, frame, note)),
+  removeMark: (id: Id) => call((b) => b.Bench.RemoveMark(id)),
+  addStroke: (clip: Id, frame: number, outcome: Outcome) => call((b) => b.Strokes.Add(clip, frame, outcome)),
+  saveStroke: (id: Id, frame: number, side: Side, outcome: Outcome) => call((b) => b.Strokes.Save(id, frame, side, outcome)),
+  removeStroke: (id: Id) => call((b) => b.Strokes.Remove(id)),
+  saveTurn: (turn: Turn) => call((b) => b.Turns.Save(turn)),
+  removeTurn: (id: Id) => call((b) => b.Turns.Remove(id)),
+  hangMark: (id: Id, stroke: Id) => call((b) => b.Bench.HangMark(id, stroke)),
+  drawSign: (id: Id, sign: Sign | null) => call((b) => b.Bench.DrawSign(id, sign)),
+  ready: (clip: Id, frame: number) => call((b) => b.Strokes.Ready(clip, frame)),
+  answer: (clip: Id, frame: number) => call((b) => b.Strokes.Answer(clip, frame)),
+  lateFault: () => call((b) => b.Strokes.LateFault()),
+  markLate: (stroke: Id, fault: Id) => call((b) => b.Strokes.MarkLate(stroke, fault)),
+};
+
+/** A pass over strokes, and who has looked. No focus is every fault in use. */
+export const pass = {
+  turn: (turn: Id, focus: readonly Id[]) => call((b) => b.Pass.Turn(turn, focus)),
+  /** Marks a stroke: at a frame, or where the fault is plain to see where that is below 0. */
+  mark: (stroke: Id, fault: Id, frame: number) => call((b) => b.Pass.Mark(stroke, fault, frame)),
+  looked: (turn: Id, focus: readonly Id[]) => call((b) => b.Pass.Looked(turn, focus)),
+  takeBack: (turn: Id) => call((b) => b.Pass.TakeBack(turn)),
+  wish: () => call((b) => b.Pass.Wish()),
+  setWish: (wish: PassWish) => call((b) => b.Pass.SetWish(wish)),
+  turns: (of: Partial<TurnsAsked>) => call((b) => b.Pass.Turns({ session_id: "", clip_id: "", player_id: "", marks: [], ...of })),
+};
+
+export const hearing = {
+  start: (clip: Id) => call((b) => b.Hearing.Start(clip)),
+  stop: (clip: Id) => call((b) => b.Hearing.Stop(clip)),
+  turns: (clip: Id) => call((b) => b.Hearing.Turns(clip)),
+  attempt: (turn: Id, least: number) => call((b) => b.Hearing.Try(turn, least)),
+  takeOver: (turn: Id, fix: Fix) => call((b) => b.Settling.TakeOver(turn, fix)),
+  refuse: (turn: Id) => call((b) => b.Settling.Refuse(turn)),
+  again: (turn: Id) => call((b) => b.Settling.Again(turn)),
+  anchor: (clip: Id, frame: number) => call((b) => b.Settling.Anchor(clip, frame)),
+  least: (turn: Id, least: number) => call((b) => b.Settling.Least(turn, least)),
+};
+
+export const bursts = {
+  list: (clip: Id) => call((b) => b.Bursts.List(clip)),
+  /** 0 leaves it to what is learned. */
+  setPause: (clip: Id, seconds: number) => call((b) => b.Bursts.SetPause(clip, seconds)),
+  join: (clip: Id, frame: number) => call((b) => b.Bursts.Join(clip, frame)),
+  split: (clip: Id, frame: number) => call((b) => b.Bursts.Split(clip, frame)),
+  /** All in one step. */
+  make: (clip: Id, turns: NewTurn[]) => call((b) => b.Bursts.Make(clip, turns)),
+  setOrder: (players: Id[]) => call((b) => b.Bursts.SetOrder(players)),
+};
+
+export const summary = {
+  /** The team, and a line a player. */
+  get: (query: SummaryQuery) => call((b) => b.Summary.Get(query)),
+  /** The players in order for one fault. */
+  ranking: (query: SummaryQuery, fault: Id) => call((b) => b.Summary.Ranking(query, fault)),
+  /** One player's sheet, or the team's for "". */
+  sheet: (query: SummaryQuery, player: Id) => call((b) => b.Summary.Sheet(query, player)),
+  /** A player set against another, or the rest of the club for "". */
+  versus: (query: SummaryQuery, player: Id, rival: Id) => call((b) => b.Summary.Versus(query, player, rival)),
+  /** The marks of one kind in all that the query asks for. */
+  behind: (query: SummaryQuery, kind: MarkKind) => call((b) => b.Summary.Behind(query, kind)),
+  /** The turns that were not looked through for a fault, or for some fault in use for "". */
+  unlooked: (query: SummaryQuery, fault: Id) => call((b) => b.Summary.Unlooked(query, fault)),
+  marks: (ids: Id[]) => call((b) => b.Summary.Marks(ids)),
+  saveRuling: (row: Ruling) => call((b) => b.Summary.SaveRuling(row)),
+  dropRulings: (player: Id, drill: Id) => call((b) => b.Summary.DropRulings(player, drill)),
+  wishes: () => call((b) => b.Summary.Wishes()),
+  setWishes: (w: Wishes) => call((b) => b.Summary.SetWishes(w)),
+  export: (query: SummaryQuery, format: ExportFormat) => call((b) => b.Summary.Export(query, format)),
+};
+
+export const documents = {
+  table: (query: SummaryQuery, form: TableForm) => call((b) => b.Documents.Table(query, form)),
+  reel: (query: ReelQuery) => call((b) => b.Documents.Reel(query)),
+  stopReel: () => call((b) => b.Documents.StopReel()),
+  captions: (clip: Id, chapters: boolean, names: boolean) => call((b) => b.Documents.Captions(clip, chapters, names)),
+};
+
+/** Listens to one event; the returned function stops it. */
+export function on<K extends keyof Events>(name: K, heard: (payload: Events[K]) => void): () => void {
+  return window.runtime?.EventsOn(name, heard) ?? (() => {});
+}
+
+/** Hears files dropped anywhere on the window; the returned function stops it. */
+export function onFileDrop(heard: (paths: string[]) => void): () => void {
+  window.runtime?.OnFileDrop((_x, _y, paths) => heard(paths), false);
+  return () => window.runtime?.OnFileDropOff();
+}

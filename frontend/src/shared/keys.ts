@@ -1,0 +1,117 @@
+// One declaration makes a key work, writes its line in the help sheet and its
+// hint on a button: they cannot drift apart.
+
+export interface Binding {
+  /** Chords as `chord` spells them: "ArrowLeft", "Shift+ArrowLeft", "Ctrl+z", "?". */
+  press: readonly string[];
+  help: string;
+  group: string;
+  /** Goes on while the key is held; others act once a press. */
+  held?: boolean;
+  run: (repeat: boolean) => void;
+}
+
+/** How the program spells a key press; "" where it is only a modifier. */
+export function chord(
+  e: Pick<KeyboardEvent, "key" | "ctrlKey" | "metaKey" | "altKey" | "shiftKey"> & { getModifierState?: (k: string) => boolean },
+): string {
+  if (["Shift", "Control", "Alt", "Meta", "AltGraph", "Dead", "CapsLock"].includes(e.key)) return "";
+  const altGr = e.getModifierState?.("AltGraph") ?? false;
+  const ctrl = (e.ctrlKey || e.metaKey) && !altGr;
+  const printable = [...e.key].length === 1 && e.key !== " ";
+  if (printable) {
+    // A sign is taken as it is printed, whatever keys a layout needs for it.
+    if (!ctrl) return e.altKey && !altGr ? `Alt+${e.key.toLowerCase()}` : e.key.toLowerCase();
+    return `Ctrl+${e.shiftKey ? "Shift+" : ""}${e.key.toLowerCase()}`;
+  }
+  const name = e.key === " " ? "Space" : e.key;
+  return `${ctrl ? "Ctrl+" : ""}${e.altKey && !altGr ? "Alt+" : ""}${e.shiftKey ? "Shift+" : ""}${name}`;
+}
+
+const printed: Record<string, string> = {
+  ArrowLeft: "←",
+  ArrowRight: "→",
+  ArrowUp: "↑",
+  ArrowDown: "↓",
+  PageUp: "Page ↑",
+  PageDown: "Page ↓",
+  Escape: "Esc",
+  "-": "−",
+};
+
+/** A chord as printed on a key cap. */
+export function cap(press: string): string {
+  const parts = press.split(/\+(?=.)/);
+  return parts.map((part) => printed[part] ?? (part.length === 1 && parts.length > 1 ? part.toUpperCase() : part)).join(" + ");
+}
+
+/** Bindings under the names of their groups, in the order of declaration. */
+export function byGroup(bindings: readonly Binding[]): [string, Binding[]][] {
+  const groups = new Map<string, Binding[]>();
+  for (const b of bindings) groups.set(b.group, [...(groups.get(b.group) ?? []), b]);
+  return [...groups];
+}
+
+/** Whether keys pressed there belong to the field and not to the program. */
+function typing(target: EventTarget | null): boolean {
+  if (!(target instanceof Element)) return false;
+  const field = target.closest("input, textarea, select, [contenteditable]");
+  if (!field) return false;
+  if (field instanceof HTMLInputElement) return !["button", "checkbox", "radio", "range", "submit"].includes(field.type);
+  return true;
+}
+
+/** Whether the element with the keyboard focus handles that key itself. */
+function takes(target: EventTarget | null, pressed: string): boolean {
+  if (!(target instanceof Element)) return false;
+  if (target.matches("input[type=range]:focus-visible")) return pressed.startsWith("Arrow");
+  return (
+    (pressed === "Enter" || pressed === "Space") &&
+    target.matches("button:focus-visible, a:focus-visible, summary:focus-visible, input:focus-visible")
+  );
+}
+
+/** Answers key presses from layers of bindings; the last layer is asked first. */
+export class Keyboard {
+  #layers: (() => readonly Binding[])[] = [];
+
+  /** Adds a layer; the returned function takes it away. */
+  use(layer: () => readonly Binding[]): () => void {
+    this.#layers.push(layer);
+    return () => {
+      this.#layers = this.#layers.filter((l) => l !== layer);
+    };
+  }
+
+  /** Every binding in force, lowest layer first: the help sheet. */
+  all(): Binding[] {
+    return this.#layers.flatMap((layer) => [...layer()]);
+  }
+
+  /** Runs the binding of a chord; false where there is none. */
+  press(pressed: string, repeat: boolean): boolean {
+    for (const layer of this.#layers.toReversed()) {
+      const found = layer().find((b) => b.press.includes(pressed));
+      if (!found) continue;
+      if (!repeat || found.held) found.run(repeat);
+      return true;
+    }
+    return false;
+  }
+
+  /** Listens on the window, so that the first key works without a click. */
+  listen(target: Window): () => void {
+    const heard = (e: KeyboardEvent) => {
+      if (e.defaultPrevented || e.isComposing) return;
+      // No field does anything with F1 to F12.
+      if (typing(e.target) && !/^F\d+$/.test(e.key)) return;
+      // An open dialog has the keys to itself.
+      if (target.document.querySelector("dialog[open]")) return;
+      const pressed = chord(e);
+      if (takes(e.target, pressed)) return;
+      if (pressed && this.press(pressed, e.repeat)) e.preventDefault();
+    };
+    target.addEventListener("keydown", heard);
+    return () => target.removeEventListener("keydown", heard);
+  }
+}
