@@ -104,7 +104,7 @@ func requireHeardAsInTruth(t *testing.T, b *bench, truth demo.Truth) {
 	require.GreaterOrEqual(t, float64(found), .90*float64(contacts), "bounces in the net's shadow are soft")
 	require.GreaterOrEqual(t, float64(onTime), .98*float64(max(strokes, proposed)), "a ball that hops beside the net is taken for a stroke now and then")
 	require.GreaterOrEqual(t, sides, onTime-2, "a stroke too many moves the drill's pattern")
-	require.Equal(t, rallies, ralliesRight, "in a rally the next event says it")
+	require.GreaterOrEqual(t, float64(ralliesRight), .95*float64(rallies), "a ball on the floor sounds like one on the table, and where few were answered its time tells nothing")
 	require.GreaterOrEqual(t, float64(right), .90*float64(strokes), "balls that are fed sound through each other")
 }
 

@@ -55,7 +55,10 @@ type Play struct {
 // order of time, without frames and sides.
 func Strokes(p Play) []Stroke {
 	struck := p.struck()
-	late := p.flight(struck)
+	usual := p.flight(struck)
+	if !p.Fed {
+		usual = p.landing(struck)
+	}
 	var out []Stroke
 	for n, c := range struck {
 		until := c.Seconds + AnswerWithin
@@ -64,7 +67,7 @@ func Strokes(p Play) []Stroke {
 		}
 		q := Stroke{Seconds: c.Seconds, Answer: p.Answer(c.Seconds, until)}
 		sure := 0.0
-		q.Outcome, sure = p.outcome(c.Seconds, min(until, c.Seconds+DeadAfter), late)
+		q.Outcome, sure = p.outcome(c.Seconds, min(until, c.Seconds+DeadAfter), usual)
 		q.Confidence = math.Min(c.Confidence, sure)
 		if !p.isLogged(c.Seconds) {
 			out = append(out, q)
@@ -140,6 +143,34 @@ func (p Play) flight(struck []contact.Contact) float64 {
 // the other half. Chosen on the invented club (TestDemoAgreesWithTruth): 0.04 to 0.05 do alike.
 const spread = 0.045
 
+// landing is how long a ball that is answered usually takes from the player's racket to
+// the other half; NaN where that differs so much that a ball beside the table could take
+// as long as one on it.
+func (p Play) landing(struck []contact.Contact) float64 {
+	const enough, steady = 4, .06 // strokes; a spread of the logarithm
+	var all []float64
+	for _, s := range struck {
+		after := Span(p.Contacts, s.Seconds+.05, s.Seconds+AnswerWithin)
+		if len(after) > 1 && after[0].Kind == contact.Bounce && after[0].Who != p.Player &&
+			after[1].Kind == contact.Racket && after[1].Who != p.Player {
+			all = append(all, math.Log(after[0].Seconds-s.Seconds))
+		}
+	}
+	if len(all) < enough {
+		return math.NaN()
+	}
+	slices.Sort(all)
+	n := len(all)
+	if (all[n-1-n/4]-all[n/4])/1.349 > steady { // the middle half as a standard deviation
+		return math.NaN()
+	}
+	return math.Exp(all[n/2])
+}
+
+// outside is how much later or earlier than usual, as a logarithm, the last ball of a
+// rally comes down where it has missed the table: more than three times steady.
+const outside = .2
+
 // outcome is good where the ball was heard on the other side before a time, with
 // how sure that is.
 func (p Play) outcome(struck, until, usual float64) (club.Outcome, float64) {
@@ -157,6 +188,7 @@ func (p Play) outcome(struck, until, usual float64) (club.Outcome, float64) {
 	}
 	for _, c := range Span(p.Contacts, struck+.05, until) {
 		switch {
+		case c.Kind == contact.Bounce && !p.answered(c.Seconds) && math.Abs(math.Log((c.Seconds-struck)/usual)) > outside: // the floor
 		case c.Kind == contact.Other, c.Who == p.Player: // a serve, or the ball came back from the net
 		case p.Fed && c.Kind == contact.Racket: // the next ball
 		default:
@@ -185,6 +217,9 @@ func (p Play) Answer(after, until float64) *float64 {
 	return nil
 }
 
+// answered reports whether the partner strikes the ball that has bounced.
+func (p Play) answered(bounce float64) bool { return p.Answer(bounce, bounce+DeadAfter) != nil }
+
 func (p Play) isLogged(at float64) bool {
 	i, found := slices.BinarySearch(p.Logged, at)
 	return found || i > 0 && at-p.Logged[i-1] < SameStroke || i < len(p.Logged) && p.Logged[i]-at < SameStroke
@@ -212,4 +247,33 @@ func Confidence(contacts []contact.Contact, at float64) float64 {
 		}
 	}
 	return sure
+}
+
+// Receiver is who plays the balls that somebody else puts into play between two
+// moments: of most plays, the one who does not strike first. It is contact.Unknown where
+// no play begins with a racket, or as many on the one side as on the other.
+func Receiver(contacts []contact.Contact, from, to float64) contact.Who {
+	const pause = .7 // seconds between two plays: a missing contact is in between at most
+	last, near := math.Inf(-1), 0
+	for _, c := range Span(contacts, from, to) {
+		if c.Kind == contact.Other {
+			continue
+		}
+		if c.Kind == contact.Racket && c.Seconds > last+pause {
+			switch c.Who {
+			case contact.Far:
+				near++
+			case contact.Near:
+				near--
+			}
+		}
+		last = c.Seconds
+	}
+	switch {
+	case near > 0:
+		return contact.Near
+	case near < 0:
+		return contact.Far
+	}
+	return contact.Unknown
 }

@@ -76,6 +76,43 @@ func TestOutcomesOfBallsThatAreFed(t *testing.T) {
 	require.InDelta(t, 1.23, *got[0].Answer, 1e-9, "the next feed")
 }
 
+func TestLastBallOfARallyBesideTheTable(t *testing.T) {
+	rally := func(flights ...float64) (heard []contact.Contact) {
+		at := 1.
+		for i, f := range flights {
+			heard = append(heard, heardPlay(at, "rn", at+f, "bf")...)
+			if i+1 < len(flights) {
+				heard = append(heard, heardPlay(at+f+.18, "rf", at+f+.6, "bn")...)
+			}
+			at += f + .8
+		}
+		return heard
+	}
+	for name, c := range map[string]struct {
+		flights []float64
+		outcome club.Outcome
+	}{
+		"as all before":                    {[]float64{.48, .50, .47, .49, .50}, club.Good},
+		"later: on the floor":              {[]float64{.48, .50, .47, .49, .63}, club.Missed},
+		"as late, among balls of any pace": {[]float64{.30, .55, .40, .62, .63}, club.Good},
+		"as late, after too few":           {[]float64{.48, .50, .47, .63}, club.Good},
+	} {
+		got := Strokes(Play{From: 0, To: 9, Player: contact.Near, Least: .5, Contacts: rally(c.flights...)})
+		require.Len(t, got, len(c.flights), name)
+		require.Equal(t, c.outcome, got[len(got)-1].Outcome, name)
+		require.Equal(t, club.Good, got[0].Outcome, name)
+	}
+}
+
+func TestReceiverDoesNotBegin(t *testing.T) {
+	fed := heardPlay(1., "rf", 1.4, "bn", 1.5, "rn", 1.9, "bf", 4., "rf", 4.4, "bn", 4.5, "rn")
+	require.Equal(t, contact.Near, Receiver(fed, 0, 9))
+	require.Equal(t, contact.Near, Receiver(append(fed, heardPlay(6., "rn", 6.3, "bf")...), 0, 9), "one feed of three was not heard")
+	require.Equal(t, contact.Unknown, Receiver(heardPlay(1., "bn", 1.1, "rn"), 0, 9), "it begins with a bounce")
+	require.Equal(t, contact.Far, Receiver(heardPlay(1., "rf", 1.3, "o", 4., "rn", 4.4, "bf", 4.5, "rf"), 3, 9), "other times say nothing")
+	require.Equal(t, contact.Unknown, Receiver(heardPlay(1., "rf", 4., "rn"), 0, 9))
+}
+
 func TestAnswers(t *testing.T) {
 	p := Play{To: 20, Player: contact.Near, Least: UsualConfidence, Contacts: heardPlay(1., "rn", 1.4, "bf", 1.6, "rf", 2.2, "rn", 6., "rf", 9., "rn", 9.5, "rn", 9.7, "rf")}
 	got := Strokes(p)

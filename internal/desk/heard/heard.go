@@ -175,10 +175,12 @@ func (v *Clip) Strokes(t club.Turn) []club.Stroke {
 
 // Player is which of the two heard players has a turn, and whether a coach has
 // said so in it. Players keep their places before one camera as a rule, so what
-// was said in the nearest turn holds for the others.
+// was said in the nearest turn holds for the others. Where balls are fed, the player
+// is the one who does not begin, unless what was said there contradicts that.
 func (v *Clip) Player(t club.Turn) (who contact.Who, sure bool) {
 	nearest := math.Inf(1)
 	who = contact.Near
+	follows := true
 	for _, o := range v.Ledger.Turns {
 		if o.Anchor == nil {
 			continue
@@ -192,9 +194,23 @@ func (v *Clip) Player(t club.Turn) (who contact.Who, sure bool) {
 		}
 		if far := math.Abs(float64(o.First - t.First)); far < nearest {
 			nearest, who = far, said
+			fed := v.receiver(o)
+			follows = fed == contact.Unknown || fed == said
 		}
 	}
+	if fed := v.receiver(t); follows && fed != contact.Unknown {
+		who = fed
+	}
 	return who, false
+}
+
+// receiver is who plays the balls that are fed in a turn; contact.Unknown where none are,
+// or the sound does not tell.
+func (v *Clip) receiver(t club.Turn) contact.Who {
+	if v.Drills[t.DrillID].Ball != club.Multiball || t.First < 0 || t.Last >= v.Index.Len() {
+		return contact.Unknown
+	}
+	return proposal.Receiver(v.Contacts, v.Index.Seconds(t.First), v.End(t))
 }
 
 // play is a turn as propose wants it, with the strokes that are logged already.
