@@ -36,6 +36,7 @@ func bounds(t testing.TB, all []halls, bins [11]binned, spoken map[string]float6
 	}
 	clear, honest := timbres.clearly()
 	least(timbres.condition, "share of clips with the kinds right", clear, .90)
+	least(timbres.condition, "kinds after one !", timbres.mean(told), .98)
 	least(timbres.condition, "share of the others in which it is not sure", honest, 1)
 
 	for _, b := range []struct {

@@ -57,6 +57,13 @@ func (r cast) variants() []cast {
 	return out
 }
 
+// kinds are the groups that are taken for rackets and those for bounces.
+type kinds struct{ rackets, bounces uint }
+
+func (r cast) kinds() kinds {
+	return kinds{1<<r[racket0] | 1<<r[racket1], 1<<r[bounce0] | 1<<r[bounce1]}
+}
+
 // mirrored is the same with the other side first.
 func (r cast) mirrored() cast { return cast{r[1], r[0], r[3], r[2]} }
 

@@ -13,7 +13,8 @@ const (
 	roundsAll    = 3 // with all candidates, three times
 	mostTables   = 3
 	mostCasts    = 60
-	mostOrders   = 6
+	mostOrders   = 8
+	mostAlike    = 3 // orders that take the same groups for rackets and for bounces
 )
 
 // certain are odds, a logarithm, where nothing speaks for another way to understand a
@@ -163,7 +164,13 @@ func (d *Detector) tables(g *groups) (out []table) {
 		}
 		slices.SortStableFunc(orders, func(a, b cast) int { return cmp.Compare(fit[b], fit[a]) })
 		var ways []table
-		for _, r := range orders[:min(len(orders), mostOrders)] {
+		alike := map[kinds]int{}
+		for _, r := range orders {
+			if k := r.kinds(); alike[k] >= mostAlike || len(ways) >= mostOrders {
+				continue
+			} else {
+				alike[k]++
+			}
 			t := table{reading: reading{model: g.start(r)}, ways: []cast{r}}
 			d.round(&t.reading, g.thin, roundsGroups)
 			d.rate(&t, g.thin)

@@ -13,9 +13,7 @@ import (
 	"strconv"
 	"strings"
 	"sync"
-	"syscall"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -52,7 +50,6 @@ func TestTable(t *testing.T) {
 	conditions := hall.Conditions()
 	require.Len(t, conditions, 10)
 	rows := make([]row, len(conditions))
-	speed := cpuSpeed(t)
 
 	var wait sync.WaitGroup
 	slots := make(chan struct{}, runtime.GOMAXPROCS(0))
@@ -77,7 +74,7 @@ func TestTable(t *testing.T) {
 		kinds += r.kind / float64(len(rows))
 		whos += r.who / float64(len(rows))
 	}
-	t.Logf("mean F %.3f, kind %.3f, who %.3f, median error %.2f ms, %.0f times real time on one core", mean, kinds, whos, 1000*median(all), speed)
+	t.Logf("mean F %.3f, kind %.3f, who %.3f, median error %.2f ms", mean, kinds, whos, 1000*median(all))
 
 	require.GreaterOrEqual(t, mean, .98, "mean F")
 	for _, r := range rows {
@@ -91,9 +88,6 @@ func TestTable(t *testing.T) {
 		require.GreaterOrEqual(t, r.who, .97, "who of %s", r.condition)
 	}
 	require.LessOrEqual(t, median(all), .002, "median error")
-	// The aim is 200. Where all cores are busy two threads share one and processor
-	// time gets less done, so it fails somewhat below.
-	require.GreaterOrEqual(t, speed, 150., "times real time")
 }
 
 func measure(t *testing.T, c hall.Condition) row {
@@ -194,26 +188,6 @@ func bestOfPeer(t *testing.T, file string, truth []float64) (best float64, setti
 		}
 	}
 	return best, setting
-}
-
-// cpuSpeed is how many seconds of sound one second of processor time gets
-// through. Processor time, as the machine may be busy with other things.
-func cpuSpeed(t *testing.T) float64 {
-	sound := hall.Make(hall.Squeaks, testSeed, tableSeconds, tableRate)
-	best := time.Duration(1 << 62)
-	for range 3 {
-		begun := processorTime(t)
-		_, err := contact.Find(sound.Samples, sound.Rate)
-		require.NoError(t, err)
-		best = min(best, processorTime(t)-begun)
-	}
-	return tableSeconds / best.Seconds()
-}
-
-func processorTime(t *testing.T) time.Duration {
-	var u syscall.Rusage
-	require.NoError(t, syscall.Getrusage(syscall.RUSAGE_SELF, &u))
-	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
 // throughAAC encodes at 64 kbit/s and decodes again, as a phone's film does.
