@@ -77,8 +77,6 @@ func (g *groups) casts(most int, taken []bool) []cast {
 			free = append(free, k)
 		}
 	}
-	flight, rise := gapOf(.31, .30), gapOf(.20, .35) // as in common
-	out, back := g.following(flight), g.following(rise)
 	type scored struct {
 		cast
 		score float64
@@ -92,8 +90,8 @@ func (g *groups) casts(most int, taken []bool) []cast {
 			}
 			for _, r[2] = range free {
 				for _, r[3] = range free {
-					all = append(all, scored{r, out[r[0]][r[3]]*r.share(0) + out[r[1]][r[2]]*r.share(1) +
-						back[r[2]][r[0]]*r.share(2) + back[r[3]][r[1]]*r.share(3)})
+					all = append(all, scored{r, g.flights[r[0]][r[3]].nats*r.share(0) + g.flights[r[1]][r[2]].nats*r.share(1) +
+						g.rises[r[2]][r[0]].nats*r.share(2) + g.rises[r[3]][r[1]].nats*r.share(3)})
 				}
 			}
 		}
@@ -112,33 +110,75 @@ func (g *groups) casts(most int, taken []bool) []cast {
 	return casts
 }
 
-// following is, of each group and each other one, how much likelier the one's moments
-// make those of the other if a ball goes from the one to the other in such a time: nats
-// against moments that are as frequent round there but random.
-func (g *groups) following(way gap) [][]float64 {
-	const often, near = .7, 1.5 // a chance; seconds
-	out := make([][]float64, len(g.all))
+// way is how long a ball takes from one group's thing to another's, if it does.
+type way struct {
+	gap
+	nats float64 // by which the one's moments make those of the other likelier, as frequent as they are round there
+}
+
+// ways finds, of each group and each other one, the time after which the one is followed
+// by the other, near a usual one.
+func (g *groups) ways(usual gap) [][]way {
+	const (
+		often = .7  // a chance
+		near  = 1.5 // seconds
+		same  = .2  // spread of the time in one clip, of the logarithm
+		reach = 2.5 // of the usual spread
+	)
+	out := make([][]way, len(g.all))
 	for i := range g.all {
-		out[i] = make([]float64, len(g.all))
+		out[i] = make([]way, len(g.all))
 		for j := range g.all {
+			type pair struct{ dt, ln, random float64 }
 			then := g.all[j].at
+			var all [][]pair
 			for _, t := range g.all[i].at {
 				round := sort.SearchFloat64s(then, t+near) - sort.SearchFloat64s(then, t-near)
 				random := (float64(round) + .5) / (2 * near)
-				density := 0.0
+				var after []pair
 				for k := sort.SearchFloat64s(then, t+soonest); k < len(then) && then[k] < t+1; k++ {
-					density += way.density(then[k]-t, math.Log(then[k]-t))
+					after = append(after, pair{then[k] - t, math.Log(then[k] - t), random})
 				}
-				out[i][j] += math.Log(1 - often + often*density/random)
+				all = append(all, after)
 			}
+			best := way{usual, math.Inf(-1)}
+			for z := -reach; z <= reach; z += same / usual.sd {
+				w := way{gap{usual.mean + z*usual.sd, same}, -.5 * z * z}
+				for _, after := range all {
+					sum := 1 - often
+					for _, p := range after {
+						sum += often * w.density(p.dt, p.ln) / p.random
+					}
+					w.nats += math.Log(sum)
+				}
+				if w.nats > best.nats {
+					best = w
+				}
+			}
+			out[i][j] = best
 		}
 	}
 	return out
 }
 
+// paced gives a model the times that a ball takes between the groups of a cast.
+func (g *groups) paced(m *model, r cast) {
+	for k := range m.steps {
+		st := &m.steps[k]
+		switch side := st.from.side(); {
+		case st.from <= racket1 && st.to == bounce1-state(side):
+			st.gap = g.flights[r[st.from]][r[st.to]].gap
+		case (st.from == bounce0+state(side) || st.from == second0+state(side)) && st.to == racket0+state(side):
+			st.gap = g.rises[r[bounce0+state(side)]][r[st.to]].gap
+		}
+	}
+}
+
 // rhythm is how much likelier the moments of the groups are with the play of a cast than
-// at random, nats. l is prepared for m, which is [common].
+// at random, nats. It changes the times of m, which is [common] else.
 func (g *groups) rhythm(l *lattice, m *model, r cast) float64 {
+	g.paced(m, r)
+	l.prepare(m)
 	l.begin(m, g.thin)
 	for i, like := range g.like {
 		var fits [sounds + 1]float64
@@ -202,6 +242,7 @@ func (g *groups) near(r cast) float64 {
 func (g *groups) start(r cast) model {
 	m := common()
 	m.loud, m.rate = g.loud, (g.count+5)/(g.heard+1)
+	g.paced(&m, r)
 	rest := 1.
 	var others mixture
 	for k := range g.all {

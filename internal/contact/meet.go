@@ -148,7 +148,6 @@ func (d *Detector) tables(g *groups) (out []table) {
 	usual.rate = g.rate()
 	taken := make([]bool, len(g.all))
 	for range mostTables {
-		d.lattice.prepare(&usual)
 		groups, found := g.best(&d.lattice, &usual, taken)
 		if !found {
 			break
