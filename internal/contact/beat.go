@@ -90,12 +90,21 @@ func (t timing) short() float64 { return t.period / (1 + math.Exp(t.even)) }
 // sided reports whether the two rackets, or the two halves, sound different.
 func (m *model) sided() bool {
 	const least = 2.5 // standard deviations
-	apart := func(a, b *gauss) float64 {
-		sum := 0.0
-		for _, u := range a.units(&b.mean) {
-			sum += u * u
-		}
-		return math.Sqrt(sum)
+	return max(m.apart(racket0, racket1), m.apart(bounce0, bounce1)) > least
+}
+
+// apart is by how many standard deviations of the one two sounds differ.
+func (m *model) apart(a, b state) float64 {
+	sum := 0.0
+	for _, u := range m.sounds[a].units(&m.sounds[b].mean) {
+		sum += u * u
 	}
-	return max(apart(&m.sounds[racket0], &m.sounds[racket1]), apart(&m.sounds[bounce0], &m.sounds[bounce1])) > least
+	return math.Sqrt(sum)
+}
+
+// distinct is by how many standard deviations the most distinct of rackets and halves
+// differs from both of the other kind.
+func (m *model) distinct() float64 {
+	a, b, c, d := m.apart(racket0, bounce0), m.apart(racket0, bounce1), m.apart(racket1, bounce0), m.apart(racket1, bounce1)
+	return max(min(a, b), min(c, d), min(a, c), min(b, d))
 }
