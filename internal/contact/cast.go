@@ -143,7 +143,7 @@ func (g *groups) ways(usual gap) [][]way {
 			}
 			best := way{usual, math.Inf(-1)}
 			for z := -reach; z <= reach; z += same / usual.sd {
-				w := way{gap{usual.mean + z*usual.sd, same}, -.5 * z * z}
+				w := way{gap{usual.mean + z*usual.sd, same}, -3 * z * z}
 				for _, after := range all {
 					sum := 1 - often
 					for _, p := range after {
@@ -197,7 +197,7 @@ func (g *groups) rhythm(l *lattice, m *model, r cast) float64 {
 func (g *groups) best(l *lattice, m *model, taken []bool) (best cast, found bool) {
 	// Another group in one place has to make it clearly likelier: it is often another
 	// table's.
-	const clearly, nats = 1.3, 5
+	const clearly, nats = 1.1, 2
 	highest, bound := 0.0, 0.0
 	try := func(r cast) bool {
 		v := g.rhythm(l, m, r) + g.near(r)

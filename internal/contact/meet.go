@@ -11,7 +11,7 @@ import (
 const (
 	roundsGroups = 5 // with the candidates of the groups
 	roundsAll    = 3 // with all candidates, three times
-	mostTables   = 3
+	mostTables   = 4
 	mostCasts    = 60
 	mostOrders   = 8
 	mostAlike    = 3 // orders that take the same groups for rackets and for bounces
@@ -246,7 +246,7 @@ func (d *Detector) rhythm(r *reading, cs []candidate) float64 {
 // to the other half it is farther than from there to the next racket. A ball of 5 to 10
 // m/s from .1 to 1 m behind the table takes .25 to .5 s and .1 to .3 s.
 func (m *model) ways() (sum float64) {
-	const flight, rise, spread = .36, .18, .27 // seconds; logarithm
+	const flight, rise, spread = .36, .18, .2 // seconds; logarithm
 	for k := range m.steps {
 		st := &m.steps[k]
 		usual := 0.
