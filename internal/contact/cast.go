@@ -68,8 +68,8 @@ func (r cast) kinds() kinds {
 func (r cast) mirrored() cast { return cast{r[1], r[0], r[3], r[2]} }
 
 // casts lists the likeliest casts of groups that are not taken, by how often one group
-// comes when the ball would be there after another. Of the same groups it lists one
-// order.
+// comes when the ball would be there after another. Of the same groups it lists a few
+// orders.
 func (g *groups) casts(most int, taken []bool) []cast {
 	var free []int
 	for k := range g.all {
@@ -97,13 +97,14 @@ func (g *groups) casts(most int, taken []bool) []cast {
 		}
 	}
 	slices.SortStableFunc(all, func(a, b scored) int { return cmp.Compare(b.score, a.score) })
+	const mostOf = 4
 	var casts []cast
-	seen := map[cast]bool{}
+	seen := map[cast]int{}
 	for _, s := range all {
 		key := s.cast
 		slices.Sort(key[:])
-		if !seen[key] && len(casts) < most {
-			seen[key] = true
+		if seen[key] < mostOf && len(casts) < most {
+			seen[key]++
 			casts = append(casts, s.cast)
 		}
 	}
