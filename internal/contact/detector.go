@@ -125,8 +125,9 @@ func (d *Detector) tell(cs []candidate, beliefs, turned []belief, until float64)
 	var out []Contact
 	late := begun(cs, beliefs)
 	sure := 1 / (1 + math.Exp(-d.odds/temper))
+	parted := 1. // chance that kinds are told apart, whichever is which
 	if d.playing > noPlay && d.readings[0].model.distinct() < distinctly {
-		sure = min(sure, guessed)
+		parted = guessed
 	}
 	for ; d.decided < len(cs) && cs[d.decided].at < until; d.decided++ {
 		c, b := &cs[d.decided], &beliefs[d.decided]
@@ -143,8 +144,8 @@ func (d *Detector) tell(cs []candidate, beliefs, turned []belief, until float64)
 					out = out[:n-1]
 				}
 			}
-			found.Alone = found.Confidence
-			found.Confidence = .5 + (found.Confidence-.5)*(2*sure-1)
+			found.Alone = .5 + (found.Confidence-.5)*(2*parted-1)
+			found.Confidence = .5 + (found.Alone-.5)*(2*sure-1)
 			if d.playing == doubtful {
 				found.Confidence = min(found.Confidence, doubted)
 			}

@@ -31,7 +31,8 @@ func recorded(t *testing.T, name string, rate string) []float32 {
 // Impacts that somebody recorded, a strike of a racket and a bounce of a ball
 // (of tennis, at 11 kHz: nothing nearer is packaged), played in the order and at
 // the tempo of a rally. They sound like nothing that the detector expects, so it
-// has to learn them; each is found to 10 ms and told apart. The recorded strike is
+// has to learn them; each is found to 10 ms and told apart, after one word of the coach
+// where it says that it is not sure which is the racket. The recorded strike is
 // itself three sounds in 70 ms, all of which come out: precision is not asked for.
 func TestRecordedImpacts(t *testing.T) {
 	const rate = 48000
@@ -81,6 +82,9 @@ func TestRecordedImpacts(t *testing.T) {
 	require.Less(t, at, 40.)
 	all, err := contact.Find(sound, rate)
 	require.NoError(t, err)
+	if contact.Unsure(all) { // then the program asks the coach to press ! at one stroke
+		all = contact.Anchor(all, truth[:1], oneStroke)
+	}
 	found := inPlay(all)
 	_, _, recall := contact.Score(truth, times(found), .010)
 	require.GreaterOrEqual(t, recall, .95)
