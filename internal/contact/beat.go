@@ -73,6 +73,7 @@ const (
 	walking    = .065 // of heel and toe, that sound alike on both sides
 	toe        = .1   // seconds from the one to the other at the most
 	cyclic     = .006 // clockwork
+	erratic    = .62  // nor does a ball keep no time at all
 	hasty      = .32  // seconds
 )
 
@@ -81,7 +82,7 @@ const (
 func (t timing) beats(sides bool) bool {
 	return t.gaps >= enoughGaps &&
 		(t.even < beating || t.even > ragged || t.steady < walking && t.short() < toe && !sides ||
-			min(t.steady, t.cycle) < cyclic || t.period < hasty)
+			t.steady > erratic && !math.IsInf(t.steady, 1) || min(t.steady, t.cycle) < cyclic || t.period < hasty)
 }
 
 // short is the shorter of two gaps that take turns, seconds.
