@@ -249,7 +249,7 @@ func (m *model) spoil() {
 // follow adds a step and its mirror image; where that is the same step, the
 // second one is given no chance.
 func (m *model) follow(from, to state, chance float64, g gap) {
-	unheard := from < pat0 && to <= racket1 && to.mirror().side() == from.side() && from != bounce0 ||
+	unheard := from < pat0 && to <= racket1 && to.mirror().side() == from.side() ||
 		from == racket0 && to == racket0
 	other := step{from.mirror(), to.mirror(), chance, g, unheard}
 	if from.mirror() == from {
