@@ -210,9 +210,11 @@ func common() model {
 	m.follow(racket0, racket1, .06, gapOf(.50, .35))
 	m.follow(racket0, racket0, .02, gapOf(1.0, .30))
 	// After a bounce: the player there strikes it; the next ball of a machine
-	// bounces on the other half; the feeder strikes the next ball.
+	// bounces on the other half; a ball that nobody reaches bounces again; the feeder
+	// strikes the next ball.
 	m.follow(bounce0, racket0, .82, gapOf(.20, .35))
-	m.follow(bounce0, second1, .06, gapOf(.40, .40))
+	m.follow(bounce0, second1, .03, gapOf(.40, .40))
+	m.follow(bounce0, second0, .03, gapOf(.50, .40))
 	m.follow(bounce0, racket1, .05, gapOf(.45, .50))
 	m.follow(second0, racket0, .88, gapOf(.20, .35))
 	m.follow(second0, racket1, .05, gapOf(.45, .50))
