@@ -213,8 +213,8 @@ func common() model {
 	// bounces on the other half; a ball that nobody reaches bounces again; the feeder
 	// strikes the next ball.
 	m.follow(bounce0, racket0, .82, gapOf(.20, .35))
-	m.follow(bounce0, second1, .04, gapOf(.40, .40))
-	m.follow(bounce0, second0, .02, gapOf(.60, .40))
+	m.follow(bounce0, second1, .03, gapOf(.40, .40))
+	m.follow(bounce0, second0, .03, gapOf(.60, .40))
 	m.follow(bounce0, racket1, .05, gapOf(.45, .50))
 	m.follow(second0, racket0, .88, gapOf(.20, .35))
 	m.follow(second0, racket1, .05, gapOf(.45, .50))
