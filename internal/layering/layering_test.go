@@ -24,22 +24,24 @@ const module = "strokeledger/"
 // know each other.
 func arrows() map[string][]string {
 	domain := []string{"internal/club", "internal/timecode"}
+	written := "internal/atomicfile"
 	with := func(more ...string) []string { return append(more, domain...) }
 	may := map[string][]string{
 		"frontend":             {},
 		"internal/layering":    {},
 		"internal/timecode":    {},
+		"internal/atomicfile":  {},
 		"internal/club":        {"internal/timecode"},
 		"internal/tally":       domain,
 		"internal/redact":      {"internal/club", "internal/tally"},
 		"internal/contact":     domain,
 		"internal/proposal":    {"internal/club", "internal/contact"},
 		"internal/job":         {"internal/club"},
-		"internal/store":       domain,
-		"internal/clip/av":     domain,
+		"internal/store":       with(written),
+		"internal/clip/av":     with(written),
 		"internal/clip":        with("internal/clip/av"),
 		"internal/sentence":    {"internal/club", "internal/clip"},
-		"internal/document":    {"internal/club", "internal/sentence", "internal/store"},
+		"internal/document":    {written, "internal/club", "internal/sentence", "internal/store"},
 		"internal/report":      with("internal/tally"),
 		"internal/report/reel": with("internal/clip/av"),
 		"internal/demo":        with("internal/contact"),

@@ -13,6 +13,7 @@ import (
 
 	"github.com/mattn/go-sqlite3"
 
+	"strokeledger/internal/atomicfile"
 	"strokeledger/internal/club"
 )
 
@@ -295,7 +296,7 @@ func (l *Library) dropCopies() error {
 			err = errors.Join(err, e)
 		}
 	}
-	return errors.Join(err, syncFolder(filepath.Join(l.dir, backupFolder)))
+	return errors.Join(err, atomicfile.SyncFolder(filepath.Join(l.dir, backupFolder)))
 }
 
 // rewrite is refused with SQLite's "busy" while another program reads. Only what

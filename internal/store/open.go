@@ -15,6 +15,8 @@ import (
 	"time"
 
 	"github.com/mattn/go-sqlite3"
+
+	"strokeledger/internal/atomicfile"
 )
 
 const (
@@ -154,49 +156,31 @@ func holdsFiles(entries []fs.DirEntry) bool {
 // name and then given its own. Where another program was quicker, that one's
 // stays.
 func makeLedger(ctx context.Context, dir, path string, files fs.FS) error {
-	if err := os.MkdirAll(dir, 0o700); err != nil {
+	if err := atomicfile.MkdirAll(dir); err != nil {
 		return err
 	}
 	if err := os.Chmod(dir, 0o700); err != nil {
 		return err
 	}
-	f, err := os.CreateTemp(dir, scratch("new", ".db")) // readable by the owner alone
+	f, err := makeFile(path, scratch("new", ".db"), "_txlock=immediate", func(db *sql.DB) error { return migrate(ctx, db, files, nil) })
 	if err != nil {
 		return err
 	}
-	defer removeLedger(f.Name())
-	if err := f.Close(); err != nil {
+	defer f.Discard()
+	if err := f.CommitNew(); !errors.Is(err, fs.ErrExist) {
 		return err
 	}
-	db := connect(f.Name(), "_journal_mode=DELETE&_txlock=immediate", 1)
-	if err := errors.Join(migrate(ctx, db, files, nil), db.Close()); err != nil {
-		return err
-	}
-	if err := os.Link(f.Name(), path); err != nil && !errors.Is(err, fs.ErrExist) {
-		if err := os.Rename(f.Name(), path); err != nil { // a drive without hard links
-			return err
-		}
-	}
-	return errors.Join(syncFolder(dir), syncFolder(filepath.Dir(dir)))
+	return nil
 }
+
+// besides are the endings of what SQLite may put beside a database file.
+func besides() []string { return []string{"-journal", "-wal", "-shm"} }
 
 // removeLedger removes a database file and what SQLite may have put beside it.
 func removeLedger(path string) {
-	for _, end := range []string{"", "-journal", "-wal", "-shm"} {
+	for _, end := range append(besides(), "") {
 		_ = os.Remove(path + end)
 	}
-}
-
-// syncFolder makes a new name in the folder survive a power cut; where a system
-// cannot do that for folders there is nothing to do.
-func syncFolder(dir string) error {
-	f, err := os.Open(dir)
-	if err != nil {
-		return nil
-	}
-	defer f.Close()
-	_ = f.Sync()
-	return nil
 }
 
 // connector opens connections without registering a driver for all the program.

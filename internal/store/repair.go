@@ -48,21 +48,19 @@ func repair(ctx context.Context, dir string, o Options) (file string, r Report, 
 		return "", r, err
 	}
 	defer from.Close()
-	whole := filepath.Join(room, "whole.db")
-	if err := makeLedger(ctx, room, whole, o.migrations); err != nil {
-		return "", r, err
-	}
-	to := connect(whole, "_journal_mode=DELETE&_txlock=immediate&_foreign_keys=0", 1)
-	err = keep(ctx, from, to, &r)
-	if err = errors.Join(err, to.Close()); err != nil {
-		return "", r, err
-	}
 	file = unused(dir, "repaired", o.Now())
-	if err := os.Rename(whole, file); err != nil {
+	whole, err := makeFile(file, scratch("repair", ".db"), "_txlock=immediate&_foreign_keys=0", func(to *sql.DB) error {
+		if err := migrate(ctx, to, o.migrations, nil); err != nil {
+			return err
+		}
+		return keep(ctx, from, to, &r)
+	})
+	if err != nil {
 		return "", r, err
 	}
+	defer whole.Discard()
 	r.OK = len(r.Findings) == 0
-	return file, r, syncFolder(dir)
+	return file, r, whole.CommitNew()
 }
 
 // copyOfDamaged opens a copy, so that nothing happens to the only original. The

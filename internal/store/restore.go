@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"github.com/mattn/go-sqlite3"
+
+	"strokeledger/internal/atomicfile"
 )
 
 // Restore puts a backup, or what Repair kept, in the place of the library in
@@ -102,31 +104,23 @@ func unused(dir, kind string, now time.Time) string {
 // replace puts a copy of a database where no ledger can be opened; a damaged one
 // is moved to the backups with what SQLite left beside it.
 func replace(ctx context.Context, dir string, from *sql.DB, now time.Time) error {
-	path, fresh := filepath.Join(dir, fileName), filepath.Join(dir, fmt.Sprintf(".restored-%d-.db", os.Getpid()))
+	path := filepath.Join(dir, fileName)
 	aside := unused(filepath.Join(dir, backupFolder), "damaged", now)
-	if err := os.MkdirAll(filepath.Dir(aside), 0o700); err != nil {
+	if err := atomicfile.MkdirAll(filepath.Dir(aside)); err != nil {
 		return err
 	}
-	removeLedger(fresh)
-	f, err := os.OpenFile(fresh, os.O_CREATE|os.O_EXCL, 0o600)
+	fresh, err := makeFile(path, scratch("restored", ".db"), "", func(to *sql.DB) error { return copyDatabase(ctx, to, from) })
 	if err != nil {
 		return err
 	}
-	defer removeLedger(fresh)
-	if err := f.Close(); err != nil {
-		return err
-	}
-	to := connect(fresh, "_journal_mode=DELETE", 1)
-	if err := errors.Join(copyDatabase(ctx, to, from), to.Close()); err != nil {
-		return err
-	}
-	for _, end := range []string{"", "-journal", "-wal", "-shm"} {
+	defer fresh.Discard()
+	for _, end := range append([]string{""}, besides()...) {
 		if err := os.Rename(path+end, aside+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
 	}
-	if err := os.Rename(fresh, path); err != nil {
+	if err := atomicfile.SyncFolder(filepath.Dir(aside)); err != nil {
 		return err
 	}
-	return syncFolder(dir)
+	return fresh.Commit()
 }
