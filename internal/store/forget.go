@@ -130,6 +130,7 @@ func (w *writing) forget(t Trace, f Forgetting) error {
 		{"UPDATE coach SET name = '(removed)' WHERE gone = 1", nil},
 		{"UPDATE drill SET name = '(removed)', note = '' WHERE gone = 1", nil},
 		{"UPDATE fault SET label = '(removed)', cue = '' WHERE gone = 1", nil},
+		{"DELETE FROM stream_choice WHERE clip_id IN (SELECT id FROM clip WHERE gone = 1)", nil}, // no undo brings it back
 		{"DELETE FROM pack", nil},
 		{"DELETE FROM standing", nil},
 		{"DELETE FROM frame_index WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
@@ -229,6 +230,7 @@ func (w *writing) toNobody(f Forgetting) error {
 		{"DELETE FROM stroke WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
+		{"DELETE FROM stream_choice WHERE clip_id IN (SELECT value FROM json_each(?))", []any{clips}},
 	})
 }
 

@@ -193,9 +193,10 @@ func (c connector) Connect(context.Context) (driver.Conn, error) { return c.driv
 func (c connector) Driver() driver.Driver                        { return c.driver }
 
 // connect returns a pool of at most n connections to the file. What every
-// connection needs is in its name or its hook, so that a new one cannot miss it.
+// connection needs is in its name or its hook, so that a new one cannot miss it; of
+// two values of one parameter the driver takes the first, that of params.
 func connect(path, params string, n int) *sql.DB {
-	name := url.URL{Scheme: "file", Path: path, RawQuery: "_foreign_keys=1&_busy_timeout=5000&_synchronous=FULL&_stmt_cache_size=64&" + params}
+	name := url.URL{Scheme: "file", Path: path, RawQuery: params + "&_foreign_keys=1&_busy_timeout=5000&_synchronous=FULL&_stmt_cache_size=64"}
 	d := &sqlite3.SQLiteDriver{ConnectHook: func(c *sqlite3.SQLiteConn) error {
 		// A library may come from somebody else: its schema is not trusted to
 		// call functions. Nothing is spilled into files outside the folder.

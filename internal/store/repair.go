@@ -116,7 +116,7 @@ func keep(ctx context.Context, from, to *sql.DB, r *Report) error {
 		complete = complete && !s.holes
 		return err
 	}
-	for _, s := range [][2]string{{"change", "seq"}, {"change_row", "seq"}, {"step", "place"}, {"setting", ""}, {"export", ""}, {"export_player", ""}, {"sound_print", "rowid"}} {
+	for _, s := range [][2]string{{"change", "seq"}, {"change_row", "seq"}, {"step", "place"}, {"setting", ""}, {"export", ""}, {"export_player", ""}, {"sound_print", "rowid"}, {"stream_choice", "rowid"}, {"stream_choice_except", ""}} {
 		if err := salvage(s[0], s[1]); err != nil {
 			return err
 		}
@@ -219,6 +219,8 @@ func dropStrays(ctx context.Context, tx *sql.Tx, r *Report) error {
 		"DELETE FROM look WHERE gone = 0 AND faults = '[]'",
 		"DELETE FROM change WHERE target NOT IN (SELECT seq FROM change)",
 		"DELETE FROM change_row WHERE seq NOT IN (SELECT seq FROM change)",
+		"DELETE FROM stream_choice WHERE clip_id NOT IN (SELECT id FROM clip)",
+		"DELETE FROM stream_choice_except WHERE clip_id NOT IN (SELECT clip_id FROM stream_choice)",
 		"DELETE FROM export_player WHERE path NOT IN (SELECT path FROM export)",
 		"DELETE FROM step WHERE seq NOT IN (SELECT seq FROM change)",
 	} {

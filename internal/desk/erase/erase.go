@@ -237,9 +237,6 @@ func (x *Eraser) Forget(ctx context.Context, o Request) (left []string, err erro
 	if err != nil {
 		return left, err
 	}
-	for _, id := range o.Clips {
-		settings[footage.SettingChoice(id)] = ""
-	}
 	err = x.lib.Forget(ctx, author, store.Forgetting{Player: o.PlayerID, Clips: o.Clips, Notes: o.Notes, KeepCounts: o.KeepCounts, Settings: settings})
 	return left, err
 }
