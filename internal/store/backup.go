@@ -12,6 +12,7 @@ import (
 	"github.com/mattn/go-sqlite3"
 
 	"strokeledger/internal/atomicfile"
+	"strokeledger/internal/club"
 )
 
 // Backup writes a copy of the ledger as it is now into a new file, whole or not
@@ -25,7 +26,7 @@ func (l *Library) Backup(ctx context.Context, file string) error {
 		return err
 	}
 	taken := func(err error) error {
-		return &failure{fs.ErrExist, fmt.Sprintf("There is a file %q already: choose another name for the backup.", file), err}
+		return &club.Problem{Code: fs.ErrExist, Say: fmt.Sprintf("There is a file %q already: choose another name for the backup.", file), Cause: err}
 	}
 	if _, err := os.Lstat(file); err == nil {
 		return taken(nil)
@@ -42,7 +43,7 @@ func (l *Library) Backup(ctx context.Context, file string) error {
 	if err != nil {
 		var e sqlite3.Error
 		if errors.As(err, &e) && e.Code == sqlite3.ErrFull {
-			return &failure{ErrFull, fmt.Sprintf("The disk is full, so the backup %q was not written: free some space, or choose another place.", file), err}
+			return &club.Problem{Code: ErrFull, Say: fmt.Sprintf("The disk is full, so the backup %q was not written: free some space, or choose another place.", file), Cause: err}
 		}
 		if errors.As(err, &e) {
 			return l.classify(err)

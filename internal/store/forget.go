@@ -280,6 +280,8 @@ func (l *Library) tidy(ctx context.Context) error {
 	return err
 }
 
+var errUnfinished = errors.New("traces are left")
+
 // unfinished says of an error that the player is out all the same.
 func (l *Library) unfinished(what string, err error) error {
 	err = l.classify(err)
@@ -288,7 +290,7 @@ func (l *Library) unfinished(what string, err error) error {
 	if errors.Is(err, ErrBusy) {
 		why = fmt.Sprintf("another window or command still reads the library in %q: close it and open the library again, then the last traces go.", l.dir)
 	}
-	return &failure{err, "The player is out of the ledger, but " + what + " yet: " + strings.TrimSuffix(why, ".") + ".", nil}
+	return &club.Problem{Code: errUnfinished, Say: "The player is out of the ledger, but " + what + " yet: " + strings.TrimSuffix(why, ".") + ".", Cause: err}
 }
 
 func (l *Library) dropCopies() error {

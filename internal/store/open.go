@@ -17,6 +17,7 @@ import (
 	"github.com/mattn/go-sqlite3"
 
 	"strokeledger/internal/atomicfile"
+	"strokeledger/internal/club"
 )
 
 const (
@@ -66,7 +67,7 @@ func lost(dir string) error {
 	if len(backups) == 0 {
 		return err
 	}
-	return &failure{ErrDamaged, fmt.Sprintf("The ledger of the library in %q is gone or written over: restore the newest backup in its folder %s.", dir, backupFolder), fs.ErrNotExist}
+	return &club.Problem{Code: ErrDamaged, Say: fmt.Sprintf("The ledger of the library in %q is gone or written over: restore the newest backup in its folder %s.", dir, backupFolder), Cause: fs.ErrNotExist}
 }
 
 var errNotFolder = errors.New("not a folder")

@@ -13,9 +13,8 @@ import (
 	"strokeledger/internal/club"
 )
 
-// What can be wrong with a library as a whole. An error of this package that
-// errors.Is one of these has a text of one plain sentence that names the folder
-// and says what to do.
+// What can be wrong with a library as a whole: the codes of problems, see
+// [club.Problem], whose sentences name the folder.
 var (
 	ErrAbsent     = errors.New("no library there")
 	ErrNotLibrary = errors.New("not a library")
@@ -34,24 +33,9 @@ var ErrNothing = errors.New("nothing to undo or redo")
 // ErrUnknown is returned for an ID that no living row has.
 var ErrUnknown = errors.New("no such row")
 
-// failure is an error whose text is one sentence for people.
-type failure struct {
-	kind  error // one of the above
-	say   string
-	cause error // may be nil
-}
-
-func (f *failure) Error() string { return f.say }
-func (f *failure) Unwrap() []error {
-	if f.cause == nil {
-		return []error{f.kind}
-	}
-	return []error{f.kind, f.cause}
-}
-
-func broken(kind error, dir string, cause error) error {
+func broken(code error, dir string, cause error) error {
 	var say string
-	switch kind {
+	switch code {
 	case ErrAbsent:
 		say = "There is no library in %q: choose another folder, or make a new library there."
 	case ErrNotLibrary:
@@ -71,26 +55,21 @@ func broken(kind error, dir string, cause error) error {
 	case ErrDrive:
 		say = "The library in %q cannot be reached any more: plug its drive in or put the folder back, then open it again."
 	}
-	return &failure{kind, fmt.Sprintf(say, dir), cause}
+	return &club.Problem{Code: code, Say: fmt.Sprintf(say, dir), Cause: cause}
 }
 
 // classify turns what SQLite or the file system reports into an error of this
 // package; other errors, and those already classified, pass unchanged.
 func (l *Library) classify(err error) error {
 	err = l.name(classify(err, l.dir))
-	var done *failure
-	if err != nil && l.shut.Load() && !errors.As(err, &done) {
+	if p, told := club.AsProblem(err); err != nil && l.shut.Load() && (!told || p.Entered()) {
 		return broken(ErrClosed, l.dir, err)
 	}
 	return err
 }
 
 func classify(err error, dir string) error {
-	var done *failure
-	if err == nil || errors.As(err, &done) {
-		return err
-	}
-	if _, ok := club.AsProblem(err); ok {
+	if _, told := club.AsProblem(err); err == nil || told {
 		return err
 	}
 	if errors.Is(err, ErrNewer) {
@@ -128,7 +107,7 @@ func classifyFile(err error, dir string) error {
 	case !errors.As(err, &no):
 		return err
 	case no == syscall.ENAMETOOLONG || no == syscall.ELOOP || no == syscall.EINVAL || no == syscall.ENOTDIR || no == syscall.EISDIR || no == syscall.EEXIST || no == syscall.ENOENT:
-		return &failure{ErrNotLibrary, fmt.Sprintf("No library can lie in %q: choose another folder, with a plainer and shorter name.", shortened(dir)), err}
+		return &club.Problem{Code: ErrNotLibrary, Say: fmt.Sprintf("No library can lie in %q: choose another folder, with a plainer and shorter name.", shortened(dir)), Cause: err}
 	}
 	return broken(ErrDrive, dir, err)
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/mattn/go-sqlite3"
 
 	"strokeledger/internal/atomicfile"
+	"strokeledger/internal/club"
 )
 
 // Restore puts a backup, or what Repair kept, in the place of the library in
@@ -30,7 +31,7 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 	}
 	if own, err := os.Stat(filepath.Join(dir, fileName)); err == nil {
 		if it, err := os.Stat(file); err == nil && os.SameFile(own, it) { // what is in its log would be lost
-			return &failure{ErrNotLibrary, fmt.Sprintf("The file %q is the library's ledger itself: choose a backup of it.", file), nil}
+			return &club.Problem{Code: ErrNotLibrary, Say: fmt.Sprintf("The file %q is the library's ledger itself: choose a backup of it.", file)}
 		}
 	}
 	from, err := openBackup(ctx, file, o)
@@ -60,7 +61,7 @@ const damagedBackup = "The backup %q is damaged: choose an older one."
 // openBackup opens a file that holds a sound ledger of this version or an older.
 func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 	refuse := func(kind error, say string, cause error) error {
-		return &failure{kind, fmt.Sprintf(say, file), cause}
+		return &club.Problem{Code: kind, Say: fmt.Sprintf(say, file), Cause: cause}
 	}
 	path, err := filepath.Abs(file)
 	if err != nil {

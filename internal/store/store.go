@@ -228,7 +228,7 @@ func (l *Library) view(ctx context.Context, read func(*sql.Tx) error) error {
 	if l.still {
 		// Somebody who may write there could have: then what was read is worth nothing.
 		if now, e := os.Stat(filepath.Join(l.dir, fileName)); e != nil || !os.SameFile(now, l.file) || !now.ModTime().Equal(l.file.ModTime()) || now.Size() != l.file.Size() {
-			return &failure{ErrBusy, fmt.Sprintf("The library in %q was changed by somebody else: open it again.", l.dir), errors.Join(err, e)}
+			return &club.Problem{Code: ErrBusy, Say: fmt.Sprintf("The library in %q was changed by somebody else: open it again.", l.dir), Cause: errors.Join(err, e)}
 		}
 	}
 	return err

@@ -18,7 +18,6 @@ import (
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/place"
-	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -192,7 +191,7 @@ func (f Preview) Alone() Request {
 // player's name stands.
 func (x *Eraser) Forget(ctx context.Context, o Request) (left []string, err error) {
 	if x.lib.ReadOnly() {
-		return nil, sentence.New(x.lib.Warning(), store.ErrReadOnly)
+		return nil, &club.Problem{Code: store.ErrReadOnly, Say: x.lib.Warning()}
 	}
 	f, err := x.Preview(ctx, o.PlayerID)
 	if err != nil {
