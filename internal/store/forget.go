@@ -36,8 +36,8 @@ const (
 	settingTidy   = "tidy"
 )
 
-// FormerPlayers is the name under which kept numbers are counted.
-const FormerPlayers = "Former players"
+// formerPlayers is the name under which kept numbers are counted.
+const formerPlayers = "Former players"
 
 // Forget takes a player out of the library for good: the row, turns, strokes,
 // marks and rulings, removed ones too; the list of documents; the change log as a
@@ -241,7 +241,7 @@ func (w *writing) formerPlayer() (id club.ID, err error) {
 		return id, err
 	}
 	id = club.NewID()
-	row, err := players().picture(club.Player{ID: id, Name: FormerPlayers, Hand: club.RightHand, Retired: true})
+	row, err := players().picture(club.Player{ID: id, Name: formerPlayers, Hand: club.RightHand, Retired: true})
 	if err != nil {
 		return "", err
 	}

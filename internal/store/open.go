@@ -35,7 +35,7 @@ func (l *Library) findFile(ctx context.Context, o Options) error {
 	found, err := readImprint(ctx, path)
 	if err == nil {
 		err := checkImprint(found, l.dir, o.migrations)
-		if errors.Is(err, ErrNotLibrary) {
+		if errors.Is(err, errNotLibrary) {
 			return cmp.Or(lost(l.dir), err) // emptied, or written over
 		}
 		return err
@@ -48,14 +48,14 @@ func (l *Library) findFile(ctx context.Context, o Options) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist) || err == nil && !holdsFiles(entries):
 		if !o.Create {
-			return broken(ErrAbsent, l.dir, nil)
+			return broken(errAbsent, l.dir, nil)
 		}
 		return makeLedger(ctx, l.dir, path, o.migrations)
 	case err == nil || notFolder:
 		if err := lost(l.dir); err != nil {
 			return err
 		}
-		return broken(ErrNotLibrary, l.dir, err)
+		return broken(errNotLibrary, l.dir, err)
 	}
 	return err
 }
@@ -134,11 +134,11 @@ func isCode(err error, code sqlite3.ErrNo) bool {
 // sentence.
 func checkImprint(s imprint, where string, files fs.FS) error {
 	if s.application != applicationID {
-		return broken(ErrNotLibrary, where, nil)
+		return broken(errNotLibrary, where, nil)
 	}
 	steps, err := readMigrations(files)
 	if err == nil && s.version > uint32(len(steps)) {
-		err = broken(ErrNewer, where, nil)
+		err = broken(errNewer, where, nil)
 	}
 	return err
 }

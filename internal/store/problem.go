@@ -16,15 +16,15 @@ import (
 // What can be wrong with a library as a whole: the codes of problems, see
 // [club.Problem], whose sentences name the folder.
 var (
-	ErrAbsent     = errors.New("no library there")
-	ErrNotLibrary = errors.New("not a library")
-	ErrNewer      = errors.New("library made by a newer version")
+	errAbsent     = errors.New("no library there")
+	errNotLibrary = errors.New("not a library")
+	errNewer      = errors.New("library made by a newer version")
 	ErrBusy       = errors.New("library locked by another writer")
 	ErrReadOnly   = errors.New("library is read-only")
 	ErrFull       = errors.New("disk is full")
 	ErrDamaged    = errors.New("library is damaged")
 	ErrDrive      = errors.New("library cannot be reached") // its drive was pulled, or its file moved
-	ErrClosed     = errors.New("library is closed")
+	errClosed     = errors.New("library is closed")
 )
 
 // ErrNothing is what Undo and Redo return where no step is left.
@@ -36,11 +36,11 @@ var ErrUnknown = errors.New("no such row")
 func broken(code error, dir string, cause error) error {
 	var say string
 	switch code {
-	case ErrAbsent:
+	case errAbsent:
 		say = "There is no library in %q: choose another folder, or make a new library there."
-	case ErrNotLibrary:
+	case errNotLibrary:
 		say = "The folder %q is not a library: choose a library's folder, or an empty folder for a new one."
-	case ErrNewer:
+	case errNewer:
 		say = "The library in %q was written by a newer version of this program: install that version to open it."
 	case ErrBusy:
 		say = "Another window or command is writing to the library in %q: wait until it has finished, then try again."
@@ -50,7 +50,7 @@ func broken(code error, dir string, cause error) error {
 		say = "The disk that holds the library in %q is full: free some space and try again; what was saved before is safe."
 	case ErrDamaged:
 		say = "The library in %q is damaged: restore a backup, or run \"strokeledger check --repair\" to keep what can be kept."
-	case ErrClosed:
+	case errClosed:
 		say = "The library in %q was closed meanwhile: open it and do this again."
 	case ErrDrive:
 		say = "The library in %q cannot be reached any more: plug its drive in or put the folder back, then open it again."
@@ -63,7 +63,7 @@ func broken(code error, dir string, cause error) error {
 func (l *Library) classify(err error) error {
 	err = l.name(classify(err, l.dir))
 	if p, told := club.AsProblem(err); err != nil && l.shut.Load() && (!told || p.Entered()) {
-		return broken(ErrClosed, l.dir, err)
+		return broken(errClosed, l.dir, err)
 	}
 	return err
 }
@@ -72,8 +72,8 @@ func classify(err error, dir string) error {
 	if _, told := club.AsProblem(err); err == nil || told {
 		return err
 	}
-	if errors.Is(err, ErrNewer) {
-		return broken(ErrNewer, dir, err)
+	if errors.Is(err, errNewer) {
+		return broken(errNewer, dir, err)
 	}
 	var e sqlite3.Error
 	if !errors.As(err, &e) {
@@ -107,7 +107,7 @@ func classifyFile(err error, dir string) error {
 	case !errors.As(err, &no):
 		return err
 	case no == syscall.ENAMETOOLONG || no == syscall.ELOOP || no == syscall.EINVAL || no == syscall.ENOTDIR || no == syscall.EISDIR || no == syscall.EEXIST || no == syscall.ENOENT:
-		return &club.Problem{Code: ErrNotLibrary, Say: fmt.Sprintf("No library can lie in %q: choose another folder, with a plainer and shorter name.", shortened(dir)), Cause: err}
+		return &club.Problem{Code: errNotLibrary, Say: fmt.Sprintf("No library can lie in %q: choose another folder, with a plainer and shorter name.", shortened(dir)), Cause: err}
 	}
 	return broken(ErrDrive, dir, err)
 }

@@ -36,7 +36,7 @@ func repair(ctx context.Context, dir string, o Options) (file string, r Report, 
 		if err := lost(dir); err != nil {
 			return "", r, err
 		}
-		return "", r, broken(ErrAbsent, dir, fs.ErrNotExist)
+		return "", r, broken(errAbsent, dir, fs.ErrNotExist)
 	}
 	room, err := os.MkdirTemp(dir, scratch("repair", ""))
 	if err != nil {

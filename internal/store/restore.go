@@ -21,7 +21,7 @@ import (
 // before anything is touched. Other programs that have the library open go on
 // with the restored one.
 //
-// Errors: ErrNotLibrary, ErrNewer and ErrDamaged about the file, and those of
+// Errors: errNotLibrary, errNewer and ErrDamaged about the file, and those of
 // Open about the library.
 func Restore(ctx context.Context, dir, file string, o Options) error {
 	o.fill()
@@ -31,7 +31,7 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 	}
 	if own, err := os.Stat(filepath.Join(dir, fileName)); err == nil {
 		if it, err := os.Stat(file); err == nil && os.SameFile(own, it) { // what is in its log would be lost
-			return &club.Problem{Code: ErrNotLibrary, Say: fmt.Sprintf("The file %q is the library's ledger itself: choose a backup of it.", file)}
+			return &club.Problem{Code: errNotLibrary, Say: fmt.Sprintf("The file %q is the library's ledger itself: choose a backup of it.", file)}
 		}
 	}
 	from, err := openBackup(ctx, file, o)
@@ -50,7 +50,7 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 			err = migrate(ctx, l.write, o.migrations, func(context.Context, int) error { return nil })
 		}
 		return errors.Join(l.classify(err), l.Close())
-	case errors.Is(err, ErrDamaged) || errors.Is(err, ErrAbsent):
+	case errors.Is(err, ErrDamaged) || errors.Is(err, errAbsent):
 		return classify(replace(ctx, dir, from, o.Now()), dir)
 	}
 	return err
@@ -72,13 +72,13 @@ func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 		return nil, refuse(ErrDamaged, damagedBackup, err)
 	}
 	if err != nil {
-		return nil, refuse(ErrAbsent, "The backup %q cannot be read: choose another file.", err)
+		return nil, refuse(errAbsent, "The backup %q cannot be read: choose another file.", err)
 	}
 	switch err := checkImprint(found, file, o.migrations); {
-	case errors.Is(err, ErrNewer):
-		return nil, refuse(ErrNewer, "The backup %q was written by a newer version of this program: install that version to restore it.", err)
-	case errors.Is(err, ErrNotLibrary):
-		return nil, refuse(ErrNotLibrary, "The file %q is not a backup of a library: choose another file.", err)
+	case errors.Is(err, errNewer):
+		return nil, refuse(errNewer, "The backup %q was written by a newer version of this program: install that version to restore it.", err)
+	case errors.Is(err, errNotLibrary):
+		return nil, refuse(errNotLibrary, "The file %q is not a backup of a library: choose another file.", err)
 	case err != nil:
 		return nil, err
 	}
