@@ -326,38 +326,6 @@ func (g *target) line(t *testing.T, all []field, f field, kind, value string) (a
 	return args
 }
 
-// A device on which nothing can be printed any more is an error that is told.
-func TestEveryCommandTakesAFullOutput(t *testing.T) {
-	g := newTarget(t)
-	all := fields(t)
-	done := map[string]bool{}
-	for _, f := range all {
-		if done[f.command] {
-			continue
-		}
-		done[f.command] = true
-		for _, extra := range [][]string{nil, {"--help"}} {
-			if f.command == "demo" && extra == nil {
-				continue // draws for a minute
-			}
-			full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
-			require.NoError(t, err)
-			var errs bytes.Buffer
-			args := append(g.line(t, all, field{command: f.command}, "", ""), extra...)
-			code := run(t.Context(), args, strings.NewReader("9 LATE\n"), full, &errs)
-			full.Close()
-			g.tidy(t)
-			if f.command == "still" && extra == nil {
-				require.Zero(t, code, errs.String()) // prints nothing
-				continue
-			}
-			require.Equal(t, exitFailed, code, "%v: %s", args, errs.String())
-			require.Contains(t, errs.String(), "the disk is full", "%v", args)
-			g.plain(t, errs.String(), fmt.Sprint(args), false)
-		}
-	}
-}
-
 // What is entered line by line is answered line by line.
 func TestMarkTakesBadLines(t *testing.T) {
 	g := newTarget(t)

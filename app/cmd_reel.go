@@ -107,7 +107,7 @@ func period(from, to string) (first, last club.Date, err error) {
 func dayOf(text string) (club.Date, error) {
 	day, err := club.ParseDate(text)
 	if p, ok := club.AsProblem(err); ok {
-		return "", &usageError{*p}
+		return "", wrongUse("%s", p.Say)
 	}
 	return day, err
 }

@@ -107,11 +107,10 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 
 // ended says what went wrong, if anything, and returns the exit code.
 func ended(err error, errs io.Writer) int {
-	var u *usageError
 	switch {
 	case err == nil:
 		return exitFine
-	case errors.As(err, &u):
+	case errors.Is(err, errUsage):
 		fmt.Fprintln(errs, sentence.Of(err))
 		return exitUsage
 	}
@@ -119,11 +118,11 @@ func ended(err error, errs io.Writer) int {
 	return exitFailed
 }
 
-// usageError is a command put wrongly in a way that the parser cannot see.
-type usageError struct{ club.Problem }
+// errUsage is the code of a command put wrongly in a way that the parser cannot see.
+var errUsage = errors.New("wrong use of a command")
 
 func wrongUse(format string, args ...any) error {
-	return &usageError{club.Problem{Say: fmt.Sprintf(format, args...)}}
+	return &club.Problem{Code: errUsage, Say: fmt.Sprintf(format, args...)}
 }
 
 // printed is standard output, whose errors are told in a sentence.

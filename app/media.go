@@ -69,7 +69,7 @@ func media(s *shell) http.Handler {
 }
 
 func status(err error) int {
-	if _, asked := club.AsProblem(err); asked || errors.Is(err, store.ErrUnknown) || errors.Is(err, clip.ErrFrame) || errors.Is(err, clip.ErrGone) {
+	if p, told := club.AsProblem(err); told && p.Entered() || errors.Is(err, store.ErrUnknown) || errors.Is(err, clip.ErrFrame) || errors.Is(err, clip.ErrGone) {
 		return http.StatusNotFound
 	}
 	if errors.Is(err, errBadRequest) {

@@ -227,7 +227,7 @@ func coded(err error) any {
 	if errors.Is(err, store.ErrUnknown) {
 		code = "unknown" // what was asked for is not in the library any more
 	}
-	if p, ok := club.AsProblem(err); ok {
+	if p, ok := club.AsProblem(err); ok && p.Entered() {
 		code = "problem"
 		if p.Field != "" {
 			code += "/" + p.Field

@@ -57,7 +57,7 @@ fuzz() {
 }
 vitest() { (cd frontend && node node_modules/vitest/vitest.mjs run --reporter=json --outputFile="$log/page-tests.txt.json"); }
 
-pure=(timecode club tally redact contact proposal)
+pure=(timecode cache club tally redact contact proposal)
 mapfile -t rest < <(go list -tags "$tags" ./... | grep -vxF -f <(printf 'strokeledger/internal/%s\n' "${pure[@]}"))
 watched=(clip store desk) # where goroutines meet: run with the race detector
 

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"strokeledger/internal/clip/av"
+	"strokeledger/internal/club"
 )
 
 // Options choose what is opened. The zero value opens the default streams.
@@ -187,7 +188,7 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 		if errors.Is(err, ErrFrame) {
 			return nil, noPicture(path)
 		}
-		if f := (*fault)(nil); ctx.Err() != nil || errors.As(err, &f) {
+		if _, told := club.AsProblem(err); ctx.Err() != nil || told {
 			return nil, err
 		}
 		return nil, unreadable(path)
@@ -225,8 +226,7 @@ func (c *Clip) damage(n int) {
 
 // trouble makes a sentence of what went wrong after opening.
 func (c *Clip) trouble(err error) error {
-	var f *fault
-	if errors.As(err, &f) || c.ctx.Err() != nil {
+	if _, told := club.AsProblem(err); told || c.ctx.Err() != nil {
 		return err
 	}
 	if _, gone := c.length(c.ctx); gone != nil {
@@ -296,7 +296,7 @@ func (c *Clip) await(ctx context.Context, enough func(*Index) bool) (*Index, err
 		}
 		switch {
 		case err != nil && c.ctx.Err() != nil:
-			return nil, ErrClosed // closing ended the scan
+			return nil, closed() // closing ended the scan
 		case err != nil:
 			return nil, err
 		}
@@ -314,7 +314,7 @@ func (c *Clip) await(ctx context.Context, enough func(*Index) bool) (*Index, err
 		case <-ctx.Done():
 			return nil, ctx.Err()
 		case <-c.ctx.Done():
-			return nil, ErrClosed
+			return nil, closed()
 		}
 	}
 }

@@ -206,7 +206,7 @@ func (e *ear) samples(ctx context.Context, from, to float64, rate int) ([]float3
 // left says why a request is of no use any longer, nil where it is.
 func (e *ear) left(ctx context.Context) error {
 	if e.closing.Err() != nil {
-		return ErrClosed
+		return closed()
 	}
 	return ctx.Err()
 }

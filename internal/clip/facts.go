@@ -1,10 +1,12 @@
 package clip
 
 import (
-	"encoding/json"
+	"maps"
 	"math"
+	"slices"
 	"time"
 
+	"strokeledger/internal/cache"
 	"strokeledger/internal/clip/av"
 )
 
@@ -43,26 +45,50 @@ func (f *facts) sound() bool {
 	return f.Chosen >= 0 && f.Chosen < len(f.Streams) && footage(f.Streams[f.Chosen])
 }
 
-// encode is the kept form: empty where there are no facts.
-func (f *facts) encode() []byte {
-	if f == nil {
-		return nil
+// fields are what is kept.
+func (f *facts) fields(c cache.Fields) {
+	cache.Text(c, &f.Container)
+	cache.List(c, &f.Streams, func(s *av.Stream) { streamFields(c, s) })
+	cache.Whole(c, &f.Chosen)
+	cache.Moment(c, &f.Recorded)
+	cache.Decimal(c, &f.Capture)
+	cache.Whole(c, &f.Edits.Stretches)
+	cache.Truth(c, &f.Edits.Rates)
+	type first struct {
+		stream int
+		at     float64
 	}
-	b, err := json.Marshal(f)
-	if err != nil {
-		return nil // a year that JSON has no form for: the next opening looks again
+	var firsts []first
+	for _, i := range slices.Sorted(maps.Keys(f.Firsts)) {
+		firsts = append(firsts, first{i, f.Firsts[i]})
 	}
-	return b
+	cache.List(c, &firsts, func(o *first) {
+		cache.Whole(c, &o.stream)
+		cache.Decimal(c, &o.at)
+	})
+	if c.Reading() && len(firsts) > 0 {
+		f.Firsts = make(map[int]float64, len(firsts))
+		for _, o := range firsts {
+			f.Firsts[o.stream] = o.at
+		}
+	}
 }
 
-// decodeFacts reads what encode wrote; nil where there is nothing that can be
-// relied on.
-func decodeFacts(b []byte) *facts {
-	f := new(facts)
-	if json.Unmarshal(b, f) != nil || !f.sound() {
-		return nil
+func streamFields(c cache.Fields, s *av.Stream) {
+	cache.Text(c, &s.Codec)
+	cache.Whole(c, &s.Kind)
+	for _, v := range []*bool{&s.Known, &s.Cover, &s.Default, &s.Mirror, &s.Progressive, &s.Interlaced, &s.Fields, &s.Plain} {
+		cache.Truth(c, v)
 	}
-	return f
+	for _, v := range []*int64{&s.Base.Num, &s.Base.Den, &s.Start} {
+		cache.Whole(c, v)
+	}
+	for _, v := range []*int{
+		&s.Index, &s.Width, &s.Height, &s.PixelNum, &s.PixelDen, &s.Quarter, &s.Delay, &s.FrameNum, &s.FrameDen, &s.Rate, &s.Channels,
+		&s.Colour.Matrix, &s.Colour.Range, &s.Colour.Transfer, &s.Colour.Primaries,
+	} {
+		cache.Whole(c, v)
+	}
 }
 
 // of reports whether the index is complete and of the video that is asked for, and

@@ -7,10 +7,11 @@ import (
 	"os"
 
 	"strokeledger/internal/clip/av"
+	"strokeledger/internal/club"
 )
 
-// What can be wrong with a file. The errors of this package wrap one of them; the
-// text of the whole error is one plain sentence that says what to do.
+// What can be wrong with a file: the codes of the problems that this package tells, see
+// [club.Problem].
 var (
 	ErrNoVideo    = errors.New("no video")
 	ErrNoSound    = errors.New("no sound")
@@ -23,18 +24,12 @@ var (
 	ErrClosed     = errors.New("clip is closed")
 )
 
-// fault is a sentence for people over a kind for programs.
-type fault struct {
-	say  string
-	kind error
+func faultf(code error, format string, args ...any) error {
+	return &club.Problem{Code: code, Say: fmt.Sprintf(format, args...)}
 }
 
-func (f *fault) Error() string { return f.say }
-func (f *fault) Unwrap() error { return f.kind }
-
-func faultf(kind error, format string, args ...any) error {
-	return &fault{fmt.Sprintf(format, args...), kind}
-}
+// closed is what is told of a clip that was closed.
+func closed() error { return faultf(ErrClosed, "This clip was closed meanwhile: open it again.") }
 
 // reachable is a file's length; the error says why it cannot be read at all.
 func reachable(path string) (int64, error) {

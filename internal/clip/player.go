@@ -130,7 +130,7 @@ func (p *player) get(ctx context.Context, s shot) (*order, error) {
 	p.mu.Lock()
 	if p.closed {
 		p.mu.Unlock()
-		return nil, ErrClosed
+		return nil, closed()
 	}
 	p.note(s)
 	if data, ok := p.shelf.get(s); ok {
@@ -146,7 +146,7 @@ func (p *player) get(ctx context.Context, s shot) (*order, error) {
 	err := p.until(ctx, o)
 	if err == nil {
 		if o.err != nil && p.ctx.Err() != nil {
-			return nil, ErrClosed // closing ended the work on it
+			return nil, closed() // closing ended the work on it
 		}
 		return o, o.err
 	}
@@ -167,7 +167,7 @@ func (p *player) until(ctx context.Context, o *order) error {
 	case <-ctx.Done():
 		return ctx.Err()
 	case <-p.ctx.Done():
-		return ErrClosed
+		return closed()
 	case <-time.After(p.clip.tick()):
 	}
 	closing, cancel := context.WithCancel(ctx)
@@ -178,7 +178,7 @@ func (p *player) until(ctx context.Context, o *order) error {
 		err = p.clip.patience.wait(closing, o.done)
 	}
 	if p.ctx.Err() != nil {
-		return ErrClosed
+		return closed()
 	}
 	return err
 }

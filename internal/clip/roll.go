@@ -53,7 +53,7 @@ func (c *Clip) Roll(ctx context.Context, first, last int, give func(n int, p *av
 	var asGiven *given
 	switch {
 	case c.ctx.Err() != nil:
-		return ErrClosed
+		return closed()
 	case err == nil:
 		return nil
 	case ctx.Err() != nil:

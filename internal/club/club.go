@@ -9,6 +9,7 @@ package club
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/google/uuid"
@@ -21,14 +22,26 @@ type ID string
 // NewID makes an ID that sorts by the time it was made.
 func NewID() ID { return ID(uuid.Must(uuid.NewV7()).String()) }
 
-// Problem is a rule broken by something a person entered. Its text is one plain
-// sentence that says what to do.
+// Problem is an error for people. Its text is one plain sentence that says what to do.
+// Whoever knows what is wrong makes it; an error without one was not foreseen.
 type Problem struct {
-	Field string // the field as the domain names it, "" for the whole
+	// Code is what programs know it by, for [errors.Is]: an error value of the package
+	// that made it. Nil: something that a person entered breaks a rule.
+	Code  error
+	Field string // of what was entered, as the domain names it; "" for the whole
 	Say   string
+	Cause error // what lies behind it, or nil
 }
 
 func (p *Problem) Error() string { return p.Say }
+
+// Unwrap returns the code and the cause, as far as there are any.
+func (p *Problem) Unwrap() []error {
+	return slices.DeleteFunc([]error{p.Code, p.Cause}, func(err error) bool { return err == nil })
+}
+
+// Entered reports whether the problem is with what a person entered.
+func (p *Problem) Entered() bool { return p.Code == nil }
 
 // AsProblem reports whether err is, or wraps, a Problem.
 func AsProblem(err error) (*Problem, bool) {

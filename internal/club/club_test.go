@@ -64,3 +64,20 @@ func TestDates(t *testing.T) {
 		require.Equal(t, c.want, c.d.Between(c.from, c.to), c)
 	}
 }
+
+func TestProblem(t *testing.T) {
+	code, cause := errors.New("code"), errors.New("cause")
+	p := &Problem{Code: code, Say: "Say.", Cause: cause}
+	require.False(t, p.Entered())
+	require.ErrorIs(t, p, code)
+	require.ErrorIs(t, p, cause)
+	require.Equal(t, "Say.", p.Error())
+	entered := &Problem{Field: "name", Say: "Say."}
+	require.True(t, entered.Entered())
+	require.Empty(t, entered.Unwrap())
+	got, told := AsProblem(fmt.Errorf("more: %w", p))
+	require.True(t, told)
+	require.Same(t, p, got)
+	_, told = AsProblem(cause)
+	require.False(t, told)
+}

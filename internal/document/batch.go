@@ -11,6 +11,7 @@ import (
 	"slices"
 	"time"
 
+	"strokeledger/internal/atomicfile"
 	"strokeledger/internal/club"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
@@ -49,9 +50,12 @@ type Batch struct {
 	folders []string // that were made for it, the outer ones first
 }
 
-// part is one document on its way: temp is its temporary name, "" once it has its
-// own; old is where the document that it replaces is kept meanwhile, "" for none.
-type part struct{ path, temp, old string }
+// part is one document on its way to its path; old is where the document that it
+// replaces is kept meanwhile, "" for none.
+type part struct {
+	*atomicfile.File
+	old string
+}
 
 // Folder makes a folder for the documents, with those around it, where it is not
 // there.
@@ -72,6 +76,9 @@ func (b *Batch) Folder(dir string) error {
 			return sentence.File("make the folder", dir, err)
 		}
 		b.folders = append(b.folders, at)
+		if err := atomicfile.SyncFolder(filepath.Dir(at)); err != nil {
+			return sentence.File("make the folder", dir, err)
+		}
 	}
 	if st, err := os.Stat(dir); err != nil || !st.IsDir() {
 		return sentence.File("make the folder", dir, errors.Join(err, fs.ErrExist))
@@ -81,23 +88,22 @@ func (b *Batch) Folder(dir string) error {
 
 // Write writes a document under a temporary name.
 func (b *Batch) Write(f File) (err error) {
-	if slices.ContainsFunc(b.parts, func(p part) bool { return sameName(p.path, f.Path) }) {
+	if slices.ContainsFunc(b.parts, func(p part) bool { return sameName(p.Path(), f.Path) }) {
 		return &club.Problem{Say: fmt.Sprintf("Two documents cannot both be %q: choose another name for one.", f.Path)}
 	}
 	if err := Replaceable(f.Path); err != nil {
 		return err
 	}
 	store.Sweep(filepath.Dir(f.Path), time.Now())
-	temp, err := os.CreateTemp(filepath.Dir(f.Path), store.Part())
+	temp, err := atomicfile.Create(f.Path, store.Part())
 	if err != nil {
 		return sentence.File("write", f.Path, err)
 	}
-	b.parts = append(b.parts, part{path: f.Path, temp: temp.Name()})
-	err = f.Write(temp)
-	if err == nil {
-		err = temp.Sync()
+	b.parts = append(b.parts, part{File: temp})
+	if err = f.Write(temp.File); err == nil {
+		err = temp.Close()
 	}
-	return sentence.File("write", f.Path, errors.Join(err, temp.Close()))
+	return sentence.File("write", f.Path, err)
 }
 
 // sameName tells whether two paths are one name in one folder.
@@ -117,13 +123,12 @@ func (b *Batch) Commit() error {
 		p := &b.parts[i]
 		err := b.keepOld(p)
 		if err == nil {
-			err = os.Rename(p.temp, p.path)
+			err = p.Commit()
 		}
 		if err != nil {
-			b.back(i)
-			return sentence.File("write", p.path, err)
+			b.back()
+			return sentence.File("write", p.Path(), err)
 		}
-		p.temp = ""
 	}
 	for _, p := range b.parts {
 		if p.old != "" {
@@ -140,12 +145,12 @@ func (b *Batch) keepOld(p *part) error {
 	if len(b.parts) == 1 {
 		return nil
 	}
-	if _, err := os.Lstat(p.path); errors.Is(err, fs.ErrNotExist) {
+	if _, err := os.Lstat(p.Path()); errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
-	old := p.temp + "-old"
-	if os.Link(p.path, old) != nil { // a drive without hard links
-		if err := os.Rename(p.path, old); err != nil {
+	old := p.Name() + "-old"
+	if os.Link(p.Path(), old) != nil { // a drive without hard links
+		if err := os.Rename(p.Path(), old); err != nil {
 			return err
 		}
 	}
@@ -153,18 +158,18 @@ func (b *Batch) keepOld(p *part) error {
 	return nil
 }
 
-// back takes the names of the first documents away again, and that of the one after
-// them which could not get its own.
-func (b *Batch) back(done int) {
-	for i := done; i >= 0; i-- {
+// back takes the names away again from those of several documents that have theirs.
+// One alone stays: what it has replaced is gone.
+func (b *Batch) back() {
+	for i := range slices.Backward(b.parts) {
 		p := &b.parts[i]
 		switch {
 		case p.old != "":
-			_ = os.Rename(p.old, p.path)
+			_ = os.Rename(p.old, p.Path())
 			_ = os.Remove(p.old) // is there still where both were one file
 			p.old = ""
-		case i < done:
-			_ = os.Remove(p.path)
+		case len(b.parts) > 1 && p.Named():
+			_ = os.Remove(p.Path())
 		}
 	}
 }
@@ -173,9 +178,7 @@ func (b *Batch) back(done int) {
 // it. After Commit there is nothing to drop.
 func (b *Batch) Drop() {
 	for _, p := range b.parts {
-		if p.temp != "" {
-			_ = os.Remove(p.temp)
-		}
+		p.Discard()
 	}
 	for _, dir := range slices.Backward(b.folders) {
 		_ = os.Remove(dir) // only where it is empty

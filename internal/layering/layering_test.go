@@ -24,22 +24,25 @@ const module = "strokeledger/"
 // know each other.
 func arrows() map[string][]string {
 	domain := []string{"internal/club", "internal/timecode"}
+	written, cached := "internal/atomicfile", "internal/cache"
 	with := func(more ...string) []string { return append(more, domain...) }
 	may := map[string][]string{
 		"frontend":             {},
 		"internal/layering":    {},
 		"internal/timecode":    {},
+		"internal/atomicfile":  {},
+		"internal/cache":       {},
 		"internal/club":        {"internal/timecode"},
 		"internal/tally":       domain,
 		"internal/redact":      {"internal/club", "internal/tally"},
 		"internal/contact":     domain,
 		"internal/proposal":    {"internal/club", "internal/contact"},
 		"internal/job":         {"internal/club"},
-		"internal/store":       domain,
-		"internal/clip/av":     domain,
-		"internal/clip":        with("internal/clip/av"),
-		"internal/sentence":    {"internal/club", "internal/clip"},
-		"internal/document":    {"internal/club", "internal/sentence", "internal/store"},
+		"internal/store":       with(written, cached),
+		"internal/clip/av":     with(written),
+		"internal/clip":        with("internal/clip/av", cached),
+		"internal/sentence":    {"internal/club"},
+		"internal/document":    {written, "internal/club", "internal/sentence", "internal/store"},
 		"internal/report":      with("internal/tally"),
 		"internal/report/reel": with("internal/clip/av"),
 		"internal/demo":        with("internal/contact"),
@@ -47,8 +50,10 @@ func arrows() map[string][]string {
 		"internal/demo/film":   with("internal/demo", "internal/demo/hall", "internal/clip/av"),
 		// The desk puts its rooms together. What the two hand out are values of the
 		// packages below.
-		"internal/desk": with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/report", "internal/sentence", "internal/store"),
-		"app":           with("internal/desk", "internal/clip", "internal/document", "internal/sentence", "internal/store", "internal/tally", "frontend"),
+		"internal/desk":            with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/report", "internal/sentence", "internal/store"),
+		"internal/cache/cachetest": {}, // for tests alone
+
+		"app": with("internal/desk", "internal/clip", "internal/document", "internal/sentence", "internal/store", "internal/tally", "frontend"),
 	}
 	for room, below := range rooms() {
 		may["internal/desk/"+room] = below
@@ -75,7 +80,7 @@ func rooms() map[string][]string {
 		"library":   room("", "job", "sentence", "store"),
 		"place":     room("library", "clip", "sentence"),
 		"footage":   room("library place", "clip", "job", "store"),
-		"listening": room("library footage", "clip", "contact", "proposal", "sentence", "store"),
+		"listening": room("library footage", "cache", "clip", "contact", "proposal", "sentence", "store"),
 		"heard":     room("library footage listening", "clip", "contact", "proposal", "store"),
 		"entry":     room("library footage", "store"),
 		"look":      room("library footage", "store"),
@@ -88,8 +93,8 @@ func rooms() map[string][]string {
 		"catalogue": room("library", "store"),
 		"ladder":    room("library", "store"),
 		"consent":   room("library"),
-		"erase":     room("library place footage burst", "clip", "sentence", "store"),
-		"summary":   room("library ladder", "sentence", "store", "tally"),
+		"erase":     room("library place footage burst", "clip", "store"),
+		"summary":   room("library ladder", "cache", "sentence", "store", "tally"),
 		"todo":      room("library", "store"),
 		"publish":   room("library place footage ladder consent summary", "document", "redact", "report", "report/reel", "sentence", "store", "tally"),
 	}
@@ -111,7 +116,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/cache"}
 }
 
 type pkg struct {

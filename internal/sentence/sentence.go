@@ -1,5 +1,5 @@
-// Package sentence says what a person is told of an error: one plain sentence that
-// says what to do.
+// Package sentence says what a person is told of an error: the sentence of the problem
+// in it, see [club.Problem], or one for what nobody has put into words.
 package sentence
 
 import (
@@ -9,17 +9,17 @@ import (
 	"io/fs"
 	"strings"
 	"syscall"
-	"unicode"
-	"unicode/utf8"
 
-	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 )
 
-// File says in one sentence what a file system would not do; errors that are
-// a sentence already, and what stops by order, pass unchanged.
+// ErrFile is the code of what File says.
+var ErrFile = errors.New("file cannot be used")
+
+// File says in one sentence what a file system would not do. What is told already, and
+// what stops by order, passes unchanged.
 func File(verb, path string, err error) error {
-	if err == nil || isSentence(err) || errors.Is(err, context.Canceled) {
+	if _, told := club.AsProblem(err); err == nil || told || errors.Is(err, context.Canceled) {
 		return err
 	}
 	hint := "look whether the drive is in order, or choose another place"
@@ -39,50 +39,22 @@ func File(verb, path string, err error) error {
 	case errors.Is(err, syscall.EISDIR), errors.Is(err, syscall.ENOTDIR), errors.Is(err, fs.ErrExist):
 		hint = "something else has that name: choose another name"
 	}
-	return &sentence{fmt.Sprintf("Could not %s %q: %s.", verb, path, hint), err}
-}
-
-// New is an error that is told as this sentence.
-func New(say string, cause error) error { return &sentence{say, cause} }
-
-// sentence is an error whose text is one plain sentence for people.
-type sentence struct {
-	say   string
-	cause error
-}
-
-func (s *sentence) Error() string { return s.say }
-
-func (s *sentence) Unwrap() error { return s.cause }
-
-// isSentence tells errors with a text for people, as this program's packages make
-// them, from those of libraries.
-func isSentence(err error) bool {
-	text := firstLine(err)
-	first, _ := utf8.DecodeRuneInString(text)
-	return strings.HasSuffix(text, ".") && (unicode.IsUpper(first) || unicode.IsDigit(first) || first == '"')
-}
-
-// firstLine is the text of an error, or of the first of several that were joined.
-func firstLine(err error) string {
-	text, _, _ := strings.Cut(err.Error(), "\n")
-	return text
+	return &club.Problem{Code: ErrFile, Say: fmt.Sprintf("Could not %s %q: %s.", verb, path, hint), Cause: err}
 }
 
 // Of is what a person is told of an error: one plain sentence.
 func Of(err error) string {
-	if p, ok := club.AsProblem(err); ok {
-		return p.Say
-	}
+	p, told := club.AsProblem(err)
 	switch {
+	case told && p.Entered():
+		return p.Say
 	case errors.Is(err, context.Canceled):
 		return "Stopped."
 	case errors.Is(err, context.DeadlineExceeded):
 		return "This took too long and was given up: try again, or check the drive."
-	case errors.Is(err, clip.ErrClosed):
-		return "This clip was closed meanwhile: open it again."
-	case isSentence(err):
-		return firstLine(err)
+	case told:
+		return p.Say
 	}
-	return fmt.Sprintf("Something went wrong that was not foreseen (%s): try again, and start the program anew if it happens once more.", firstLine(err))
+	text, _, _ := strings.Cut(err.Error(), "\n")
+	return fmt.Sprintf("Something went wrong that was not foreseen (%s): try again, and start the program anew if it happens once more.", text)
 }

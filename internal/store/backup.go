@@ -10,6 +10,9 @@ import (
 	"path/filepath"
 
 	"github.com/mattn/go-sqlite3"
+
+	"strokeledger/internal/atomicfile"
+	"strokeledger/internal/club"
 )
 
 // Backup writes a copy of the ledger as it is now into a new file, whole or not
@@ -19,40 +22,61 @@ import (
 // returned as it is.
 func (l *Library) Backup(ctx context.Context, file string) error {
 	dir := filepath.Dir(file)
-	if err := os.MkdirAll(dir, 0o700); err != nil {
+	if err := atomicfile.MkdirAll(dir); err != nil {
 		return err
 	}
+	taken := func(err error) error {
+		return &club.Problem{Code: fs.ErrExist, Say: fmt.Sprintf("There is a file %q already: choose another name for the backup.", file), Cause: err}
+	}
 	if _, err := os.Lstat(file); err == nil {
-		return &failure{fs.ErrExist, fmt.Sprintf("There is a file %q already: choose another name for the backup.", file), nil}
+		return taken(nil)
 	}
 	name := scratch("backup", ".db")
 	if in, err := filepath.Rel(l.dir, dir); err != nil || !filepath.IsLocal(in) {
 		name = Part() // in a coach's own folder: see Sweep
 	}
-	f, err := os.CreateTemp(dir, name)
-	if err != nil {
-		return err
-	}
-	defer removeLedger(f.Name())
-	if err := f.Close(); err != nil {
-		return err
-	}
 	from := l.read
 	if from == nil { // while it is being opened
 		from = l.write
 	}
-	to := connect(f.Name(), "_journal_mode=DELETE", 1)
-	if err := errors.Join(copyDatabase(ctx, to, from), to.Close()); err != nil {
+	f, err := makeFile(file, name, "", func(to *sql.DB) error { return copyDatabase(ctx, to, from) })
+	if err != nil {
 		var e sqlite3.Error
 		if errors.As(err, &e) && e.Code == sqlite3.ErrFull {
-			return &failure{ErrFull, fmt.Sprintf("The disk is full, so the backup %q was not written: free some space, or choose another place.", file), err}
+			return &club.Problem{Code: ErrFull, Say: fmt.Sprintf("The disk is full, so the backup %q was not written: free some space, or choose another place.", file), Cause: err}
 		}
-		return l.classify(err)
-	}
-	if err := os.Rename(f.Name(), file); err != nil {
+		if errors.As(err, &e) {
+			return l.classify(err)
+		}
 		return err
 	}
-	return syncFolder(dir)
+	defer f.Discard()
+	if err := f.CommitNew(); errors.Is(err, fs.ErrExist) {
+		return taken(err)
+	} else if err != nil {
+		return err
+	}
+	return nil
+}
+
+// makeFile makes a database under a temporary name beside the one that it is to get,
+// see [atomicfile.Create], and closes it. Where anything fails nothing is left.
+func makeFile(path, pattern, params string, fill func(*sql.DB) error) (*atomicfile.File, error) {
+	f, err := atomicfile.Create(path, pattern)
+	if err != nil {
+		return nil, err
+	}
+	db := connect(f.Name(), "_journal_mode=DELETE&"+params, 1)
+	err = errors.Join(fill(db), db.Close())
+	for _, end := range besides() {
+		_ = os.Remove(f.Name() + end)
+	}
+	// Not before SQLite is done: closing any handle drops its locks.
+	if err = errors.Join(err, f.Close()); err != nil {
+		f.Discard()
+		return nil, err
+	}
+	return f, nil
 }
 
 // copyDatabase copies all of one database, as it is at one moment, into another

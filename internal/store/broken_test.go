@@ -54,21 +54,21 @@ func TestOpenRefusesWhatIsNoLibrary(t *testing.T) {
 		create bool
 		want   error
 	}{
-		"absent folder":         {func(*testing.T, string) {}, false, ErrAbsent},
-		"empty folder":          {func(t *testing.T, dir string) { require.NoError(t, os.Mkdir(dir, 0o755)) }, false, ErrAbsent},
-		"folder of other files": {func(t *testing.T, dir string) { write(t, filepath.Join(dir, "a.mp4"), "film") }, true, ErrNotLibrary},
-		"a file":                {func(t *testing.T, dir string) { write(t, dir, "film") }, true, ErrNotLibrary},
+		"absent folder":         {func(*testing.T, string) {}, false, errAbsent},
+		"empty folder":          {func(t *testing.T, dir string) { require.NoError(t, os.Mkdir(dir, 0o755)) }, false, errAbsent},
+		"folder of other files": {func(t *testing.T, dir string) { write(t, filepath.Join(dir, "a.mp4"), "film") }, true, errNotLibrary},
+		"a file":                {func(t *testing.T, dir string) { write(t, dir, "film") }, true, errNotLibrary},
 		"another database": {func(t *testing.T, dir string) {
 			write(t, filepath.Join(dir, "x"), "")
 			foreign(t, filepath.Join(dir, fileName))
-		}, true, ErrNotLibrary},
-		"not a database": {func(t *testing.T, dir string) { write(t, filepath.Join(dir, fileName), "text") }, true, ErrNotLibrary},
-		"empty ledger":   {func(t *testing.T, dir string) { write(t, filepath.Join(dir, fileName), "") }, true, ErrNotLibrary},
+		}, true, errNotLibrary},
+		"not a database": {func(t *testing.T, dir string) { write(t, filepath.Join(dir, fileName), "text") }, true, errNotLibrary},
+		"empty ledger":   {func(t *testing.T, dir string) { write(t, filepath.Join(dir, fileName), "") }, true, errNotLibrary},
 		"newer": {func(t *testing.T, dir string) {
 			l := open(t, dir, Options{Create: true})
 			_, err := l.write.Exec("PRAGMA user_version=99")
 			require.NoError(t, errors.Join(err, l.Close()))
-		}, true, ErrNewer},
+		}, true, errNewer},
 	} {
 		t.Run(name, func(t *testing.T) {
 			dir := filepath.Join(t.TempDir(), "club")
@@ -248,7 +248,7 @@ func TestMigrationIsBackedUpAndWhole(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "v", v, "the backup is from before")
 	_, err = Open(ctx, dir, Options{migrations: first})
-	requireSentence(t, err, ErrNewer, dir)
+	requireSentence(t, err, errNewer, dir)
 }
 
 func must1[T any](v T, err error) T {

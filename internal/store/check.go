@@ -92,6 +92,10 @@ func (r *Report) rows(ctx context.Context, tx *sql.Tx) error {
 		AND o.first <= t.last AND t.first <= o.last WHERE t.gone = 0`, "%d pairs of turns overlap."); err != nil {
 		return err
 	}
+	if err := r.count(ctx, tx, `SELECT count(*) FROM stream_choice c WHERE NOT EXISTS (SELECT 1 FROM clip WHERE id = c.clip_id)`,
+		"%d of the choices of a video or a sound are for a clip that is not there."); err != nil {
+		return err
+	}
 	return r.count(ctx, tx, `SELECT count(*) FROM step s WHERE NOT EXISTS (SELECT 1 FROM change c WHERE c.seq = s.seq)`,
 		"%d steps of undo have lost the change behind them.")
 }

@@ -58,7 +58,7 @@ func (l *Library) unpack(ctx context.Context, films []film, names bool, wanted f
 			if failed = ctx.Err(); failed != nil {
 				return
 			}
-			failed = u.each(f.data, f.ids, names, wanted, func() error {
+			failed = u.each(*f.packed, names, wanted, func() error {
 				u.r.ClipID, u.r.Date, u.r.Base, u.r.Zero, u.r.Picture = f.clip, f.date, f.base, f.zero, f.picture
 				select {
 				case full <- u.slot:
@@ -102,14 +102,14 @@ func setOf(ids []club.ID) map[club.ID]bool {
 	return set
 }
 
-// film is one clip with its pack; data is nil where there is none yet.
+// film is one clip with its pack, nil where there is none yet.
 type film struct {
-	clip      club.ID
-	date      club.Date
-	base      timecode.Base
-	zero      int64   // ticks of the first picture
-	picture   float64 // seconds for which one stands
-	data, ids []byte
+	clip    club.ID
+	date    club.Date
+	base    timecode.Base
+	zero    int64   // ticks of the first picture
+	picture float64 // seconds for which one stands
+	*packed
 }
 
 // films reads the clips on which something that the filter picks may have been
@@ -125,11 +125,12 @@ func (l *Library) films(ctx context.Context, f Filter, names bool) (films []film
 		defer rows.Close()
 		for rows.Next() {
 			var v film
-			if err := rows.Scan(&v.clip, &v.date, &v.base.Num, &v.base.Den, &v.zero, &v.picture, &v.data, &v.ids); err != nil {
+			var data, ids []byte
+			if err := rows.Scan(&v.clip, &v.date, &v.base.Num, &v.base.Den, &v.zero, &v.picture, &data, &ids); err != nil {
 				return err
 			}
-			if !sealed(v.data) || names && !sealed(v.ids) {
-				v.data, v.ids = nil, nil
+			if p, ok := openPack(data, ids, names); ok {
+				v.packed = &p
 			}
 			films = append(films, v)
 		}

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"strokeledger/internal/cache"
 	"strokeledger/internal/club"
 )
 
@@ -267,16 +268,27 @@ func TestUnpackOfEveryOtherByte(t *testing.T) {
 		Marks: []club.Mark{{ID: "m", FaultID: "f", Frame: 5, Ticks: 6}},
 		Looks: []club.Look{{CoachID: "c", First: 1, Last: 8, FirstTicks: 2, LastTicks: 90, Faults: []club.ID{"f", "g"}, Assumed: true}, {Faults: []club.ID{"g"}}},
 	}})
-	for i := range len(data) - 4 {
+	whole, ok := openPack(data, ids, true)
+	require.True(t, ok)
+	body := whole.data.Raw(whole.data.Left())
+	for i := range body {
 		for b := range 256 {
-			other := slices.Clone(data)
+			other := slices.Clone(body)
 			other[i] = byte(b)
 			u := unpacker{slot: new(slot)}
 			require.NotPanics(t, func() {
-				_ = u.each(other, ids, true, func(_, _ club.ID) bool { return true }, func() error { return nil })
+				_ = u.each(loose(other, ids), true, func(_, _ club.ID) bool { return true }, func() error { return nil })
 			}, "byte %d is %d", i, b)
 		}
 	}
+}
+
+// loose is a pack with such a body.
+func loose(body, ids []byte) packed {
+	w := cache.NewWriter(packForm(), len(body))
+	w.Raw(body)
+	p, _ := openPack(w.Seal(), ids, true)
+	return p
 }
 
 // Nothing that a pack may hold makes reading it crash.
@@ -288,9 +300,12 @@ func FuzzUnpack(f *testing.F) {
 		Marks:   []club.Mark{{ID: club.NewID(), FaultID: "f", Frame: 5, Ticks: 6, StrokeID: "s"}},
 		Looks:   []club.Look{{CoachID: "c", First: 1, Last: 8, FirstTicks: 2, LastTicks: 90, Faults: []club.ID{"f", club.NewID()}, Assumed: true}},
 	}})
-	f.Add(data, ids)
+	whole, _ := openPack(data, ids, true)
+	f.Add(whole.data.Raw(whole.data.Left()), whole.ids.Raw(whole.ids.Left()))
 	f.Fuzz(func(t *testing.T, data, ids []byte) {
 		u := unpacker{slot: new(slot)}
-		_ = u.each(append(data, 0, 0, 0, 0), ids, true, func(_, _ club.ID) bool { return true }, func() error { return nil })
+		w := cache.NewWriter(namesForm(), len(ids))
+		w.Raw(ids)
+		_ = u.each(loose(data, w.Seal()), true, func(_, _ club.ID) bool { return true }, func() error { return nil })
 	})
 }

@@ -30,14 +30,12 @@ func (l *Library) fill(ctx context.Context, films []film) error {
 	at := map[club.ID]int{}
 	var missing []club.ID
 	for i := range films {
-		if films[i].data == nil {
+		if films[i].packed == nil {
 			missing = append(missing, films[i].clip)
 			at[films[i].clip] = i
 		}
 	}
-	keep := func(clip club.ID, data, ids []byte) {
-		films[at[clip]].data, films[at[clip]].ids = data, ids
-	}
+	keep := func(clip club.ID, p packed) { films[at[clip]].packed = &p }
 	l.filling.Add(1)
 	defer l.filling.Add(-1)
 	write := !l.readOnly
@@ -95,7 +93,7 @@ func (l *Library) PackAhead(ctx context.Context) error {
 	})
 	for err == nil && len(left) > 0 {
 		began, n := time.Now(), 0
-		n, err = l.packSome(ctx, aheadFor, left, func(club.ID, []byte, []byte) {})
+		n, err = l.packSome(ctx, aheadFor, left, func(club.ID, packed) {})
 		left = left[n:]
 		rest(ctx, time.Since(began))
 		for l.filling.Load() > 0 && ctx.Err() == nil {
@@ -107,7 +105,7 @@ func (l *Library) PackAhead(ctx context.Context) error {
 
 // packSome packs and keeps the first of some clips in one short transaction, and
 // returns how many.
-func (l *Library) packSome(ctx context.Context, long time.Duration, clips []club.ID, keep func(clip club.ID, data, ids []byte)) (n int, err error) {
+func (l *Library) packSome(ctx context.Context, long time.Duration, clips []club.ID, keep func(club.ID, packed)) (n int, err error) {
 	// What is read and what is kept must be the same state of the library.
 	err = l.transact(ctx, func(tx *sql.Tx) error {
 		for end := time.Now().Add(long); n < len(clips) && (n == 0 || time.Now().Before(end)); {
@@ -132,18 +130,18 @@ func rest(ctx context.Context, d time.Duration) {
 
 // packClips packs clips from the tables, but for those that another has packed
 // since, and writes the packs too where it is told to.
-func packClips(ctx context.Context, tx *sql.Tx, clips []club.ID, write bool, keep func(clip club.ID, data, ids []byte)) error {
-	packed, err := packsOf(ctx, tx, clips)
+func packClips(ctx context.Context, tx *sql.Tx, clips []club.ID, write bool, keep func(club.ID, packed)) error {
+	there, err := packsOf(ctx, tx, clips)
 	if isCode(err, sqlite3.ErrCorrupt) && !write {
-		packed, err = nil, nil // there are other ways to come by them
+		there, err = nil, nil // there are other ways to come by them
 	}
 	if err != nil {
 		return err
 	}
 	var missing []club.ID
 	for _, clip := range clips {
-		if p, ok := packed[clip]; ok {
-			keep(clip, p[0], p[1])
+		if p, ok := there[clip]; ok {
+			keep(clip, p)
 			continue
 		}
 		missing = append(missing, clip)
@@ -167,7 +165,8 @@ func packClips(ctx context.Context, tx *sql.Tx, clips []club.ID, write bool, kee
 	}
 	for _, clip := range missing {
 		data, ids := pack(byClip[clip])
-		keep(clip, data, ids)
+		p, _ := openPack(data, ids, true)
+		keep(clip, p)
 		if !write {
 			continue
 		}
@@ -182,21 +181,21 @@ func packClips(ctx context.Context, tx *sql.Tx, clips []club.ID, write bool, kee
 }
 
 // packsOf reads the whole packs that some clips have.
-func packsOf(ctx context.Context, tx *sql.Tx, clips []club.ID) (map[club.ID][2][]byte, error) {
+func packsOf(ctx context.Context, tx *sql.Tx, clips []club.ID) (map[club.ID]packed, error) {
 	rows, err := tx.QueryContext(ctx, "SELECT clip_id, data, ids FROM pack WHERE clip_id IN (SELECT value FROM json_each(?))", idList(clips))
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	packs := map[club.ID][2][]byte{}
+	packs := map[club.ID]packed{}
 	for rows.Next() {
 		var clip club.ID
 		var data, ids []byte
 		if err := rows.Scan(&clip, &data, &ids); err != nil {
 			return nil, err
 		}
-		if sealed(data) && sealed(ids) {
-			packs[clip] = [2][]byte{data, ids}
+		if p, ok := openPack(data, ids, true); ok {
+			packs[clip] = p
 		}
 	}
 	return packs, rows.Err()

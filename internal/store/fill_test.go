@@ -38,7 +38,7 @@ func TestPackAhead(t *testing.T) {
 	require.NoError(t, err)
 	require.ErrorIs(t, l.PackAhead(over), context.Canceled)
 	require.Zero(t, packs(t, l))
-	_, err = l.packSome(ctx, packFor, []club.ID{"nobody's", clip(105, 0).ID}, func(club.ID, []byte, []byte) {})
+	_, err = l.packSome(ctx, packFor, []club.ID{"nobody's", clip(105, 0).ID}, func(club.ID, packed) {})
 	require.NoError(t, err)
 	require.Zero(t, packs(t, l))
 }

@@ -13,6 +13,7 @@ import (
 
 	"github.com/mattn/go-sqlite3"
 
+	"strokeledger/internal/atomicfile"
 	"strokeledger/internal/club"
 )
 
@@ -35,8 +36,8 @@ const (
 	settingTidy   = "tidy"
 )
 
-// FormerPlayers is the name under which kept numbers are counted.
-const FormerPlayers = "Former players"
+// formerPlayers is the name under which kept numbers are counted.
+const formerPlayers = "Former players"
 
 // Forget takes a player out of the library for good: the row, turns, strokes,
 // marks and rulings, removed ones too; the list of documents; the change log as a
@@ -129,6 +130,7 @@ func (w *writing) forget(t Trace, f Forgetting) error {
 		{"UPDATE coach SET name = '(removed)' WHERE gone = 1", nil},
 		{"UPDATE drill SET name = '(removed)', note = '' WHERE gone = 1", nil},
 		{"UPDATE fault SET label = '(removed)', cue = '' WHERE gone = 1", nil},
+		{"DELETE FROM stream_choice WHERE clip_id IN (SELECT id FROM clip WHERE gone = 1)", nil}, // no undo brings it back
 		{"DELETE FROM pack", nil},
 		{"DELETE FROM standing", nil},
 		{"DELETE FROM frame_index WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
@@ -228,6 +230,7 @@ func (w *writing) toNobody(f Forgetting) error {
 		{"DELETE FROM stroke WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
+		{"DELETE FROM stream_choice WHERE clip_id IN (SELECT value FROM json_each(?))", []any{clips}},
 	})
 }
 
@@ -238,7 +241,7 @@ func (w *writing) formerPlayer() (id club.ID, err error) {
 		return id, err
 	}
 	id = club.NewID()
-	row, err := players().picture(club.Player{ID: id, Name: FormerPlayers, Hand: club.RightHand, Retired: true})
+	row, err := players().picture(club.Player{ID: id, Name: formerPlayers, Hand: club.RightHand, Retired: true})
 	if err != nil {
 		return "", err
 	}
@@ -277,6 +280,8 @@ func (l *Library) tidy(ctx context.Context) error {
 	return err
 }
 
+var errUnfinished = errors.New("traces are left")
+
 // unfinished says of an error that the player is out all the same.
 func (l *Library) unfinished(what string, err error) error {
 	err = l.classify(err)
@@ -285,7 +290,7 @@ func (l *Library) unfinished(what string, err error) error {
 	if errors.Is(err, ErrBusy) {
 		why = fmt.Sprintf("another window or command still reads the library in %q: close it and open the library again, then the last traces go.", l.dir)
 	}
-	return &failure{err, "The player is out of the ledger, but " + what + " yet: " + strings.TrimSuffix(why, ".") + ".", nil}
+	return &club.Problem{Code: errUnfinished, Say: "The player is out of the ledger, but " + what + " yet: " + strings.TrimSuffix(why, ".") + ".", Cause: err}
 }
 
 func (l *Library) dropCopies() error {
@@ -295,7 +300,7 @@ func (l *Library) dropCopies() error {
 			err = errors.Join(err, e)
 		}
 	}
-	return errors.Join(err, syncFolder(filepath.Join(l.dir, backupFolder)))
+	return errors.Join(err, atomicfile.SyncFolder(filepath.Join(l.dir, backupFolder)))
 }
 
 // rewrite is refused with SQLite's "busy" while another program reads. Only what

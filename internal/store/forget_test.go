@@ -188,7 +188,7 @@ func TestFormerPlayersAreOne(t *testing.T) {
 	cat, err := l.Catalogue(ctx)
 	require.NoError(t, err)
 	require.Len(t, cat.Players, 1)
-	require.Equal(t, FormerPlayers, cat.Players[0].Name)
+	require.Equal(t, formerPlayers, cat.Players[0].Name)
 	require.True(t, cat.Players[0].Retired)
 }
 

@@ -28,7 +28,7 @@ func TestBackupsAreListed(t *testing.T) {
 	for range 3 {
 		require.NoError(t, Restore(ctx, dir, daily, o))
 	}
-	requireSentence(t, Restore(ctx, dir, filepath.Join(dir, fileName), o), ErrNotLibrary, "ledger itself")
+	requireSentence(t, Restore(ctx, dir, filepath.Join(dir, fileName), o), errNotLibrary, "ledger itself")
 	require.NoError(t, os.WriteFile(filepath.Join(dir, backupFolder, "ledger-damaged-20260314-183000.db"), nil, 0o600))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, backupFolder, "other.db"), nil, 0o600))
 

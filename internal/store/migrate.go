@@ -65,7 +65,7 @@ func migrate(ctx context.Context, db *sql.DB, files fs.FS, before func(ctx conte
 	}
 	switch {
 	case have > len(steps):
-		return ErrNewer
+		return errNewer
 	case have == len(steps):
 		return nil
 	}

@@ -72,6 +72,10 @@ func fillOld(t *testing.T, l *Library, version int) {
 		c.Reaction = 0.6
 		must(t, l, Put(c), Put(look(0, 0, 0, 9, 1)))
 	}
+	if version >= 7 {
+		require.NoError(t, l.ChooseStreams(context.Background(), id("clip", 1), Streams{2, 1}))
+		require.NoError(t, l.ExceptStreams(context.Background(), id("clip", 1), "another film"))
+	}
 	must(t, l, Remove[club.Mark](id("mark", 1)))
 	require.NoError(t, l.SetSetting(context.Background(), "coach", "coach-0000"))
 }
@@ -121,6 +125,9 @@ func TestLibrariesOfEveryVersionOpen(t *testing.T) {
 			}
 			require.True(t, contents(t, same).same(contents(t, l)))
 			require.Equal(t, schema(t, same), schema(t, l), "a schema that is out in the world changes by a new migration only")
+			for _, film := range []string{"film", "another film"} {
+				require.Equal(t, streams(t, same, id("clip", 1), film), streams(t, l, id("clip", 1), film))
+			}
 			report, err := l.Check(ctx)
 			require.NoError(t, err)
 			require.True(t, report.OK, "%v", report.Findings)
@@ -226,12 +233,12 @@ func TestLooksThrowAwayWhatWasKept(t *testing.T) {
 		"UPDATE look SET last = 90 WHERE id = 'more'", "UPDATE look SET gone = 1 WHERE id = 'more'", "DELETE FROM look WHERE id = 'more'",
 	} {
 		exec("INSERT INTO pack (clip_id, turns, strokes, marks, data, ids) VALUES ('clip-0000', 1, 0, 0, x'00', x'00')")
-		exec("INSERT INTO standing (player_id, data) VALUES ('player-0000', '')")
+		exec("INSERT INTO standing (player_id, data) VALUES ('player-0000', x'00')")
 		require.Equal(t, 2, kept())
 		exec(change)
 		require.Zero(t, kept(), change)
 	}
-	exec("INSERT INTO standing (player_id, data) VALUES ('player-0000', '')")
+	exec("INSERT INTO standing (player_id, data) VALUES ('player-0000', x'00')")
 	exec("UPDATE fault SET phase = 'recovery' WHERE id = 'fault-0000'")
 	require.Zero(t, kept(), "the phase says on which stroke marks hang")
 }

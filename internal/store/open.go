@@ -15,6 +15,9 @@ import (
 	"time"
 
 	"github.com/mattn/go-sqlite3"
+
+	"strokeledger/internal/atomicfile"
+	"strokeledger/internal/club"
 )
 
 const (
@@ -32,7 +35,7 @@ func (l *Library) findFile(ctx context.Context, o Options) error {
 	found, err := readImprint(ctx, path)
 	if err == nil {
 		err := checkImprint(found, l.dir, o.migrations)
-		if errors.Is(err, ErrNotLibrary) {
+		if errors.Is(err, errNotLibrary) {
 			return cmp.Or(lost(l.dir), err) // emptied, or written over
 		}
 		return err
@@ -45,14 +48,14 @@ func (l *Library) findFile(ctx context.Context, o Options) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist) || err == nil && !holdsFiles(entries):
 		if !o.Create {
-			return broken(ErrAbsent, l.dir, nil)
+			return broken(errAbsent, l.dir, nil)
 		}
 		return makeLedger(ctx, l.dir, path, o.migrations)
 	case err == nil || notFolder:
 		if err := lost(l.dir); err != nil {
 			return err
 		}
-		return broken(ErrNotLibrary, l.dir, err)
+		return broken(errNotLibrary, l.dir, err)
 	}
 	return err
 }
@@ -64,7 +67,7 @@ func lost(dir string) error {
 	if len(backups) == 0 {
 		return err
 	}
-	return &failure{ErrDamaged, fmt.Sprintf("The ledger of the library in %q is gone or written over: restore the newest backup in its folder %s.", dir, backupFolder), fs.ErrNotExist}
+	return &club.Problem{Code: ErrDamaged, Say: fmt.Sprintf("The ledger of the library in %q is gone or written over: restore the newest backup in its folder %s.", dir, backupFolder), Cause: fs.ErrNotExist}
 }
 
 var errNotFolder = errors.New("not a folder")
@@ -131,11 +134,11 @@ func isCode(err error, code sqlite3.ErrNo) bool {
 // sentence.
 func checkImprint(s imprint, where string, files fs.FS) error {
 	if s.application != applicationID {
-		return broken(ErrNotLibrary, where, nil)
+		return broken(errNotLibrary, where, nil)
 	}
 	steps, err := readMigrations(files)
 	if err == nil && s.version > uint32(len(steps)) {
-		err = broken(ErrNewer, where, nil)
+		err = broken(errNewer, where, nil)
 	}
 	return err
 }
@@ -154,49 +157,31 @@ func holdsFiles(entries []fs.DirEntry) bool {
 // name and then given its own. Where another program was quicker, that one's
 // stays.
 func makeLedger(ctx context.Context, dir, path string, files fs.FS) error {
-	if err := os.MkdirAll(dir, 0o700); err != nil {
+	if err := atomicfile.MkdirAll(dir); err != nil {
 		return err
 	}
 	if err := os.Chmod(dir, 0o700); err != nil {
 		return err
 	}
-	f, err := os.CreateTemp(dir, scratch("new", ".db")) // readable by the owner alone
+	f, err := makeFile(path, scratch("new", ".db"), "_txlock=immediate", func(db *sql.DB) error { return migrate(ctx, db, files, nil) })
 	if err != nil {
 		return err
 	}
-	defer removeLedger(f.Name())
-	if err := f.Close(); err != nil {
+	defer f.Discard()
+	if err := f.CommitNew(); !errors.Is(err, fs.ErrExist) {
 		return err
 	}
-	db := connect(f.Name(), "_journal_mode=DELETE&_txlock=immediate", 1)
-	if err := errors.Join(migrate(ctx, db, files, nil), db.Close()); err != nil {
-		return err
-	}
-	if err := os.Link(f.Name(), path); err != nil && !errors.Is(err, fs.ErrExist) {
-		if err := os.Rename(f.Name(), path); err != nil { // a drive without hard links
-			return err
-		}
-	}
-	return errors.Join(syncFolder(dir), syncFolder(filepath.Dir(dir)))
+	return nil
 }
+
+// besides are the endings of what SQLite may put beside a database file.
+func besides() []string { return []string{"-journal", "-wal", "-shm"} }
 
 // removeLedger removes a database file and what SQLite may have put beside it.
 func removeLedger(path string) {
-	for _, end := range []string{"", "-journal", "-wal", "-shm"} {
+	for _, end := range append(besides(), "") {
 		_ = os.Remove(path + end)
 	}
-}
-
-// syncFolder makes a new name in the folder survive a power cut; where a system
-// cannot do that for folders there is nothing to do.
-func syncFolder(dir string) error {
-	f, err := os.Open(dir)
-	if err != nil {
-		return nil
-	}
-	defer f.Close()
-	_ = f.Sync()
-	return nil
 }
 
 // connector opens connections without registering a driver for all the program.
@@ -209,9 +194,10 @@ func (c connector) Connect(context.Context) (driver.Conn, error) { return c.driv
 func (c connector) Driver() driver.Driver                        { return c.driver }
 
 // connect returns a pool of at most n connections to the file. What every
-// connection needs is in its name or its hook, so that a new one cannot miss it.
+// connection needs is in its name or its hook, so that a new one cannot miss it; of
+// two values of one parameter the driver takes the first, that of params.
 func connect(path, params string, n int) *sql.DB {
-	name := url.URL{Scheme: "file", Path: path, RawQuery: "_foreign_keys=1&_busy_timeout=5000&_synchronous=FULL&_stmt_cache_size=64&" + params}
+	name := url.URL{Scheme: "file", Path: path, RawQuery: params + "&_foreign_keys=1&_busy_timeout=5000&_synchronous=FULL&_stmt_cache_size=64"}
 	d := &sqlite3.SQLiteDriver{ConnectHook: func(c *sqlite3.SQLiteConn) error {
 		// A library may come from somebody else: its schema is not trusted to
 		// call functions. Nothing is spilled into files outside the folder.

@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"strokeledger/internal/club"
 )
 
 // owner is a program that has the library open for writing, as it says of itself
@@ -82,8 +84,7 @@ func (o owner) String() string {
 
 // name says in a refusal who has the library, where that is known.
 func (l *Library) name(err error) error {
-	var f *failure
-	if !errors.As(err, &f) || f.kind != ErrBusy {
+	if p, told := club.AsProblem(err); !told || p.Code != ErrBusy {
 		return err
 	}
 	others := l.others()
@@ -96,5 +97,5 @@ func (l *Library) name(err error) error {
 	}
 	say := strings.Join(who, ", or ")
 	say = strings.ToUpper(say[:1]) + say[1:]
-	return &failure{ErrBusy, fmt.Sprintf("%s is writing to the library in %q: wait until that has finished, then try again.", say, l.dir), err}
+	return &club.Problem{Code: ErrBusy, Say: fmt.Sprintf("%s is writing to the library in %q: wait until that has finished, then try again.", say, l.dir), Cause: err}
 }

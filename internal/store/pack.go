@@ -1,22 +1,22 @@
 package store
 
 import (
-	"encoding/binary"
 	"errors"
-	"hash/crc32"
-	"math"
 	"slices"
 
 	"github.com/google/uuid"
 
+	"strokeledger/internal/cache"
 	"strokeledger/internal/club"
 )
 
 // A pack keeps the turns of one clip as a summary and the list of what is still to
 // do need them, in a few bytes a stroke: data has everything that is counted, ids the names of the marks, and of
 // the strokes with a ready moment, which only a reader wants who goes on to them.
-// Numbers are varints; frames and ticks are differences. A change of the layout
-// needs a migration that empties the table.
+// Frames and ticks are differences.
+
+func packForm() cache.Form  { return cache.Form{Name: "pack", Version: 1} }
+func namesForm() cache.Form { return cache.Form{Name: "names", Version: 1} }
 
 // errPack says that a pack is none of ours.
 var errPack = errors.New("a packed clip does not read")
@@ -30,10 +30,20 @@ const (
 	packHung // some mark was hung on this stroke by hand
 )
 
+// packed is what was read of a pack.
+type packed struct{ data, ids cache.Reader }
+
+// openPack reports whether bytes are a whole pack; with names also that of the names.
+func openPack(data, ids []byte, names bool) (p packed, ok bool) {
+	if p.data, ok = cache.Open(packForm(), data); ok && names {
+		p.ids, ok = cache.Open(namesForm(), ids)
+	}
+	return p, ok
+}
+
 // pack writes the turns of one clip, in order of frame.
 func pack(turns []club.TurnRecord) (data, ids []byte) {
-	var w packer
-	w.names = map[club.ID]int{}
+	w := packer{Writer: cache.NewWriter(packForm(), 0), ids: cache.NewWriter(namesForm(), 0), names: map[club.ID]int{}}
 	for i := range turns {
 		t := &turns[i]
 		w.name(t.PlayerID)
@@ -48,7 +58,7 @@ func pack(turns []club.TurnRecord) (data, ids []byte) {
 	}
 	w.uint(len(w.order))
 	for _, id := range w.order {
-		w.id(&w.data, id)
+		putID(w.Writer, id)
 	}
 	w.uint(len(w.sets))
 	for _, set := range w.sets {
@@ -61,24 +71,15 @@ func pack(turns []club.TurnRecord) (data, ids []byte) {
 	for i := range turns {
 		w.turn(&turns[i])
 	}
-	return seal(w.data), seal(w.ids)
-}
-
-// seal puts a checksum at the end: a pack is only a cache, and a file may have
-// suffered.
-func seal(b []byte) []byte { return binary.LittleEndian.AppendUint32(b, crc32.ChecksumIEEE(b)) }
-
-// sealed reports whether bytes are as seal left them.
-func sealed(b []byte) bool {
-	n := len(b) - 4
-	return n >= 0 && binary.LittleEndian.Uint32(b[n:]) == crc32.ChecksumIEEE(b[:n])
+	return w.Seal(), w.ids.Seal()
 }
 
 type packer struct {
-	data, ids []byte
-	names     map[club.ID]int
-	order     []club.ID
-	sets      [][]club.ID // of faults that were looked for: few in one clip
+	*cache.Writer
+	ids   *cache.Writer
+	names map[club.ID]int
+	order []club.ID
+	sets  [][]club.ID // of faults that were looked for: few in one clip
 }
 
 // set returns the place of a set of faults, giving it one where it is new.
@@ -101,27 +102,28 @@ func (w *packer) name(id club.ID) {
 	}
 }
 
-func (w *packer) uint(n int)  { w.data = binary.AppendUvarint(w.data, uint64(n)) }
-func (w *packer) int(n int64) { w.data = binary.AppendVarint(w.data, n) }
+func (w *packer) uint(n int) { w.Uint(uint64(n)) }
 
-// id writes a UUID as its 16 bytes after a nought, anything else after its length.
-func (w *packer) id(to *[]byte, id club.ID) {
+// putID writes a UUID as its 16 bytes after a nought, anything else after its length
+// and one.
+func putID(to *cache.Writer, id club.ID) {
 	if u, err := uuid.Parse(string(id)); err == nil && u.String() == string(id) {
-		*to = append(append(*to, 0), u[:]...)
+		to.Uint(0)
+		to.Raw(u[:])
 		return
 	}
-	*to = binary.AppendUvarint(*to, uint64(len(id))+1)
-	*to = append(*to, id...)
+	to.Uint(uint64(len(id)) + 1)
+	to.Raw([]byte(id))
 }
 
 func (w *packer) turn(t *club.TurnRecord) {
-	w.id(&w.data, t.ID)
+	putID(w.Writer, t.ID)
 	w.uint(w.names[t.PlayerID])
 	w.uint(w.names[t.DrillID])
 	w.uint(t.First)
 	w.uint(t.Last - t.First)
-	w.int(t.FirstTicks)
-	w.int(t.LastTicks - t.FirstTicks)
+	w.Int(t.FirstTicks)
+	w.Int(t.LastTicks - t.FirstTicks)
 	settled := 0
 	if t.Settled {
 		settled = 1
@@ -157,17 +159,17 @@ func (w *packer) turn(t *club.TurnRecord) {
 			flags |= packHung
 			hung[s.ID] = i
 		}
-		w.data = append(w.data, byte(flags))
+		w.Byte(byte(flags))
 		w.uint(s.Frame - frame)
-		w.int(s.Ticks - ticks)
+		w.Int(s.Ticks - ticks)
 		frame, ticks = s.Frame, s.Ticks
 		if s.Ready != nil {
-			w.int(int64(s.Ready.Frame - s.Frame))
-			w.int(s.Ready.Ticks - s.Ticks)
-			w.id(&w.ids, s.ID)
+			w.Int(int64(s.Ready.Frame - s.Frame))
+			w.Int(s.Ready.Ticks - s.Ticks)
+			putID(w.ids, s.ID)
 		}
 		if s.Answer != nil {
-			w.data = binary.LittleEndian.AppendUint64(w.data, math.Float64bits(*s.Answer))
+			w.Float(*s.Answer)
 		}
 	}
 	w.uint(len(t.Marks))
@@ -176,14 +178,14 @@ func (w *packer) turn(t *club.TurnRecord) {
 		m := &t.Marks[i]
 		w.uint(w.names[m.FaultID])
 		w.uint(m.Frame - frame)
-		w.int(m.Ticks - ticks)
+		w.Int(m.Ticks - ticks)
 		frame, ticks = m.Frame, m.Ticks
 		on := -1
 		if at, ok := hung[m.StrokeID]; ok {
 			on = at
 		}
 		w.uint(on + 1) // the stroke it was hung on, counted from 1; 0 for none
-		w.id(&w.ids, m.ID)
+		putID(w.ids, m.ID)
 	}
 	w.uint(len(t.Looks))
 	for i := range t.Looks {
@@ -194,9 +196,9 @@ func (w *packer) turn(t *club.TurnRecord) {
 		}
 		w.uint(w.set(l.Faults)<<1 | assumed)
 		w.uint(w.names[l.CoachID])
-		w.int(int64(l.First - t.First))
-		w.int(int64(l.Last - t.Last))
-		w.int(l.FirstTicks - t.FirstTicks)
-		w.int(l.LastTicks - t.LastTicks)
+		w.Int(int64(l.First - t.First))
+		w.Int(int64(l.Last - t.Last))
+		w.Int(l.FirstTicks - t.FirstTicks)
+		w.Int(l.LastTicks - t.LastTicks)
 	}
 }

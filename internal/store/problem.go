@@ -13,19 +13,18 @@ import (
 	"strokeledger/internal/club"
 )
 
-// What can be wrong with a library as a whole. An error of this package that
-// errors.Is one of these has a text of one plain sentence that names the folder
-// and says what to do.
+// What can be wrong with a library as a whole: the codes of problems, see
+// [club.Problem], whose sentences name the folder.
 var (
-	ErrAbsent     = errors.New("no library there")
-	ErrNotLibrary = errors.New("not a library")
-	ErrNewer      = errors.New("library made by a newer version")
+	errAbsent     = errors.New("no library there")
+	errNotLibrary = errors.New("not a library")
+	errNewer      = errors.New("library made by a newer version")
 	ErrBusy       = errors.New("library locked by another writer")
 	ErrReadOnly   = errors.New("library is read-only")
 	ErrFull       = errors.New("disk is full")
 	ErrDamaged    = errors.New("library is damaged")
 	ErrDrive      = errors.New("library cannot be reached") // its drive was pulled, or its file moved
-	ErrClosed     = errors.New("library is closed")
+	errClosed     = errors.New("library is closed")
 )
 
 // ErrNothing is what Undo and Redo return where no step is left.
@@ -34,29 +33,14 @@ var ErrNothing = errors.New("nothing to undo or redo")
 // ErrUnknown is returned for an ID that no living row has.
 var ErrUnknown = errors.New("no such row")
 
-// failure is an error whose text is one sentence for people.
-type failure struct {
-	kind  error // one of the above
-	say   string
-	cause error // may be nil
-}
-
-func (f *failure) Error() string { return f.say }
-func (f *failure) Unwrap() []error {
-	if f.cause == nil {
-		return []error{f.kind}
-	}
-	return []error{f.kind, f.cause}
-}
-
-func broken(kind error, dir string, cause error) error {
+func broken(code error, dir string, cause error) error {
 	var say string
-	switch kind {
-	case ErrAbsent:
+	switch code {
+	case errAbsent:
 		say = "There is no library in %q: choose another folder, or make a new library there."
-	case ErrNotLibrary:
+	case errNotLibrary:
 		say = "The folder %q is not a library: choose a library's folder, or an empty folder for a new one."
-	case ErrNewer:
+	case errNewer:
 		say = "The library in %q was written by a newer version of this program: install that version to open it."
 	case ErrBusy:
 		say = "Another window or command is writing to the library in %q: wait until it has finished, then try again."
@@ -66,35 +50,30 @@ func broken(kind error, dir string, cause error) error {
 		say = "The disk that holds the library in %q is full: free some space and try again; what was saved before is safe."
 	case ErrDamaged:
 		say = "The library in %q is damaged: restore a backup, or run \"strokeledger check --repair\" to keep what can be kept."
-	case ErrClosed:
+	case errClosed:
 		say = "The library in %q was closed meanwhile: open it and do this again."
 	case ErrDrive:
 		say = "The library in %q cannot be reached any more: plug its drive in or put the folder back, then open it again."
 	}
-	return &failure{kind, fmt.Sprintf(say, dir), cause}
+	return &club.Problem{Code: code, Say: fmt.Sprintf(say, dir), Cause: cause}
 }
 
 // classify turns what SQLite or the file system reports into an error of this
 // package; other errors, and those already classified, pass unchanged.
 func (l *Library) classify(err error) error {
 	err = l.name(classify(err, l.dir))
-	var done *failure
-	if err != nil && l.shut.Load() && !errors.As(err, &done) {
-		return broken(ErrClosed, l.dir, err)
+	if p, told := club.AsProblem(err); err != nil && l.shut.Load() && (!told || p.Entered()) {
+		return broken(errClosed, l.dir, err)
 	}
 	return err
 }
 
 func classify(err error, dir string) error {
-	var done *failure
-	if err == nil || errors.As(err, &done) {
+	if _, told := club.AsProblem(err); err == nil || told {
 		return err
 	}
-	if _, ok := club.AsProblem(err); ok {
-		return err
-	}
-	if errors.Is(err, ErrNewer) {
-		return broken(ErrNewer, dir, err)
+	if errors.Is(err, errNewer) {
+		return broken(errNewer, dir, err)
 	}
 	var e sqlite3.Error
 	if !errors.As(err, &e) {
@@ -128,7 +107,7 @@ func classifyFile(err error, dir string) error {
 	case !errors.As(err, &no):
 		return err
 	case no == syscall.ENAMETOOLONG || no == syscall.ELOOP || no == syscall.EINVAL || no == syscall.ENOTDIR || no == syscall.EISDIR || no == syscall.EEXIST || no == syscall.ENOENT:
-		return &failure{ErrNotLibrary, fmt.Sprintf("No library can lie in %q: choose another folder, with a plainer and shorter name.", shortened(dir)), err}
+		return &club.Problem{Code: errNotLibrary, Say: fmt.Sprintf("No library can lie in %q: choose another folder, with a plainer and shorter name.", shortened(dir)), Cause: err}
 	}
 	return broken(ErrDrive, dir, err)
 }

@@ -66,7 +66,7 @@ func Get[T Row](ctx context.Context, l *Library, id club.ID) (row T, err error) 
 }
 
 func goneAlready(k kind) error {
-	return &failure{ErrUnknown, fmt.Sprintf("This %s is not in the library any more: somebody has removed it.", k.named()), nil}
+	return &club.Problem{Code: ErrUnknown, Say: fmt.Sprintf("This %s is not in the library any more: somebody has removed it.", k.named())}
 }
 
 // ClipByFingerprint returns the clip with that content, the first added of

@@ -36,7 +36,7 @@ func repair(ctx context.Context, dir string, o Options) (file string, r Report, 
 		if err := lost(dir); err != nil {
 			return "", r, err
 		}
-		return "", r, broken(ErrAbsent, dir, fs.ErrNotExist)
+		return "", r, broken(errAbsent, dir, fs.ErrNotExist)
 	}
 	room, err := os.MkdirTemp(dir, scratch("repair", ""))
 	if err != nil {
@@ -48,21 +48,19 @@ func repair(ctx context.Context, dir string, o Options) (file string, r Report, 
 		return "", r, err
 	}
 	defer from.Close()
-	whole := filepath.Join(room, "whole.db")
-	if err := makeLedger(ctx, room, whole, o.migrations); err != nil {
-		return "", r, err
-	}
-	to := connect(whole, "_journal_mode=DELETE&_txlock=immediate&_foreign_keys=0", 1)
-	err = keep(ctx, from, to, &r)
-	if err = errors.Join(err, to.Close()); err != nil {
-		return "", r, err
-	}
 	file = unused(dir, "repaired", o.Now())
-	if err := os.Rename(whole, file); err != nil {
+	whole, err := makeFile(file, scratch("repair", ".db"), "_txlock=immediate&_foreign_keys=0", func(to *sql.DB) error {
+		if err := migrate(ctx, to, o.migrations, nil); err != nil {
+			return err
+		}
+		return keep(ctx, from, to, &r)
+	})
+	if err != nil {
 		return "", r, err
 	}
+	defer whole.Discard()
 	r.OK = len(r.Findings) == 0
-	return file, r, syncFolder(dir)
+	return file, r, whole.CommitNew()
 }
 
 // copyOfDamaged opens a copy, so that nothing happens to the only original. The
@@ -118,7 +116,7 @@ func keep(ctx context.Context, from, to *sql.DB, r *Report) error {
 		complete = complete && !s.holes
 		return err
 	}
-	for _, s := range [][2]string{{"change", "seq"}, {"change_row", "seq"}, {"step", "place"}, {"setting", ""}, {"export", ""}, {"export_player", ""}, {"sound_print", "rowid"}} {
+	for _, s := range [][2]string{{"change", "seq"}, {"change_row", "seq"}, {"step", "place"}, {"setting", ""}, {"export", ""}, {"export_player", ""}, {"sound_print", "rowid"}, {"stream_choice", "rowid"}, {"stream_choice_except", ""}} {
 		if err := salvage(s[0], s[1]); err != nil {
 			return err
 		}
@@ -221,6 +219,8 @@ func dropStrays(ctx context.Context, tx *sql.Tx, r *Report) error {
 		"DELETE FROM look WHERE gone = 0 AND faults = '[]'",
 		"DELETE FROM change WHERE target NOT IN (SELECT seq FROM change)",
 		"DELETE FROM change_row WHERE seq NOT IN (SELECT seq FROM change)",
+		"DELETE FROM stream_choice WHERE clip_id NOT IN (SELECT id FROM clip)",
+		"DELETE FROM stream_choice_except WHERE clip_id NOT IN (SELECT clip_id FROM stream_choice)",
 		"DELETE FROM export_player WHERE path NOT IN (SELECT path FROM export)",
 		"DELETE FROM step WHERE seq NOT IN (SELECT seq FROM change)",
 	} {

@@ -95,9 +95,9 @@ func TestRestoreChecksFirst(t *testing.T) {
 	}
 	before := tree(t, l.Dir())
 	for file, want := range map[string]error{
-		filepath.Join(filepath.Dir(good), "none.db"):                                                   ErrAbsent,
-		spoilt("text.db", func(d []byte) { copy(d, "text") }):                                          ErrNotLibrary,
-		spoilt("newer.db", func(d []byte) { binary.BigEndian.PutUint32(d[60:], 99) }):                  ErrNewer,
+		filepath.Join(filepath.Dir(good), "none.db"):                                                   errAbsent,
+		spoilt("text.db", func(d []byte) { copy(d, "text") }):                                          errNotLibrary,
+		spoilt("newer.db", func(d []byte) { binary.BigEndian.PutUint32(d[60:], 99) }):                  errNewer,
 		spoilt("damaged.db", func(d []byte) { copy(d[len(d)-4096:], make([]byte, 4096)) }):             ErrDamaged,
 		spoilt("cut.db", func(d []byte) { binary.BigEndian.PutUint32(d[28:], uint32(len(d)/4096*2)) }): ErrDamaged,
 	} {

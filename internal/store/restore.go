@@ -11,6 +11,9 @@ import (
 	"time"
 
 	"github.com/mattn/go-sqlite3"
+
+	"strokeledger/internal/atomicfile"
+	"strokeledger/internal/club"
 )
 
 // Restore puts a backup, or what Repair kept, in the place of the library in
@@ -18,7 +21,7 @@ import (
 // before anything is touched. Other programs that have the library open go on
 // with the restored one.
 //
-// Errors: ErrNotLibrary, ErrNewer and ErrDamaged about the file, and those of
+// Errors: errNotLibrary, errNewer and ErrDamaged about the file, and those of
 // Open about the library.
 func Restore(ctx context.Context, dir, file string, o Options) error {
 	o.fill()
@@ -28,7 +31,7 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 	}
 	if own, err := os.Stat(filepath.Join(dir, fileName)); err == nil {
 		if it, err := os.Stat(file); err == nil && os.SameFile(own, it) { // what is in its log would be lost
-			return &failure{ErrNotLibrary, fmt.Sprintf("The file %q is the library's ledger itself: choose a backup of it.", file), nil}
+			return &club.Problem{Code: errNotLibrary, Say: fmt.Sprintf("The file %q is the library's ledger itself: choose a backup of it.", file)}
 		}
 	}
 	from, err := openBackup(ctx, file, o)
@@ -47,7 +50,7 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 			err = migrate(ctx, l.write, o.migrations, func(context.Context, int) error { return nil })
 		}
 		return errors.Join(l.classify(err), l.Close())
-	case errors.Is(err, ErrDamaged) || errors.Is(err, ErrAbsent):
+	case errors.Is(err, ErrDamaged) || errors.Is(err, errAbsent):
 		return classify(replace(ctx, dir, from, o.Now()), dir)
 	}
 	return err
@@ -58,7 +61,7 @@ const damagedBackup = "The backup %q is damaged: choose an older one."
 // openBackup opens a file that holds a sound ledger of this version or an older.
 func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 	refuse := func(kind error, say string, cause error) error {
-		return &failure{kind, fmt.Sprintf(say, file), cause}
+		return &club.Problem{Code: kind, Say: fmt.Sprintf(say, file), Cause: cause}
 	}
 	path, err := filepath.Abs(file)
 	if err != nil {
@@ -69,13 +72,13 @@ func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 		return nil, refuse(ErrDamaged, damagedBackup, err)
 	}
 	if err != nil {
-		return nil, refuse(ErrAbsent, "The backup %q cannot be read: choose another file.", err)
+		return nil, refuse(errAbsent, "The backup %q cannot be read: choose another file.", err)
 	}
 	switch err := checkImprint(found, file, o.migrations); {
-	case errors.Is(err, ErrNewer):
-		return nil, refuse(ErrNewer, "The backup %q was written by a newer version of this program: install that version to restore it.", err)
-	case errors.Is(err, ErrNotLibrary):
-		return nil, refuse(ErrNotLibrary, "The file %q is not a backup of a library: choose another file.", err)
+	case errors.Is(err, errNewer):
+		return nil, refuse(errNewer, "The backup %q was written by a newer version of this program: install that version to restore it.", err)
+	case errors.Is(err, errNotLibrary):
+		return nil, refuse(errNotLibrary, "The file %q is not a backup of a library: choose another file.", err)
 	case err != nil:
 		return nil, err
 	}
@@ -102,31 +105,23 @@ func unused(dir, kind string, now time.Time) string {
 // replace puts a copy of a database where no ledger can be opened; a damaged one
 // is moved to the backups with what SQLite left beside it.
 func replace(ctx context.Context, dir string, from *sql.DB, now time.Time) error {
-	path, fresh := filepath.Join(dir, fileName), filepath.Join(dir, fmt.Sprintf(".restored-%d-.db", os.Getpid()))
+	path := filepath.Join(dir, fileName)
 	aside := unused(filepath.Join(dir, backupFolder), "damaged", now)
-	if err := os.MkdirAll(filepath.Dir(aside), 0o700); err != nil {
+	if err := atomicfile.MkdirAll(filepath.Dir(aside)); err != nil {
 		return err
 	}
-	removeLedger(fresh)
-	f, err := os.OpenFile(fresh, os.O_CREATE|os.O_EXCL, 0o600)
+	fresh, err := makeFile(path, scratch("restored", ".db"), "", func(to *sql.DB) error { return copyDatabase(ctx, to, from) })
 	if err != nil {
 		return err
 	}
-	defer removeLedger(fresh)
-	if err := f.Close(); err != nil {
-		return err
-	}
-	to := connect(fresh, "_journal_mode=DELETE", 1)
-	if err := errors.Join(copyDatabase(ctx, to, from), to.Close()); err != nil {
-		return err
-	}
-	for _, end := range []string{"", "-journal", "-wal", "-shm"} {
+	defer fresh.Discard()
+	for _, end := range append([]string{""}, besides()...) {
 		if err := os.Rename(path+end, aside+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
 	}
-	if err := os.Rename(fresh, path); err != nil {
+	if err := atomicfile.SyncFolder(filepath.Dir(aside)); err != nil {
 		return err
 	}
-	return syncFolder(dir)
+	return fresh.Commit()
 }

@@ -9,7 +9,7 @@ import (
 
 // Standings is what was kept of each player by PutStandings and still holds.
 type Standings struct {
-	ByPlayer map[club.ID]string
+	ByPlayer map[club.ID][]byte
 	Missing  []club.ID // players with turns of whom nothing is kept, or it holds no more
 	seq      int64     // the change after which it was read
 }
@@ -17,7 +17,7 @@ type Standings struct {
 // Standings returns what is kept of the players.
 func (l *Library) Standings(ctx context.Context) (s Standings, err error) {
 	err = l.viewCached(ctx, func(tx *sql.Tx, usable bool) error {
-		s.ByPlayer, s.Missing = map[club.ID]string{}, nil
+		s.ByPlayer, s.Missing = map[club.ID][]byte{}, nil
 		data, join := "NULL", ""
 		if usable {
 			data, join = "s.data", " LEFT JOIN standing s ON s.player_id = p.id"
@@ -33,12 +33,12 @@ func (l *Library) Standings(ctx context.Context) (s Standings, err error) {
 		defer rows.Close()
 		for rows.Next() {
 			var id club.ID
-			var data sql.NullString
+			var data []byte
 			if err := rows.Scan(&id, &data); err != nil {
 				return err
 			}
-			if data.Valid {
-				s.ByPlayer[id] = data.String
+			if data != nil {
+				s.ByPlayer[id] = data
 			} else {
 				s.Missing = append(s.Missing, id)
 			}
@@ -48,11 +48,11 @@ func (l *Library) Standings(ctx context.Context) (s Standings, err error) {
 	return s, err
 }
 
-// PutStandings keeps a text about each of those players until something about
+// PutStandings keeps something about each of those players until something about
 // them changes: their turns, what lies on the clips of those, or the pattern of a
-// drill or the sides of a fault. since is where the texts come from; what has
+// drill or the sides of a fault. since is where it comes from; what has
 // changed meanwhile is not kept. It is a cache and no part of the change log.
-func (l *Library) PutStandings(ctx context.Context, since Standings, byPlayer map[club.ID]string) error {
+func (l *Library) PutStandings(ctx context.Context, since Standings, byPlayer map[club.ID][]byte) error {
 	return l.transact(ctx, func(tx *sql.Tx) error {
 		for id, data := range byPlayer {
 			if _, err := tx.ExecContext(ctx, `INSERT OR REPLACE INTO standing (player_id, data)

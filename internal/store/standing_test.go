@@ -20,9 +20,9 @@ func TestStandings(t *testing.T) {
 	keep := func() Standings {
 		s, err := l.Standings(ctx)
 		require.NoError(t, err)
-		texts := map[club.ID]string{}
+		texts := map[club.ID][]byte{}
 		for _, id := range s.Missing {
-			texts[id] = "of " + string(id)
+			texts[id] = []byte("of " + string(id))
 		}
 		require.NoError(t, l.PutStandings(ctx, s, texts))
 		s, err = l.Standings(ctx)
@@ -30,7 +30,7 @@ func TestStandings(t *testing.T) {
 		return s
 	}
 	s = keep()
-	require.Equal(t, "of "+string(id("player", 1)), s.ByPlayer[id("player", 1)])
+	require.Equal(t, "of "+string(id("player", 1)), string(s.ByPlayer[id("player", 1)]))
 	require.Empty(t, s.Missing)
 
 	led, err := l.OfClip(ctx, clip(103, 0).ID)
@@ -73,6 +73,6 @@ func TestStandings(t *testing.T) {
 	// What was worked out before a change is not kept after it.
 	old := must1(l.Standings(ctx))
 	must(t, l, Remove[club.Mark](led.Marks[0].ID))
-	require.NoError(t, l.PutStandings(ctx, old, map[club.ID]string{id("player", 1): "old"}))
+	require.NoError(t, l.PutStandings(ctx, old, map[club.ID][]byte{id("player", 1): []byte("old")}))
 	require.Empty(t, must1(l.Standings(ctx)).ByPlayer)
 }

@@ -83,7 +83,7 @@ type Library struct {
 // brings an older one up to date after backing it up beside. A library that may
 // be read but not written opens too; see ReadOnly. The caller closes it.
 //
-// Errors: ErrAbsent, ErrNotLibrary, ErrNewer, ErrBusy, ErrReadOnly (one that
+// Errors: errAbsent, errNotLibrary, errNewer, ErrBusy, ErrReadOnly (one that
 // cannot even be read safely), ErrFull, ErrDamaged, ErrDrive.
 func Open(ctx context.Context, dir string, o Options) (*Library, error) {
 	o.fill()
@@ -158,7 +158,7 @@ func (l *Library) openReadOnly(ctx context.Context, path string, o Options) erro
 	}
 	switch {
 	case have > len(steps):
-		return broken(ErrNewer, l.dir, nil)
+		return broken(errNewer, l.dir, nil)
 	case have < len(steps):
 		return broken(ErrReadOnly, l.dir, errors.New("older library cannot be brought up to date"))
 	}
@@ -170,7 +170,7 @@ func (l *Library) remember(path string) (err error) {
 	return err
 }
 
-// Close ends all use of the library; further calls fail with ErrClosed. It may be called twice.
+// Close ends all use of the library; further calls fail with errClosed. It may be called twice.
 func (l *Library) Close() error {
 	l.closing.Do(func() {
 		l.shut.Store(true)
@@ -228,7 +228,7 @@ func (l *Library) view(ctx context.Context, read func(*sql.Tx) error) error {
 	if l.still {
 		// Somebody who may write there could have: then what was read is worth nothing.
 		if now, e := os.Stat(filepath.Join(l.dir, fileName)); e != nil || !os.SameFile(now, l.file) || !now.ModTime().Equal(l.file.ModTime()) || now.Size() != l.file.Size() {
-			return &failure{ErrBusy, fmt.Sprintf("The library in %q was changed by somebody else: open it again.", l.dir), errors.Join(err, e)}
+			return &club.Problem{Code: ErrBusy, Say: fmt.Sprintf("The library in %q was changed by somebody else: open it again.", l.dir), Cause: errors.Join(err, e)}
 		}
 	}
 	return err

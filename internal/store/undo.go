@@ -35,7 +35,7 @@ func (l *Library) walk(ctx context.Context, author club.ID, what, step, rows str
 		var place, target int64
 		err := w.tx.QueryRowContext(ctx, step).Scan(&place, &target)
 		if errors.Is(err, sql.ErrNoRows) {
-			return &failure{ErrNothing, fmt.Sprintf("There is nothing to %s.", what), err}
+			return &club.Problem{Code: ErrNothing, Say: fmt.Sprintf("There is nothing to %s.", what), Cause: err}
 		}
 		if err != nil {
 			return err

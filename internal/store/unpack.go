@@ -1,13 +1,12 @@
 package store
 
 import (
-	"encoding/binary"
-	"math"
 	"slices"
 	"strconv"
 
 	"github.com/google/uuid"
 
+	"strokeledger/internal/cache"
 	"strokeledger/internal/club"
 )
 
@@ -20,9 +19,8 @@ type slot struct {
 
 // unpacker reads packs into slots.
 type unpacker struct {
-	data, ids []byte
-	named     bool // ids are wanted
-	bad       bool
+	data, ids cache.Reader
+	named     bool                 // ids are wanted
 	names     map[[16]byte]club.ID // of UUIDs that were met
 	list      []club.ID
 	sets      [][]club.ID // of faults that were looked for; records of earlier packs still hold theirs
@@ -33,21 +31,19 @@ type unpacker struct {
 // each reads every turn of a pack into the slot at hand and calls do, where wanted
 // lets it through by player and drill; do may put another slot in its place.
 // r.Date, r.ClipID, r.Base, r.Zero and r.Picture are do's.
-func (u *unpacker) each(data, ids []byte, named bool, wanted func(player, drill club.ID) bool, do func() error) error {
-	u.data, u.ids, u.bad, u.named = data[:len(data)-4], ids, false, named
+func (u *unpacker) each(p packed, named bool, wanted func(player, drill club.ID) bool, do func() error) error {
+	u.data, u.ids, u.named = p.data, p.ids, named
 	u.list = u.list[:0]
-	for range u.uint() {
+	for range u.data.Count(1) {
 		u.list = append(u.list, u.id(&u.data, true))
-		if u.bad {
-			return errPack
-		}
 	}
-	if u.sets = u.lookedFor(); u.bad {
+	u.sets = u.lookedFor()
+	turns := u.data.Count(1)
+	if u.data.Bad() {
 		return errPack
 	}
-	for range u.uint() {
-		u.turn()
-		if u.bad {
+	for range turns {
+		if u.turn(); u.data.Bad() || u.ids.Bad() {
 			return errPack
 		}
 		if !wanted(u.r.PlayerID, u.r.DrillID) {
@@ -62,19 +58,9 @@ func (u *unpacker) each(data, ids []byte, named bool, wanted func(player, drill 
 
 // lookedFor reads the sets of faults that were looked for.
 func (u *unpacker) lookedFor() [][]club.ID {
-	n := u.uint()
-	if u.bad || n > len(u.data) {
-		u.bad = true
-		return nil
-	}
-	sets := make([][]club.ID, n)
+	sets := make([][]club.ID, u.data.Count(1))
 	for i := range sets {
-		size := u.uint()
-		if u.bad || size > len(u.data) {
-			u.bad = true
-			return nil
-		}
-		sets[i] = make([]club.ID, size)
+		sets[i] = make([]club.ID, u.data.Count(1))
 		for k := range sets[i] {
 			sets[i][k] = u.listed()
 		}
@@ -84,49 +70,23 @@ func (u *unpacker) lookedFor() [][]club.ID {
 
 // listed reads the place of a name and returns the name.
 func (u *unpacker) listed() club.ID {
-	at := u.uint()
-	if u.bad || at >= len(u.list) {
-		u.bad = true
+	at := u.data.Natural()
+	if at >= len(u.list) {
+		u.data.Fail()
 		return ""
 	}
 	return u.list[at]
 }
 
-func (u *unpacker) uint() int {
-	n, size := binary.Uvarint(u.data)
-	if size <= 0 || n > math.MaxInt32 {
-		u.bad = true
-		return 0
-	}
-	u.data = u.data[size:]
-	return int(n)
-}
-
-func (u *unpacker) int() int64 {
-	n, size := binary.Varint(u.data)
-	if size <= 0 {
-		u.bad = true
-		return 0
-	}
-	u.data = u.data[size:]
-	return n
-}
-
 // id reads a name. Those that come again and again are made once.
-func (u *unpacker) id(from *[]byte, again bool) club.ID {
-	n, size := binary.Uvarint(*from)
-	length := int(min(n, 1<<20)) - 1
-	if n == 0 {
-		length = 16
-	}
-	if size <= 0 || len(*from) < size+length {
-		u.bad = true
-		return ""
-	}
-	raw := (*from)[size : size+length]
-	*from = (*from)[size+length:]
+func (u *unpacker) id(from *cache.Reader, again bool) club.ID {
+	n := from.Natural()
 	if n > 0 {
-		return club.ID(raw)
+		return club.ID(from.Raw(n - 1))
+	}
+	raw := from.Raw(len(uuid.UUID{}))
+	if raw == nil {
+		return ""
 	}
 	key := [16]byte(raw)
 	if !again {
@@ -146,14 +106,12 @@ func (u *unpacker) id(from *[]byte, again bool) club.ID {
 func (u *unpacker) turn() {
 	r := &u.r
 	r.ID = u.id(&u.data, false)
-	if r.PlayerID, r.DrillID = u.listed(), u.listed(); u.bad {
-		return
-	}
-	r.First = u.uint()
-	r.Last = r.First + u.uint()
-	r.FirstTicks = u.int()
-	r.LastTicks = r.FirstTicks + u.int()
-	r.Settled = u.uint() == 1
+	r.PlayerID, r.DrillID = u.listed(), u.listed()
+	r.First = u.data.Natural()
+	r.Last = r.First + u.data.Natural()
+	r.FirstTicks = u.data.Int()
+	r.LastTicks = r.FirstTicks + u.data.Int()
+	r.Settled = u.data.Natural() == 1
 	u.strokes()
 	u.marks()
 	u.looks()
@@ -161,11 +119,7 @@ func (u *unpacker) turn() {
 
 func (u *unpacker) strokes() {
 	r := &u.r
-	n := u.uint()
-	if u.bad || n > len(u.data) {
-		u.bad = true
-		return
-	}
+	n := u.data.Count(3)
 	if cap(r.Strokes) < n {
 		r.Strokes = make([]club.Stroke, n)
 		u.ready, u.answers = make([]club.Moment, n), make([]float64, n)
@@ -173,14 +127,9 @@ func (u *unpacker) strokes() {
 	r.Strokes = r.Strokes[:n]
 	frame, ticks := r.First, r.FirstTicks
 	for i := range r.Strokes {
-		if len(u.data) == 0 {
-			u.bad = true
-			return
-		}
-		flags := u.data[0]
-		u.data = u.data[1:]
-		frame += u.uint()
-		ticks += u.int()
+		flags := u.data.Byte()
+		frame += u.data.Natural()
+		ticks += u.data.Int()
 		s := &r.Strokes[i]
 		*s = club.Stroke{Frame: frame, Ticks: ticks, Outcome: club.Good}
 		switch {
@@ -196,20 +145,15 @@ func (u *unpacker) strokes() {
 			s.ID = u.place(i)
 		}
 		if flags&packReady != 0 {
-			u.ready[i] = club.Moment{Frame: frame + int(u.int()), Ticks: ticks + u.int()}
+			u.ready[i] = club.Moment{Frame: frame + int(u.data.Int()), Ticks: ticks + u.data.Int()}
 			s.Ready = &u.ready[i]
 			if u.named {
 				s.ID = u.id(&u.ids, false)
 			}
 		}
 		if flags&packAnswer != 0 {
-			if len(u.data) < 8 {
-				u.bad = true
-				return
-			}
-			u.answers[i] = math.Float64frombits(binary.LittleEndian.Uint64(u.data))
+			u.answers[i] = u.data.Float()
 			s.Answer = &u.answers[i]
-			u.data = u.data[8:]
 		}
 	}
 }
@@ -224,20 +168,16 @@ func (u *unpacker) place(i int) club.ID {
 
 func (u *unpacker) marks() {
 	r := &u.r
-	n := u.uint()
-	if u.bad || n > len(u.data) {
-		u.bad = true
-		return
-	}
+	n := u.data.Count(4)
 	r.Marks = slices.Grow(r.Marks[:0], n)[:n]
 	frame, ticks := r.First, r.FirstTicks
 	for i := range r.Marks {
 		fault := u.listed()
-		frame += u.uint()
-		ticks += u.int()
-		on := u.uint()
-		if u.bad || on > len(r.Strokes) {
-			u.bad = true
+		frame += u.data.Natural()
+		ticks += u.data.Int()
+		on := u.data.Natural()
+		if on > len(r.Strokes) {
+			u.data.Fail()
 			return
 		}
 		m := &r.Marks[i]
@@ -253,23 +193,19 @@ func (u *unpacker) marks() {
 
 func (u *unpacker) looks() {
 	r := &u.r
-	n := u.uint()
-	if u.bad || n > len(u.data) {
-		u.bad = true
-		return
-	}
+	n := u.data.Count(6)
 	r.Looks = slices.Grow(r.Looks[:0], n)[:n]
 	for i := range r.Looks {
-		set := u.uint()
+		set := u.data.Natural()
 		coach := u.listed()
-		if u.bad || set>>1 >= len(u.sets) {
-			u.bad = true
+		if set>>1 >= len(u.sets) {
+			u.data.Fail()
 			return
 		}
 		r.Looks[i] = club.Look{
 			CoachID: coach, Faults: u.sets[set>>1], Assumed: set&1 == 1,
-			First: r.First + int(u.int()), Last: r.Last + int(u.int()),
-			FirstTicks: r.FirstTicks + u.int(), LastTicks: r.LastTicks + u.int(),
+			First: r.First + int(u.data.Int()), Last: r.Last + int(u.data.Int()),
+			FirstTicks: r.FirstTicks + u.data.Int(), LastTicks: r.LastTicks + u.data.Int(),
 		}
 	}
 }

@@ -35,7 +35,6 @@ const TotalVersion = 3
 // Total is what one player showed of every fault, for the club's own spread, and how
 // alike strokes of one turn and of one training day were.
 type Total struct {
-	Version  int
 	PlayerID club.ID
 	Faults   []FaultTotal // every fault that was seen or could have been
 }

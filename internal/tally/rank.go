@@ -72,7 +72,7 @@ func (k *Counter) Totals() []Total {
 	var w series
 	for _, b := range k.books {
 		all := b.all()
-		t := Total{Version: TotalVersion, PlayerID: b.player}
+		t := Total{PlayerID: b.player}
 		w.table(k, b.sessions)
 		for f := range k.faults {
 			own := exposureOf(k.faults[f].Sides)

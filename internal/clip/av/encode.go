@@ -11,6 +11,7 @@ import (
 
 	"github.com/asticode/go-astiav"
 
+	"strokeledger/internal/atomicfile"
 	"strokeledger/internal/timecode"
 )
 
@@ -36,8 +37,8 @@ type FilmOptions struct {
 // one goroutine; several Films may be written at once. Whoever calls Create
 // calls Close or Abort.
 type Film struct {
-	path string // wanted
-	part string // written meanwhile
+	path string
+	file *atomicfile.File
 	o    FilmOptions
 
 	mux      *muxer
@@ -97,12 +98,7 @@ func Create(path string, o FilmOptions) (*Film, error) {
 
 func (f *Film) open() (err error) {
 	astiav.SetLogLevel(astiav.LogLevelQuiet) // what matters comes back as an error
-	hold, err := os.CreateTemp(filepath.Dir(f.path), fmt.Sprintf(".strokeledger-film-%d-*.part", os.Getpid()))
-	if err != nil {
-		return err
-	}
-	f.part = hold.Name()
-	if err := errors.Join(hold.Chmod(0o600), hold.Close()); err != nil {
+	if f.file, err = atomicfile.Create(f.path, fmt.Sprintf(".strokeledger-film-%d-*.part", os.Getpid())); err != nil {
 		return err
 	}
 	if f.pictures, err = newPictureEncoder(f.o); err != nil {
@@ -116,7 +112,7 @@ func (f *Film) open() (err error) {
 	if f.convert, err = newPainter(f.o.Width, f.o.Height); err != nil {
 		return err
 	}
-	f.mux, err = newMuxer(f.part, f.o, f.pictures, f.sound)
+	f.mux, err = newMuxer(f.file.Name(), f.o, f.pictures, f.sound)
 	return err
 }
 
@@ -234,12 +230,9 @@ func (f *Film) Close() error {
 		if err := f.mux.finish(); err != nil {
 			return err
 		}
-		if err := syncFile(f.part); err != nil {
-			return err
-		}
-		return os.Rename(f.part, f.path)
+		return f.file.Commit()
 	})
-	f.release(err != nil)
+	f.release()
 	return err
 }
 
@@ -252,26 +245,18 @@ func (f *Film) Abort() {
 	if f.err == nil {
 		f.err = fmt.Errorf("film %q was given up", f.path)
 	}
-	f.release(true)
+	f.release()
 }
 
 // release frees all C memory, in any state that open left, and the temporary
-// file where it is not wanted.
-func (f *Film) release(remove bool) {
+// file where there is one still.
+func (f *Film) release() {
 	f.closed = true
 	f.mux.free()
 	f.pictures.free()
 	f.sound.free()
 	f.convert.free()
-	if remove && f.part != "" {
-		os.Remove(f.part)
+	if f.file != nil {
+		f.file.Discard()
 	}
-}
-
-func syncFile(path string) error {
-	file, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		return err
-	}
-	return errors.Join(file.Sync(), file.Close())
 }

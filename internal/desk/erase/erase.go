@@ -18,7 +18,6 @@ import (
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/place"
-	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -192,7 +191,7 @@ func (f Preview) Alone() Request {
 // player's name stands.
 func (x *Eraser) Forget(ctx context.Context, o Request) (left []string, err error) {
 	if x.lib.ReadOnly() {
-		return nil, sentence.New(x.lib.Warning(), store.ErrReadOnly)
+		return nil, &club.Problem{Code: store.ErrReadOnly, Say: x.lib.Warning()}
 	}
 	f, err := x.Preview(ctx, o.PlayerID)
 	if err != nil {
@@ -236,9 +235,6 @@ func (x *Eraser) Forget(ctx context.Context, o Request) (left []string, err erro
 	settings, err := x.bursts.SettingsWithout(ctx, o.PlayerID, o.Clips)
 	if err != nil {
 		return left, err
-	}
-	for _, id := range o.Clips {
-		settings[footage.SettingChoice(id)] = ""
 	}
 	err = x.lib.Forget(ctx, author, store.Forgetting{Player: o.PlayerID, Clips: o.Clips, Notes: o.Notes, KeepCounts: o.KeepCounts, Settings: settings})
 	return left, err

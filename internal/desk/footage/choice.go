@@ -2,11 +2,9 @@ package footage
 
 import (
 	"context"
-	"fmt"
-	"slices"
-	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/store"
 )
 
 // Choice is by which of a file's videos and sounds a clip is looked at: places in
@@ -16,38 +14,18 @@ type Choice struct {
 	Sound int `json:"sound"`
 }
 
-// SettingChoice names the setting in which the choice for a clip is kept.
-func SettingChoice(id club.ID) string { return "streams of " + string(id) }
-
 // Chosen is what was chosen for a clip, both defaults where nothing was.
-func (x *Clips) Chosen(ctx context.Context, row club.Clip) (c Choice, err error) {
-	text, err := x.lib.Setting(ctx, SettingChoice(row.ID))
-	if err != nil || text == "" {
-		return c, err
-	}
-	// See Unchoose.
-	if parts := strings.Split(text, notFor); slices.Contains(parts[1:], row.Fingerprint) {
-		return Choice{}, nil
-	}
-	if _, err := fmt.Sscanf(text, "%d %d", &c.Video, &c.Sound); err != nil {
-		return Choice{}, nil // what nobody can read is no choice
-	}
-	return c, nil
+func (x *Clips) Chosen(ctx context.Context, row club.Clip) (Choice, error) {
+	s, err := x.lib.StreamsOf(ctx, row)
+	return Choice(s), err
 }
 
 // Unchoose says that what was chosen for a clip does not hold for another film
 // that takes its place, whose videos and sounds are others. It holds again where
 // that is undone.
 func (x *Clips) Unchoose(ctx context.Context, row club.Clip, fingerprint string) error {
-	text, err := x.lib.Setting(ctx, SettingChoice(row.ID))
-	if err != nil || text == "" {
-		return err
-	}
-	return x.lib.SetSetting(ctx, SettingChoice(row.ID), text+notFor+fingerprint)
+	return x.lib.ExceptStreams(ctx, row.ID, fingerprint)
 }
-
-// notFor stands before each film for which a choice does not hold.
-const notFor = " not "
 
 // Choose looks at a clip by another of its videos or sounds from now on; 0 leaves
 // that as it is. Frames are counted in one video, so a clip that has entries keeps
@@ -86,7 +64,7 @@ func (x *Clips) Choose(ctx context.Context, id club.ID, to Choice) error {
 	if to.Sound > 0 {
 		now.Sound = to.Sound
 	}
-	if err := x.lib.SetSetting(ctx, SettingChoice(id), fmt.Sprintf("%d %d", now.Video, now.Sound)); err != nil {
+	if err := x.lib.ChooseStreams(ctx, id, store.Streams(now)); err != nil {
 		return err
 	}
 	x.Replaced(id)

@@ -4,9 +4,7 @@
 package listening
 
 import (
-	"bytes"
 	"context"
-	"encoding/gob"
 	"errors"
 	"fmt"
 	"math"
@@ -77,14 +75,13 @@ func (l *Listener) soundOfClip(ctx context.Context, row club.Clip) (*sound, erro
 		return nil, err
 	}
 	s := &sound{clip: row, by: by, certain: math.Inf(-1)}
-	raw, ok, err := l.lib.Heard(ctx, row.Fingerprint)
+	raw, _, err := l.lib.Heard(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}
-	var kept heardFile
 	// A cache that cannot be read is only a cache: listen again.
-	if ok && gob.NewDecoder(bytes.NewReader(raw)).Decode(&kept) == nil && kept.Version == heardVersion && kept.By == by {
-		s.contacts, s.peaks, s.certain = kept.Contacts, kept.Peaks, math.Inf(1)
+	if kept, ok := readHeard(raw); ok && kept.by == by {
+		s.contacts, s.peaks, s.certain = kept.contacts, kept.peaks, math.Inf(1)
 		s.hearing = Hearing{State: AllHeard, Done: row.Seconds, All: row.Seconds}
 	}
 	l.sounds.all = append(l.sounds.all, s)
@@ -98,17 +95,6 @@ func (l *Listener) soundOfClip(ctx context.Context, row club.Clip) (*sound, erro
 	}
 	return s, nil
 }
-
-// heardFile is how the cache keeps what was heard. A detector that hears better
-// gets a new version, and clips are listened to again.
-type heardFile struct {
-	Version  int
-	By       footage.Choice // of the file's sounds, and of the video whose clock it is
-	Contacts []contact.Contact
-	Peaks    []byte
-}
-
-const heardVersion = 2
 
 // Heard tells how far a clip has been listened to.
 func (l *Listener) Heard(ctx context.Context, id club.ID) (Hearing, error) {
@@ -211,11 +197,8 @@ func (l *Listener) listen(ctx context.Context, s *sound, tell func(Hearing)) err
 	}
 	s.hearer.finish()
 	s.publish(math.Inf(1), AllHeard)
-	var b bytes.Buffer
-	err := gob.NewEncoder(&b).Encode(heardFile{heardVersion, s.by, s.hearer.contacts, s.hearer.peaks})
-	if err == nil {
-		err = l.lib.PutHeard(context.WithoutCancel(ctx), s.clip.Fingerprint, b.Bytes())
-	}
+	kept := heardFile{s.by, s.hearer.contacts, s.hearer.peaks}
+	err := l.lib.PutHeard(context.WithoutCancel(ctx), s.clip.Fingerprint, kept.bytes())
 	if errors.Is(err, store.ErrReadOnly) {
 		err = nil // a library that is only looked at needs no cache
 	}

@@ -5,7 +5,6 @@ package summary
 import (
 	"cmp"
 	"context"
-	"encoding/json"
 	"slices"
 
 	"strokeledger/internal/club"
@@ -125,9 +124,9 @@ func (x *Summaries) fill(ctx context.Context, q Query, o *tally.Options) error {
 func (x *Summaries) totals(ctx context.Context, cat club.Catalogue, kept store.Standings) ([]tally.Total, error) {
 	totals := make([]tally.Total, 0, len(kept.ByPlayer)+len(kept.Missing))
 	missing := kept.Missing
-	for id, text := range kept.ByPlayer {
-		var t tally.Total
-		if json.Unmarshal([]byte(text), &t) != nil || t.Version != tally.TotalVersion { // not as this program writes it
+	for id, data := range kept.ByPlayer {
+		t, ok := readStanding(data)
+		if !ok || t.PlayerID != id { // not as this program writes it
 			missing = append(missing, id)
 			continue
 		}
@@ -138,16 +137,12 @@ func (x *Summaries) totals(ctx context.Context, cat club.Catalogue, kept store.S
 		if err != nil {
 			return nil, err
 		}
-		texts := map[club.ID]string{}
+		anew := map[club.ID][]byte{}
 		for _, t := range k.Totals() {
-			text, err := json.Marshal(t)
-			if err != nil {
-				return nil, err
-			}
-			texts[t.PlayerID] = string(text)
+			anew[t.PlayerID] = standing(t)
 			totals = append(totals, t)
 		}
-		if err := x.lib.PutStandings(ctx, kept, texts); err != nil && ctx.Err() != nil {
+		if err := x.lib.PutStandings(ctx, kept, anew); err != nil && ctx.Err() != nil {
 			return nil, err // else they are counted again next time
 		}
 	}
