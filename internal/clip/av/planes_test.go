@@ -27,7 +27,7 @@ func (l Look) source(x, y, w, h int) (int, int) {
 // Turned and mirrored pictures, on the screen and in films, are the upright ones
 // with every point at its place.
 func TestPicturesTurn(t *testing.T) {
-	p, upright := firstPicture(t, "a35a_bt709.mp4")
+	p, upright := firstPicture(t, shared("a35a_bt709.mp4"))
 	upright.Width, upright.Height = 212, 118 // no whole blocks
 	view := NewView()
 	defer view.Close()
