@@ -100,7 +100,7 @@ void sl_blank(AVFrame *out)
 
 // left parts of what is below, in 255, and add on top. The sum never exceeds 255,
 // as add holds the rest of the parts of at most 255.
-__attribute__((optimize("O3"))) static void lay_line(uint8_t *restrict below, const uint8_t *restrict add, const uint8_t *restrict left, int n)
+static void lay_line(uint8_t *restrict below, const uint8_t *restrict add, const uint8_t *restrict left, int n)
 {
 	for (int i = 0; i < n; i++)
 		below[i] = add[i] + (uint8_t)((below[i] * left[i] * 257 + 32768) >> 16);

@@ -126,9 +126,9 @@ static int recolour_of(const sl_look *look, recolour *r)
 static inline uint8_t clip(int x) { return x < 0 ? 0 : x > 255 ? 255 : (uint8_t)x; }
 
 #if defined(__x86_64__) && defined(__GLIBC__)
-#define WIDE __attribute__((target_clones("avx2", "default"), optimize("O3")))
+#define WIDE __attribute__((target_clones("avx2", "default")))
 #else
-#define WIDE __attribute__((optimize("O3")))
+#define WIDE
 #endif
 
 // Rounded (a * b) >> 15, one instruction on sixteen lanes.
@@ -138,7 +138,7 @@ WIDE static void recolour_chroma(const recolour *r, uint8_t *restrict u, uint8_t
 {
 	int16_t a = r->cb, b = r->cr, c0 = r->c[0], c1 = r->c[1], c2 = r->c[2], c3 = r->c[3], bias = r->bias;
 	for (int i = 0; i < n; i++) {
-		int16_t cb = (int16_t)((u[i] - 128) << 7), cr = (int16_t)((v[i] - 128) << 7);
+		int16_t cb = (int16_t)((u[i] - 128) * 128), cr = (int16_t)((v[i] - 128) * 128);
 		add[i] = times(a, cb) + times(b, cr) + bias;
 		u[i] = clip((int16_t)(times(c0, cb) + times(c1, cr) + (1 << 5) + (128 << 6)) >> 6);
 		v[i] = clip((int16_t)(times(c2, cb) + times(c3, cr) + (1 << 5) + (128 << 6)) >> 6);

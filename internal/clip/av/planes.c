@@ -83,31 +83,37 @@ int sl_scale(sl_scaler *s, const sl_planes *in, sl_meaning from, sl_planes *out,
 	return got < 0 ? got : 0;
 }
 
+enum { SIDE = 16 }; // of the blocks in which is turned, so that both sides stay in the cache
+
 // Steps are those in the source for one to the right and one down in what is shown.
 #define TURN(T, NAME)                                                                                                    \
-	void NAME(const T *src, ptrdiff_t ss, int w, int h, T *dst, ptrdiff_t ds, const sl_look *look)                           \
-	{                                                                                                                        \
-		int dw = look->quarter & 1 ? h : w, dh = look->quarter & 1 ? w : h, row = 0, column = 0;                             \
-		ptrdiff_t right = 1, down = ss;                                                                                      \
-		switch (look->quarter) {                                                                                             \
-		case 1: row = h - 1, right = -ss, down = 1; break;                                                                   \
-		case 2: row = h - 1, column = w - 1, right = -1, down = -ss; break;                                                  \
-		case 3: column = w - 1, right = ss, down = -1; break;                                                                \
-		}                                                                                                                    \
-		if (look->mirror) { /* left and right of the source change places */                                                 \
-			column = w - 1 - column;                                                                                         \
-			right = look->quarter & 1 ? right : -right;                                                                      \
-			down = look->quarter & 1 ? -down : down;                                                                         \
-		}                                                                                                                    \
-		const T *at = src + row * ss + column;                                                                               \
-		for (int by = 0; by < dh; by += 16) /* in blocks, so that both sides stay in the cache */                            \
-			for (int bx = 0; bx < dw; bx += 16)                                                                              \
-				for (int y = by; y < dh && y < by + 16; y++) {                                                               \
-					const T *s = at + y * down + bx * right;                                                                 \
-					T *d = dst + y * ds;                                                                                     \
-					for (int x = bx; x < dw && x < bx + 16; x++, s += right)                                                 \
-						d[x] = *s;                                                                                           \
-				}                                                                                                            \
+	void NAME(const T *src, ptrdiff_t ss, int w, int h, T *dst, ptrdiff_t ds, const sl_look *look)                       \
+	{                                                                                                                    \
+		int dw = look->quarter & 1 ? h : w, dh = look->quarter & 1 ? w : h, row = 0, column = 0;                         \
+		ptrdiff_t right = 1, down = ss;                                                                                  \
+		switch (look->quarter) {                                                                                         \
+		case 1: row = h - 1, right = -ss, down = 1; break;                                                               \
+		case 2: row = h - 1, column = w - 1, right = -1, down = -ss; break;                                              \
+		case 3: column = w - 1, right = ss, down = -1; break;                                                            \
+		}                                                                                                                \
+		if (look->mirror) { /* left and right of the source change places */                                             \
+			column = w - 1 - column;                                                                                     \
+			right = look->quarter & 1 ? right : -right;                                                                  \
+			down = look->quarter & 1 ? -down : down;                                                                     \
+		}                                                                                                                \
+		const T *at = src + row * ss + column;                                                                           \
+		for (int by = 0; by < dh; by += SIDE)                                                                            \
+			for (int bx = 0; bx < dw; bx += SIDE)                                                                        \
+				for (int y = by; y < dh && y < by + SIDE; y++) {                                                         \
+					const T *s = at + y * down + bx * right;                                                             \
+					T *d = dst + y * ds + bx;                                                                            \
+					if (bx + SIDE <= dw) /* a number of rounds that the compiler knows */                                \
+						for (int x = 0; x < SIDE; x++)                                                                   \
+							d[x] = s[x * right];                                                                         \
+					else                                                                                                 \
+						for (int x = 0; x < dw - bx; x++)                                                                \
+							d[x] = s[x * right];                                                                         \
+				}                                                                                                        \
 	}
 TURN(uint8_t, sl_turn_8)
 TURN(uint32_t, sl_turn_32)

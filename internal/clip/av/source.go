@@ -2,6 +2,7 @@ package av
 
 /*
 #cgo pkg-config: libavformat libavcodec libavutil libswscale libswresample libjpeg
+#cgo CFLAGS: -O3
 #cgo LDFLAGS: -lm
 #include "native.h"
 #include <stdlib.h>
