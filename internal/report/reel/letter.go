@@ -64,6 +64,7 @@ type line struct {
 
 // wrap lays text out in at most that many lines of a width; the last ends with an
 // ellipsis where not all fits. A word longer than a line is broken where it must be.
+// (The library's own wrapper lets lines of two directions or fonts grow too long.)
 func (l *Letters) wrap(text string, k ink, width, most int) (lines []line) {
 	all := l.written(plain(text), k)
 	words, clusters := l.ends(all.runes)
