@@ -11,21 +11,29 @@ import (
 
 // draw writes a line that begins at x, with its base line at y.
 func (l line) draw(img *image.RGBA, x, y int) {
-	// Letters reach no further than that from the base line.
-	band := image.Rect(img.Rect.Min.X, y-2*l.ink.size, img.Rect.Max.X, y+l.ink.size).Intersect(img.Rect)
-	if band.Empty() {
-		return
-	}
 	ink := image.NewUniform(l.ink.colour)
-	at := fixed.P(x, y).Sub(fixed.P(band.Min.X, band.Min.Y))
-	for _, run := range l.runs {
-		r := vector.NewRasterizer(band.Dx(), band.Dy())
+	var r vector.Rasterizer
+	at := fixed.P(x, y)
+	for _, run := range l.runs { // as a whole, so that no seam shows between joined letters
+		box := reach(run, at).Intersect(img.Rect)
+		r.Reset(box.Dx(), box.Dy())
 		for _, g := range run.Glyphs {
-			trace(r, run, g, at)
+			trace(&r, run, g, at.Sub(fixed.P(box.Min.X, box.Min.Y)))
 			at.X += g.Advance
 		}
-		r.Draw(img, band, ink, image.Point{})
+		r.Draw(img, box, ink, image.Point{})
 	}
+}
+
+// reach is how far a run that begins there reaches.
+func reach(run shaping.Output, at fixed.Point26_6) image.Rectangle {
+	var all fixed.Rectangle26_6
+	for _, g := range run.Glyphs {
+		corner := at.Add(fixed.Point26_6{X: g.XOffset + g.XBearing, Y: -g.YOffset - g.YBearing})
+		all = all.Union(fixed.Rectangle26_6{Min: corner, Max: corner.Add(fixed.Point26_6{X: g.Width, Y: -g.Height})})
+		at.X += g.Advance
+	}
+	return image.Rect(all.Min.X.Floor(), all.Min.Y.Floor(), all.Max.X.Ceil(), all.Max.Y.Ceil()).Inset(-1)
 }
 
 // trace adds the outline of a glyph to what is to be filled. A glyph without one,
