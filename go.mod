@@ -7,6 +7,7 @@ require (
 	github.com/alecthomas/kong v1.17.0
 	github.com/asticode/go-astiav v0.16.0
 	github.com/asticode/go-astisub v0.34.0
+	github.com/go-text/typesetting v0.3.5
 	github.com/google/uuid v1.6.0
 	github.com/mattn/go-sqlite3 v1.14.53
 	github.com/rivo/uniseg v0.4.7

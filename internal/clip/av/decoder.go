@@ -58,7 +58,7 @@ func newDecoder(s *Source, options map[string]string) (*Decoder, error) {
 	return d, nil
 }
 
-func (d *Decoder) context() *C.AVCodecContext { return *(**C.AVCodecContext)(unsafe.Pointer(d.cc)) }
+func (d *Decoder) context() *C.AVCodecContext { return inner[C.AVCodecContext](d.cc) }
 
 // Feed hands over the packet that the source read last, under a number of the
 // caller's: the picture made of it comes out with that number, whatever times the

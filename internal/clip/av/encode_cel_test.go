@@ -16,10 +16,13 @@ import (
 	"strokeledger/internal/timecode"
 )
 
-// firstPicture decodes the first picture of a shared clip.
-func firstPicture(t *testing.T, name string) (*Picture, Look) {
+// shared is the path of a clip that other tests use as well.
+func shared(name string) string { return filepath.Join("../../../testdata/clips", name) }
+
+// firstPicture decodes the first picture of a clip.
+func firstPicture(t testing.TB, path string) (*Picture, Look) {
 	t.Helper()
-	s, err := OpenSource(filepath.Join("../../../testdata/clips", name))
+	s, err := OpenSource(path)
 	require.NoError(t, err)
 	defer s.Close()
 	for _, st := range s.Streams() {
@@ -69,7 +72,7 @@ func TestCelsShowWhatIsShown(t *testing.T) {
 		"a35a_bt709.mp4", "a35b_bt601.mp4", "a35c_full.mp4",
 	} {
 		t.Run(name, func(t *testing.T) {
-			p, look := firstPicture(t, name)
+			p, look := firstPicture(t, shared(name))
 			f, err := NewFitter(640, 480)
 			require.NoError(t, err)
 			defer f.Close()
@@ -105,7 +108,7 @@ func TestCelsShowWhatIsShown(t *testing.T) {
 }
 
 func TestOverlayBlends(t *testing.T) {
-	p, look := firstPicture(t, "a35a_bt709.mp4")
+	p, look := firstPicture(t, shared("a35a_bt709.mp4"))
 	f, err := NewFitter(320, 240)
 	require.NoError(t, err)
 	defer f.Close()
@@ -163,7 +166,7 @@ func TestOverlayBlends(t *testing.T) {
 
 func TestFilmOfCels(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "cels.mp4")
-	p, look := firstPicture(t, "a35b_bt601.mp4")
+	p, look := firstPicture(t, shared("a35b_bt601.mp4"))
 	f, err := NewFitter(320, 240)
 	require.NoError(t, err)
 	defer f.Close()

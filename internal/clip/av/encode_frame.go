@@ -47,8 +47,8 @@ static int film_sound(AVFrame *f, const float *s, int n, int channels) {
 	return 0;
 }
 
-static int film_note(void *format, char *key, char *value) {
-	return av_dict_set(&((AVFormatContext *)format)->metadata, key, value, 0);
+static int film_note(AVFormatContext *format, char *key, char *value) {
+	return av_dict_set(&format->metadata, key, value, 0);
 }
 */
 import "C"
@@ -93,14 +93,13 @@ func fillSound(dst *astiav.Frame, s []float32, channels int) error {
 	return failure("take samples", err)
 }
 
-// note sets one tag of a file that is to be written. go-astiav cannot make the
-// first tag of a file, nor does it give the context's pointer away; the pointer
-// is the only field of its struct in v0.16, the last release for FFmpeg 5.1.
+// note sets one tag of a file that is to be written; go-astiav cannot make the
+// first tag of a file.
 func note(fc *astiav.FormatContext, key, value string) error {
 	k, v := C.CString(key), C.CString(value)
 	defer C.free(unsafe.Pointer(k))
 	defer C.free(unsafe.Pointer(v))
-	return failure("set "+key, C.film_note(*(*unsafe.Pointer)(unsafe.Pointer(fc)), k, v))
+	return failure("set "+key, C.film_note(inner[C.AVFormatContext](fc), k, v))
 }
 
 func failure(what string, code C.int) error {

@@ -6,33 +6,66 @@
 #include <stdlib.h>
 #include <jpeglib.h>
 
+enum { FIRST = 1 << 16 }; // bytes of the buffer before any picture
+
 struct sl_jpeg {
 	struct jpeg_compress_struct c;
 	struct jpeg_error_mgr err;
+	struct jpeg_destination_mgr dest;
 	jmp_buf out;
-	unsigned char *buf;
-	unsigned long size;  // of buf
-	unsigned long used;
+	unsigned char *buf; // kept for the next picture
+	size_t size;        // of buf
 };
 
 static void on_error(j_common_ptr c) { longjmp(((sl_jpeg *)c->client_data)->out, 1); }
 static void on_message(j_common_ptr c) { (void)c; }
 
+// The library's own destination in memory keeps what it has grown to itself until
+// the picture is whole: after an error nothing could free it.
+static void begin(j_compress_ptr c)
+{
+	sl_jpeg *j = c->client_data;
+	j->dest.next_output_byte = j->buf;
+	j->dest.free_in_buffer = j->size;
+}
+
+// Called when the buffer is full to its end.
+static boolean grow(j_compress_ptr c)
+{
+	sl_jpeg *j = c->client_data;
+	unsigned char *larger = realloc(j->buf, 2 * j->size);
+	if (!larger)
+		on_error((j_common_ptr)c);
+	j->buf = larger;
+	j->dest.next_output_byte = larger + j->size;
+	j->dest.free_in_buffer = j->size;
+	j->size *= 2;
+	return TRUE;
+}
+
+static void end(j_compress_ptr c) { (void)c; }
+
 sl_jpeg *sl_jpeg_new(void)
 {
 	sl_jpeg *j = calloc(1, sizeof *j);
-	if (!j)
+	if (!j || !(j->buf = malloc(FIRST))) {
+		free(j);
 		return NULL;
+	}
+	j->size = FIRST;
+	j->dest = (struct jpeg_destination_mgr){ .init_destination = begin, .empty_output_buffer = grow, .term_destination = end };
 	j->c.err = jpeg_std_error(&j->err);
 	j->err.error_exit = on_error;
 	j->err.output_message = on_message;
 	if (setjmp(j->out)) {
+		free(j->buf);
 		free(j);
 		return NULL;
 	}
 	j->c.client_data = j;
 	jpeg_create_compress(&j->c);
 	j->c.client_data = j;
+	j->c.dest = &j->dest;
 	return j;
 }
 
@@ -50,23 +83,11 @@ void sl_jpeg_free(sl_jpeg **p)
 int sl_jpeg_encode(sl_jpeg *j, uint8_t *const plane[3], const int stride[3], int width, int height, int quality,
 	const uint8_t **out, unsigned long *size)
 {
-	// Room for nearly every picture of this size, so that the buffer is kept.
-	unsigned long room = (unsigned long)((width + 31) & ~31) * ((height + 31) & ~31) * 3 + 4096;
-	if (j->size < room) {
-		free(j->buf);
-		j->buf = malloc(room);
-		j->size = j->buf ? room : 0;
-		if (!j->buf)
-			return AVERROR(ENOMEM);
-	}
-	unsigned char *buf = j->buf;
-	j->used = j->size;
 	if (setjmp(j->out)) {
 		jpeg_abort_compress(&j->c);
 		return AVERROR_EXTERNAL;
 	}
 	struct jpeg_compress_struct *c = &j->c;
-	jpeg_mem_dest(c, &buf, &j->used);
 	c->image_width = width;
 	c->image_height = height;
 	c->input_components = 3;
@@ -94,12 +115,7 @@ int sl_jpeg_encode(sl_jpeg *j, uint8_t *const plane[3], const int stride[3], int
 		jpeg_write_raw_data(c, image, 16);
 	}
 	jpeg_finish_compress(c);
-	if (buf != j->buf) { // it did not fit: the library made a larger one, now ours
-		free(j->buf);
-		j->buf = buf;
-		j->size = j->used;
-	}
-	*out = buf;
-	*size = j->used;
+	*out = j->buf;
+	*size = j->size - j->dest.free_in_buffer;
 	return 0;
 }

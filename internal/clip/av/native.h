@@ -75,7 +75,7 @@ int sl_seek_bytes(AVFormatContext *fc, int64_t pos);
 void sl_flush(AVCodecContext *cc);
 void sl_skip(AVCodecContext *cc, int unreferenced);
 
-// ---- picture.c ----
+// ---- pictures ----
 typedef struct sl_picture {
 	int width, height, format, key, interlaced, top_first, bad;
 	int range, matrix, primaries, transfer, sar_num, sar_den;
@@ -101,6 +101,31 @@ typedef struct sl_planes {
 	int width, height, format;
 } sl_planes;
 
+// ---- planes.c ----
+// What the numbers of samples mean.
+typedef struct sl_meaning {
+	int matrix; // of swscale: SWS_CS_...
+	int full;   // 1: full range
+} sl_meaning;
+
+typedef struct sl_scaler { // zero at first; the owner frees sws
+	struct SwsContext *sws;
+	int key[11]; // what sws was made for
+} sl_scaler;
+
+// Makes planes with room for whole JPEG blocks beyond the edges, or keeps those that fit.
+int sl_planes_room(sl_planes *p, int format, int w, int h);
+// The planes of a picture; in still, with the lines of another moment taken out, where the look says so.
+int sl_planes_of(const AVFrame *f, const sl_look *look, sl_planes *still, sl_planes *in);
+int sl_is_yuv(int format);
+int sl_sws_matrix(int matrix); // of an AVColorSpace
+// Scales to the size and format of out, with filters as flags says.
+int sl_scale(sl_scaler *s, const sl_planes *in, sl_meaning from, sl_planes *out, sl_meaning to, int flags);
+// Turn and mirror a plane of w x h as the look says. Strides count samples.
+void sl_turn_8(const uint8_t *src, ptrdiff_t ss, int w, int h, uint8_t *dst, ptrdiff_t ds, const sl_look *look);
+void sl_turn_32(const uint32_t *src, ptrdiff_t ss, int w, int h, uint32_t *dst, ptrdiff_t ds, const sl_look *look);
+
+// ---- picture.c ----
 typedef struct sl_view sl_view; // one converter; used by one goroutine at a time
 
 void sl_picture_facts(const AVFrame *f, sl_picture *out);
@@ -108,9 +133,6 @@ sl_view *sl_view_new(void);
 void sl_view_free(sl_view **v);
 int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality, const uint8_t **out, unsigned long *size);
 int sl_view_rgba(sl_view *v, const AVFrame *f, const sl_look *look, uint8_t *out, int stride);
-
-// Makes planes with room for whole JPEG blocks beyond the edges, or keeps those that fit.
-int sl_planes_room(sl_planes *p, int format, int w, int h);
 
 // ---- weave.c ----
 // Whether the lines of a picture of this format can be told apart.

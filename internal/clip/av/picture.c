@@ -2,14 +2,12 @@
 // mirrored as the file says, in the colours that its samples mean.
 #include "native.h"
 #include <libavutil/imgutils.h>
-#include <libavutil/pixdesc.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 struct sl_view {
-	struct SwsContext *sws;
-	int key[10]; // what sws was made for
+	sl_scaler scaler;
 	sl_planes still, deep, scaled, turned;
 	sl_tone *tone;
 	int16_t *line;  // what the chroma of one line adds to its luma, once and for every sample
@@ -42,7 +40,7 @@ void sl_view_free(sl_view **p)
 	sl_view *v = *p;
 	if (!v)
 		return;
-	sws_freeContext(v->sws);
+	sws_freeContext(v->scaler.sws);
 	for (sl_planes *p = &v->still; p <= &v->turned; p++)
 		av_freep(&p->data[0]);
 	free(v->tone);
@@ -52,83 +50,12 @@ void sl_view_free(sl_view **p)
 	*p = NULL;
 }
 
-int sl_planes_room(sl_planes *p, int format, int w, int h)
-{
-	if (p->data[0] && p->format == format && p->width == w && p->height == h)
-		return 0;
-	av_freep(&p->data[0]);
-	int err = av_image_alloc(p->data, p->stride, FFALIGN(w, 32), FFALIGN(h, 32), format, 64);
-	if (err < 0)
-		return err;
-	p->format = format;
-	p->width = w;
-	p->height = h;
-	return 0;
-}
-
-// The old names of full-range formats only confuse swscale: range is told apart.
-static enum AVPixelFormat plain(enum AVPixelFormat f)
-{
-	switch (f) {
-	case AV_PIX_FMT_YUVJ420P: return AV_PIX_FMT_YUV420P;
-	case AV_PIX_FMT_YUVJ422P: return AV_PIX_FMT_YUV422P;
-	case AV_PIX_FMT_YUVJ444P: return AV_PIX_FMT_YUV444P;
-	case AV_PIX_FMT_YUVJ440P: return AV_PIX_FMT_YUV440P;
-	case AV_PIX_FMT_YUVJ411P: return AV_PIX_FMT_YUV411P;
-	default: return f;
-	}
-}
-
-static int is_yuv(enum AVPixelFormat f)
-{
-	const AVPixFmtDescriptor *d = av_pix_fmt_desc_get(f);
-	return d && !(d->flags & (AV_PIX_FMT_FLAG_RGB | AV_PIX_FMT_FLAG_PAL)) && d->nb_components >= 3;
-}
-
-static int sws_matrix(int m)
-{
-	switch (m) {
-	case AVCOL_SPC_BT709: return SWS_CS_ITU709;
-	case AVCOL_SPC_SMPTE240M: return SWS_CS_SMPTE240M;
-	case AVCOL_SPC_FCC: return SWS_CS_FCC;
-	case AVCOL_SPC_BT2020_NCL:
-	case AVCOL_SPC_BT2020_CL: return SWS_CS_BT2020;
-	default: return SWS_CS_ITU601;
-	}
-}
-
+// Scales YCbCr without a change of what its numbers mean but for the range, all else to BT.601.
 static int scale(sl_view *v, const sl_planes *in, const sl_look *look, int to_full, int flags, sl_planes *out)
 {
-	enum AVPixelFormat from = plain(in->format);
-	int key[10] = { in->width, in->height, from, out->width, out->height, out->format, look->matrix, look->full, to_full, flags };
-	if (!v->sws || memcmp(key, v->key, sizeof key)) {
-		sws_freeContext(v->sws);
-		v->sws = sws_getContext(in->width, in->height, from, out->width, out->height, out->format, flags, NULL, NULL, NULL);
-		if (!v->sws)
-			return AVERROR(EINVAL);
-		memcpy(v->key, key, sizeof key);
-		int a = sws_matrix(look->matrix), b = is_yuv(from) ? a : SWS_CS_ITU601;
-		sws_setColorspaceDetails(v->sws, sws_getCoefficients(a), look->full, sws_getCoefficients(b), to_full, 0,
-			1 << 16, 1 << 16);
-	}
-	int got = sws_scale(v->sws, (const uint8_t *const *)in->data, in->stride, 0, in->height, out->data, out->stride);
-	return got < 0 ? got : 0;
-}
-
-// The planes of a picture, with the lines of another moment taken out where the look says so.
-static int planes_of(sl_view *v, const AVFrame *f, const sl_look *look, sl_planes *in)
-{
-	*in = (sl_planes){ .width = f->width, .height = f->height, .format = f->format };
-	memcpy(in->data, f->data, sizeof in->data);
-	memcpy(in->stride, f->linesize, sizeof in->stride);
-	if (look->keep < 0 || f->height < 4 || !sl_weave_known(f->format))
-		return 0;
-	int err = sl_planes_room(&v->still, f->format, f->width, f->height);
-	if (err < 0)
-		return err;
-	sl_unweave(in, &v->still, look->keep, look->alone);
-	*in = v->still;
-	return 0;
+	int matrix = sl_sws_matrix(look->matrix);
+	return sl_scale(&v->scaler, in, (sl_meaning){ matrix, look->full }, out,
+		(sl_meaning){ sl_is_yuv(in->format) ? matrix : SWS_CS_ITU601, to_full }, flags);
 }
 
 // Scales HDR samples, as deep as they are, to the shown size and maps them to what a usual screen can show.
@@ -199,9 +126,9 @@ static int recolour_of(const sl_look *look, recolour *r)
 static inline uint8_t clip(int x) { return x < 0 ? 0 : x > 255 ? 255 : (uint8_t)x; }
 
 #if defined(__x86_64__) && defined(__GLIBC__)
-#define WIDE __attribute__((target_clones("avx2", "default"), optimize("O3")))
+#define WIDE __attribute__((target_clones("avx2", "default")))
 #else
-#define WIDE __attribute__((optimize("O3")))
+#define WIDE
 #endif
 
 // Rounded (a * b) >> 15, one instruction on sixteen lanes.
@@ -211,7 +138,7 @@ WIDE static void recolour_chroma(const recolour *r, uint8_t *restrict u, uint8_t
 {
 	int16_t a = r->cb, b = r->cr, c0 = r->c[0], c1 = r->c[1], c2 = r->c[2], c3 = r->c[3], bias = r->bias;
 	for (int i = 0; i < n; i++) {
-		int16_t cb = (int16_t)((u[i] - 128) << 7), cr = (int16_t)((v[i] - 128) << 7);
+		int16_t cb = (int16_t)((u[i] - 128) * 128), cr = (int16_t)((v[i] - 128) * 128);
 		add[i] = times(a, cb) + times(b, cr) + bias;
 		u[i] = clip((int16_t)(times(c0, cb) + times(c1, cr) + (1 << 5) + (128 << 6)) >> 6);
 		v[i] = clip((int16_t)(times(c2, cb) + times(c3, cr) + (1 << 5) + (128 << 6)) >> 6);
@@ -251,31 +178,6 @@ static int recolour_planes(sl_view *v, const recolour *r, sl_planes *p)
 	return 0;
 }
 
-// ---- turn and mirror ----
-
-#define TURN(T)                                                                                               \
-	static void turn_##T(const T *src, ptrdiff_t ss, int w, int h, T *dst, ptrdiff_t ds, int quarter, int mirror) \
-	{                                                                                                             \
-		int dw = quarter & 1 ? h : w, dh = quarter & 1 ? w : h;                                                   \
-		for (int by = 0; by < dh; by += 16)                                                                       \
-			for (int bx = 0; bx < dw; bx += 16)                                                                   \
-				for (int y = by; y < dh && y < by + 16; y++)                                                      \
-					for (int x = bx; x < dw && x < bx + 16; x++) {                                                \
-						int sx, sy;                                                                               \
-						switch (quarter) {                                                                        \
-						case 1: sx = y, sy = h - 1 - x; break;                                                    \
-						case 2: sx = w - 1 - x, sy = h - 1 - y; break;                                            \
-						case 3: sx = w - 1 - y, sy = x; break;                                                    \
-						default: sx = x, sy = y;                                                                  \
-						}                                                                                         \
-						if (mirror)                                                                               \
-							sx = w - 1 - sx;                                                                      \
-						dst[y * ds + x] = src[sy * ss + sx];                                                      \
-					}                                                                                             \
-	}
-TURN(uint8_t)
-TURN(uint32_t)
-
 // Repeats the last column, so that what lies beyond the edge does not show in the
 // last JPEG block.
 static void pad(sl_planes *p)
@@ -295,13 +197,13 @@ int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality,
 	int turned = look->quarter || look->mirror;
 	int w = look->quarter & 1 ? look->height : look->width, h = look->quarter & 1 ? look->width : look->height;
 	sl_planes in;
-	int err = planes_of(v, f, look, &in);
+	int err = sl_planes_of(f, look, &v->still, &in);
 	if (err >= 0)
 		err = sl_planes_room(&v->scaled, AV_PIX_FMT_YUV420P, w, h);
 	if (err < 0)
 		return err;
 	recolour r;
-	int yuv = is_yuv(f->format);
+	int yuv = sl_is_yuv(f->format);
 	// YCbCr keeps its meaning through the scaler; all else becomes BT.601 full range there.
 	// The area filter is a third cheaper than the bicubic and as good in making smaller.
 	int flags = w <= f->width && h <= f->height ? SWS_AREA : SWS_BICUBIC;
@@ -315,8 +217,7 @@ int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality,
 	if (err >= 0 && turned) {
 		err = sl_planes_room(&v->turned, AV_PIX_FMT_YUV420P, look->width, look->height);
 		for (int c = 0; err >= 0 && c < 3; c++)
-			turn_uint8_t(p->data[c], p->stride[c], c ? (w + 1) / 2 : w, c ? (h + 1) / 2 : h, v->turned.data[c],
-				v->turned.stride[c], look->quarter, look->mirror);
+			sl_turn_8(p->data[c], p->stride[c], c ? (w + 1) / 2 : w, c ? (h + 1) / 2 : h, v->turned.data[c], v->turned.stride[c], look);
 		p = &v->turned;
 	}
 	if (err < 0)
@@ -333,18 +234,17 @@ int sl_view_rgba(sl_view *v, const AVFrame *f, const sl_look *look, uint8_t *out
 	int w = look->quarter & 1 ? look->height : look->width, h = look->quarter & 1 ? look->width : look->height;
 	int flags = SWS_BICUBIC | SWS_ACCURATE_RND | SWS_FULL_CHR_H_INT | SWS_FULL_CHR_H_INP;
 	sl_planes in;
-	int err = planes_of(v, f, look, &in);
+	int err = sl_planes_of(f, look, &v->still, &in);
 	if (err >= 0)
 		err = sl_planes_room(&v->scaled, AV_PIX_FMT_RGBA, w, h);
-	if (err >= 0 && is_yuv(f->format) && look->transfer)
+	if (err >= 0 && sl_is_yuv(f->format) && look->transfer)
 		err = map_tones(v, &in, look, AV_PIX_FMT_YUV444P10, flags, &v->scaled);
 	else if (err >= 0)
 		err = scale(v, &in, look, 1, flags, &v->scaled);
 	if (err < 0)
 		return err;
 	if (turned)
-		turn_uint32_t((const uint32_t *)v->scaled.data[0], v->scaled.stride[0] / 4, w, h, (uint32_t *)out, stride / 4,
-			look->quarter, look->mirror);
+		sl_turn_32((const uint32_t *)v->scaled.data[0], v->scaled.stride[0] / 4, w, h, (uint32_t *)out, stride / 4, look);
 	else
 		av_image_copy_plane(out, stride, v->scaled.data[0], v->scaled.stride[0], w * 4, h);
 	for (int y = 0; y < look->height; y++) // a picture on a screen hides what is behind it

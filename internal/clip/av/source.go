@@ -2,6 +2,7 @@ package av
 
 /*
 #cgo pkg-config: libavformat libavcodec libavutil libswscale libswresample libjpeg
+#cgo CFLAGS: -O3
 #cgo LDFLAGS: -lm
 #include "native.h"
 #include <stdlib.h>
@@ -237,8 +238,7 @@ func (s *Source) knows(streams []Stream) bool {
 	return true
 }
 
-// format is FFmpeg's own structure, the first and only field of astiav's.
-func (s *Source) format() *C.AVFormatContext { return *(**C.AVFormatContext)(unsafe.Pointer(s.fc)) }
+func (s *Source) format() *C.AVFormatContext { return inner[C.AVFormatContext](s.fc) }
 
 func (s *Source) facts(i int) Stream {
 	var c C.sl_stream
@@ -318,7 +318,7 @@ func (s *Source) Scan(list []Packet) (int, error) {
 	return int(n), nil
 }
 
-func (s *Source) packet() *C.AVPacket { return *(**C.AVPacket)(unsafe.Pointer(s.pkt)) }
+func (s *Source) packet() *C.AVPacket { return inner[C.AVPacket](s.pkt) }
 
 // Next reads the next packet of the chosen stream and keeps its bytes for
 // Decoder.Feed until the next call. ErrEnd after the last.

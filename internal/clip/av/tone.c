@@ -10,8 +10,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#pragma GCC optimize("O3", "no-math-errno")
-
 enum { STEPS = 4096, SHIFT = 14 };
 
 #define PEAK 1000.0 // cd/m2; what cameras and phones master to

@@ -17,9 +17,9 @@ int sl_weave_known(int format)
 }
 
 #if defined(__x86_64__) && defined(__GLIBC__)
-#define WIDE __attribute__((target_clones("avx2", "default"), optimize("O3")))
+#define WIDE __attribute__((target_clones("avx2", "default")))
 #else
-#define WIDE __attribute__((optimize("O3")))
+#define WIDE
 #endif
 
 // One line between the kept lines a and b. A sample c is a comb's where it and the

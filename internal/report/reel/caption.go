@@ -29,13 +29,13 @@ func unit(width, height int) int { return max(16, min(width, height)/24) }
 
 // paragraph is lines of one ink.
 type paragraph struct {
-	lines  []string
+	lines  []line
 	ink    ink
 	indent int // of all lines
 }
 
 // leading is the distance of two base lines.
-func (p paragraph) leading() int { return p.ink.size * 5 / 4 }
+func (k ink) leading() int { return k.size * 5 / 4 }
 
 // caption draws the band at the bottom of the picture, as high as its text, and
 // tells where it begins.
@@ -46,18 +46,15 @@ func (l *Letters) caption(c Caption, width, height int) (o *av.Overlay, top int)
 	title := ink{true, u, white()}
 	code := ink{true, u, amber()}
 	// A code takes at most a third of the line.
-	codeText := ""
-	if lines := l.wrap(c.Code, code, room/3, 1); lines != nil {
-		codeText = lines[0]
-	}
+	codes := l.wrap(c.Code, code, room/3, 1)
 	indent := 0
-	if codeText != "" {
-		indent = l.width(codeText, code) + u/2
+	for _, c := range codes {
+		indent = c.width + u/2
 	}
 	cue, foot := ink{false, u * 4 / 5, white()}, ink{false, u * 13 / 20, quiet()}
 	titles := l.wrap(c.Title, title, room-indent, 2)
-	if titles == nil && codeText != "" {
-		titles = []string{""} // the code has a line of its own
+	if titles == nil && codes != nil {
+		titles = []line{{ink: title}} // the code has a line of its own
 	}
 	text := []paragraph{
 		{titles, title, indent},
@@ -66,7 +63,7 @@ func (l *Letters) caption(c Caption, width, height int) (o *av.Overlay, top int)
 	}
 	high := 0
 	for _, p := range text {
-		high += len(p.lines) * p.leading()
+		high += len(p.lines) * p.ink.leading()
 	}
 	if high == 0 {
 		return av.NewOverlay(whole(0, 0), image.Point{}), height
@@ -75,13 +72,13 @@ func (l *Letters) caption(c Caption, width, height int) (o *av.Overlay, top int)
 	img := whole(width, high)
 	fill(img, img.Rect, image.NewUniform(shade()))
 	y := margin / 2
-	if codeText != "" {
-		l.write(img, codeText, code, margin, y+u)
+	for _, c := range codes {
+		c.draw(img, margin, y+u)
 	}
 	for _, p := range text {
 		for _, line := range p.lines {
-			l.write(img, line, p.ink, margin+p.indent, y+p.ink.size)
-			y += p.leading()
+			line.draw(img, margin+p.indent, y+p.ink.size)
+			y += p.ink.leading()
 		}
 	}
 	return av.NewOverlay(img, image.Pt(0, height-high)), height - high
@@ -91,13 +88,16 @@ func (l *Letters) caption(c Caption, width, height int) (o *av.Overlay, top int)
 func (l *Letters) tag(text string, width, height, top int) *av.Overlay {
 	u := unit(width, height)
 	k := ink{true, u * 7 / 10, amber()}
-	line := ""
-	if lines := l.wrap(text, k, width/2, 1); lines != nil {
-		line = lines[0]
+	wide := u
+	lines := l.wrap(text, k, width/2, 1)
+	for _, line := range lines {
+		wide += line.width
 	}
-	img := whole(l.width(line, k)+u, k.size*8/5)
+	img := whole(wide, k.size*8/5)
 	fill(img, img.Rect, image.NewUniform(shade()))
-	l.write(img, line, k, u/2, k.size*23/20)
+	for _, line := range lines {
+		line.draw(img, u/2, k.size*23/20)
+	}
 	return av.NewOverlay(img, image.Pt(width-img.Rect.Dx(), max(0, (top-img.Rect.Dy())&^1)))
 }
 
@@ -117,14 +117,13 @@ func (l *Letters) card(text []string, width, height int) *av.Overlay {
 		if i == 0 {
 			k.size, k.colour = u, white()
 		}
-		step := paragraph{ink: k}.leading()
-		left := (height - margin - y) / step
+		left := (height - margin - y) / k.leading()
 		if left <= 0 {
 			break
 		}
 		for _, line := range l.wrap(t, k, room, left) {
-			l.write(img, line, k, margin, y+k.size)
-			y += step
+			line.draw(img, margin, y+k.size)
+			y += k.leading()
 		}
 		y += u / 2
 	}

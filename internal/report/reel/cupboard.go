@@ -1,13 +1,16 @@
 package reel
 
 import (
+	"bytes"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
-	"golang.org/x/image/font/sfnt"
+	"github.com/go-text/typesetting/font"
+	"github.com/go-text/typesetting/font/opentype"
+	"github.com/go-text/typesetting/font/opentype/tables"
 )
 
 // cupboard finds fonts of the computer for what the program's own lack. It looks
@@ -15,8 +18,15 @@ import (
 type cupboard struct {
 	folders []string
 	files   []string // not opened yet, the plainest first; nil: not looked
-	open    []*sfnt.Font
+	open    []*spare
 	lacking map[string]bool // what none has
+}
+
+// spare is a font of which only the table of characters is read until it is used.
+type spare struct {
+	characters font.Cmap
+	loader     *opentype.Loader
+	face       *font.Face
 }
 
 // mostFonts is how many font files are opened at most, so that a computer full of
@@ -24,12 +34,12 @@ type cupboard struct {
 const mostFonts = 400
 
 // find returns a font that has a cluster, nil where none has.
-func (c *cupboard) find(cluster string, has func(*sfnt.Font, string) bool) *sfnt.Font {
-	if c.lacking[cluster] {
+func (c *cupboard) find(cluster []rune) *font.Face {
+	if c.lacking[string(cluster)] {
 		return nil
 	}
-	for _, f := range c.open {
-		if has(f, cluster) {
+	for _, s := range c.open {
+		if f := s.with(cluster); f != nil {
 			return f
 		}
 	}
@@ -39,9 +49,10 @@ func (c *cupboard) find(cluster string, has func(*sfnt.Font, string) bool) *sfnt
 	for len(c.files) > 0 {
 		path := c.files[0]
 		c.files = c.files[1:]
-		for _, f := range fontsIn(path) {
-			c.open = append(c.open, f)
-			if has(f, cluster) {
+		fonts := fontsIn(path)
+		c.open = append(c.open, fonts...)
+		for _, s := range fonts {
+			if f := s.with(cluster); f != nil {
 				return f
 			}
 		}
@@ -49,8 +60,24 @@ func (c *cupboard) find(cluster string, has func(*sfnt.Font, string) bool) *sfnt
 	if c.lacking == nil {
 		c.lacking = map[string]bool{}
 	}
-	c.lacking[cluster] = true
+	c.lacking[string(cluster)] = true
 	return nil
+}
+
+// with is the font where it has a cluster and can be read, else nil.
+func (s *spare) with(cluster []rune) *font.Face {
+	if s.characters == nil || !has(s.characters.Lookup, cluster) {
+		return nil
+	}
+	if s.face == nil {
+		f, err := font.NewFont(s.loader)
+		if err != nil {
+			s.characters = nil
+			return nil
+		}
+		s.face = font.NewFace(f)
+	}
+	return s.face
 }
 
 func (c *cupboard) look() {
@@ -82,19 +109,31 @@ func ornate(path string) (n int) {
 	return n
 }
 
-// fontsIn reads a font file; one that cannot be read or understood holds none.
-func fontsIn(path string) (fonts []*sfnt.Font) {
+// fontsIn reads a font file; one that cannot be read or understood holds none, nor
+// does one whose letters are pictures and not outlines.
+func fontsIn(path string) (fonts []*spare) {
 	data, err := os.ReadFile(path)
 	if err != nil {
 		return nil
 	}
-	all, err := sfnt.ParseCollection(data)
+	loaders, err := opentype.NewLoaders(bytes.NewReader(data))
 	if err != nil {
 		return nil
 	}
-	for i := range all.NumFonts() {
-		if f, err := all.Font(i); err == nil {
-			fonts = append(fonts, f)
+	for _, l := range loaders {
+		if !slices.ContainsFunc([]string{"glyf", "CFF ", "CFF2"}, func(tag string) bool { return l.HasTable(opentype.MustNewTag(tag)) }) {
+			continue
+		}
+		raw, err := l.RawTable(opentype.MustNewTag("cmap"))
+		if err != nil {
+			continue
+		}
+		table, _, err := tables.ParseCmap(raw)
+		if err != nil {
+			continue
+		}
+		if characters, _, err := font.ProcessCmap(table, tables.FPNone); err == nil {
+			fonts = append(fonts, &spare{characters: characters, loader: l})
 		}
 	}
 	return fonts

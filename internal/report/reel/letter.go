@@ -1,47 +1,44 @@
 package reel
 
 import (
-	"image"
+	"bytes"
 	"image/color"
+	"math"
+	"slices"
+	"sort"
 	"strings"
 	"unicode"
 
-	"github.com/rivo/uniseg"
-	"golang.org/x/image/font"
+	"github.com/go-text/typesetting/bidi"
+	"github.com/go-text/typesetting/di"
+	"github.com/go-text/typesetting/font"
+	"github.com/go-text/typesetting/segmenter"
+	"github.com/go-text/typesetting/shaping"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
-	"golang.org/x/image/font/opentype"
-	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
-	"golang.org/x/text/unicode/bidi"
 )
 
 // Letters draws text. The program's own letters are Latin, Greek and Cyrillic;
 // what they lack is taken from the fonts of the computer, and what those lack too
-// becomes a hollow box. Words are not joined as Arabic or Devanagari want it.
-// One goroutine uses it at a time.
+// becomes a hollow box. Letters are joined, ordered and set right to left as their
+// script wants it. One goroutine uses it at a time.
 type Letters struct {
-	regular, bold *sfnt.Font
+	regular, bold *font.Face
 	spare         *cupboard
-	faces         map[sized]font.Face
-	buffer        sfnt.Buffer
-}
-
-type sized struct {
-	font *sfnt.Font
-	size int // pixels
+	shaper        shaping.HarfbuzzShaper
+	parts         shaping.Segmenter
+	breaks        segmenter.Segmenter
+	order         bidi.Paragraph
 }
 
 // NewLetters makes letters that fall back on the fonts in these folders.
 func NewLetters(folders ...string) *Letters {
-	return &Letters{
-		regular: must(sfnt.Parse(goregular.TTF)), bold: must(sfnt.Parse(gobold.TTF)),
-		spare: &cupboard{folders: folders}, faces: map[sized]font.Face{},
-	}
+	return &Letters{regular: builtIn(goregular.TTF), bold: builtIn(gobold.TTF), spare: &cupboard{folders: folders}}
 }
 
-// must is for what is built in.
-func must(f *sfnt.Font, err error) *sfnt.Font {
+func builtIn(ttf []byte) *font.Face {
+	f, err := font.ParseTTF(bytes.NewReader(ttf))
 	if err != nil {
 		panic("reel: built-in font: " + err.Error())
 	}
@@ -55,40 +52,118 @@ type ink struct {
 	colour color.Color
 }
 
-func (l *Letters) own(bold bool) *sfnt.Font {
-	if bold {
-		return l.bold
-	}
-	return l.regular
-}
-
 // hollow stands for what no font has.
-const hollow = "\u25a1"
+const hollow = '\u25a1'
 
-// glyphs is one character as a reader sees it, in the font that has it.
-type glyphs struct {
-	text string
-	font *sfnt.Font
+// line is one line of text, laid out.
+type line struct {
+	runs  []shaping.Output // as they stand from left to right
+	width int              // pixels
+	ink   ink
 }
 
-func (l *Letters) glyphs(cluster string, bold bool) glyphs {
-	own := l.own(bold)
-	if l.has(own, cluster) {
-		return glyphs{cluster, own}
+// wrap lays text out in at most that many lines of a width; the last ends with an
+// ellipsis where not all fits. A word longer than a line is broken where it must be.
+// (The library's own wrapper lets lines of two directions or fonts grow too long.)
+func (l *Letters) wrap(text string, k ink, width, most int) (lines []line) {
+	all := l.written(plain(text), k)
+	words, clusters := l.ends(all.runes)
+	for from := 0; from < len(all.runes) && len(lines) < most; {
+		fits := func(ends []int, end string) (to int, ok bool) {
+			first := sort.SearchInts(ends, from+1)
+			n := sort.Search(len(ends)-first, func(i int) bool {
+				return l.lay(all.part(from, ends[first+i], end)).width > width
+			})
+			if n == 0 {
+				return ends[first], false
+			}
+			return ends[first+n-1], true
+		}
+		to, ok := fits(words, "")
+		if !ok {
+			to, _ = fits(clusters, "")
+		}
+		end := ""
+		if len(lines) == most-1 && to < len(all.runes) {
+			end = "…"
+			if to, ok = fits(clusters, end); !ok {
+				to = from
+			}
+		}
+		lines = append(lines, l.lay(all.part(from, to, end)))
+		from = to
 	}
-	if f := l.spare.find(cluster, l.has); f != nil {
-		return glyphs{cluster, f}
-	}
-	return glyphs{hollow, own}
+	return lines
 }
 
-// has reports whether a font has every rune of a cluster that is seen.
-func (l *Letters) has(f *sfnt.Font, cluster string) bool {
+// written is text with the font of each rune.
+type written struct {
+	runes []rune
+	faces []*font.Face
+	own   *font.Face
+	way   di.Direction // of the whole
+	ink   ink
+}
+
+// part is from one rune up to another without spaces at the end, and more in the
+// program's own letters behind it.
+func (w written) part(from, to int, more string) written {
+	for to > from && w.runes[to-1] == ' ' {
+		to--
+	}
+	w.runes, w.faces = slices.Clone(w.runes[from:to]), slices.Clone(w.faces[from:to])
+	for _, r := range more {
+		w.runes, w.faces = append(w.runes, r), append(w.faces, w.own)
+	}
+	return w
+}
+
+// written puts hollow boxes in place of what no font has. What a reader sees as one
+// character is of one font.
+func (l *Letters) written(text string, k ink) written {
+	w := written{own: l.regular, ink: k, way: di.DirectionLTR}
+	if k.bold {
+		w.own = l.bold
+	}
+	l.breaks.Init([]rune(text))
+	for all := l.breaks.GraphemeIterator(); all.Next(); {
+		cluster, face := all.Grapheme().Text, w.own
+		if !has(face.NominalGlyph, cluster) {
+			if face = l.spare.find(cluster); face == nil {
+				cluster, face = []rune{hollow}, w.own
+			}
+		}
+		w.runes = append(w.runes, cluster...)
+		w.faces = append(w.faces, slices.Repeat([]*font.Face{face}, len(cluster))...)
+	}
+	// The first letter tells from which side the whole is read: then the lowest level
+	// is 1 and not 0.
+	if _, lowest := l.levels(w.runes, bidi.Neutral); lowest == 1 {
+		w.way = di.DirectionRTL
+	}
+	return w
+}
+
+// ends are where a line may end, and where a character does.
+func (l *Letters) ends(runes []rune) (words, clusters []int) {
+	l.breaks.Init(runes)
+	for all := l.breaks.LineIterator(); all.Next(); {
+		words = append(words, all.Line().Offset+len(all.Line().Text))
+	}
+	for all := l.breaks.GraphemeIterator(); all.Next(); {
+		clusters = append(clusters, all.Grapheme().Offset+len(all.Grapheme().Text))
+	}
+	return words, clusters
+}
+
+// has reports whether a font, by its table of characters, has every rune of a
+// cluster that is seen.
+func has(glyph func(rune) (font.GID, bool), cluster []rune) bool {
 	for _, r := range cluster {
 		if unseen(r) {
 			continue
 		}
-		if i, err := f.GlyphIndex(&l.buffer, r); err != nil || i == 0 {
+		if _, ok := glyph(r); !ok {
 			return false
 		}
 	}
@@ -97,152 +172,66 @@ func (l *Letters) has(f *sfnt.Font, cluster string) bool {
 
 // unseen runes shape others and have no picture of their own.
 func unseen(r rune) bool {
-	return r == '\u200d' || unicode.Is(unicode.Variation_Selector, r) || unicode.Is(unicode.Cf, r) || unicode.IsControl(r)
+	return unicode.Is(unicode.Variation_Selector, r) || unicode.Is(unicode.Cf, r) || unicode.IsControl(r)
 }
 
-func (l *Letters) face(f *sfnt.Font, size int) font.Face {
-	key := sized{f, size}
-	if l.faces[key] == nil {
-		face, err := opentype.NewFace(f, &opentype.FaceOptions{Size: float64(size), DPI: 72})
-		if err != nil {
-			panic("reel: font: " + err.Error()) // it only refuses options
+// only is one font for all runes.
+type only struct{ face *font.Face }
+
+func (o only) ResolveFace(rune) *font.Face { return o.face }
+
+// lay makes a line.
+func (l *Letters) lay(w written) line {
+	base := bidi.LeftToRight
+	if w.way == di.DirectionRTL {
+		base = bidi.RightToLeft
+	}
+	levels, _ := l.levels(w.runes, base)
+	done := line{ink: w.ink}
+	var at []bidi.Level // of the runs
+	var width fixed.Int26_6
+	text := shaping.Input{Text: w.runes, RunEnd: len(w.runes), Direction: w.way, Size: fixed.I(w.ink.size)}
+	for _, part := range l.parts.Split(text, only{w.own}) { // by direction and script
+		for from, end := part.RunStart, part.RunEnd; from < end; from = part.RunEnd {
+			part.RunStart, part.RunEnd, part.Face = from, from+1, w.faces[from]
+			for part.RunEnd < end && w.faces[part.RunEnd] == part.Face {
+				part.RunEnd++
+			}
+			run := l.shaper.Shape(part)
+			width += run.Advance
+			done.runs, at = append(done.runs, run), append(at, levels[from])
 		}
-		l.faces[key] = face
 	}
-	return l.faces[key]
+	done.width = width.Ceil()
+	visual(done.runs, at)
+	return done
 }
 
-// each goes through the characters of a text and their widths.
-func (l *Letters) each(text string, k ink, do func(g glyphs, width fixed.Int26_6)) {
-	for state := -1; text != ""; {
-		var cluster string
-		cluster, text, _, state = uniseg.FirstGraphemeClusterInString(text, state)
-		g := l.glyphs(cluster, k.bold)
-		face := l.face(g.font, k.size)
-		var width fixed.Int26_6
-		for _, r := range g.text {
-			if unseen(r) {
-				continue
-			}
-			if a, ok := face.GlyphAdvance(r); ok && !unicode.Is(unicode.Mn, r) {
-				width += a
-			}
-		}
-		do(g, width)
-	}
-}
-
-func (l *Letters) width(text string, k ink) int {
-	var sum fixed.Int26_6
-	l.each(text, k, func(_ glyphs, w fixed.Int26_6) { sum += w })
-	return sum.Ceil()
-}
-
-// write draws one line with its base line at y.
-func (l *Letters) write(img *image.RGBA, text string, k ink, x, y int) {
-	at := fixed.P(x, y)
-	l.each(visual(text), k, func(g glyphs, w fixed.Int26_6) {
-		d := font.Drawer{Dst: img, Src: image.NewUniform(k.colour), Face: l.face(g.font, k.size), Dot: at}
-		for _, r := range g.text {
-			if unseen(r) {
-				continue
-			}
-			if unicode.Is(unicode.Mn, r) && d.Dot != at { // over the letter before it
-				a, _ := d.Face.GlyphAdvance(r)
-				d.Dot.X -= a
-			}
-			d.DrawString(string(r))
-		}
-		at.X += w
-	})
-}
-
-// visual puts what is written from right to left in the order of the eye.
-func visual(text string) string {
-	if !strings.ContainsFunc(text, func(r rune) bool {
-		p, _ := bidi.LookupRune(r)
-		return p.Class() == bidi.R || p.Class() == bidi.AL
-	}) {
-		return text
-	}
-	var p bidi.Paragraph
-	if _, err := p.SetString(text); err != nil {
-		return text
-	}
-	order, err := p.Order()
-	if err != nil {
-		return text
-	}
-	var b strings.Builder
+// levels are the embedding levels of runes (UAX 9), and the lowest of them: odd ones
+// are read from the right.
+func (l *Letters) levels(runes []rune, base bidi.Direction) (levels []bidi.Level, lowest bidi.Level) {
+	order := l.order.Segment(runes, base)
 	for i := range order.NumRuns() {
 		run := order.Run(i)
-		if run.Direction() == bidi.RightToLeft {
-			b.WriteString(uniseg.ReverseString(run.String()))
-		} else {
-			b.WriteString(run.String())
-		}
+		levels = append(levels, slices.Repeat([]bidi.Level{run.Level}, run.End-run.Start)...)
 	}
-	return b.String()
+	return levels, slices.Min(append(levels, math.MaxInt8))
 }
 
-// wrap breaks text into at most that many lines of a width; the last ends with an
-// ellipsis where it does not fit. A word longer than a line is broken where it must
-// be.
-func (l *Letters) wrap(text string, k ink, width, most int) []string {
-	var lines []string
-	line := ""
-	rest := plain(text)
-	for state := -1; rest != ""; {
-		var part string
-		part, rest, _, state = uniseg.FirstLineSegmentInString(rest, state)
-		for part != "" {
-			if l.width(strings.TrimRight(line+part, " "), k) <= width {
-				line, part = line+part, ""
-				continue
+// visual puts the runs of a line in the order in which they stand (UAX 9, rule L2):
+// from the highest level down, what is at least that high turns round.
+func visual(runs []shaping.Output, levels []bidi.Level) {
+	for high := slices.Max(append(levels, 0)); high > 0; high-- {
+		for from := 0; from < len(runs); from++ {
+			to := from
+			for to < len(runs) && levels[to] >= high {
+				to++
 			}
-			if line == "" { // one word alone is too long
-				var head string
-				head, part = l.fit(part, k, width)
-				line = head
-			}
-			lines, line = append(lines, strings.TrimRight(line, " ")), ""
-			if len(lines) == most {
-				if part != "" || rest != "" {
-					lines[most-1] = l.ellipsis(lines[most-1], k, width)
-				}
-				return lines
-			}
+			slices.Reverse(runs[from:to])
+			slices.Reverse(levels[from:to])
+			from = max(from, to)
 		}
 	}
-	if line = strings.TrimRight(line, " "); line != "" {
-		lines = append(lines, line)
-	}
-	return lines
-}
-
-// fit takes as many characters as go into a width, at least one.
-func (l *Letters) fit(text string, k ink, width int) (head, rest string) {
-	for state := -1; text != ""; {
-		var cluster, after string
-		cluster, after, _, state = uniseg.FirstGraphemeClusterInString(text, state)
-		if head != "" && l.width(head+cluster, k) > width {
-			break
-		}
-		head, text = head+cluster, after
-	}
-	return head, text
-}
-
-func (l *Letters) ellipsis(text string, k ink, width int) string {
-	for text != "" && l.width(text+"…", k) > width {
-		clusters := uniseg.NewGraphemes(text)
-		last := 0
-		for clusters.Next() {
-			last, _ = clusters.Positions()
-		}
-		text = text[:last]
-	}
-	return strings.TrimRight(text, " ") + "…"
 }
 
 // plain makes text one line without control characters.
@@ -255,5 +244,5 @@ func plain(s string) string {
 			return -1
 		}
 		return r
-	}, strings.ToValidUTF8(s, hollow)))
+	}, strings.ToValidUTF8(s, string(hollow))))
 }
