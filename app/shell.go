@@ -202,7 +202,7 @@ type indexEvent struct {
 
 type heardEvent struct {
 	ClipID club.ID `json:"clip_id"`
-	listening.Hearing
+	listening.Progress
 }
 
 type progressEvent struct {

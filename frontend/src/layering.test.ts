@@ -78,7 +78,7 @@ it("has no circle of imports", () => {
 const FORBIDDEN = /\b\w*(easel|pearl|ghost|shelter|farewell|whereabouts|cupboard|\bveil|\bshelf|\btide)\w*\b/gi;
 
 /** What the program's own calls and types are called is named in the one door to it, and in the types that come from there. */
-const THEIRS = /\b(b\.Safety\.Shelter|b\.Consent\.Farewell|Shelter|Farewell)\b/g;
+const THEIRS = /\b(b\.Safety\.SafetyStatus|b\.Consent\.ErasePreview|SafetyStatus|Farewell)\b/g;
 
 it("uses the field's words for technical things", () => {
   const found = Object.entries(sources)

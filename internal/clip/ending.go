@@ -338,14 +338,14 @@ func lastPacket(f io.ReaderAt, size int64, container string, p av.Packet) (state
 	case "mpegts":
 		return transportEnd(f, size, p.Pos)
 	case "h264", "hevc":
-		return unsure, crumb(f, size, container)
+		return unsure, endsInsideUnit(f, size, container)
 	}
 	return unsure, false
 }
 
-// crumb reports whether a bare stream ends with the first bytes of a unit (ITU-T
+// endsInsideUnit reports whether a bare stream ends with the first bytes of a unit (ITU-T
 // H.264 and H.265, annex B). One so short may only say that the stream ends here.
-func crumb(f io.ReaderAt, size int64, codec string) bool {
+func endsInsideUnit(f io.ReaderAt, size int64, codec string) bool {
 	b := bytesAt(f, size-6, 6)
 	at := bytes.LastIndex(b, []byte{0, 0, 1})
 	if at < 0 {

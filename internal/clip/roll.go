@@ -146,5 +146,5 @@ func (h held) close() {
 }
 
 func lost(n int) error {
-	return faultf(ErrFrame, "Frame %d is damaged and no picture can be shown in its place.", n)
+	return problemf(ErrFrame, "Frame %d is damaged and no picture can be shown in its place.", n)
 }

@@ -73,7 +73,7 @@ func TestChoosingAnotherSound(t *testing.T) {
 		v, err := d.Footage.View(ctx, id, nil)
 		require.NoError(t, err)
 		require.Len(t, v.Info.Sounds, 2)
-		return v.Info.Heard
+		return v.Info.ChosenSound
 	}
 	was := heard()
 	require.NoError(t, d.Footage.Choose(ctx, id, footage.Choice{Sound: 2 - was}), "marks do not mind")
@@ -89,10 +89,10 @@ func TestAnotherSoundIsHeardAnew(t *testing.T) {
 	var waves [2][]float32
 	for i := range waves {
 		require.NoError(t, b.Footage.Choose(ctx, id, footage.Choice{Sound: i + 1}))
-		h, err := b.Listening.Heard(ctx, id)
+		h, err := b.Listening.Progress(ctx, id)
 		require.NoError(t, err)
-		require.Equal(t, listening.NotHeard, h.State)
-		require.Equal(t, listening.AllHeard, b.hear(t, id).State)
+		require.Equal(t, listening.NotStarted, h.State)
+		require.Equal(t, listening.Finished, b.hear(t, id).State)
 		waves[i], err = b.Listening.Envelope(ctx, id, 0, 0, 100)
 		require.NoError(t, err)
 	}

@@ -69,7 +69,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 		return nil, err
 	}
 	d := &Desk{Library: lib, Place: place.New(lib)}
-	d.Footage = footage.New(lib, d.Place, func(id club.ID) { d.Listening.Drop(id) })
+	d.Footage = footage.New(lib, d.Place, func(id club.ID) { d.Listening.Evict(id) })
 	d.Listening = listening.New(lib, d.Footage)
 
 	d.Marks, d.Strokes = entry.NewMarks(lib, d.Footage), entry.NewStrokes(lib, d.Footage)

@@ -30,7 +30,7 @@ func Write(path string, write func(*os.File) error) error {
 // WriteAll writes documents, all of them or none.
 func WriteAll(files ...File) error {
 	var b Batch
-	defer b.Drop()
+	defer b.Discard()
 	for _, f := range files {
 		if err := b.Write(f); err != nil {
 			return err
@@ -169,9 +169,9 @@ func (b *Batch) back(done int) {
 	}
 }
 
-// Drop removes what has no name of its own yet, and the folders that were made for
+// Discard removes what has no name of its own yet, and the folders that were made for
 // it. After Commit there is nothing to drop.
-func (b *Batch) Drop() {
+func (b *Batch) Discard() {
 	for _, p := range b.parts {
 		if p.temp != "" {
 			_ = os.Remove(p.temp)

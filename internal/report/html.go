@@ -90,7 +90,7 @@ func HTML(w io.Writer, d Document) error {
 		"cue":   func(s string) string { return plain(s, 400) },
 		"keep":  together.Replace,
 		// The decoration of the head: a row of beads, some of them hollow.
-		"beadline": func() []bool {
+		"motifDots": func() []bool {
 			return []bool{false, false, true, false, false, false, false, true, false, false, false, false}
 		},
 		"along": func(i int) int { return 10 + 29*i },

@@ -27,7 +27,7 @@ type Record struct {
 	Names     bool           `json:"names"` // false: aliases stand in place of names, notes are left out
 	Catalogue club.Catalogue `json:"catalogue"`
 	Former    club.ID        `json:"former,omitempty"` // of the players, the one who stands for the forgotten whose numbers were kept
-	Wishes    Wishes         `json:"wishes"`
+	Goals     Wishes         `json:"wishes"`
 	Rulings   []club.Ruling  `json:"rulings"`
 	Sessions  []club.Session `json:"sessions"`
 	Clips     []club.Clip    `json:"clips"`

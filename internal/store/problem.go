@@ -79,7 +79,7 @@ func broken(kind error, dir string, cause error) error {
 func (l *Library) classify(err error) error {
 	err = l.name(classify(err, l.dir))
 	var done *failure
-	if err != nil && l.shut.Load() && !errors.As(err, &done) {
+	if err != nil && l.isClosed.Load() && !errors.As(err, &done) {
 		return broken(ErrClosed, l.dir, err)
 	}
 	return err

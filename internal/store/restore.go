@@ -64,14 +64,14 @@ func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 	if err != nil {
 		return nil, err
 	}
-	found, err := readImprint(ctx, path)
+	found, err := readHeader(ctx, path)
 	if isCode(err, sqlite3.ErrCorrupt) {
 		return nil, refuse(ErrDamaged, damagedBackup, err)
 	}
 	if err != nil {
 		return nil, refuse(ErrAbsent, "The backup %q cannot be read: choose another file.", err)
 	}
-	switch err := checkImprint(found, file, o.migrations); {
+	switch err := checkHeader(found, file, o.migrations); {
 	case errors.Is(err, ErrNewer):
 		return nil, refuse(ErrNewer, "The backup %q was written by a newer version of this program: install that version to restore it.", err)
 	case errors.Is(err, ErrNotLibrary):
@@ -80,7 +80,7 @@ func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 		return nil, err
 	}
 	db := connect(path, "mode=ro&immutable=1", 1)
-	if err := sound(ctx, db); err != nil {
+	if err := integrity(ctx, db); err != nil {
 		return nil, errors.Join(refuse(ErrDamaged, damagedBackup, err), db.Close())
 	}
 	return db, nil

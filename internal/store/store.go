@@ -75,7 +75,7 @@ type Library struct {
 	note     string                // the file that says who we are, see owner
 	closing  sync.Once
 	closed   error
-	shut     atomic.Bool  // Close was called
+	isClosed atomic.Bool  // Close was called
 	filling  atomic.Int32 // readers that pack clips
 }
 
@@ -108,7 +108,7 @@ func (l *Library) open(ctx context.Context, o Options) error {
 	if l.readOnly {
 		return l.openReadOnly(ctx, path, o)
 	}
-	if err := settle(ctx, path, l.network); err != nil {
+	if err := leaveWriteAheadLog(ctx, path, l.network); err != nil {
 		return err
 	}
 	// With the log a writer waits only where it begins; without it also for
@@ -118,7 +118,7 @@ func (l *Library) open(ctx context.Context, o Options) error {
 		journal = "_journal_mode=DELETE"
 	}
 	l.write = connect(path, journal+"&_txlock=immediate", 1)
-	if err := patiently(ctx, func() error { return l.write.PingContext(ctx) }); err != nil {
+	if err := retryBusy(ctx, func() error { return l.write.PingContext(ctx) }); err != nil {
 		return err
 	}
 	if err := migrate(ctx, l.write, o.migrations, l.backupBefore(o.Now)); err != nil {
@@ -173,7 +173,7 @@ func (l *Library) remember(path string) (err error) {
 // Close ends all use of the library; further calls fail with ErrClosed. It may be called twice.
 func (l *Library) Close() error {
 	l.closing.Do(func() {
-		l.shut.Store(true)
+		l.isClosed.Store(true)
 		for _, db := range []*sql.DB{l.read, l.write} { // the writer last: it folds the log into the file
 			if db != nil {
 				l.closed = errors.Join(l.closed, db.Close())

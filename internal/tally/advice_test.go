@@ -272,8 +272,8 @@ func TestBalanceAndPhases(t *testing.T) {
 	assert.Equal(t, []int{30, 10, 0}, []int{p.Balance.Regular, p.Balance.Irregular, p.Balance.Free})
 	assert.Equal(t, tally.ShareOf(10, 40), p.Balance.Share)
 	assert.Equal(t, "25 % of the strokes in regular and irregular drills were irregular; the club wishes 50 %: more irregular drills would bring it closer.", p.Balance.Say)
-	wish := tally.SummariseWith(c, turns, tally.Options{Wish: .3}).Players[0].Balance
-	assert.Equal(t, "25 % of the strokes in regular and irregular drills were irregular; the club wishes 30 %.", wish.Say)
+	goal := tally.SummariseWith(c, turns, tally.Options{Irregular: .3}).Players[0].Balance
+	assert.Equal(t, "25 % of the strokes in regular and irregular drills were irregular; the club wishes 30 %.", goal.Say)
 
 	// ELB on the first four strokes hangs on backhands only: 2 and 4, and with both
 	// sides of 1 and 3 nearest to those.

@@ -127,7 +127,7 @@ func TestBeadRows(t *testing.T) {
 		turn("t3", "p1", "d2", "2026-03-04", 0, ""),
 	}, "", "")
 	p := s.Players[0]
-	assert.Equal(t, &tally.BeadRow{TurnID: "t1", ClipID: "c1", DrillID: "d2", Date: "2026-03-02", Target: 10, Longest: 3, Beads: []tally.Bead{
+	assert.Equal(t, &tally.StrokeRow{TurnID: "t1", ClipID: "c1", DrillID: "d2", Date: "2026-03-02", Target: 10, Longest: 3, Strokes: []tally.RowStroke{
 		{Frame: 25, Side: club.Forehand, Outcome: club.Good, Faults: []string{}},
 		{Frame: 50, Side: club.Backhand, Outcome: club.Good, Faults: []string{"LATE", "ELB"}},
 		{Frame: 75, Side: club.Forehand, Outcome: club.Good, Faults: []string{}},

@@ -44,7 +44,7 @@ type Tempo struct {
 }
 
 // readiness of a pile, nil where no margin is known.
-func (p *pile) readiness(l Likeness) *Readiness {
+func (p *accumulator) readiness(l Likeness) *Readiness {
 	late := ShareOver(p.late, l)
 	if late == nil {
 		return nil
@@ -60,7 +60,7 @@ func (p *pile) readiness(l Likeness) *Readiness {
 }
 
 // tempo of a pile, nil where no turn has two strokes.
-func (p *pile) tempo() *Tempo {
+func (p *accumulator) tempo() *Tempo {
 	if len(p.paces) == 0 {
 		return nil
 	}

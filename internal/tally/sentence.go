@@ -68,7 +68,7 @@ func Terms() [][2]string {
 // Sentences are all sentences of advice.
 func Sentences() []Sentence {
 	var (
-		told = func(l *FaultLine) bool { return l.perStroke().told() }
+		told = func(l *FaultLine) bool { return l.perStroke().conclusive() }
 		seen = func(l *FaultLine) bool { return l.perStroke().often() }
 	)
 	return []Sentence{

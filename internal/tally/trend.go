@@ -177,8 +177,8 @@ func (k *Counter) fillMonths() {
 	}
 }
 
-// settle says where the rate is going, once it is known which tests survive.
-func (t *Trend) settle() {
+// conclude says where the rate is going, once it is known which tests survive.
+func (t *Trend) conclude() {
 	if t.Test != nil && t.Test.Survives {
 		t.Direction = Falling
 		if t.Z > 0 {

@@ -73,15 +73,15 @@ func (d *Decoder) Feed(s *Source, number int64) error {
 	return nil
 }
 
-// End tells the decoder that no packet follows, so that it gives out what it holds.
-func (d *Decoder) End() { _ = d.cc.SendPacket(nil) }
+// Drain tells the decoder that no packet follows, so that it gives out what it holds.
+func (d *Decoder) Drain() { _ = d.cc.SendPacket(nil) }
 
 // ErrAgain is returned by Take when the decoder wants a packet first.
 var ErrAgain = errors.New("the decoder wants more")
 
-// Take returns the next picture in showing order. The caller closes it. ErrAgain
+// Receive returns the next picture in showing order. The caller closes it. ErrAgain
 // when another packet is wanted, ErrEnd after End and the last picture.
-func (d *Decoder) Take() (*Picture, error) {
+func (d *Decoder) Receive() (*Picture, error) {
 	f := astiav.AllocFrame()
 	if f == nil {
 		return nil, errors.New("out of memory")

@@ -129,7 +129,7 @@ func (b brush) slab(q [4]point, r float64, colour demo.RGB) image.Rectangle {
 type side struct {
 	from, along point
 	length      float64 // one over its square
-	turn        float64 // which way round the polygon runs
+	orientation float64 // which way round the polygon runs
 }
 
 func sides(q [4]point, area float64) (all [4]side) {
@@ -145,7 +145,7 @@ func outside(all *[4]side, p point) float64 {
 	inside := true
 	for i := range all {
 		s := &all[i]
-		if (s.along.x*(p.y-s.from.y)-s.along.y*(p.x-s.from.x))*s.turn < 0 {
+		if (s.along.x*(p.y-s.from.y)-s.along.y*(p.x-s.from.x))*s.orientation < 0 {
 			inside = false
 			break
 		}

@@ -41,7 +41,7 @@ func (x *Clips) Open(ctx context.Context, id club.ID) (c *clip.Clip, release fun
 
 // Reopen makes the next use of a clip open it anew. The open one is closed once
 // nobody uses it any more.
-func (x *Clips) Reopen(id club.ID) { x.pool.drop(id) }
+func (x *Clips) Reopen(id club.ID) { x.pool.evict(id) }
 
 // Replaced does the same where another film, or others of its streams, take the place
 // of a clip's own: what was heard of it does not count any more.

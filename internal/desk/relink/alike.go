@@ -81,13 +81,13 @@ func (x *Relinker) alike(ctx context.Context, row club.Clip, path, print string)
 	return a, nil
 }
 
-func (a *likeness) words(row club.Clip, heard bool) string {
+func (a *likeness) words(row club.Clip, bySound bool) string {
 	by := "the same length and sound as"
-	if !heard {
+	if !bySound {
 		by = "the same length as"
 	}
 	say := fmt.Sprintf("%s has %s %s, but it is another file: most likely that film, encoded anew.", club.Isolated(a.Name), by, club.Isolated(row.Name))
-	if !heard {
+	if !bySound {
 		say += " The sounds could not be compared, because the old one is not on record."
 	}
 	if a.Moved == 0 {

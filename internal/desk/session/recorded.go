@@ -16,7 +16,7 @@ import (
 // that are not read within [clip.Patience]. Folders are read side by side, so that
 // a drive that does not answer hides no other. The error is the context's.
 func (x *Sessions) RecordedOn(ctx context.Context, paths []string) ([]club.Date, error) {
-	inTime, cancel := context.WithTimeout(ctx, clip.Patience)
+	inTime, cancel := context.WithTimeout(ctx, clip.ReadTimeout)
 	defer cancel()
 	folders := map[string][]int{}
 	for i, path := range paths {

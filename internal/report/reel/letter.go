@@ -22,7 +22,7 @@ import (
 // One goroutine uses it at a time.
 type Letters struct {
 	regular, bold *sfnt.Font
-	spare         *cupboard
+	fallback      *fallbackFonts
 	faces         map[sized]font.Face
 	buffer        sfnt.Buffer
 }
@@ -36,7 +36,7 @@ type sized struct {
 func NewLetters(folders ...string) *Letters {
 	return &Letters{
 		regular: must(sfnt.Parse(goregular.TTF)), bold: must(sfnt.Parse(gobold.TTF)),
-		spare: &cupboard{folders: folders}, faces: map[sized]font.Face{},
+		fallback: &fallbackFonts{folders: folders}, faces: map[sized]font.Face{},
 	}
 }
 
@@ -76,7 +76,7 @@ func (l *Letters) glyphs(cluster string, bold bool) glyphs {
 	if l.has(own, cluster) {
 		return glyphs{cluster, own}
 	}
-	if f := l.spare.find(cluster, l.has); f != nil {
+	if f := l.fallback.find(cluster, l.has); f != nil {
 		return glyphs{cluster, f}
 	}
 	return glyphs{hollow, own}

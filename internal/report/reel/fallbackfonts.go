@@ -10,9 +10,9 @@ import (
 	"golang.org/x/image/font/sfnt"
 )
 
-// cupboard finds fonts of the computer for what the program's own lack. It looks
+// fallbackFonts finds fonts of the computer for what the program's own lack. It looks
 // into the folders only when something is asked for.
-type cupboard struct {
+type fallbackFonts struct {
 	folders []string
 	files   []string // not opened yet, the plainest first; nil: not looked
 	open    []*sfnt.Font
@@ -24,7 +24,7 @@ type cupboard struct {
 const mostFonts = 400
 
 // find returns a font that has a cluster, nil where none has.
-func (c *cupboard) find(cluster string, has func(*sfnt.Font, string) bool) *sfnt.Font {
+func (c *fallbackFonts) find(cluster string, has func(*sfnt.Font, string) bool) *sfnt.Font {
 	if c.lacking[cluster] {
 		return nil
 	}
@@ -34,7 +34,7 @@ func (c *cupboard) find(cluster string, has func(*sfnt.Font, string) bool) *sfnt
 		}
 	}
 	if c.files == nil {
-		c.look()
+		c.scan()
 	}
 	for len(c.files) > 0 {
 		path := c.files[0]
@@ -53,7 +53,7 @@ func (c *cupboard) find(cluster string, has func(*sfnt.Font, string) bool) *sfnt
 	return nil
 }
 
-func (c *cupboard) look() {
+func (c *fallbackFonts) scan() {
 	c.files = []string{}
 	for _, dir := range c.folders {
 		_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {

@@ -13,27 +13,27 @@ import (
 // for may be asked for again: it comes once the drive answers.
 var ErrSlow = errors.New("drive does not answer")
 
-// Patience is how long one reading of a file may take before callers are told: a
+// ReadTimeout is how long one reading of a file may take before callers are told: a
 // disk that sleeps needs up to some seven seconds to turn (common practice, no
 // source). A read cannot be called back, so it is left to itself and cleans up
 // after itself when the drive answers or fails.
-const Patience = 8 * time.Second
+const ReadTimeout = 8 * time.Second
 
-// patience waits for work that reads one file.
-type patience struct {
+// deadline waits for work that reads one file.
+type deadline struct {
 	path   string
 	watch  *av.Watch
 	limit  time.Duration
 	drives *Drives // what else its path is asked; nil: nobody knows
 }
 
-func newPatience(path string) *patience {
-	return &patience{path: path, watch: &av.Watch{}, limit: Patience}
+func newDeadline(path string) *deadline {
+	return &deadline{path: path, watch: &av.Watch{}, limit: ReadTimeout}
 }
 
 // slow is the sentence for a drive that has not answered for too long, nil while
 // it may still.
-func (p *patience) slow() error {
+func (p *deadline) slow() error {
 	if p.watch.Waiting() < p.limit {
 		return nil
 	}
@@ -41,15 +41,15 @@ func (p *patience) slow() error {
 }
 
 // hangs is that sentence.
-func (p *patience) hangs() error {
-	return faultf(ErrSlow, "The drive with %q does not answer: check that it is connected, then try again.", p.path)
+func (p *deadline) hangs() error {
+	return problemf(ErrSlow, "The drive with %q does not answer: check that it is connected, then try again.", p.path)
 }
 
 // tick is how often slow should be asked.
-func (p *patience) tick() time.Duration { return p.limit / 8 }
+func (p *deadline) tick() time.Duration { return p.limit / 8 }
 
 // wait waits until done is closed. The error is the context's or slow's.
-func (p *patience) wait(ctx context.Context, done <-chan struct{}) error {
+func (p *deadline) wait(ctx context.Context, done <-chan struct{}) error {
 	tick := time.NewTicker(p.tick())
 	defer tick.Stop()
 	for {
@@ -68,13 +68,13 @@ func (p *patience) wait(ctx context.Context, done <-chan struct{}) error {
 
 // try runs work on a goroutine of its own, and leaves it behind where it takes too
 // long: what it writes must not be read after an error.
-func (p *patience) try(ctx context.Context, work func()) error {
+func (p *deadline) try(ctx context.Context, work func()) error {
 	return p.tryOpening(ctx, work, func() {})
 }
 
 // tryOpening is try for work that opens something: late closes it, called once the
 // work that was left behind has ended.
-func (p *patience) tryOpening(ctx context.Context, work, late func()) error {
+func (p *deadline) tryOpening(ctx context.Context, work, late func()) error {
 	if err := p.slow(); err != nil {
 		return err
 	}
@@ -98,24 +98,24 @@ func (p *patience) tryOpening(ctx context.Context, work, late func()) error {
 	return err
 }
 
-// patient is a file whose every read is watched.
-type patient struct {
+// watchedFile is a file whose every read is watched.
+type watchedFile struct {
 	*os.File
 	watch *av.Watch
 }
 
-func (f patient) Read(b []byte) (n int, err error) {
+func (f watchedFile) Read(b []byte) (n int, err error) {
 	f.watch.During(func() { n, err = f.File.Read(b) })
 	return n, err
 }
 
-func (f patient) ReadAt(b []byte, at int64) (n int, err error) {
+func (f watchedFile) ReadAt(b []byte, at int64) (n int, err error) {
 	f.watch.During(func() { n, err = f.File.ReadAt(b, at) })
 	return n, err
 }
 
 // check is reachable under watch.
-func (p *patience) check() (err error) {
+func (p *deadline) check() (err error) {
 	p.watch.During(func() { _, err = reachable(p.path) })
 	return err
 }

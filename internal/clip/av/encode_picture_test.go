@@ -31,14 +31,14 @@ func firstPicture(t *testing.T, name string) (*Picture, Look) {
 		require.NoError(t, err)
 		defer d.Close()
 		for {
-			p, err := d.Take()
+			p, err := d.Receive()
 			if err == nil {
 				t.Cleanup(p.Close)
 				return p, LookOf(st)
 			}
 			require.ErrorIs(t, err, ErrAgain)
 			if _, err := s.Next(); errors.Is(err, ErrEnd) {
-				d.End()
+				d.Drain()
 				continue
 			}
 			_ = d.Feed(s, 0)
@@ -49,7 +49,7 @@ func firstPicture(t *testing.T, name string) (*Picture, Look) {
 }
 
 // rgb reads one point of a cel by the formulas of ITU-R BT.709 and BT.1886 range.
-func (c *Cel) rgb(x, y int) [3]float64 {
+func (c *FilmPicture) rgb(x, y int) [3]float64 {
 	n := c.native()
 	sample := func(plane, x, y int) float64 {
 		return float64(*(*uint8)(unsafe.Add(unsafe.Pointer(n.data[plane]), y*int(n.linesize[plane])+x)))
@@ -173,7 +173,7 @@ func TestFilmOfCels(t *testing.T) {
 	c, err := f.Fit(p, look)
 	require.NoError(t, err)
 	for range 30 {
-		require.NoError(t, film.Cel(c), "the same cel again and again")
+		require.NoError(t, film.Append(c), "the same cel again and again")
 	}
 	c.Close()
 	require.NoError(t, film.Close())
