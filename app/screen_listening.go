@@ -10,8 +10,8 @@ import (
 	"strokeledger/internal/desk/proposed"
 )
 
-// Listening is what the bench hears: contacts in the sound, and the strokes that are
-// proposed from them.
+// Listening detects contacts in the sound of clips in the background, and returns
+// the strokes proposed from them.
 type Listening struct{ s *shell }
 
 // Start listens to a clip in the background, or goes on with it; "heard" events

@@ -8,7 +8,7 @@ import (
 	"strokeledger/internal/desk/pass"
 )
 
-// Pass is what a pass over strokes needs, and what says that somebody has looked.
+// Pass holds the calls of a pass over strokes, and those that record looks.
 type Pass struct{ s *shell }
 
 // Turn prepares a turn for a pass; no focus is every fault in use.

@@ -12,7 +12,7 @@ import (
 	"strokeledger/internal/store"
 )
 
-// Safety is what keeps the ledger whole: backups, a look for damage, and what can
+// Safety is what keeps the ledger whole: backups, a check for damage, and what can
 // be done about it. It answers also where the library cannot be opened.
 type Safety struct{ s *shell }
 

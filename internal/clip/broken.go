@@ -48,7 +48,8 @@ func (l *listing) judge(ctx context.Context, watch *av.Watch, path string, strea
 	if err != nil || !l.cut {
 		return err
 	}
-	// A decoder keeps some of the last ones back where the film stops short.
+	// A decoder does not give out some of the last pictures of a film that is cut
+	// off.
 	x := l.index(true)
 	if x.Len() == 0 {
 		return nil
@@ -75,8 +76,8 @@ func (l *listing) isWhole(ctx context.Context, watch *av.Watch, path string, str
 	if err != nil || !out[n] || stream.Codec != "h264" && stream.Codec != "hevc" {
 		return out[n], err
 	}
-	// These decoders make something of any bytes, also of none, and say little. But
-	// what follows the bytes of a whole picture does not change it.
+	// These decoders make a picture of any bytes, even of none, and report few
+	// errors. But bytes appended to a complete picture do not change it.
 	var seen [2][]byte
 	for i, longer := range []int{-1, packet} {
 		if seen[i], err = pixels(ctx, watch, path, stream, x, n, longer); err != nil {
@@ -118,7 +119,7 @@ func pixels(ctx context.Context, watch *av.Watch, path string, stream av.Stream,
 	}
 }
 
-// judgeBy is judge with decoding left to sound, which reports whether a packet
+// judgeBy is judge with decoding left to isWhole, which reports whether a packet
 // makes a whole picture; it is asked about the last one only, where the container
 // does not tell.
 func (l *listing) judgeBy(path string, watch *av.Watch, isWhole func(packet int) (bool, error)) error {
@@ -191,8 +192,9 @@ func reopen(ctx context.Context, watch *av.Watch, path string, stream av.Stream,
 	return cur, nil
 }
 
-// come tells which pictures from one on come out of a decoder whole. A file that
-// cannot be decoded there tells of all: whoever asks for them will be told why.
+// come returns which pictures from n on a decoder gives out whole. Where the file
+// cannot be decoded it returns all of them: asking for one of them then gives the
+// error.
 func come(ctx context.Context, watch *av.Watch, path string, stream av.Stream, x *Index, from int) (map[int]bool, error) {
 	cur, err := reopen(ctx, watch, path, stream, x)
 	if err != nil {
@@ -268,8 +270,8 @@ func (l *listing) spacing(order []int32) (usual int64, even bool) {
 	return usual, apart[len(apart)-1] <= usual*3/2
 }
 
-// certain is settled for an order that a decoder found, where there are no times to
-// tell what is missing: what it gives out last it held back for others.
+// certain is withoutTorn for an order that a decoder found, where there are no
+// times to tell what is missing: what it gives out last it held back for others.
 func (l *listing) certain(order []int32) []int32 {
 	order = slices.DeleteFunc(slices.Clone(order), func(p int32) bool { return int(p) >= l.lost })
 	return order[:max(0, len(order)-max(l.delay, ahead(order)))]

@@ -235,8 +235,8 @@ func (c *Clip) trouble(err error) error {
 	return problemf(ErrNotMedia, "%q cannot be read here any further (%v): copy it from the camera again.", c.path, err)
 }
 
-// Waiting is how long the clip's drive has owed the answer to one reading, 0 where
-// it owes none.
+// Waiting is how long one read has been waiting for the clip's drive, 0 where none
+// is.
 func (c *Clip) Waiting() time.Duration { return c.watch.Waiting() }
 
 // Index returns the index as far as it is scanned.
@@ -358,9 +358,9 @@ func (c *Clip) Samples(ctx context.Context, from, to float64, rate int) (samples
 	return samples, first - zero, err
 }
 
-// Close stops what runs, waits for it and gives everything back. More calls do
-// nothing. What a drive that hangs has not yet answered is left behind after
-// [Patience] and gives itself back later.
+// Close stops all work, waits for it and frees everything; more calls do nothing. A
+// read that hangs is abandoned after [ReadTimeout] and frees what it holds once it
+// returns.
 func (c *Clip) Close() error {
 	c.once.Do(func() {
 		c.cancel()

@@ -9,22 +9,22 @@ import (
 	"strokeledger/internal/clip/av"
 )
 
-// ErrSlow means that the drive did not answer within [Patience]. What was asked
-// for may be asked for again: it comes once the drive answers.
+// ErrSlow means that the drive did not answer within [ReadTimeout]. The call may be
+// repeated: it succeeds once the drive answers.
 var ErrSlow = errors.New("drive does not answer")
 
 // ReadTimeout is how long one reading of a file may take before callers are told: a
-// disk that sleeps needs up to some seven seconds to turn (common practice, no
-// source). A read cannot be called back, so it is left to itself and cleans up
-// after itself when the drive answers or fails.
+// sleeping disk needs up to some seven seconds to spin up (common practice, no
+// source). A read cannot be cancelled, so it is abandoned and frees what it holds
+// when the drive answers or fails.
 const ReadTimeout = 8 * time.Second
 
-// deadline waits for work that reads one file.
+// deadline runs work that reads one file and gives up waiting for it after limit.
 type deadline struct {
 	path   string
 	watch  *av.Watch
 	limit  time.Duration
-	drives *Drives // what else its path is asked; nil: nobody knows
+	drives *Drives // other calls under way on the same path; nil: not counted
 }
 
 func newDeadline(path string) *deadline {
@@ -66,14 +66,14 @@ func (p *deadline) wait(ctx context.Context, done <-chan struct{}) error {
 	}
 }
 
-// try runs work on a goroutine of its own, and leaves it behind where it takes too
-// long: what it writes must not be read after an error.
+// try runs work on a goroutine of its own, and abandons it where it takes too long:
+// what it writes must not be read after an error.
 func (p *deadline) try(ctx context.Context, work func()) error {
 	return p.tryOpening(ctx, work, func() {})
 }
 
 // tryOpening is try for work that opens something: late closes it, called once the
-// work that was left behind has ended.
+// abandoned work has ended.
 func (p *deadline) tryOpening(ctx context.Context, work, late func()) error {
 	if err := p.slow(); err != nil {
 		return err

@@ -24,13 +24,13 @@ type drive struct {
 const shortly = 300 * time.Millisecond
 
 func newDrive(t *testing.T, path string) *drive {
-	hear, tell, err := os.Pipe()
+	gate, answerer, err := os.Pipe()
 	require.NoError(t, err)
-	d := &drive{t, tell, hear, &deadline{path, &av.Watch{Gate: hear}, shortly, nil}}
+	d := &drive{t, answerer, gate, &deadline{path, &av.Watch{Gate: gate}, shortly, nil}}
 	t.Cleanup(func() {
 		d.watch.Waiting() // takes turns with what was left behind and has ended
-		hear.Close()
-		tell.Close()
+		gate.Close()
+		answerer.Close()
 	})
 	d.answer()
 	return d

@@ -11,7 +11,7 @@ type decodeAhead struct {
 	*player
 	threads int
 	cur     *cursor // nil before the file is opened
-	seen    int     // turn of the file that cur reads
+	seen    int     // generation of the file that cur reads
 	end     int64   // where the film was thought to end in its file then
 	failed  bool    // reading: the file is opened anew for the next request
 	held    []held  // decoded last, the newest at the end
@@ -148,8 +148,8 @@ func (f *decodeAhead) prepare(s shot) {
 
 // picture decodes picture n, the one before it where n cannot be made, or gives up
 // and returns nil when leave, called under the lock, says so. The picture stays
-// front's. Pictures on the way that somebody waits for, or that will be asked for
-// next, go to the workers.
+// owned by decodeAhead. Pictures on the way that somebody waits for, or that will
+// be asked for next, go to the workers.
 func (f *decodeAhead) picture(n int, leave func() bool) (*av.Picture, error) {
 	for _, h := range f.held {
 		if h.n == n {
@@ -273,7 +273,7 @@ func (f *decodeAhead) onTheWay(n int, pic *av.Picture, wanted bool) {
 	}
 }
 
-// hold keeps a picture and lets the oldest go.
+// hold keeps a picture and frees the oldest.
 func (f *decodeAhead) hold(n int, pic *av.Picture) {
 	f.held = append(f.held, held{n, pic})
 	f.evict(f.holding())

@@ -6,12 +6,12 @@ import (
 	"sync"
 )
 
-// Drives asks for files, and opens them, without asking a second time for what its
-// drive has not answered: each question would leave one more thread behind that
-// waits for it. The zero value is ready to use. Safe for concurrent use.
+// Drives opens files and asks for their sizes, and never repeats a call on a path
+// while an earlier one still waits for its drive: each would leave one more blocked
+// thread behind. The zero value is ready to use. Safe for concurrent use.
 type Drives struct {
 	mu   sync.Mutex
-	owed map[string]map[*deadline]int // questions under way, by file or folder
+	owed map[string]map[*deadline]int // calls under way, by file or folder
 }
 
 // Open is the function Open.
@@ -37,7 +37,7 @@ func (d *Drives) of(path string) *deadline {
 	return p
 }
 
-// begin counts a question, and end its end; a nil Drives counts nothing.
+// begin counts a call as under way until end; a nil Drives counts nothing.
 func (d *Drives) begin(p *deadline) {
 	if d == nil {
 		return
@@ -67,8 +67,8 @@ func (d *Drives) end(p *deadline) {
 	}
 }
 
-// slow is the sentence for a path of which another question was not answered for too
-// long, nil where there is none.
+// slow is the error of a path on which another call has waited too long, nil where
+// there is none.
 func (d *Drives) slow(path string) error {
 	if d == nil {
 		return nil
@@ -94,7 +94,7 @@ func (d *Drives) Sizes(ctx context.Context, folder string, paths []string) ([]in
 func (p *deadline) sizes(ctx context.Context, paths []string) ([]int64, error) {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
-	found := make(chan int64, len(paths)) // holds all: who was left behind writes, and nobody reads
+	found := make(chan int64, len(paths)) // holds all paths: an abandoned goroutine still sends, and nobody receives
 	err := p.try(ctx, func() {
 		for _, path := range paths {
 			if ctx.Err() != nil {

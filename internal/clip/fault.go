@@ -23,7 +23,8 @@ var (
 	ErrClosed     = errors.New("clip is closed")
 )
 
-// problem is a sentence for people over a kind for programs.
+// problem is an error whose text is a sentence for people; it wraps the kind that
+// programs test for.
 type problem struct {
 	say  string
 	kind error

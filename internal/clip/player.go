@@ -17,15 +17,15 @@ const (
 	behind             = 256                    // pictures kept ready for stepping back
 	atOnce             = 320                    // pictures made ready in one go, at most
 	atOnceUrgent       = 64                     // the same when the very next picture is missing
-	idleBeforePrefetch = 120 * time.Millisecond // without a request, before the past is made ready
+	idleBeforePrefetch = 120 * time.Millisecond // without a request before earlier pictures are made
 	near               = 8                      // a move of so many pictures is a step, not a jump
 )
 
 // player makes pictures of one clip. Three kinds of goroutine share the work:
-// front decodes what is asked for and a little ahead; back decodes the group
-// before, so that stepping back finds it ready; workers turn decoded pictures into
-// JPEG. The newest request is served first; one that nobody waits for any longer
-// is dropped.
+// decodeAhead decodes what is asked for and a little ahead; prefetcher decodes the
+// group before, so that stepping back finds it ready; workers turn decoded pictures
+// into JPEG. The newest request is served first; one that nobody waits for any
+// longer is dropped.
 type player struct {
 	clip *Clip
 	ctx  context.Context
@@ -46,7 +46,7 @@ type player struct {
 	recent      []int        // pictures asked for last, the newest at the end, since the last jump
 	asked       time.Time    // when
 	gaps        map[int]bool // pictures that do not come out of the decoder
-	prefetching stretch      // what back is decoding
+	prefetching stretch      // what the prefetcher is decoding
 }
 
 // cursor opens the clip once more, which the caller closes.
@@ -73,14 +73,14 @@ func (p *player) renew(from int) {
 	p.change.Broadcast()
 }
 
-// stretch is the pictures from low to high at one width that one pass of the
-// decoder makes; those up to at are out. The zero value is empty.
+// stretch is the pictures from low to high at one width that the prefetcher decodes
+// in one go; those up to at are out. The zero value is empty.
 type stretch struct {
 	low, high, at, width int
 	fields               bool
 }
 
-// brings reports whether the pass will bring a picture.
+// brings reports whether the stretch will bring a picture.
 func (r stretch) brings(s shot) bool {
 	return s.width == r.width && (s.field != av.Whole) == r.fields && s.width > 0 && s.n >= r.low && s.n > r.at && s.n <= r.high
 }
@@ -245,8 +245,8 @@ func views(n, width int, fields bool) []shot {
 	return []shot{{n, width, av.Whole}}
 }
 
-// newest is the newest order that no worker has yet and that back's pass does not
-// bring, nil where there is none.
+// newest is the newest order that no worker has yet and that the prefetcher does
+// not bring, nil where there is none.
 func (p *player) newest() *order {
 	var best *order
 	for _, o := range p.orders {

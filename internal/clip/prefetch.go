@@ -5,13 +5,14 @@ import (
 	"time"
 )
 
-// prefetcher makes the pictures before the viewer's ready while nothing else is asked.
-// One goroutine, with a decoder of its own so that the front keeps its place.
+// prefetcher makes the pictures before the viewer's ready while nothing else is
+// asked. One goroutine, with a decoder of its own so that decodeAhead keeps its
+// place.
 type prefetcher struct {
 	*player
 	threads int
 	cur     *cursor
-	seen    int   // turn of the file that cur reads
+	seen    int   // generation of the file that cur reads
 	end     int64 // where the film was thought to end in its file then
 	alarm   *time.Timer
 }
@@ -35,9 +36,9 @@ func (b *prefetcher) run() {
 			err := b.fill(filling)
 			b.mu.Lock()
 			b.player.prefetching = stretch{}
-			b.change.Broadcast() // what the pass did not bring is the front's again
+			b.change.Broadcast() // what was not decoded is left to decodeAhead
 			if err != nil {
-				b.gaps[high] = true // the front will say what is wrong when it is asked for
+				b.gaps[high] = true // decodeAhead reports the error when the picture is asked for
 			}
 			continue
 		}
@@ -77,8 +78,8 @@ func (b *prefetcher) missing() (low, high int, ok bool) {
 	return 0, 0, false
 }
 
-// quiet reports whether there is time for the past: nobody waits, and the viewer
-// steps back or rests.
+// quiet reports whether pictures before the viewer's may be made now: nobody waits
+// for one, and the viewer steps back or has stopped.
 func (b *prefetcher) quiet() bool {
 	if b.newest() != nil {
 		return false

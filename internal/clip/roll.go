@@ -64,7 +64,7 @@ func (c *Clip) Roll(ctx context.Context, first, last int, give func(n int, p *av
 	return c.trouble(err)
 }
 
-// roll is Roll on a goroutine of its own, which may be left behind.
+// roll is Roll on a goroutine of its own, which may be abandoned.
 func (c *Clip) roll(ctx context.Context, x *Index, first, last int, give func(int, *av.Picture) error) error {
 	cur, err := c.player.cursor(0)
 	if err != nil {

@@ -135,7 +135,7 @@ func (e *soundReader) knows(firsts map[int]float64, zero float64) ([]Sound, int)
 }
 
 // lead is how long before the wanted sample decoding begins: the coders overlap
-// their blocks, and a resampler needs some input to settle.
+// their blocks, and the first output of a resampler is wrong.
 const lead = 0.3
 
 // samplesInTime is samples, given up where the drive hangs.
@@ -347,8 +347,8 @@ func (e *soundReader) more() error {
 
 // slip is by how much the sound may stray from the times that the file gives before
 // it is put right: containers round times to a millisecond, and recorders let them
-// wander a little. Where reading begins inside a block, the first ones may come with
-// the times of others, so later ones count while nobody has heard any yet.
+// drift a little. Where reading begins inside a block, the first ones may come with
+// the times of others, so later ones count until the first samples are returned.
 const slip = 0.02
 
 // bridge puts silence where the file has a hole, before the samples from place had

@@ -25,7 +25,8 @@ const (
 	// slowest is how late a key may come after the moment that it is for, in usual
 	// reactions.
 	slowest = 1.5
-	// latest is how late nobody is any more, in usual reactions.
+	// latest is the delay, in usual reactions, beyond which no key is meant for the
+	// moment.
 	latest = 2.5
 )
 

@@ -47,7 +47,7 @@ type Scene struct {
 	Frames    int           // pictures; picture n is shown at n times PictureBase
 	Base      timecode.Base // seconds a tick of the file that film writes
 
-	// What the coaches entered. A bare clip has none of it.
+	// What the coaches entered. A clip that is left empty has none of it.
 	Turns   []club.Turn
 	Strokes []club.Stroke
 	Marks   []club.Mark

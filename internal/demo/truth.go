@@ -67,7 +67,7 @@ type TruthCamera struct {
 
 // TruthTurn is one player's turn.
 type TruthTurn struct {
-	TurnID   club.ID `json:"turn_id"` // empty in a bare clip
+	TurnID   club.ID `json:"turn_id"` // empty in a clip without turns
 	PlayerID club.ID `json:"player_id"`
 	Player   string  `json:"player"`
 	DrillID  club.ID `json:"drill_id"`

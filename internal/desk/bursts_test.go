@@ -44,7 +44,7 @@ func TestBurstsWhileListening(t *testing.T) {
 	require.NoError(t, b.Bursts.SetPause(ctx, b.clip, 9))
 	part, err = b.Bursts.Find(ctx, b.clip)
 	require.NoError(t, err)
-	require.Equal(t, listening.Finished, b.hear(t, b.clip).State)
+	require.Equal(t, listening.Finished, b.listenToEnd(t, b.clip).State)
 	whole, err := b.Bursts.Find(ctx, b.clip)
 	require.NoError(t, err)
 	require.True(t, whole.Known)
@@ -104,7 +104,7 @@ func newSessionBench(t *testing.T) *sessionBench {
 	require.NoError(t, err)
 	require.False(t, before.Known, "nobody has listened yet")
 	require.Empty(t, before.All)
-	require.Equal(t, listening.Finished, b.hear(t, b.clip).State)
+	require.Equal(t, listening.Finished, b.listenToEnd(t, b.clip).State)
 	return b
 }
 
@@ -286,7 +286,7 @@ func TestNextPlayerAcrossClips(t *testing.T) {
 	drill := b.cat.Drills[3].ID
 	_, err = b.Turns.Make(ctx, b.clip, wanted(drill, b.bursts(t).All, b.player.ID, b.bo.ID))
 	require.NoError(t, err)
-	require.Equal(t, listening.Finished, b.hear(t, added[0].ClipID).State)
+	require.Equal(t, listening.Finished, b.listenToEnd(t, added[0].ClipID).State)
 	all, err := b.Bursts.Find(ctx, added[0].ClipID)
 	require.NoError(t, err)
 	require.NotEmpty(t, all.All)

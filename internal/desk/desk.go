@@ -1,6 +1,6 @@
 // Package desk holds the use cases of the program: put clips into the library,
-// mark, log strokes, give turns, undo, sum up, export. The window and the
-// commands are two faces of it. It knows no window, no SQL and no FFmpeg.
+// mark, log strokes, give turns, undo, sum up, export. The window and the commands
+// are two front ends of it. It knows no window, no SQL and no FFmpeg.
 //
 // A [Desk] is safe for concurrent use. Every change is on disk when its method
 // returns, as one step that can be undone.

@@ -21,7 +21,7 @@ func requireHeardAsInTruth(t *testing.T, b *bench, truth demo.Truth) {
 	ctx := t.Context()
 	var contacts, found, strokes, proposed, right, sides, rallies, ralliesRight int
 	for _, c := range truth.Clips {
-		require.Equal(t, listening.Finished, b.hear(t, c.ClipID).State, c.File)
+		require.Equal(t, listening.Finished, b.listenToEnd(t, c.ClipID).State, c.File)
 		led, err := b.Library.OfClip(ctx, c.ClipID)
 		require.NoError(t, err)
 		for _, s := range led.Strokes {

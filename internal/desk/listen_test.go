@@ -22,8 +22,8 @@ import (
 	"strokeledger/internal/store"
 )
 
-// hear listens to a clip to its end.
-func (b *bench) hear(t *testing.T, id club.ID) listening.Progress {
+// listenToEnd listens to a clip to its end.
+func (b *bench) listenToEnd(t *testing.T, id club.ID) listening.Progress {
 	t.Helper()
 	_, err := b.Listening.Listen(t.Context(), id, func(listening.Progress) {})
 	require.NoError(t, err)
@@ -83,7 +83,7 @@ func newHeardBench(t *testing.T) *heardBench {
 	b.turn, err = b.Turns.Save(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[4].ID, Last: row.Frames - 1})
 	require.NoError(t, err)
 	require.EqualValues(t, "FFB", b.cat.Drills[4].Pattern)
-	require.Equal(t, listening.Finished, b.hear(t, b.clip).State)
+	require.Equal(t, listening.Finished, b.listenToEnd(t, b.clip).State)
 	return b
 }
 
@@ -149,7 +149,7 @@ func TestListeningStopsAndGoesOn(t *testing.T) {
 	h, err = b.Listening.Progress(ctx, long)
 	require.NoError(t, err)
 	require.NotEqual(t, listening.Listening, h.State, "one clip at a time")
-	require.Equal(t, listening.Finished, b.hear(t, long).State)
+	require.Equal(t, listening.Finished, b.listenToEnd(t, long).State)
 	h, err = b.Listening.Progress(ctx, long)
 	require.NoError(t, err)
 	require.InDelta(t, 100, h.Done, .2)
@@ -170,7 +170,7 @@ func TestListeningToNothing(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	added, err := b.Sessions.Add(ctx, "2026-03-14", []string{clips + "a08_sar_4_3.mp4"}, nil)
 	require.NoError(t, err)
-	require.Equal(t, listening.Silent, b.hear(t, added[0].ClipID).State)
+	require.Equal(t, listening.Silent, b.listenToEnd(t, added[0].ClipID).State)
 	wave, err := b.Listening.Envelope(ctx, added[0].ClipID, 0, 0, 3)
 	require.NoError(t, err)
 	require.Equal(t, make([]float32, 3), wave)
@@ -184,7 +184,7 @@ func TestListeningToNothing(t *testing.T) {
 	require.Empty(t, added[0].Say)
 	b.reopen(t)
 	require.NoError(t, os.Remove(path))
-	h := b.hear(t, added[0].ClipID)
+	h := b.listenToEnd(t, added[0].ClipID)
 	require.Equal(t, listening.Failed, h.State)
 	require.Regexp(t, `^[A-Z"][^\n]+\.$`, h.Say)
 	_, err = b.Listening.Progress(ctx, "unknown")

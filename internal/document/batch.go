@@ -43,7 +43,7 @@ func WriteAll(files ...File) error {
 // written under a temporary name beside its own, readable by its owner alone, and
 // synced; Commit gives all of them their names. Where anything fails, what stood
 // there before is untouched and nothing is left over. What is no ordinary file, or
-// a database, is not replaced. The zero value is ready; Drop ends its use.
+// a database, is not replaced. The zero value is ready; Discard ends its use.
 type Batch struct {
 	parts   []part
 	folders []string // that were made for it, the outer ones first
@@ -169,8 +169,8 @@ func (b *Batch) back(done int) {
 	}
 }
 
-// Discard removes what has no name of its own yet, and the folders that were made for
-// it. After Commit there is nothing to drop.
+// Discard removes what has no name of its own yet, and the folders that were made
+// for it. After Commit there is nothing to discard.
 func (b *Batch) Discard() {
 	for _, p := range b.parts {
 		if p.temp != "" {

@@ -9,8 +9,8 @@ import (
 	"strokeledger/internal/tally"
 )
 
-// A chart is a list of rows on one scale. Each row is a bead, the rate seen, on a
-// string, its interval. Positions are written as percentages of the row's width,
+// A chart is a list of rows on one scale. Each row is a dot for the rate seen, on a
+// line for its interval. Positions are written as percentages of the row's width,
 // so that the page may give it any width.
 type chart struct {
 	Rows  []chartRow
@@ -19,7 +19,7 @@ type chart struct {
 
 type chartRow struct {
 	tally.FaultLine
-	Shape              string // class of the bead: its method, or "minute"
+	Shape              string // class of the dot: its method, or "minute"
 	At, From, To       string
 	Hollow             bool // nothing was seen
 	Count, Rate        string
@@ -247,15 +247,15 @@ func newMethodChart(s tally.Sheet) *methodChart {
 	return m
 }
 
-// streakRow is the longest streak as a row of beads, one a stroke up to the target.
+// streakRow is the longest streak as a row of dots, one a stroke up to the target.
 type streakRow struct {
 	Has    bool
-	Filled []bool // one bead each; nil where the target is too long for a row
-	Share  string // how much of the target, for a bar in place of beads
+	Filled []bool // one dot each; nil where the target is too long for a row
+	Share  string // how much of the target, for a bar in place of dots
 	Text   string
 }
 
-// longestStreakRow is the longest row of beads.
+// longestStreakRow is the longest row of dots.
 const longestStreakRow = 20
 
 func newStreakRow(s tally.Streak) streakRow {

@@ -16,8 +16,8 @@ import (
 	"strokeledger/internal/club"
 )
 
-// File says in one sentence what a file system would not do; errors that are
-// a sentence already, and what stops by order, pass unchanged.
+// File says in one sentence what a file system would not do; errors that are a
+// sentence already, and cancellations, pass unchanged.
 func File(verb, path string, err error) error {
 	if err == nil || isSentence(err) || errors.Is(err, context.Canceled) {
 		return err

@@ -202,7 +202,7 @@ func packsOf(ctx context.Context, tx *sql.Tx, clips []club.ID) (map[club.ID][2][
 	return packs, rows.Err()
 }
 
-// throttle tells somebody how far work is that takes long.
+// throttle reports the progress of long work, a few times a second at most.
 type throttle struct {
 	to    func(done, total int) // or nil
 	total int
@@ -229,8 +229,8 @@ func (r *throttle) tell(done int) {
 	r.to(done, r.total)
 }
 
-// end ends the telling: who was told of the work no longer waits for it, finished or
-// given up.
+// end reports for the last time, whether the work is finished or given up, where
+// anything was reported before.
 func (r *throttle) end() {
 	if r.told {
 		r.to(r.total, r.total)

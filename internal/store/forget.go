@@ -16,7 +16,7 @@ import (
 	"strokeledger/internal/club"
 )
 
-// Forgetting says how a player is to be forgotten; see Library.Trace for what
+// Forgetting says how a player is to be forgotten; see Library.PlayerData for what
 // there is.
 type Forgetting struct {
 	Player club.ID

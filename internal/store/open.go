@@ -234,10 +234,10 @@ func leaveWriteAheadLog(ctx context.Context, path string, network bool) error {
 	return errors.Join(retryBusy(ctx, func() error { return db.PingContext(ctx) }), db.Close())
 }
 
-// retryBusy repeats what SQLite refuses because another program has the file, for
-// as long as one writer waits for another. SQLite would wait by itself, but looks
-// again only ten times a second, and not at all while the journal's kind is
-// changed: a busy writer could keep another out for seconds.
+// retryBusy repeats a call that SQLite refuses because another program has locked
+// the file, for up to busyTimeout. SQLite would wait by itself, but looks again
+// only ten times a second, and not at all while the journal's kind is changed: a
+// busy writer could keep another out for seconds.
 func retryBusy(ctx context.Context, try func() error) error {
 	for end := time.Now().Add(busyTimeout); ; {
 		err := try()

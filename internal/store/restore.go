@@ -55,7 +55,8 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 
 const damagedBackup = "The backup %q is damaged: choose an older one."
 
-// openBackup opens a file that holds a sound ledger of this version or an older.
+// openBackup opens a file that holds an undamaged ledger of this version or an
+// older.
 func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 	refuse := func(kind error, say string, cause error) error {
 		return &failure{kind, fmt.Sprintf(say, file), cause}

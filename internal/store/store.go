@@ -36,9 +36,9 @@ type Options struct {
 	Now    func() time.Time // nil: time.Now
 	NewID  func() club.ID   // for entries of the change log; nil: club.NewID
 	Who    string           // what others who have to wait are told: "the window"; empty: "another program"
-	// Waiting is told how far it is while a reader waits for clips to be packed, a
-	// few times a second and at the end, even of what is given up; not of what is
-	// done soon. Nil: nobody.
+	// Waiting is called with the progress while a reader waits for clips to be
+	// packed: a few times a second and once at the end, also where packing is given
+	// up; never for work that is done soon. May be nil.
 	Waiting func(done, total int)
 
 	network    func(dir string) bool // nil: overNetwork
@@ -111,8 +111,8 @@ func (l *Library) open(ctx context.Context, o Options) error {
 	if err := leaveWriteAheadLog(ctx, path, l.network); err != nil {
 		return err
 	}
-	// With the log a writer waits only where it begins; without it also for
-	// readers where it ends, and there SQLite itself has to be the patient one.
+	// With the log a writer waits only where it begins; without it also for readers
+	// where it ends, and there SQLite's own busy handler has to wait.
 	journal := "_journal_mode=WAL&_timeout=50"
 	if l.network {
 		journal = "_journal_mode=DELETE"

@@ -115,8 +115,8 @@ func (w *writing) addStep() error {
 	return nil
 }
 
-// ClearUndo makes the library as it stands the ground that Undo does not go below:
-// what a new library is furnished with is nobody's step.
+// ClearUndo forgets every step of undo: what a new library starts with cannot be
+// undone.
 func (l *Library) ClearUndo(ctx context.Context) error {
 	return l.transact(ctx, func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, "DELETE FROM step")

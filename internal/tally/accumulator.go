@@ -135,7 +135,7 @@ func (p *accumulator) minutes(fault int) Minutes {
 	return m
 }
 
-// join adds another pile that shares no turn with this one.
+// join adds another accumulator that shares no turn with this one.
 func (p *accumulator) join(o *accumulator) {
 	p.days.join(o.days)
 	p.turns += o.turns
@@ -218,7 +218,7 @@ func (d days) span() (n, first, last int) {
 	return n, first, last
 }
 
-// joined is a new pile of several; empty for none.
+// joined is a new accumulator of several; empty for none.
 func joined(parts ...*accumulator) *accumulator {
 	all := &accumulator{}
 	for _, p := range parts {

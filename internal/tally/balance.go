@@ -8,7 +8,7 @@ import (
 )
 
 // Balance is how a player's strokes split between regular and irregular drills,
-// against what the club wishes.
+// against the club's goal.
 type Balance struct {
 	Regular   int     `json:"regular"` // strokes
 	Irregular int     `json:"irregular"`
@@ -47,8 +47,8 @@ func (k *Counter) balance(d *draft) Balance {
 	return b
 }
 
-// closer is the method of which more would bring the strokes closer to the wish, empty
-// for neither.
+// closer is the method of which more would bring the strokes closer to the goal,
+// empty for neither.
 func (b *Balance) closer() club.Method {
 	const off = 0.1 // common practice, no source
 	switch {

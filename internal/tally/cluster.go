@@ -7,13 +7,14 @@ import (
 )
 
 // fewestTurns is how many turns each side of a comparison needs: one turn against
-// many is as skew as its single rate, and no quantile of a bell mends that. Chosen
-// by TestFewTurns.
+// many is as skewed as its single rate, and no quantile of Student's t corrects for
+// that. Chosen by TestFewTurns.
 const fewestTurns = 3
 
-// fewestFaults is how many faults a comparison needs on both sides together, and how
-// many strokes without, each count divided by its design effect: with fewer the
-// interval of the difference is too wide, and no bell. Chosen by TestCoverage.
+// fewestFaults is how many faults a comparison needs on both sides together, and
+// how many strokes without, each count divided by its design effect: with fewer the
+// interval of the difference is too wide, and the score far from normal. Chosen by
+// TestCoverage.
 const fewestFaults = 4
 
 // Moments are the sums over turns from which the spread between turns follows: x

@@ -93,8 +93,8 @@ type Counter struct {
 
 type cellKey struct{ player, drill club.ID }
 
-// cell is one player at one drill: two piles where periods are compared, else
-// only the first.
+// cell is one player at one drill: two accumulators where periods are compared,
+// else only the first.
 type cell struct {
 	drill  club.Drill
 	book   *book

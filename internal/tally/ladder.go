@@ -77,7 +77,7 @@ type Chance struct {
 	Say        string  `json:"say"` // "At 27 of 30 good strokes, about 3 in 10 turns of ten would be clean (5 in 100 to 7 in 10)."
 }
 
-// StrokeRow is the picture of one turn: a bead a stroke.
+// StrokeRow is one turn, stroke by stroke.
 type StrokeRow struct {
 	TurnID  club.ID     `json:"turn_id"`
 	ClipID  club.ID     `json:"clip_id"`

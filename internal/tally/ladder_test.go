@@ -120,7 +120,7 @@ func TestLadderSaysTheChance(t *testing.T) {
 	assert.Contains(t, ch.Say, "At 22 of 30 good strokes, about 6 in 100 turns of ten would be clean (hardly any to 2 in 10).", "not one in ten")
 }
 
-func TestBeadRows(t *testing.T) {
+func TestStrokeRows(t *testing.T) {
 	s := tally.Summarise(catalogue(), []club.TurnRecord{
 		turn("t1", "p1", "d2", "2026-03-02", 0, "gggm", at(190, "late"), at(210, "elbow"), at(220, "late")),
 		turn("t2", "p1", "d2", "2026-03-03", 40, "mg"),

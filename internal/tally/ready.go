@@ -43,7 +43,7 @@ type Tempo struct {
 	Spread float64 `json:"spread"`
 }
 
-// readiness of a pile, nil where no margin is known.
+// readiness of an accumulator, nil where no margin is known.
 func (p *accumulator) readiness(l Likeness) *Readiness {
 	late := ShareOver(p.late, l)
 	if late == nil {
@@ -59,7 +59,7 @@ func (p *accumulator) readiness(l Likeness) *Readiness {
 	return r
 }
 
-// tempo of a pile, nil where no turn has two strokes.
+// tempo of an accumulator, nil where no turn has two strokes.
 func (p *accumulator) tempo() *Tempo {
 	if len(p.paces) == 0 {
 		return nil

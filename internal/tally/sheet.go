@@ -73,7 +73,7 @@ func (k *Counter) Summary() Summary {
 	return s
 }
 
-// draft is a sheet that is being made, with the piles behind it.
+// draft is a sheet that is being made, with the accumulators behind it.
 type draft struct {
 	Sheet
 	all     *heap
@@ -108,7 +108,7 @@ func onAllProcessors(n int, do func(i int)) {
 	wait.Wait()
 }
 
-// heap is the pile of a group with the marks behind its numbers.
+// heap is the accumulator of a group with the marks behind its numbers.
 type heap struct {
 	accumulator
 	ids [][]club.ID // by fault

@@ -196,8 +196,8 @@ func (l likelihood) top(u, v float64) (at [2]float64, ok bool) {
 			to[0], to[1] = -du, -dv
 		},
 	}, []float64{u, v}, &optimize.Settings{GradientThreshold: 1e-7, MajorIterations: 200}, &optimize.BFGS{})
-	// A line search that finds no better point has, as a rule, come to the top as
-	// near as its numbers allow: what counts is where it stands.
+	// A line search that finds no better point is, as a rule, at the top within
+	// rounding: its last point counts.
 	if r == nil || math.IsNaN(r.F) || r.X[1] > endless || err != nil && (len(r.Gradient) != 2 || math.Hypot(r.Gradient[0], r.Gradient[1]) > 1e-3) {
 		return at, false
 	}

@@ -6,7 +6,8 @@ import (
 	"strokeledger/internal/club"
 )
 
-// rememberedTurn remembers a turn for its row of beads. Its slices are used again.
+// rememberedTurn remembers a turn for its row of strokes. Its slices are used
+// again.
 type rememberedTurn struct {
 	turn             club.Turn
 	date             club.Date

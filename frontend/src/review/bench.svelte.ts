@@ -251,7 +251,7 @@ export class Bench implements BenchCore {
   }
 
   /** Answers the question. */
-  answerOffer(yes: boolean): void {
+  answerQuestion(yes: boolean): void {
     const question = this.question;
     if (!question) {
       this.app.notify("Nothing is asked at the moment.");

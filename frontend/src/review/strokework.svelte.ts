@@ -282,10 +282,10 @@ export class StrokeWork {
     if (!s) return;
     b.selectedId = s.id;
     const m = margin(s, seconds);
-    if (m !== undefined && m < 0) await this.#offerLate(s, m);
+    if (m !== undefined && m < 0) await this.#suggestLate(s, m);
   }
 
-  async #offerLate(s: Stroke, m: number): Promise<void> {
+  async #suggestLate(s: Stroke, m: number): Promise<void> {
     const b = this.bench;
     await b.app.attempt(async () => {
       const fault = await api.lateFault();

@@ -36,7 +36,7 @@ const mark = (id: string, frame: number, fault = "f"): Mark => ({
   made: "",
 });
 
-const bare = (strokes: Stroke[]) => ({ strokes, marks: [], hangs_on: {} });
+const onlyStrokes = (strokes: Stroke[]) => ({ strokes, marks: [], hangs_on: {} });
 
 describe("turns", () => {
   const turns = [turn("a", 10, 20), turn("b", 30, 40)];
@@ -60,7 +60,7 @@ describe("logged", () => {
   it("take their side from the pattern until a coach sets it", () => {
     const row = loggedStrokes(
       turn("a", 0, 100),
-      bare([stroke("1", 10), stroke("2", 20), stroke("3", 30, "good", "forehand"), stroke("4", 40)]),
+      onlyStrokes([stroke("1", 10), stroke("2", 20), stroke("3", 30, "good", "forehand"), stroke("4", 40)]),
       "FFB",
     );
     expect(row.map((b) => b.side)).toEqual(["forehand", "forehand", "forehand", "forehand"]);
@@ -105,7 +105,7 @@ describe("logged", () => {
       confidence: 0.6,
       answer: null,
     });
-    const row = strokeRow(loggedStrokes(turn("a", 0, 100), bare([stroke("1", 10), stroke("3", 30)]), "F"), [heard(20), heard(40)]);
+    const row = strokeRow(loggedStrokes(turn("a", 0, 100), onlyStrokes([stroke("1", 10), stroke("3", 30)]), "F"), [heard(20), heard(40)]);
     expect(row.map((p) => [p.frame, p.logged?.stroke.id ?? "heard", p.outcome])).toEqual([
       [10, "1", "good"],
       [20, "heard", "missed"],

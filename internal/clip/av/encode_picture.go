@@ -24,9 +24,9 @@ type FilmPicture struct {
 	from  *Fitter
 }
 
-// Fitter makes cels of one size out of decoded pictures. Cels may be closed by any
+// Fitter makes film pictures of one size out of decoded pictures. Film pictures may be closed by any
 // goroutine; everything else is for one at a time. The caller closes it, before or
-// after its cels.
+// after its film pictures.
 type Fitter struct {
 	width, height int
 	c             *C.sl_fit
@@ -49,7 +49,7 @@ func NewFitter(width, height int) (*Fitter, error) {
 }
 
 // Place is where a picture that is shown with that look stands in the fitter's
-// cels: as large as it can be, in the middle, even on all sides.
+// film pictures: as large as it can be, in the middle, even on all sides.
 func (f *Fitter) Place(l Look) image.Rectangle {
 	w, h := f.width, f.height
 	if l.Width*f.height > l.Height*f.width {
@@ -61,7 +61,7 @@ func (f *Fitter) Place(l Look) image.Rectangle {
 	return image.Rectangle{Min: at, Max: at.Add(image.Pt(w, h))}
 }
 
-// Fit makes a cel of a picture.
+// Fit makes a film picture of a picture.
 func (f *Fitter) Fit(p *Picture, l Look) (*FilmPicture, error) {
 	at := f.Place(l)
 	c, err := f.picture(at)
@@ -77,13 +77,13 @@ func (f *Fitter) Fit(p *Picture, l Look) (*FilmPicture, error) {
 	return c, nil
 }
 
-// Blank makes a black cel.
+// Blank makes a black film picture.
 func (f *Fitter) Blank() (*FilmPicture, error) { return f.picture(image.Rectangle{}) }
 
-// spoilt is the shown part of a cel whose rest need not be black.
+// spoilt is the shown part of a film picture whose rest need not be black.
 func spoilt() image.Rectangle { return image.Rectangle{Max: image.Pt(-1, -1)} }
 
-// picture is a cel that is black around the part to be shown, and anything within.
+// picture is a film picture that is black around the part to be shown, and anything within.
 func (f *Fitter) picture(shown image.Rectangle) (*FilmPicture, error) {
 	f.mu.Lock()
 	var c *FilmPicture
@@ -130,8 +130,8 @@ func (f *Fitter) Close() {
 
 func (c *FilmPicture) native() *C.AVFrame { return (*C.AVFrame)(c.frame.UnsafePointer()) }
 
-// Close gives the cel back to its fitter; it must not be used any more. It does
-// nothing to a nil cel.
+// Close gives the film picture back to its fitter; it must not be used any more. It does
+// nothing to a nil film picture.
 func (c *FilmPicture) Close() {
 	if c == nil {
 		return
@@ -188,7 +188,7 @@ func NewOverlay(img *image.RGBA, at image.Point) *Overlay {
 	return o
 }
 
-// Lay lays an overlay over the cel; what lies beyond its edge is refused.
+// Lay lays an overlay over the film picture; what lies beyond its edge is refused.
 func (c *FilmPicture) Lay(o *Overlay) error {
 	if !o.at.In(image.Rect(0, 0, c.frame.Width(), c.frame.Height())) {
 		return fmt.Errorf("an overlay at %v lies beyond the edge of a picture of %d x %d", o.at, c.frame.Width(), c.frame.Height())
@@ -216,7 +216,7 @@ func (c *FilmPicture) Lay(o *Overlay) error {
 	return nil
 }
 
-// Append appends a cel as the next picture, which must be of the film's size.
+// Append appends a film picture as the next picture, which must be of the film's size.
 func (f *Film) Append(c *FilmPicture) error {
 	return f.step(func() error {
 		if c.frame.Width() != f.o.Width || c.frame.Height() != f.o.Height {

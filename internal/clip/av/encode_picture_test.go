@@ -48,7 +48,7 @@ func firstPicture(t *testing.T, name string) (*Picture, Look) {
 	return nil, Look{}
 }
 
-// rgb reads one point of a cel by the formulas of ITU-R BT.709 and BT.1886 range.
+// rgb reads one point of a film picture by the formulas of ITU-R BT.709 and BT.1886 range.
 func (c *FilmPicture) rgb(x, y int) [3]float64 {
 	n := c.native()
 	sample := func(plane, x, y int) float64 {
@@ -60,9 +60,9 @@ func (c *FilmPicture) rgb(x, y int) [3]float64 {
 	return [3]float64{clamp(l + 1.5748*cr), clamp(l - 0.1873*cb - 0.4681*cr), clamp(l + 1.8556*cb)}
 }
 
-// A cel shows what the view shows, whatever the clip's turn, mirror, pixel shape,
+// A film picture shows what the view shows, whatever the clip's turn, mirror, pixel shape,
 // colours and depth.
-func TestCelsShowWhatIsShown(t *testing.T) {
+func TestFilmPicturesShowWhatIsShown(t *testing.T) {
 	for _, name := range []string{
 		"a01_baseline.mp4", "a05_rot90cw.mov", "a06_rot180.mp4", "a07_mirror.mp4", "a08_sar_4_3.mp4", "a09_mbaff_tff.ts",
 		"a11_hevc10_hlg.mov", "a18_mjpeg.avi", "a21_vp9_odd.webm", "a23_prores.mov", "a33_gray.mkv", "a34_alpha.mov",
@@ -138,7 +138,7 @@ func TestOverlayBlends(t *testing.T) {
 	require.Equal(t, copied.rgb(60, 100), c.rgb(60, 100), "beside it")
 	require.Equal(t, below, copied.rgb(101, 101), "the other is its own")
 	require.Error(t, c.Lay(NewOverlay(img, image.Pt(300, 0))))
-	// The memory of a closed cel is used again, without what was in it.
+	// The memory of a closed film picture is used again, without what was in it.
 	c.Close()
 	again, err := f.Fit(p, look)
 	require.NoError(t, err)
@@ -161,7 +161,7 @@ func TestOverlayBlends(t *testing.T) {
 	require.Equal(t, [3]float64{}, blank.rgb(160, 120))
 }
 
-func TestFilmOfCels(t *testing.T) {
+func TestFilmOfPictures(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "cels.mp4")
 	p, look := firstPicture(t, "a35b_bt601.mp4")
 	f, err := NewFitter(320, 240)
@@ -173,7 +173,7 @@ func TestFilmOfCels(t *testing.T) {
 	c, err := f.Fit(p, look)
 	require.NoError(t, err)
 	for range 30 {
-		require.NoError(t, film.Append(c), "the same cel again and again")
+		require.NoError(t, film.Append(c), "the same picture again and again")
 	}
 	c.Close()
 	require.NoError(t, film.Close())

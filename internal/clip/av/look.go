@@ -22,7 +22,7 @@ func rotation(m [4]int32) (quarter int, mirror bool) {
 	return (int(math.Round(math.Atan2(b, a)/(math.Pi/2))) + 4) % 4, mirror
 }
 
-// Look says how the pictures of a stream are shown: with which size, turn and
+// Look says how the pictures of a stream are shown: with which size, rotation and
 // mirror. Colours are read from each picture.
 type Look struct {
 	Width, Height int // as shown, pixels

@@ -45,8 +45,8 @@ func (h *SoundDecoder) Feed(s *Source) error {
 }
 
 // Receive appends the next decoded samples to out and returns them with the time of
-// the first sample that went in, in ticks of the stream, NoTime where the file
-// does not say. ErrAgain and ErrEnd as Decoder.Take; with ErrEnd the last samples
+// the first sample that went in, in ticks of the stream, NoTime where the file does
+// not say. ErrAgain and ErrEnd as of Decoder.Receive; with ErrEnd the last samples
 // still come.
 func (h *SoundDecoder) Receive(out []float32) ([]float32, int64, error) {
 	err := h.cc.ReceiveFrame(h.frame)

@@ -341,7 +341,7 @@ func (s *Source) Next() (Packet, error) {
 	}
 }
 
-// Lengthen puts n bytes that mean nothing behind the packet that was read last.
+// Lengthen appends n meaningless bytes to the packet that was read last.
 func (s *Source) Lengthen(n int) error {
 	return failure("lengthen", C.sl_lengthen(s.packet(), C.int(n)))
 }

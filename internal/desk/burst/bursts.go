@@ -77,7 +77,7 @@ func (x *Bursts) burstSetting(ctx context.Context, id club.ID) (s burstSetting, 
 		return s, err
 	}
 	if json.Unmarshal([]byte(text), &s) != nil {
-		return burstSetting{}, nil // what nobody can read says nothing
+		return burstSetting{}, nil // an unreadable setting counts as none
 	}
 	return s, nil
 }

@@ -26,8 +26,8 @@ func burstsIn(contacts []contact.Contact, pause float64, said proposal.Correctio
 	return h
 }
 
-// FindInFile finds the bursts of play in a file, as Hear finds its contacts. A pause
-// of 0 is learned from the sound.
+// FindInFile finds the bursts of play in a file, as listening.Detect finds its
+// contacts. A pause of 0 is learned from the sound.
 func FindInFile(ctx context.Context, path string, pause float64, progress func(done, all float64)) (Detected, error) {
 	if err := checkPause(pause); err != nil {
 		return Detected{}, err
@@ -39,9 +39,9 @@ func FindInFile(ctx context.Context, path string, pause float64, progress func(d
 	return burstsIn(contacts, pause, proposal.Corrections{}), nil
 }
 
-// FindInClip finds the bursts of play in a clip, with what a coach has set, joined and
-// split; a pause other than 0 goes before the one that is set. It listens to the clip
-// to its end where nobody has, and calls heard meanwhile.
+// FindInClip finds the bursts of play in a clip, with what a coach has set, joined
+// and split; a pause other than 0 goes before the one that is set. It listens to
+// the clip to its end where nobody has, and calls progress meanwhile.
 func (x *Bursts) FindInClip(ctx context.Context, clipID club.ID, pause float64, progress func(done, all float64)) (Detected, error) {
 	if err := checkPause(pause); err != nil {
 		return Detected{}, err

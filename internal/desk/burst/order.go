@@ -35,7 +35,7 @@ func (x *Bursts) keptOrder(ctx context.Context) (order []club.ID, err error) {
 		return nil, err
 	}
 	if json.Unmarshal([]byte(text), &order) != nil {
-		return nil, nil // what nobody can read is no order
+		return nil, nil // an unreadable setting counts as none
 	}
 	return order, nil
 }

@@ -92,7 +92,7 @@ func (x *Clips) openBy(ctx context.Context, path, fingerprint string, choice Cho
 		return nil, err
 	}
 	if ix := new(clip.Index); ok && ix.UnmarshalBinary(raw) == nil {
-		o.Index = ix // a cache that cannot be read is only a cache: scan again
+		o.Index = ix // an unreadable cache is ignored: scan again
 	}
 	return x.place.Drives.Open(ctx, path, o)
 }
@@ -117,7 +117,7 @@ func (x *Clips) KeepIndex(ctx context.Context, c *clip.Clip, fingerprint string)
 	}
 	err = x.lib.PutIndex(ctx, fingerprint, raw)
 	if errors.Is(err, store.ErrReadOnly) {
-		err = nil // a library that is only looked at needs no cache
+		err = nil // a read-only library keeps no cache
 	}
 	return ix, err
 }

@@ -29,7 +29,7 @@ type Goals struct {
 	Irregular float64 `json:"irregular"` // share of irregular strokes, 0 to 1
 }
 
-// Limits and defaults of the wishes. That regular and irregular practice be
+// Limits and defaults of the goals. That regular and irregular practice be
 // balanced, and five tries a day, are common practice, no source.
 const (
 	mostTries       = 100
@@ -40,7 +40,7 @@ const (
 	settingIrregular = "irregular share"
 )
 
-// Goals returns the club's wishes; what it has not set is as at first.
+// Goals returns the club's goals; those that it has not set have their defaults.
 func (l *Ladder) Goals(ctx context.Context) (Goals, error) {
 	w := Goals{triesAtFirst, balancedAtFirst}
 	tries, err := l.lib.Setting(ctx, settingTries)
@@ -61,7 +61,7 @@ func (l *Ladder) Goals(ctx context.Context) (Goals, error) {
 	return w, nil
 }
 
-// SetGoals keeps the club's wishes.
+// SetGoals stores the club's goals.
 func (l *Ladder) SetGoals(ctx context.Context, w Goals) error {
 	if w.TriesCap < 0 || w.TriesCap > mostTries {
 		return &club.Problem{Field: "tries_cap", Say: "Write how many tries a day at one rung are enough: a whole number from 0 (no limit) to 100."}
@@ -111,8 +111,8 @@ func (l *Ladder) SaveRuling(ctx context.Context, r club.Ruling) (club.Ruling, er
 	return r, err
 }
 
-// RemoveRulings takes back every ruling on a player's rung, as one change: the
-// turns have the word again.
+// RemoveRulings takes back every ruling on a player's rung, as one change: the rung
+// depends on the turns alone again.
 func (l *Ladder) RemoveRulings(ctx context.Context, player, drill club.ID) error {
 	rulings, err := l.lib.Rulings(ctx)
 	if err != nil {

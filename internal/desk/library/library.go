@@ -1,6 +1,6 @@
 // Package library is an open library with whoever works in it: the coach who marks,
 // in whose name changes are made, the clock and the ids, and what goes on in the
-// background. Every room of the desk stands on it.
+// background. Every package below desk uses it.
 package library
 
 import (

@@ -12,8 +12,8 @@ import (
 )
 
 // Detect finds the contacts in the sound of a file: on clip time in a clip, from
-// the first sample in a sound file. It calls heard, which may be nil, with the
-// seconds done of all; all is 0 where nobody knows.
+// the first sample in a sound file. It calls progress, which may be nil, with the
+// seconds done of all; all is 0 where it is not known.
 func Detect(ctx context.Context, path string, progress func(done, all float64)) ([]contact.Contact, error) {
 	start, end, err := soundOf(ctx, path)
 	if err != nil {
@@ -66,8 +66,8 @@ type sampler interface {
 	Samples(ctx context.Context, from, to float64, rate int) (samples []float32, first float64, err error)
 }
 
-// detection passes a sound through a detector, a piece at a time, and keeps how loud
-// it was. It may rest between two steps for as long as it likes.
+// detection passes a sound through a detector, a piece at a time, and keeps how
+// loud it was. Any time may pass between two steps.
 type detection struct {
 	from     sampler
 	rate     int

@@ -21,7 +21,7 @@ import (
 
 // A rally that is drawn, encoded, decoded and heard: every contact within 10 ms of
 // when its sound reaches the camera, on clip time, with its kind and its side.
-func TestHearAFilm(t *testing.T) {
+func TestDetectInAFilm(t *testing.T) {
 	scene := *demo.Make(1).Scenes[0]
 	scene.Frames = 10 * demo.Rate
 	path := filepath.Join(t.TempDir(), scene.File)
@@ -65,7 +65,7 @@ func played(all []contact.Contact) (found []contact.Contact, at []float64) {
 
 // A plain sound file counts from its first sample, at any rate; one at a rate too
 // low to tell much is raised.
-func TestHearASoundFile(t *testing.T) {
+func TestDetectInASoundFile(t *testing.T) {
 	dir := t.TempDir()
 	const rate = 44100
 	sound := hall.Make(hall.Clean, 11, 25, rate)
@@ -96,7 +96,7 @@ func TestHearASoundFile(t *testing.T) {
 	require.NoError(t, err)
 }
 
-func TestHearWhatCannotBeHeard(t *testing.T) {
+func TestDetectWhereNothingCanBe(t *testing.T) {
 	dir := t.TempDir()
 	text := filepath.Join(dir, "notes.txt")
 	require.NoError(t, os.WriteFile(text, []byte("no sound in here\n"), 0o600))

@@ -25,17 +25,17 @@ type heardClip struct {
 	certain  float64           // clip time before which contacts are complete
 	peaks    wave
 	learned  learned
-	gone     bool               // another has taken its place: nobody listens to it
+	gone     bool               // evicted: another entry has taken its place
 	stop     context.CancelFunc // while it runs
 	ended    chan struct{}      // closed when the run has ended
 
-	// Of the run, or resting until the next.
+	// Of the run under way, or kept for the next one.
 	detection *detection
 	open      *clip.Recording
 }
 
-// heardClips keeps what was heard of the clips used last. Nobody waits for a run while
-// holding mu: whom the run tells may ask about sounds.
+// heardClips keeps what was heard of the clips used last. mu must not be held while
+// waiting for a run, since what the run calls may use the Listener.
 type heardClips struct {
 	mu  sync.Mutex
 	all []*heardClip // the last used at the end
@@ -44,7 +44,7 @@ type heardClips struct {
 // heardAtMost is how many clips' contacts stay in memory; the cache has the rest.
 const heardAtMost = 4
 
-// conclude writes down how a run ended. A sound that is gone gives its file back.
+// conclude records how a run ended, and closes the file of an evicted clip.
 func (s *heardClip) conclude(err error, stopped bool) Progress {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -64,8 +64,9 @@ func (s *heardClip) conclude(err error, stopped bool) Progress {
 	return s.progress
 }
 
-// publish shows others what the run has heard so far. They share the lists with
-// the run, which only ever appends contacts; peaks are copied, since it writes on.
+// publish makes what the run has found so far visible to others. They share its
+// list of contacts, which is only appended to; peaks are copied, since the run
+// still changes the last one.
 func (s *heardClip) publish(certain float64, state State) Progress {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -107,8 +108,8 @@ func (s *heardClip) halt() {
 	}
 }
 
-// evict ends a sound for good. It does not wait for the run, which gives the file
-// back where there is one.
+// evict ends a clip's detection for good. It does not wait for a run, which then
+// closes the file itself.
 func (s *heardClip) evict() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -120,7 +121,7 @@ func (s *heardClip) evict() {
 	s.release()
 }
 
-// haltAllBut stops every run but that of one sound.
+// haltAllBut stops every run but that of one clip.
 func (a *heardClips) haltAllBut(but *heardClip) {
 	a.mu.Lock()
 	others := slices.DeleteFunc(slices.Clone(a.all), func(s *heardClip) bool { return s == but })
@@ -139,7 +140,7 @@ func (a *heardClips) evict(id club.ID) {
 	}
 }
 
-// remove takes a clip's sound out; nil where there is none.
+// remove takes a clip out; nil where it is not there.
 func (a *heardClips) remove(id club.ID) *heardClip {
 	a.mu.Lock()
 	defer a.mu.Unlock()

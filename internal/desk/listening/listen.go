@@ -30,7 +30,7 @@ type Listener struct {
 	clips   heardClips
 }
 
-// New has heard nothing yet.
+// New returns a Listener that has listened to no clip yet.
 func New(lib *library.Library, clips *footage.Clips) *Listener {
 	return &Listener{lib: lib, footage: clips}
 }
@@ -82,7 +82,7 @@ func (l *Listener) clipOf(ctx context.Context, row club.Clip) (*heardClip, error
 		return nil, err
 	}
 	var kept heardFile
-	// A cache that cannot be read is only a cache: listen again.
+	// An unreadable cache is ignored: listen again.
 	if ok && gob.NewDecoder(bytes.NewReader(raw)).Decode(&kept) == nil && kept.Version == heardVersion && kept.By == by {
 		s.contacts, s.peaks, s.certain = kept.Contacts, kept.Peaks, math.Inf(1)
 		s.progress = Progress{State: Finished, Done: row.Seconds, All: row.Seconds}
@@ -126,10 +126,10 @@ func (l *Listener) Progress(ctx context.Context, id club.ID) (Progress, error) {
 }
 
 // Listen begins to listen to a clip in the background, or goes on where it was
-// stopped; what other clips are listened to rests meanwhile. tell is called from
-// another goroutine when there is news, a few times a second at most, and once at
-// the end. A clip that is heard already is not heard again.
-func (l *Listener) Listen(ctx context.Context, id club.ID, tell func(Progress)) (Progress, error) {
+// stopped; listening to other clips stops meanwhile. tell is called from another
+// goroutine when there is news, a few times a second at most, and once at the end.
+// A clip that was listened to to its end is not listened to again.
+func (l *Listener) Listen(ctx context.Context, id club.ID, notify func(Progress)) (Progress, error) {
 	row, err := l.lib.Clip(ctx, id)
 	if err != nil {
 		return Progress{}, err
@@ -159,9 +159,9 @@ func (l *Listener) Listen(ctx context.Context, id club.ID, tell func(Progress)) 
 	go func(ended chan struct{}) {
 		defer done()
 		defer close(ended)
-		h := s.conclude(l.listen(run, s, tell), run.Err() != nil)
+		h := s.conclude(l.listen(run, s, notify), run.Err() != nil)
 		if !l.lib.Jobs.Stopped() {
-			tell(h)
+			notify(h)
 		}
 	}(s.ended)
 	return s.progress, nil
@@ -184,7 +184,7 @@ func (l *Listener) Stop(ctx context.Context, id club.ID) (Progress, error) {
 }
 
 // listen is one run: to the end, until it is stopped, or until it fails.
-func (l *Listener) listen(ctx context.Context, s *heardClip, tell func(Progress)) error {
+func (l *Listener) listen(ctx context.Context, s *heardClip, notify func(Progress)) error {
 	if s.detection == nil {
 		if err := l.openSound(ctx, s); err != nil {
 			return err
@@ -206,7 +206,7 @@ func (l *Listener) listen(ctx context.Context, s *heardClip, tell func(Progress)
 		h := s.publish(s.detection.certain(), Listening)
 		if time.Since(told) > often {
 			told = time.Now()
-			tell(h)
+			notify(h)
 		}
 	}
 	s.detection.finish()
@@ -217,7 +217,7 @@ func (l *Listener) listen(ctx context.Context, s *heardClip, tell func(Progress)
 		err = l.lib.PutHeard(context.WithoutCancel(ctx), s.clip.Fingerprint, b.Bytes())
 	}
 	if errors.Is(err, store.ErrReadOnly) {
-		err = nil // a library that is only looked at needs no cache
+		err = nil // a read-only library keeps no cache
 	}
 	return errors.Join(err, s.release())
 }

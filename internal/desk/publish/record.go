@@ -48,7 +48,7 @@ func (d *Documents) record(ctx context.Context, q summary.Query) (r report.Recor
 	if err != nil {
 		return r, nil, err
 	}
-	r.Goals = report.Wishes(goals)
+	r.Goals = report.Goals(goals)
 	if r.Former, err = d.lib.FormerPlayer(ctx); err != nil {
 		return r, nil, err
 	}

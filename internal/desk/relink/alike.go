@@ -153,7 +153,7 @@ func (x *Relinker) move(ctx context.Context, row club.Clip, a *likeness) error {
 
 // Adopt takes a file that is alike in the place of a clip's own, with every entry
 // at its moment, as one change that can be undone; see Relink. What Alike said is
-// worked out once more, so that nothing is taken that nobody saw.
+// worked out once more, so that nothing is taken over that the coach was not shown.
 func (x *Relinker) Adopt(ctx context.Context, id club.ID, path string) (footage.ClipRow, error) {
 	row, err := x.lib.Clip(ctx, id)
 	if err != nil {

@@ -101,8 +101,8 @@ func correlation(x, y []byte) float64 {
 	return (sxy - sx*sy/n) / math.Sqrt(vx*vy)
 }
 
-// KeepSoundPrint puts a clip's sound print on record; a sound that cannot be read, or
-// a library that is only looked at, keeps nobody from the film.
+// KeepSoundPrint puts a clip's sound print on record; a sound that cannot be read,
+// or a library that is only looked at, does not keep the film from being used.
 func (x *Relinker) KeepSoundPrint(ctx context.Context, c *clip.Clip, fingerprint string) error {
 	print, err := soundPrint(ctx, c)
 	if ctx.Err() != nil {

@@ -9,7 +9,7 @@ import (
 	"strokeledger/internal/clip/av"
 )
 
-// cutter makes strips of pieces. Its goroutine makes cels, the film's appends them.
+// cutter makes strips of pieces. Its goroutine makes film pictures, the film's appends them.
 type cutter struct {
 	Options
 	fit     *av.Fitter
@@ -90,18 +90,18 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 	caption := []*av.Overlay{band}
 	var repeated map[int]*av.FilmPicture // kept for the repetition
 	defer func() {
-		for _, cel := range repeated {
-			cel.Close()
+		for _, picture := range repeated {
+			picture.Close()
 		}
 	}()
 	together := distinct(p.plan.slow) <= mostKept
 	if together {
 		repeated = map[int]*av.FilmPicture{}
 	}
-	err := c.roll(ctx, p, together, func(n int, cel *av.FilmPicture) error {
-		s := strip{picture: cel, lay: caption, times: count(p.plan.plain, n), last: true, total: total}
+	err := c.roll(ctx, p, together, func(n int, picture *av.FilmPicture) error {
+		s := strip{picture: picture, lay: caption, times: count(p.plan.plain, n), last: true, total: total}
 		if together && slices.Contains(p.plan.slow, n) {
-			repeated[n], s.last = cel, false
+			repeated[n], s.last = picture, false
 		}
 		return c.send(ctx, s)
 	})
@@ -118,11 +118,11 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 		if !slices.Contains(p.plan.slow, n) {
 			return nil
 		}
-		cel, err := c.fit.Fit(pic, p.footage.Look())
+		picture, err := c.fit.Fit(pic, p.footage.Look())
 		if err != nil {
 			return err
 		}
-		one := map[int]*av.FilmPicture{n: cel}
+		one := map[int]*av.FilmPicture{n: picture}
 		err = c.repeat(ctx, p, one, append([]*av.Overlay{tag}, caption...), sign, total)
 		one[n].Close()
 		return err
@@ -130,9 +130,9 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 }
 
 // roll decodes what the plan shows at full speed, and the moment too where it is to
-// be kept, and hands on a cel of each frame that is shown, in order. The cels are
+// be kept, and hands on a film picture of each frame that is shown, in order. The film pictures are
 // use's, also where it fails.
-func (c *cutter) roll(ctx context.Context, p opened, together bool, use func(n int, cel *av.FilmPicture) error) error {
+func (c *cutter) roll(ctx context.Context, p opened, together bool, use func(n int, picture *av.FilmPicture) error) error {
 	wanted := map[int]bool{}
 	for _, n := range p.plan.plain {
 		wanted[n] = true
@@ -157,11 +157,11 @@ func (c *cutter) roll(ctx context.Context, p opened, together bool, use func(n i
 		if !wanted[n] {
 			return nil
 		}
-		cel, err := c.fit.Fit(pic, look)
+		picture, err := c.fit.Fit(pic, look)
 		if err != nil {
 			return err
 		}
-		return use(n, cel)
+		return use(n, picture)
 	})
 }
 
@@ -174,13 +174,13 @@ func (c *cutter) repeat(ctx context.Context, p opened, pictures map[int]*av.Film
 		for run < len(p.plan.slow) && p.plan.slow[run] == n {
 			run++
 		}
-		cel := pictures[n]
-		if cel == nil {
+		picture := pictures[n]
+		if picture == nil {
 			i = run
 			continue
 		}
 		delete(pictures, n)
-		s := strip{picture: cel, lay: lay, times: run - i, last: true, total: total}
+		s := strip{picture: picture, lay: lay, times: run - i, last: true, total: total}
 		if i <= p.plan.hold && p.plan.hold < run {
 			s.times += p.plan.times - 1
 			if sign != nil {
@@ -195,7 +195,7 @@ func (c *cutter) repeat(ctx context.Context, p opened, pictures map[int]*av.Film
 	return nil
 }
 
-// send gives a strip to the film; where that is over, it lets the cel go.
+// send gives a strip to the film; where that is over, it lets the film picture go.
 func (c *cutter) send(ctx context.Context, s strip) error {
 	select {
 	case c.strips <- s:
@@ -218,11 +218,11 @@ func (c *cutter) card(ctx context.Context) error {
 	if err := c.send(ctx, strip{sound: make([]float32, c.samples(times))}); err != nil {
 		return err
 	}
-	cel, err := c.fit.Blank()
+	picture, err := c.fit.Blank()
 	if err != nil {
 		return err
 	}
-	return c.send(ctx, strip{picture: cel, lay: []*av.Overlay{c.Letters.card(c.Closing, c.Width, c.Height)}, times: times, last: true, total: c.made + times})
+	return c.send(ctx, strip{picture: picture, lay: []*av.Overlay{c.Letters.card(c.Closing, c.Width, c.Height)}, times: times, last: true, total: c.made + times})
 }
 
 // samples is how many samples belong to the next pictures.

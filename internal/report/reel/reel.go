@@ -161,7 +161,7 @@ type strip struct {
 	picture *av.FilmPicture
 	lay     []*av.Overlay // before it is appended
 	times   int           // how often
-	last    bool          // the cel is not needed any more
+	last    bool          // the film picture is not needed any more
 	total   int           // pictures of the film, as far as known
 	sound   []float32
 }
