@@ -122,8 +122,8 @@ func ended(err error, errs io.Writer) int {
 // usageError is a command put wrongly in a way that the parser cannot see.
 type usageError struct{ club.Problem }
 
-func wrongUse(format string, args ...any) error {
-	return &usageError{club.Problem{Say: fmt.Sprintf(format, args...)}}
+func wrongUse(say string) error {
+	return &usageError{club.Problem{Say: say}}
 }
 
 // printed is standard output, whose errors are told in a sentence.

@@ -44,7 +44,7 @@ func (l *Library) fill(ctx context.Context, films []film) error {
 	told := newThrottle(l.waiting, len(missing))
 	defer told.end()
 	for left := missing; len(left) > 0; {
-		n, err := 0, error(ErrReadOnly)
+		n, err := 0, ErrReadOnly
 		if write {
 			n, err = l.packSome(ctx, packFor, left, keep)
 			write = !errors.Is(err, ErrBusy) && !errors.Is(err, ErrFull) && !errors.Is(err, ErrDamaged) // each try would wait anew

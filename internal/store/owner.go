@@ -83,7 +83,7 @@ func (o owner) String() string {
 // name says in a refusal who has the library, where that is known.
 func (l *Library) name(err error) error {
 	var f *failure
-	if !errors.As(err, &f) || f.kind != ErrBusy {
+	if !errors.As(err, &f) || !errors.Is(f.kind, ErrBusy) {
 		return err
 	}
 	others := l.others()

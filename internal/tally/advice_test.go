@@ -194,7 +194,7 @@ func TestWorkOnMovesUp(t *testing.T) {
 	// How far turns differ is known from somebody with faults.
 	all = append(all, several(40, "p6", "p6", "reg1", "2026-03-02", 60, map[club.ID]int{"late": 24, "elbow": 24, "near": 24})...)
 	for _, d := range c.Drills { // p4 has passed everything
-		all = append(all, several(10, club.ID("p4"+d.ID), "p4", d.ID, "2026-03-02", 30, nil)...)
+		all = append(all, several(10, "p4"+d.ID, "p4", d.ID, "2026-03-02", 30, nil)...)
 	}
 	missed := joined(several(10, "p5a", "p5", "reg1", "2026-03-02", 60, nil), several(10, "p5b", "p5", "irr1", "2026-03-02", 60, nil))
 	for i := range missed {

@@ -195,13 +195,13 @@ func (e *evidence) rare() bool {
 	return e.PerStroke == nil && e.UnlookedStrokes == 0 || !e.shown() && e.PerStroke.verdict() == rare
 }
 
-// apart reports whether the comparison calls a difference, and on which side.
-func (e *evidence) apart() (moreIrregular, moreRegular bool) {
+// moreIrregular reports whether the comparison calls the fault more frequent in irregular drills.
+func (e *evidence) moreIrregular() bool {
 	c := e.compared
 	if c == nil || c.Test == nil || !c.Test.Survives {
-		return false, false
+		return false
 	}
-	return c.Strokes.Low > 0, c.Strokes.High < 0
+	return c.Strokes.Low > 0
 }
 
 // alike reports whether the comparison was made, finely enough, and shows nothing.

@@ -1340,7 +1340,7 @@ export interface TrainingDay {
 
 /**
  * Balance is how a player's strokes split between regular and irregular drills,
- * against what the club wishes.
+ * against the club's goal.
  */
 export interface Balance {
   /** strokes */
@@ -1394,7 +1394,7 @@ export interface WorkOn {
   cautions: string[];
 }
 
-/** TurnRow is the picture of one turn: a bead a stroke. */
+/** TurnRow is one turn, stroke by stroke. */
 export interface TurnRow {
   turn_id: Id;
   clip_id: Id;

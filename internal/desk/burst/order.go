@@ -35,7 +35,8 @@ func (x *Bursts) keptOrder(ctx context.Context) (order []club.ID, err error) {
 		return nil, err
 	}
 	if json.Unmarshal([]byte(text), &order) != nil {
-		return nil, nil // an unreadable setting counts as none
+		//lint:ignore nilerr an unreadable setting counts as none
+		return nil, nil
 	}
 	return order, nil
 }

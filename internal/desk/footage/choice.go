@@ -30,7 +30,8 @@ func (x *Clips) Chosen(ctx context.Context, row club.Clip) (c Choice, err error)
 		return Choice{}, nil
 	}
 	if _, err := fmt.Sscanf(text, "%d %d", &c.Video, &c.Sound); err != nil {
-		return Choice{}, nil // an unreadable setting counts as none
+		//lint:ignore nilerr an unreadable setting counts as none
+		return Choice{}, nil
 	}
 	return c, nil
 }

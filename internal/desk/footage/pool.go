@@ -142,7 +142,8 @@ func (p *pool) close() error {
 }
 
 func (s *slot) close() error {
-	if <-s.ready; s.err != nil {
+	<-s.ready
+	if s.film == nil { // it failed to open
 		return nil
 	}
 	return s.film.Close()

@@ -52,7 +52,8 @@ func (x *Passes) Settings(ctx context.Context) (w Settings, err error) {
 	}
 	kept := w
 	if json.Unmarshal([]byte(text), &kept) != nil || kept.check() != nil {
-		return w, nil // not as this program writes it
+		//lint:ignore nilerr a setting that is not as this program writes it counts as none
+		return w, nil
 	}
 	cat, err := x.lib.Catalogue(ctx)
 	kept.Focus = append([]club.ID{}, look.InUse(cat.Faults, kept.Focus)...)

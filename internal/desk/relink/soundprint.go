@@ -109,6 +109,7 @@ func (x *Relinker) KeepSoundPrint(ctx context.Context, c *clip.Clip, fingerprint
 		return ctx.Err()
 	}
 	if err != nil {
+		//lint:ignore nilerr a sound that cannot be read has no print; the film can be used without
 		return nil
 	}
 	err = x.lib.PutSoundPrint(ctx, fingerprint, print)

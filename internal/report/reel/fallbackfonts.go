@@ -58,7 +58,8 @@ func (c *fallbackFonts) scan() {
 	for _, dir := range c.folders {
 		_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
 			if err != nil || d.IsDir() {
-				return nil // a folder that cannot be read holds no fonts for us
+				//lint:ignore nilerr a folder that cannot be read is passed over
+				return nil
 			}
 			switch strings.ToLower(filepath.Ext(path)) {
 			case ".ttf", ".otf", ".ttc", ".otc":
