@@ -127,7 +127,7 @@ func (w practice) calls(seed uint64, sheets, days, regular, irregular int) float
 	return 100 * float64(called) / float64(sheets)
 }
 
-// BenchmarkFewTurns prints the tables of DEVELOPERS.md: of 100 sheets without any
+// BenchmarkFewTurns prints the tables of build/figures.md: of 100 sheets without any
 // difference or trend, how many call one.
 func BenchmarkFewTurns(b *testing.B) {
 	sheets := 600
