@@ -60,8 +60,8 @@ func (a *addCmd) failed(c *command, say []string) error {
 	return &club.Problem{Say: fmt.Sprintf("%d of %d files could not be added: see the sentences above.", len(say), len(a.Clips))}
 }
 
-// hopeless says of each file why it cannot be opened, where none can be and there is
-// no library yet: then none is made for them.
+// hopeless returns one sentence for each file where none of them can be opened and
+// there is no library yet: then no library is made.
 func (a *addCmd) hopeless(c *command) (say []string) {
 	if _, err := os.Lstat(c.library); err == nil {
 		return nil

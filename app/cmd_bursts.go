@@ -30,7 +30,7 @@ type burstsJSON struct {
 // Run prints the bursts of play heard in a clip of the library or in a file.
 func (b *burstsCmd) Run(c *command) error {
 	progress := newBar(c.say)
-	found, err := b.hear(c, func(done, all float64) { progress.show(int(done), int(all), "listening") })
+	found, err := b.find(c, func(done, all float64) { progress.show(int(done), int(all), "listening") })
 	progress.end()
 	if err != nil {
 		return err
@@ -52,19 +52,19 @@ func (b *burstsCmd) Run(c *command) error {
 	return nil
 }
 
-// hear takes a file where there is one of that name; else a clip of the library.
-func (b *burstsCmd) hear(c *command, heard func(done, all float64)) (burst.Heard, error) {
+// find takes a file where there is one of that name; else a clip of the library.
+func (b *burstsCmd) find(c *command, progress func(done, all float64)) (burst.Detected, error) {
 	if _, err := os.Stat(b.Clip); err == nil {
-		return burst.HearFile(c.ctx, b.Clip, b.Pause, heard)
+		return burst.FindInFile(c.ctx, b.Clip, b.Pause, progress)
 	}
 	d, err := c.open(false)
 	if err != nil {
-		return burst.Heard{}, err
+		return burst.Detected{}, err
 	}
 	defer d.Close()
 	id, err := clipNamed(c.ctx, d, b.Clip)
 	if err != nil {
-		return burst.Heard{}, err
+		return burst.Detected{}, err
 	}
-	return d.Bursts.Hear(c.ctx, id, b.Pause, heard)
+	return d.Bursts.FindInClip(c.ctx, id, b.Pause, progress)
 }

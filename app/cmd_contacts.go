@@ -27,7 +27,7 @@ func round(v, parts float64) float64 { return math.Round(v*parts) / parts }
 // Run prints the contacts heard in a file; no library is needed.
 func (f *contactsCmd) Run(c *command) error {
 	progress := newBar(c.say)
-	heard, err := listening.Hear(c.ctx, f.File, func(done, all float64) {
+	found, err := listening.Detect(c.ctx, f.File, func(done, all float64) {
 		progress.show(int(done), int(all), "listening")
 	})
 	progress.end()
@@ -36,8 +36,8 @@ func (f *contactsCmd) Run(c *command) error {
 	}
 	out := struct {
 		Contacts []contactJSON `json:"contacts"`
-	}{make([]contactJSON, len(heard))}
-	for i, h := range heard {
+	}{make([]contactJSON, len(found))}
+	for i, h := range found {
 		out.Contacts[i] = contactJSON{round(h.Seconds, 1e6), string(h.Kind), string(h.Who), round(h.Strength, 1e3), round(h.Confidence, 1e3)}
 	}
 	if f.JSON {

@@ -49,7 +49,7 @@ func (f *forgetCmd) Run(c *command) error {
 			o.Clips = append(o.Clips, clip.ID)
 		}
 	}
-	tellFarewell(c.out, all, o)
+	printPreview(c.out, all, o)
 	if !f.Yes {
 		fmt.Fprintln(c.out, "Nothing was changed: add --yes to do it. It cannot be undone.")
 		return nil
@@ -63,8 +63,8 @@ func (f *forgetCmd) Run(c *command) error {
 	return nil
 }
 
-// tellFarewell prints what goes and what stays.
-func tellFarewell(w io.Writer, f erase.Preview, o erase.Request) {
+// printPreview prints what goes and what stays.
+func printPreview(w io.Writer, f erase.Preview, o erase.Request) {
 	line := func(format string, args ...any) { fmt.Fprintln(w, onLine(fmt.Sprintf(format, args...))) }
 	line("%s: %d turns, %d strokes, %d marks, %d rulings.", f.Player.Name, f.Turns, f.Strokes, f.Marks, f.Rulings)
 	line("The change log with its %d entries and every step of undo, and %d backups in the library's folder; a new one is made.", f.Steps, f.Copies)

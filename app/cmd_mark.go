@@ -20,8 +20,9 @@ type markCmd struct {
 // Run reads lines of the form "FRAME CODE" or "FRAME CODE note", enters one mark
 // for each, and says it on a line of its own as soon as the mark is on the disk.
 // "look FRAME" says that the turn at that frame was looked through for all faults,
-// "look FRAME CODE..." for those. "undo" and "redo" do what they say. A line that cannot be taken ends it; what
-// was said before is kept.
+// "look FRAME CODE..." for those. "undo" and "redo" do what they say. The first
+// line that cannot be taken ends the command; what the lines before it entered
+// stays.
 func (m *markCmd) Run(c *command) error {
 	d, err := c.open(false)
 	if err != nil {

@@ -30,7 +30,7 @@ func (s *stillCmd) Run(c *command) error {
 	progress := newBar(c.say)
 	defer progress.end()
 	var pictures document.Batch
-	defer pictures.Drop()
+	defer pictures.Discard()
 	if err := pictures.Folder(s.Out); err != nil {
 		return err
 	}

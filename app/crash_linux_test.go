@@ -192,9 +192,9 @@ func labelOf(order string) string {
 	return fmt.Sprintf("look through frames %d to %d for %s", first, first+stretch-1, strings.Join(words[2:], ", "))
 }
 
-// settle takes over what was acknowledged, and the order in flight where it has
+// reconcile takes over what was acknowledged, and the order in flight where it has
 // arrived; anything else in the library is a failure.
-func (s *scribe) settle(t *testing.T, acknowledged int, effect []func(*scribe), after string) {
+func (s *scribe) reconcile(t *testing.T, acknowledged int, effect []func(*scribe), after string) {
 	s.look(t, func(d *desk.Desk) {
 		ledger, _, err := d.Check(t.Context())
 		require.NoError(t, err)
@@ -248,7 +248,7 @@ func TestKilledWhileMarking(t *testing.T) {
 			require.NoError(t, err)
 		}
 		total += acknowledged
-		s.settle(t, acknowledged, effect, fmt.Sprint("kill ", kill))
+		s.reconcile(t, acknowledged, effect, fmt.Sprint("kill ", kill))
 	}
 	s.walk(t)
 	require.Greater(t, total, *kills, "the program had time to mark")
@@ -317,7 +317,7 @@ func TestFaultsOfTheDrive(t *testing.T) {
 		} else if err != nil {
 			require.Equal(t, 137, code, "%s: %s", where, said.String())
 		}
-		s.settle(t, acknowledged, effect, where)
+		s.reconcile(t, acknowledged, effect, where)
 		return acknowledged
 	}
 	count := filepath.Join(t.TempDir(), "count")

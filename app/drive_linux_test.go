@@ -115,7 +115,7 @@ func TestDriveTurnsReadOnlyInMidSession(t *testing.T) {
 	require.Error(t, err)
 	require.Regexp(t, `^(Today's backup could not be made: [^\n]*\n)?Line 1: The library in [^\n]* can be read but not written: [^\n]*\.\n$`, string(out))
 	d.readOnly(t, s.dir, false)
-	s.settle(t, 0, nil, "read-only")
+	s.reconcile(t, 0, nil, "read-only")
 }
 
 // The drive fills up while marks are made, and has room again later; files may not
@@ -143,7 +143,7 @@ func TestDriveFillsUp(t *testing.T) {
 	require.Equal(t, 1, p.end(t))
 	require.Regexp(t, `^Line \d+: The (disk that holds the )?library in [^\n]*\.\n$`, p.said.String())
 	_ = os.Remove(ballast)
-	s.settle(t, 0, nil, "full disk")
+	s.reconcile(t, 0, nil, "full disk")
 
 	// A limit on the size of files stands for quotas, which answer in their own way.
 	cmd := exec.Command("sh", "-c", `trap "" XFSZ; ulimit -f 1200; exec "$@"`, "sh", "strokeledger")

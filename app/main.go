@@ -10,9 +10,8 @@ import (
 	"syscall"
 )
 
-// garbage is how much of it there may be before it is cleared, in hundredths of the
-// live memory: less than usual, since most of the memory is pictures, which are
-// large and refer to nothing.
+// garbage is the percentage for debug.SetGCPercent: below the default of 100, since
+// most of the memory is large pictures without pointers, which are cheap to scan.
 const garbage = 50
 
 func main() {

@@ -184,6 +184,6 @@ func sendNumbers(w http.ResponseWriter, numbers any) error {
 func send(w http.ResponseWriter, kind string, body []byte) error {
 	w.Header().Set("Content-Type", kind)
 	w.Header().Set("Content-Length", strconv.Itoa(len(body)))
-	w.Write(body) // the page may have gone on to another frame: nothing to tell it
+	w.Write(body) // the page may have dropped the request: there is nobody to tell
 	return nil
 }

@@ -16,8 +16,8 @@ import (
 // 0x10, 1_000, inf and 010 for eight.
 var plainNumber = regexp.MustCompile(`^-?[0-9]+(\.[0-9]+)?$`)
 
-// plainly makes the parser take numbers in plain decimals only, and no value for
-// what is only said or not said.
+// plainly makes the parser take numbers in plain decimals only, and refuse a value
+// for a flag that takes none.
 func plainly() kong.Option {
 	return kong.OptionFunc(func(k *kong.Kong) error {
 		for kind, m := range map[reflect.Kind]kong.Mapper{
@@ -61,7 +61,7 @@ func decimal() kong.MapperFunc {
 	}
 }
 
-// said is a flag that is there or not.
+// said is a flag without a value: given or not.
 type said struct{}
 
 func (said) IsBool() bool { return true }
@@ -82,8 +82,8 @@ func (said) Decode(ctx *kong.DecodeContext, target reflect.Value) error {
 	return nil
 }
 
-// emptyWord tells an argument that is empty, as a script gives it whose variable
-// is not set: taken as a folder it would mean the one where the program runs.
+// emptyWord reports an empty argument, such as a script passes when its variable is
+// not set. Taken as a folder it would mean the current one.
 func emptyWord(args []string) bool {
 	return slices.ContainsFunc(args, func(a string) bool {
 		name, value, given := strings.Cut(a, "=")

@@ -91,12 +91,12 @@ func onPage() map[string]string {
 		"club.ID": "Id", "club.Date": "Day",
 		"library.State": "LibraryState", "session.Page": "SessionsAsked", "session.Added": "AddResult", "place.Absent": "AbsentClip",
 		"entry.Ledger": "Ledger", "proposal.Stroke": "Proposal", "heard.Turn": "HeardTurn", "burst.Found": "Bursts", "main.BenchClip": "OpenedClip",
-		"pass.Turn": "PassTurn", "pass.Stroke": "PassStroke", "pass.Offer": "PassOffer", "pass.Wish": "PassWish", "pass.Played": "PlayedMark",
+		"pass.Turn": "PassTurn", "pass.Stroke": "PassStroke", "pass.Suggestion": "PassSuggestion", "pass.Settings": "PassSettings", "pass.Played": "PlayedMark", "listening.Progress": "ListeningProgress", "listening.State": "ListeningState",
 		"summary.Query": "SummaryQuery", "summary.Kind": "MarkKind", "summary.Unlooked": "UnlookedTurns",
 		"todo.List": "ToDoList", "todo.Query": "ToDoAsked", "todo.Row": "ToDoRow",
-		"catalogue.Roster": "RosterResult", "erase.Preview": "Farewell", "erase.Clip": "FarewellClip", "erase.Note": "FarewellNote",
-		"erase.Document": "FarewellDocument", "erase.Request": "Forgetting", "publish.Format": "ExportFormat",
-		"tally.Summary": "SummaryResult", "tally.Session": "TrainingDay", "tally.BeadRow": "TurnRow", "tally.Bead": "TurnBead",
+		"catalogue.Roster": "RosterResult", "erase.Preview": "ErasePreview", "erase.Clip": "ErasedClip", "erase.Note": "ErasedNote",
+		"erase.Document": "ErasedDocument", "erase.Request": "Forgetting", "publish.Format": "ExportFormat",
+		"tally.Summary": "SummaryResult", "tally.Session": "TrainingDay", "tally.StrokeRow": "TurnRow", "tally.RowStroke": "TurnStroke",
 	}
 }
 

@@ -78,7 +78,7 @@ func parts(info clip.Info) (videos, sounds []Part) {
 		case 2:
 			channels = "stereo"
 		}
-		sounds = append(sounds, Part{fmt.Sprintf("Sound %d: %s", i+1, channels), i == info.Heard})
+		sounds = append(sounds, Part{fmt.Sprintf("Sound %d: %s", i+1, channels), i == info.ChosenSound})
 	}
 	return videos, sounds
 }

@@ -19,8 +19,8 @@ func (x *Consent) Reminders() ([]consent.Reminder, error) {
 	})
 }
 
-// Farewell tells what forgetting a player would take away.
-func (x *Consent) Farewell(playerID club.ID) (erase.Preview, error) {
+// Preview tells what forgetting a player would take away.
+func (x *Consent) Preview(playerID club.ID) (erase.Preview, error) {
 	return asked(x.s, func(ctx context.Context, d *desk.Desk) (erase.Preview, error) {
 		return d.Erase.Preview(ctx, playerID)
 	})

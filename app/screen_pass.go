@@ -8,7 +8,7 @@ import (
 	"strokeledger/internal/desk/pass"
 )
 
-// Pass is what a pass over strokes needs, and what says that somebody has looked.
+// Pass holds the calls of a pass over strokes, and those that record looks.
 type Pass struct{ s *shell }
 
 // Turn prepares a turn for a pass; no focus is every fault in use.
@@ -41,17 +41,17 @@ func (p *Pass) TakeBack(turnID club.ID) (int, error) {
 	})
 }
 
-// Wish returns how the coach who marks wants a pass to go.
-func (p *Pass) Wish() (pass.Wish, error) {
-	return asked(p.s, func(ctx context.Context, d *desk.Desk) (pass.Wish, error) {
-		return d.Pass.Wish(ctx)
+// Settings returns how the coach who marks wants a pass to go.
+func (p *Pass) Settings() (pass.Settings, error) {
+	return asked(p.s, func(ctx context.Context, d *desk.Desk) (pass.Settings, error) {
+		return d.Pass.Settings(ctx)
 	})
 }
 
-// SetWish keeps how the coach who marks wants a pass to go.
-func (p *Pass) SetWish(w pass.Wish) error {
+// SetSettings keeps how the coach who marks wants a pass to go.
+func (p *Pass) SetSettings(w pass.Settings) error {
 	return p.s.do(func(ctx context.Context, d *desk.Desk) error {
-		return d.Pass.SetWish(ctx, w)
+		return d.Pass.SetSettings(ctx, w)
 	})
 }
 

@@ -12,24 +12,24 @@ import (
 	"strokeledger/internal/store"
 )
 
-// Safety is what keeps the ledger whole: backups, a look for damage, and what can
+// Safety is what keeps the ledger whole: backups, a check for damage, and what can
 // be done about it. It answers also where the library cannot be opened.
 type Safety struct{ s *shell }
 
-// Shelter is what there is to go back to.
-type Shelter struct {
+// SafetyStatus is what there is to go back to.
+type SafetyStatus struct {
 	Dir     string        `json:"dir"`
 	Damaged bool          `json:"damaged"` // the library cannot be opened: go back, or repair it
 	Backups []backup.Kept `json:"backups"` // newest first
 }
 
-// Shelter lists the backups in the library's folder.
-func (x *Safety) Shelter() (Shelter, error) {
-	return answer(func() (sh Shelter, err error) {
+// Status lists the backups in the library's folder.
+func (x *Safety) Status() (SafetyStatus, error) {
+	return answer(func() (status SafetyStatus, err error) {
 		_, _, err = x.s.open()
-		sh.Dir, sh.Damaged = x.s.folder(), errors.Is(err, store.ErrDamaged)
-		sh.Backups, err = backup.Backups(sh.Dir)
-		return sh, err
+		status.Dir, status.Damaged = x.s.folder(), errors.Is(err, store.ErrDamaged)
+		status.Backups, err = backup.Backups(status.Dir)
+		return status, err
 	})
 }
 

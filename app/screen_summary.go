@@ -89,24 +89,24 @@ func (x *Summary) SaveRuling(row club.Ruling) (club.Ruling, error) {
 	})
 }
 
-// DropRulings gives a player's rung back to the turns.
-func (x *Summary) DropRulings(playerID, drillID club.ID) error {
+// RemoveRulings gives a player's rung back to the turns.
+func (x *Summary) RemoveRulings(playerID, drillID club.ID) error {
 	return x.s.do(func(ctx context.Context, d *desk.Desk) error {
-		return d.Ladder.DropRulings(ctx, playerID, drillID)
+		return d.Ladder.RemoveRulings(ctx, playerID, drillID)
 	})
 }
 
-// Wishes tells what the club asks of its training.
-func (x *Summary) Wishes() (ladder.Wishes, error) {
-	return asked(x.s, func(ctx context.Context, d *desk.Desk) (ladder.Wishes, error) {
-		return d.Ladder.Wishes(ctx)
+// Goals tells what the club asks of its training.
+func (x *Summary) Goals() (ladder.Goals, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (ladder.Goals, error) {
+		return d.Ladder.Goals(ctx)
 	})
 }
 
-// SetWishes keeps what the club asks of its training.
-func (x *Summary) SetWishes(w ladder.Wishes) error {
+// SetGoals keeps what the club asks of its training.
+func (x *Summary) SetGoals(w ladder.Goals) error {
 	return x.s.do(func(ctx context.Context, d *desk.Desk) error {
-		return d.Ladder.SetWishes(ctx, w)
+		return d.Ladder.SetGoals(ctx, w)
 	})
 }
 

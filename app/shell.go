@@ -50,7 +50,7 @@ func (s *shell) start(ctx context.Context) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.ctx, s.desk, s.err = ctx, d, err
-	s.watch.Go(s.look)
+	s.watch.Go(s.watchOthers)
 }
 
 // library opens the library in a folder and makes ready in the background what its
@@ -65,16 +65,16 @@ func (s *shell) library(ctx context.Context, dir string) (*desk.Desk, error) {
 	return d, err
 }
 
-// windowName is what others are told who have to wait for the window.
+// windowName names the window to other programs that wait for it.
 const windowName = "the window"
 
-// lookEvery is how often the window looks whether another program has written.
-const lookEvery = 2 * time.Second
+// pollEvery is how often the window looks whether another program has written.
+const pollEvery = 2 * time.Second
 
-// look tells the page of what others write, and keeps the day's backup, until the
+// watchOthers tells the page of what others write, and keeps the day's backup, until the
 // window closes.
-func (s *shell) look() {
-	tick := time.NewTicker(lookEvery)
+func (s *shell) watchOthers() {
+	tick := time.NewTicker(pollEvery)
 	defer tick.Stop()
 	for {
 		select {
@@ -86,8 +86,8 @@ func (s *shell) look() {
 		if err != nil {
 			continue // nothing is open to look at
 		}
-		// An error of the first is told by the next thing that the coach does, one of
-		// the backup by the state that the page asks for.
+		// No error is lost: one of the first call comes up again with the coach's
+		// next action, one of the backup is in the state that the page asks for.
 		changed, err := d.Library.Others(ctx)
 		failed := d.Library.KeepBackup(ctx) != nil
 		if err == nil && changed || failed {
@@ -133,8 +133,9 @@ func (s *shell) window() context.Context {
 	return s.ctx
 }
 
-// swap works on another library from now on; what is under way in the old one
-// ends. A damaged one is taken up all the same, with its error: it can be mended.
+// swap closes the library in use, which ends what is under way in it, and opens
+// another. A damaged one is kept together with its error, so that it can be
+// repaired.
 func (s *shell) swap(dir string) error {
 	s.moving.Lock()
 	defer s.moving.Unlock()
@@ -142,26 +143,26 @@ func (s *shell) swap(dir string) error {
 	if err != nil && !errors.Is(err, store.ErrDamaged) {
 		return err
 	}
-	s.take(dir, d, err)
+	s.use(dir, d, err)
 	return err
 }
 
-// closed does something to the library's folder while the library is not open
-// here, and opens it again, whatever came of that.
+// closed closes the library, works on its folder and opens it again, also where the
+// work failed.
 func (s *shell) closed(work func(ctx context.Context, dir string) error) error {
 	s.moving.Lock()
 	defer s.moving.Unlock()
 	<-s.ready
 	ctx, dir := s.window(), s.folder()
-	s.take(dir, nil, errAway)
+	s.use(dir, nil, errAway)
 	err := work(ctx, dir)
 	d, opened := s.library(ctx, dir)
-	s.take(dir, d, opened)
+	s.use(dir, d, opened)
 	return cmp.Or(err, opened)
 }
 
-// take puts a library in the place of the one under work, and closes that.
-func (s *shell) take(dir string, d *desk.Desk, err error) {
+// use puts a library in the place of the one under work, and closes that.
+func (s *shell) use(dir string, d *desk.Desk, err error) {
 	s.mu.Lock()
 	old := s.desk
 	s.dir, s.desk, s.err = dir, d, err
@@ -202,7 +203,7 @@ type indexEvent struct {
 
 type heardEvent struct {
 	ClipID club.ID `json:"clip_id"`
-	listening.Hearing
+	listening.Progress
 }
 
 type progressEvent struct {
@@ -212,8 +213,8 @@ type progressEvent struct {
 	Label string `json:"label"`
 }
 
-// guard turns a panic of a bound method into an error: the page would wait for
-// ever on a promise that nobody keeps.
+// guard turns a panic of a bound method into an error: otherwise the page's promise
+// would stay pending for ever.
 func guard(err *error) {
 	if r := recover(); r != nil {
 		*err = fmt.Errorf("%v\n%s", r, debug.Stack())

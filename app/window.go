@@ -58,7 +58,7 @@ func (*windowCmd) Run(c *command) error {
 // screens are the objects whose methods the page calls.
 func screens(s *shell) []any {
 	return []any{
-		&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Hearing{s},
+		&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Listening{s},
 		&Settling{s}, &Pass{s}, &Bursts{s}, &Summary{s: s}, &Consent{s}, &Safety{s}, &Documents{s: s},
 	}
 }

@@ -13,9 +13,29 @@
 # sums up a large library beside the same query in SQLite's own shell; "few" prints
 # how often sheets without any difference call one, and how often an interval holds
 # the truth (ten minutes); "reel" makes a film of twenty moments
-# beside one ffmpeg command.
+# beside one ffmpeg command. "write NAME" runs one of these and puts its table, with the
+# day and the machine, into build/figures.md.
 . "$(dirname "$0")/env.sh"
 cd "$root"
+if [ "${1:-}" = write ]; then
+	name=${2:?"say which: clip, window, few, summary or bursts"}
+	grep -qxF "<!-- $name -->" build/figures.md || die "build/figures.md has no place for \"$name\"."
+	made=$(mktemp)
+	trap 'rm -f "$made"' EXIT
+	bash "$0" "${@:2}" >"$made"
+	grep -q '^|' "$made" || die "The benchmark \"$name\" printed no table: nothing was written."
+	# An empty line before each table's head, which the line of dashes follows.
+	awk 'NR > 1 { print (line ~ /^\|/ && $0 ~ /^\|---/ && NR > 2 ? "\n" : "") line } { line = $0 } END { print line }' "$made" >"$made.md"
+	printf '\nMeasured on %s, %s processors.\n' "$(date +%F)" "$(nproc)" >>"$made.md"
+	awk -v name="$name" -v made="$made.md" '
+		$0 == "<!-- end of " name " -->" { skip = 0 }
+		!skip
+		$0 == "<!-- " name " -->" { skip = 1; while ((getline line < made) > 0) print line }
+	' build/figures.md >"$made.all"
+	mv "$made.all" build/figures.md
+	rm -f "$made.md"
+	exit
+fi
 [ "${1:-}" != reel ] || set -- '^BenchmarkReel$'
 if [ "${1:-}" = contact ]; then
 	export STROKELEDGER_BENCH_HALLS=${2:-held-out}

@@ -1,3 +1,4 @@
+# shellcheck shell=bash disable=SC2034 # whoever sources it uses the names
 # What every script here agrees on: where things lie, and with which flags the
 # program is built. Sourced, never run.
 set -euo pipefail

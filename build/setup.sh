@@ -19,7 +19,7 @@ packages=(
 	# playing a clip's sound in the window
 	gstreamer1.0-plugins-base gstreamer1.0-plugins-good
 )
-for_tests=(ffmpeg chromium poppler-utils xvfb openbox xdotool imagemagick sqlite3 aubio-tools freetennis-common strace iproute2)
+for_tests=(ffmpeg chromium poppler-utils xvfb openbox xdotool imagemagick sqlite3 aubio-tools freetennis-common strace iproute2 shellcheck)
 
 case ${1:-} in
 '') ;;
@@ -27,7 +27,8 @@ case ${1:-} in
 *) say "Usage: bash build/setup.sh [--tests]" >&2; exit 2 ;;
 esac
 
-system=$(. /etc/os-release 2>/dev/null && echo "${ID:-}-${VERSION_ID:-}" || true)
+# shellcheck source=/dev/null
+system=$(. /etc/os-release 2>/dev/null; echo "${ID:-}-${VERSION_ID:-}")
 if [ "$system" != debian-12 ]; then
 	cat >&2 <<END
 This is not Debian 12, so nothing was installed. Install what your system calls

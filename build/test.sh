@@ -55,6 +55,7 @@ fuzz() {
 		fi </dev/null
 	done < <(grep -rEo --include='*_test.go' '^func Fuzz[A-Za-z]+' app internal | sed 's/func //')
 }
+nilerr() { go vet "${flags[@]}" -tags "$tags" -vettool="$(go tool -n nilerr)" ./...; }
 vitest() { (cd frontend && node node_modules/vitest/vitest.mjs run --reporter=json --outputFile="$log/page-tests.txt.json"); }
 
 pure=(timecode cache club tally redact contact proposal)
@@ -65,6 +66,11 @@ step "build" - bash build/build.sh
 step "gofmt" - unformatted
 step "go vet" - go vet "${flags[@]}" -tags "$tags" ./...
 step "staticcheck" - go tool staticcheck -tags "$tags" ./...
+step "nilerr" - nilerr
+step "errorlint" - go tool go-errorlint -tags "$tags" ./...
+step "unconvert" - go tool unconvert -tags "$tags" ./...
+step "unparam" - env GOFLAGS="-tags=$tags" go tool unparam ./...
+step "shellcheck" - shellcheck build/*.sh build/e2e/*.sh .ci/run
 step "svelte-check" - npm --prefix frontend run --silent check
 step "page lint" - npm --prefix frontend run --silent lint
 step "page tests" vitest vitest

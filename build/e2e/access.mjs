@@ -124,7 +124,7 @@ async function look(stage, report) {
         }
         if (part === "Ladder" && whose === "a player") {
           await inDialog("Summary, a ruling", () => button("Set by hand…").click());
-          await inDialog("Summary, what the club wishes", () => button("Change").click());
+          await inDialog("Summary, the club's goals", () => button("Change").click());
         }
       }
     }

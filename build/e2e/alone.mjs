@@ -49,7 +49,7 @@ async function coach(stage, report) {
       ["restore", join(stage.dir, "safe.db")],
     ];
     for (const [i, args] of commands.entries()) {
-      const log = join(stage.dir, `command-${i}.trace`);
+      const log = join(stage.dir, `command-${i}.strace`);
       const [file, ...rest] = traced(log, ...args);
       await run(file, rest);
       same(asked(log), [], `what ${args[0]} asked for`);
@@ -64,7 +64,7 @@ async function coach(stage, report) {
 
   await stage.screen("1600x1000");
   await stage.managed();
-  const log = join(stage.dir, "window.trace");
+  const log = join(stage.dir, "window.strace");
   await report.check("the window works without a network, opens no port and asks for none", async () => {
     const [file, ...args] = traced(log);
     const window = stage.start("window", file, args);

@@ -181,7 +181,7 @@ async function coach(stage, report) {
         await page.keyboard.press("Shift+ArrowRight");
         await atFrame(10 * i);
         await page.keyboard.press(i === 5 ? "-" : "Enter");
-        await until(`${i} beads`, async () => (await page.locator("[data-stroke]").count()) === i);
+        await until(`${i} strokes`, async () => (await page.locator("[data-stroke]").count()) === i);
       }
       same(await ledger(library, live("stroke", "frame, outcome")), [10, 20, 30, 40, 50].map((f) => ({ frame: f, outcome: f === 50 ? "missed" : "good" })), "the ledger");
     });

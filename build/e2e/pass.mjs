@@ -123,7 +123,7 @@ async function pass(stage, report) {
     const here = () => view.evaluate((v) => ({ stroke: v.dataset.stroke, place: Number(v.dataset.place), turn: v.dataset.pass }));
     const at = (place) => until(`stroke ${place + 1}`, async () => (await here()).place === place);
     const over = () => until("the end of the pass", async () => (await view.count()) === 0);
-    const wish = async (change) => {
+    const settings = async (change) => {
       await press("F2");
       const dialog = page.getByRole("dialog", { name: "How the pass goes" });
       await change(dialog);
@@ -135,13 +135,13 @@ async function pass(stage, report) {
     const later = truth.clips.find((c) => c.date === "2026-10-13" && !c.bare);
     const first = await strokesOf(later.clip_id, later.turns[0]);
 
-    await report.check("it waits for a key where that is wished: one a stroke, and a mark goes on by itself", async () => {
+    await report.check("it waits for a key where that is set: one a stroke, and a mark goes on by itself", async () => {
       await page.keyboard.press("F5");
       await page.locator(`[data-clip="${later.clip_id}"]`).focus();
       presses = 0;
       await press("Shift+Enter");
       await view.waitFor();
-      await wish(async (dialog) => {
+      await settings(async (dialog) => {
         await dialog.getByLabel("Go on by itself").uncheck();
         await dialog.getByLabel("Speed").selectOption("2");
       });
@@ -195,7 +195,7 @@ async function pass(stage, report) {
     });
 
     await report.check("a focus shows and counts its faults only", async () => {
-      await wish(async (dialog) => {
+      await settings(async (dialog) => {
         await dialog.getByRole("button", { name: "None" }).click();
         await dialog.getByLabel("LATE Late return to ready").check();
         await dialog.getByLabel("Go on by itself").check();
@@ -214,7 +214,7 @@ async function pass(stage, report) {
     await report.check("strokes that are only heard are taken over by one key first", async () => {
       const clip = truth.clips.find((c) => c.turns.some((t) => t.turn_id && !t.strokes_logged));
       const turn = clip.turns.find((t) => t.turn_id && !t.strokes_logged);
-      await page.evaluate((id) => window.go.main.Pass.SetWish({ before: 0.4, after: 0.6, rate: 2, loops: 1, run_on: true, sound: false, focus: [] }), "");
+      await page.evaluate((id) => window.go.main.Pass.SetSettings({ before: 0.4, after: 0.6, rate: 2, loops: 1, run_on: true, sound: false, focus: [] }), "");
       await page.keyboard.press("F5");
       await page.locator(`[data-clip="${clip.clip_id}"]`).press("Enter");
       await page.locator("output[data-frame]").waitFor();

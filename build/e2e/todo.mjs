@@ -48,9 +48,9 @@ async function work(stage, report) {
         const player = async (name) => (await Catalogue.SavePlayer({ id: "", name, hand: "right" })).id;
         const turn = async (player_id, first, last) => (await Turns.Save({ id: "", clip_id: clip, player_id, drill_id: drill, first, last })).id;
         const played = await turn(await player("Mira Lindqvist"), 0, 30);
-        const bare = await turn(await player("Oda Brandt"), 31, 74);
+        const untouched = await turn(await player("Oda Brandt"), 31, 74);
         for (const frame of [10, 20]) await Strokes.Add(clip, frame, "good");
-        return { clip, played, bare };
+        return { clip, played, untouched };
       }));
       await page.reload();
       await page.getByRole("button", { name: "To do: 2 turns, 1 clip F10" }).click();
@@ -62,13 +62,13 @@ async function work(stage, report) {
 
     await report.check("Enter opens a turn without strokes at its first frame, and the list is there again on the way back", async () => {
       await page.keyboard.press("End");
-      await until("the last is chosen", async () => (await chosen()) === ids.bare);
+      await until("the last is chosen", async () => (await chosen()) === ids.untouched);
       await page.getByRole("button", { name: "Open the turn to log its strokes Enter" }).waitFor();
       await page.keyboard.press("Enter");
       await atFrame(31);
       await page.keyboard.press("F5");
       await says("To do: 2 turns, 1 clip");
-      await until("the same is chosen", async () => (await chosen()) === ids.bare);
+      await until("the same is chosen", async () => (await chosen()) === ids.untouched);
     });
 
     await report.check("it is restricted by keys to a player and a fault", async () => {

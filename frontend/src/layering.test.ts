@@ -71,18 +71,3 @@ it("has only the imports that are allowed", () => {
 it("has no circle of imports", () => {
   expect(circle()).toEqual([]);
 });
-
-// One word for a technical thing, the one that a newcomer searches for: cache for what
-// is kept to be shown again, proposal for a stroke that is heard and not taken over,
-// status for the state of the library's backups, erase for taking a player out.
-const FORBIDDEN = /\b\w*(easel|pearl|ghost|shelter|farewell|whereabouts|cupboard|\bveil|\bshelf|\btide)\w*\b/gi;
-
-/** What the program's own calls and types are called is named in the one door to it, and in the types that come from there. */
-const THEIRS = /\b(b\.Safety\.Shelter|b\.Consent\.Farewell|Shelter|Farewell)\b/g;
-
-it("uses the field's words for technical things", () => {
-  const found = Object.entries(sources)
-    .filter(([file]) => file !== "./api/types.ts")
-    .flatMap(([file, text]) => [...text.replace(THEIRS, "").matchAll(FORBIDDEN)].map((m) => `${file}: ${m[0]}`));
-  expect(found).toEqual([]);
-});

@@ -191,7 +191,7 @@ func plainJump(b *testing.B, src *av.Source, dec *av.Decoder, ticks int64) {
 	require.NoError(b, src.SeekTime(ticks))
 	dec.Flush()
 	for {
-		p, err := dec.Take()
+		p, err := dec.Receive()
 		if err == nil {
 			at := p.Number()
 			p.Close()
@@ -202,7 +202,7 @@ func plainJump(b *testing.B, src *av.Source, dec *av.Decoder, ticks int64) {
 		}
 		packet, err := src.Next()
 		if err != nil {
-			dec.End()
+			dec.Drain()
 			return
 		}
 		require.NoError(b, dec.Feed(src, packet.PTS))

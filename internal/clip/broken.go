@@ -12,13 +12,13 @@ import (
 // bounds tells how a file ends, and makes all that read it end with the first film
 // in it. The quick way, where deep is false, finds that end in finished files only.
 func bounds(path string, watch *av.Watch, deep bool) (e ending, err error) {
-	err = withFile(path, watch, func(f patient, size int64) { e = endOf(f, size, deep) })
+	err = withFile(path, watch, func(f watchedFile, size int64) { e = endOf(f, size, deep) })
 	watch.End(e.first)
 	return e, err
 }
 
 // withFile looks into a file under watch.
-func withFile(path string, watch *av.Watch, look func(f patient, size int64)) (err error) {
+func withFile(path string, watch *av.Watch, look func(f watchedFile, size int64)) (err error) {
 	var file *os.File
 	watch.During(func() { file, err = os.Open(path) })
 	if err != nil {
@@ -28,7 +28,7 @@ func withFile(path string, watch *av.Watch, look func(f patient, size int64)) (e
 	var info os.FileInfo
 	watch.During(func() { info, err = file.Stat() })
 	if err == nil {
-		look(patient{file, watch}, info.Size())
+		look(watchedFile{file, watch}, info.Size())
 	}
 	return err
 }
@@ -36,19 +36,20 @@ func withFile(path string, watch *av.Watch, look func(f patient, size int64)) (e
 // beyond reports whether a header's list was followed far enough behind the end of
 // a file that was cut off.
 func (l *listing) beyond() bool {
-	return l.lost >= 0 && len(l.packets)-l.lost > 2*unsettled
+	return l.lost >= 0 && len(l.packets)-l.lost > 2*reordering
 }
 
 // judge decides, at the end of a file, whether it ends inside the film, and which
 // packet is the first that is not whole.
 func (l *listing) judge(ctx context.Context, watch *av.Watch, path string, stream av.Stream) error {
 	err := l.judgeBy(path, watch, func(packet int) (bool, error) {
-		return l.sound(ctx, watch, path, stream, packet)
+		return l.isWhole(ctx, watch, path, stream, packet)
 	})
 	if err != nil || !l.cut {
 		return err
 	}
-	// A decoder keeps some of the last ones back where the film stops short.
+	// A decoder does not give out some of the last pictures of a film that is cut
+	// off.
 	x := l.index(true)
 	if x.Len() == 0 {
 		return nil
@@ -64,8 +65,8 @@ func (l *listing) judge(ctx context.Context, watch *av.Watch, path string, strea
 	return err
 }
 
-// sound reports whether the last packet of a film makes a whole picture, or none.
-func (l *listing) sound(ctx context.Context, watch *av.Watch, path string, stream av.Stream, packet int) (bool, error) {
+// isWhole reports whether the last packet of a film makes a whole picture, or none.
+func (l *listing) isWhole(ctx context.Context, watch *av.Watch, path string, stream av.Stream, packet int) (bool, error) {
 	x := l.index(true)
 	n := x.frame(packet)
 	if n < 0 {
@@ -75,8 +76,8 @@ func (l *listing) sound(ctx context.Context, watch *av.Watch, path string, strea
 	if err != nil || !out[n] || stream.Codec != "h264" && stream.Codec != "hevc" {
 		return out[n], err
 	}
-	// These decoders make something of any bytes, also of none, and say little. But
-	// what follows the bytes of a whole picture does not change it.
+	// These decoders make a picture of any bytes, even of none, and report few
+	// errors. But bytes appended to a complete picture do not change it.
 	var seen [2][]byte
 	for i, longer := range []int{-1, packet} {
 		if seen[i], err = pixels(ctx, watch, path, stream, x, n, longer); err != nil {
@@ -118,10 +119,10 @@ func pixels(ctx context.Context, watch *av.Watch, path string, stream av.Stream,
 	}
 }
 
-// judgeBy is judge with decoding left to sound, which reports whether a packet
+// judgeBy is judge with decoding left to isWhole, which reports whether a packet
 // makes a whole picture; it is asked about the last one only, where the container
 // does not tell.
-func (l *listing) judgeBy(path string, watch *av.Watch, sound func(packet int) (bool, error)) error {
+func (l *listing) judgeBy(path string, watch *av.Watch, isWhole func(packet int) (bool, error)) error {
 	last := len(l.packets) - 1
 	if last < 0 {
 		return nil
@@ -133,7 +134,7 @@ func (l *listing) judgeBy(path string, watch *av.Watch, sound func(packet int) (
 	if l.lost < 0 {
 		l.lost = len(l.packets)
 		state, cut := whole, false
-		err := withFile(path, watch, func(f patient, size int64) {
+		err := withFile(path, watch, func(f watchedFile, size int64) {
 			if l.ends.first > 0 {
 				size = l.ends.first
 			}
@@ -147,7 +148,7 @@ func (l *listing) judgeBy(path string, watch *av.Watch, sound func(packet int) (
 		}
 		l.cut = l.cut || cut
 		if state == unsure {
-			ok, err := sound(last)
+			ok, err := isWhole(last)
 			if err != nil {
 				return err
 			}
@@ -191,8 +192,9 @@ func reopen(ctx context.Context, watch *av.Watch, path string, stream av.Stream,
 	return cur, nil
 }
 
-// come tells which pictures from one on come out of a decoder whole. A file that
-// cannot be decoded there tells of all: whoever asks for them will be told why.
+// come returns which pictures from n on a decoder gives out whole. Where the file
+// cannot be decoded it returns all of them: asking for one of them then gives the
+// error.
 func come(ctx context.Context, watch *av.Watch, path string, stream av.Stream, x *Index, from int) (map[int]bool, error) {
 	cur, err := reopen(ctx, watch, path, stream, x)
 	if err != nil {
@@ -216,10 +218,10 @@ func come(ctx context.Context, watch *av.Watch, path string, stream av.Stream, x
 	}
 }
 
-// settled is an order of pictures without those that are not whole, and without
+// withoutTorn is an order of pictures without those that are not whole, and without
 // those whose number is not sure: before them pictures may be missing that are
 // stored behind them.
-func (l *listing) settled(order []int32) []int32 {
+func (l *listing) withoutTorn(order []int32) []int32 {
 	order = slices.DeleteFunc(slices.Clone(order), func(p int32) bool { return int(p) >= l.lost })
 	for i := l.lost; i < len(l.packets); i++ { // what is known of those that are missing
 		if l.packets[i].Flags&av.Hidden == 0 && l.ticks[i] != av.NoTime {
@@ -268,8 +270,8 @@ func (l *listing) spacing(order []int32) (usual int64, even bool) {
 	return usual, apart[len(apart)-1] <= usual*3/2
 }
 
-// certain is settled for an order that a decoder found, where there are no times to
-// tell what is missing: what it gives out last it held back for others.
+// certain is withoutTorn for an order that a decoder found, where there are no
+// times to tell what is missing: what it gives out last it held back for others.
 func (l *listing) certain(order []int32) []int32 {
 	order = slices.DeleteFunc(slices.Clone(order), func(p int32) bool { return int(p) >= l.lost })
 	return order[:max(0, len(order)-max(l.delay, ahead(order)))]

@@ -24,12 +24,12 @@ type Options struct {
 	Sound   int    // place in Info.Sounds counted from 1; 0 or less: the default
 	Threads int    // of a decoder, 0 as many as there are processors
 
-	patience *patience // nil: a new one
+	deadline *deadline // nil: a new one
 }
 
 // Clip is open footage. It is safe for concurrent use. The caller closes it.
 type Clip struct {
-	*patience
+	*deadline
 	info   Info
 	look   av.Look
 	stream av.Stream
@@ -51,7 +51,7 @@ type Clip struct {
 	damaged int           // the first picture that was found lost, -1 none
 
 	player *player
-	ear    *ear
+	sound  *soundReader
 	once   sync.Once
 }
 
@@ -59,9 +59,9 @@ type Clip struct {
 // scan of the index runs on. The error is one plain sentence and wraps one of the
 // errors of this package.
 func Open(ctx context.Context, path string, o Options) (*Clip, error) {
-	p := o.patience
+	p := o.deadline
 	if p == nil {
-		p = newPatience(path)
+		p = newDeadline(path)
 	}
 	var c *Clip
 	var failed error
@@ -76,7 +76,7 @@ func Open(ctx context.Context, path string, o Options) (*Clip, error) {
 	return c, failed
 }
 
-func open(ctx context.Context, path string, o Options, p *patience) (*Clip, error) {
+func open(ctx context.Context, path string, o Options, p *deadline) (*Clip, error) {
 	if err := p.check(); err != nil {
 		return nil, err
 	}
@@ -85,16 +85,16 @@ func open(ctx context.Context, path string, o Options, p *patience) (*Clip, erro
 		c := newClip(p, stream, o.Index.facts)
 		c.index.Store(o.Index)
 		c.player = newPlayer(c, nil, o.Threads)
-		c.ear = newEar(c.ctx, p, c.facts.Streams, o.Sound)
-		c.ear.clock = c
-		c.info.Sounds, c.info.Heard = c.ear.knows(c.facts.Firsts, o.Index.FileSeconds(0))
+		c.sound = newSoundReader(c.ctx, p, c.facts.Streams, o.Sound)
+		c.sound.clock = c
+		c.info.Sounds, c.info.ChosenSound = c.sound.knows(c.facts.Firsts, o.Index.FileSeconds(0))
 		return c, nil
 	}
 	return discover(ctx, path, o, p)
 }
 
-func newClip(p *patience, stream av.Stream, f *facts) *Clip {
-	c := &Clip{patience: p, look: av.LookOf(stream), stream: stream, facts: f, grown: make(chan struct{}), damaged: -1}
+func newClip(p *deadline, stream av.Stream, f *facts) *Clip {
+	c := &Clip{deadline: p, look: av.LookOf(stream), stream: stream, facts: f, grown: make(chan struct{}), damaged: -1}
 	c.info = describe(f, stream, c.look)
 	c.scanned, _ = p.size()
 	c.ctx, c.cancel = context.WithCancel(context.Background())
@@ -110,7 +110,7 @@ type header struct {
 // discover opens a file of which nothing is known. Its header is read twice at the
 // same time, for pictures and for the list of packets: one reading is long enough
 // in a long film.
-func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip, err error) {
+func discover(ctx context.Context, path string, o Options, p *deadline) (c *Clip, err error) {
 	if _, err := bounds(path, p.watch, false); err != nil {
 		return nil, unreadable(path)
 	}
@@ -136,7 +136,7 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 	}
 	if strings.HasSuffix(src.Format(), "_pipe") { // FFmpeg's readers of single pictures
 		src.Close()
-		return nil, faultf(ErrNoVideo, "%q is a single picture, not a film: choose a film file.", path)
+		return nil, problemf(ErrNoVideo, "%q is a single picture, not a film: choose a film file.", path)
 	}
 	stream, ok := chooseVideo(src.Streams(), o.Video)
 	if !ok {
@@ -149,7 +149,7 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 	}
 	f := factsOf(src, stream)
 	if src.Format() == av.ISOMedia {
-		if err := withFile(path, p.watch, func(file patient, size int64) { f.Edits = editsOf(file, size, stream.Index) }); err != nil {
+		if err := withFile(path, p.watch, func(file watchedFile, size int64) { f.Edits = editsOf(file, size, stream.Index) }); err != nil {
 			src.Close()
 			return nil, unreadable(path)
 		}
@@ -169,15 +169,15 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 		c.running.Add(1)
 		go c.scan(headers)
 	}
-	c.ear = newEar(c.ctx, p, f.Streams, o.Sound)
-	c.ear.clock = c
-	f.Firsts = c.ear.firsts(ctx, src)
+	c.sound = newSoundReader(c.ctx, p, f.Streams, o.Sound)
+	c.sound.clock = c
+	f.Firsts = c.sound.firsts(ctx, src)
 	c.jumps = src.ByteSeekable()
 	src.Choose(stream.Index)
 	cur, err := newCursor(src, o.Threads, c.knowing, c.source)
 	if err != nil {
 		src.Close()
-		return nil, faultf(ErrNoVideo, "The video in %q cannot be decoded (%v): convert it to H.264 first.", path, err)
+		return nil, problemf(ErrNoVideo, "The video in %q cannot be decoded (%v): convert it to H.264 first.", path, err)
 	}
 	c.player = newPlayer(c, cur, o.Threads)
 	if err := ctx.Err(); err != nil {
@@ -193,7 +193,7 @@ func discover(ctx context.Context, path string, o Options, p *patience) (c *Clip
 		}
 		return nil, unreadable(path)
 	}
-	c.info.Sounds, c.info.Heard = c.ear.knows(f.Firsts, x.FileSeconds(0))
+	c.info.Sounds, c.info.ChosenSound = c.sound.knows(f.Firsts, x.FileSeconds(0))
 	c.known()
 	return c, nil
 }
@@ -232,11 +232,11 @@ func (c *Clip) trouble(err error) error {
 	if _, gone := c.length(c.ctx); gone != nil {
 		return gone
 	}
-	return faultf(ErrNotMedia, "%q cannot be read here any further (%v): copy it from the camera again.", c.path, err)
+	return problemf(ErrNotMedia, "%q cannot be read here any further (%v): copy it from the camera again.", c.path, err)
 }
 
-// Waiting is how long the clip's drive has owed the answer to one reading, 0 where
-// it owes none.
+// Waiting is how long one read has been waiting for the clip's drive, 0 where none
+// is.
 func (c *Clip) Waiting() time.Duration { return c.watch.Waiting() }
 
 // Index returns the index as far as it is scanned.
@@ -328,7 +328,7 @@ func (c *Clip) knowing(ctx context.Context, packet int) (*Index, error) {
 func (c *Clip) knowingFrame(ctx context.Context, n int) (*Index, error) {
 	x, err := c.await(ctx, func(x *Index) bool { return n < x.Len() })
 	if err == nil && (n < 0 || n >= x.Len()) {
-		return nil, faultf(ErrFrame, "There is no frame %d: the clip has frames 0 to %d.", n, x.Len()-1)
+		return nil, problemf(ErrFrame, "There is no frame %d: the clip has frames 0 to %d.", n, x.Len()-1)
 	}
 	return x, err
 }
@@ -354,13 +354,13 @@ func (c *Clip) Samples(ctx context.Context, from, to float64, rate int) (samples
 		return nil, from, err
 	}
 	zero := x.FileSeconds(0)
-	samples, first, err = c.ear.heard(ctx, from+zero, to+zero, rate)
+	samples, first, err = c.sound.samplesInTime(ctx, from+zero, to+zero, rate)
 	return samples, first - zero, err
 }
 
-// Close stops what runs, waits for it and gives everything back. More calls do
-// nothing. What a drive that hangs has not yet answered is left behind after
-// [Patience] and gives itself back later.
+// Close stops all work, waits for it and frees everything; more calls do nothing. A
+// read that hangs is abandoned after [ReadTimeout] and frees what it holds once it
+// returns.
 func (c *Clip) Close() error {
 	c.once.Do(func() {
 		c.cancel()
@@ -371,11 +371,11 @@ func (c *Clip) Close() error {
 			if c.player != nil {
 				c.player.close()
 			}
-			if c.ear != nil {
-				c.ear.close()
+			if c.sound != nil {
+				c.sound.close()
 			}
 		}()
-		_ = c.patience.wait(context.Background(), done)
+		_ = c.deadline.wait(context.Background(), done)
 	})
 	return nil
 }

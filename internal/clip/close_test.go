@@ -25,8 +25,8 @@ func descriptors(t *testing.T) int {
 	return len(list)
 }
 
-// settle waits until goroutines that were told to end are gone.
-func settle(want int) int {
+// goroutinesDownTo waits until goroutines that were told to end are gone.
+func goroutinesDownTo(want int) int {
 	for range 100 {
 		if runtime.NumGoroutine() <= want {
 			break
@@ -55,10 +55,10 @@ func TestOpeningAndClosingLeavesNothing(t *testing.T) {
 		}
 	}
 	round()
-	files, routines := descriptors(t), settle(2)
+	files, routines := descriptors(t), goroutinesDownTo(2)
 	round()
 	round() // 41 clips and 4 refusals each
-	require.Equal(t, routines, settle(routines))
+	require.Equal(t, routines, goroutinesDownTo(routines))
 	require.Equal(t, files, descriptors(t))
 }
 
@@ -185,10 +185,10 @@ func TestSecondOpeningIsLikeTheFirst(t *testing.T) {
 		require.Equal(t, first.Info(), second.Info(), f.ID)
 		wanted, at, err := first.Samples(context.Background(), .1, .3, 0)
 		require.NoError(t, err, f.ID)
-		heard, from, err := second.Samples(context.Background(), .1, .3, 0)
+		samples, from, err := second.Samples(context.Background(), .1, .3, 0)
 		require.NoError(t, err, f.ID)
 		require.Equal(t, at, from, f.ID)
-		require.Equal(t, wanted, heard, f.ID)
+		require.Equal(t, wanted, samples, f.ID)
 		for place := range first.Info().Videos {
 			if v := first.Info().Videos[place]; v.Stream != first.Info().Stream {
 				other, err := clip.Open(context.Background(), f.path(), clip.Options{Index: &x, Video: place + 1})
@@ -285,9 +285,9 @@ func TestFiveHundredClips(t *testing.T) {
 		}
 	}
 	use(0, len(all)) // what is made once and kept
-	files, routines, threads, memory := descriptors(t), settle(2), status(t, "Threads"), status(t, "VmRSS")
+	files, routines, threads, memory := descriptors(t), goroutinesDownTo(2), status(t, "Threads"), status(t, "VmRSS")
 	use(0, count)
-	require.Equal(t, routines, settle(routines))
+	require.Equal(t, routines, goroutinesDownTo(routines))
 	require.Equal(t, files, descriptors(t))
 	// The Go runtime keeps a thread for each call that was under way at once; FFmpeg's
 	// own end with their decoder.

@@ -87,7 +87,7 @@ func (c *cursor) ahead(x *Index, n int) bool {
 // over. av.ErrEnd after the last.
 func (c *cursor) step(ctx context.Context, target int) (int, *av.Picture, error) {
 	for {
-		p, err := c.dec.Take()
+		p, err := c.dec.Receive()
 		switch {
 		case err == nil:
 			n, err := c.number(ctx, int(p.Number()))
@@ -167,7 +167,7 @@ func (c *cursor) feed(ctx context.Context, target int) error {
 				return av.ErrEnd
 			}
 			c.ended = true
-			c.dec.End()
+			c.dec.Drain()
 			return nil
 		}
 		if err != nil {
@@ -192,7 +192,7 @@ func (c *cursor) feed(ctx context.Context, target int) error {
 	}
 	if c.fed && x.seam(packet) {
 		c.pending, c.seam = true, true
-		c.dec.End()
+		c.dec.Drain()
 		return nil
 	}
 	c.pending = false

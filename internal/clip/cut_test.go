@@ -100,7 +100,7 @@ func TestFilmsThatWereCutOff(t *testing.T) {
 			cut := filepath.Join(t.TempDir(), "cut"+filepath.Ext(path))
 			for range times {
 				at := len(whole)/10 + rnd.IntN(len(whole)*9/10)
-				if bare := filepath.Ext(path) == ".h264" || filepath.Ext(path) == ".hevc"; bare && bytes.Contains(whole[at-2:min(at+7, len(whole))], []byte{0, 0, 1}) {
+				if raw := filepath.Ext(path) == ".h264" || filepath.Ext(path) == ".hevc"; raw && bytes.Contains(whole[at-2:min(at+7, len(whole))], []byte{0, 0, 1}) {
 					continue // between two pictures, but for stop bits: nobody can tell
 				}
 				require.NoError(t, os.WriteFile(cut, whole[:at], 0o600))

@@ -6,17 +6,17 @@ import (
 	"sync"
 )
 
-// Drives asks for files, and opens them, without asking a second time for what its
-// drive has not answered: each question would leave one more thread behind that
-// waits for it. The zero value is ready to use. Safe for concurrent use.
+// Drives opens files and asks for their sizes, and never repeats a call on a path
+// while an earlier one still waits for its drive: each would leave one more blocked
+// thread behind. The zero value is ready to use. Safe for concurrent use.
 type Drives struct {
 	mu   sync.Mutex
-	owed map[string]map[*patience]int // questions under way, by file or folder
+	owed map[string]map[*deadline]int // calls under way, by file or folder
 }
 
 // Open is the function Open.
 func (d *Drives) Open(ctx context.Context, path string, o Options) (*Clip, error) {
-	o.patience = d.of(path)
+	o.deadline = d.of(path)
 	return Open(ctx, path, o)
 }
 
@@ -31,29 +31,29 @@ func (d *Drives) Fingerprint(path string) (string, int64, error) { return d.of(p
 // Size is the function Size.
 func (d *Drives) Size(ctx context.Context, path string) (int64, error) { return d.of(path).length(ctx) }
 
-func (d *Drives) of(path string) *patience {
-	p := newPatience(path)
+func (d *Drives) of(path string) *deadline {
+	p := newDeadline(path)
 	p.drives = d
 	return p
 }
 
-// begin counts a question, and end its end; a nil Drives counts nothing.
-func (d *Drives) begin(p *patience) {
+// begin counts a call as under way until end; a nil Drives counts nothing.
+func (d *Drives) begin(p *deadline) {
 	if d == nil {
 		return
 	}
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if d.owed == nil {
-		d.owed = map[string]map[*patience]int{}
+		d.owed = map[string]map[*deadline]int{}
 	}
 	if d.owed[p.path] == nil {
-		d.owed[p.path] = map[*patience]int{}
+		d.owed[p.path] = map[*deadline]int{}
 	}
 	d.owed[p.path][p]++
 }
 
-func (d *Drives) end(p *patience) {
+func (d *Drives) end(p *deadline) {
 	if d == nil {
 		return
 	}
@@ -67,8 +67,8 @@ func (d *Drives) end(p *patience) {
 	}
 }
 
-// slow is the sentence for a path of which another question was not answered for too
-// long, nil where there is none.
+// slow is the error of a path on which another call has waited too long, nil where
+// there is none.
 func (d *Drives) slow(path string) error {
 	if d == nil {
 		return nil
@@ -91,10 +91,10 @@ func (d *Drives) Sizes(ctx context.Context, folder string, paths []string) ([]in
 	return d.of(folder).sizes(ctx, paths)
 }
 
-func (p *patience) sizes(ctx context.Context, paths []string) ([]int64, error) {
+func (p *deadline) sizes(ctx context.Context, paths []string) ([]int64, error) {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
-	found := make(chan int64, len(paths)) // holds all: who was left behind writes, and nobody reads
+	found := make(chan int64, len(paths)) // holds all paths: an abandoned goroutine still sends, and nobody receives
 	err := p.try(ctx, func() {
 		for _, path := range paths {
 			if ctx.Err() != nil {
@@ -128,7 +128,7 @@ func (d *Drives) Files(ctx context.Context, folder string) ([]File, error) {
 	return d.of(folder).files(ctx)
 }
 
-func (p *patience) files(ctx context.Context) ([]File, error) {
+func (p *deadline) files(ctx context.Context) ([]File, error) {
 	type answer struct {
 		files []File
 		err   error

@@ -27,7 +27,7 @@ func TestSizesOfAFolder(t *testing.T) {
 // answers, and nothing stays behind after that.
 func TestFolderWhoseDriveHangs(t *testing.T) {
 	d := newDrive(t, "/films")
-	settled := steady(t)
+	check := noLeak(t)
 	d.hang()
 	var f Drives
 	d.drives = &f
@@ -40,12 +40,12 @@ func TestFolderWhoseDriveHangs(t *testing.T) {
 		})
 	}
 	begun := time.Now()
-	next := &patience{d.path, &av.Watch{}, shortly, &f}
+	next := &deadline{d.path, &av.Watch{}, shortly, &f}
 	_, err := next.sizes(context.Background(), paths)
 	require.ErrorIs(t, err, ErrSlow)
 	require.Less(t, time.Since(begun), shortly/2, "not asked once more")
 
-	other := &patience{"/other", &av.Watch{}, shortly, &f}
+	other := &deadline{"/other", &av.Watch{}, shortly, &f}
 	sizes, err := other.sizes(context.Background(), paths)
 	require.NoError(t, err, "other drives are")
 	require.Len(t, sizes, 3)
@@ -56,7 +56,7 @@ func TestFolderWhoseDriveHangs(t *testing.T) {
 		return err
 	}))
 	require.Len(t, sizes, 3)
-	settled()
+	check()
 	require.Empty(t, f.owed)
 }
 

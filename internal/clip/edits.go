@@ -14,8 +14,8 @@ type edits struct {
 	Rates     bool // some of them at another speed, or held
 }
 
-// odd is the sentence on what players make different things of; "" where the list
-// is one that all understand: one stretch, perhaps later than the film begins.
+// odd is the notice about an edit list that players interpret differently; "" where
+// all agree: one stretch, perhaps beginning late.
 func (e edits) odd() string {
 	switch {
 	case e.Rates:

@@ -16,9 +16,9 @@ type ending struct {
 	cut   bool  // the film goes on behind the end
 }
 
-// endOf looks at a file of so many bytes; what it does not understand ends well. The
-// quick way, where deep is false, finds only where the first of several films ends
-// that was finished.
+// endOf looks at a file of so many bytes; a format that it does not know counts as
+// complete. The quick way, where deep is false, finds only where the first of
+// several films ends that was finished.
 func endOf(f io.ReaderAt, size int64, deep bool) ending {
 	head := bytesAt(f, 0, 12)
 	switch {
@@ -338,14 +338,15 @@ func lastPacket(f io.ReaderAt, size int64, container string, p av.Packet) (state
 	case "mpegts":
 		return transportEnd(f, size, p.Pos)
 	case "h264", "hevc":
-		return unsure, crumb(f, size, container)
+		return unsure, endsInsideUnit(f, size, container)
 	}
 	return unsure, false
 }
 
-// crumb reports whether a bare stream ends with the first bytes of a unit (ITU-T
-// H.264 and H.265, annex B). One so short may only say that the stream ends here.
-func crumb(f io.ReaderAt, size int64, codec string) bool {
+// endsInsideUnit reports whether a raw stream ends with the first bytes of a unit
+// (ITU-T H.264 and H.265, annex B). One so short may only say that the stream ends
+// here.
+func endsInsideUnit(f io.ReaderAt, size int64, codec string) bool {
 	b := bytesAt(f, size-6, 6)
 	at := bytes.LastIndex(b, []byte{0, 0, 1})
 	if at < 0 {

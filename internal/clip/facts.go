@@ -30,8 +30,8 @@ func factsOf(src *av.Source, stream av.Stream) *facts {
 // largest is the longest side of a picture that kept facts may claim, in pixels.
 const largest = 1 << 16
 
-// sound reports whether facts that were read can be relied on.
-func (f *facts) sound() bool {
+// plausible reports whether facts that were read can be relied on.
+func (f *facts) plausible() bool {
 	for i, s := range f.Streams {
 		if s.Index != i || !s.Base.Valid() || s.Width < 0 || s.Width > largest || s.Height < 0 || s.Height > largest || s.Quarter < 0 || s.Quarter > 3 || s.Rate < 0 || s.Channels < 0 {
 			return false

@@ -24,36 +24,36 @@ var (
 	ErrClosed     = errors.New("clip is closed")
 )
 
-func faultf(code error, format string, args ...any) error {
+func problemf(code error, format string, args ...any) error {
 	return &club.Problem{Code: code, Say: fmt.Sprintf(format, args...)}
 }
 
 // closed is what is told of a clip that was closed.
-func closed() error { return faultf(ErrClosed, "This clip was closed meanwhile: open it again.") }
+func closed() error { return problemf(ErrClosed, "This clip was closed meanwhile: open it again.") }
 
 // reachable is a file's length; the error says why it cannot be read at all.
 func reachable(path string) (int64, error) {
 	info, err := os.Stat(path)
 	switch {
 	case errors.Is(err, os.ErrNotExist):
-		return 0, faultf(ErrGone, "The file %q is not there: put it back, or connect its drive.", path)
+		return 0, problemf(ErrGone, "The file %q is not there: put it back, or connect its drive.", path)
 	case errors.Is(err, os.ErrPermission):
-		return 0, faultf(ErrDenied, "You have no permission to read %q: change its permissions or copy it to a folder of your own.", path)
+		return 0, problemf(ErrDenied, "You have no permission to read %q: change its permissions or copy it to a folder of your own.", path)
 	case err != nil:
-		return 0, faultf(ErrGone, "The file %q cannot be reached (%v): connect its drive, or copy it to a folder of your own with a shorter name.", path, errors.Unwrap(err))
+		return 0, problemf(ErrGone, "The file %q cannot be reached (%v): connect its drive, or copy it to a folder of your own with a shorter name.", path, errors.Unwrap(err))
 	case info.IsDir():
-		return 0, faultf(ErrNotMedia, "%q is a folder: choose a film file in it.", path)
+		return 0, problemf(ErrNotMedia, "%q is a folder: choose a film file in it.", path)
 	case !info.Mode().IsRegular():
-		return 0, faultf(ErrNotMedia, "%q is not an ordinary file: choose a film file.", path)
+		return 0, problemf(ErrNotMedia, "%q is not an ordinary file: choose a film file.", path)
 	case info.Size() == 0:
-		return 0, faultf(ErrEmpty, "The file %q is empty: copy it from the camera again.", path)
+		return 0, problemf(ErrEmpty, "The file %q is empty: copy it from the camera again.", path)
 	}
 	f, err := os.Open(path)
 	if errors.Is(err, os.ErrPermission) {
-		return 0, faultf(ErrDenied, "You have no permission to read %q: change its permissions or copy it to a folder of your own.", path)
+		return 0, problemf(ErrDenied, "You have no permission to read %q: change its permissions or copy it to a folder of your own.", path)
 	}
 	if err != nil {
-		return 0, faultf(ErrGone, "The file %q cannot be read (%v): connect its drive, or copy it from the camera again.", path, errors.Unwrap(err))
+		return 0, problemf(ErrGone, "The file %q cannot be read (%v): connect its drive, or copy it from the camera again.", path, errors.Unwrap(err))
 	}
 	return info.Size(), f.Close()
 }
@@ -61,9 +61,9 @@ func reachable(path string) (int64, error) {
 // unreadable turns a failure to make sense of a readable file into a sentence.
 func unreadable(path string) error {
 	if unfinished(path) {
-		return faultf(ErrUnfinished, "The recording %q was not finished, so it cannot be shown: copy it from the camera again, or let the camera finish it.", path)
+		return problemf(ErrUnfinished, "The recording %q was not finished, so it cannot be shown: copy it from the camera again, or let the camera finish it.", path)
 	}
-	return faultf(ErrNotMedia, "%q is not a media file that can be read: choose a film file, or copy it from the camera again.", path)
+	return problemf(ErrNotMedia, "%q is not a media file that can be read: choose a film file, or copy it from the camera again.", path)
 }
 
 // noVideo says what is there instead.
@@ -73,7 +73,7 @@ func noVideo(path string, streams []av.Stream) error {
 		sound = sound || s.Kind == av.Sound
 		cover = cover || s.Kind == av.Video && s.Cover
 		if s.Kind == av.Video && !s.Cover && !s.Known {
-			return faultf(ErrNoVideo, "The video in %q is of a kind (%s) that this computer cannot decode: convert it to H.264 first.", path, s.Codec)
+			return problemf(ErrNoVideo, "The video in %q is of a kind (%s) that this computer cannot decode: convert it to H.264 first.", path, s.Codec)
 		}
 	}
 	what := "nothing that can be shown"
@@ -85,11 +85,11 @@ func noVideo(path string, streams []av.Stream) error {
 	case cover:
 		what = "only a cover picture"
 	}
-	return faultf(ErrNoVideo, "There is no video in %q (%s): choose a film file.", path, what)
+	return problemf(ErrNoVideo, "There is no video in %q (%s): choose a film file.", path, what)
 }
 
 func noPicture(path string) error {
-	return faultf(ErrNoVideo, "There is not one whole picture in %q: copy it from the camera again.", path)
+	return problemf(ErrNoVideo, "There is not one whole picture in %q: copy it from the camera again.", path)
 }
 
 // unfinished reports whether a file is an MP4 or QuickTime film whose index was

@@ -20,9 +20,9 @@ const chunk = 1 << 20
 // of 1 MiB spread evenly from its first to its last byte. It returns the file's
 // length too. Two different recordings never agree in all of that; a copy always
 // does.
-func Fingerprint(path string) (string, int64, error) { return newPatience(path).fingerprint() }
+func Fingerprint(path string) (string, int64, error) { return newDeadline(path).fingerprint() }
 
-func (p *patience) fingerprint() (string, int64, error) {
+func (p *deadline) fingerprint() (string, int64, error) {
 	type known struct {
 		print string
 		size  int64
@@ -42,7 +42,7 @@ func (p *patience) fingerprint() (string, int64, error) {
 }
 
 func fingerprint(path string, watch *av.Watch) (string, int64, error) {
-	p := patience{path: path, watch: watch}
+	p := deadline{path: path, watch: watch}
 	if err := p.check(); err != nil {
 		return "", 0, err
 	}
@@ -51,7 +51,7 @@ func fingerprint(path string, watch *av.Watch) (string, int64, error) {
 		return "", 0, fmt.Errorf("fingerprint %q: %w", path, err)
 	}
 	defer file.Close()
-	f := patient{file, watch}
+	f := watchedFile{file, watch}
 	info, err := f.Stat()
 	if err != nil {
 		return "", 0, fmt.Errorf("fingerprint %q: %w", path, err)

@@ -25,9 +25,9 @@ func (c *Clip) Grown(ctx context.Context) (bool, error) {
 
 // Size is a file's length. The error is one plain sentence and wraps one of the
 // errors of this package.
-func Size(ctx context.Context, path string) (int64, error) { return newPatience(path).length(ctx) }
+func Size(ctx context.Context, path string) (int64, error) { return newDeadline(path).length(ctx) }
 
-func (p *patience) length(ctx context.Context) (int64, error) {
+func (p *deadline) length(ctx context.Context) (int64, error) {
 	type answer struct {
 		size int64
 		err  error
@@ -46,7 +46,7 @@ func (p *patience) length(ctx context.Context) (int64, error) {
 }
 
 // size is the file's length at present.
-func (p *patience) size() (size int64, err error) {
+func (p *deadline) size() (size int64, err error) {
 	p.watch.During(func() {
 		var st os.FileInfo
 		if st, err = os.Stat(p.path); err == nil {
@@ -90,7 +90,7 @@ func (c *Clip) Rescan(ctx context.Context) (kept int, err error) {
 	old := c.index.Load()
 	kept, same := r.x.continues(old)
 	if !same {
-		return kept, faultf(ErrChanged, "The file %q is no longer the recording that was opened: close it and add it as a new clip.", c.path)
+		return kept, problemf(ErrChanged, "The file %q is no longer the recording that was opened: close it and add it as a new clip.", c.path)
 	}
 	c.mu.Lock()
 	c.index.Store(r.x.with(c.facts))
@@ -111,7 +111,7 @@ func (x *Index) Continues(old *Index) bool {
 
 func (x *Index) continues(old *Index) (kept int, same bool) {
 	kept = x.agrees(old)
-	return kept, kept > 0 && kept >= old.Len()-unsettled/2
+	return kept, kept > 0 && kept >= old.Len()-reordering/2
 }
 
 // agrees is how many pictures of an earlier index are the same in this one.

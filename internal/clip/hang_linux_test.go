@@ -23,7 +23,7 @@ func TestOneOpeningWaitsForADriveThatHangs(t *testing.T) {
 	press := func() error {
 		p := drives.of(h.film)
 		p.limit = shortly
-		c, err := Open(ctx, h.film, Options{patience: p})
+		c, err := Open(ctx, h.film, Options{deadline: p})
 		if err == nil {
 			err = c.Close()
 		}
@@ -52,25 +52,25 @@ func TestOneOpeningWaitsForADriveThatHangs(t *testing.T) {
 func TestEveryReadingOfAClipOnADriveThatHangs(t *testing.T) {
 	ctx := context.Background()
 	source := longerThanOneReading(t)
-	asked := map[string]func(p *patience, c *Clip) error{
-		"picture":       func(_ *patience, c *Clip) error { _, err := c.JPEG(ctx, 450, 100); return err },
-		"exact picture": func(_ *patience, c *Clip) error { _, err := c.Image(ctx, 300); return err },
-		"sound":         func(_ *patience, c *Clip) error { _, _, err := c.Samples(ctx, 18, 19, 0); return err },
-		"length":        func(_ *patience, c *Clip) error { _, err := c.Grown(ctx); return err },
-		"index":         func(_ *patience, c *Clip) error { _, err := c.Rescan(ctx); return err },
-		"roll": func(_ *patience, c *Clip) error {
+	asked := map[string]func(p *deadline, c *Clip) error{
+		"picture":       func(_ *deadline, c *Clip) error { _, err := c.JPEG(ctx, 450, 100); return err },
+		"exact picture": func(_ *deadline, c *Clip) error { _, err := c.Image(ctx, 300); return err },
+		"sound":         func(_ *deadline, c *Clip) error { _, _, err := c.Samples(ctx, 18, 19, 0); return err },
+		"length":        func(_ *deadline, c *Clip) error { _, err := c.Grown(ctx); return err },
+		"index":         func(_ *deadline, c *Clip) error { _, err := c.Rescan(ctx); return err },
+		"roll": func(_ *deadline, c *Clip) error {
 			return c.Roll(ctx, 200, 300, func(int, *av.Picture) error { return nil })
 		},
-		"fingerprint": func(p *patience, _ *Clip) error { _, _, err := p.fingerprint(); return err },
-		"header":      func(p *patience, _ *Clip) error { _, err := p.recorded(ctx); return err },
-		"opening": func(p *patience, _ *Clip) error {
-			c, err := Open(ctx, p.path, Options{patience: p})
+		"fingerprint": func(p *deadline, _ *Clip) error { _, _, err := p.fingerprint(); return err },
+		"header":      func(p *deadline, _ *Clip) error { _, err := p.recorded(ctx); return err },
+		"opening": func(p *deadline, _ *Clip) error {
+			c, err := Open(ctx, p.path, Options{deadline: p})
 			if err == nil {
 				err = c.Close()
 			}
 			return err
 		},
-		"opening of the sound": func(p *patience, _ *Clip) error {
+		"opening of the sound": func(p *deadline, _ *Clip) error {
 			r, err := p.sound(ctx, 0)
 			if err == nil {
 				err = r.Close()
@@ -80,15 +80,15 @@ func TestEveryReadingOfAClipOnADriveThatHangs(t *testing.T) {
 	}
 	for name, ask := range asked {
 		t.Run(name, func(t *testing.T) {
-			var p *patience
+			var p *deadline
 			var hang, answer func()
 			if h, ok := mountHanging(t, "film.mkv", source); ok {
-				p, hang, answer = &patience{h.film, &av.Watch{}, shortly, nil}, h.hang, h.answer
+				p, hang, answer = &deadline{h.film, &av.Watch{}, shortly, nil}, h.hang, h.answer
 			} else { // nothing may be mounted: the gate stands for the drive
 				d := newDrive(t, source)
-				p, hang, answer = d.patience, d.hang, d.answer
+				p, hang, answer = d.deadline, d.hang, d.answer
 			}
-			c, err := Open(ctx, p.path, Options{patience: p})
+			c, err := Open(ctx, p.path, Options{deadline: p})
 			require.NoError(t, err)
 			require.NoError(t, c.Indexed(ctx))
 			early, err := c.JPEG(ctx, 3, 100)

@@ -77,11 +77,13 @@ func grey(levels ...float64) (stripes [][3]float64) {
 	return stripes
 }
 
-// Levels from ITU-R BT.2408, table 1, from memory: a grey card of 18 % is coded at
-// 38 % in both systems and shows 26 cd/m2; reference white at 75 % (HLG) and 58 %
-// (PQ), 203 cd/m2; 1000 cd/m2 is 100 % and 75 %; light skin lies at 55 to 65 % of
-// HLG. On the screen reference white is the measure and highlights need room above
-// it, so that it may stand at 88 to 96 %.
+// Levels of ITU-R BT.2408, table 1, which follow from the curves of BT.2100
+// (computed from tables 4 and 5: 18 % of the light of 75 % HLG is 37.8 % and shows
+// 26.0 cd/m2): a grey card of 18 % is coded at 38 % in both systems and shows 26
+// cd/m2; reference white at 75 % (HLG) and 58 % (PQ), 203 cd/m2; 1000 cd/m2 is 100
+// % and 75 %; light skin lies at 55 to 65 % of HLG. On the screen reference white
+// is the measure and highlights need room above it, so that it may stand at 88 to
+// 96 %.
 func TestGreysOfHDRLookAsOnAnHDRScreen(t *testing.T) {
 	card := 255 * math.Pow(26./203, 1/2.4) // ITU-R BT.1886
 	for transfer, levels := range map[string][]float64{
@@ -119,7 +121,7 @@ func TestMoreLightIsNeverDarker(t *testing.T) {
 
 // Colours that fit an SDR screen come out as they would have been recorded for one.
 // The formulas are those of ITU-R BT.2100-2 (table 4: PQ, table 5: HLG) and BT.2087
-// the other way round, from memory.
+// the other way round.
 func TestColoursOfHDR(t *testing.T) {
 	want := [][3]float64{ // R'G'B' on the screen: skin light and dark, table blue and green, floor red, ball
 		{176, 136, 116}, {110, 76, 60}, {30, 70, 130}, {25, 95, 60}, {150, 50, 45}, {180, 120, 40},

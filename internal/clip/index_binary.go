@@ -115,7 +115,7 @@ func decodeIndex(data []byte) (*Index, error) {
 	if cache.Truth(f, &known); known {
 		x.facts = new(facts)
 		x.facts.fields(f)
-		steady = steady && x.facts.sound()
+		steady = steady && x.facts.plausible()
 	}
 	if r.Bad() || r.Left() > 0 || !steady || !x.base.Valid() {
 		return nil, fmt.Errorf("%w: its numbers make no sense", ErrIndex)

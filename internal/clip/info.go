@@ -30,7 +30,7 @@ type Video struct {
 type Info struct {
 	Width, Height           int // as shown: upright, square pixels
 	CodedWidth, CodedHeight int
-	Turn                    int // degrees clockwise from coded to shown, after the mirror
+	Rotation                int // degrees clockwise from coded to shown, after the mirror
 	Mirrored                bool
 	Stream                  int // of the pictures
 	Codec                   string
@@ -38,7 +38,7 @@ type Info struct {
 	Base                    timecode.Base // seconds a tick
 	Videos                  []Video
 	Sounds                  []Sound   // in file order
-	Heard                   int       // place in Sounds of the one that Samples gives, -1 none
+	ChosenSound             int       // place in Sounds of the one that Samples gives, -1 none
 	Interlaced              bool      // each picture may hold two moments: see Field
 	RecordedAt              time.Time // zero where the file does not say
 	Capture                 float64   // pictures a second that the camera took, 0 where the file does not say
@@ -69,8 +69,8 @@ func footage(s av.Stream) bool { return s.Kind == av.Video && !s.Cover && s.Know
 func describe(f *facts, s av.Stream, look av.Look) Info {
 	i := Info{
 		Width: look.Width, Height: look.Height, CodedWidth: s.Width, CodedHeight: s.Height,
-		Turn: 90 * s.Quarter, Mirrored: s.Mirror, Stream: s.Index, Codec: s.Codec, Container: f.Container,
-		Base: s.Base, RecordedAt: f.Recorded, Interlaced: s.Interlaced, Capture: f.Capture, Heard: -1,
+		Rotation: 90 * s.Quarter, Mirrored: s.Mirror, Stream: s.Index, Codec: s.Codec, Container: f.Container,
+		Base: s.Base, RecordedAt: f.Recorded, Interlaced: s.Interlaced, Capture: f.Capture, ChosenSound: -1,
 	}
 	for _, v := range f.Streams {
 		if footage(v) {
@@ -85,10 +85,10 @@ func describe(f *facts, s av.Stream, look av.Look) Info {
 // its zone where the camera wrote one, else in UTC; zero where the file does not
 // say. Nothing but the file's header is read. The error is as of [Open].
 func Recorded(ctx context.Context, path string) (time.Time, error) {
-	return newPatience(path).recorded(ctx)
+	return newDeadline(path).recorded(ctx)
 }
 
-func (p *patience) recorded(ctx context.Context) (at time.Time, err error) {
+func (p *deadline) recorded(ctx context.Context) (at time.Time, err error) {
 	type answer struct {
 		at  time.Time
 		err error
@@ -104,7 +104,7 @@ func (p *patience) recorded(ctx context.Context) (at time.Time, err error) {
 	return a.at, a.err
 }
 
-func (p *patience) noted() (time.Time, error) {
+func (p *deadline) noted() (time.Time, error) {
 	if err := p.check(); err != nil {
 		return time.Time{}, err
 	}

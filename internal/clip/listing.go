@@ -108,10 +108,10 @@ func (l *listing) unwrap(p av.Packet) {
 	l.begun = true
 }
 
-// unsettled is how many packets must follow before the place of a picture is
+// reordering is how many packets must follow before the place of a picture is
 // sure: no codec shows a picture more than 16 pictures after decoding it, each of
 // two fields (ITU-T H.264 A.3.1 and H.265 A.4.2 limit the picture buffer to 16).
-const unsettled = 32
+const reordering = 32
 
 // index makes an Index of what was seen so far.
 func (l *listing) index(complete bool) *Index {
@@ -121,7 +121,7 @@ func (l *listing) index(complete bool) *Index {
 		x.order = slices.Clone(l.shown)
 		switch {
 		case !complete:
-			x.order = x.order[:max(0, len(x.order)-unsettled)]
+			x.order = x.order[:max(0, len(x.order)-reordering)]
 		case l.cut:
 			x.order = l.certain(x.order)
 		}
@@ -143,9 +143,9 @@ func (l *listing) index(complete bool) *Index {
 		})
 		switch {
 		case !complete:
-			x.order = x.order[:max(0, len(x.order)-unsettled)]
+			x.order = x.order[:max(0, len(x.order)-reordering)]
 		case l.cut:
-			x.order = l.settled(x.order)
+			x.order = l.withoutTorn(x.order)
 		}
 		x.ticks = make([]int64, len(x.order))
 		for n, packet := range x.order {

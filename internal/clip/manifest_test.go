@@ -137,7 +137,7 @@ func TestEveryCaseOpensOrSaysWhyNot(t *testing.T) {
 			info, v := c.Info(), f.Video
 			require.Equal(t, v.Display, [2]int{info.Width, info.Height}, "shown size")
 			require.Equal(t, v.Coded, [2]int{info.CodedWidth, info.CodedHeight}, "coded size")
-			require.Equal(t, v.Rotation, info.Turn)
+			require.Equal(t, v.Rotation, info.Rotation)
 			require.Equal(t, v.Mirrored, info.Mirrored)
 			require.Equal(t, v.Base, info.Base.String())
 			if f.Recorded != "" {
@@ -292,15 +292,15 @@ func TestSoundStandsOnThePicturesClock(t *testing.T) {
 				// Priming may be told as an earlier start (note of a13), one AAC block.
 				require.InDelta(t, a.First-zero, s.FirstSeconds, .0225, "first sample")
 				c := f.open(t, clip.Options{Sound: i + 1})
-				heard, first, err := c.Samples(context.Background(), -10, 100, 0)
+				samples, first, err := c.Samples(context.Background(), -10, 100, 0)
 				require.NoError(t, err)
 				require.InDelta(t, s.FirstSeconds, first, 1e-3)
-				require.InDelta(t, a.Seconds, float64(len(heard))/float64(s.Rate), .05)
+				require.InDelta(t, a.Seconds, float64(len(samples))/float64(s.Rate), .05)
 				if a.Default {
-					require.Equal(t, i, info.Heard)
+					require.Equal(t, i, info.ChosenSound)
 				}
 				for _, want := range a.Contacts {
-					require.InDelta(t, want-zero, onset(heard, first, s.Rate, want-zero), a.Tolerance, "contact, whole sound")
+					require.InDelta(t, want-zero, onset(samples, first, s.Rate, want-zero), a.Tolerance, "contact, whole sound")
 					part, at, err := c.Samples(context.Background(), want-zero-.1, want-zero+.1, 48000)
 					require.NoError(t, err)
 					require.InDelta(t, want-zero, onset(part, at, 48000, want-zero), a.Tolerance, "contact, a part of the sound")

@@ -46,7 +46,7 @@ func TestDamagedFiles(t *testing.T) {
 		require.NoError(t, err)
 	}
 	look(t, sources[0], 0) // what is made once and kept
-	settled := steady(t)
+	check := noLeak(t)
 	opened := 0
 	for n := from; n < to; n++ {
 		numbers = append(numbers, n)
@@ -77,7 +77,7 @@ func TestDamagedFiles(t *testing.T) {
 			require.Fail(t, "stops here", told)
 		}
 	}
-	settled()
+	check()
 	t.Logf("%d of %d variants opened", opened, len(numbers))
 	if len(numbers) > 50 {
 		require.Greater(t, opened, len(numbers)/4, "damage that leaves nothing to see tests little")

@@ -129,7 +129,7 @@ func TestLeadingPicturesAfterALongRest(t *testing.T) {
 	exact(t, cut(t, path, 188*20), 140)
 }
 
-func TestBareStreams(t *testing.T) {
+func TestRawStreams(t *testing.T) {
 	for _, name := range []string{"bare.h264", "bare.hevc"} {
 		coder := map[string]string{".h264": "libx264", ".hevc": "libx265"}[filepath.Ext(name)]
 		exact(t, film(t, name, append(moving("64x48", "60"), "-c:v", coder, "-preset", "ultrafast", "-g", "15", "-bf", "2")...), 60)

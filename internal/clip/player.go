@@ -11,21 +11,21 @@ import (
 
 // Figures of the player, chosen by measurement on two cores.
 const (
-	quality   = 85                     // of JPEG: 50 to 120 kB a picture at 1280 wide
-	shelfRoom = 60 << 20               // bytes of JPEG kept, some 9 s at 60 pictures a second
-	aheadOf   = 16                     // pictures made before they are asked for, stepping forward
-	behind    = 256                    // pictures kept ready for stepping back
-	atOnce    = 320                    // pictures made ready in one go, at most
-	inHaste   = 64                     // the same when the very next picture is missing
-	rest      = 120 * time.Millisecond // without a request, before the past is made ready
-	near      = 8                      // a move of so many pictures is a step, not a jump
+	quality            = 85                     // of JPEG: 50 to 120 kB a picture at 1280 wide
+	jpegCacheLimit     = 60 << 20               // bytes of JPEG kept, some 9 s at 60 pictures a second
+	aheadOf            = 16                     // pictures made before they are asked for, stepping forward
+	behind             = 256                    // pictures kept ready for stepping back
+	atOnce             = 320                    // pictures made ready in one go, at most
+	atOnceUrgent       = 64                     // the same when the very next picture is missing
+	idleBeforePrefetch = 120 * time.Millisecond // without a request before earlier pictures are made
+	near               = 8                      // a move of so many pictures is a step, not a jump
 )
 
 // player makes pictures of one clip. Three kinds of goroutine share the work:
-// front decodes what is asked for and a little ahead; back decodes the group
-// before, so that stepping back finds it ready; workers turn decoded pictures into
-// JPEG. The newest request is served first; one that nobody waits for any longer
-// is dropped.
+// decodeAhead decodes what is asked for and a little ahead; prefetcher decodes the
+// group before, so that stepping back finds it ready; workers turn decoded pictures
+// into JPEG. The newest request is served first; one that nobody waits for any
+// longer is dropped.
 type player struct {
 	clip *Clip
 	ctx  context.Context
@@ -34,19 +34,19 @@ type player struct {
 
 	urgent, spare chan job // to the workers
 
-	mu     sync.Mutex
-	change *sync.Cond // any of what follows changed
-	closed bool
-	turn   int // how often the file was found to have grown
-	shelf  *shelf
-	orders map[shot]*order
-	count  uint64       // of requests
-	width  int          // asked for last
-	fields bool         // asked for last were single fields
-	trail  []int        // pictures asked for last, the newest at the end, since the last jump
-	asked  time.Time    // when
-	gaps   map[int]bool // pictures that do not come out of the decoder
-	pass   stretch      // what back is decoding
+	mu          sync.Mutex
+	change      *sync.Cond // any of what follows changed
+	closed      bool
+	generation  int // how often the file was found to have grown
+	jpegs       *jpegCache
+	orders      map[shot]*order
+	count       uint64       // of requests
+	width       int          // asked for last
+	fields      bool         // asked for last were single fields
+	recent      []int        // pictures asked for last, the newest at the end, since the last jump
+	asked       time.Time    // when
+	gaps        map[int]bool // pictures that do not come out of the decoder
+	prefetching stretch      // what the prefetcher is decoding
 }
 
 // cursor opens the clip once more, which the caller closes.
@@ -67,20 +67,20 @@ func (p *player) cursor(threads int) (*cursor, error) {
 func (p *player) renew(from int) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.turn++
-	p.shelf.drop(func(s shot) bool { return s.n >= from })
+	p.generation++
+	p.jpegs.evict(func(s shot) bool { return s.n >= from })
 	clear(p.gaps)
 	p.change.Broadcast()
 }
 
-// stretch is the pictures from low to high at one width that one pass of the
-// decoder makes; those up to at are out. The zero value is empty.
+// stretch is the pictures from low to high at one width that the prefetcher decodes
+// in one go; those up to at are out. The zero value is empty.
 type stretch struct {
 	low, high, at, width int
 	fields               bool
 }
 
-// brings reports whether the pass will bring a picture.
+// brings reports whether the stretch will bring a picture.
 func (r stretch) brings(s shot) bool {
 	return s.width == r.width && (s.field != av.Whole) == r.fields && s.width > 0 && s.n >= r.low && s.n > r.at && s.n <= r.high
 }
@@ -88,14 +88,14 @@ func (r stretch) brings(s shot) bool {
 // order is a picture that is wanted or being made.
 type order struct {
 	shot
-	turn    int    // of the file that the picture is of
-	number  uint64 // of the newest request for it
-	waiting int    // callers
-	begun   bool   // a worker has it
-	done    chan struct{}
-	jpeg    []byte
-	image   *image.RGBA
-	err     error
+	generation int    // of the file that the picture is of
+	number     uint64 // of the newest request for it
+	waiting    int    // callers
+	begun      bool   // a worker has it
+	done       chan struct{}
+	jpeg       []byte
+	image      *image.RGBA
+	err        error
 }
 
 // job is a decoded picture for a worker, which closes it.
@@ -108,13 +108,13 @@ type job struct {
 // first request.
 func newPlayer(c *Clip, cur *cursor, threads int) *player {
 	p := &player{
-		clip: c, urgent: make(chan job, 2), spare: make(chan job, 2), shelf: newShelf(shelfRoom),
+		clip: c, urgent: make(chan job, 2), spare: make(chan job, 2), jpegs: newJPEGCache(jpegCacheLimit),
 		orders: map[shot]*order{}, gaps: map[int]bool{},
 	}
 	p.change = sync.NewCond(&p.mu)
 	p.ctx, p.stop = context.WithCancel(c.ctx)
-	f := &front{player: p, threads: threads, cur: cur}
-	b := &back{player: p, threads: threads}
+	f := &decodeAhead{player: p, threads: threads, cur: cur}
+	b := &prefetcher{player: p, threads: threads}
 	for _, run := range []func(){f.run, b.run, p.work, p.work} {
 		p.wait.Add(1)
 		go func() {
@@ -133,7 +133,7 @@ func (p *player) get(ctx context.Context, s shot) (*order, error) {
 		return nil, closed()
 	}
 	p.note(s)
-	if data, ok := p.shelf.get(s); ok {
+	if data, ok := p.jpegs.get(s); ok {
 		p.mu.Unlock()
 		return &order{jpeg: data}, nil
 	}
@@ -175,7 +175,7 @@ func (p *player) until(ctx context.Context, o *order) error {
 	defer context.AfterFunc(p.ctx, cancel)()
 	err := p.clip.slow()
 	if err == nil {
-		err = p.clip.patience.wait(closing, o.done)
+		err = p.clip.deadline.wait(closing, o.done)
 	}
 	if p.ctx.Err() != nil {
 		return closed()
@@ -187,7 +187,7 @@ func (p *player) until(ctx context.Context, o *order) error {
 func (p *player) order(s shot) *order {
 	o := p.orders[s]
 	if o == nil {
-		o = &order{shot: s, turn: p.turn, done: make(chan struct{})}
+		o = &order{shot: s, generation: p.generation, done: make(chan struct{})}
 		p.orders[s] = o
 	}
 	return o
@@ -195,13 +195,13 @@ func (p *player) order(s shot) *order {
 
 // note remembers where the viewer is and which way the steps go.
 func (p *player) note(s shot) {
-	if k := len(p.trail); k > 0 && (s.n-p.trail[k-1] > near || p.trail[k-1]-s.n > near) {
-		p.trail = p.trail[:0]
+	if k := len(p.recent); k > 0 && (s.n-p.recent[k-1] > near || p.recent[k-1]-s.n > near) {
+		p.recent = p.recent[:0]
 	}
-	if len(p.trail) == 4 {
-		p.trail = append(p.trail[:0], p.trail[1:]...)
+	if len(p.recent) == 4 {
+		p.recent = append(p.recent[:0], p.recent[1:]...)
 	}
-	p.trail = append(p.trail, s.n)
+	p.recent = append(p.recent, s.n)
 	if s.width > 0 {
 		p.width, p.fields = s.width, s.field != av.Whole
 	}
@@ -211,14 +211,14 @@ func (p *player) note(s shot) {
 
 // heading is the viewer's picture and the way of the last steps: 1, 0 or -1.
 func (p *player) heading() (n, way int) {
-	k := len(p.trail)
+	k := len(p.recent)
 	if k == 0 {
 		return -1, 0
 	}
-	switch n = p.trail[k-1]; {
-	case n > p.trail[0]:
+	switch n = p.recent[k-1]; {
+	case n > p.recent[0]:
 		return n, 1
-	case n < p.trail[0]:
+	case n < p.recent[0]:
 		return n, -1
 	}
 	return n, 0
@@ -228,8 +228,8 @@ func (p *player) heading() (n, way int) {
 // a clip plays faster than the machine can show it: making those would slow down
 // the ones that are shown.
 func (p *player) skipping() bool {
-	k := len(p.trail)
-	return k == 4 && p.trail[k-1]-p.trail[0] > 4
+	k := len(p.recent)
+	return k == 4 && p.recent[k-1]-p.recent[0] > 4
 }
 
 // views are what the viewer wants to see of picture n at present.
@@ -245,12 +245,12 @@ func views(n, width int, fields bool) []shot {
 	return []shot{{n, width, av.Whole}}
 }
 
-// newest is the newest order that no worker has yet and that back's pass does not
-// bring, nil where there is none.
+// newest is the newest order that no worker has yet and that the prefetcher does
+// not bring, nil where there is none.
 func (p *player) newest() *order {
 	var best *order
 	for _, o := range p.orders {
-		if !o.begun && !p.pass.brings(o.shot) && (best == nil || o.number > best.number) {
+		if !o.begun && !p.prefetching.brings(o.shot) && (best == nil || o.number > best.number) {
 			best = o
 		}
 	}
@@ -259,14 +259,14 @@ func (p *player) newest() *order {
 
 // ready reports whether a picture is made, being made or cannot be made.
 func (p *player) ready(s shot) bool {
-	return p.shelf.has(s) || p.orders[s] != nil || p.gaps[s.n]
+	return p.jpegs.has(s) || p.orders[s] != nil || p.gaps[s.n]
 }
 
 // give hands a decoded picture to the workers for an order, unless one has it. The
 // picture stays the caller's.
 func (p *player) give(pic *av.Picture, s shot, to chan<- job) {
 	p.mu.Lock()
-	if p.shelf.has(s) {
+	if p.jpegs.has(s) {
 		p.mu.Unlock()
 		return
 	}
@@ -290,8 +290,8 @@ func (p *player) finish(o *order) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	delete(p.orders, o.shot)
-	if o.jpeg != nil && o.turn == p.turn {
-		p.shelf.put(o.shot, o.jpeg)
+	if o.jpeg != nil && o.generation == p.generation {
+		p.jpegs.put(o.shot, o.jpeg)
 	}
 	close(o.done)
 	p.change.Broadcast()

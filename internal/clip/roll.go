@@ -64,7 +64,7 @@ func (c *Clip) Roll(ctx context.Context, first, last int, give func(n int, p *av
 	return c.trouble(err)
 }
 
-// roll is Roll on a goroutine of its own, which may be left behind.
+// roll is Roll on a goroutine of its own, which may be abandoned.
 func (c *Clip) roll(ctx context.Context, x *Index, first, last int, give func(int, *av.Picture) error) error {
 	cur, err := c.player.cursor(0)
 	if err != nil {
@@ -146,5 +146,5 @@ func (h held) close() {
 }
 
 func lost(n int) error {
-	return faultf(ErrFrame, "Frame %d is damaged and no picture can be shown in its place.", n)
+	return problemf(ErrFrame, "Frame %d is damaged and no picture can be shown in its place.", n)
 }

@@ -63,7 +63,7 @@ func enumerate(ctx context.Context, watch *av.Watch, src *av.Source, path string
 	defer context.AfterFunc(ctx, src.Stop)()
 	l := newListing(stream, src.ByteSeekable())
 	l.ends, l.container, l.listed = ends, src.Format(), src.Hollow()
-	next := 2 * unsettled // how many packets the next index is worth making of
+	next := 2 * reordering // how many packets the next index is worth making of
 	for packets := make([]av.Packet, 2048); ; {
 		n, err := src.Scan(packets[:min(len(packets), max(next-len(l.packets), 1))])
 		if ctx.Err() != nil {
@@ -75,7 +75,7 @@ func enumerate(ctx context.Context, watch *av.Watch, src *av.Source, path string
 		if err != nil && !errors.Is(err, av.ErrEnd) {
 			// What was readable of a damaged disk is kept; what is not there at all any
 			// more may be whole once it is back.
-			p := patience{path: path, watch: watch}
+			p := deadline{path: path, watch: watch}
 			if gone := p.check(); gone != nil {
 				return gone
 			}
@@ -84,7 +84,7 @@ func enumerate(ctx context.Context, watch *av.Watch, src *av.Source, path string
 		if l.untimed {
 			return scanByDecoding(ctx, watch, path, stream, ends, publish)
 		}
-		if l.hidden == nil && (n == 0 || l.keyed && len(l.packets) >= l.first+2*unsettled) {
+		if l.hidden == nil && (n == 0 || l.keyed && len(l.packets) >= l.first+2*reordering) {
 			if l.hidden, err = undecodable(ctx, watch, path, stream, l); err != nil {
 				return err
 			}
@@ -122,7 +122,7 @@ func undecodable(ctx context.Context, watch *av.Watch, path string, stream av.St
 		return hidden, nil
 	}
 	first, last := l.first, l.first
-	for i := first + 1; i < min(len(l.packets), first+2*unsettled); i++ {
+	for i := first + 1; i < min(len(l.packets), first+2*reordering); i++ {
 		if l.packets[i].Flags&av.Hidden == 0 && l.ticks[i] < l.ticks[first] {
 			hidden[int32(i)] = true
 			last = i
@@ -138,7 +138,7 @@ func undecodable(ctx context.Context, watch *av.Watch, path string, stream av.St
 	defer d.close()
 	d.from = first
 	defer context.AfterFunc(ctx, d.src.Stop)()
-	for d.fed < last+2*unsettled {
+	for d.fed < last+2*reordering {
 		p, packet, err := d.next()
 		if errors.Is(err, av.ErrEnd) {
 			break
@@ -166,7 +166,7 @@ func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av
 	last := -1             // the packet of the latest picture that came out whole
 	made := map[int]bool{} // packets of which a picture came out
 	d.seen = func(p av.Packet) { l.add([]av.Packet{p}) }
-	for next := 2 * unsettled; ; {
+	for next := 2 * reordering; ; {
 		p, packet, err := d.next()
 		if ctx.Err() != nil {
 			return ctx.Err()
@@ -176,7 +176,7 @@ func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av
 				if packet != last {
 					return false, nil
 				}
-				return l.sound(ctx, watch, path, stream, packet)
+				return l.isWhole(ctx, watch, path, stream, packet)
 			})
 			if err != nil {
 				return err
@@ -230,7 +230,7 @@ func newDecoding(watch *av.Watch, path string, stream av.Stream, threads int) (*
 // made of; av.ErrEnd after the last.
 func (d *decoding) next() (*av.Picture, int, error) {
 	for {
-		p, err := d.dec.Take()
+		p, err := d.dec.Receive()
 		switch {
 		case err == nil && p.Number() >= 0:
 			return p, int(p.Number()), nil
@@ -242,7 +242,7 @@ func (d *decoding) next() (*av.Picture, int, error) {
 		}
 		packet, err := d.src.Next()
 		if errors.Is(err, av.ErrEnd) {
-			d.dec.End()
+			d.dec.Drain()
 			continue
 		}
 		if err != nil {

@@ -6,10 +6,11 @@ import (
 	"strokeledger/internal/clip/av"
 )
 
-// captured is how many pictures a second the camera took, where the file says so;
-// 0 where not. Android's recorder notes it under this key (from memory: the key of
-// MediaRecorder's capture rate). QuickTime's own phones keep the pictures' real
-// times in the file and need no such note.
+// captured is how many pictures a second the camera took, where the file says so; 0
+// where not. Android's recorder notes it under this key
+// (MediaRecorder.setCaptureRate; androidx.media3 reads it as
+// MdtaMetadataEntry.KEY_ANDROID_CAPTURE_FPS). QuickTime's own phones keep the
+// pictures' real times in the file and need no such note.
 func captured(src *av.Source) float64 {
 	v, err := strconv.ParseFloat(src.Note("com.android.capture.fps"), 64)
 	if err != nil || !(v >= 1 && v <= 100_000) {

@@ -9,7 +9,7 @@ import (
 // pictures. Times are seconds from its first sample. It is safe for concurrent
 // use. The caller closes it.
 type Recording struct {
-	ear    *ear
+	sound  *soundReader
 	rate   int
 	cancel context.CancelFunc
 }
@@ -18,10 +18,10 @@ type Recording struct {
 // 1, 0 or less for the default. The error is one plain sentence
 // and wraps one of the errors of this package, ErrNoSound where there is none.
 func OpenSound(ctx context.Context, path string, sound int) (*Recording, error) {
-	return newPatience(path).sound(ctx, sound)
+	return newDeadline(path).sound(ctx, sound)
 }
 
-func (p *patience) sound(ctx context.Context, sound int) (*Recording, error) {
+func (p *deadline) sound(ctx context.Context, sound int) (*Recording, error) {
 	var r *Recording
 	var failed error
 	err := p.tryOpening(ctx, func() { r, failed = openSound(ctx, p.path, sound, p) }, func() {
@@ -35,7 +35,7 @@ func (p *patience) sound(ctx context.Context, sound int) (*Recording, error) {
 	return r, failed
 }
 
-func openSound(ctx context.Context, path string, sound int, p *patience) (*Recording, error) {
+func openSound(ctx context.Context, path string, sound int, p *deadline) (*Recording, error) {
 	if err := p.check(); err != nil {
 		return nil, err
 	}
@@ -48,17 +48,17 @@ func openSound(ctx context.Context, path string, sound int, p *patience) (*Recor
 	}
 	defer src.Close()
 	closing, cancel := context.WithCancel(context.Background())
-	r := &Recording{ear: newEar(closing, p, src.Streams(), sound), cancel: cancel}
-	r.ear.knows(r.ear.firsts(ctx, src), 0)
+	r := &Recording{sound: newSoundReader(closing, p, src.Streams(), sound), cancel: cancel}
+	r.sound.knows(r.sound.firsts(ctx, src), 0)
 	if err := ctx.Err(); err != nil {
 		cancel()
 		return nil, err
 	}
-	if r.ear.chosen < 0 || math.IsNaN(r.ear.first) {
+	if r.sound.chosen < 0 || math.IsNaN(r.sound.first) {
 		cancel()
-		return nil, faultf(ErrNoSound, "There is no sound in %q that can be played: choose another file.", path)
+		return nil, problemf(ErrNoSound, "There is no sound in %q that can be played: choose another file.", path)
 	}
-	r.rate = r.ear.streams[r.ear.chosen].Rate
+	r.rate = r.sound.streams[r.sound.chosen].Rate
 	return r, nil
 }
 
@@ -67,8 +67,8 @@ func (r *Recording) Rate() int { return r.rate }
 
 // Samples is [Clip.Samples] on the recording's own clock.
 func (r *Recording) Samples(ctx context.Context, from, to float64, rate int) (samples []float32, first float64, err error) {
-	zero := r.ear.first
-	samples, first, err = r.ear.heard(ctx, from+zero, to+zero, rate)
+	zero := r.sound.first
+	samples, first, err = r.sound.samplesInTime(ctx, from+zero, to+zero, rate)
 	return samples, first - zero, err
 }
 
@@ -78,8 +78,8 @@ func (r *Recording) Close() error {
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
-		r.ear.close()
+		r.sound.close()
 	}()
-	_ = r.ear.patience.wait(context.Background(), done)
+	_ = r.sound.deadline.wait(context.Background(), done)
 	return nil
 }

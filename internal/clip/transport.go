@@ -118,8 +118,8 @@ func stuffed(b []byte) bool {
 	return length > need
 }
 
-// transportBehind is where a transport stream begins that a bare stream was joined
-// to, 0 where none does.
+// transportBehind is where a transport stream begins that was joined to a raw
+// stream, 0 where none does.
 func transportBehind(f io.ReaderAt, size int64) int64 {
 	l := transportLayout(f, max(0, size-16*204))
 	if l.step == 0 {

@@ -91,7 +91,7 @@ func TestAimAtFindsTheStrokeInPlay(t *testing.T) {
 			for n, tempo := range tempi {
 				var line strings.Builder
 				for phase, k := range aimed(rate, known, tempo) {
-					fmt.Fprintf(&line, " %s %.3f+%.3f asked %.2f", Phases()[phase], k.right, k.offered, k.asked)
+					fmt.Fprintf(&line, " %s %.3f+%.3f asked %.2f", Phases()[phase], k.right, k.suggested, k.asked)
 					floor := 0.95
 					switch {
 					case n == 0 && rate == 1:
@@ -112,7 +112,7 @@ func TestAimAtFindsTheStrokeInPlay(t *testing.T) {
 
 // aiming is how often keys were taken as they were meant, how often the stroke that was
 // meant was offered, and how often another was offered for nothing.
-type aiming struct{ right, offered, asked float64 }
+type aiming struct{ right, suggested, asked float64 }
 
 // aimed is that for each phase.
 func aimed(rate float64, known string, tempo [2]float64) []aiming {
@@ -132,7 +132,7 @@ func aimed(rate float64, known string, tempo [2]float64) []aiming {
 			case i == aim.Stroke:
 				shares[k].right += 1.0 / turns
 			case i == aim.Other:
-				shares[k].offered += 1.0 / turns
+				shares[k].suggested += 1.0 / turns
 			}
 		}
 	}

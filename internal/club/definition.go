@@ -16,8 +16,9 @@ const (
 	MaxNote = 10000 // characters in a note or cue
 )
 
-// Reactions of coaches, seconds: choosing among some keys takes about 0.4 s (Hick WE
-// (1952) Q J Exp Psychol 4:11-26; value from memory).
+// Reactions of coaches, seconds: choosing among some keys takes about 0.4 s (Hick
+// WE (1952) Q J Exp Psychol 4:11-26 for the law; the value is a usual one, no
+// source, and each coach's own is measured).
 const (
 	UsualReaction = 0.4
 	MaxReaction   = 3

@@ -19,13 +19,14 @@ const (
 	// recovering is how long after a contact a fault in the way back can first be
 	// seen: until then the arm still follows through.
 	recovering = 0.25
-	// settled is how long before a contact it is plain whether the player was ready for
+	// plainlyReady is how long before a contact it is plain whether the player was ready for
 	// it, and early how long before the partner's contact, which may be heard wrongly.
-	settled, early = 0.1, 0.15
+	plainlyReady, early = 0.1, 0.15
 	// slowest is how late a key may come after the moment that it is for, in usual
 	// reactions.
 	slowest = 1.5
-	// latest is how late nobody is any more, in usual reactions.
+	// latest is the delay, in usual reactions, beyond which no key is meant for the
+	// moment.
 	latest = 2.5
 )
 
@@ -170,7 +171,7 @@ func (r *TurnRecord) opens(i, last int, reaction float64, p Phase) int64 {
 	}
 	done := before + base.Ticks(slowest*reaction)
 	if p == Ready {
-		partner, done = partner-base.Ticks(early), done-base.Ticks(settled)
+		partner, done = partner-base.Ticks(early), done-base.Ticks(plainlyReady)
 	}
 	return min(at-base.Ticks(coming), max(partner, done))
 }

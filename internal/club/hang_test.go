@@ -154,7 +154,7 @@ func TestShowsAndSeen(t *testing.T) {
 		answer := float64(at)/1000 + 1.4
 		r.Strokes = append(r.Strokes, Stroke{Ticks: at, Answer: &answer})
 	}
-	bare := TurnRecord{Base: milli(), Turn: r.Turn, Strokes: []Stroke{{Ticks: 2000}, {Ticks: 4000}, {Ticks: 6000}}}
+	unanswered := TurnRecord{Base: milli(), Turn: r.Turn, Strokes: []Stroke{{Ticks: 2000}, {Ticks: 4000}, {Ticks: 6000}}}
 	for phase, want := range map[Phase]struct{ answered, unanswered, from, to int64 }{
 		Ready:         {3400, 3600, 3000, 4000}, // where the partner strikes
 		Footwork:      {3750, 3750, 3000, 4000},
@@ -164,7 +164,7 @@ func TestShowsAndSeen(t *testing.T) {
 		Recovery:      {5000, 4450, 4200, 5000}, // where the partner strikes, but nearer to this stroke than to the next
 	} {
 		require.Equal(t, want.answered, r.Shows(1, phase), phase)
-		require.Equal(t, want.unanswered, bare.Shows(1, phase), phase)
+		require.Equal(t, want.unanswered, unanswered.Shows(1, phase), phase)
 		from, to := r.Seen(1, phase)
 		require.Equal(t, []int64{want.from, want.to}, []int64{from, to}, phase)
 	}

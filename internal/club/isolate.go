@@ -13,9 +13,9 @@ const (
 )
 
 // Isolated is a text that people wrote, to be put into a sentence: one that is
-// written from right to left, or says so by control characters, turns nothing
-// beside it. What is plainly from left to right stays as it is. Not for data,
-// which keeps every text as it was given.
+// written from right to left, or says so by control characters, changes the
+// direction of nothing beside it. What is plainly from left to right stays as it
+// is. Not for data, which keeps every text as it was given.
 func Isolated(text string) string {
 	turns := false
 	text = strings.Map(func(r rune) rune {

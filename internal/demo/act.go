@@ -50,7 +50,7 @@ func (a *actor) pose(s stance, hips Vec, heading float64) pose {
 	hips = hips.Add(side.Times(s.shift * a.k))
 	var p pose
 	p[pelvisX], p[pelvisY], p[facing] = hips.X, hips.Y, heading
-	p[hipHeight], p[lean], p[turnBack], p[elbowOut] = s.hip*a.k, s.lean*degree, s.turn*degree, s.elbow*degree
+	p[hipHeight], p[lean], p[twistBack], p[elbowOut] = s.hip*a.k, s.lean*degree, s.twist*degree, s.elbow*degree
 	p[racketFwd], p[racketSide], p[racketUp] = s.fwd*a.k, s.side*a.k, s.up*a.k
 	p[bladeFwd], p[bladeSide], p[bladeUp] = s.bf, s.bs, s.bu
 	p[handFwd], p[handSide], p[handUp] = s.hf*a.k, s.hs*a.k, s.hu*a.k
@@ -218,7 +218,7 @@ func (a *actor) walk(from, to float64, start, end Vec, startHeading, endHeading 
 	way := end.Sub(start)
 	heading := math.Atan2(way.Y, way.X)
 	// The short way round.
-	turn := func(h float64) float64 { return h + 2*math.Pi*math.Round((heading-h)/(2*math.Pi)) }
+	nearest := func(h float64) float64 { return h + 2*math.Pi*math.Round((heading-h)/(2*math.Pi)) }
 	steps := max(2, int(math.Ceil(way.Length()/0.5)))
 	step := (to - from) / float64(steps)
 	pose := walking.stance()
@@ -233,9 +233,9 @@ func (a *actor) walk(from, to float64, start, end Vec, startHeading, endHeading 
 		h := heading
 		switch i {
 		case 0:
-			h = turn(startHeading)
+			h = nearest(startHeading)
 		case steps:
-			h = turn(endHeading)
+			h = nearest(endHeading)
 		}
 		a.keys = append(a.keys, key{from + s*(to-from), a.pose(stride, start.To(end, s), h)})
 		across := Vec{-math.Sin(heading), math.Cos(heading), 0}.Times(0.11 * a.k)

@@ -47,7 +47,7 @@ type Scene struct {
 	Frames    int           // pictures; picture n is shown at n times PictureBase
 	Base      timecode.Base // seconds a tick of the file that film writes
 
-	// What the coaches entered. A bare clip has none of it.
+	// What the coaches entered. A clip that is left empty has none of it.
 	Turns   []club.Turn
 	Strokes []club.Stroke
 	Marks   []club.Mark
@@ -69,7 +69,7 @@ type act struct {
 	drill   club.Drill
 	actor   int // index into Actors
 	strokes []drive
-	bare    bool // the turn is not in the ledger
+	empty   bool // the turn is not in the ledger
 	unheard bool // its strokes are not
 	watched watched
 }
@@ -161,7 +161,7 @@ func (m *maker) session(p plannedSession, progress float64) {
 			Date: p.date, Recorded: m.mint.at.Truncate(time.Second), Base: FileBase(), Seed: m.rng.Uint64()}
 		m.film(scene, clip, m.trainers[p.far], progress)
 		m.mint.at = day.Add(20*time.Hour + time.Duration(20*i)*time.Minute)
-		if !clip.bare {
+		if !clip.empty {
 			m.enter(scene, m.trainers[p.by].coach)
 			m.watchReady(scene)
 			m.looks(scene, m.trainers[p.by].coach)
@@ -200,7 +200,7 @@ func (m *maker) film(s *Scene, clip planned, partner trainer, progress float64) 
 		s.Balls = append(s.Balls, r.balls...)
 		s.Contacts = append(s.Contacts, r.contacts...)
 		far = append(far, r.far...)
-		s.acts = append(s.acts, act{member: p.member, drill: drill, strokes: r.near, bare: clip.bare, unheard: p.unheard, watched: p.watched,
+		s.acts = append(s.acts, act{member: p.member, drill: drill, strokes: r.near, empty: clip.empty, unheard: p.unheard, watched: p.watched,
 			turn: club.Turn{ClipID: s.ClipID, PlayerID: who.player.ID, DrillID: drill.ID,
 				First: int(PictureBase().Ticks(from)), Last: int(PictureBase().Ticks(end)) - 1}})
 	}
@@ -261,7 +261,7 @@ func (s *Scene) strokes() (all []drive) {
 // SoundSpeed is that of sound in the hall's air, m/s.
 const SoundSpeed = 343
 
-// Heard is when the sound of a contact reaches the camera, clip time.
-func (s *Scene) Heard(c Contact) float64 {
+// SoundArrives is when the sound of a contact reaches the camera, clip time.
+func (s *Scene) SoundArrives(c Contact) float64 {
 	return c.Seconds + c.At.Sub(s.Camera.At).Length()/SoundSpeed
 }

@@ -57,7 +57,7 @@ func TestClubKeepsTheRules(t *testing.T) {
 		require.False(t, seen[id], "id used twice")
 		seen[id] = true
 	}
-	methods, bare := map[club.Method]int{}, 0
+	methods, empty := map[club.Method]int{}, 0
 	for _, s := range c.Scenes {
 		fresh(s.ClipID)
 		require.Contains(t, c.Sessions, club.Session{ID: s.SessionID, Date: s.Date, Note: noteOf(c, s.SessionID)})
@@ -81,11 +81,11 @@ func TestClubKeepsTheRules(t *testing.T) {
 		if len(s.Turns) == 0 {
 			require.Empty(t, s.Strokes)
 			require.Empty(t, s.Marks)
-			bare++
+			empty++
 		}
 		require.InDelta(t, 25, s.Seconds(s.Frames), 5, "seconds of %s", s.File)
 	}
-	require.Equal(t, 1, bare, "clips left for the reader")
+	require.Equal(t, 1, empty, "clips left for the reader")
 	require.Len(t, methods, 3, "regular, irregular and free")
 }
 
@@ -139,7 +139,7 @@ func TestSlipsAreAllThereIs(t *testing.T) {
 		for i, s := range c.Scenes {
 			clip := truth.Clips[i]
 			require.Equal(t, s.ClipID, clip.ClipID)
-			if clip.Bare {
+			if clip.Empty {
 				continue
 			}
 			for _, f := range clip.Faults {
@@ -363,7 +363,7 @@ func TestReadinessIsWhatWasActed(t *testing.T) {
 				a := &s.acts[i]
 				for n, d := range a.strokes {
 					var stroke club.Stroke
-					if !a.unheard && !a.bare {
+					if !a.unheard && !a.empty {
 						stroke = s.Strokes[next]
 						next++
 					}

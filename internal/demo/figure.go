@@ -97,12 +97,12 @@ func (a *Actor) Figure(t float64) Figure {
 	neck := pelvis.Add(spine.Times(trunk * k))
 	// The head stays more upright than the trunk and watches the ball.
 	head := neck.Add(f.Times(math.Sin(p[lean]*0.5 + 0.1)).Add(up.Times(math.Cos(p[lean] * 0.5))).Times(neckHead * k))
-	across := side.Times(math.Cos(p[turnBack])).Sub(f.Times(math.Sin(p[turnBack])))
+	across := side.Times(math.Cos(p[twistBack])).Sub(f.Times(math.Sin(p[twistBack])))
 	drop := spine.Times(-0.035 * k)
 	racketShoulder := neck.Add(across.Times(shoulders * k)).Add(drop)
 	freeShoulder := neck.Sub(across.Times(shoulders * k)).Add(drop)
-	hipTurn := p[turnBack] * 0.4
-	hipAcross := side.Times(math.Cos(hipTurn)).Sub(f.Times(math.Sin(hipTurn)))
+	hipTwist := p[twistBack] * 0.4
+	hipAcross := side.Times(math.Cos(hipTwist)).Sub(f.Times(math.Sin(hipTwist)))
 	racketHip := pelvis.Add(hipAcross.Times(hips * k)).Sub(up.Times(0.05 * k))
 	freeHip := pelvis.Sub(hipAcross.Times(hips * k)).Sub(up.Times(0.05 * k))
 
@@ -120,8 +120,8 @@ func (a *Actor) Figure(t float64) Figure {
 	racketKnee := bend(racketHip, racketAnkle, thigh*k, shin*k, f.Add(side.Times(0.45)))
 	freeKnee := bend(freeHip, freeAnkle, thigh*k, shin*k, f.Sub(side.Times(0.45)))
 
-	turned := f.Times(math.Cos(p[turnBack])).Add(side.Times(math.Sin(p[turnBack])))
-	fig := Figure{Blade: blade, Face: turned.Sub(blade.Times(turned.Dot(blade))).Unit(), Forward: f, Look: a.Look, Left: a.Left, Scale: k}
+	twisted := f.Times(math.Cos(p[twistBack])).Add(side.Times(math.Sin(p[twistBack])))
+	fig := Figure{Blade: blade, Face: twisted.Sub(blade.Times(twisted.Dot(blade))).Unit(), Forward: f, Look: a.Look, Left: a.Left, Scale: k}
 	fig.Joints[Head], fig.Joints[Neck], fig.Joints[Pelvis], fig.Joints[Racket] = head, neck, pelvis, racket
 	right, left := racketArm(0), racketArm(1)
 	if a.Left {

@@ -6,7 +6,7 @@ import "strokeledger/internal/club"
 type planned struct {
 	name  string
 	turns []plannedTurn
-	bare  bool // left without turns, strokes and marks for the reader to try
+	empty bool // left without turns, strokes and marks for the reader to try
 }
 
 type plannedTurn struct {
@@ -66,7 +66,7 @@ func programme() []plannedSession {
 			{name: "three-basket-forehand", turns: []plannedTurn{turn(noor, basketFore, 6.0),
 				{member: davor, rung: basketFore, seconds: 6.0, watched: watched{}}, turn(anh, basketFore, 6.0)}},
 			{name: "four-partner-decides", turns: []plannedTurn{turn(davor, eitherSide, 9.0), turn(noor, eitherSide, 9.0)}},
-			{name: "five-open-rally", bare: true, turns: []plannedTurn{turn(anh, open, 9.0), turn(tomas, open, 9.0)}},
+			{name: "five-open-rally", empty: true, turns: []plannedTurn{turn(anh, open, 9.0), turn(tomas, open, 9.0)}},
 		}},
 	}
 }

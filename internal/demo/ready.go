@@ -43,7 +43,7 @@ func (s *Scene) answered(a *act, n int) (seconds float64, ok bool) {
 	d := a.strokes[n]
 	for _, k := range s.Contacts {
 		if k.Seconds > d.t && k.Kind == OnRacket {
-			return s.Heard(k), k.Who == Far && k.Seconds < d.t+longest && !d.missed
+			return s.SoundArrives(k), k.Who == Far && k.Seconds < d.t+longest && !d.missed
 		}
 	}
 	return 0, false

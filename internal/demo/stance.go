@@ -5,7 +5,7 @@ package demo
 type stance struct {
 	fwd, side, up float64 // centre of the blade
 	bf, bs, bu    float64 // direction of the blade
-	turn          float64 // of the shoulders, degrees back
+	twist         float64 // of the shoulders, degrees back
 	elbow         float64 // degrees out
 	hf, hs, hu    float64 // free hand
 	hip           float64 // height of the hips

@@ -15,7 +15,7 @@ const (
 	facing            // angle of forward from the hall's x
 	hipHeight         // of the hip joints
 	lean              // of the trunk, forward
-	turnBack          // of the shoulders, positive takes the racket shoulder back
+	twistBack         // of the shoulders, positive takes the racket shoulder back
 	racketFwd         // centre of the blade
 	racketSide        //
 	racketUp          // height above the floor

@@ -50,7 +50,7 @@ type TruthClip struct {
 	Faults    []TruthFault   `json:"faults"`   // in order of stroke
 	Contacts  []TruthContact `json:"contacts"` // in order of time
 	Figures   []TruthFigure  `json:"figures"`
-	Bare      bool           `json:"bare"` // nothing of this clip is in the ledger
+	Empty     bool           `json:"bare"` // nothing of this clip is in the ledger
 	Balls     int            `json:"balls"`
 }
 
@@ -67,7 +67,7 @@ type TruthCamera struct {
 
 // TruthTurn is one player's turn.
 type TruthTurn struct {
-	TurnID   club.ID `json:"turn_id"` // empty in a bare clip
+	TurnID   club.ID `json:"turn_id"` // empty in a clip without turns
 	PlayerID club.ID `json:"player_id"`
 	Player   string  `json:"player"`
 	DrillID  club.ID `json:"drill_id"`
@@ -117,15 +117,15 @@ type TruthFault struct {
 
 // TruthContact is one sound of the ball.
 type TruthContact struct {
-	Seconds float64     `json:"seconds"` // when it happened
-	Heard   float64     `json:"heard"`   // when its sound reaches the camera, at 343 m/s
-	Frame   int         `json:"frame"`   // the picture nearest to when it happened
-	Kind    string      `json:"kind"`    // "racket", "bounce" or "other"
-	Who     string      `json:"who"`     // "near", "far" or ""
-	Ball    int         `json:"ball"`
-	Stroke  int         `json:"stroke"` // index into strokes, -1 for all but near rackets
-	At      [3]float64  `json:"at"`     // centre of the ball
-	Seen    []TruthSpot `json:"seen"`   // the ball in the pictures from two before to two after
+	Seconds      float64     `json:"seconds"` // when it happened
+	SoundArrives float64     `json:"heard"`   // when its sound reaches the camera, at 343 m/s
+	Frame        int         `json:"frame"`   // the picture nearest to when it happened
+	Kind         string      `json:"kind"`    // "racket", "bounce" or "other"
+	Who          string      `json:"who"`     // "near", "far" or ""
+	Ball         int         `json:"ball"`
+	Stroke       int         `json:"stroke"` // index into strokes, -1 for all but near rackets
+	At           [3]float64  `json:"at"`     // centre of the ball
+	Seen         []TruthSpot `json:"seen"`   // the ball in the pictures from two before to two after
 }
 
 // TruthSpot is a ball in a picture.
@@ -178,7 +178,7 @@ func (c Club) WriteTruth(w io.Writer) error {
 func (s *Scene) truth(codes map[way]club.Fault, names map[club.ID]string) TruthClip {
 	c := s.Camera
 	t := TruthClip{File: s.File, ClipID: s.ClipID, SessionID: s.SessionID, Date: s.Date, Width: Width, Height: Height,
-		Frames: s.Frames, Picture: PictureBase(), Base: s.Base, Balls: len(s.Balls), Bare: len(s.Turns) == 0,
+		Frames: s.Frames, Picture: PictureBase(), Base: s.Base, Balls: len(s.Balls), Empty: len(s.Turns) == 0,
 		// Not rounded: a test projects with it.
 		Camera: TruthCamera{At: exact(c.At), Right: exact(c.Right), Down: exact(c.Down), Ahead: exact(c.Ahead), Focal: c.Focal, Centre: [2]float64{c.CX, c.CY}}}
 	for i, p := range Corners() {
@@ -187,7 +187,7 @@ func (s *Scene) truth(codes map[way]club.Fault, names map[club.ID]string) TruthC
 	}
 	for n, a := range s.acts {
 		t.Turns = append(t.Turns, TruthTurn{TurnID: a.turn.ID, PlayerID: a.turn.PlayerID, Player: names[a.turn.PlayerID],
-			DrillID: a.drill.ID, Drill: a.drill.Name, First: a.turn.First, Last: a.turn.Last, Logged: !a.bare && !a.unheard, LookedFor: s.lookedFor(a.turn, names)})
+			DrillID: a.drill.ID, Drill: a.drill.Name, First: a.turn.First, Last: a.turn.Last, Logged: !a.empty && !a.unheard, LookedFor: s.lookedFor(a.turn, names)})
 		for i, d := range a.strokes {
 			for _, w := range d.faults {
 				seen := a.seen(i, w)
@@ -253,7 +253,7 @@ func (s *Scene) measure(turn, n int) TruthStroke {
 }
 
 func (s *Scene) truthOf(k Contact) TruthContact {
-	t := TruthContact{Seconds: round(k.Seconds, 5), Heard: round(s.Heard(k), 5), Frame: s.Frame(k.Seconds), Kind: k.Kind, Who: k.Who,
+	t := TruthContact{Seconds: round(k.Seconds, 5), SoundArrives: round(s.SoundArrives(k), 5), Frame: s.Frame(k.Seconds), Kind: k.Kind, Who: k.Who,
 		Ball: k.Ball, Stroke: k.Stroke, At: k.At.array()}
 	for n := max(0, t.Frame-2); n <= min(t.Frame+2, s.Frames-1); n++ {
 		if p, ok := s.Balls[k.Ball].Place(s.Seconds(n)); ok {

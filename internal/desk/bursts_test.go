@@ -26,7 +26,7 @@ func TestBurstsWhileListening(t *testing.T) {
 	added, err := b.Sessions.Add(ctx, "2026-03-14", []string{filmed(t, hall.MakeSession(hall.Clean, 2, 24000).Recording)}, nil) // seven minutes
 	require.NoError(t, err)
 	b.clip = added[0].ClipID
-	_, err = b.Listening.Listen(ctx, b.clip, func(listening.Hearing) {})
+	_, err = b.Listening.Listen(ctx, b.clip, func(listening.Progress) {})
 	require.NoError(t, err)
 	var part burst.Found
 	require.Eventually(t, func() bool {
@@ -44,7 +44,7 @@ func TestBurstsWhileListening(t *testing.T) {
 	require.NoError(t, b.Bursts.SetPause(ctx, b.clip, 9))
 	part, err = b.Bursts.Find(ctx, b.clip)
 	require.NoError(t, err)
-	require.Equal(t, listening.AllHeard, b.hear(t, b.clip).State)
+	require.Equal(t, listening.Finished, b.listenToEnd(t, b.clip).State)
 	whole, err := b.Bursts.Find(ctx, b.clip)
 	require.NoError(t, err)
 	require.True(t, whole.Known)
@@ -60,7 +60,7 @@ func requireBurstsAsInTruth(t *testing.T, b *bench, truth demo.Truth) {
 	t.Helper()
 	borders, near, proposed := 0, 0, 0
 	for _, c := range truth.Clips {
-		found, err := b.Bursts.Hear(t.Context(), c.ClipID, 0, func(_, _ float64) {})
+		found, err := b.Bursts.FindInClip(t.Context(), c.ClipID, 0, func(_, _ float64) {})
 		require.NoError(t, err)
 		var begun, ended, from, to []float64
 		for _, turn := range c.Turns {
@@ -104,7 +104,7 @@ func newSessionBench(t *testing.T) *sessionBench {
 	require.NoError(t, err)
 	require.False(t, before.Known, "nobody has listened yet")
 	require.Empty(t, before.All)
-	require.Equal(t, listening.AllHeard, b.hear(t, b.clip).State)
+	require.Equal(t, listening.Finished, b.listenToEnd(t, b.clip).State)
 	return b
 }
 
@@ -286,7 +286,7 @@ func TestNextPlayerAcrossClips(t *testing.T) {
 	drill := b.cat.Drills[3].ID
 	_, err = b.Turns.Make(ctx, b.clip, wanted(drill, b.bursts(t).All, b.player.ID, b.bo.ID))
 	require.NoError(t, err)
-	require.Equal(t, listening.AllHeard, b.hear(t, added[0].ClipID).State)
+	require.Equal(t, listening.Finished, b.listenToEnd(t, added[0].ClipID).State)
 	all, err := b.Bursts.Find(ctx, added[0].ClipID)
 	require.NoError(t, err)
 	require.NotEmpty(t, all.All)

@@ -69,15 +69,15 @@ func TestChoosingAnotherSound(t *testing.T) {
 	require.NoError(t, err)
 	_, err = d.Marks.Add(ctx, id, 3, cat.Faults[0].ID)
 	require.NoError(t, err)
-	heard := func() int {
+	detected := func() int {
 		v, err := d.Footage.View(ctx, id, nil)
 		require.NoError(t, err)
 		require.Len(t, v.Info.Sounds, 2)
-		return v.Info.Heard
+		return v.Info.ChosenSound
 	}
-	was := heard()
+	was := detected()
 	require.NoError(t, d.Footage.Choose(ctx, id, footage.Choice{Sound: 2 - was}), "marks do not mind")
-	require.Equal(t, 1-was, heard())
+	require.Equal(t, 1-was, detected())
 }
 
 // What was heard in one sound is not taken for what another holds.
@@ -89,10 +89,10 @@ func TestAnotherSoundIsHeardAnew(t *testing.T) {
 	var waves [2][]float32
 	for i := range waves {
 		require.NoError(t, b.Footage.Choose(ctx, id, footage.Choice{Sound: i + 1}))
-		h, err := b.Listening.Heard(ctx, id)
+		h, err := b.Listening.Progress(ctx, id)
 		require.NoError(t, err)
-		require.Equal(t, listening.NotHeard, h.State)
-		require.Equal(t, listening.AllHeard, b.hear(t, id).State)
+		require.Equal(t, listening.NotStarted, h.State)
+		require.Equal(t, listening.Finished, b.listenToEnd(t, id).State)
 		waves[i], err = b.Listening.Envelope(ctx, id, 0, 0, 100)
 		require.NoError(t, err)
 	}

@@ -33,7 +33,7 @@ func MakeDemo(ctx context.Context, dir string, seed int64, progress func(done, t
 	var made document.Batch
 	clips := filepath.Join(dir, "clips")
 	if err := made.Folder(clips); err != nil {
-		made.Drop()
+		made.Discard()
 		return "", err
 	}
 	defer func() {
@@ -41,7 +41,7 @@ func MakeDemo(ctx context.Context, dir string, seed int64, progress func(done, t
 			for _, name := range []string{"clips", "library", "truth.json"} {
 				err = errors.Join(err, os.RemoveAll(filepath.Join(dir, name)))
 			}
-			made.Drop()
+			made.Discard()
 		}
 	}()
 	c := demo.Make(seed)
@@ -94,7 +94,7 @@ func fill(ctx context.Context, c demo.Club, folder, clips string) (err error) {
 			return err
 		}
 	}
-	return d.Library.Settle(ctx)
+	return d.Library.ClearUndo(ctx)
 }
 
 // enter puts one film of the invented club and all that is known of it into the

@@ -99,7 +99,7 @@ func expected(truth demo.Truth, faults []club.Fault) map[pair]seen {
 		out[pair{player, code}] = seen{0, o.exposed + n.exposed, o.faults + n.faults, o.marks + n.marks, o.slips + n.slips}
 	}
 	for _, c := range truth.Clips {
-		if c.Bare {
+		if c.Empty {
 			continue
 		}
 		playing := func(frame int) (demo.TruthTurn, bool) {

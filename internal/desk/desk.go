@@ -1,6 +1,6 @@
 // Package desk holds the use cases of the program: put clips into the library,
-// mark, log strokes, give turns, undo, sum up, export. The window and the
-// commands are two faces of it. It knows no window, no SQL and no FFmpeg.
+// mark, log strokes, give turns, undo, sum up, export. The window and the commands
+// are two front ends of it. It knows no window, no SQL and no FFmpeg.
 //
 // A [Desk] is safe for concurrent use. Every change is on disk when its method
 // returns, as one step that can be undone.
@@ -69,7 +69,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 		return nil, err
 	}
 	d := &Desk{Library: lib, Place: place.New(lib)}
-	d.Footage = footage.New(lib, d.Place, func(id club.ID) { d.Listening.Drop(id) })
+	d.Footage = footage.New(lib, d.Place, func(id club.ID) { d.Listening.Evict(id) })
 	d.Listening = listening.New(lib, d.Footage)
 
 	d.Marks, d.Strokes = entry.NewMarks(lib, d.Footage), entry.NewStrokes(lib, d.Footage)

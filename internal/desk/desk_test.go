@@ -341,7 +341,7 @@ func TestEnvelopeShowsContacts(t *testing.T) {
 	peaks, err := b.Listening.Envelope(t.Context(), b.clip, 0, 0, 300)
 	require.NoError(t, err)
 	require.Equal(t, make([]float32, 300), peaks, "nothing is heard yet")
-	b.hear(t, b.clip)
+	b.listenToEnd(t, b.clip)
 	peaks, err = b.Listening.Envelope(t.Context(), b.clip, 0, 3, 300) // 10 ms each
 	require.NoError(t, err)
 	require.Len(t, peaks, 300)

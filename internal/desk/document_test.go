@@ -172,7 +172,7 @@ func TestRecordReadsBack(t *testing.T) {
 	require.NoError(t, err)
 	_, err = b.Ladder.SaveRuling(ctx, club.Ruling{PlayerID: b.player.ID, DrillID: b.cat.Drills[0].ID, Date: "2026-03-14", Passed: true, Reason: "seen in training"})
 	require.NoError(t, err)
-	require.NoError(t, b.Ladder.SetWishes(ctx, ladder.Wishes{TriesCap: 3, Irregular: 0.4}))
+	require.NoError(t, b.Ladder.SetGoals(ctx, ladder.Goals{TriesCap: 3, Irregular: 0.4}))
 	for _, names := range []bool{true, false} {
 		dir := t.TempDir()
 		file, folder := filepath.Join(dir, "record.json"), filepath.Join(dir, "library")

@@ -88,14 +88,14 @@ func TestSummaryIsThePlainOne(t *testing.T) {
 		for i := range all {
 			k.Add(&all[i])
 		}
-		wishes, err := d.Ladder.Wishes(ctx)
+		goals, err := d.Ladder.Goals(ctx)
 		require.NoError(t, err)
 		turns, err := l.Record(ctx, store.Filter{Players: q.Players, To: q.To})
 		require.NoError(t, err)
 		rulings, err := l.Rulings(ctx)
 		require.NoError(t, err)
 		return tally.SummariseWith(cat, turns, tally.Options{From: q.From, To: q.To, Split: q.Split, Drills: q.Drills, Today: today, Rulings: rulings,
-			TriesCap: wishes.TriesCap, Wish: wishes.Irregular, Club: k.Totals()})
+			TriesCap: goals.TriesCap, Irregular: goals.Irregular, Club: k.Totals()})
 	}
 	compare := func(what string) {
 		t.Helper()

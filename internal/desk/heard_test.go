@@ -20,13 +20,13 @@ func requireHeardAsInTruth(t *testing.T, b *bench, truth demo.Truth) {
 	ctx := t.Context()
 	var asked, contacts, found, strokes, proposed, onTime, right, sides, rallies, ralliesRight int
 	for _, c := range truth.Clips {
-		require.Equal(t, listening.AllHeard, b.hear(t, c.ClipID).State, c.File)
+		require.Equal(t, listening.Finished, b.listenToEnd(t, c.ClipID).State, c.File)
 		led, err := b.Library.OfClip(ctx, c.ClipID)
 		require.NoError(t, err)
 		for _, s := range led.Strokes {
 			require.NoError(t, b.Strokes.Remove(ctx, s.ID))
 		}
-		if c.Bare {
+		if c.Empty {
 			for _, turn := range c.Turns {
 				_, err := b.Turns.Save(ctx, club.Turn{ClipID: c.ClipID, PlayerID: turn.PlayerID, DrillID: turn.DrillID, First: turn.First, Last: turn.Last})
 				require.NoError(t, err)
@@ -35,7 +35,7 @@ func requireHeardAsInTruth(t *testing.T, b *bench, truth demo.Truth) {
 		var moments []float64
 		for _, k := range c.Contacts {
 			if k.Kind != demo.OnOther {
-				moments = append(moments, k.Heard)
+				moments = append(moments, k.SoundArrives)
 			}
 		}
 		all, err := b.Heard.Contacts(ctx, c.ClipID)

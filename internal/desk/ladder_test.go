@@ -29,13 +29,13 @@ func TestRulingIsKeptAndUndone(t *testing.T) {
 
 	_, err = b.Library.Undo(ctx)
 	require.NoError(t, err)
-	err = b.Ladder.DropRulings(ctx, b.player.ID, drill.ID)
+	err = b.Ladder.RemoveRulings(ctx, b.player.ID, drill.ID)
 	require.ErrorContains(t, err, "nothing to take back")
 
 	_, err = b.Library.Redo(ctx)
 	require.NoError(t, err)
-	require.NoError(t, b.Ladder.DropRulings(ctx, b.player.ID, drill.ID))
-	require.ErrorContains(t, b.Ladder.DropRulings(ctx, b.player.ID, drill.ID), "nothing to take back")
+	require.NoError(t, b.Ladder.RemoveRulings(ctx, b.player.ID, drill.ID))
+	require.ErrorContains(t, b.Ladder.RemoveRulings(ctx, b.player.ID, drill.ID), "nothing to take back")
 }
 
 func TestRulingNeedsItsReason(t *testing.T) {
@@ -81,19 +81,19 @@ func TestTriesOfToday(t *testing.T) {
 	}
 }
 
-func TestWishesOfTheClub(t *testing.T) {
+func TestGoalsOfTheClub(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
-	w, err := b.Ladder.Wishes(ctx)
+	w, err := b.Ladder.Goals(ctx)
 	require.NoError(t, err)
-	require.Equal(t, ladder.Wishes{TriesCap: 5, Irregular: 0.5}, w)
-	want := ladder.Wishes{TriesCap: 3, Irregular: 0.4}
-	require.NoError(t, b.Ladder.SetWishes(ctx, want))
+	require.Equal(t, ladder.Goals{TriesCap: 5, Irregular: 0.5}, w)
+	want := ladder.Goals{TriesCap: 3, Irregular: 0.4}
+	require.NoError(t, b.Ladder.SetGoals(ctx, want))
 	b.reopen(t)
-	w, err = b.Ladder.Wishes(ctx)
+	w, err = b.Ladder.Goals(ctx)
 	require.NoError(t, err)
 	require.Equal(t, want, w)
-	for _, wrong := range []ladder.Wishes{{TriesCap: -1}, {TriesCap: 101}, {Irregular: -0.1}, {Irregular: 1.1}} {
-		_, problem := club.AsProblem(b.Ladder.SetWishes(ctx, wrong))
+	for _, wrong := range []ladder.Goals{{TriesCap: -1}, {TriesCap: 101}, {Irregular: -0.1}, {Irregular: 1.1}} {
+		_, problem := club.AsProblem(b.Ladder.SetGoals(ctx, wrong))
 		require.True(t, problem, "%+v", wrong)
 	}
 }

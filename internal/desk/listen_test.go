@@ -22,14 +22,14 @@ import (
 	"strokeledger/internal/store"
 )
 
-// hear listens to a clip to its end.
-func (b *bench) hear(t *testing.T, id club.ID) listening.Hearing {
+// listenToEnd listens to a clip to its end.
+func (b *bench) listenToEnd(t *testing.T, id club.ID) listening.Progress {
 	t.Helper()
-	_, err := b.Listening.Listen(t.Context(), id, func(listening.Hearing) {})
+	_, err := b.Listening.Listen(t.Context(), id, func(listening.Progress) {})
 	require.NoError(t, err)
-	var h listening.Hearing
+	var h listening.Progress
 	require.Eventually(t, func() bool {
-		h, err = b.Listening.Heard(t.Context(), id)
+		h, err = b.Listening.Progress(t.Context(), id)
 		require.NoError(t, err)
 		return h.State != listening.Listening
 	}, time.Minute, 5*time.Millisecond)
@@ -83,7 +83,7 @@ func newHeardBench(t *testing.T) *heardBench {
 	b.turn, err = b.Turns.Save(ctx, club.Turn{ClipID: b.clip, PlayerID: b.player.ID, DrillID: b.cat.Drills[4].ID, Last: row.Frames - 1})
 	require.NoError(t, err)
 	require.EqualValues(t, "FFB", b.cat.Drills[4].Pattern)
-	require.Equal(t, listening.AllHeard, b.hear(t, b.clip).State)
+	require.Equal(t, listening.Finished, b.listenToEnd(t, b.clip).State)
 	return b
 }
 
@@ -103,9 +103,9 @@ func TestWhatWasHeardIsKept(t *testing.T) {
 	require.NoError(t, err)
 	b.reopen(t)
 	begun := time.Now()
-	h, err := b.Listening.Listen(ctx, b.clip, func(listening.Hearing) { t.Error("told of what was known") })
+	h, err := b.Listening.Listen(ctx, b.clip, func(listening.Progress) { t.Error("told of what was known") })
 	require.NoError(t, err)
-	require.Equal(t, listening.AllHeard, h.State)
+	require.Equal(t, listening.Finished, h.State)
 	require.Less(t, time.Since(begun), time.Second)
 	require.Equal(t, before, b.proposed(t))
 	again, err := b.Listening.Envelope(ctx, b.clip, 0, 0, 500)
@@ -120,12 +120,12 @@ func TestListeningStopsAndGoesOn(t *testing.T) {
 	added, err := b.Sessions.Add(ctx, "2026-03-14", []string{path}, nil)
 	require.NoError(t, err)
 	long := added[0].ClipID
-	news := make(chan listening.Hearing, 1000)
-	h, err := b.Listening.Listen(ctx, long, func(h listening.Hearing) { news <- h })
+	news := make(chan listening.Progress, 1000)
+	h, err := b.Listening.Listen(ctx, long, func(h listening.Progress) { news <- h })
 	require.NoError(t, err)
 	require.Equal(t, listening.Listening, h.State)
 	require.Eventually(t, func() bool {
-		h, err := b.Listening.Heard(ctx, long)
+		h, err := b.Listening.Progress(ctx, long)
 		return err == nil && h.Done > 20
 	}, time.Minute, time.Millisecond)
 	h, err = b.Listening.Stop(ctx, long)
@@ -134,7 +134,7 @@ func TestListeningStopsAndGoesOn(t *testing.T) {
 	require.Less(t, h.Done, 100.)
 	stopped := h.Done
 	time.Sleep(50 * time.Millisecond)
-	h, err = b.Listening.Heard(ctx, long)
+	h, err = b.Listening.Progress(ctx, long)
 	require.NoError(t, err)
 	require.Equal(t, stopped, h.Done, "it rests")
 	wave, err := b.Listening.Envelope(ctx, long, 0, 0, 100)
@@ -142,20 +142,20 @@ func TestListeningStopsAndGoesOn(t *testing.T) {
 	require.Positive(t, wave[1])
 	require.Zero(t, wave[99], "not heard yet")
 
-	_, err = b.Listening.Listen(ctx, long, func(listening.Hearing) {})
+	_, err = b.Listening.Listen(ctx, long, func(listening.Progress) {})
 	require.NoError(t, err)
-	_, err = b.Listening.Listen(ctx, b.clip, func(listening.Hearing) {})
+	_, err = b.Listening.Listen(ctx, b.clip, func(listening.Progress) {})
 	require.NoError(t, err)
-	h, err = b.Listening.Heard(ctx, long)
+	h, err = b.Listening.Progress(ctx, long)
 	require.NoError(t, err)
 	require.NotEqual(t, listening.Listening, h.State, "one clip at a time")
-	require.Equal(t, listening.AllHeard, b.hear(t, long).State)
-	h, err = b.Listening.Heard(ctx, long)
+	require.Equal(t, listening.Finished, b.listenToEnd(t, long).State)
+	h, err = b.Listening.Progress(ctx, long)
 	require.NoError(t, err)
 	require.InDelta(t, 100, h.Done, .2)
 	found, err := b.Heard.Contacts(ctx, long)
 	require.NoError(t, err)
-	whole, err := listening.Hear(ctx, path, nil)
+	whole, err := listening.Detect(ctx, path, nil)
 	require.NoError(t, err)
 	require.Equal(t, whole, found, "a rest changes nothing")
 	last := <-news
@@ -170,7 +170,7 @@ func TestListeningToNothing(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	added, err := b.Sessions.Add(ctx, "2026-03-14", []string{clips + "a08_sar_4_3.mp4"}, nil)
 	require.NoError(t, err)
-	require.Equal(t, listening.Silent, b.hear(t, added[0].ClipID).State)
+	require.Equal(t, listening.Silent, b.listenToEnd(t, added[0].ClipID).State)
 	wave, err := b.Listening.Envelope(ctx, added[0].ClipID, 0, 0, 3)
 	require.NoError(t, err)
 	require.Equal(t, make([]float32, 3), wave)
@@ -184,10 +184,10 @@ func TestListeningToNothing(t *testing.T) {
 	require.Empty(t, added[0].Say)
 	b.reopen(t)
 	require.NoError(t, os.Remove(path))
-	h := b.hear(t, added[0].ClipID)
+	h := b.listenToEnd(t, added[0].ClipID)
 	require.Equal(t, listening.Failed, h.State)
 	require.Regexp(t, `^[A-Z"][^\n]+\.$`, h.Say)
-	_, err = b.Listening.Heard(ctx, "unknown")
+	_, err = b.Listening.Progress(ctx, "unknown")
 	require.ErrorIs(t, err, store.ErrUnknown)
 }
 
@@ -217,11 +217,11 @@ func TestWhoIsToldMayAsk(t *testing.T) {
 	}
 	told, asked, dropped := make(chan struct{}), make(chan struct{}), make(chan struct{})
 	var once sync.Once
-	_, err = b.Listening.Listen(ctx, added[0].ClipID, func(listening.Hearing) {
+	_, err = b.Listening.Listen(ctx, added[0].ClipID, func(listening.Progress) {
 		once.Do(func() {
 			close(told)
 			time.Sleep(100 * time.Millisecond) // until it is given up
-			_, err := b.Listening.Heard(ctx, others[0])
+			_, err := b.Listening.Progress(ctx, others[0])
 			assert.NoError(t, err)
 			close(asked)
 		})
@@ -229,19 +229,19 @@ func TestWhoIsToldMayAsk(t *testing.T) {
 	require.NoError(t, err)
 	<-told
 	go func() {
-		b.Listening.Drop(added[0].ClipID)
+		b.Listening.Evict(added[0].ClipID)
 		close(dropped)
 	}()
 	soon("asking", asked)
 	soon("giving up", dropped)
 
 	last := make(chan struct{})
-	_, err = b.Listening.Listen(ctx, others[0], func(h listening.Hearing) {
+	_, err = b.Listening.Listen(ctx, others[0], func(h listening.Progress) {
 		if h.State == listening.Listening {
 			return
 		}
 		for _, id := range others[1:] {
-			_, err := b.Listening.Heard(ctx, id)
+			_, err := b.Listening.Progress(ctx, id)
 			assert.NoError(t, err)
 		}
 		close(last)

@@ -70,7 +70,7 @@ func TestEnvelopeOfOnePicture(t *testing.T) {
 		added, err := b.Sessions.Add(ctx, "2026-03-14", []string{clips + name}, nil)
 		require.NoError(t, err)
 		require.Empty(t, added[0].Say)
-		b.hear(t, added[0].ClipID)
+		b.listenToEnd(t, added[0].ClipID)
 		for _, bins := range []int{1, 7, 20000} {
 			peaks, err := b.Listening.Envelope(ctx, added[0].ClipID, 0, 0, bins)
 			require.NoError(t, err, name)

@@ -199,14 +199,16 @@ func TestPassWithHostileInput(t *testing.T) {
 		"no rate":            func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, elbow.ID, math.NaN()); return err },
 		"backwards":          func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, elbow.ID, -1); return err },
 		"no fault played":    func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, "x", 1); return err },
-		"wish of no length":  func() error { return b.Pass.SetWish(ctx, pass.Wish{Rate: 1, Loops: 1}) },
+		"wish of no length":  func() error { return b.Pass.SetSettings(ctx, pass.Settings{Rate: 1, Loops: 1}) },
 		"wish that is none": func() error {
-			return b.Pass.SetWish(ctx, pass.Wish{Before: math.NaN(), After: 1, Rate: 1, Loops: 1})
+			return b.Pass.SetSettings(ctx, pass.Settings{Before: math.NaN(), After: 1, Rate: 1, Loops: 1})
 		},
 		"wish of no speed": func() error {
-			return b.Pass.SetWish(ctx, pass.Wish{Before: 1, After: 1, Rate: math.Inf(1), Loops: 1})
+			return b.Pass.SetSettings(ctx, pass.Settings{Before: 1, After: 1, Rate: math.Inf(1), Loops: 1})
 		},
-		"wish of endless loops": func() error { return b.Pass.SetWish(ctx, pass.Wish{Before: 1, After: 1, Rate: 1, Loops: 1 << 40}) },
+		"wish of endless loops": func() error {
+			return b.Pass.SetSettings(ctx, pass.Settings{Before: 1, After: 1, Rate: 1, Loops: 1 << 40})
+		},
 	} {
 		err := do()
 		require.Error(t, err, name)
@@ -216,8 +218,8 @@ func TestPassWithHostileInput(t *testing.T) {
 	p, err := b.Pass.Turn(ctx, turn.ID, crowd)
 	require.NoError(t, err)
 	require.False(t, p.Looked)
-	require.NoError(t, b.Pass.SetWish(ctx, pass.Wish{Before: 1, After: 1, Rate: 1, Loops: 1, Focus: append(crowd, elbow.ID)}))
-	w, err := b.Pass.Wish(ctx)
+	require.NoError(t, b.Pass.SetSettings(ctx, pass.Settings{Before: 1, After: 1, Rate: 1, Loops: 1, Focus: append(crowd, elbow.ID)}))
+	w, err := b.Pass.Settings(ctx)
 	require.NoError(t, err)
 	require.Equal(t, []club.ID{elbow.ID}, w.Focus)
 	turns, err := b.Pass.TurnIDs(ctx, pass.TurnsAsked{Marks: crowd})
@@ -243,7 +245,7 @@ func TestPassOverATurn(t *testing.T) {
 			require.LessOrEqual(t, s.Earliest[k], s.Latest[k])
 		}
 		require.Equal(t, club.Forehand, s.Side, "as the drill's pattern says")
-		require.Empty(t, s.Offers)
+		require.Empty(t, s.Suggestions)
 	}
 
 	for code, frame := range map[string]int{"ELBOW": 40, "LATE": 51, "UPRIGHT": 30, "CLOSE": 34, "BIGBACK": 35, "STOP": 43} {
@@ -275,7 +277,7 @@ func TestPassOverATurn(t *testing.T) {
 
 // A late return to ready is offered where it was looked for, and counts only when
 // it is taken over.
-func TestPassOffersWhatIsLate(t *testing.T) {
+func TestPassSuggestsWhatIsLate(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	turn, _ := b.turnOf(t, 0, 74, 15, 55)
 	_, err := b.Ready.SetReady(ctx, b.clip, 60) // in time
@@ -289,12 +291,12 @@ func TestPassOffersWhatIsLate(t *testing.T) {
 	late := b.fault(t, "LATE")
 	p, err := b.Pass.Turn(ctx, turn.ID, nil)
 	require.NoError(t, err)
-	require.Equal(t, []pass.Offer{{FaultID: late.ID, Say: "0.20 s late"}}, p.Strokes[0].Offers)
-	require.Empty(t, p.Strokes[1].Offers, "ready before the partner's contact")
+	require.Equal(t, []pass.Suggestion{{FaultID: late.ID, Say: "0.20 s late"}}, p.Strokes[0].Suggestions)
+	require.Empty(t, p.Strokes[1].Suggestions, "ready before the partner's contact")
 	require.Equal(t, 37, p.Strokes[0].To, "a tenth of a second after the partner's contact")
 	p, err = b.Pass.Turn(ctx, turn.ID, []club.ID{b.fault(t, "ELBOW").ID})
 	require.NoError(t, err)
-	require.Empty(t, p.Strokes[0].Offers)
+	require.Empty(t, p.Strokes[0].Suggestions)
 	m, err := b.Pass.MarkStroke(ctx, p.Strokes[0].ID, late.ID, -1)
 	require.NoError(t, err)
 	require.Equal(t, 35, m.Frame, "where the partner strikes")

@@ -59,7 +59,7 @@ func AddRecord(ctx context.Context, dir, file string, o library.Options) (n Reco
 	}
 	// The settings first: with the rows the library is in use, and takes no second try.
 	refused = true
-	if err := d.Ladder.SetWishes(ctx, ladder.Wishes(r.Wishes)); err != nil {
+	if err := d.Ladder.SetGoals(ctx, ladder.Goals(r.Goals)); err != nil {
 		return n, err
 	}
 	if r.Former != "" {

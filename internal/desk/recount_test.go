@@ -261,7 +261,7 @@ func (w *worked) check() {
 	require.NoError(w.rt, err)
 	turns, err := w.lib.Record(ctx, store.Filter{})
 	require.NoError(w.rt, err)
-	wishes, err := w.Ladder.Wishes(ctx)
+	goals, err := w.Ladder.Goals(ctx)
 	require.NoError(w.rt, err)
 	rulings, err := w.lib.Rulings(ctx)
 	require.NoError(w.rt, err)
@@ -270,7 +270,7 @@ func (w *worked) check() {
 	for i := range turns {
 		k.Add(&turns[i])
 	}
-	want := tally.SummariseWith(w.cat, turns, tally.Options{Today: club.Date(time.Now().Format(time.DateOnly)), Rulings: rulings, TriesCap: wishes.TriesCap, Wish: wishes.Irregular, Club: k.Totals()})
+	want := tally.SummariseWith(w.cat, turns, tally.Options{Today: club.Date(time.Now().Format(time.DateOnly)), Rulings: rulings, TriesCap: goals.TriesCap, Irregular: goals.Irregular, Club: k.Totals()})
 	require.Equal(w.rt, want, got)
 
 	for _, p := range w.cat.Players {

@@ -100,11 +100,11 @@ func randomEvenings(t *testing.T, seed uint64) *evening {
 	}
 	_, err = beside.Do(ctx, "", "evenings", edits...)
 	require.NoError(t, err)
-	bare := h.clips[seed%12]
-	bare.Fingerprint, bare.Path = "", ""
-	_, err = beside.Do(ctx, "", "a film that is forgotten", store.Put(bare))
+	filmless := h.clips[seed%12]
+	filmless.Fingerprint, filmless.Path = "", ""
+	_, err = beside.Do(ctx, "", "a film that is forgotten", store.Put(filmless))
 	require.NoError(t, err)
-	h.clips = slices.DeleteFunc(h.clips, func(c club.Clip) bool { return c.ID == bare.ID })
+	h.clips = slices.DeleteFunc(h.clips, func(c club.Clip) bool { return c.ID == filmless.ID })
 	for _, c := range h.clips {
 		h.ledgers[c.ID], err = d.Library.OfClip(ctx, c.ID)
 		require.NoError(t, err)
@@ -230,13 +230,13 @@ func TestToDo(t *testing.T) {
 		for _, clip := range h.clips {
 			row, err := h.Footage.Row(ctx, clip.ID)
 			require.NoError(t, err)
-			bare := 0
+			untouched := 0
 			for _, turn := range h.ledgers[clip.ID].Turns {
 				if !slices.ContainsFunc(h.ledgers[clip.ID].Looks, func(l club.Look) bool { return l.First <= turn.Last && l.Last >= turn.First }) {
-					bare++
+					untouched++
 				}
 			}
-			require.Equal(t, bare, row.Unlooked, "seed %d, %s", seed, clip.ID)
+			require.Equal(t, untouched, row.Unlooked, "seed %d, %s", seed, clip.ID)
 		}
 		if seed%12 > 1 {
 			continue

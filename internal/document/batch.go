@@ -31,7 +31,7 @@ func Write(path string, write func(*os.File) error) error {
 // WriteAll writes documents, all of them or none.
 func WriteAll(files ...File) error {
 	var b Batch
-	defer b.Drop()
+	defer b.Discard()
 	for _, f := range files {
 		if err := b.Write(f); err != nil {
 			return err
@@ -44,7 +44,7 @@ func WriteAll(files ...File) error {
 // written under a temporary name beside its own, readable by its owner alone, and
 // synced; Commit gives all of them their names. Where anything fails, what stood
 // there before is untouched and nothing is left over. What is no ordinary file, or
-// a database, is not replaced. The zero value is ready; Drop ends its use.
+// a database, is not replaced. The zero value is ready; Discard ends its use.
 type Batch struct {
 	parts   []part
 	folders []string // that were made for it, the outer ones first
@@ -174,9 +174,9 @@ func (b *Batch) back() {
 	}
 }
 
-// Drop removes what has no name of its own yet, and the folders that were made for
-// it. After Commit there is nothing to drop.
-func (b *Batch) Drop() {
+// Discard removes what has no name of its own yet, and the folders that were made
+// for it. After Commit there is nothing to discard.
+func (b *Batch) Discard() {
 	for _, p := range b.parts {
 		p.Discard()
 	}

@@ -38,7 +38,7 @@ func Replaceable(path string) error {
 // databaseHead is how every SQLite file begins: section 1.3 of its file format.
 const databaseHead = "SQLite format 3\x00"
 
-// Open opens an ordinary file for reading; a pipe would keep everybody waiting.
+// Open opens an ordinary file for reading; opening a pipe would block.
 func Open(path string) (*os.File, error) {
 	st, err := os.Stat(path)
 	switch {

@@ -33,8 +33,8 @@ func heardPlay(score ...any) (out []contact.Contact) {
 
 func TestOutcomesOfARally(t *testing.T) {
 	for name, c := range map[string]struct {
-		heard   []contact.Contact
-		outcome club.Outcome
+		contacts []contact.Contact
+		outcome  club.Outcome
 	}{
 		"the ball lands":                  {heardPlay(1., "rn", 1.45, "bf", 1.63, "rf"), club.Good},
 		"only the partner is heard":       {heardPlay(1., "rn", 1.63, "rf"), club.Good},
@@ -45,7 +45,7 @@ func TestOutcomesOfARally(t *testing.T) {
 		"the next rally is no answer":     {heardPlay(1., "rn", 2.4, "rf", 2.7, "bn"), club.Missed},
 		"nor is the player's next stroke": {heardPlay(1., "rn", 1.7, "rn", 1.8, "bf"), club.Missed},
 	} {
-		got := Strokes(Play{To: 10, Player: contact.Near, Least: UsualConfidence, Contacts: c.heard})
+		got := Strokes(Play{To: 10, Player: contact.Near, Least: UsualConfidence, Contacts: c.contacts})
 		require.NotEmpty(t, got, name)
 		require.Equal(t, c.outcome, got[0].Outcome, name)
 		require.Equal(t, 1., got[0].Seconds, name)
@@ -149,7 +149,7 @@ func TestWhoStruck(t *testing.T) {
 // confidence and an answer that make sense.
 func TestProposalsAreSane(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		var heard []contact.Contact
+		var contacts []contact.Contact
 		at := 0.0
 		for range rapid.IntRange(0, 60).Draw(t, "contacts") {
 			at += rapid.Float64Range(.01, 1.5).Draw(t, "gap")
@@ -158,14 +158,14 @@ func TestProposalsAreSane(t *testing.T) {
 			if c.Kind != contact.Other {
 				c.Who = rapid.SampledFrom([]contact.Who{contact.Near, contact.Far}).Draw(t, "who")
 			}
-			heard = append(heard, c)
+			contacts = append(contacts, c)
 		}
 		logged := rapid.SliceOfN(rapid.Float64Range(0, at+1), 0, 10).Draw(t, "logged")
 		slices.Sort(logged)
 		p := Play{
 			From: rapid.Float64Range(0, at/2+1).Draw(t, "from"), To: rapid.Float64Range(at/2+1, at+2).Draw(t, "to"), Logged: logged,
 			Fed: rapid.Bool().Draw(t, "fed"), Player: rapid.SampledFrom([]contact.Who{contact.Near, contact.Far}).Draw(t, "player"),
-			Least: rapid.Float64Range(0, 1).Draw(t, "least"), Contacts: heard,
+			Least: rapid.Float64Range(0, 1).Draw(t, "least"), Contacts: contacts,
 		}
 		got := Strokes(p)
 		require.True(t, slices.IsSortedFunc(got, func(a, b Stroke) int { return cmp.Compare(a.Seconds, b.Seconds) }))

@@ -162,7 +162,7 @@ func TestBordersOfTheClub(t *testing.T) {
 		for _, clip := range demo.Make(seed).Truth().Clips {
 			var contacts []contact.Contact
 			for _, k := range clip.Contacts {
-				contacts = append(contacts, contact.Contact{Seconds: k.Heard, Kind: contact.Kind(k.Kind), Confidence: 1})
+				contacts = append(contacts, contact.Contact{Seconds: k.SoundArrives, Kind: contact.Kind(k.Kind), Confidence: 1})
 			}
 			var turns []hall.Turn
 			for _, u := range clip.Turns {

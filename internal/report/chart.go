@@ -9,8 +9,8 @@ import (
 	"strokeledger/internal/tally"
 )
 
-// A chart is a list of rows on one scale. Each row is a bead, the rate seen, on a
-// string, its interval. Positions are written as percentages of the row's width,
+// A chart is a list of rows on one scale. Each row is a dot for the rate seen, on a
+// line for its interval. Positions are written as percentages of the row's width,
 // so that the page may give it any width.
 type chart struct {
 	Rows  []chartRow
@@ -19,13 +19,13 @@ type chart struct {
 
 type chartRow struct {
 	tally.FaultLine
-	Shape            string // class of the bead: its method, or "minute"
-	At, From, To     string
-	Hollow           bool // nothing was seen
-	Count, Rate      string
-	Range, Narration string
-	Left             string // what was not looked at
-	Ticks            []tick
+	Shape              string // class of the dot: its method, or "minute"
+	At, From, To       string
+	Hollow             bool // nothing was seen
+	Count, Rate        string
+	Range, Description string
+	Left               string // what was not looked at
+	Ticks              []tick
 }
 
 type tick struct{ At, Label string }
@@ -236,7 +236,7 @@ func newMethodChart(s tally.Sheet) *methodChart {
 				continue
 			}
 			r := strokeRow(l, *l.PerStroke, common)
-			r.Shape, r.Narration = key.Shape, key.Name
+			r.Shape, r.Description = key.Shape, key.Name
 			rows.Rows = append(rows.Rows, r)
 		}
 		m.Faults = append(m.Faults, rows)
@@ -247,23 +247,23 @@ func newMethodChart(s tally.Sheet) *methodChart {
 	return m
 }
 
-// beads is the longest streak as a row of beads, one a stroke up to the target.
-type beads struct {
+// streakRow is the longest streak as a row of dots, one a stroke up to the target.
+type streakRow struct {
 	Has    bool
-	Filled []bool // one bead each; nil where the target is too long for a row
-	Share  string // how much of the target, for a bar in place of beads
+	Filled []bool // one dot each; nil where the target is too long for a row
+	Share  string // how much of the target, for a bar in place of dots
 	Text   string
 }
 
-// mostBeads is the longest row of beads.
-const mostBeads = 20
+// longestStreakRow is the longest row of dots.
+const longestStreakRow = 20
 
-func newBeads(s tally.Streak) beads {
+func newStreakRow(s tally.Streak) streakRow {
 	if s.TurnID == "" {
-		return beads{}
+		return streakRow{}
 	}
-	b := beads{Has: true, Text: streakText(s), Share: percent(min(1, float64(s.Longest)/float64(max(1, s.Target))))}
-	if s.Target <= mostBeads {
+	b := streakRow{Has: true, Text: streakText(s), Share: percent(min(1, float64(s.Longest)/float64(max(1, s.Target))))}
+	if s.Target <= longestStreakRow {
 		for i := range s.Target {
 			b.Filled = append(b.Filled, i < s.Longest)
 		}

@@ -89,8 +89,8 @@ func HTML(w io.Writer, d Document) error {
 		"short": func(s string) string { return plain(s, 24) },
 		"cue":   func(s string) string { return plain(s, 400) },
 		"keep":  together.Replace,
-		// The decoration of the head: a row of beads, some of them hollow.
-		"beadline": func() []bool {
+		// The decoration of the head: a row of dots, some of them hollow.
+		"motifDots": func() []bool {
 			return []bool{false, false, true, false, false, false, false, true, false, false, false, false}
 		},
 		"along": func(i int) int { return 10 + 29*i },

@@ -64,7 +64,7 @@ type block struct {
 	tally.Group
 	Seen    string
 	Note    string
-	Beads   beads
+	Streak  streakRow
 	Strokes *chart
 	Minutes *chart
 	Loose   []string // faults with marks that enter no rate
@@ -249,7 +249,7 @@ func inWords(f tally.FaultLine) string {
 }
 
 func newBlock(g tally.Group, s *scale) block {
-	b := block{Group: g, Seen: seenText(g), Note: unloggedText(g), Beads: newBeads(g.Streak)}
+	b := block{Group: g, Seen: seenText(g), Note: unloggedText(g), Streak: newStreakRow(g.Streak)}
 	b.Strokes, b.Minutes = strokeChart(g, s), minuteChart(g)
 	var clean, unseen []string
 	for _, f := range g.Faults {

@@ -27,7 +27,7 @@ type Record struct {
 	Names     bool           `json:"names"` // false: aliases stand in place of names, notes are left out
 	Catalogue club.Catalogue `json:"catalogue"`
 	Former    club.ID        `json:"former,omitempty"` // of the players, the one who stands for the forgotten whose numbers were kept
-	Wishes    Wishes         `json:"wishes"`
+	Goals     Goals          `json:"wishes"`
 	Rulings   []club.Ruling  `json:"rulings"`
 	Sessions  []club.Session `json:"sessions"`
 	Clips     []club.Clip    `json:"clips"`
@@ -38,8 +38,8 @@ type Record struct {
 	Summary   tally.Summary  `json:"summary"` // what the rest gives; not read back
 }
 
-// Wishes is what the club asks of its training.
-type Wishes struct {
+// Goals are what the club asks of its training.
+type Goals struct {
 	TriesCap  int     `json:"tries_cap"` // tries a day at one rung; 0: none set
 	Irregular float64 `json:"irregular"` // share of irregular strokes, 0 to 1
 }

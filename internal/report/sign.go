@@ -39,8 +39,8 @@ func (s Still) sign() (*drawn, error) {
 	length := math.Hypot(x2-x1, y2-y1)
 	head := min(5*thick, max(length, thick))
 	angle := math.Atan2(y2-y1, x2-x1)
-	side := func(turn float64) string {
-		return number(x2-head*math.Cos(angle+turn)) + " " + number(y2-head*math.Sin(angle+turn))
+	side := func(by float64) string {
+		return number(x2-head*math.Cos(angle+by)) + " " + number(y2-head*math.Sin(angle+by))
 	}
 	d.Path = fmt.Sprintf("M%s %s L%s %s M%s L%s %s L%s", number(x1), number(y1), number(x2), number(y2), side(0.5), number(x2), number(y2), side(-0.5))
 	return d, nil

@@ -15,12 +15,12 @@ import (
 // Track is one WebVTT file: captions, or chapters.
 type Track struct {
 	Origin Origin
-	Cues   []Cue
+	Texts  []TimedText
 }
 
-// Cue is what is shown from one time of a clip to another, in seconds on the
+// TimedText is what is shown from one time of a clip to another, in seconds on the
 // clip's clock. Each line is data.
-type Cue struct {
+type TimedText struct {
 	From, To float64
 	Lines    []string
 }
@@ -31,7 +31,7 @@ type Cue struct {
 func WebVTT(w io.Writer, t Track) error {
 	note := strings.Join(t.Origin.Lines(), " ")
 	s := astisub.NewSubtitles()
-	for _, c := range t.Cues {
+	for _, c := range t.Texts {
 		from := milliseconds(c.From)
 		item := &astisub.Item{StartAt: from, EndAt: max(milliseconds(c.To), from+time.Millisecond)}
 		for _, line := range c.Lines {

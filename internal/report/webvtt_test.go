@@ -21,7 +21,7 @@ import (
 // What W3C WebVTT (webvtt1) asks of times and text, read back by FFmpeg: M1 of the
 // published check values, restated beside each case.
 func TestWebVTTReadByFFmpeg(t *testing.T) {
-	cues := []report.Cue{
+	texts := []report.TimedText{
 		{From: 1.0 / 30, To: 1, Lines: []string{"1/30 s is 00:00:00.033"}},
 		{From: 59.9996, To: 62, Lines: []string{"rounds up to 00:01:00.000, never 00:60.000"}},
 		{From: 3600, To: 360000.001, Lines: []string{"hours of two digits or more: 01:00:00.000 to 100:00:00.001"}},
@@ -33,7 +33,7 @@ func TestWebVTTReadByFFmpeg(t *testing.T) {
 		{From: 13, To: 14, Lines: []string{"小林 葵 – ﷽"}},
 	}
 	var b bytes.Buffer
-	require.NoError(t, report.WebVTT(&b, report.Track{Origin: origin(), Cues: cues}))
+	require.NoError(t, report.WebVTT(&b, report.Track{Origin: origin(), Texts: texts}))
 	text := b.String()
 	require.True(t, strings.HasPrefix(text, "WEBVTT\n\nNOTE Made on 3 April 2026 with Strokeledger 1.0. Definitions 0a1b2c3d, library at change 412.\n\n"), text)
 	for _, line := range []string{
@@ -84,12 +84,12 @@ func TestWebVTTOfNothing(t *testing.T) {
 // Whatever is in a cue, the track stays one that can be read.
 func TestWebVTTStaysWhole(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		c := report.Cue{From: rapid.Float64().Draw(t, "from"), To: rapid.Float64().Draw(t, "to"), Lines: rapid.SliceOf(rapid.String()).Draw(t, "lines")}
+		c := report.TimedText{From: rapid.Float64().Draw(t, "from"), To: rapid.Float64().Draw(t, "to"), Lines: rapid.SliceOf(rapid.String()).Draw(t, "lines")}
 		if math.IsNaN(c.From) {
 			c.From = 0
 		}
 		var b bytes.Buffer
-		require.NoError(t, report.WebVTT(&b, report.Track{Origin: origin(), Cues: []report.Cue{c}}))
+		require.NoError(t, report.WebVTT(&b, report.Track{Origin: origin(), Texts: []report.TimedText{c}}))
 		require.LessOrEqual(t, strings.Count(b.String(), "-->"), 1)
 		require.LessOrEqual(t, strings.Count(b.String(), "\n\n"), 2, "no empty line inside a cue: %q", b.String())
 	})

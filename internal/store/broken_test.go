@@ -102,7 +102,7 @@ func TestCreateTakesAnEmptyFolderWithHiddenFiles(t *testing.T) {
 func TestBusy(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	other := open(t, l.Dir(), Options{})
 	tx, err := other.write.BeginTx(ctx, nil)
 	require.NoError(t, err)
@@ -110,7 +110,7 @@ func TestBusy(t *testing.T) {
 	start := time.Now()
 	_, err = l.Do(ctx, "a", "x", Put(player(9)))
 	requireSentence(t, err, ErrBusy, l.Dir())
-	require.InDelta(t, patience.Seconds(), time.Since(start).Seconds(), 1)
+	require.InDelta(t, busyTimeout.Seconds(), time.Since(start).Seconds(), 1)
 	_, err = l.Catalogue(ctx)
 	require.NoError(t, err)
 
@@ -126,7 +126,7 @@ func TestFullDisk(t *testing.T) {
 	l, err := Open(ctx, dir, Options{Create: true})
 	require.NoError(t, err)
 	defer l.Close()
-	furnish(t, l)
+	fill(t, l)
 	must(t, l, Put(longClip()))
 	limitPages(t, l)
 
@@ -154,7 +154,7 @@ func TestFullDisk(t *testing.T) {
 // The drive is pulled, or the folder moved, while the library is open: SQLite
 // would write on into the file that has no name any more.
 func TestMovedAway(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	require.NoError(t, os.Rename(l.Dir(), l.Dir()+"-moved"))
 	_, err := l.Do(context.Background(), "a", "x", Put(player(9)))
 	requireSentence(t, err, ErrDrive, l.Dir())
@@ -163,7 +163,7 @@ func TestMovedAway(t *testing.T) {
 }
 
 func TestDamaged(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(mark(0, 0, 0, 1)))
 	require.NoError(t, l.Close())
 	data, err := os.ReadFile(filepath.Join(l.Dir(), fileName))
@@ -178,7 +178,7 @@ func TestDamaged(t *testing.T) {
 
 func TestNetworkDriveHasNoSharedLog(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t) // made on a drive of its own, then moved to a network
+	l := filled(t) // made on a drive of its own, then moved to a network
 	require.Empty(t, l.Warning())
 	require.Equal(t, "wal", journal(t, l))
 	require.NoError(t, l.Close())

@@ -76,7 +76,7 @@ func (l *Library) remakeAll(ctx context.Context, tx *sql.Tx, damaged []string) e
 	}
 	for _, name := range tables {
 		if !slices.Contains(damaged, name) && !whole(ctx, tx, name) {
-			return errUnsound
+			return errIntegrity
 		}
 	}
 	for _, name := range damaged {

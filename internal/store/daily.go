@@ -35,7 +35,7 @@ func (l *Library) BackupDaily(ctx context.Context) (file string, err error) {
 		return "", err
 	}
 	copied := connect(file, "mode=ro&immutable=1", 1)
-	if err := errors.Join(sound(ctx, copied), copied.Close()); err != nil {
+	if err := errors.Join(integrity(ctx, copied), copied.Close()); err != nil {
 		return "", errors.Join(broken(ErrDamaged, l.dir, err), os.Remove(file))
 	}
 	return file, prune(filepath.Dir(file), "ledger-daily-*.db")

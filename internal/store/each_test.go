@@ -19,7 +19,7 @@ import (
 // turns, marks hung by hand on strokes of the turn, of another one and of none,
 // moments of readiness, answers, and rows that were removed again.
 func busy(t testing.TB) *Library {
-	l := furnished(t)
+	l := filled(t)
 	rng := rand.New(rand.NewPCG(5, 7))
 	var edits []Edit
 	for i := range 3 {

@@ -118,7 +118,7 @@ type touched struct {
 	before, after image
 }
 
-// change runs do in one transaction and commits it where do is content.
+// change runs do in one transaction and commits it where do returns no error.
 func (l *Library) change(ctx context.Context, author club.ID, do func(*writing) error) (Change, error) {
 	if l.readOnly {
 		return Change{}, broken(ErrReadOnly, l.dir, nil)

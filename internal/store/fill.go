@@ -39,10 +39,10 @@ func (l *Library) fill(ctx context.Context, films []film) error {
 	l.filling.Add(1)
 	defer l.filling.Add(-1)
 	write := !l.readOnly
-	told := newReminder(l.waiting, len(missing))
+	told := newThrottle(l.waiting, len(missing))
 	defer told.end()
 	for left := missing; len(left) > 0; {
-		n, err := 0, error(ErrReadOnly)
+		n, err := 0, ErrReadOnly
 		if write {
 			n, err = l.packSome(ctx, packFor, left, keep)
 			write = !errors.Is(err, ErrBusy) && !errors.Is(err, ErrFull) && !errors.Is(err, ErrDamaged) // each try would wait anew
@@ -57,7 +57,7 @@ func (l *Library) fill(ctx context.Context, films []film) error {
 		left = left[n:]
 		told.tell(len(missing) - len(left))
 		if write && len(left) > 0 {
-			rest(ctx, packPause)
+			pause(ctx, packPause)
 		}
 	}
 	return nil
@@ -95,9 +95,9 @@ func (l *Library) PackAhead(ctx context.Context) error {
 		began, n := time.Now(), 0
 		n, err = l.packSome(ctx, aheadFor, left, func(club.ID, packed) {})
 		left = left[n:]
-		rest(ctx, time.Since(began))
+		pause(ctx, time.Since(began))
 		for l.filling.Load() > 0 && ctx.Err() == nil {
-			rest(ctx, 50*time.Millisecond) // a reader packs: two would keep a mark waiting twice as long
+			pause(ctx, 50*time.Millisecond) // a reader packs: two would keep a mark waiting twice as long
 		}
 	}
 	return cmp.Or(ctx.Err(), err)
@@ -120,8 +120,8 @@ func (l *Library) packSome(ctx context.Context, long time.Duration, clips []club
 	return n, err
 }
 
-// rest waits, or until ctx ends.
-func rest(ctx context.Context, d time.Duration) {
+// pause waits, or until ctx ends.
+func pause(ctx context.Context, d time.Duration) {
 	select {
 	case <-ctx.Done():
 	case <-time.After(d):
@@ -201,8 +201,8 @@ func packsOf(ctx context.Context, tx *sql.Tx, clips []club.ID) (map[club.ID]pack
 	return packs, rows.Err()
 }
 
-// reminder tells somebody how far work is that takes long.
-type reminder struct {
+// throttle reports the progress of long work, a few times a second at most.
+type throttle struct {
 	to    func(done, total int) // or nil
 	total int
 	next  time.Time
@@ -215,12 +215,12 @@ const (
 	remindEvery = 200 * time.Millisecond
 )
 
-func newReminder(to func(done, total int), total int) *reminder {
-	return &reminder{to: to, total: total, next: time.Now().Add(remindAfter)}
+func newThrottle(to func(done, total int), total int) *throttle {
+	return &throttle{to: to, total: total, next: time.Now().Add(remindAfter)}
 }
 
 // tell says that so much is done.
-func (r *reminder) tell(done int) {
+func (r *throttle) tell(done int) {
 	if r.to == nil || done == r.total || time.Now().Before(r.next) {
 		return
 	}
@@ -228,9 +228,9 @@ func (r *reminder) tell(done int) {
 	r.to(done, r.total)
 }
 
-// end ends the telling: who was told of the work no longer waits for it, finished or
-// given up.
-func (r *reminder) end() {
+// end reports for the last time, whether the work is finished or given up, where
+// anything was reported before.
+func (r *throttle) end() {
 	if r.told {
 		r.to(r.total, r.total)
 	}

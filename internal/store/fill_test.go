@@ -90,7 +90,7 @@ func TestPackingLetsWritersIn(t *testing.T) {
 // of what is done soon nobody is told.
 func TestReminder(t *testing.T) {
 	var told [][2]int
-	r := newReminder(func(done, total int) { told = append(told, [2]int{done, total}) }, 3)
+	r := newThrottle(func(done, total int) { told = append(told, [2]int{done, total}) }, 3)
 	r.tell(1)
 	r.tell(3)
 	r.end()
@@ -100,7 +100,7 @@ func TestReminder(t *testing.T) {
 	r.tell(2) // too soon after
 	r.end()
 	require.Equal(t, [][2]int{{1, 3}, {3, 3}}, told)
-	nobody := newReminder(nil, 2)
+	nobody := newThrottle(nil, 2)
 	nobody.next = time.Now()
 	nobody.tell(1)
 	nobody.end()
@@ -127,7 +127,7 @@ func TestFillStops(t *testing.T) {
 
 // SQLite's quote and Go's reading of numbers lose nothing together.
 func TestQuotedNumbersComeBack(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	rng := rand.New(rand.NewPCG(1, 2))
 	values := []float64{0, -0.25, 1.0 / 3, math.MaxFloat64, math.SmallestNonzeroFloat64, 0.1 + 0.2}
 	for range 20_000 {
@@ -143,11 +143,11 @@ func TestQuotedNumbersComeBack(t *testing.T) {
 }
 
 // No text that is not one of ours makes taking it apart crash or go on for ever.
-func FuzzUnstring(f *testing.F) {
+func FuzzTextReader(f *testing.F) {
 	f.Add("3,-4,forehand,good,7,70,1.5,4:a:,b0,0,,good,,,,1:x")
 	f.Add("1,2,3:abc1:x0:")
 	f.Fuzz(func(t *testing.T, text string) {
-		u := unstringer{rest: text}
+		u := textReader{rest: text}
 		for n := 0; u.rest != ""; n++ {
 			before := len(u.rest)
 			u.stroke()

@@ -17,7 +17,7 @@ import (
 	"strokeledger/internal/club"
 )
 
-// Forgetting says how a player is to be forgotten; see Library.Trace for what
+// Forgetting says how a player is to be forgotten; see Library.PlayerData for what
 // there is.
 type Forgetting struct {
 	Player club.ID
@@ -53,7 +53,7 @@ const formerPlayers = "Former players"
 // so, and the rest is done when the library is opened next.
 func (l *Library) Forget(ctx context.Context, author club.ID, f Forgetting) error {
 	_, err := l.change(ctx, author, func(w *writing) error {
-		t, err := trace(ctx, w.tx, f.Player)
+		t, err := playerData(ctx, w.tx, f.Player)
 		if err != nil {
 			return err
 		}
@@ -88,7 +88,7 @@ func (w *writing) all(steps []statement) error {
 	return nil
 }
 
-func (w *writing) forget(t Trace, f Forgetting) error {
+func (w *writing) forget(t PlayerData, f Forgetting) error {
 	if err := w.unmention(t, f.Notes); err != nil {
 		return err
 	}
@@ -141,7 +141,7 @@ func (w *writing) forget(t Trace, f Forgetting) error {
 
 // unlist takes the player out of the list of documents. One that shows others stays
 // on it, so that forgetting one of them finds it, unless the name is in its path.
-func (w *writing) unlist(t Trace) error {
+func (w *writing) unlist(t PlayerData) error {
 	var steps []statement
 	for _, e := range t.Exports {
 		if len(e.Players) == 1 || len(occurrences(e.Path, t.Player.Name)) > 0 {
@@ -152,7 +152,7 @@ func (w *writing) unlist(t Trace) error {
 }
 
 // unmention takes the name out of the notes of others.
-func (w *writing) unmention(t Trace, emptyParts bool) error {
+func (w *writing) unmention(t PlayerData, emptyParts bool) error {
 	empty := map[string]string{}
 	for _, f := range freeTexts() {
 		empty[f.table] = f.empty
@@ -220,10 +220,10 @@ func (w *writing) toNobody(f Forgetting) error {
 		return err
 	}
 	clips := idList(append([]club.ID{""}, f.Clips...))
-	const bare = "UPDATE mark SET note = '', sign = NULL, sign_x1 = NULL, sign_y1 = NULL, sign_x2 = NULL, sign_y2 = NULL WHERE gone = 0 AND "
+	const clear = "UPDATE mark SET note = '', sign = NULL, sign_x1 = NULL, sign_y1 = NULL, sign_x2 = NULL, sign_y2 = NULL WHERE gone = 0 AND "
 	return w.all([]statement{
-		{bare + covered("mark"), []any{f.Player}},
-		{bare + "clip_id IN (SELECT value FROM json_each(?))", []any{clips}},
+		{clear + covered("mark"), []any{f.Player}},
+		{clear + "clip_id IN (SELECT value FROM json_each(?))", []any{clips}},
 		// The player's removed turns are no numbers: they stay behind and go with the player.
 		{"UPDATE turn SET player_id = ?2 WHERE player_id = ?1 AND gone = 0", []any{f.Player, former}},
 		{"UPDATE clip SET name = 'film removed', path = '', fingerprint = '', bytes = 0 WHERE id IN (SELECT value FROM json_each(?))", []any{clips}},
@@ -307,11 +307,11 @@ func (l *Library) dropCopies() error {
 // was refused is tried again: the first half writes all of the file.
 func (l *Library) rewrite(ctx context.Context) error {
 	return raw(ctx, l.write, func(c *sqlite3.SQLiteConn) error {
-		if err := patiently(ctx, func() error { _, err := c.Exec("VACUUM", nil); return err }); err != nil {
+		if err := retryBusy(ctx, func() error { _, err := c.Exec("VACUUM", nil); return err }); err != nil {
 			return err
 		}
 		// In a ledger without the log this does nothing and says so.
-		return patiently(ctx, func() error { return checkpoint(ctx, c) })
+		return retryBusy(ctx, func() error { return checkpoint(ctx, c) })
 	})
 }
 

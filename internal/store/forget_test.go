@@ -28,7 +28,7 @@ const (
 // in rows, removed rows, the log, labels, copies, and SQLite's own log.
 func betray(t *testing.T, l *Library) {
 	ctx := context.Background()
-	furnish(t, l)
+	fill(t, l)
 	p := player(0)
 	p.Name, p.Note = "Nobody yet", secretNote
 	must(t, l, Put(p))
@@ -74,8 +74,8 @@ func betray(t *testing.T, l *Library) {
 	require.NoError(t, err)
 }
 
-// traces looks through every byte of every file of a folder.
-func traces(t *testing.T, dir string, words ...string) (found []string) {
+// filesWith looks through every byte of every file of a folder.
+func filesWith(t *testing.T, dir string, words ...string) (found []string) {
 	require.NoError(t, filepath.WalkDir(dir, func(path string, e fs.DirEntry, err error) error {
 		if err != nil || !e.Type().IsRegular() {
 			return err
@@ -99,13 +99,13 @@ func TestForgetLeavesNoByte(t *testing.T) {
 			betray(t, l)
 			before, err := l.Latest(ctx)
 			require.NoError(t, err)
-			require.NotEmpty(t, traces(t, l.Dir(), secretName))
-			require.NotEmpty(t, traces(t, l.Dir(), secretNote))
+			require.NotEmpty(t, filesWith(t, l.Dir(), secretName))
+			require.NotEmpty(t, filesWith(t, l.Dir(), secretNote))
 
-			tr, err := l.Trace(ctx, player(0).ID)
+			tr, err := l.PlayerData(ctx, player(0).ID)
 			require.NoError(t, err)
 			require.Equal(t, []int{2, 2, 2, 1}, []int{tr.Turns, tr.Strokes, tr.Marks, tr.Rulings})
-			require.Equal(t, []ClipTrace{{clip(0, 0), nil, 1}, {clip(1, 0), []club.ID{player(1).ID}, 1}}, tr.Clips)
+			require.Equal(t, []PlayerClip{{clip(0, 0), nil, 1}, {clip(1, 0), []club.ID{player(1).ID}, 1}}, tr.Clips)
 			require.Equal(t, []Mention{
 				{"session", session(0).ID, "note", "with " + secretName + " and others", true, true},
 				{"mark", id("mark", 3), "note", "as zoraida does it", false, true},
@@ -116,9 +116,9 @@ func TestForgetLeavesNoByte(t *testing.T) {
 
 			require.NoError(t, l.Forget(ctx, "a", Forgetting{Player: player(0).ID, Clips: []club.ID{id("clip", 0)}, Notes: true, KeepCounts: keep}))
 			words := []string{secretName, secretNote, secretAlias, "zoraida", "quillfeather"}
-			require.Empty(t, traces(t, l.Dir(), words...), "while the library is open")
+			require.Empty(t, filesWith(t, l.Dir(), words...), "while the library is open")
 			require.NoError(t, l.Close())
-			require.Empty(t, traces(t, l.Dir(), words...), "when it is closed")
+			require.Empty(t, filesWith(t, l.Dir(), words...), "when it is closed")
 
 			l = open(t, l.Dir(), Options{})
 			r, err := l.Check(ctx)
@@ -133,7 +133,7 @@ func TestForgetLeavesNoByte(t *testing.T) {
 			latest, err := l.Latest(ctx)
 			require.NoError(t, err)
 			require.Equal(t, before+1, latest, "the log goes on counting")
-			_, err = l.Trace(ctx, player(0).ID)
+			_, err = l.PlayerData(ctx, player(0).ID)
 			require.ErrorIs(t, err, ErrUnknown)
 			files, err := l.Exports(ctx)
 			require.NoError(t, err)
@@ -211,17 +211,17 @@ func TestForgettingIsFinishedAtTheNextStart(t *testing.T) {
 	copies, err := l.Copies()
 	require.NoError(t, err)
 	require.Len(t, copies, 2, "nothing to go back to is deleted before the file is whole")
-	_, err = l.Trace(ctx, player(0).ID)
+	_, err = l.PlayerData(ctx, player(0).ID)
 	require.ErrorIs(t, err, ErrUnknown, "the player is out all the same")
 	require.NoError(t, tx.Rollback())
-	require.NotEmpty(t, traces(t, l.Dir(), secretName))
+	require.NotEmpty(t, filesWith(t, l.Dir(), secretName))
 
 	open(t, l.Dir(), Options{})
-	require.Empty(t, traces(t, l.Dir(), secretName, secretNote))
+	require.Empty(t, filesWith(t, l.Dir(), secretName, secretNote))
 }
 
 func TestForgetUnknownPlayer(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	require.ErrorIs(t, l.Forget(context.Background(), "a", Forgetting{Player: "nobody"}), ErrUnknown)
 	undo, _, err := l.History(context.Background())
 	require.NoError(t, err)
@@ -247,7 +247,7 @@ func TestDailyBackups(t *testing.T) {
 	ctx := context.Background()
 	day := time.Date(2026, 3, 1, 22, 0, 0, 0, time.Local)
 	l := open(t, filepath.Join(t.TempDir(), "a [club]*"), Options{Create: true, Now: func() time.Time { return day }})
-	furnish(t, l)
+	fill(t, l)
 	var last string
 	for n := range 15 {
 		file, err := l.BackupDaily(ctx)
@@ -278,7 +278,7 @@ func TestDailyBackups(t *testing.T) {
 func TestBusySaysWhoHasIt(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	other := open(t, l.Dir(), Options{Who: "the window"})
 	tx, err := other.write.BeginTx(ctx, nil)
 	require.NoError(t, err)
@@ -295,7 +295,7 @@ func TestBusySaysWhoHasIt(t *testing.T) {
 // What a killed program leaves unfinished goes at the next start; what belongs to
 // one that runs stays.
 func TestLeftOversAreSwept(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	require.NoError(t, l.Close())
 	const nobody = 1 << 30 // above every number that Linux gives
 	var dead, alive []string
@@ -319,7 +319,7 @@ func TestLeftOversAreSwept(t *testing.T) {
 }
 
 func TestOneFilmOneClip(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	twin, day := clip(7, 0), session(7)
 	twin.Fingerprint, day.Date = clip(0, 0).Fingerprint, session(0).Date
 	_, err := l.Do(context.Background(), "a", "x", Put(twin))

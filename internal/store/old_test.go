@@ -57,7 +57,7 @@ func upTo(t *testing.T, version int, more ...string) fs.FS {
 
 // fillOld gives a library the rows that the fixture of a version holds.
 func fillOld(t *testing.T, l *Library, version int) {
-	furnish(t, l)
+	fill(t, l)
 	must(t, l, Put(turn(0, 0, 0, 0, 0, 10)), Put(stroke(0, 0, 5)), Put(mark(0, 0, 0, 5)))
 	must(t, l, Put(mark(1, 0, 1, 7)))
 	if version >= 2 {
@@ -146,7 +146,7 @@ func TestLibrariesOfEveryVersionOpen(t *testing.T) {
 				return
 			}
 			require.Len(t, backups, 1)
-			found, err := readImprint(ctx, backups[0])
+			found, err := readHeader(ctx, backups[0])
 			require.NoError(t, err)
 			require.EqualValues(t, version, found.version)
 			restored := filepath.Join(t.TempDir(), "restored")
@@ -218,7 +218,7 @@ func TestOldMarksStandForLooks(t *testing.T) {
 // What was packed and kept of a library goes with each change of a look, and of a
 // fault's phase, by whichever program it is made.
 func TestLooksThrowAwayWhatWasKept(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(turn(0, 0, 0, 0, 0, 100)), Put(look(0, 0, 0, 100, 0)))
 	exec := func(query string) {
 		_, err := l.write.Exec(query)

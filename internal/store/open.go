@@ -23,7 +23,7 @@ import (
 const (
 	// applicationID marks our files: "SLdg" in ASCII.
 	applicationID = 0x534c6467
-	patience      = 5 * time.Second // how long one writer waits for another
+	busyTimeout   = 5 * time.Second // how long one writer waits for another
 	readers       = 4
 )
 
@@ -32,9 +32,9 @@ const (
 // that is absent or empty.
 func (l *Library) findFile(ctx context.Context, o Options) error {
 	path := filepath.Join(l.dir, fileName)
-	found, err := readImprint(ctx, path)
+	found, err := readHeader(ctx, path)
 	if err == nil {
-		err := checkImprint(found, l.dir, o.migrations)
+		err := checkHeader(found, l.dir, o.migrations)
 		if errors.Is(err, errNotLibrary) {
 			return cmp.Or(lost(l.dir), err) // emptied, or written over
 		}
@@ -72,12 +72,12 @@ func lost(dir string) error {
 
 var errNotFolder = errors.New("not a folder")
 
-// imprint is what a database file says about itself at fixed places: the
+// fileHeader is what a database file says about itself at fixed places: the
 // application's mark and the schema's version (sqlite.org/fileformat.html, section
 // 1.3). A file that is no database has none.
-type imprint struct{ application, version uint32 }
+type fileHeader struct{ application, version uint32 }
 
-// readImprint reads it through SQLite, which neither locks nor writes nor looks for
+// readHeader reads it through SQLite, which neither locks nor writes nor looks for
 // a journal where it is told that the file cannot change. Reading the file with our
 // own hands would be dangerous: closing it drops every lock that this process has
 // on it (sqlite.org/howtocorrupt.html, section 2.2), and another program could then
@@ -85,31 +85,31 @@ type imprint struct{ application, version uint32 }
 //
 // While a journal is copied into the file, and after a program that was killed at
 // it, the file alone may look damaged and is whole with its journal.
-func readImprint(ctx context.Context, path string) (imprint, error) {
+func readHeader(ctx context.Context, path string) (fileHeader, error) {
 	switch info, err := os.Stat(path); {
 	case err != nil:
 		if info, e := os.Stat(filepath.Dir(path)); e == nil && !info.IsDir() {
-			return imprint{}, errNotFolder
+			return fileHeader{}, errNotFolder
 		}
-		return imprint{}, err
+		return fileHeader{}, err
 	case !info.Mode().IsRegular():
-		return imprint{}, nil // SQLite would wait for ever at a pipe
+		return fileHeader{}, nil // SQLite would wait for ever at a pipe
 	}
-	s, err := askImprint(ctx, path, "mode=ro&immutable=1")
+	s, err := queryHeader(ctx, path, "mode=ro&immutable=1")
 	for try := 0; try < 3 && isCode(err, sqlite3.ErrCorrupt); try++ {
 		params := "mode=ro&immutable=1" // the journal may have gone since: then the file is whole by now
 		if hasJournal(path) {
 			params = "mode=rw"
 		}
-		s, err = askImprint(ctx, path, params)
+		s, err = queryHeader(ctx, path, params)
 	}
 	if isCode(err, sqlite3.ErrNotADB) {
-		return imprint{}, nil
+		return fileHeader{}, nil
 	}
 	return s, err
 }
 
-func askImprint(ctx context.Context, path, params string) (s imprint, err error) {
+func queryHeader(ctx context.Context, path, params string) (s fileHeader, err error) {
 	db := connect(path, params, 1)
 	defer db.Close()
 	err = db.QueryRowContext(ctx, "SELECT application_id, user_version FROM pragma_application_id, pragma_user_version").Scan(&s.application, &s.version)
@@ -130,9 +130,9 @@ func isCode(err error, code sqlite3.ErrNo) bool {
 	return errors.As(err, &e) && e.Code == code
 }
 
-// checkImprint refuses what is no ledger, or one of a newer version. where is for the
+// checkHeader refuses what is no ledger, or one of a newer version. where is for the
 // sentence.
-func checkImprint(s imprint, where string, files fs.FS) error {
+func checkHeader(s fileHeader, where string, files fs.FS) error {
 	if s.application != applicationID {
 		return broken(errNotLibrary, where, nil)
 	}
@@ -210,22 +210,22 @@ func connect(path, params string, n int) *sql.DB {
 	return db
 }
 
-// settle takes a ledger on a network drive out of the write-ahead log. Holding
+// leaveWriteAheadLog takes a ledger on a network drive out of the write-ahead log. Holding
 // the file alone keeps SQLite from wanting shared memory on the way.
-func settle(ctx context.Context, path string, network bool) error {
+func leaveWriteAheadLog(ctx context.Context, path string, network bool) error {
 	if !network {
 		return nil
 	}
 	db := connect(path, "_locking_mode=EXCLUSIVE&_journal_mode=DELETE", 1)
-	return errors.Join(patiently(ctx, func() error { return db.PingContext(ctx) }), db.Close())
+	return errors.Join(retryBusy(ctx, func() error { return db.PingContext(ctx) }), db.Close())
 }
 
-// patiently repeats what SQLite refuses because another program has the file, for
-// as long as one writer waits for another. SQLite would wait by itself, but looks
-// again only ten times a second, and not at all while the journal's kind is
-// changed: a busy writer could keep another out for seconds.
-func patiently(ctx context.Context, try func() error) error {
-	for end := time.Now().Add(patience); ; {
+// retryBusy repeats a call that SQLite refuses because another program has locked
+// the file, for up to busyTimeout. SQLite would wait by itself, but looks again
+// only ten times a second, and not at all while the journal's kind is changed: a
+// busy writer could keep another out for seconds.
+func retryBusy(ctx context.Context, try func() error) error {
+	for end := time.Now().Add(busyTimeout); ; {
 		err := try()
 		if !isCode(err, sqlite3.ErrBusy) || time.Now().After(end) {
 			return err
@@ -240,7 +240,7 @@ func patiently(ctx context.Context, try func() error) error {
 
 // begin starts a transaction that holds the write lock.
 func begin(ctx context.Context, db *sql.DB) (tx *sql.Tx, err error) {
-	err = patiently(ctx, func() error {
+	err = retryBusy(ctx, func() error {
 		tx, err = db.BeginTx(ctx, nil)
 		return err
 	})

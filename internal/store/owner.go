@@ -13,9 +13,9 @@ import (
 	"strokeledger/internal/club"
 )
 
-// owner is a program that has the library open for writing, as it says of itself
-// in a small hidden file beside the ledger. SQLite keeps the ledger from harm;
-// the file is there only so that whoever has to wait can be told for whom.
+// owner is a program that has the library open for writing, as it says of itself in
+// a small hidden file beside the ledger. SQLite keeps the ledger from harm; the
+// file is there only so that a program that has to wait can say for which one.
 type owner struct {
 	What  string    `json:"what"` // "the window", "the command add"
 	User  string    `json:"user"`

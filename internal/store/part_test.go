@@ -14,7 +14,7 @@ import (
 func TestPartsOfRowsThatMayBeMissing(t *testing.T) {
 	ctx := context.Background()
 	l := fresh(t)
-	furnish(t, l)
+	fill(t, l)
 	anchor, answer := int64(0), 0.25
 	full := struct {
 		turn   club.Turn

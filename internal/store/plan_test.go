@@ -13,7 +13,7 @@ import (
 // No reading goes through a whole table that grows with the filming, and none
 // asks once a row: this is what SQLite means to do for each query.
 func TestPlans(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	one := []club.ID{"x"}
 	filters := map[string]Filter{
 		"player":         {Players: one},
@@ -44,7 +44,7 @@ func TestPlans(t *testing.T) {
 		}
 	}
 	// What is packed: by index alone, and no sorting.
-	query, args := Filter{clips: one}.query(strung("stroke", strungStrokes, inTurn)+", "+strung("mark", strungMarks, inTurn)+", "+strung("look", strungLooks, lookOver), "")
+	query, args := Filter{clips: one}.query(concatenated("stroke", strokeText, inTurn)+", "+concatenated("mark", markText, inTurn)+", "+concatenated("look", lookText, lookOver), "")
 	packing := strings.Join(planOf(t, l, query, args...), "\n")
 	require.Equal(t, 2, strings.Count(packing, "_by_clip (clip_id=? AND frame>? AND frame<?)"), packing)
 	require.Contains(t, packing, "look_by_clip (clip_id=? AND first<?)")
@@ -67,7 +67,7 @@ func TestPlans(t *testing.T) {
 }
 
 func TestPlanOfTheTurnsOfMarks(t *testing.T) {
-	plan := planOf(t, furnished(t), "SELECT t.id FROM turn t WHERE t.gone = 0 AND t.id IN ("+aroundMarks+")", `["x"]`)
+	plan := planOf(t, filled(t), "SELECT t.id FROM turn t WHERE t.gone = 0 AND t.id IN ("+aroundMarks+")", `["x"]`)
 	for _, step := range plan {
 		if strings.HasPrefix(step, "SCAN") {
 			require.Contains(t, step, "SCAN j ", "%v", plan)
@@ -78,7 +78,7 @@ func TestPlanOfTheTurnsOfMarks(t *testing.T) {
 
 // A page of sessions reads the clips of that page only, and their packed counts.
 func TestPlanOfAPageOfSessions(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	for name, query := range map[string]string{
 		"clips":  "SELECT * FROM clip WHERE " + inPage + " ORDER BY id",
 		"counts": countsOf(inPage),
@@ -96,7 +96,7 @@ func TestPlanOfAPageOfSessions(t *testing.T) {
 
 // What is still to do is found by index, clip by clip of the days that are asked for.
 func TestPlansOfWhatIsToDo(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	plan := strings.Join(planOf(t, l, turnlessClips, "2026-01-01", ""), "\n")
 	require.Equal(t, 1, strings.Count(plan, "SCAN"), plan)
 	require.Contains(t, plan, "SCAN d") // all training dates, a few hundred in a club's life

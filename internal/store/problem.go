@@ -62,7 +62,7 @@ func broken(code error, dir string, cause error) error {
 // package; other errors, and those already classified, pass unchanged.
 func (l *Library) classify(err error) error {
 	err = l.name(classify(err, l.dir))
-	if p, told := club.AsProblem(err); err != nil && l.shut.Load() && (!told || p.Entered()) {
+	if p, told := club.AsProblem(err); err != nil && l.isClosed.Load() && (!told || p.Entered()) {
 		return broken(errClosed, l.dir, err)
 	}
 	return err

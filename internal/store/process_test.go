@@ -139,7 +139,7 @@ func helper(job, dir string, n int, count ...int) *exec.Cmd {
 func TestTwoWritersFourReaders(t *testing.T) {
 	t.Parallel()
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(longClip()))
 	var readers []*exec.Cmd
 	var stops []io.Closer
@@ -189,7 +189,7 @@ func TestKilledWhileWriting(t *testing.T) {
 	ctx := context.Background()
 	dir := filepath.Join(t.TempDir(), "club")
 	l := open(t, dir, Options{Create: true})
-	furnish(t, l)
+	fill(t, l)
 	must(t, l, Put(longClip()))
 	require.NoError(t, l.Close())
 	there := map[int]bool{}
@@ -287,7 +287,7 @@ func killed(cmd *exec.Cmd, after time.Duration) (numbers []int, err error) {
 // A library that may only be read opens and says so when it is changed. The job
 // runs as nobody where the test runs as root, whom permissions do not stop.
 func TestReadOnly(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(mark(0, 0, 0, 1)))
 	require.NoError(t, l.Close())
 	ledger := filepath.Join(l.Dir(), fileName)
@@ -328,7 +328,7 @@ func TestReadOnly(t *testing.T) {
 // A library that was opened as it stands notices that it does not stand still.
 func TestReadOnlyNoticesChanges(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	l.still = true
 	_, err := l.Sessions(ctx)
 	require.NoError(t, err)

@@ -142,7 +142,7 @@ func keep(ctx context.Context, from, to *sql.DB, r *Report) error {
 	if err := tx.Commit(); err != nil {
 		return err
 	}
-	return sound(ctx, to)
+	return integrity(ctx, to)
 }
 
 // fromLog brings back rows that could not be read, as the change log saw them
@@ -231,14 +231,14 @@ func dropStrays(ctx context.Context, tx *sql.Tx, r *Report) error {
 	return nil
 }
 
-// sound returns an error where a database is not whole in itself.
-func sound(ctx context.Context, db *sql.DB) error {
+// integrity returns an error where a database is not whole in itself.
+func integrity(ctx context.Context, db *sql.DB) error {
 	var say string
 	if err := db.QueryRowContext(ctx, "PRAGMA integrity_check(1)").Scan(&say); err != nil {
 		return err
 	}
 	if say != "ok" {
-		return fmt.Errorf("%w: %s", errUnsound, say)
+		return fmt.Errorf("%w: %s", errIntegrity, say)
 	}
 	rows, err := db.QueryContext(ctx, "PRAGMA foreign_key_check")
 	if err != nil {
@@ -246,9 +246,9 @@ func sound(ctx context.Context, db *sql.DB) error {
 	}
 	defer rows.Close()
 	if rows.Next() {
-		return fmt.Errorf("%w: a row names another that is not there", errUnsound)
+		return fmt.Errorf("%w: a row names another that is not there", errIntegrity)
 	}
 	return rows.Err()
 }
 
-var errUnsound = errors.New("database is not sound")
+var errIntegrity = errors.New("database is not sound")

@@ -17,7 +17,7 @@ import (
 
 func TestBackupAndRestore(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(mark(0, 0, 0, 1)))
 	file := filepath.Join(t.TempDir(), "far", "club.db")
 	require.NoError(t, l.Backup(ctx, file))
@@ -49,7 +49,7 @@ func TestBackupAndRestore(t *testing.T) {
 // opening the library says so.
 func TestRestoreALostLedger(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(mark(0, 0, 0, 1)))
 	want := contents(t, l)
 	backup, err := l.BackupDaily(ctx)
@@ -81,7 +81,7 @@ func TestRestoreALostLedger(t *testing.T) {
 
 func TestRestoreChecksFirst(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	good := filepath.Join(t.TempDir(), "good.db")
 	require.NoError(t, l.Backup(ctx, good))
 	data, err := os.ReadFile(good)
@@ -108,7 +108,7 @@ func TestRestoreChecksFirst(t *testing.T) {
 
 func TestCheckFindsStrayRows(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(turn(0, 0, 0, 0, 0, 500)), Put(turn(1, 0, 1, 0, 501, 999)), Put(stroke(0, 0, 600)), Put(mark(0, 0, 0, 999)), Put(look(0, 0, 501, 999, 0)))
 	r, err := l.Check(ctx)
 	require.NoError(t, err)
@@ -160,7 +160,7 @@ func TestRepair(t *testing.T) {
 	const n = 2000
 	now := func() time.Time { return time.Date(2026, 3, 14, 15, 9, 26, 0, time.UTC) }
 	build := func(t *testing.T) (l *Library, want model, data []byte) {
-		l = furnished(t)
+		l = filled(t)
 		for i := 0; i < n; i += 100 {
 			var edits []Edit
 			for j := i; j < i+100; j++ {

@@ -58,7 +58,8 @@ func Restore(ctx context.Context, dir, file string, o Options) error {
 
 const damagedBackup = "The backup %q is damaged: choose an older one."
 
-// openBackup opens a file that holds a sound ledger of this version or an older.
+// openBackup opens a file that holds an undamaged ledger of this version or an
+// older.
 func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 	refuse := func(kind error, say string, cause error) error {
 		return &club.Problem{Code: kind, Say: fmt.Sprintf(say, file), Cause: cause}
@@ -67,14 +68,14 @@ func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 	if err != nil {
 		return nil, err
 	}
-	found, err := readImprint(ctx, path)
+	found, err := readHeader(ctx, path)
 	if isCode(err, sqlite3.ErrCorrupt) {
 		return nil, refuse(ErrDamaged, damagedBackup, err)
 	}
 	if err != nil {
 		return nil, refuse(errAbsent, "The backup %q cannot be read: choose another file.", err)
 	}
-	switch err := checkImprint(found, file, o.migrations); {
+	switch err := checkHeader(found, file, o.migrations); {
 	case errors.Is(err, errNewer):
 		return nil, refuse(errNewer, "The backup %q was written by a newer version of this program: install that version to restore it.", err)
 	case errors.Is(err, errNotLibrary):
@@ -83,7 +84,7 @@ func openBackup(ctx context.Context, file string, o Options) (*sql.DB, error) {
 		return nil, err
 	}
 	db := connect(path, "mode=ro&immutable=1", 1)
-	if err := sound(ctx, db); err != nil {
+	if err := integrity(ctx, db); err != nil {
 		return nil, errors.Join(refuse(ErrDamaged, damagedBackup, err), db.Close())
 	}
 	return db, nil

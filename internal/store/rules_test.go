@@ -18,7 +18,7 @@ import (
 // is kept.
 func TestRules(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(turn(0, 0, 0, 0, 100, 200)), Put(stroke(0, 0, 150)), Put(mark(0, 0, 0, 150)))
 	badText := player(5)
 	badText.Name = "a\xff"
@@ -82,7 +82,7 @@ func TestRules(t *testing.T) {
 // The order of edits in a change is free, and rules are held against its end.
 func TestOrderOfEditsIsFree(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(turn(9, 9, 9, 9, 0, 9)), Put(mark(9, 9, 9, 9)), Put(player(9)), Put(drill(9)), Put(fault(9)), Put(clip(9, 9)), Put(session(9)))
 	want := contents(t, l)
 	must(t, l, Remove[club.Session](id("session", 9)), Remove[club.Fault](id("fault", 9)), Remove[club.Clip](id("clip", 9)))
@@ -98,7 +98,7 @@ func TestOrderOfEditsIsFree(t *testing.T) {
 
 func TestRemovingAClipTakesItsLedgerAlong(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(turn(0, 0, 0, 0, 0, 10)), Put(stroke(0, 0, 5)), Put(mark(0, 0, 0, 5)), Put(mark(1, 1, 0, 5)))
 	want := contents(t, l)
 	c := must(t, l, Remove[club.Clip](id("clip", 0)))
@@ -126,7 +126,7 @@ func TestRemovingAClipTakesItsLedgerAlong(t *testing.T) {
 func TestTwoProgramsEnterTheSame(t *testing.T) {
 	ctx := context.Background()
 	for _, source := range []club.Source{club.ByHand, club.ByMachine} {
-		l := furnished(t)
+		l := filled(t)
 		other := open(t, l.Dir(), Options{})
 		heard, again := stroke(0, 0, 5), stroke(1, 0, 5)
 		heard.Source, again.Source = source, source
@@ -169,7 +169,7 @@ func TestTwoProgramsEnterTheSame(t *testing.T) {
 // A clip that has become a shorter film gets no entry past its end from undo.
 func TestRedoObeysTheRules(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(mark(0, 0, 0, 900)))
 	_, err := l.Undo(ctx, "a")
 	require.NoError(t, err)
@@ -189,7 +189,7 @@ func TestRedoObeysTheRules(t *testing.T) {
 // What was removed is nowhere to be seen, though its tombstone stays.
 func TestTombstonesAreNotRead(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(turn(0, 0, 0, 0, 0, 10)), Put(stroke(0, 0, 5)), Put(mark(0, 0, 0, 5)), Put(player(9)))
 	must(t, l, Remove[club.Turn](id("turn", 0)), Remove[club.Stroke](id("stroke", 0)), Remove[club.Mark](id("mark", 0)),
 		Remove[club.Player](id("player", 9)), Remove[club.Clip](id("clip", 2)), Remove[club.Session](id("session", 1)))
@@ -225,7 +225,7 @@ func TestTombstonesAreNotRead(t *testing.T) {
 // A time is kept to the microsecond in UTC, whatever the clock gave, and putting
 // the same row again is no change.
 func TestTimesAreKeptToTheMicrosecond(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	m := mark(0, 0, 0, 5)
 	m.Made = time.Date(2026, 3, 14, 16, 9, 26, 535897932, time.FixedZone("", 3600))
 	must(t, l, Put(m))

@@ -12,7 +12,7 @@ import (
 )
 
 // maxHoles is how many stretches of a damaged table are tried before the rest is
-// given up: a table whose first page is gone would have no end of them.
+// given up: a table whose first page is gone would have endlessly many.
 const maxHoles = 20_000
 
 // salvager copies the rows of one table that can still be read. A damaged page
@@ -35,7 +35,7 @@ func (s *salvager) all() error {
 	}
 	if s.key == "" {
 		_, err := s.copy("", nil, 0)
-		return s.forgive(err)
+		return s.skipDamage(err)
 	}
 	return s.stretch(math.MinInt64, s.lastKey())
 }
@@ -79,7 +79,7 @@ func (s *salvager) stretch(first, last int64) error {
 	if err == nil {
 		return nil
 	}
-	if err := s.forgive(err); err != nil {
+	if err := s.skipDamage(err); err != nil {
 		return err
 	}
 	if reached >= last { // the stretch is one key, or its last row is the bad one
@@ -93,8 +93,8 @@ func (s *salvager) stretch(first, last int64) error {
 	return s.stretch(middle+1, last)
 }
 
-// forgive notes a hole where the file is damaged; other errors end the repair.
-func (s *salvager) forgive(err error) error {
+// skipDamage notes a hole where the file is damaged; other errors end the repair.
+func (s *salvager) skipDamage(err error) error {
 	var e sqlite3.Error
 	if errors.As(err, &e) && (e.Code == sqlite3.ErrCorrupt || e.Code == sqlite3.ErrNotADB || e.Code == sqlite3.ErrError || e.Code == sqlite3.ErrIoErr) {
 		s.holes = true

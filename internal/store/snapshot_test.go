@@ -13,7 +13,7 @@ import (
 // that shows none of them is not.
 func TestSnapshotHasEachLookOnce(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(turn(0, 0, 0, 0, 0, 100)), Put(turn(1, 0, 0, 0, 200, 300)), Put(turn(2, 0, 1, 0, 400, 500)),
 		Put(look(0, 0, 50, 450, 0)), Put(look(1, 0, 100, 200, 1)), Put(look(2, 0, 101, 199, 0)), Put(look(3, 0, 400, 500, 0)))
 	ids := func(f *Filter) (list []club.ID) {

@@ -36,9 +36,9 @@ type Options struct {
 	Now    func() time.Time // nil: time.Now
 	NewID  func() club.ID   // for entries of the change log; nil: club.NewID
 	Who    string           // what others who have to wait are told: "the window"; empty: "another program"
-	// Waiting is told how far it is while a reader waits for clips to be packed, a
-	// few times a second and at the end, even of what is given up; not of what is
-	// done soon. Nil: nobody.
+	// Waiting is called with the progress while a reader waits for clips to be
+	// packed: a few times a second and once at the end, also where packing is given
+	// up; never for work that is done soon. May be nil.
 	Waiting func(done, total int)
 
 	network    func(dir string) bool // nil: overNetwork
@@ -75,7 +75,7 @@ type Library struct {
 	note     string                // the file that says who we are, see owner
 	closing  sync.Once
 	closed   error
-	shut     atomic.Bool  // Close was called
+	isClosed atomic.Bool  // Close was called
 	filling  atomic.Int32 // readers that pack clips
 }
 
@@ -108,17 +108,17 @@ func (l *Library) open(ctx context.Context, o Options) error {
 	if l.readOnly {
 		return l.openReadOnly(ctx, path, o)
 	}
-	if err := settle(ctx, path, l.network); err != nil {
+	if err := leaveWriteAheadLog(ctx, path, l.network); err != nil {
 		return err
 	}
-	// With the log a writer waits only where it begins; without it also for
-	// readers where it ends, and there SQLite itself has to be the patient one.
+	// With the log a writer waits only where it begins; without it also for readers
+	// where it ends, and there SQLite's own busy handler has to wait.
 	journal := "_journal_mode=WAL&_timeout=50"
 	if l.network {
 		journal = "_journal_mode=DELETE"
 	}
 	l.write = connect(path, journal+"&_txlock=immediate", 1)
-	if err := patiently(ctx, func() error { return l.write.PingContext(ctx) }); err != nil {
+	if err := retryBusy(ctx, func() error { return l.write.PingContext(ctx) }); err != nil {
 		return err
 	}
 	if err := migrate(ctx, l.write, o.migrations, l.backupBefore(o.Now)); err != nil {
@@ -173,7 +173,7 @@ func (l *Library) remember(path string) (err error) {
 // Close ends all use of the library; further calls fail with errClosed. It may be called twice.
 func (l *Library) Close() error {
 	l.closing.Do(func() {
-		l.shut.Store(true)
+		l.isClosed.Store(true)
 		for _, db := range []*sql.DB{l.read, l.write} { // the writer last: it folds the log into the file
 			if db != nil {
 				l.closed = errors.Join(l.closed, db.Close())

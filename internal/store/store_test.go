@@ -84,21 +84,21 @@ func look(n, clip, first, last, fault int) club.Look {
 }
 func id(kind string, n int) club.ID { return club.ID(fmt.Sprintf("%s-%04d", kind, n)) }
 
-// furnished is a library with two of each definition, two sessions, three clips.
-func furnished(t testing.TB) *Library {
+// filled is a library with two of each definition, two sessions, three clips.
+func filled(t testing.TB) *Library {
 	l := fresh(t)
-	furnish(t, l)
+	fill(t, l)
 	return l
 }
 
-func furnish(t tester, l *Library) {
+func fill(t tester, l *Library) {
 	must(t, l, Put(coach(0)), Put(coach(1)), Put(player(0)), Put(player(1)), Put(drill(0)), Put(drill(1)), Put(fault(0)), Put(fault(1)),
 		Put(session(0)), Put(session(1)), Put(clip(0, 0)), Put(clip(1, 0)), Put(clip(2, 1)))
 }
 
 func TestRowsComeBackAsTheyWere(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	full := club.Player{ID: "p", Name: `Robert "); DROP TABLE mark;--`, Alias: "\u202eאבג 🏓", Hand: club.RightHand, Group: "U12\x00x", Note: "line\nline", Retired: true}
 	machine := club.Stroke{ID: "s", ClipID: id("clip", 0), Frame: 999, Ticks: -5, Side: club.Backhand, Outcome: club.Missed, Source: club.ByMachine, Confidence: 0.125}
 	must(t, l, Put(full), Put(machine), Put(mark(0, 0, 1, 5)), Put(turn(0, 0, 0, 1, 0, 10)))
@@ -138,7 +138,7 @@ func TestRowsComeBackAsTheyWere(t *testing.T) {
 
 func TestDoTellsWhatItTouched(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	require.Equal(t, Change{Seq: 2, Label: "edit", Clips: []club.ID{id("clip", 1)}, Frame: 7}, must(t, l, Put(mark(0, 1, 0, 7))))
 	require.Equal(t, Change{Seq: 3, Label: "edit", Catalogue: true, Frame: -1}, must(t, l, Put(player(5))))
 	require.Equal(t, Change{Label: "edit", Frame: -1}, must(t, l, Put(player(5))), "an edit that changes nothing leaves no step")
@@ -176,7 +176,7 @@ func TestSettingsAndIndexAreKept(t *testing.T) {
 }
 
 func TestOnlyTheOwnerReads(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	info, err := os.Stat(l.Dir())
 	require.NoError(t, err)
 	require.Equal(t, os.FileMode(0o700), info.Mode().Perm())
@@ -192,7 +192,7 @@ func TestOnlyTheOwnerReads(t *testing.T) {
 
 func TestRecordJoinsWhatATurnCovers(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	must(t, l,
 		Put(turn(0, 0, 0, 0, 100, 200)), Put(turn(1, 0, 1, 1, 201, 300)), Put(turn(2, 2, 0, 1, 0, 50)),
 		Put(stroke(3, 0, 150)), Put(stroke(2, 0, 100)), Put(stroke(1, 0, 200)), Put(stroke(0, 0, 201)), Put(stroke(4, 0, 99)), Put(stroke(5, 2, 50)),

@@ -21,7 +21,7 @@ func streams(t *testing.T, l *Library, clip club.ID, fingerprint string) Streams
 
 func TestStreams(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	c := id("clip", 0)
 	require.NoError(t, l.ExceptStreams(ctx, c, "other"), "nothing was chosen")
 	require.Zero(t, streams(t, l, c, "film"))
@@ -87,7 +87,7 @@ func TestChosenStreamsAreTakenOver(t *testing.T) {
 func TestChosenStreamsGoWithTheirClip(t *testing.T) {
 	ctx := context.Background()
 	for _, keep := range []bool{false, true} {
-		l := furnished(t)
+		l := filled(t)
 		must(t, l, Put(turn(0, 0, 0, 0, 0, 10)), Put(stroke(0, 0, 5)), Remove[club.Clip](id("clip", 2)))
 		for n := range 3 {
 			require.NoError(t, l.ChooseStreams(ctx, id("clip", n), Streams{2, 1 + n}))

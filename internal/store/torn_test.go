@@ -19,7 +19,7 @@ import (
 // whole with the log beside it.
 func TestOpenAfterACheckpointThatWasKilled(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	path := filepath.Join(l.dir, fileName)
 	_, err := l.write.ExecContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)")
 	require.NoError(t, err)
@@ -52,7 +52,7 @@ func TestOpenAfterAKilledCommitOnANetworkDrive(t *testing.T) {
 	far := Options{network: func(string) bool { return true }}
 	dir := filepath.Join(t.TempDir(), "club")
 	l := open(t, dir, Options{Create: true, network: far.network})
-	furnish(t, l)
+	fill(t, l)
 	path := filepath.Join(dir, fileName)
 	before, err := os.ReadFile(path)
 	require.NoError(t, err)
@@ -87,7 +87,7 @@ func TestOpenAfterAKilledCommitOnANetworkDrive(t *testing.T) {
 // looks torn at one moment, and has no log the next, is whole by then.
 func TestOpenWhileAnotherCloses(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	require.NoError(t, l.Close())
 	var stop atomic.Bool
 	var other sync.WaitGroup
@@ -105,7 +105,7 @@ func TestOpenWhileAnotherCloses(t *testing.T) {
 	defer other.Wait()
 	defer stop.Store(true)
 	for range 3000 {
-		_, err := readImprint(ctx, filepath.Join(l.dir, fileName))
+		_, err := readHeader(ctx, filepath.Join(l.dir, fileName))
 		require.NoError(t, err)
 	}
 }

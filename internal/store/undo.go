@@ -115,9 +115,9 @@ func (w *writing) addStep() error {
 	return nil
 }
 
-// Settle makes the library as it stands the ground that Undo does not go below:
-// what a new library is furnished with is nobody's step.
-func (l *Library) Settle(ctx context.Context) error {
+// ClearUndo forgets every step of undo: what a new library starts with cannot be
+// undone.
+func (l *Library) ClearUndo(ctx context.Context) error {
 	return l.transact(ctx, func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, "DELETE FROM step")
 		return err

@@ -90,7 +90,7 @@ func TestUndoAgainstAModel(t *testing.T) {
 		l, err := Open(ctx, dir, Options{Create: true})
 		require.NoError(rt, err)
 		defer func() { require.NoError(rt, l.Close()) }()
-		furnish(rt, l)
+		fill(rt, l)
 		base := contents(rt, l)
 
 		past, at := []model{{}, base}, 1 // past[at] is now; the furnishing is a step too
@@ -260,7 +260,7 @@ func TestUndoIsAThousandDeepAcrossRestarts(t *testing.T) {
 	ctx := context.Background()
 	dir := filepath.Join(t.TempDir(), "club")
 	l := open(t, dir, Options{Create: true})
-	furnish(t, l)
+	fill(t, l)
 	for i := range maxSteps + 5 {
 		m := mark(0, 0, 0, 1)
 		m.Note = fmt.Sprint(i)
@@ -297,7 +297,7 @@ func TestUndoIsAThousandDeepAcrossRestarts(t *testing.T) {
 // included, and nothing in it can be changed.
 func TestLogIsOnlyAddedTo(t *testing.T) {
 	ctx := context.Background()
-	l := furnished(t)
+	l := filled(t)
 	must(t, l, Put(mark(0, 0, 0, 1)))
 	before := logged(t, l)
 	_, err := l.Undo(ctx, "b")
@@ -328,7 +328,7 @@ func logged(t *testing.T, l *Library) (lines []string) {
 // The clock of changes goes on when the computer's own is set back, so that a
 // later change is never taken for the earlier one.
 func TestClockNeverRunsBackwards(t *testing.T) {
-	l := furnished(t)
+	l := filled(t)
 	var first, second int64
 	must(t, l, Put(player(5)))
 	require.NoError(t, l.read.QueryRow("SELECT clock FROM player WHERE id = ?", player(5).ID).Scan(&first))

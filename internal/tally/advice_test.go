@@ -194,7 +194,7 @@ func TestWorkOnMovesUp(t *testing.T) {
 	// How far turns differ is known from somebody with faults.
 	all = append(all, several(40, "p6", "p6", "reg1", "2026-03-02", 60, map[club.ID]int{"late": 24, "elbow": 24, "near": 24})...)
 	for _, d := range c.Drills { // p4 has passed everything
-		all = append(all, several(10, club.ID("p4"+d.ID), "p4", d.ID, "2026-03-02", 30, nil)...)
+		all = append(all, several(10, "p4"+d.ID, "p4", d.ID, "2026-03-02", 30, nil)...)
 	}
 	missed := joined(several(10, "p5a", "p5", "reg1", "2026-03-02", 60, nil), several(10, "p5b", "p5", "irr1", "2026-03-02", 60, nil))
 	for i := range missed {
@@ -272,8 +272,8 @@ func TestBalanceAndPhases(t *testing.T) {
 	assert.Equal(t, []int{30, 10, 0}, []int{p.Balance.Regular, p.Balance.Irregular, p.Balance.Free})
 	assert.Equal(t, tally.ShareOf(10, 40), p.Balance.Share)
 	assert.Equal(t, "25 % of the strokes in regular and irregular drills were irregular; the club wishes 50 %: more irregular drills would bring it closer.", p.Balance.Say)
-	wish := tally.SummariseWith(c, turns, tally.Options{Wish: .3}).Players[0].Balance
-	assert.Equal(t, "25 % of the strokes in regular and irregular drills were irregular; the club wishes 30 %.", wish.Say)
+	goal := tally.SummariseWith(c, turns, tally.Options{Irregular: .3}).Players[0].Balance
+	assert.Equal(t, "25 % of the strokes in regular and irregular drills were irregular; the club wishes 30 %.", goal.Say)
 
 	// ELB on the first four strokes hangs on backhands only: 2 and 4, and with both
 	// sides of 1 and 3 nearest to those.

@@ -41,11 +41,11 @@ func (a *Alike) join(o Alike) {
 }
 
 // alike of one group of turns. The correlation is Apart by Room: the squares of the
-// ratio estimator over turns have the mean pq(1 - NN/N²)(N + ρ(NN - N)), where turns
-// are of one length and nearly where they are not.
+// ratio estimator over turns have the mean pq(1 - NN/N²)(N + ρ(NN - N)), where
+// turns are of one length and nearly where they are not.
 //
-// Source: Cochran WG (1977) Sampling Techniques, 3rd ed., section 6.3 and 9.4 (from
-// memory).
+// Source: Cochran WG (1977) Sampling Techniques, 3rd ed., section 6.3 and 9.4; the
+// mean is computed over all outcomes in testdata/reference.py.
 func (m Moments) alike() (a Alike) {
 	if m.Turns < 2 || m.X == 0 || m.X == m.N {
 		return a
@@ -63,7 +63,8 @@ func (m Moments) alike() (a Alike) {
 // the variance of a variance grows with the excess kurtosis.
 //
 // Source: Mood AM, Graybill FA, Boes DC (1974) Introduction to the Theory of
-// Statistics, 3rd ed., section VI.2.4 (from memory).
+// Statistics, 3rd ed., section VI.2.4; computed for long tails in
+// testdata/reference.py.
 func (a Alike) freedom(kurtosis float64) float64 {
 	if !(a.Room > 0) || a.Free == 0 {
 		return 0
@@ -135,8 +136,10 @@ func (f *FaultAlike) Join(m Moments) {
 // fault cannot tell is taken from the others, as far as they agree.
 //
 // Source: the variance between faults as in DerSimonian R, Laird N (1986) Control
-// Clin Trials 7:177-188; what it is worth in degrees of freedom as in Smyth GK
-// (2004) Stat Appl Genet Mol Biol 3:3 (both from memory).
+// Clin Trials 7:177-188; it follows from the mean of Cochran's Q, which
+// testdata/reference.py computes. That what the others say counts as so many
+// degrees of freedom is the idea of Smyth GK (2004) Stat Appl Genet Mol Biol 3:3;
+// how many follows from equal variances.
 func FitLikeness(faults []FaultAlike) []Likeness {
 	fits := make([]Likeness, len(faults))
 	var free, sum float64 // of all
@@ -192,7 +195,7 @@ func FitLikeness(faults []FaultAlike) []Likeness {
 // usual correlation, nought where it is below.
 //
 // Source: Johnson NL, Kotz S, Balakrishnan N (1995) Continuous Univariate
-// Distributions, vol. 2, 2nd ed., chapter 25 (from memory).
+// Distributions, vol. 2, 2nd ed., chapter 25; values in TestReference.
 func kurtosis(p float64) float64 {
 	const sum = 1/usualCorrelation - 1
 	a, b := p*sum, (1-p)*sum

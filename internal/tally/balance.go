@@ -8,21 +8,21 @@ import (
 )
 
 // Balance is how a player's strokes split between regular and irregular drills,
-// against what the club wishes.
+// against the club's goal.
 type Balance struct {
 	Regular   int     `json:"regular"` // strokes
 	Irregular int     `json:"irregular"`
 	Free      int     `json:"free"`
 	Share     *Share  `json:"share"` // irregular of regular and irregular; nil without either
-	Wish      float64 `json:"wish"`  // of irregular, 0 to 1; 0.5 where the club has said nothing
+	Goal      float64 `json:"wish"`  // of irregular, 0 to 1; 0.5 where the club has said nothing
 	Say       string  `json:"say"`   // one sentence
 }
 
 // balance splits the strokes by method.
 func (k *Counter) balance(d *draft) Balance {
-	b := Balance{Wish: k.o.Wish}
-	if !(b.Wish > 0 && b.Wish <= 1) {
-		b.Wish = 0.5
+	b := Balance{Goal: k.o.Irregular}
+	if !(b.Goal > 0 && b.Goal <= 1) {
+		b.Goal = 0.5
 	}
 	for _, g := range d.Methods {
 		switch g.Method {
@@ -39,7 +39,7 @@ func (k *Counter) balance(d *draft) Balance {
 		b.Say = "No strokes of regular or irregular drills are logged."
 		return b
 	}
-	b.Say = fmt.Sprintf("%s %% of the strokes in regular and irregular drills were irregular; the club wishes %s %%", Percent(b.Share.Rate, 0), Percent(b.Wish, 0))
+	b.Say = fmt.Sprintf("%s %% of the strokes in regular and irregular drills were irregular; the club wishes %s %%", Percent(b.Share.Rate, 0), Percent(b.Goal, 0))
 	if m := b.closer(); m != "" && !(d.WorkOn != nil && d.WorkOn.against(m)) {
 		b.Say += fmt.Sprintf(": more %s drills would bring it closer", m)
 	}
@@ -47,15 +47,15 @@ func (k *Counter) balance(d *draft) Balance {
 	return b
 }
 
-// closer is the method of which more would bring the strokes closer to the wish, empty
-// for neither.
+// closer is the method of which more would bring the strokes closer to the goal,
+// empty for neither.
 func (b *Balance) closer() club.Method {
 	const off = 0.1 // common practice, no source
 	switch {
 	case b.Share.N < enoughStrokes:
-	case b.Share.Rate > b.Wish+off:
+	case b.Share.Rate > b.Goal+off:
 		return club.Regular
-	case b.Share.Rate < b.Wish-off:
+	case b.Share.Rate < b.Goal-off:
 		return club.Irregular
 	}
 	return ""

@@ -7,13 +7,14 @@ import (
 )
 
 // fewestTurns is how many turns each side of a comparison needs: one turn against
-// many is as skew as its single rate, and no quantile of a bell mends that. Chosen
-// by TestFewTurns.
+// many is as skewed as its single rate, and no quantile of Student's t corrects for
+// that. Chosen by TestFewTurns.
 const fewestTurns = 3
 
-// fewestFaults is how many faults a comparison needs on both sides together, and how
-// many strokes without, each count divided by its design effect: with fewer the
-// interval of the difference is too wide, and no bell. Chosen by TestCoverage.
+// fewestFaults is how many faults a comparison needs on both sides together, and
+// how many strokes without, each count divided by its design effect: with fewer the
+// interval of the difference is too wide, and the score far from normal. Chosen by
+// TestCoverage.
 const fewestFaults = 4
 
 // Moments are the sums over turns from which the spread between turns follows: x
@@ -51,8 +52,8 @@ func (m *Moments) join(o Moments) {
 // little is known of how alike the strokes of a turn are. freedom is that of
 // Student's t.
 //
-// Source: Kish L (1965) Survey Sampling, section 8.2 (from memory), with the mean
-// size of a turn as a stroke sees it.
+// Source: Kish L (1965) Survey Sampling, section 8.2, with the mean size of a turn
+// as a stroke sees it; the beta-binomial value is in TestReference.
 func (l Likeness) Effect(m Moments) (effect, freedom float64, ok bool) {
 	return l.effect(m, m.alike())
 }
@@ -94,20 +95,20 @@ func (m Moments) limits(effect, freedom float64) Interval {
 //
 // Source: Korn EL, Graubard BI (1998) Survey Methodology 24:193-201 (effective
 // sample size with its correction for degrees of freedom), here with the score
-// interval, as in Franco C et al. (2019) J Surv Stat Methodol 7:334-364 (both
-// from memory).
+// interval, as in Franco C et al. (2019) J Surv Stat Methodol 7:334-364; a value is
+// in TestReference.
 func worth(n, effect, freedom float64) float64 {
 	t := studentQuantile(freedom)
 	return min(n, n/max(effect, 0.05)*(z*z)/(t*t))
 }
 
 // RatesApart tests whether the rates of two groups of turns differ, two-sided: the
-// score test of two proportions, its variances multiplied by the design effects
-// (1 at least), against Student's t. Nothing is rounded. It is not ok where too few
+// score test of two proportions, its variances multiplied by the design effects (1
+// at least), against Student's t. Nothing is rounded. It is not ok where too few
 // turns were seen, or too few faults in them, to tell.
 //
-// Source: Rao JNK, Scott AJ (1992) Biometrics 48:577-585 (from memory), before they
-// round.
+// Source: Rao JNK, Scott AJ (1992) Biometrics 48:577-585, before they round; a
+// value is in TestReference.
 func RatesApart(one, two Moments, l Likeness) (p float64, ok bool) {
 	own := one.alike()
 	own.join(two.alike())
@@ -148,7 +149,7 @@ func score(x, n float64) Interval {
 // every number, and the exact one takes longer than all the rest.
 //
 // Source: Abramowitz M, Stegun IA (1964) Handbook of Mathematical Functions,
-// 26.7.5 (from memory).
+// 26.7.5; values in TestReference.
 func studentQuantile(freedom float64) float64 {
 	const (
 		z3 = z * z * z

@@ -60,7 +60,7 @@ type MinutePair struct {
 // are given to d, to be adjusted once all are made.
 func (k *Counter) comparisons(d *draft, books []*book) []Comparison {
 	list := []Comparison{}
-	parts := func(kind ComparisonKind, first, second string, one, two *pile, e1, e2 exposure, of func(club.Fault) bool) {
+	parts := func(kind ComparisonKind, first, second string, one, two *accumulator, e1, e2 exposure, of func(club.Fault) bool) {
 		for _, l := range d.All.Faults {
 			f := k.faultAt[l.FaultID]
 			if !of(k.faults[f]) {
@@ -98,8 +98,8 @@ func (k *Counter) comparisons(d *draft, books []*book) []Comparison {
 		}
 	}
 	every := func(club.Fault) bool { return true }
-	of := func(is func(club.Drill) bool) *pile {
-		p := &pile{}
+	of := func(is func(club.Drill) bool) *accumulator {
+		p := &accumulator{}
 		for _, c := range d.cells {
 			if is(c.drill) {
 				p.join(&c.parts[0])
@@ -108,22 +108,22 @@ func (k *Counter) comparisons(d *draft, books []*book) []Comparison {
 		}
 		return p
 	}
-	method := func(m club.Method) *pile {
+	method := func(m club.Method) *accumulator {
 		if h := d.methods[m]; h != nil {
-			return &h.pile
+			return &h.accumulator
 		}
-		return &pile{}
+		return &accumulator{}
 	}
-	ball := func(b club.Ball) *pile { return of(func(d club.Drill) bool { return d.Ball == b }) }
+	ball := func(b club.Ball) *accumulator { return of(func(d club.Drill) bool { return d.Ball == b }) }
 	parts(Methods, "Regular", "Irregular", method(club.Regular), method(club.Irregular), ownExposure, ownExposure, every)
 	if d.brief {
 		return list
 	}
-	parts(SidesOf, "Forehand", "Backhand", &d.all.pile, &d.all.pile, knownForehand, knownBackhand,
+	parts(SidesOf, "Forehand", "Backhand", &d.all.accumulator, &d.all.accumulator, knownForehand, knownBackhand,
 		func(f club.Fault) bool { return f.Sides == club.BothSides })
 	parts(Blocks, "Passive block", "Active block", ball(club.PassiveBlock), ball(club.ActiveBlock), ownExposure, ownExposure, every)
 	if k.o.Split != "" {
-		before, after := &pile{}, &pile{}
+		before, after := &accumulator{}, &accumulator{}
 		for _, c := range d.cells {
 			before.join(&c.parts[0])
 			after.join(&c.parts[1])

@@ -93,12 +93,12 @@ type Counter struct {
 
 type cellKey struct{ player, drill club.ID }
 
-// cell is one player at one drill: two piles where periods are compared, else
-// only the first.
+// cell is one player at one drill: two accumulators where periods are compared,
+// else only the first.
 type cell struct {
 	drill  club.Drill
 	book   *book
-	parts  [2]pile
+	parts  [2]accumulator
 	climbs climbs
 	heaps  []*heap // where it is shown
 }
@@ -110,8 +110,8 @@ type book struct {
 	sessions []sessionCount
 	pairs    [pairings][]dayPairs // by fault; see pairUp
 	place    []int                // of each fault in the last session, counted from 1; 0 for none
-	best     bead
-	latest   bead
+	best     rememberedTurn
+	latest   rememberedTurn
 }
 
 // here is what the turn at hand has of one fault.
@@ -280,7 +280,7 @@ func (k *Counter) Add(r *club.TurnRecord) {
 		p.addTempo(r)
 		k.addReadiness(r, p)
 		if !k.o.Lean {
-			c.book.addBeads(k, r, c.drill.Streak, run)
+			c.book.rememberTurn(k, r, c.drill.Streak, run)
 		}
 	}
 	c.book.addSession(k, r, run, c.drill)

@@ -165,7 +165,7 @@ func TestCoverage(t *testing.T) {
 	assert.InDelta(t, 95.5, sum/cells, 1, "on average")
 }
 
-// BenchmarkCoverage prints the tables of DEVELOPERS.md.
+// BenchmarkCoverage prints the tables of build/figures.md.
 func BenchmarkCoverage(b *testing.B) {
 	players := 1500
 	if testing.Short() {

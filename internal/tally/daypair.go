@@ -179,8 +179,9 @@ type Pairs struct {
 	wwn1, wwn2     float64 // of w²/n1, w²/n2
 }
 
-// Add counts one day; one without strokes of a part is left out. The weight is that of
-// Mantel N, Haenszel W (1959) J Natl Cancer Inst 22:719-748 (from memory).
+// Add counts one day; one without strokes of a part is left out. The weight is that
+// of Mantel N, Haenszel W (1959) J Natl Cancer Inst 22:719-748: n1 n2/(n1 + n2),
+// the inverse of the difference's variance where both parts have one rate.
 func (p *Pairs) Add(x1, n1, x2, n2 float64) {
 	if n1 == 0 || n2 == 0 {
 		return

@@ -40,7 +40,7 @@ type practice struct {
 	draw               form
 	rho, day           float64 // correlation inside a turn, and inside a day beyond that
 	apart              bool    // a day is good or bad for each method by itself
-	turnAbout          bool    // one day regular, the next irregular
+	alternating        bool    // one day regular, the next irregular
 	regular, irregular []float64
 }
 
@@ -80,7 +80,7 @@ func (w practice) play(rnd *rand.Rand, player club.ID, days, regular, irregular 
 			forms[1] = append(forms[1], min(1, form*w.irregular[f]/p))
 		}
 		for k := range regular + irregular {
-			if w.turnAbout && (k < regular) != (day%2 == 0) {
+			if w.alternating && (k < regular) != (day%2 == 0) {
 				continue
 			}
 			m := 0
@@ -127,7 +127,7 @@ func (w practice) calls(seed uint64, sheets, days, regular, irregular int) float
 	return 100 * float64(called) / float64(sheets)
 }
 
-// BenchmarkFewTurns prints the tables of DEVELOPERS.md: of 100 sheets without any
+// BenchmarkFewTurns prints the tables of build/figures.md: of 100 sheets without any
 // difference or trend, how many call one.
 func BenchmarkFewTurns(b *testing.B) {
 	sheets := 600
@@ -170,7 +170,7 @@ func BenchmarkFewTurns(b *testing.B) {
 	for i, what := range []string{"sessions and their turns, form of the day 0.1", "the same, each method with a form of its own", "the same, one method a day, by turns"} {
 		print(what, rows, func(row int, rho float64) float64 {
 			w := calm(rho)
-			w.day, w.apart, w.turnAbout = .1, i == 1, i == 2
+			w.day, w.apart, w.alternating = .1, i == 1, i == 2
 			return w.calls(uint64(row), sheets, days[row][0], days[row][1], days[row][2])
 		})
 	}
@@ -229,7 +229,7 @@ func TestFewTurns(t *testing.T) {
 		for _, days := range []int{3, 10} {
 			assert.LessOrEqual(t, w.calls(25, sheets, days, 2, 2), most+chance, "%d sessions of four turns, good or bad by method, correlation %v", days, rho)
 		}
-		w.apart, w.turnAbout = false, true
+		w.apart, w.alternating = false, true
 		assert.LessOrEqual(t, w.calls(26, sheets, 8, 3, 3), most+chance, "8 sessions of three turns, one method a day, correlation %v", rho)
 	}
 }

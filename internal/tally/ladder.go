@@ -77,21 +77,21 @@ type Chance struct {
 	Say        string  `json:"say"` // "At 27 of 30 good strokes, about 3 in 10 turns of ten would be clean (5 in 100 to 7 in 10)."
 }
 
-// BeadRow is the picture of one turn: a bead a stroke.
-type BeadRow struct {
-	TurnID  club.ID   `json:"turn_id"`
-	ClipID  club.ID   `json:"clip_id"`
-	DrillID club.ID   `json:"drill_id"`
-	Date    club.Date `json:"date"`
-	Frame   int       `json:"frame"` // where the turn starts
-	Target  int       `json:"target"`
-	Longest int       `json:"longest"`
-	Current int       `json:"current"`
-	Beads   []Bead    `json:"beads"`
+// StrokeRow is one turn, stroke by stroke.
+type StrokeRow struct {
+	TurnID  club.ID     `json:"turn_id"`
+	ClipID  club.ID     `json:"clip_id"`
+	DrillID club.ID     `json:"drill_id"`
+	Date    club.Date   `json:"date"`
+	Frame   int         `json:"frame"` // where the turn starts
+	Target  int         `json:"target"`
+	Longest int         `json:"longest"`
+	Current int         `json:"current"`
+	Strokes []RowStroke `json:"beads"`
 }
 
-// Bead is one stroke.
-type Bead struct {
+// RowStroke is one stroke.
+type RowStroke struct {
 	Frame   int          `json:"frame"`
 	Side    club.Side    `json:"side"`
 	Outcome club.Outcome `json:"outcome"`

@@ -120,14 +120,14 @@ func TestLadderSaysTheChance(t *testing.T) {
 	assert.Contains(t, ch.Say, "At 22 of 30 good strokes, about 6 in 100 turns of ten would be clean (hardly any to 2 in 10).", "not one in ten")
 }
 
-func TestBeadRows(t *testing.T) {
+func TestStrokeRows(t *testing.T) {
 	s := tally.Summarise(catalogue(), []club.TurnRecord{
 		turn("t1", "p1", "d2", "2026-03-02", 0, "gggm", at(190, "late"), at(210, "elbow"), at(220, "late")),
 		turn("t2", "p1", "d2", "2026-03-03", 40, "mg"),
 		turn("t3", "p1", "d2", "2026-03-04", 0, ""),
 	}, "", "")
 	p := s.Players[0]
-	assert.Equal(t, &tally.BeadRow{TurnID: "t1", ClipID: "c1", DrillID: "d2", Date: "2026-03-02", Target: 10, Longest: 3, Beads: []tally.Bead{
+	assert.Equal(t, &tally.StrokeRow{TurnID: "t1", ClipID: "c1", DrillID: "d2", Date: "2026-03-02", Target: 10, Longest: 3, Strokes: []tally.RowStroke{
 		{Frame: 25, Side: club.Forehand, Outcome: club.Good, Faults: []string{}},
 		{Frame: 50, Side: club.Backhand, Outcome: club.Good, Faults: []string{"LATE", "ELB"}},
 		{Frame: 75, Side: club.Forehand, Outcome: club.Good, Faults: []string{}},

@@ -20,14 +20,14 @@ func (l Line) effect(days Likeness) (effect, freedom float64) {
 }
 
 // FitLine fits a straight line to proportions x out of n at times, each weighing as
-// its n. Of the n strokes of each, so many (size) share one day's form. It is not ok
-// with fewer than three groups, one time only, or one outcome only. It panics unless
-// all have one length and Wilson takes each pair.
+// its n. Of the n strokes of each, so many (size) share one day's form. It is not
+// ok with fewer than three groups, one time only, or one outcome only. It panics
+// unless all have one length and Wilson takes each pair.
 //
-// Source: weighted least squares with the variances of the proportions
-// pq(1 + ρ(size - 1))/n, as in Draper NR, Smith H (1998) Applied Regression Analysis,
-// 3rd ed., section 9.2 (from memory): the mean of the squares round the line is
-// exact in ρ.
+// Source: weighted least squares with the variances of the proportions pq(1 +
+// ρ(size - 1))/n, as in Draper NR, Smith H (1998) Applied Regression Analysis, 3rd
+// ed., section 9.2; with ρ = 0 it is R's prop.trend.test, whose values line_test.go
+// has. The mean of the squares round the line is exact in ρ.
 func FitLine(x, n []int, size, at []float64) (l Line, ok bool) {
 	if len(x) != len(n) || len(x) != len(size) || len(x) != len(at) {
 		panic("tally: a line needs as many times as proportions")

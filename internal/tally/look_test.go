@@ -25,10 +25,10 @@ func TestOnlyWhatWasLookedAtCounts(t *testing.T) {
 	nobody := unseen(turn("t1", "p1", "d1", "2026-03-02", 0, "gggg", at(100, "near")))
 	one := looked(unseen(turn("t2", "p1", "d1", "2026-03-02", 300, "ggggg", at(100, "near"), at(200, "late"))), "kim", "near")
 	both := looked(turn("t3", "p1", "d1", "2026-03-02", 600, "ggg", at(100, "late"), at(101, "late")), "lee", "late")
-	bare := looked(unseen(turn("t4", "p1", "d1", "2026-03-02", 900, "", at(100, "near"), at(200, "late"))), "kim", "late")
+	unlogged := looked(unseen(turn("t4", "p1", "d1", "2026-03-02", 900, "", at(100, "near"), at(200, "late"))), "kim", "late")
 	half := unseen(turn("t5", "p1", "d1", "2026-03-02", 1200, "ggggg", at(100, "near"), at(500, "near")))
 	half.Looks = []club.Look{{CoachID: "kim", First: 1200, Last: 1200 + 60, Faults: []club.ID{"near"}, Assumed: true}} // two strokes of five, at frames 25 and 50
-	s := tally.Summarise(catalogue(), []club.TurnRecord{nobody, one, both, bare, half}, "", "")
+	s := tally.Summarise(catalogue(), []club.TurnRecord{nobody, one, both, unlogged, half}, "", "")
 
 	g := s.Players[0].All
 	assert.Equal(t, tally.Looked{Turns: 1, Strokes: 3, SomeTurns: 3, SomeStrokes: 10, NoTurns: 1, NoStrokes: 4, TwiceTurns: 1, AssumedTurns: 1}, counts(g.Looked))

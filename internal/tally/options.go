@@ -2,16 +2,16 @@ package tally
 
 import "strokeledger/internal/club"
 
-// Options say what is summed up and against what. The zero value takes all
-// dates, compares no periods and knows no wishes of the club.
+// Options say what is summed up and against what. The zero value takes all dates,
+// compares no periods and knows no goals of the club.
 type Options struct {
-	From, To club.Date     // closed period; empty: open
-	Drills   []club.ID     // counted outside the ladder, which counts every drill; empty: all
-	Split    club.Date     // compare before this day with from it on; empty: do not
-	Today    club.Date     // for the tries of today; empty: the last date seen
-	Rulings  []club.Ruling // the coaches' words on rungs
-	TriesCap int           // tries a day at one rung; 0: none set
-	Wish     float64       // share of irregular strokes that the club wishes, 0 to 1; 0: balanced
+	From, To  club.Date     // closed period; empty: open
+	Drills    []club.ID     // counted outside the ladder, which counts every drill; empty: all
+	Split     club.Date     // compare before this day with from it on; empty: do not
+	Today     club.Date     // for the tries of today; empty: the last date seen
+	Rulings   []club.Ruling // the coaches' words on rungs
+	TriesCap  int           // tries a day at one rung; 0: none set
+	Irregular float64       // share of irregular strokes that the club aims at, 0 to 1; 0: balanced
 	// Club is what everybody's rates are drawn towards: the totals of all the
 	// club's players (see Counter.Totals), nil for those of the turns that are
 	// summed up.

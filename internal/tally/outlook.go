@@ -10,16 +10,16 @@ import (
 
 // outlook is what the sentence on a sheet rests on.
 type outlook struct {
-	strokes  int        // logged
-	looked   int        // faults in use that somebody has looked for on a stroke
-	unlooked int        // that somebody has not
-	listed   int        // to work on
-	untold   []evidence // of whom it is open whether they are
-	open     int        // how many more strokes it takes to say, the most of them
-	rare     bool       // every fault in use
-	methods  [2]hold    // regular, irregular
-	top      int        // the highest rung that was trained in them
-	next     *Rung      // of the ladder; nil where all are passed
+	strokes      int        // logged
+	looked       int        // faults in use that somebody has looked for on a stroke
+	unlooked     int        // that somebody has not
+	listed       int        // to work on
+	inconclusive []evidence // of whom it is open whether they are
+	open         int        // how many more strokes it takes to say, the most of them
+	rare         bool       // every fault in use
+	methods      [2]hold    // regular, irregular
+	top          int        // the highest rung that was trained in them
+	next         *Rung      // of the ladder; nil where all are passed
 }
 
 // hold is how the strokes of a method hold.
@@ -58,7 +58,7 @@ func (k *Counter) outlook(d *draft, faults []evidence) *outlook {
 			o.listed++
 		}
 		if n := e.open(); n > 0 {
-			o.untold, o.open = append(o.untold, *e), max(o.open, n)
+			o.inconclusive, o.open = append(o.inconclusive, *e), max(o.open, n)
 		}
 		o.rare = o.rare && e.rare()
 	}
@@ -82,7 +82,7 @@ func holdOf(d *draft, m club.Method, faults []evidence) hold {
 	if i < 0 || d.Methods[i].Strokes == 0 {
 		h.rare, h.in = false, severalTurns
 		for j := range faults {
-			h.missing = max(h.missing, missing(nil, faults[j].PerStroke, (*Share).told))
+			h.missing = max(h.missing, missing(nil, faults[j].PerStroke, (*Share).conclusive))
 		}
 		return h
 	}
@@ -95,8 +95,8 @@ func holdOf(d *draft, m club.Method, faults []evidence) hold {
 		}
 		h.rare = h.rare && s.verdict() == rare
 		h.unlooked = max(h.unlooked, l.UnlookedStrokes)
-		if !s.told() {
-			h.missing = max(h.missing, missing(s, faults[j].PerStroke, (*Share).told))
+		if !s.conclusive() {
+			h.missing = max(h.missing, missing(s, faults[j].PerStroke, (*Share).conclusive))
 			h.in = max(h.in, turnsOf(s))
 		} else if l.UnlookedStrokes > 0 {
 			h.missing = max(h.missing, l.UnlookedStrokes)
@@ -158,7 +158,7 @@ func (o *outlook) say(id SentenceID) string {
 func (o *outlook) whichText() string {
 	var which []string // those that were seen most often
 	unlooked, in := 0, anyTurns
-	for _, e := range o.untold {
+	for _, e := range o.inconclusive {
 		if len(which) < mostNamed && utf8.RuneCountInString(e.Code) <= longestCode {
 			which = append(which, club.Isolated(e.Code))
 		}
@@ -166,10 +166,10 @@ func (o *outlook) whichText() string {
 		in = max(in, turnsOf(e.PerStroke)) // the longer of the two
 	}
 	verb := "come"
-	if len(o.untold) == 1 {
+	if len(o.inconclusive) == 1 {
 		verb = "comes"
 	}
-	switch n := len(o.untold) - len(which); {
+	switch n := len(o.inconclusive) - len(which); {
 	case n > 0 && len(which) > 0:
 		which = append(which, countOf(n, "other fault"))
 	case n > 0:

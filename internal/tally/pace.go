@@ -34,14 +34,14 @@ func (m *Minutes) join(o Minutes) {
 	m.TT += o.TT
 }
 
-// alike of one group of turns, as Moments.alike: where the marks of t minutes have the
-// variance rt(1 + ut), the squares round the rate r have the mean r(1 - TT/T²)(T + u·TT).
-// Unevenness u takes the place of a correlation: strokes that are alike by ρ make it
-// about ρ times the strokes a minute.
+// alike of one group of turns, as Moments.alike: where the marks of t minutes have
+// the variance rt(1 + ut), the squares round the rate r have the mean r(1 -
+// TT/T²)(T + u·TT). Unevenness u takes the place of a correlation: strokes that are
+// alike by ρ make it about ρ times the strokes a minute.
 //
-// Source: the variance is that of the negative binomial with a shape that grows with
-// r, as in Cameron AC, Trivedi PK (1998) Regression Analysis of Count Data, section
-// 3.2 (NB1, from memory).
+// Source: the variance is that of the negative binomial with a shape that grows
+// with r, as in Cameron AC, Trivedi PK (1998) Regression Analysis of Count Data,
+// section 3.2 (NB1; its variance is computed in testdata/reference.py).
 func (m Minutes) alike() (a Alike) {
 	if m.Turns < 2 || m.X == 0 {
 		return a
@@ -71,11 +71,11 @@ func (l Likeness) paceEffect(m Minutes, own Alike) (effect, freedom float64, ok 
 }
 
 // PaceOver is a rate a minute over turns that differ, with the score interval of a
-// Poisson mean for as many minutes as the turns are worth, or none where that is not
-// known. It is nil without time.
+// Poisson mean for as many minutes as the turns are worth, or none where that is
+// not known. It is nil without time.
 //
-// Source: Barker L (2002) Am Stat 56:85-89 (the score interval, from memory), with
-// worth as of shares.
+// Source: Barker L (2002) Am Stat 56:85-89 (the score interval; values in
+// TestReference), with worth as of shares.
 func PaceOver(m Minutes, l Likeness) *Pace {
 	if !(m.T > 0) {
 		return nil
@@ -85,13 +85,20 @@ func PaceOver(m Minutes, l Likeness) *Pace {
 		q := studentQuantile(freedom)
 		t := m.T / max(effect, leastEffect(p.Rate)) * z * z / (q * q)
 		x := t * p.Rate
-		centre, half := x+z*z/2, z*math.Sqrt(z*z/4+x)
-		p.Low, p.High, p.By, p.Effect = max(0, centre-half)/t, (centre+half)/t, ByTurns, max(1, effect)
+		low, high := poissonScore(x)
+		p.Low, p.High, p.By, p.Effect = low/t, high/t, ByTurns, max(1, effect)
 		if m.X == 0 {
 			p.Low = 0
 		}
 	}
 	return p
+}
+
+// poissonScore is the score interval of a Poisson mean of which x was seen: the means m
+// with (x-m)² = z²m.
+func poissonScore(x float64) (low, high float64) {
+	centre, half := x+z*z/2, z*math.Sqrt(z*z/4+x)
+	return max(0, centre-half), centre + half
 }
 
 // RateRatio is a ratio of two rates with its 95 % interval. Ratio and High are +Inf

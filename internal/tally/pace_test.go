@@ -83,7 +83,7 @@ func TestPaceCoverage(t *testing.T) {
 	}
 }
 
-// BenchmarkPaceCoverage prints the table of DEVELOPERS.md.
+// BenchmarkPaceCoverage prints the table of build/figures.md.
 func BenchmarkPaceCoverage(b *testing.B) {
 	sheets := 1000
 	if testing.Short() {

@@ -99,8 +99,8 @@ func (k *Counter) practice(d *draft, e *evidence, a *Advice) {
 func (k *Counter) ask(d *draft, e *evidence, a *Advice, f int) {
 	m, whether := club.Regular, "it holds when the ball is known"
 	r, g := e.regular.perStroke(), e.irregular.perStroke()
-	n := missing(r, e.PerStroke, (*Share).told)
-	if r.told() {
+	n := missing(r, e.PerStroke, (*Share).conclusive)
+	if r.conclusive() {
 		m, whether = club.Irregular, "it comes more often when the ball is not known"
 		n = missing(g, e.PerStroke, func(g *Share) bool {
 			_, limits := apart(g.Rate, Interval{g.Low, g.High}, r.Rate, Interval{r.Low, r.High})

@@ -40,7 +40,7 @@ func drawClub(seed uint64) *randomClub {
 		c.catalogue.Faults = append(c.catalogue.Faults, club.Fault{ID: club.ID(fmt.Sprint("f", i)), Code: fmt.Sprint("F", i), Label: fmt.Sprint("Fault ", i),
 			Weight: 1 + rnd.IntN(3), Sides: club.SidesWords()[rnd.IntN(3)], Retired: rnd.IntN(12) == 0})
 	}
-	c.options = tally.Options{TriesCap: rnd.IntN(4), Wish: pick(0, .3, .5, .7), Today: "2026-03-08"}
+	c.options = tally.Options{TriesCap: rnd.IntN(4), Irregular: pick(0, .3, .5, .7), Today: "2026-03-08"}
 	if len(c.catalogue.Drills) == 0 {
 		return c
 	}

@@ -43,8 +43,8 @@ type Tempo struct {
 	Spread float64 `json:"spread"`
 }
 
-// readiness of a pile, nil where no margin is known.
-func (p *pile) readiness(l Likeness) *Readiness {
+// readiness of an accumulator, nil where no margin is known.
+func (p *accumulator) readiness(l Likeness) *Readiness {
 	late := ShareOver(p.late, l)
 	if late == nil {
 		return nil
@@ -59,8 +59,8 @@ func (p *pile) readiness(l Likeness) *Readiness {
 	return r
 }
 
-// tempo of a pile, nil where no turn has two strokes.
-func (p *pile) tempo() *Tempo {
+// tempo of an accumulator, nil where no turn has two strokes.
+func (p *accumulator) tempo() *Tempo {
 	if len(p.paces) == 0 {
 		return nil
 	}

@@ -68,7 +68,7 @@ func Terms() [][2]string {
 // Sentences are all sentences of advice.
 func Sentences() []Sentence {
 	var (
-		told = func(l *FaultLine) bool { return l.perStroke().told() }
+		told = func(l *FaultLine) bool { return l.perStroke().conclusive() }
 		seen = func(l *FaultLine) bool { return l.perStroke().often() }
 	)
 	return []Sentence{
@@ -119,14 +119,14 @@ func Sentences() []Sentence {
 			Claims: "the fault is below one stroke in ten in regular drills, and more frequent in irregular ones",
 			When:   "the fault is rare in regular drills, and there is a difference towards irregular ones",
 			fault: func(e *evidence) bool {
-				more, _ := e.apart()
+				more := e.moreIrregular()
 				return more && e.regular.perStroke().verdict() == rare
 			}},
 		{ID: moreOften, On: OnFault, Says: "…: more often when the ball is not known. More irregular practice at the same rung.",
 			Claims: "the fault is more frequent in irregular drills",
 			When:   "there is a difference towards irregular drills",
 			fault: func(e *evidence) bool {
-				more, _ := e.apart()
+				more := e.moreIrregular()
 				return more
 			}},
 		{ID: thereAlready, On: OnFault, Says: "…: it is there already when the ball is known. Back to regular practice …",

@@ -300,7 +300,7 @@ func (r *reading) together() {
 		r.must(!(strings.Contains(says, "More irregular") && strings.Contains(r.Balance.Say, "more regular")), "%s %s", says, r.Balance.Say)
 		r.must(!(strings.Contains(says, "of regular drills.") && strings.Contains(r.Balance.Say, "more irregular")), "%s %s", says, r.Balance.Say)
 	}
-	r.must(!strings.Contains(r.Balance.Say, "closer") || r.Balance.Regular+r.Balance.Irregular >= 20 && math.Abs(r.Balance.Share.Rate-r.Balance.Wish) > .1, "%s", r.Balance.Say)
+	r.must(!strings.Contains(r.Balance.Say, "closer") || r.Balance.Regular+r.Balance.Irregular >= 20 && math.Abs(r.Balance.Share.Rate-r.Balance.Goal) > .1, "%s", r.Balance.Say)
 	for _, h := range hints {
 		r.must(h.Enough == enough[h.DrillID], "%+v, the ladder says enough: %v", h, enough[h.DrillID])
 	}

@@ -56,7 +56,7 @@ func (k *Counter) Summary() Summary {
 		}
 	}
 	for _, d := range drafts {
-		k.settle(d)
+		k.conclude(d)
 	}
 	for i, d := range players {
 		d.WorkOn = k.workOn(d)
@@ -73,7 +73,7 @@ func (k *Counter) Summary() Summary {
 	return s
 }
 
-// draft is a sheet that is being made, with the piles behind it.
+// draft is a sheet that is being made, with the accumulators behind it.
 type draft struct {
 	Sheet
 	all     *heap
@@ -108,14 +108,14 @@ func onAllProcessors(n int, do func(i int)) {
 	wait.Wait()
 }
 
-// heap is the pile of a group with the marks behind its numbers.
+// heap is the accumulator of a group with the marks behind its numbers.
 type heap struct {
-	pile
+	accumulator
 	ids [][]club.ID // by fault
 }
 
 // whole is both periods of a cell.
-func (c *cell) whole() *pile {
+func (c *cell) whole() *accumulator {
 	if c.parts[1].turns == 0 {
 		return &c.parts[0]
 	}
@@ -123,8 +123,8 @@ func (c *cell) whole() *pile {
 }
 
 // all is everything of a player.
-func (b *book) all() *pile {
-	p := &pile{}
+func (b *book) all() *accumulator {
+	p := &accumulator{}
 	for _, c := range b.cells {
 		p.join(&c.parts[0])
 		p.join(&c.parts[1])
@@ -147,7 +147,7 @@ func (k *Counter) know() {
 // is one of many in a lean summary.
 func (k *Counter) newSheet(cells []*cell, books []*book, sessions []sessionCount, brief bool) *draft {
 	d := &draft{all: &heap{}, methods: map[club.Method]*heap{}, drills: map[club.ID]*heap{}, cells: cells, brief: brief}
-	add := func(h *heap, c *cell, p *pile) *heap {
+	add := func(h *heap, c *cell, p *accumulator) *heap {
 		if h == nil {
 			h = &heap{}
 		}
@@ -214,7 +214,7 @@ func methodName(m club.Method) string {
 }
 
 func (k *Counter) group(h *heap) Group {
-	p := &h.pile
+	p := &h.accumulator
 	n, first, last := p.days.span()
 	g := Group{
 		Sessions: n, Turns: p.turns, Seconds: p.seconds,
@@ -255,7 +255,7 @@ func (k *Counter) group(h *heap) Group {
 			MarkIDs:   []club.ID{},
 		}
 	}
-	g.tell()
+	g.describe()
 	return g
 }
 
@@ -307,11 +307,11 @@ func (k *Counter) expect(d *draft) {
 	}
 }
 
-// settle says what depends on which tests survive.
-func (k *Counter) settle(d *draft) {
+// conclude says what depends on which tests survive.
+func (k *Counter) conclude(d *draft) {
 	for i := range d.All.Faults {
 		if t := d.All.Faults[i].Trend; t != nil {
-			t.settle()
+			t.conclude()
 		}
 	}
 	d.Contrasts = contrasts(d.Comparisons)

@@ -13,23 +13,24 @@ const (
 	fewestPlayers = 5
 	// weakStrokes is how many strokes the club's rate weighs where the spread
 	// cannot be fitted: as many as Agresti A, Coull BA (1998) Am Stat 52:119-126
-	// add to a proportion (from memory), here at the club's rate instead of one
-	// half.
+	// add to a proportion (z² = 3.84, about two of each outcome), here at the
+	// club's rate instead of one half.
 	weakStrokes = 4
 	// weakMarks is the same for marks per minute: Jeffreys' shape for a Poisson
-	// rate, one half (from memory), at the club's rate.
+	// rate, one half (the root of the Fisher information 1/m of a Poisson mean,
+	// which is a gamma density of that shape), at the club's rate.
 	weakMarks = 0.5
 )
 
-// FitShares finds how the rates x out of n of players spread: a beta
-// distribution round the club's rate, by maximum likelihood of the beta-binomial.
-// Players with n = 0 say nothing. Where they differ no more than chance makes
-// them differ, all are alike; with fewer than five, the prior is weak (FitHow).
-// It panics where the two differ in length.
+// FitShares finds how the rates x out of n of players spread: a beta distribution
+// round the club's rate, by maximum likelihood of the beta-binomial. Players with n
+// = 0 say nothing. Where they differ no more than chance makes them differ, all are
+// alike; with fewer than five, the prior is weak (FitHow). It panics where the two
+// differ in length.
 //
-// Source: Griffiths DA (1973) Biometrics 29:637-648 (from memory). That all are
-// alike is the sign of the likelihood's slope at no spread, as in Tarone RE (1979)
-// Biometrika 66:585-590 (from memory).
+// Source: Griffiths DA (1973) Biometrics 29:637-648; values of scipy in
+// shrink_test.go. That all are alike is the sign of the likelihood's slope at no
+// spread, as in Tarone RE (1979) Biometrika 66:585-590.
 func FitShares(x, n []int) Fit {
 	if len(x) != len(n) {
 		panic("tally: a spread needs as many counts as exposures")
@@ -196,8 +197,8 @@ func (l likelihood) top(u, v float64) (at [2]float64, ok bool) {
 			to[0], to[1] = -du, -dv
 		},
 	}, []float64{u, v}, &optimize.Settings{GradientThreshold: 1e-7, MajorIterations: 200}, &optimize.BFGS{})
-	// A line search that finds no better point has, as a rule, come to the top as
-	// near as its numbers allow: what counts is where it stands.
+	// A line search that finds no better point is, as a rule, at the top within
+	// rounding: its last point counts.
 	if r == nil || math.IsNaN(r.F) || r.X[1] > endless || err != nil && (len(r.Gradient) != 2 || math.Hypot(r.Gradient[0], r.Gradient[1]) > 1e-3) {
 		return at, false
 	}
@@ -257,7 +258,7 @@ func (f Fit) Expect(x int, n float64, perMinute bool) Expected {
 		e.High = Poisson(0).High / n
 	case perMinute:
 		// The cube-root approximation of a gamma distribution's quantiles: Wilson
-		// EB, Hilferty MM (1931) PNAS 17:684-688 (from memory).
+		// EB, Hilferty MM (1931) PNAS 17:684-688; values of scipy in TestReference.
 		c := 1 / (9 * fx)
 		e.Low = e.Rate * math.Pow(max(0, 1-c-z*math.Sqrt(c)), 3)
 		e.High = e.Rate * math.Pow(1-c+z*math.Sqrt(c), 3)

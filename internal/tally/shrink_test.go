@@ -49,8 +49,9 @@ func TestFitPacesAgainstClaytonKaldor(t *testing.T) {
 	}
 }
 
-// Pumps: Gaver DP, O'Muircheartaigh IG (1987) Technometrics 29:1-15 (data from
-// memory); values computed with scipy 1.10.1, with which R's MASS agrees.
+// Pumps: Gaver DP, O'Muircheartaigh IG (1987) Technometrics 29:1-15 (the BUGS
+// examples have the same data, rounded); values computed with scipy 1.10.1, with
+// which R's MASS agrees.
 func TestFitPacesAgainstPumps(t *testing.T) {
 	x := []int{5, 1, 5, 14, 3, 19, 1, 1, 4, 22}
 	at := []float64{94.320, 15.720, 62.880, 125.760, 5.240, 31.440, 1.048, 1.048, 2.096, 10.480}

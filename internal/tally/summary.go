@@ -51,8 +51,8 @@ type Sheet struct {
 	Balance     Balance      `json:"balance"`
 	Ladder      *Ladder      `json:"ladder"`  // nil for the team
 	WorkOn      *WorkOn      `json:"work_on"` // nil for the team
-	Best        *BeadRow     `json:"best"`    // the turn with the longest streak, the earliest of equals; nil without strokes, for the team, and in a lean summary
-	Latest      *BeadRow     `json:"latest"`  // the last turn with strokes; nil without, for the team, and in a lean summary
+	Best        *StrokeRow   `json:"best"`    // the turn with the longest streak, the earliest of equals; nil without strokes, for the team, and in a lean summary
+	Latest      *StrokeRow   `json:"latest"`  // the last turn with strokes; nil without, for the team, and in a lean summary
 }
 
 // Group is one player's (or the team's) turns that are counted together.

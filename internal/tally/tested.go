@@ -27,8 +27,8 @@ type Tested struct {
 	Say  string `json:"say"` // what was tested and what holds, in words; empty without a test
 }
 
-// Tell fills in Say from the rest.
-func (t *Tested) Tell() {
+// Describe fills in Say from the rest.
+func (t *Tested) Describe() {
 	many := func(n int, what string) string {
 		switch n {
 		case 0:
@@ -96,7 +96,7 @@ func (k *Counter) adjust(over string) Tested {
 			t.Comparisons++
 		}
 	}
-	t.Tell()
+	t.Describe()
 	return t
 }
 

@@ -43,7 +43,7 @@ func TestTestedCounts(t *testing.T) {
 		{tally.Tested{Comparisons: 2, Trends: 2, Surviving: 2, Over: "every one"}, "Of every one, 2 comparisons and 2 trends had enough turns and faults to be tested. 2 of them hold after the correction for so many (Benjamini and Hochberg). Of what holds, at most about one in twenty is chance all the same."},
 	} {
 		c.is.Tests = c.is.Comparisons + c.is.Trends
-		c.is.Tell()
+		c.is.Describe()
 		assert.Equal(t, c.says, c.is.Say)
 	}
 }

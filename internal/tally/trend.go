@@ -72,7 +72,7 @@ const daysInMonth = 365.25 / 12
 
 // trends fills in how each fault of the draft moves over its sessions, which are
 // those of the players. The tests are given to d, to be adjusted once all are made,
-// and settle then says where the rates are going.
+// and conclude then says where the rates are going.
 func (k *Counter) trends(d *draft, books []*book, sessions []sessionCount) {
 	var w series
 	w.table(k, sessions)
@@ -177,8 +177,8 @@ func (k *Counter) fillMonths() {
 	}
 }
 
-// settle says where the rate is going, once it is known which tests survive.
-func (t *Trend) settle() {
+// conclude says where the rate is going, once it is known which tests survive.
+func (t *Trend) conclude() {
 	if t.Test != nil && t.Test.Survives {
 		t.Direction = Falling
 		if t.Z > 0 {

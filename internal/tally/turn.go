@@ -53,7 +53,7 @@ func exposed(sides []club.Side) (n [exposures]int) {
 }
 
 // placeMarks hangs the turn's marks on its strokes.
-func (k *Counter) placeMarks(r *club.TurnRecord, c *cell, p *pile) {
+func (k *Counter) placeMarks(r *club.TurnRecord, c *cell, p *accumulator) {
 	k.met, k.hits = k.met[:0], k.hits[:0]
 	byHand := false
 	for i := range r.Marks {
@@ -126,7 +126,7 @@ func (k *Counter) hangOn(r *club.TurnRecord, m *club.Mark, f club.Fault) int {
 }
 
 // addTurn counts what does not depend on faults.
-func (p *pile) addTurn(r *club.TurnRecord, day, good int, n [exposures]int) {
+func (p *accumulator) addTurn(r *club.TurnRecord, day, good int, n [exposures]int) {
 	p.days.add(day)
 	p.turns++
 	seconds := r.Seconds()
@@ -151,8 +151,8 @@ func (c *count) addTurn(h here, n int, all [exposures]int, minutes float64) {
 	c.timed.join(h.timed(minutes))
 }
 
-func (p *pile) addStreak(r *club.TurnRecord, number int, run run, target int) {
-	p.joinStreak(&pile{
+func (p *accumulator) addStreak(r *club.TurnRecord, number int, run run, target int) {
+	p.joinStreak(&accumulator{
 		streak: Streak{
 			Longest: run.longest, Current: run.current, Target: target, Reached: run.longest >= target,
 			TurnID: r.ID, ClipID: r.ClipID, Frame: r.First,
@@ -162,7 +162,7 @@ func (p *pile) addStreak(r *club.TurnRecord, number int, run run, target int) {
 }
 
 // addTempo counts how fast the strokes of a turn follow one another.
-func (p *pile) addTempo(r *club.TurnRecord) {
+func (p *accumulator) addTempo(r *club.TurnRecord) {
 	gaps := len(r.Strokes) - 1
 	if gaps < 1 {
 		return
@@ -181,7 +181,7 @@ func (p *pile) addTempo(r *club.TurnRecord) {
 }
 
 // addReadiness counts the margins of a turn and remembers its late strokes.
-func (k *Counter) addReadiness(r *club.TurnRecord, p *pile) {
+func (k *Counter) addReadiness(r *club.TurnRecord, p *accumulator) {
 	n, late := 0, 0
 	for i := range r.Strokes {
 		s := &r.Strokes[i]

@@ -22,8 +22,8 @@ func (k *Counter) Unlooked(r *club.TurnRecord, faults []club.ID) (left []club.ID
 	return left
 }
 
-// tell puts into words how far the turns of a group were looked through.
-func (g *Group) tell() {
+// describe puts into words how far the turns of a group were looked through.
+func (g *Group) describe() {
 	l := &g.Looked
 	left := l.SomeTurns + l.NoTurns
 	if left > 0 {

@@ -93,15 +93,15 @@ func TestSayWhatWasNotLookedAtForAFault(t *testing.T) {
 	whole := turn("t1", "p1", "d3", "2026-03-02", 0, "ggg", at(100, "late"))
 	none := unseen(turn("t2", "p1", "d3", "2026-03-02", 300, "gg", at(100, "late")))
 	one := unseen(turn("t3", "p1", "d3", "2026-03-02", 600, "g"))
-	bare, unseenBare := turn("t4", "p1", "d3", "2026-03-02", 900, ""), unseen(turn("t5", "p1", "d3", "2026-03-02", 1200, "", at(100, "late")))
-	assert.Empty(t, say("LATE", whole, bare))
+	unlogged, unseenUnlogged := turn("t4", "p1", "d3", "2026-03-02", 900, ""), unseen(turn("t5", "p1", "d3", "2026-03-02", 1200, "", at(100, "late")))
+	assert.Empty(t, say("LATE", whole, unlogged))
 	assert.Equal(t, "not looked through", say("LATE", none))
-	assert.Equal(t, "not looked through", say("LATE", unseenBare))
+	assert.Equal(t, "not looked through", say("LATE", unseenUnlogged))
 	assert.Equal(t, "2 strokes not looked at, with 1 mark", say("LATE", whole, none))
 	assert.Equal(t, "1 stroke not looked at", say("LATE", whole, one))
-	assert.Equal(t, "0.2 minutes without logged strokes not looked at, with 1 mark", say("LATE", whole, unseenBare))
-	assert.Equal(t, "3 strokes and 0.2 minutes without logged strokes not looked at, with 2 marks", say("LATE", whole, none, one, unseenBare))
-	left := tally.Summarise(catalogue(), []club.TurnRecord{whole, unseenBare}, "", "").Team.All.Looked.Say
+	assert.Equal(t, "0.2 minutes without logged strokes not looked at, with 1 mark", say("LATE", whole, unseenUnlogged))
+	assert.Equal(t, "3 strokes and 0.2 minutes without logged strokes not looked at, with 2 marks", say("LATE", whole, none, one, unseenUnlogged))
+	left := tally.Summarise(catalogue(), []club.TurnRecord{whole, unseenUnlogged}, "", "").Team.All.Looked.Say
 	assert.Equal(t, "Nobody has looked through 1 of 2 turns yet.", left, "no stroke is logged in it")
 	assert.Empty(t, say("ELB", unseen(turn("t6", "p1", "d1", "2026-03-02", 0, "gg"))), "no forehand could have it")
 }

@@ -30,17 +30,17 @@ const (
 type verdict int
 
 const (
-	untold  verdict = iota // too little
-	often                  // above oftenAbove
-	rare                   // below rareBelow, and seen at less than oftenAbove
-	between                // neither, and known to within narrow
+	inconclusive verdict = iota // too little
+	often                       // above oftenAbove
+	rare                        // below rareBelow, and seen at less than oftenAbove
+	between                     // neither, and known to within narrow
 )
 
 // verdict of a share, which may be nil.
 func (s *Share) verdict() verdict {
 	switch {
 	case s == nil || !s.Known() || s.N < enoughStrokes:
-		return untold
+		return inconclusive
 	case s.Low > oftenAbove:
 		return often
 	case s.Rate < oftenAbove && s.High < rareBelow:
@@ -48,7 +48,7 @@ func (s *Share) verdict() verdict {
 	case s.High-s.Low <= narrow:
 		return between
 	}
-	return untold
+	return inconclusive
 }
 
 // Firm reports whether the rate is known well enough to be said in plain words, "about
@@ -58,7 +58,7 @@ func (s Share) Firm() bool { return s.Known() && s.N >= enoughStrokes && s.High-
 
 func (s *Share) often() bool { return s.verdict() == often }
 
-func (s *Share) told() bool { return s.verdict() != untold }
+func (s *Share) conclusive() bool { return s.verdict() != inconclusive }
 
 // worth is how many independent strokes would have given the share's interval; where
 // it has none, as many as turns of that length would at the usual correlation.
@@ -182,8 +182,8 @@ func (e *evidence) open() int {
 		return 0
 	case s == nil:
 		return enoughStrokes
-	case !e.shown() && !s.told():
-		return missing(s, s, (*Share).told)
+	case !e.shown() && !s.conclusive():
+		return missing(s, s, (*Share).conclusive)
 	case e.shown() && s.High-s.Low > wide: // no more often than in the club, as it seems
 		return missing(s, s, func(s *Share) bool { return s.High-s.Low <= wide })
 	}
@@ -195,13 +195,13 @@ func (e *evidence) rare() bool {
 	return e.PerStroke == nil && e.UnlookedStrokes == 0 || !e.shown() && e.PerStroke.verdict() == rare
 }
 
-// apart reports whether the comparison calls a difference, and on which side.
-func (e *evidence) apart() (moreIrregular, moreRegular bool) {
+// moreIrregular reports whether the comparison calls the fault more frequent in irregular drills.
+func (e *evidence) moreIrregular() bool {
 	c := e.compared
 	if c == nil || c.Test == nil || !c.Test.Survives {
-		return false, false
+		return false
 	}
-	return c.Strokes.Low > 0, c.Strokes.High < 0
+	return c.Strokes.Low > 0
 }
 
 // alike reports whether the comparison was made, finely enough, and shows nothing.

@@ -22,7 +22,7 @@ type Versus struct {
 // rival is empty. It is called once, in the place of Summary.
 func (k *Counter) Versus(player, rival club.ID) Versus {
 	k.know()
-	one, two := &pile{}, &pile{}
+	one, two := &accumulator{}, &accumulator{}
 	for _, b := range k.books {
 		switch {
 		case b.player == player:

@@ -15,7 +15,7 @@ import type {
   MarkKind,
   NewTurn,
   Outcome,
-  PassWish,
+  PassSettings,
   Player,
   ReelQuery,
   Ruling,
@@ -28,7 +28,7 @@ import type {
   ToDoAsked,
   Turn,
   TurnsAsked,
-  Wishes,
+  Goals,
 } from "./domain";
 
 /** An error with a sentence for the coach. `field` is set where one entry is at fault. */
@@ -114,12 +114,12 @@ export const sessions = {
 export const consent = {
   reminders: () => call((b) => b.Consent.Reminders()),
   /** What the library holds about a player, before it is erased. */
-  dataOf: (player: Id) => call((b) => b.Consent.Farewell(player)),
+  dataOf: (player: Id) => call((b) => b.Consent.Preview(player)),
   forget: (what: Forgetting) => call((b) => b.Consent.Forget(what)),
 };
 
 export const safety = {
-  status: () => call((b) => b.Safety.Shelter()),
+  status: () => call((b) => b.Safety.Status()),
   /** These two ask for a file; "" where none was chosen. */
   backUp: () => call((b) => b.Safety.BackUp()),
   pickBackup: () => call((b) => b.Safety.PickBackup()),
@@ -163,16 +163,16 @@ export const pass = {
   mark: (stroke: Id, fault: Id, frame: number) => call((b) => b.Pass.Mark(stroke, fault, frame)),
   looked: (turn: Id, focus: readonly Id[]) => call((b) => b.Pass.Looked(turn, focus)),
   takeBack: (turn: Id) => call((b) => b.Pass.TakeBack(turn)),
-  wish: () => call((b) => b.Pass.Wish()),
-  setWish: (wish: PassWish) => call((b) => b.Pass.SetWish(wish)),
+  settings: () => call((b) => b.Pass.Settings()),
+  setSettings: (s: PassSettings) => call((b) => b.Pass.SetSettings(s)),
   turns: (of: Partial<TurnsAsked>) => call((b) => b.Pass.Turns({ session_id: "", clip_id: "", player_id: "", marks: [], ...of })),
 };
 
-export const hearing = {
-  start: (clip: Id) => call((b) => b.Hearing.Start(clip)),
-  stop: (clip: Id) => call((b) => b.Hearing.Stop(clip)),
-  turns: (clip: Id) => call((b) => b.Hearing.Turns(clip)),
-  attempt: (turn: Id, least: number) => call((b) => b.Hearing.Try(turn, least)),
+export const listening = {
+  start: (clip: Id) => call((b) => b.Listening.Start(clip)),
+  stop: (clip: Id) => call((b) => b.Listening.Stop(clip)),
+  turns: (clip: Id) => call((b) => b.Listening.Turns(clip)),
+  attempt: (turn: Id, least: number) => call((b) => b.Listening.Try(turn, least)),
   takeOver: (turn: Id, fix: Fix) => call((b) => b.Settling.TakeOver(turn, fix)),
   refuse: (turn: Id) => call((b) => b.Settling.Refuse(turn)),
   again: (turn: Id) => call((b) => b.Settling.Again(turn)),
@@ -206,9 +206,9 @@ export const summary = {
   unlooked: (query: SummaryQuery, fault: Id) => call((b) => b.Summary.Unlooked(query, fault)),
   marks: (ids: Id[]) => call((b) => b.Summary.Marks(ids)),
   saveRuling: (row: Ruling) => call((b) => b.Summary.SaveRuling(row)),
-  dropRulings: (player: Id, drill: Id) => call((b) => b.Summary.DropRulings(player, drill)),
-  wishes: () => call((b) => b.Summary.Wishes()),
-  setWishes: (w: Wishes) => call((b) => b.Summary.SetWishes(w)),
+  removeRulings: (player: Id, drill: Id) => call((b) => b.Summary.RemoveRulings(player, drill)),
+  goals: () => call((b) => b.Summary.Goals()),
+  setGoals: (g: Goals) => call((b) => b.Summary.SetGoals(g)),
   export: (query: SummaryQuery, format: ExportFormat) => call((b) => b.Summary.Export(query, format)),
 };
 

@@ -375,9 +375,9 @@ export interface Turn {
   heard_from?: number;
 }
 
-/** Hearing tells how far the sound of a clip has been listened to. */
-export interface Hearing {
-  state: HearingState;
+/** ListeningProgress tells how far the sound of a clip has been listened to. */
+export interface ListeningProgress {
+  state: ListeningState;
   /** seconds heard */
   done: number;
   /** seconds there are, as far as is known */
@@ -461,8 +461,8 @@ export interface Look {
   assumed?: boolean;
 }
 
-/** PassWish is how the coach who marks wants a pass to go. */
-export interface PassWish {
+/** PassSettings is how the coach who marks wants a pass to go. */
+export interface PassSettings {
   /** seconds shown before a contact */
   before: number;
   /** and after it */
@@ -598,6 +598,17 @@ export interface Overview {
 }
 
 /**
+ * Goals are what the club asks of its training. They are settings: no part of
+ * the change log.
+ */
+export interface Goals {
+  /** tries a day at one rung of the ladder; 0: none set */
+  tries_cap: number;
+  /** share of irregular strokes, 0 to 1 */
+  irregular: number;
+}
+
+/**
  * MarkRow is one mark with what a list shows of it. Player and Drill are empty
  * where no turn covers its frame.
  */
@@ -650,17 +661,6 @@ export interface Ruling {
 }
 
 /**
- * Wishes are what the club asks of its training. They are settings: no part of
- * the change log.
- */
-export interface Wishes {
-  /** tries a day at one rung of the ladder; 0: none set */
-  tries_cap: number;
-  /** share of irregular strokes, 0 to 1 */
-  irregular: number;
-}
-
-/**
  * SummaryResult is what a fault summary shows: the team first, then each player with
  * anything seen in the period, in order of name. Its JSON is documented in the
  * README and is what `strokeledger summary --format json` prints. No slice in it
@@ -702,25 +702,6 @@ export interface Versus {
   tested: Tested;
 }
 
-/**
- * Farewell is what forgetting a player would take away, as a coach is shown it
- * before.
- */
-export interface Farewell {
-  player: Player;
-  turns: number;
-  strokes: number;
-  marks: number;
-  rulings: number;
-  /** changes in the log: all of them go, of whomever they are */
-  steps: number;
-  /** backups in the library's folder: all of them go */
-  copies: number;
-  clips: FarewellClip[];
-  notes: FarewellNote[];
-  documents: FarewellDocument[];
-}
-
 /** Forgetting says what goes with a player; see Preview for what there is. */
 export interface Forgetting {
   player_id: Id;
@@ -734,6 +715,25 @@ export interface Forgetting {
   notes: boolean;
   /** turns, strokes and marks stay as numbers of nobody */
   keep_counts: boolean;
+}
+
+/**
+ * ErasePreview is what forgetting a player would take away, as a coach is shown it
+ * before.
+ */
+export interface ErasePreview {
+  player: Player;
+  turns: number;
+  strokes: number;
+  marks: number;
+  rulings: number;
+  /** changes in the log: all of them go, of whomever they are */
+  steps: number;
+  /** backups in the library's folder: all of them go */
+  copies: number;
+  clips: ErasedClip[];
+  notes: ErasedNote[];
+  documents: ErasedDocument[];
 }
 
 /** Reminder is something about a player's consent that the team has to see to. */
@@ -757,8 +757,8 @@ export interface Findings {
   renewed: string;
 }
 
-/** Shelter is what there is to go back to. */
-export interface Shelter {
+/** SafetyStatus is what there is to go back to. */
+export interface SafetyStatus {
   dir: string;
   /** the library cannot be opened: go back, or repair it */
   damaged: boolean;
@@ -829,7 +829,7 @@ export interface ProgressEvent {
   label: string;
 }
 
-export interface HeardEvent extends Hearing {
+export interface HeardEvent extends ListeningProgress {
   clip_id: Id;
 }
 
@@ -954,8 +954,8 @@ export interface Moment {
   ticks: number;
 }
 
-/** HearingState says how listening to a clip stands. */
-export type HearingState = "" | "running" | "stopped" | "silent" | "failed" | "done";
+/** ListeningState says how listening to a clip stands. */
+export type ListeningState = "" | "running" | "stopped" | "silent" | "failed" | "done";
 
 /**
  * Proposal is a stroke that was heard in a turn and that no coach has taken over.
@@ -995,7 +995,7 @@ export interface PassStroke {
    */
   earliest: number[];
   latest: number[];
-  offers: PassOffer[];
+  suggestions: PassSuggestion[];
 }
 
 /** Burst is one stretch of play. */
@@ -1175,8 +1175,8 @@ export interface Comparison {
   test: Test | null;
 }
 
-/** FarewellClip is one clip that shows the player. */
-export interface FarewellClip {
+/** ErasedClip is one clip that shows the player. */
+export interface ErasedClip {
   id: Id;
   name: string;
   path: string;
@@ -1188,8 +1188,8 @@ export interface FarewellClip {
   others: string[];
 }
 
-/** FarewellNote is a text about others in which the player's name stands. */
-export interface FarewellNote {
+/** ErasedNote is a text about others in which the player's name stands. */
+export interface ErasedNote {
   where: string;
   text: string;
   /** the whole name: it is taken out of a note in any case */
@@ -1198,8 +1198,8 @@ export interface FarewellNote {
   note: boolean;
 }
 
-/** FarewellDocument is one file that was written and shows or names the player. */
-export interface FarewellDocument {
+/** ErasedDocument is one file that was written and shows or names the player. */
+export interface ErasedDocument {
   path: string;
   format: string;
   /** day */
@@ -1251,10 +1251,10 @@ export interface Clip {
 }
 
 /**
- * PassOffer is a fault that the program proposes for a stroke; it counts only when
+ * PassSuggestion is a fault that the program proposes for a stroke; it counts only when
  * a coach takes it over.
  */
-export interface PassOffer {
+export interface PassSuggestion {
   fault_id: Id;
   /** why, in a few words */
   say: string;
@@ -1345,7 +1345,7 @@ export interface TrainingDay {
 
 /**
  * Balance is how a player's strokes split between regular and irregular drills,
- * against what the club wishes.
+ * against the club's goal.
  */
 export interface Balance {
   /** strokes */
@@ -1399,7 +1399,7 @@ export interface WorkOn {
   cautions: string[];
 }
 
-/** TurnRow is the picture of one turn: a bead a stroke. */
+/** TurnRow is one turn, stroke by stroke. */
 export interface TurnRow {
   turn_id: Id;
   clip_id: Id;
@@ -1410,7 +1410,7 @@ export interface TurnRow {
   target: number;
   longest: number;
   current: number;
-  beads: TurnBead[];
+  beads: TurnStroke[];
 }
 
 /** FaultCount is one fault with its count. */
@@ -1740,8 +1740,8 @@ export interface DrillHint {
   enough: boolean;
 }
 
-/** TurnBead is one stroke. */
-export interface TurnBead {
+/** TurnStroke is one stroke. */
+export interface TurnStroke {
   frame: number;
   side: Side;
   outcome: Outcome;
@@ -1923,9 +1923,9 @@ export interface Bound {
     Remove(id: Id): Promise<null>;
     Save(row: Turn): Promise<Turn>;
   };
-  Hearing: {
-    Start(clipID: Id): Promise<Hearing>;
-    Stop(clipID: Id): Promise<Hearing>;
+  Listening: {
+    Start(clipID: Id): Promise<ListeningProgress>;
+    Stop(clipID: Id): Promise<ListeningProgress>;
     Try(turnID: Id, least: number): Promise<HeardTurn>;
     Turns(clipID: Id): Promise<HeardTurn[]>;
   };
@@ -1939,11 +1939,11 @@ export interface Bound {
   Pass: {
     Looked(turnID: Id, faults: readonly Id[]): Promise<Look>;
     Mark(strokeID: Id, faultID: Id, frame: number): Promise<Mark>;
-    SetWish(w: PassWish): Promise<null>;
+    SetSettings(w: PassSettings): Promise<null>;
+    Settings(): Promise<PassSettings>;
     TakeBack(turnID: Id): Promise<number>;
     Turn(turnID: Id, focus: readonly Id[]): Promise<PassTurn>;
     Turns(of: TurnsAsked): Promise<Id[]>;
-    Wish(): Promise<PassWish>;
   };
   Bursts: {
     Join(clipID: Id, frame: number): Promise<Bursts>;
@@ -1955,21 +1955,21 @@ export interface Bound {
   };
   Summary: {
     Behind(q: SummaryQuery, kind: MarkKind): Promise<Id[]>;
-    DropRulings(playerID: Id, drillID: Id): Promise<null>;
     Export(q: SummaryQuery, format: ExportFormat): Promise<string>;
     Get(q: SummaryQuery): Promise<Overview>;
+    Goals(): Promise<Goals>;
     Marks(ids: readonly Id[]): Promise<MarkRow[]>;
     Ranking(q: SummaryQuery, faultID: Id): Promise<Ranking>;
+    RemoveRulings(playerID: Id, drillID: Id): Promise<null>;
     SaveRuling(row: Ruling): Promise<Ruling>;
-    SetWishes(w: Wishes): Promise<null>;
+    SetGoals(w: Goals): Promise<null>;
     Sheet(q: SummaryQuery, playerID: Id): Promise<SummaryResult>;
     Unlooked(q: SummaryQuery, faultID: Id): Promise<UnlookedTurns>;
     Versus(q: SummaryQuery, playerID: Id, rivalID: Id): Promise<Versus>;
-    Wishes(): Promise<Wishes>;
   };
   Consent: {
-    Farewell(playerID: Id): Promise<Farewell>;
     Forget(o: Forgetting): Promise<string[]>;
+    Preview(playerID: Id): Promise<ErasePreview>;
     Reminders(): Promise<Reminder[]>;
   };
   Safety: {
@@ -1978,7 +1978,7 @@ export interface Bound {
     PickBackup(): Promise<string>;
     Repair(): Promise<string[]>;
     Restore(path: string): Promise<null>;
-    Shelter(): Promise<Shelter>;
+    Status(): Promise<SafetyStatus>;
   };
   Documents: {
     Captions(clipID: Id, chapters: boolean, names: boolean): Promise<string>;

@@ -5,11 +5,11 @@ import type { App, Place } from "../shared/app.svelte";
 import { BurstWork } from "./burstwork.svelte";
 import { Detection } from "./detection.svelte";
 import { Looking } from "./looking.svelte";
-import { frameOf, type BenchCore, type Entry, type Offer, type TurnDraft } from "./core";
-import { twice, whichStroke } from "./offers";
+import { frameOf, type BenchCore, type Entry, type Question, type TurnDraft } from "./core";
+import { twice, whichStroke } from "./questions";
 import { Pass } from "./pass.svelte";
 import { StrokeWork } from "./strokework.svelte";
-import { beadRow, canOccur, covers, endTurn, strokeRow, streak, turnAt, type Bead, type RowStroke } from "./turns";
+import { loggedStrokes, canOccur, covers, endTurn, strokeRow, streak, turnAt, type LoggedStroke, type RowStroke } from "./turns";
 import { clock } from "../shared/timeline";
 import { Viewer } from "./viewer.svelte";
 import { isolated } from "../shared/isolate";
@@ -27,7 +27,7 @@ export class Bench implements BenchCore {
   /** The mark whose note is being written. */
   noting = $state.raw<Mark | null>(null);
   asking = $state(false);
-  offer = $state.raw<Offer | null>(null);
+  question = $state.raw<Question | null>(null);
   /** The stroke whose late return to ready waits for the fault to mark it with. */
   lateness = $state.raw<Stroke | null>(null);
   /** The mark for which a sign is being drawn. */
@@ -43,8 +43,8 @@ export class Bench implements BenchCore {
   readonly clip = $derived(this.viewer?.clip.clip);
   readonly frame = $derived(this.viewer ? Math.max(0, this.viewer.shown) : 0);
   readonly turn = $derived(turnAt(this.ledger.turns, this.frame));
-  readonly beads = $derived<Bead[]>(this.turn ? this.beadsOf(this.turn) : []);
-  readonly run = $derived(streak(this.beads.map((b) => b.stroke.outcome)));
+  readonly logged = $derived<LoggedStroke[]>(this.turn ? this.strokesOf(this.turn) : []);
+  readonly run = $derived(streak(this.logged.map((b) => b.stroke.outcome)));
   /** What the sound proposes for the turn here, as a coach is trying it out or as it stands. */
   readonly heard = $derived.by<HeardTurn | undefined>(() => {
     const id = this.turn?.id;
@@ -53,9 +53,9 @@ export class Bench implements BenchCore {
     return trial?.turn_id === id && !this.turn?.settled ? trial : this.detection.turns.get(id);
   });
   readonly proposals = $derived<readonly Proposal[]>(this.turn?.settled ? [] : (this.heard?.strokes ?? []));
-  readonly row = $derived<RowStroke[]>(strokeRow(this.beads, this.proposals));
+  readonly row = $derived<RowStroke[]>(strokeRow(this.logged, this.proposals));
   readonly loose = $derived(this.ledger.marks.filter((m) => !turnAt(this.ledger.turns, m.frame)));
-  /** Turns, marks and, if wished, strokes, in the order of their frames. A selected stroke is there in any case: it can be changed. */
+  /** Turns, marks and, where asked for, strokes, in the order of their frames. A selected stroke is there in any case: it can be changed. */
   readonly entries = $derived.by<Entry[]>(() => {
     const all: Entry[] = [
       ...this.ledger.turns.map((row): Entry => ({ kind: "turn", row })),
@@ -66,12 +66,12 @@ export class Bench implements BenchCore {
     return all.sort((a, b) => frameOf(a) - frameOf(b) || rank[a.kind] - rank[b.kind]);
   });
   readonly selected = $derived(this.entries.find((e) => e.row.id === this.selectedId));
-  /** The bead that the selected mark hangs on. */
-  readonly holding = $derived.by<Bead | undefined>(() => {
+  /** The stroke that the selected mark hangs on. */
+  readonly holding = $derived.by<LoggedStroke | undefined>(() => {
     const e = this.selected;
     if (e?.kind !== "mark") return undefined;
     const turn = turnAt(this.ledger.turns, e.row.frame);
-    return turn && this.beadsOf(turn).find((b) => b.marks.some((m) => m.id === e.row.id));
+    return turn && this.strokesOf(turn).find((b) => b.marks.some((m) => m.id === e.row.id));
   });
 
   readonly detection: Detection;
@@ -83,7 +83,7 @@ export class Bench implements BenchCore {
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
   #opened = 0;
   /** The frame that Review was opened for, -1 once it is reached. */
-  #wish = -1;
+  #wanted = -1;
 
   constructor(readonly app: App) {
     this.detection = new Detection(app);
@@ -94,9 +94,9 @@ export class Bench implements BenchCore {
     this.bursts = new BurstWork(this);
   }
 
-  beadsOf(turn: Turn): Bead[] {
+  strokesOf(turn: Turn): LoggedStroke[] {
     const drill = this.app.drillOf.get(turn.drill_id);
-    return beadRow(turn, this.ledger, drill?.pattern ?? "");
+    return loggedStrokes(turn, this.ledger, drill?.pattern ?? "");
   }
 
   async open(place: Place): Promise<void> {
@@ -120,8 +120,8 @@ export class Bench implements BenchCore {
       this.selectedId = place.entry ?? "";
       viewer.goTo(Math.max(0, place.frame));
       await viewer.readTimes();
-      // The wished frame may become known only when the scan is done.
-      this.#wish = place.frame;
+      // The wanted frame may become known only when the scan is done.
+      this.#wanted = place.frame;
       this.#reach();
       if (opened.notices.length > 0) this.app.notify(opened.notices.join(" "));
       this.detection.open(opened.clip.id, opened.sound);
@@ -135,9 +135,9 @@ export class Bench implements BenchCore {
 
   #reach(): void {
     const viewer = this.viewer;
-    if (!viewer || this.#wish <= viewer.target) return;
-    viewer.goTo(this.#wish);
-    if (viewer.target === this.#wish) this.#wish = -1;
+    if (!viewer || this.#wanted <= viewer.target) return;
+    viewer.goTo(this.#wanted);
+    if (viewer.target === this.#wanted) this.#wanted = -1;
   }
 
   /** Follows the index of the open clip while it is still being scanned. */
@@ -178,7 +178,7 @@ export class Bench implements BenchCore {
       const [ledger] = await Promise.all([bench.ledger(id), this.detection.refresh()]);
       if (this.clip?.id === id) this.ledger = ledger;
     });
-    this.offer = null;
+    this.question = null;
   }
 
   close(): void {
@@ -186,7 +186,7 @@ export class Bench implements BenchCore {
     this.viewer = null;
     this.ledger = EMPTY;
     this.detection.close();
-    this.offer = null;
+    this.question = null;
     this.lateness = null;
     this.drawing = null;
     this.selectedId = "";
@@ -238,7 +238,7 @@ export class Bench implements BenchCore {
       );
       if (!played) return;
       this.selectedId = played.mark.id;
-      this.offer = whichStroke(this, played.mark, played.other, fault) ?? twice(this, played.mark, fault);
+      this.question = whichStroke(this, played.mark, played.other, fault) ?? twice(this, played.mark, fault);
       return;
     }
     const made = await this.write(
@@ -247,19 +247,19 @@ export class Bench implements BenchCore {
     );
     if (!made) return;
     this.selectedId = made.id;
-    this.offer = twice(this, made, fault);
+    this.question = twice(this, made, fault);
   }
 
-  /** Answers what is offered. */
-  answerOffer(yes: boolean): void {
-    const offer = this.offer;
-    if (!offer) {
+  /** Answers the question. */
+  answerQuestion(yes: boolean): void {
+    const question = this.question;
+    if (!question) {
       this.app.notify("Nothing is asked at the moment.");
       return;
     }
-    this.offer = null;
-    if (yes) offer.accept();
-    else offer.refuse();
+    this.question = null;
+    if (yes) question.accept();
+    else question.refuse();
   }
 
   turnStart(): void {
@@ -281,7 +281,7 @@ export class Bench implements BenchCore {
 
   giveUp(): void {
     this.drawing = null;
-    this.offer = null;
+    this.question = null;
     if (this.start === null) return;
     this.start = null;
     this.app.notify("The turn that was started is given up.");
@@ -375,10 +375,10 @@ export class Bench implements BenchCore {
       return;
     }
     const turn = turnAt(this.ledger.turns, e.row.frame);
-    const beads = turn ? this.beadsOf(turn) : [];
+    const logged = turn ? this.strokesOf(turn) : [];
     const at = this.holding?.place ?? -1;
     const sides = this.app.faultOf.get(e.row.fault_id)?.sides ?? "both";
-    const rest = by > 0 ? beads.slice(at + 1) : beads.slice(0, Math.max(0, at)).toReversed();
+    const rest = by > 0 ? logged.slice(at + 1) : logged.slice(0, Math.max(0, at)).toReversed();
     const next = rest.find((b) => canOccur(sides, b.side));
     if (!next) {
       this.app.notify(`There is no stroke ${by > 0 ? "after" : "before"} it in this turn on which this fault can happen.`, true);

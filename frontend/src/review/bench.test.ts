@@ -70,7 +70,7 @@ function backend() {
   };
 }
 
-const settle = () => new Promise<void>((r) => setTimeout(r, 0));
+const flush = () => new Promise<void>((r) => setTimeout(r, 0));
 
 describe("Bench", () => {
   let back: ReturnType<typeof backend>;
@@ -96,7 +96,7 @@ describe("Bench", () => {
     bench = new Bench(app);
     await bench.open({ clip: "c", frame: 100 });
     bench.viewer?.attach(stubBox());
-    for (let i = 0; i < 20; i++) await settle();
+    for (let i = 0; i < 20; i++) await flush();
   });
 
   afterEach(() => vi.unstubAllGlobals());
@@ -109,7 +109,7 @@ describe("Bench", () => {
   const arrive = async (n: number) => {
     pictures.get(n)?.();
     pictures.delete(n);
-    for (let i = 0; i < 5; i++) await settle();
+    for (let i = 0; i < 5; i++) await flush();
   };
 
   it("opens at the frame that was asked for", () => {
@@ -152,14 +152,14 @@ describe("Bench", () => {
     press("PageUp");
     expect(bench.viewer?.target).toBe(0);
     press("PageDown");
-    await settle();
+    await flush();
     expect(bench.viewer?.target).toBe(50);
   });
 
   it("shows a mark, and says saved, only when the program has kept it", async () => {
     void back.hold();
     const done = bench.mark(late);
-    for (let i = 0; i < 5; i++) await settle();
+    for (let i = 0; i < 5; i++) await flush();
     expect(bench.ledger.marks).toHaveLength(0);
     expect(app.message.text).not.toMatch(/^Saved/);
     expect(app.writing).toBe(1);
@@ -257,11 +257,11 @@ describe("Bench", () => {
     let now = begun;
     vi.spyOn(performance, "now").mockImplementation(() => now);
     press("Space");
-    await settle();
+    await flush();
     for (let i = 1; i <= 10; i++) {
       now = begun + i * 20;
       tick(now);
-      for (let k = 0; k < 5; k++) await settle();
+      for (let k = 0; k < 5; k++) await flush();
     }
     expect(bench.viewer?.current).toBe(110);
     // From here on no picture comes in time, but the clock goes on.

@@ -47,10 +47,10 @@ export class BurstWork {
       this.bench.notify(
         by > 0 ? "No burst of play comes after this. { goes to the one before." : "No burst of play lies before this. } goes to the next.",
       );
-    else if (detection.hearing.state === "silent") this.bench.notify("This clip has no sound: mark its turns with [ and ].", true);
+    else if (detection.progress.state === "silent") this.bench.notify("This clip has no sound: mark its turns with [ and ].", true);
     else if (!detection.play.known)
       this.bench.notify(
-        detection.hearing.state === "running"
+        detection.progress.state === "running"
           ? "Still listening: no burst of play is heard yet."
           : "This clip is not heard to its end: F3 goes on with the listening.",
         true,
@@ -80,7 +80,7 @@ export class BurstWork {
     const { player_id, drill_id, first, last } = b;
     if (b.open) {
       this.bench.notify(
-        this.bench.detection.hearing.state === "running"
+        this.bench.detection.progress.state === "running"
           ? "Still listening: this play may go on, wait a moment."
           : "This clip is not heard to its end, and this play may go on: F3 goes on with the listening.",
         true,

@@ -68,7 +68,7 @@ function backend() {
         Ledger: () => Promise.resolve(structuredClone(ledger)),
       },
       Strokes: { Add: vi.fn((_c: string, frame: number) => Promise.resolve({ id: "s", frame } as Stroke)) },
-      Hearing: { Start: () => Promise.resolve({ state: "done", done: 10, all: 10, say: "" }), Turns: () => Promise.resolve([]) },
+      Listening: { Start: () => Promise.resolve({ state: "done", done: 10, all: 10, say: "" }), Turns: () => Promise.resolve([]) },
       Bursts: {
         List: list,
         Join: vi.fn(list),
@@ -83,7 +83,7 @@ function backend() {
   };
 }
 
-const settle = async () => {
+const flush = async () => {
   for (let i = 0; i < 20; i++) await new Promise<void>((r) => setTimeout(r, 0));
 };
 
@@ -107,7 +107,7 @@ describe("bursts of play", () => {
     bench = new Bench(app);
     await bench.open({ clip: "c", frame: 0 });
     bench.viewer?.attach(stubBox());
-    await settle();
+    await flush();
   });
 
   afterEach(() => vi.unstubAllGlobals());
@@ -116,7 +116,7 @@ describe("bursts of play", () => {
     const b = benchKeys(bench).find((k) => k.press.includes(key));
     if (!b) throw new Error(`no key ${key}`);
     b.run(false);
-    await settle();
+    await flush();
   };
   const here = () => bench.viewer?.current;
 

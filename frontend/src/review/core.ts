@@ -3,7 +3,7 @@
 import type { HeardTurn, Id, Ledger, Mark, Outcome, Proposal, Stroke, Turn } from "../api/domain";
 import type { App, Place } from "../shared/app.svelte";
 import type { Detection } from "./detection.svelte";
-import type { Bead, RowStroke } from "./turns";
+import type { LoggedStroke, RowStroke } from "./turns";
 import type { Viewer } from "./viewer.svelte";
 
 export type Entry = { kind: "mark"; row: Mark } | { kind: "stroke"; row: Stroke } | { kind: "turn"; row: Turn };
@@ -22,7 +22,7 @@ export interface TurnDraft {
 }
 
 /** Something that the program proposes and one key answers. */
-export interface Offer {
+export interface Question {
   text: string;
   yes: string;
   accept: () => void;
@@ -38,7 +38,7 @@ export interface BenchCore {
   ledger: Ledger;
   selectedId: Id;
   draft: TurnDraft | null;
-  offer: Offer | null;
+  question: Question | null;
   /** The stroke whose late return to ready waits for the fault to mark it with. */
   lateness: Stroke | null;
   /** Why the clip cannot be opened, "" where it is. */
@@ -49,16 +49,16 @@ export interface BenchCore {
   readonly frame: number;
   /** The turn that covers it, with its strokes. */
   readonly turn: Turn | undefined;
-  readonly beads: readonly Bead[];
+  readonly logged: readonly LoggedStroke[];
   readonly heard: HeardTurn | undefined;
   readonly proposals: readonly Proposal[];
   readonly row: readonly RowStroke[];
-  /** The bead that the selected mark hangs on. */
-  readonly holding: Bead | undefined;
+  /** The stroke that the selected mark hangs on. */
+  readonly holding: LoggedStroke | undefined;
 
   open(place: Place): Promise<void>;
   close(): void;
-  beadsOf(turn: Turn): Bead[];
+  strokesOf(turn: Turn): LoggedStroke[];
   notify(say: string, wrong?: boolean): void;
   at(frame: number): string;
   clock(frame: number): string;

@@ -1,6 +1,6 @@
-import { bursts, hearing, on } from "../api/api";
+import { bursts, listening, on } from "../api/api";
 import type { Id } from "../api/domain";
-import type { Bursts, HeardTurn, Hearing } from "../api/domain";
+import type { Bursts, HeardTurn, ListeningProgress } from "../api/domain";
 import type { Onset } from "../api/media";
 import { envelope, onsets } from "../api/media";
 import type { App } from "../shared/app.svelte";
@@ -9,7 +9,7 @@ import type { Span } from "./strip";
 /** While the detector runs, its results are fetched at most this often, milliseconds. */
 const OFTEN = 2000;
 
-const NOTHING: Hearing = { state: "", done: 0, all: 0, say: "" };
+const NOTHING: ListeningProgress = { state: "", done: 0, all: 0, say: "" };
 
 const NO_PLAY: Bursts = { pause: 0, learned: 0, set: false, sure: false, short: true, known: false, order: [], bursts: [] };
 
@@ -22,7 +22,7 @@ const NO_WAVE: Wave = { from: 0, to: 0, peaks: new Float32Array() };
 
 /** What the detector hears in the open clip, and the strokes and bursts that it proposes. */
 export class Detection {
-  hearing = $state.raw<Hearing>(NOTHING);
+  progress = $state.raw<ListeningProgress>(NOTHING);
   onsets = $state.raw<Onset[]>([]);
   turns = $state.raw<ReadonlyMap<Id, HeardTurn>>(new Map());
   /** The bursts of play that no turn covers. */
@@ -46,7 +46,7 @@ export class Detection {
     this.close();
     this.#clip = clip;
     if (!sound) {
-      this.hearing = { ...NOTHING, state: "silent" };
+      this.progress = { ...NOTHING, state: "silent" };
       return;
     }
     void this.listen();
@@ -54,7 +54,7 @@ export class Detection {
 
   close(): void {
     this.#clip = "";
-    this.hearing = NOTHING;
+    this.progress = NOTHING;
     this.onsets = [];
     this.turns = new Map();
     this.play = NO_PLAY;
@@ -66,7 +66,7 @@ export class Detection {
   follow(more: () => void): () => void {
     return on("heard", (e) => {
       if (e.clip_id !== this.#clip) return;
-      this.hearing = e;
+      this.progress = e;
       if (e.state === "failed") this.app.notify(e.say, true);
       // Two hours hold many sounds: not all of them again with every piece of news.
       if (e.state === "running" && performance.now() - this.#fetched < OFTEN) return;
@@ -77,17 +77,17 @@ export class Detection {
   async listen(): Promise<void> {
     const clip = this.#clip;
     await this.app.attempt(async () => {
-      const h = await hearing.start(clip);
+      const h = await listening.start(clip);
       if (clip !== this.#clip) return;
       // An event may have come before this answer, with later news.
-      if (this.hearing.done <= h.done) this.hearing = h;
+      if (this.progress.done <= h.done) this.progress = h;
       await this.refresh(true);
     });
   }
 
   /** Starts, stops, or goes on. */
   toggle(): void {
-    switch (this.hearing.state) {
+    switch (this.progress.state) {
       case "silent":
         this.app.notify("This clip has no sound: log its strokes by hand, with Enter and −.", true);
         return;
@@ -97,8 +97,8 @@ export class Detection {
       case "running":
         void this.app.attempt(async () => {
           const clip = this.#clip;
-          const h = await hearing.stop(clip);
-          if (clip === this.#clip) this.hearing = h;
+          const h = await listening.stop(clip);
+          if (clip === this.#clip) this.progress = h;
           this.app.notify("Listening is stopped; what was heard stays. F3 goes on with it.");
         });
         return;
@@ -110,11 +110,11 @@ export class Detection {
   /** Reads the proposals again, and with `sounds` the onsets too. */
   async refresh(sounds = false): Promise<void> {
     const clip = this.#clip;
-    if (!clip || this.hearing.state === "silent") return;
+    if (!clip || this.progress.state === "silent") return;
     const mine = ++this.#asked;
     if (sounds) this.#fetched = performance.now();
     await this.app.attempt(async () => {
-      const [turns, play, heard] = await Promise.all([hearing.turns(clip), bursts.list(clip), sounds ? onsets(clip) : this.onsets]);
+      const [turns, play, heard] = await Promise.all([listening.turns(clip), bursts.list(clip), sounds ? onsets(clip) : this.onsets]);
       if (clip !== this.#clip) return;
       if (sounds) {
         this.onsets = heard;
@@ -131,7 +131,7 @@ export class Detection {
   async attempt(turn: Id, least: number): Promise<void> {
     const mine = ++this.#tried;
     await this.app.attempt(async () => {
-      const trial = await hearing.attempt(turn, least);
+      const trial = await listening.attempt(turn, least);
       if (mine === this.#tried) this.trial = trial;
     });
   }
@@ -139,7 +139,7 @@ export class Detection {
   /** Fetches the peaks of a stretch, so fine that each pixel has its own. */
   async draw(s: Span, bins: number): Promise<void> {
     const clip = this.#clip;
-    if (!clip || this.hearing.state === "silent") return;
+    if (!clip || this.progress.state === "silent") return;
     const mine = ++this.#drawn;
     try {
       const peaks = await envelope(clip, bins, s.from, s.to);

@@ -32,17 +32,17 @@ class Source {
     const p = new Fake(n);
     this.made.push(p);
     w.done(p);
-    await settle();
+    await flush();
   }
 
   async refuse(n: number) {
     this.waiting.get(n)?.fail(new Error("no such frame"));
     this.waiting.delete(n);
-    await settle();
+    await flush();
   }
 }
 
-const settle = () => new Promise<void>((r) => setTimeout(r, 0));
+const flush = () => new Promise<void>((r) => setTimeout(r, 0));
 
 describe("Pictures", () => {
   let source: Source;
@@ -88,7 +88,7 @@ describe("Pictures", () => {
     expect(shown).toEqual([10, 11]);
   });
 
-  it("lets the newest wish push others aside, and never queues", async () => {
+  it("lets the newest request push others aside, and never queues", async () => {
     pictures.request(10, 1);
     pictures.request(500, 1);
     pictures.request(900, 1);
@@ -125,7 +125,7 @@ describe("Pictures", () => {
     expect([...source.waiting.keys()]).toEqual([999, 998]);
   });
 
-  it("tells of the wanted frame that cannot be had, once, and tries again when wished again", async () => {
+  it("tells of the wanted frame that cannot be had, once, and tries again when asked again", async () => {
     pictures.request(10, 1);
     await source.refuse(10);
     expect(failed).toEqual([10]);

@@ -1,6 +1,6 @@
 // A program, a bench, a clock and a picture for the tests of a pass: nothing moves by itself.
 import { expect, vi } from "vitest";
-import type { Fault, Id, Ledger, Mark, PassStroke, PassTurn, PassWish, Stroke, Outcome, Side } from "../api/domain";
+import type { Fault, Id, Ledger, Mark, PassStroke, PassTurn, PassSettings, Stroke, Outcome, Side } from "../api/domain";
 import { App } from "../shared/app.svelte";
 import type { Bench } from "./bench.svelte";
 import { Pass } from "./pass.svelte";
@@ -29,7 +29,7 @@ export function stroke(id: Id, frame: number): PassStroke {
     side: "forehand",
     set: "",
     outcome: "good",
-    offers: [],
+    suggestions: [],
     earliest: [-50, -50, -17, -2, 0, 10].map((n) => frame + n),
     latest: [0, 0, 0, 2, 12, 50].map((n) => frame + n),
   };
@@ -52,7 +52,7 @@ export function turnOf(id: Id, clip: Id, ...strokes: PassStroke[]): PassTurn {
   };
 }
 
-export const settle = async () => {
+export const flush = async () => {
   for (let i = 0; i < 100; i++) await Promise.resolve();
 };
 
@@ -67,14 +67,14 @@ class Clock {
   }
   async go(seconds: number): Promise<void> {
     const end = this.t + seconds;
-    await settle();
+    await flush();
     for (;;) {
       const next = this.#due.filter((d) => d.at <= end + 1e-9).sort((a, b) => a.at - b.at)[0];
       if (!next) break;
       this.t = Math.max(this.t, next.at);
       this.#due = this.#due.filter((d) => d !== next);
       next.run();
-      await settle();
+      await flush();
     }
     this.t = end;
   }
@@ -102,7 +102,7 @@ export class Room {
   readonly opening = new Gate();
   readonly reading = new Gate();
   readonly writing = new Gate();
-  wish: PassWish = { before: 0.4, after: 0.6, rate: 1, loops: 1, run_on: true, sound: false, focus: [] };
+  settings: PassSettings = { before: 0.4, after: 0.6, rate: 1, loops: 1, run_on: true, sound: false, focus: [] };
   app = new App();
   bench: Bench;
   pass: Pass;
@@ -181,8 +181,8 @@ export class Room {
             },
           },
           Pass: {
-            Wish: () => Promise.resolve(this.wish),
-            SetWish: () => Promise.resolve(),
+            Settings: () => Promise.resolve(this.settings),
+            SetSettings: () => Promise.resolve(),
             Turn: async (id: Id) => {
               await this.reading.pass();
               const t = this.turns.get(id);
@@ -304,14 +304,14 @@ export class Room {
   }
   async start(...turns: Id[]): Promise<void> {
     void this.pass.start(turns);
-    await settle();
+    await flush();
   }
   async press(...keys: string[]): Promise<void> {
     for (const key of keys)
       passKeys(this.pass)
         .find((k) => k.press.includes(key))
         ?.run(false);
-    await settle();
+    await flush();
   }
   /** Lets the time run until a stroke, or a turn without strokes, is shown. */
   async until(id: Id): Promise<void> {

@@ -1,9 +1,9 @@
-import { bench as api, hearing, pass as program } from "../api/api";
-import { PHASES, type Fault, type Id, type Phase, type PassStroke, type PassTurn, type PassWish, type Side } from "../api/domain";
+import { bench as api, listening, pass as program } from "../api/api";
+import { PHASES, type Fault, type Id, type Phase, type PassStroke, type PassTurn, type PassSettings, type Side } from "../api/domain";
 import type { BenchCore } from "./core";
 import { clockOf, grace, isEarly, type PassClock } from "./passclock";
 import { PassReader } from "./passreader";
-import { changed, turnLine, WISH } from "./passturn";
+import { changed, turnLine, USUAL_SETTINGS } from "./passturn";
 import { PassMarks, type Shown } from "./passmarks.svelte";
 import { counted } from "../shared/timeline";
 
@@ -16,7 +16,7 @@ export type PassQuestion = "" | "take over" | "listening";
  */
 export class Pass {
   active = $state(false);
-  wish = $state.raw<PassWish>(WISH);
+  settings = $state.raw<PassSettings>(USUAL_SETTINGS);
   turn = $state.raw<PassTurn | null>(null);
   /** The stroke that is shown, by its place in the turn. */
   at = $state(0);
@@ -27,12 +27,12 @@ export class Pass {
   /** The turns to go over, and the place of the one that is shown. */
   turns = $state.raw<readonly Id[]>([]);
   place = $state(0);
-  settings = $state(false);
+  choosing = $state(false);
 
   readonly stroke = $derived<PassStroke | undefined>(this.turn?.strokes[this.at]);
   /** The faults that are looked for. */
   readonly faults = $derived.by<Fault[]>(() => {
-    const focus = this.wish.focus;
+    const focus = this.settings.focus;
     return this.bench.app.faults.filter((f) => focus.length === 0 || focus.includes(f.id));
   });
 
@@ -46,8 +46,8 @@ export class Pass {
   #before: Shown | null = null;
   /** A turn is being read: keys that move wait for it, marks are for the stroke that was shown. */
   #moving = false;
-  /** The wish as it is kept, without a focus that is for this pass alone. */
-  #kept: PassWish = WISH;
+  /** The settings as they are kept, without a focus that is for this pass alone. */
+  #kept: PassSettings = USUAL_SETTINGS;
   #seen = new Set<Id>();
   readonly #reader: PassReader;
   readonly #marks: PassMarks;
@@ -70,8 +70,8 @@ export class Pass {
       return;
     }
     await app.attempt(async () => {
-      this.#kept = await program.wish();
-      this.wish = focus && focus.length > 0 ? { ...this.#kept, focus: [...focus] } : this.#kept;
+      this.#kept = await program.settings();
+      this.settings = focus && focus.length > 0 ? { ...this.#kept, focus: [...focus] } : this.#kept;
       this.turns = turns;
       this.line = "";
       this.#before = null;
@@ -95,7 +95,7 @@ export class Pass {
     this.#showing++;
     this.#moving = false;
     this.active = false;
-    this.settings = false;
+    this.choosing = false;
     this.question = "";
     this.bench.viewer?.pause();
     if (this.bench.viewer) this.bench.viewer.rate = 1;
@@ -109,7 +109,7 @@ export class Pass {
     if (id === undefined) return this.#finish();
     this.#moving = true;
     try {
-      const turn = await this.#reader.read(id, this.wish.focus);
+      const turn = await this.#reader.read(id, this.settings.focus);
       if (mine !== this.#showing) return;
       if (!turn) return void (await this.#open(last ? place - 1 : place + 1, last));
       this.place = place;
@@ -138,7 +138,7 @@ export class Pass {
     this.turn = turn;
     this.at = 0;
     this.#moving = false;
-    viewer.rate = this.wish.rate;
+    viewer.rate = this.settings.rate;
     viewer.goTo(turn.strokes[0]?.from ?? turn.first);
     if (turn.strokes.length === 0 && (turn.waiting || turn.heard > 0)) {
       this.question = turn.waiting ? "listening" : "take over";
@@ -148,7 +148,7 @@ export class Pass {
       return;
     }
     this.question = "";
-    this.#reader.prepare(this.turns[this.place + 1], this.wish.focus);
+    this.#reader.prepare(this.turns[this.place + 1], this.settings.focus);
     void this.#show(last ? Math.max(0, turn.strokes.length - 1) : 0);
   }
 
@@ -158,13 +158,13 @@ export class Pass {
     if (!this.active || !turn || this.#moving || this.question !== "") return;
     await this.bench.app.attempt(async () => {
       this.#reader.forget();
-      const now = await this.#reader.read(turn.turn_id, this.wish.focus);
+      const now = await this.#reader.read(turn.turn_id, this.settings.focus);
       if (this.turn?.turn_id !== turn.turn_id || this.#moving) return;
       if (!now) await this.#open(this.place + 1);
       else if (now.strokes.length !== turn.strokes.length) await this.#open(this.place);
       else {
         this.turn = now;
-        this.#reader.prepare(this.turns[this.place + 1], this.wish.focus);
+        this.#reader.prepare(this.turns[this.place + 1], this.settings.focus);
       }
     });
   }
@@ -190,7 +190,7 @@ export class Pass {
       if (!viewer) return;
       this.#began = this.now();
       const next = turn.strokes[at + 1];
-      const playing = viewer.playSpan(from, to, this.wish.sound, this.#goesOnAfter() ? (next?.from ?? -1) : from);
+      const playing = viewer.playSpan(from, to, this.settings.sound, this.#goesOnAfter() ? (next?.from ?? -1) : from);
       void this.#startsClock(mine);
       const reached = await playing;
       if (mine !== this.#showing || !reached) return;
@@ -198,7 +198,7 @@ export class Pass {
       this.#seen.add(stroke?.id ?? turn.turn_id);
       if (!this.#goesOn()) continue;
       const follows = next ?? (await this.#reader.ready)?.strokes[0] ?? (this.turns[this.place + 1] === undefined ? "nothing" : "a turn");
-      await this.rest(grace(this.#clock(), this.wish.rate, stroke, follows, this.#phases()));
+      await this.rest(grace(this.#clock(), this.settings.rate, stroke, follows, this.#phases()));
       if (mine !== this.#showing) return;
       if (this.#goesOn()) return this.#next(true);
     }
@@ -213,12 +213,12 @@ export class Pass {
   }
 
   #goesOn(): boolean {
-    return this.#marked || (this.wish.run_on && this.#loops >= this.wish.loops);
+    return this.#marked || (this.settings.run_on && this.#loops >= this.settings.loops);
   }
 
   /** Whether the pass goes on by itself when the stroke has been shown once more. */
   #goesOnAfter(): boolean {
-    return this.wish.run_on && this.#loops + 1 >= this.wish.loops;
+    return this.settings.run_on && this.#loops + 1 >= this.settings.loops;
   }
 
   #phases(): number[] {
@@ -252,7 +252,7 @@ export class Pass {
     const all = turn.strokes.length === 0 ? this.#seen.has(turn.turn_id) : turn.strokes.every((s) => this.#seen.has(s.id));
     const marks = turn.strokes.reduce((sum, s) => sum + this.faults.filter((f) => this.has(s, f)).length, 0);
     this.line = turnLine(turn, marks);
-    const focus = this.wish.focus;
+    const focus = this.settings.focus;
     if (all) {
       void this.bench.write(
         () => program.looked(turn.turn_id, focus),
@@ -289,7 +289,7 @@ export class Pass {
   async #takeOver(turn: PassTurn): Promise<void> {
     this.#moving = true; // until it is answered
     const done = await this.bench.write(
-      () => hearing.takeOver(turn.turn_id, { do: "", frame: 0, side: "", outcome: "good", at: 0 }),
+      () => listening.takeOver(turn.turn_id, { do: "", frame: 0, side: "", outcome: "good", at: 0 }),
       () => `Saved: ${counted(turn.heard, "heard stroke")} taken over. Ctrl+Z takes them back.`,
     );
     if (this.turn !== turn) return;
@@ -362,7 +362,7 @@ export class Pass {
     if (!turn) return;
     const meant = this.#meant(fault.phase);
     if (!meant) {
-      if (viewer && this.question === "") await this.#marks.loose(fault, viewer.current, this.held ? 0 : this.wish.rate);
+      if (viewer && this.question === "") await this.#marks.loose(fault, viewer.current, this.held ? 0 : this.settings.rate);
       return;
     }
     const here = meant.stroke.id === this.stroke?.id;
@@ -380,7 +380,7 @@ export class Pass {
     const clock = this.#clock();
     if (before && !this.held && !this.#moving && this.#loops === 0) {
       if (this.question !== "" && since < clock.slowest) return before;
-      if (this.question === "" && isEarly(clock, this.wish.rate, stroke, PHASES.indexOf(phase), since)) return before;
+      if (this.question === "" && isEarly(clock, this.settings.rate, stroke, PHASES.indexOf(phase), since)) return before;
     }
     return stroke ? { turn, stroke } : null;
   }
@@ -429,16 +429,16 @@ export class Pass {
   openSettings(): void {
     if (this.#moving) return;
     if (!this.held && this.question === "") this.hold();
-    this.settings = true;
+    this.choosing = true;
   }
 
   /** Changes how the pass goes; it is kept for this coach. */
-  async choose(change: Partial<PassWish>): Promise<void> {
+  async choose(change: Partial<PassSettings>): Promise<void> {
     const anew = change.focus !== undefined || change.before !== undefined || change.after !== undefined;
     const kept = { ...this.#kept, ...change };
-    if (!(await this.bench.app.attempt(() => program.setWish(kept).then(() => undefined)))) return;
+    if (!(await this.bench.app.attempt(() => program.setSettings(kept).then(() => undefined)))) return;
     this.#kept = kept;
-    this.wish = { ...this.wish, ...change };
+    this.settings = { ...this.settings, ...change };
     if (!this.active || this.#moving) return;
     if (this.bench.viewer && change.rate !== undefined) this.bench.viewer.rate = change.rate;
     if (anew) await this.bench.app.attempt(() => this.#open(this.place));

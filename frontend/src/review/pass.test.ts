@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
-import type { PassWish } from "../api/domain";
-import { elbow, late, close, stroke, turnOf, settle, roomOfThree, Room } from "./pass.stub";
+import type { PassSettings } from "../api/domain";
+import { elbow, late, close, stroke, turnOf, flush, roomOfThree, Room } from "./pass.stub";
 
 describe("Pass", () => {
   let room: Room;
@@ -107,7 +107,7 @@ describe("Pass", () => {
   it("can be ended, and begun anew, while it is being begun", async () => {
     room.reading.shut();
     void room.pass.start(["t1"]);
-    await settle();
+    await flush();
     await room.press("Escape");
     void room.pass.start(["t2"]);
     room.reading.open();
@@ -144,8 +144,8 @@ describe("Pass", () => {
     expect(room.on).toEqual(["f1 s3", "f2 s2"]);
   });
 
-  it("waits for a key, or shows a stroke so many times, where that is wished", async () => {
-    room.wish = { ...room.wish, run_on: false };
+  it("waits for a key, or shows a stroke so many times, where that is set", async () => {
+    room.settings = { ...room.settings, run_on: false };
     await room.start("t2");
     await room.clock.go(30);
     expect(room.here).toBe("u1");
@@ -156,7 +156,7 @@ describe("Pass", () => {
     expect(room.on).toEqual(["f1 u1"]);
     room.pass.stop();
     room.shown.length = 0;
-    room.wish = { ...room.wish, run_on: true, loops: 3 };
+    room.settings = { ...room.settings, run_on: true, loops: 3 };
     await room.start("t2");
     await room.clock.go(30);
     expect(room.shown).toEqual(["u1", "u1", "u1", "u2", "u2", "u2"]);
@@ -164,7 +164,7 @@ describe("Pass", () => {
 
   it("looks for the focus only, and says so of the turn", async () => {
     void room.pass.start(["t2"], [late.id]);
-    await settle();
+    await flush();
     expect(room.pass.faults).toEqual([late]);
     await room.clock.go(0.9);
     await room.press("e");
@@ -186,9 +186,9 @@ describe("Pass", () => {
   });
 
   it("does not count a turn for faults that were taken into the focus when it was shown in part", async () => {
-    room.pass.wish = room.wish;
+    room.pass.settings = room.settings;
     void room.pass.start(["t1"], [late.id]);
-    await settle();
+    await flush();
     await room.until("s3");
     await room.pass.choose({ focus: [] });
     expect(room.here).toBe("s1");
@@ -231,16 +231,16 @@ describe("Pass", () => {
 
   it("keeps a focus that is given for this pass alone, whatever else is set in it", async () => {
     const set = vi.spyOn(
-      (window as unknown as { go: { main: { Pass: { SetWish: (w: PassWish) => Promise<void> } } } }).go.main.Pass,
-      "SetWish",
+      (window as unknown as { go: { main: { Pass: { SetSettings: (w: PassSettings) => Promise<void> } } } }).go.main.Pass,
+      "SetSettings",
     );
     void room.pass.start(["t1"], [late.id]);
-    await settle();
+    await flush();
     await room.press("Ctrl+ArrowDown");
-    expect(set).toHaveBeenCalledWith({ ...room.wish, rate: 0.5 });
+    expect(set).toHaveBeenCalledWith({ ...room.settings, rate: 0.5 });
     expect(room.pass.faults).toEqual([late]);
     await room.pass.choose({ focus: [elbow.id] });
-    expect(set).toHaveBeenLastCalledWith({ ...room.wish, rate: 0.5, focus: [elbow.id] });
+    expect(set).toHaveBeenLastCalledWith({ ...room.settings, rate: 0.5, focus: [elbow.id] });
   });
 
   it("shows what undo has changed", async () => {
@@ -356,7 +356,7 @@ describe("Pass", () => {
   });
 
   it("allows for slow motion: nobody sees a contact before it is shown", async () => {
-    room.wish = { ...room.wish, rate: 0.25 };
+    room.settings = { ...room.settings, rate: 0.25 };
     await room.start("t1");
     await room.until("s2");
     await room.clock.go(1); // the contact is shown after 1.6 s
@@ -369,7 +369,7 @@ describe("Pass", () => {
   });
 
   it("takes a key for a stroke that shows itself again, however early", async () => {
-    room.wish = { ...room.wish, run_on: false };
+    room.settings = { ...room.settings, run_on: false };
     await room.start("t1");
     await room.clock.go(0.5);
     await room.press("Enter");

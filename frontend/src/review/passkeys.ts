@@ -15,7 +15,7 @@ export function passKeys(p: Pass): readonly Binding[] {
       run: () => void p.mark(f),
     }));
   const faster = (by: 1 | -1) => {
-    const next = RATES[RATES.indexOf(p.wish.rate) + by];
+    const next = RATES[RATES.indexOf(p.settings.rate) + by];
     if (next !== undefined) void p.choose({ rate: next });
   };
   return [

@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
-import { elbow, settle, roomOfThree, type Room } from "./pass.stub";
+import { elbow, flush, roomOfThree, type Room } from "./pass.stub";
 
 describe("Marks and strokes of a pass", () => {
   let room: Room;
@@ -17,7 +17,7 @@ describe("Marks and strokes of a pass", () => {
     room.writing.shut();
     await room.press("e", "e", "e");
     room.writing.open();
-    await settle();
+    await flush();
     expect(room.on).toEqual(["f1 s1"]);
     await room.press("e", "e");
     expect(room.on).toEqual(["f1 s1"]);
@@ -51,7 +51,7 @@ describe("Marks and strokes of a pass", () => {
     await room.clock.go(0.5);
     room.opening.shut();
     await room.press("Enter");
-    await settle();
+    await flush();
     await room.press("e");
     room.opening.open();
     await room.clock.go(0.1);
@@ -85,7 +85,7 @@ describe("Marks and strokes of a pass", () => {
     room.writing.shut();
     await room.press("-", "Ctrl+b");
     room.writing.open();
-    await settle();
+    await flush();
     expect(room.saved.at(-1)).toEqual({ id: "s1", side: "backhand", outcome: "missed" });
     expect([room.pass.stroke?.side, room.pass.stroke?.outcome]).toEqual(["backhand", "missed"]);
     await room.press("-", "-");
@@ -100,11 +100,11 @@ describe("Marks and strokes of a pass", () => {
     const first = room.writing.open;
     room.writing.shut();
     first();
-    await settle();
+    await flush();
     expect(room.on).toEqual(["f1 s1"]); // the second waits for the disk
     expect(room.pass.has(room.pass.stroke!, elbow)).toBe(false);
     room.writing.open();
-    await settle();
+    await flush();
     expect(room.on).toEqual([]);
   });
 

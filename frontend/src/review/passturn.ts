@@ -1,10 +1,10 @@
 // One turn of a pass, as it is shown and spoken of.
-import type { Id, PassStroke, PassTurn, PassWish } from "../api/domain";
+import type { Id, PassStroke, PassTurn, PassSettings } from "../api/domain";
 import { counted } from "../shared/timeline";
 import { streak } from "./turns";
 
 /** How a pass goes until a coach sets it. */
-export const WISH: PassWish = { before: 0.4, after: 0.6, rate: 1, loops: 1, run_on: true, sound: false, focus: [] };
+export const USUAL_SETTINGS: PassSettings = { before: 0.4, after: 0.6, rate: 1, loops: 1, run_on: true, sound: false, focus: [] };
 
 /** The turn with one of its strokes changed. */
 export function changed(turn: PassTurn, id: Id, change: Partial<PassStroke>): PassTurn {

@@ -1,4 +1,4 @@
-import { bench as api, hearing } from "../api/api";
+import { bench as api, listening } from "../api/api";
 import type { Fault, Mark, Outcome, Side, Stroke, Turn } from "../api/domain";
 import type { Fix } from "../api/domain";
 import type { BenchCore } from "./core";
@@ -32,11 +32,11 @@ export class StrokeWork {
   }
 
   isSelected(p: RowStroke): boolean {
-    return this.bench.selectedId === (p.bead?.stroke.id ?? HEARD + p.frame);
+    return this.bench.selectedId === (p.logged?.stroke.id ?? HEARD + p.frame);
   }
 
   select(p: RowStroke): void {
-    this.bench.selectedId = p.bead?.stroke.id ?? HEARD + p.frame;
+    this.bench.selectedId = p.logged?.stroke.id ?? HEARD + p.frame;
     this.bench.viewer?.goTo(p.frame);
   }
 
@@ -101,7 +101,7 @@ export class StrokeWork {
       );
       return entry.frame;
     }
-    const found = entry?.bead?.stroke ?? strokeBefore(b.ledger.strokes, frame);
+    const found = entry?.logged?.stroke ?? strokeBefore(b.ledger.strokes, frame);
     if (!found) {
       b.app.notify("There is no stroke at or before this frame: log one with Enter first.", true);
       return undefined;
@@ -147,7 +147,7 @@ export class StrokeWork {
     await this.keepLeast();
     const heard = b.proposals.length;
     await b.write(
-      () => hearing.takeOver(turn.id, fix),
+      () => listening.takeOver(turn.id, fix),
       () =>
         `Saved: ${what ? `${what}; ` : ""}${counted(heard, "heard stroke")} taken over in one step. Ctrl+Z takes ${heard === 1 ? "it" : "them"} back.`,
     );
@@ -160,7 +160,7 @@ export class StrokeWork {
     if (!turn || !this.#mayPropose()) return;
     await this.keepLeast();
     await this.bench.write(
-      () => hearing.refuse(turn.id),
+      () => listening.refuse(turn.id),
       () => "Refused: nothing that was heard in this turn is proposed any more. F4 brings it back.",
     );
   }
@@ -176,9 +176,9 @@ export class StrokeWork {
       b.app.notify("What is heard in this turn is proposed already.");
       return;
     }
-    b.offer = null; // it speaks of a stroke by its number, which may be another one's now
+    b.question = null; // it speaks of a stroke by its number, which may be another one's now
     await b.write(
-      () => hearing.again(turn.id),
+      () => listening.again(turn.id),
       () => "Listened again: strokes you have logged or corrected stay, the rest is proposed.",
     );
   }
@@ -194,7 +194,7 @@ export class StrokeWork {
     }
     const before = b.heard?.player;
     await b.write(
-      (clip) => hearing.anchor(clip, frame),
+      (clip) => listening.anchor(clip, frame),
       () => {
         const who = b.app.playerOf.get(b.turn?.player_id ?? "")?.name ?? "The player";
         const now = b.turn && b.detection.turns.get(b.turn.id)?.player;
@@ -206,11 +206,11 @@ export class StrokeWork {
   #mayPropose(): boolean {
     const { app, turn, detection, heard, bursts } = this.bench;
     if (!turn) app.notify(bursts.noTurn(), true);
-    else if (detection.hearing.state === "silent") app.notify("This clip has no sound: log its strokes by hand, with Enter and −.", true);
+    else if (detection.progress.state === "silent") app.notify("This clip has no sound: log its strokes by hand, with Enter and −.", true);
     else if (turn.settled) app.notify("This turn is settled already: F4 listens to it again.");
     else if (!heard?.known)
       app.notify(
-        detection.hearing.state === "running"
+        detection.progress.state === "running"
           ? "Still listening: this turn is not heard to its end yet."
           : "This turn is not heard to its end: F3 goes on with the listening.",
         true,
@@ -247,7 +247,7 @@ export class StrokeWork {
     const trial = b.detection.trial;
     if (!trial) return;
     await b.write(
-      () => hearing.least(trial.turn_id, trial.least),
+      () => listening.least(trial.turn_id, trial.least),
       () =>
         `Saved: ${counted(trial.strokes.length, "stroke")} proposed in this turn, from a confidence of ${Math.round(100 * trial.least)} % on.`,
     );
@@ -282,17 +282,17 @@ export class StrokeWork {
     if (!s) return;
     b.selectedId = s.id;
     const m = margin(s, seconds);
-    if (m !== undefined && m < 0) await this.#offerLate(s, m);
+    if (m !== undefined && m < 0) await this.#suggestLate(s, m);
   }
 
-  async #offerLate(s: Stroke, m: number): Promise<void> {
+  async #suggestLate(s: Stroke, m: number): Promise<void> {
     const b = this.bench;
     await b.app.attempt(async () => {
       const fault = await api.lateFault();
-      const marked = fault.id !== "" && b.beads.some((x) => x.stroke.id === s.id && x.marks.some((k: Mark) => k.fault_id === fault.id));
+      const marked = fault.id !== "" && b.logged.some((x) => x.stroke.id === s.id && x.marks.some((k: Mark) => k.fault_id === fault.id));
       if (marked) return;
-      const place = b.beads.findIndex((x) => x.stroke.id === s.id);
-      b.offer = {
+      const place = b.logged.findIndex((x) => x.stroke.id === s.id);
+      b.question = {
         text: `${place < 0 ? "This stroke" : `Stroke ${place + 1}`}: ${marginWords(m)}. Mark it as ${fault.id === "" ? "late return to ready" : fault.code}?`,
         yes: "Mark it",
         accept: () => void (fault.id === "" ? (b.lateness = s) : this.markLate(s, null)),

@@ -28,7 +28,7 @@ function backend() {
   let heard = [100, 150, 200, 250];
   const state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false };
   const clip = stubClip(FRAMES);
-  const hearing = (least: number): HeardTurn => ({
+  const proposed = (least: number): HeardTurn => ({
     turn_id: "t",
     known: true,
     player: "near",
@@ -93,11 +93,11 @@ function backend() {
         LateFault: () => Promise.resolve(late),
         MarkLate: vi.fn(() => Promise.resolve({ id: "m", fault_id: "f1", frame: 125 })),
       },
-      Hearing: {
+      Listening: {
         Start: vi.fn(() => Promise.resolve({ state: "done", done: 10, all: 10, say: "" })),
         Stop: vi.fn(() => Promise.resolve({ state: "stopped", done: 4, all: 10, say: "" })),
-        Turns: () => Promise.resolve([hearing(0.5)]),
-        Try: vi.fn((_t: string, least: number) => Promise.resolve(hearing(least))),
+        Turns: () => Promise.resolve([proposed(0.5)]),
+        Try: vi.fn((_t: string, least: number) => Promise.resolve(proposed(least))),
       },
       Bursts: {
         List: () => Promise.resolve({ pause: 2.5, learned: 2.5, set: false, sure: false, short: true, known: true, order: [], bursts: [] }),
@@ -110,7 +110,7 @@ function backend() {
         }),
         Refuse: vi.fn(() => Promise.resolve()),
         Least: vi.fn((_t: string, least: number) => {
-          heard = hearing(least).strokes.map((s) => s.frame);
+          heard = proposed(least).strokes.map((s) => s.frame);
           return Promise.resolve(turn);
         }),
       },
@@ -118,7 +118,7 @@ function backend() {
   };
 }
 
-const settle = async () => {
+const flush = async () => {
   for (let i = 0; i < 20; i++) await new Promise<void>((r) => setTimeout(r, 0));
 };
 
@@ -142,7 +142,7 @@ describe("strokes from the sound", () => {
     bench = new Bench(app);
     await bench.open({ clip: "c", frame: 90 });
     bench.viewer?.attach(stubBox());
-    await settle();
+    await flush();
   });
 
   afterEach(() => vi.unstubAllGlobals());
@@ -151,7 +151,7 @@ describe("strokes from the sound", () => {
     const b = benchKeys(bench).find((k) => k.press.includes(key));
     if (!b) throw new Error(`no key ${key}`);
     b.run(false);
-    await settle();
+    await flush();
   };
   const lastFix = () => back.main.Settling.TakeOver.mock.lastCall?.[1];
 
@@ -164,10 +164,10 @@ describe("strokes from the sound", () => {
       State: () => Promise.resolve({ ...app.state, undo: order.at(-1) ?? "" }),
     });
     bench.strokes.step(-1);
-    await settle();
+    await flush();
     await bench.strokes.refuse();
     bench.strokes.step(-1);
-    await settle();
+    await flush();
     await app.undo();
     expect(order).toEqual(["least", "refuse", "least", "undo"]);
   });
@@ -180,7 +180,7 @@ describe("strokes from the sound", () => {
   });
 
   it("listens when a clip is opened, and reads what was heard", () => {
-    expect(back.main.Hearing.Start).toHaveBeenCalledWith("c");
+    expect(back.main.Listening.Start).toHaveBeenCalledWith("c");
     expect(bench.detection.onsets.map((n) => [n.seconds, n.kind, n.who])).toEqual([
       [2, "racket", "near"],
       [2.5, "bounce", "far"],
@@ -240,7 +240,7 @@ describe("strokes from the sound", () => {
 
   it("logs a stroke plainly where nothing is proposed", async () => {
     bench.viewer?.goTo(450);
-    await settle();
+    await flush();
     await press("Enter");
     expect(back.main.Strokes.Add).toHaveBeenCalledWith("c", 450, "good");
   });
@@ -256,12 +256,12 @@ describe("strokes from the sound", () => {
 
   it("shows the count of another sensitivity at once, keeps it later, or when the turn is taken over", async () => {
     await press("<");
-    expect(back.main.Hearing.Try).toHaveBeenLastCalledWith("t", 0.6);
+    expect(back.main.Listening.Try).toHaveBeenLastCalledWith("t", 0.6);
     expect(bench.row).toHaveLength(2);
     expect(back.main.Settling.Least).not.toHaveBeenCalled();
     await press("Ctrl+Enter");
     expect(back.main.Settling.Least).toHaveBeenCalledWith("t", 0.6);
-    expect(bench.beads).toHaveLength(2);
+    expect(bench.logged).toHaveLength(2);
   });
 
   it("offers to mark a late return, and marks it in one key", async () => {
@@ -270,10 +270,10 @@ describe("strokes from the sound", () => {
     bench.viewer?.goTo(129);
     await press(";");
     expect(app.message.text).toMatch(/0\.08 s late/);
-    expect(bench.offer?.text).toMatch(/Stroke 1: 0\.08 s late\. Mark it as LATE\?/);
+    expect(bench.question?.text).toMatch(/Stroke 1: 0\.08 s late\. Mark it as LATE\?/);
     await press("+");
     expect(back.main.Strokes.MarkLate).toHaveBeenCalledWith("s0", "");
-    expect(bench.offer).toBeNull();
+    expect(bench.question).toBeNull();
     await press("+");
     expect(app.message.text).toMatch(/Nothing is asked/);
   });
@@ -284,19 +284,19 @@ describe("strokes from the sound", () => {
     bench.viewer?.goTo(119);
     await press(";");
     expect(app.message.text).toMatch(/ready 0\.12 s before the partner's contact/);
-    expect(bench.offer).toBeNull();
+    expect(bench.question).toBeNull();
   });
 
   it("asks about the same fault twice on one stroke, and takes the second back", async () => {
     back.ledger.strokes.push(stroke("s0", 100));
     await bench.reload();
     await bench.mark(late);
-    expect(bench.offer).toBeNull();
+    expect(bench.question).toBeNull();
     expect(bench.holding?.stroke.id).toBe("s0");
     bench.viewer?.goTo(110);
-    await settle();
+    await flush();
     await bench.mark(late);
-    expect(bench.offer?.text).toBe("LATE is on stroke 1 twice now. The rate counts it once.");
+    expect(bench.question?.text).toBe("LATE is on stroke 1 twice now. The rate counts it once.");
     await press("Backspace");
     expect(back.main.Bench.RemoveMark).toHaveBeenCalledWith("m1");
   });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { Mark, Outcome, Side, Stroke, Turn } from "../api/domain";
 import type { Proposal } from "../api/domain";
-import { beadRow, endTurn, margin, marginWords, patternSide, strokeRow, streak, strokeBefore, turnAt } from "./turns";
+import { loggedStrokes, endTurn, margin, marginWords, patternSide, strokeRow, streak, strokeBefore, turnAt } from "./turns";
 
 const turn = (id: string, first: number, last: number): Turn => ({
   id,
@@ -36,7 +36,7 @@ const mark = (id: string, frame: number, fault = "f"): Mark => ({
   made: "",
 });
 
-const bare = (strokes: Stroke[]) => ({ strokes, marks: [], hangs_on: {} });
+const onlyStrokes = (strokes: Stroke[]) => ({ strokes, marks: [], hangs_on: {} });
 
 describe("turns", () => {
   const turns = [turn("a", 10, 20), turn("b", 30, 40)];
@@ -56,11 +56,11 @@ describe("turns", () => {
   });
 });
 
-describe("beads", () => {
+describe("logged", () => {
   it("take their side from the pattern until a coach sets it", () => {
-    const row = beadRow(
+    const row = loggedStrokes(
       turn("a", 0, 100),
-      bare([stroke("1", 10), stroke("2", 20), stroke("3", 30, "good", "forehand"), stroke("4", 40)]),
+      onlyStrokes([stroke("1", 10), stroke("2", 20), stroke("3", 30, "good", "forehand"), stroke("4", 40)]),
       "FFB",
     );
     expect(row.map((b) => b.side)).toEqual(["forehand", "forehand", "forehand", "forehand"]);
@@ -70,7 +70,7 @@ describe("beads", () => {
   });
 
   it("carry only what lies in the turn", () => {
-    const row = beadRow(
+    const row = loggedStrokes(
       turn("a", 10, 20),
       {
         strokes: [stroke("1", 9), stroke("2", 10), stroke("3", 20), stroke("4", 21)],
@@ -84,7 +84,7 @@ describe("beads", () => {
   });
 
   it("carry the marks that the program says hang on them", () => {
-    const row = beadRow(
+    const row = loggedStrokes(
       turn("a", 0, 100),
       {
         strokes: [stroke("1", 10), stroke("2", 20)],
@@ -105,8 +105,8 @@ describe("beads", () => {
       confidence: 0.6,
       answer: null,
     });
-    const row = strokeRow(beadRow(turn("a", 0, 100), bare([stroke("1", 10), stroke("3", 30)]), "F"), [heard(20), heard(40)]);
-    expect(row.map((p) => [p.frame, p.bead?.stroke.id ?? "heard", p.outcome])).toEqual([
+    const row = strokeRow(loggedStrokes(turn("a", 0, 100), onlyStrokes([stroke("1", 10), stroke("3", 30)]), "F"), [heard(20), heard(40)]);
+    expect(row.map((p) => [p.frame, p.logged?.stroke.id ?? "heard", p.outcome])).toEqual([
       [10, "1", "good"],
       [20, "heard", "missed"],
       [30, "3", "good"],

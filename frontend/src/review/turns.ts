@@ -17,7 +17,7 @@ export function patternSide(pattern: string, i: number): Side {
   return pattern[i % pattern.length] === "B" ? "backhand" : "forehand";
 }
 
-export interface Bead {
+export interface LoggedStroke {
   stroke: Stroke;
   /** Place in the turn, counted from 0. */
   place: number;
@@ -43,17 +43,17 @@ export function canOccur(sides: Sides, side: Side): boolean {
   return sides === "both" || side === "" || sides === side;
 }
 
-/** The bead row of one turn, each bead with the marks that hang on it: on which, the program says. */
-export function beadRow(turn: Turn, ledger: Pick<Ledger, "strokes" | "marks" | "hangs_on">, pattern: string): Bead[] {
-  const beads = ledger.strokes
+/** The logged row of one turn, each logged with the marks that hang on it: on which, the program says. */
+export function loggedStrokes(turn: Turn, ledger: Pick<Ledger, "strokes" | "marks" | "hangs_on">, pattern: string): LoggedStroke[] {
+  const logged = ledger.strokes
     .filter((s) => covers(turn, s.frame))
-    .map((stroke, place): Bead => {
+    .map((stroke, place): LoggedStroke => {
       const set = stroke.side ?? "";
       return { stroke, place, side: set || patternSide(pattern, place), sideSet: set !== "", marks: [] };
     });
-  const byStroke = new Map(beads.map((b) => [b.stroke.id, b]));
+  const byStroke = new Map(logged.map((b) => [b.stroke.id, b]));
   for (const m of ledger.marks) byStroke.get(ledger.hangs_on[m.id] ?? "")?.marks.push(m);
-  return beads;
+  return logged;
 }
 
 /** The stroke at the frame or the last one before it. */
@@ -61,15 +61,15 @@ export function strokeBefore(strokes: readonly Stroke[], frame: number): Stroke 
   return strokes.findLast((s) => s.frame <= frame);
 }
 
-/** A bead that is logged, or one that is only heard. */
+/** A logged that is logged, or one that is only heard. */
 export type RowStroke = { frame: number; side: Side; outcome: Outcome } & (
-  { bead: Bead; proposal?: undefined } | { proposal: Proposal; bead?: undefined }
+  { logged: LoggedStroke; proposal?: undefined } | { proposal: Proposal; logged?: undefined }
 );
 
 /** Logged and proposed strokes of a turn in order of frame. */
-export function strokeRow(beads: readonly Bead[], proposals: readonly Proposal[]): RowStroke[] {
+export function strokeRow(logged: readonly LoggedStroke[], proposals: readonly Proposal[]): RowStroke[] {
   const all: RowStroke[] = [
-    ...beads.map((bead): RowStroke => ({ frame: bead.stroke.frame, side: bead.side, outcome: bead.stroke.outcome, bead })),
+    ...logged.map((logged): RowStroke => ({ frame: logged.stroke.frame, side: logged.side, outcome: logged.stroke.outcome, logged })),
     ...proposals.map((proposal): RowStroke => ({ frame: proposal.frame, side: proposal.side, outcome: proposal.outcome, proposal })),
   ];
   return all.sort((a, b) => a.frame - b.frame);

@@ -3,7 +3,7 @@ import { Viewer } from "./viewer.svelte";
 import { stubBox, stubImages } from "./images.stub";
 
 const FRAMES = 40;
-const settle = async () => {
+const flush = async () => {
   for (let i = 0; i < 10; i++) await new Promise<void>((r) => setTimeout(r, 0));
 };
 
@@ -69,7 +69,7 @@ describe("Viewer", () => {
     await viewer.readTimes();
     viewer.attach(stubBox());
     viewer.goTo(10);
-    await settle();
+    await flush();
   });
 
   afterEach(() => {
@@ -84,7 +84,7 @@ describe("Viewer", () => {
       const due = frames;
       frames = [];
       for (const f of due) f(now);
-      await settle();
+      await flush();
     }
   };
 
@@ -122,39 +122,39 @@ describe("Viewer", () => {
     const before = asked.length;
     viewer.grown = true;
     await viewer.readOn();
-    await settle();
+    await flush();
     expect(viewer.grown).toBe(false);
     expect(asked.slice(before).filter((a) => a.includes("/frame/10?"))).toHaveLength(1);
   });
 
   it("steps through both moments of each picture, and by frames again", async () => {
     viewer.stepField(1, false);
-    await settle();
+    await flush();
     expect([viewer.shown, viewer.field]).toEqual([10, 2]);
     expect(viewer.seconds).toBeCloseTo(10.5 / 25);
     expect(asked.some((a) => a.includes("/frame/10?") && a.includes("&field=2"))).toBe(true);
     viewer.stepField(1, false);
-    await settle();
+    await flush();
     expect([viewer.shown, viewer.field]).toEqual([11, 1]);
     for (let i = 0; i < 3; i++) viewer.stepField(-1, false);
-    await settle();
+    await flush();
     expect([viewer.shown, viewer.field]).toEqual([9, 2]);
     expect(viewer.current).toBe(9);
     viewer.step(1, false);
-    await settle();
+    await flush();
     expect([viewer.shown, viewer.field]).toEqual([10, 0]);
   });
 
   it("stays inside the clip, field by field", async () => {
     viewer.goTo(0);
-    await settle();
+    await flush();
     viewer.stepField(-1, false);
-    await settle();
+    await flush();
     expect([viewer.shown, viewer.field]).toEqual([0, 1]);
     viewer.goTo(FRAMES - 1);
-    await settle();
+    await flush();
     for (let i = 0; i < 3; i++) viewer.stepField(1, false);
-    await settle();
+    await flush();
     expect([viewer.shown, viewer.field]).toEqual([FRAMES - 1, 2]);
   });
 
@@ -229,7 +229,7 @@ describe("Viewer", () => {
 
   it("shows every picture in order at a quarter of the speed", async () => {
     viewer.goTo(0);
-    await settle();
+    await flush();
     viewer.rate = 0.25;
     await viewer.play();
     const seen: number[] = [];

@@ -22,7 +22,7 @@ const row = (turn: string, more: Partial<ToDoRow> = {}): ToDoRow => ({
   mine: false,
   ...more,
 });
-const bare = (clip: string): ToDoRow => row("", { clip_id: clip, unlooked: false });
+const untouched = (clip: string): ToDoRow => row("", { clip_id: clip, unlooked: false });
 const list = (rows: ToDoRow[]): ToDoList => ({
   rows,
   turns: rows.filter((r) => r.turn_id !== "").length,
@@ -56,11 +56,11 @@ function program(rows: ToDoRow[]) {
 }
 
 it("says in short and by kind what is to do", () => {
-  const all = list([row("a"), row("b", { unlooked: false, missing: ["LATE"] }), row("c", { unsettled: true }), bare("k")]);
+  const all = list([row("a"), row("b", { unlooked: false, missing: ["LATE"] }), row("c", { unsettled: true }), untouched("k")]);
   expect(inShort(all)).toBe("To do: 3 turns, 1 clip");
   expect(inKinds(all)).toBe("2 not looked at · 1 looked through in part · 1 without strokes · 1 clip without turns");
   expect(inShort(list([row("a")]))).toBe("To do: 1 turn");
-  expect(inShort(list([bare("k"), bare("l")]))).toBe("To do: 2 clips");
+  expect(inShort(list([untouched("k"), untouched("l")]))).toBe("To do: 2 clips");
   expect([inShort(list([])), inKinds(list([]))]).toEqual(["Nothing to do", ""]);
 });
 
@@ -71,18 +71,18 @@ it("says on each row all that is to do", () => {
   expect(kinds(row("a", { unlooked: false, missing: ["LATE", "ELBOW"] }))).toEqual(["not for LATE, ELBOW"]);
   const of = (n: number) => kinds(row("a", { unlooked: false, missing: ["A", "B", "C", "D", "E", "F", "G", "H"].slice(0, n) }));
   expect([of(6), of(8)]).toEqual([["not for A, B, C, D, E, F"], ["not for A, B, C, D, E and 3 more"]]);
-  expect(kinds(bare("k"))).toEqual(["no turn yet"]);
+  expect(kinds(untouched("k"))).toEqual(["no turn yet"]);
 });
 
 it("begins a pass at the chosen turn, without clips and without turns that have no strokes", () => {
-  const rows = [row("a"), bare("k"), row("b", { unsettled: true }), row("c", { unlooked: false, missing: ["LATE"] })];
+  const rows = [row("a"), untouched("k"), row("b", { unsettled: true }), row("c", { unlooked: false, missing: ["LATE"] })];
   expect(passFrom(rows, 0)).toEqual(["a", "c"]);
   expect(passFrom(rows, 1)).toEqual(["c"]);
   expect(rows.map(next)).toEqual(["pass", "turns", "strokes", "pass"]);
 });
 
 it("goes to work on the chosen row: a pass, the turn's first frame, or the clip", async () => {
-  const { todo, app, passes } = program([row("a"), row("b", { unsettled: true, first: 30 }), bare("k"), row("c")]);
+  const { todo, app, passes } = program([row("a"), row("b", { unsettled: true, first: 30 }), untouched("k"), row("c")]);
   await todo.load();
   todo.start();
   expect(passes).toEqual([[["a", "c"], []]]);

@@ -1,5 +1,5 @@
 import { consent } from "../api/api";
-import type { Day, Farewell, Forgetting, Id, Player, Reminder } from "../api/domain";
+import type { Day, ErasePreview, Forgetting, Id, Player, Reminder } from "../api/domain";
 import type { App } from "./app.svelte";
 import { counted } from "./timeline";
 import { isolated } from "./isolate";
@@ -65,7 +65,7 @@ export class Reminders {
 
 /** Erases one player: what the library holds, what the coach chooses to erase, and the result. */
 export class Erasure {
-  found = $state.raw<Farewell | null>(null);
+  found = $state.raw<ErasePreview | null>(null);
   clips = $state.raw<ReadonlySet<Id>>(new Set());
   documents = $state.raw<ReadonlySet<string>>(new Set());
   films = $state(false);

@@ -1,5 +1,5 @@
 import { safety } from "../api/api";
-import type { Findings, Kept, Shelter } from "../api/domain";
+import type { Findings, Kept, SafetyStatus } from "../api/domain";
 import type { App, ScreenName } from "./app.svelte";
 import { dayInWords } from "./days";
 import { counted } from "./timeline";
@@ -21,7 +21,7 @@ export const sizeWords = (bytes: number): string => `${Math.max(0.1, bytes / 1e6
 
 /** Backups of the library, the check for damage, and the repair. */
 export class Safety {
-  status = $state.raw<Shelter | null>(null);
+  status = $state.raw<SafetyStatus | null>(null);
   /** What the check found, null before one. */
   found = $state.raw<Findings | null>(null);
   /** What a repair could not keep, null before one. */

@@ -18,7 +18,7 @@ import type {
   SummaryResult,
   UnlookedTurn,
   Versus,
-  Wishes,
+  Goals,
 } from "../api/domain";
 import type { App } from "../shared/app.svelte";
 import { dayBefore } from "../shared/days";
@@ -90,7 +90,7 @@ export class SummaryState {
   result = $state.raw<Overview | null>(null);
   /** The sheet that is looked at, in full. */
   full = $state.raw<SummaryResult | null>(null);
-  wishes = $state.raw<Wishes>({ tries_cap: 0, irregular: 0.5 });
+  goals = $state.raw<Goals>({ tries_cap: 0, irregular: 0.5 });
   sheetId = $state<Id>("");
   tab = $state<Tab>("faults");
   key = $state("all");
@@ -189,11 +189,11 @@ export class SummaryState {
   async load(): Promise<void> {
     const mine = ++this.#asked;
     await this.#read(async () => {
-      const got = await this.#newest(Promise.all([summary.get(this.query), summary.wishes()]), () => mine === this.#asked);
+      const got = await this.#newest(Promise.all([summary.get(this.query), summary.goals()]), () => mine === this.#asked);
       if (!got) return;
-      const [result, wishes] = got;
+      const [result, goals] = got;
       this.result = result;
-      this.wishes = wishes;
+      this.goals = goals;
       // Who has nothing in the choice has no sheet.
       if (!result.players.some((p) => p.player_id === this.sheetId)) this.sheetId = "";
       await this.#fill();
@@ -362,20 +362,20 @@ export class SummaryState {
   /** Gives a rung back to what the turns say. */
   async unrule(rung: Rung): Promise<void> {
     await this.app.write(
-      () => summary.dropRulings(this.sheetId, rung.drill_id),
+      () => summary.removeRulings(this.sheetId, rung.drill_id),
       () => `${isolated(rung.name)} goes by its turns again.`,
       { reread: () => this.load() },
     );
   }
 
-  /** Keeps what the club wishes. */
-  async wish(w: Wishes, failed: (sentence: string) => void): Promise<boolean> {
+  /** Keeps what the club goals. */
+  async saveGoals(w: Goals, failed: (sentence: string) => void): Promise<boolean> {
     const kept = await this.app.write(
       async () => {
-        await summary.setWishes(w);
+        await summary.setGoals(w);
         return true;
       },
-      () => "The club's wishes are kept.",
+      () => "The club's goals are saved.",
       { reread: () => this.load(), failed: (e) => failed(e.sentence) },
     );
     return kept === true;

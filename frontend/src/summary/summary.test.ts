@@ -17,7 +17,7 @@ function program(more: Record<string, unknown> = {}) {
     Sheet: vi.fn((_: unknown, id: string) =>
       Promise.resolve({ team: sheet("", "Team"), players: players.filter((p) => p.player_id === id) }),
     ),
-    Wishes: () => Promise.resolve({ tries_cap: 5, irregular: 0.5 }),
+    Goals: () => Promise.resolve({ tries_cap: 5, irregular: 0.5 }),
     ...more,
   };
   const Library = { State: () => Promise.resolve({ dir: "/club" }) };
@@ -103,11 +103,11 @@ it("lets more marks be asked for again where a page of them could not be read", 
   expect(summary.opened?.rows).toHaveLength(2);
 });
 
-it("keeps the club's wishes on the screen where the program refuses them", async () => {
-  program({ SetWishes: () => Promise.reject(new Error("problem: The drive is full.")) });
+it("keeps the club's goals on the screen where the program refuses them", async () => {
+  program({ SetGoals: () => Promise.reject(new Error("problem: The drive is full.")) });
   const summary = new SummaryState(new App());
   let said = "";
-  expect(await summary.wish({ tries_cap: 3, irregular: 0.5 }, (sentence) => (said = sentence))).toBe(false);
+  expect(await summary.saveGoals({ tries_cap: 3, irregular: 0.5 }, (sentence) => (said = sentence))).toBe(false);
   expect(said).toBe("The drive is full.");
 });
 

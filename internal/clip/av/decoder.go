@@ -62,8 +62,8 @@ func (d *Decoder) context() *C.AVCodecContext { return inner[C.AVCodecContext](d
 
 // Feed hands over the packet that the source read last, under a number of the
 // caller's: the picture made of it comes out with that number, whatever times the
-// file gave it. After an error the next packet may be fed as if nothing had been.
-// Pictures must have been taken until ErrAgain first.
+// file gave it. After an error feeding may go on with the next packet. Before each
+// Feed, Receive has to be called until it returns ErrAgain.
 func (d *Decoder) Feed(s *Source, number int64) error {
 	s.pkt.SetPts(number)
 	s.pkt.SetDts(number)
@@ -73,15 +73,15 @@ func (d *Decoder) Feed(s *Source, number int64) error {
 	return nil
 }
 
-// End tells the decoder that no packet follows, so that it gives out what it holds.
-func (d *Decoder) End() { _ = d.cc.SendPacket(nil) }
+// Drain tells the decoder that no packet follows, so that it gives out what it holds.
+func (d *Decoder) Drain() { _ = d.cc.SendPacket(nil) }
 
-// ErrAgain is returned by Take when the decoder wants a packet first.
+// ErrAgain is returned by Receive when the decoder wants a packet first.
 var ErrAgain = errors.New("the decoder wants more")
 
-// Take returns the next picture in showing order. The caller closes it. ErrAgain
-// when another packet is wanted, ErrEnd after End and the last picture.
-func (d *Decoder) Take() (*Picture, error) {
+// Receive returns the next picture in showing order. The caller closes it. ErrAgain
+// when another packet is wanted, ErrEnd after Drain and the last picture.
+func (d *Decoder) Receive() (*Picture, error) {
 	f := astiav.AllocFrame()
 	if f == nil {
 		return nil, errors.New("out of memory")

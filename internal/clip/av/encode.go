@@ -46,11 +46,11 @@ type Film struct {
 	sound    *encoder // nil: none
 	convert  *painter
 
-	shown  int64     // pictures taken
-	heard  int64     // samples a channel encoded
-	carry  []float32 // samples short of a whole AAC frame, interleaved
-	err    error     // the first failure; every later call returns it
-	closed bool
+	shown   int64     // pictures taken
+	encoded int64     // samples a channel encoded
+	carry   []float32 // samples short of a whole AAC frame, interleaved
+	err     error     // the first failure; every later call returns it
+	closed  bool
 }
 
 // TickBase is the time base of the picture track that a film of this rate gets:
@@ -156,8 +156,8 @@ func (f *Film) encodeSound(s []float32) error {
 	if err := fillSound(f.sound.frame, s, f.o.SoundChannels); err != nil {
 		return err
 	}
-	f.sound.frame.SetPts(f.heard)
-	f.heard += int64(len(s) / f.o.SoundChannels)
+	f.sound.frame.SetPts(f.encoded)
+	f.encoded += int64(len(s) / f.o.SoundChannels)
 	return f.send(f.sound, f.sound.frame)
 }
 

@@ -10,10 +10,10 @@ import "math"
 // Colour is how the samples of a picture are tagged; FFmpeg's numbers.
 type Colour struct{ Matrix, Range, Transfer, Primaries int }
 
-// turn reads the upper left of a display matrix, a b c d in x' = ax + cy,
+// rotation reads the upper left of a display matrix, a b c d in x' = ax + cy,
 // y' = bx + dy with y downwards (ISO/IEC 14496-12, tkhd), as a mirror followed by
 // quarter turns clockwise. Slants are rounded to the nearest quarter.
-func turn(m [4]int32) (quarter int, mirror bool) {
+func rotation(m [4]int32) (quarter int, mirror bool) {
 	a, b, c, d := float64(m[0]), float64(m[1]), float64(m[2]), float64(m[3])
 	if a*d-b*c < 0 {
 		mirror = true
@@ -22,7 +22,7 @@ func turn(m [4]int32) (quarter int, mirror bool) {
 	return (int(math.Round(math.Atan2(b, a)/(math.Pi/2))) + 4) % 4, mirror
 }
 
-// Look says how the pictures of a stream are shown: with which size, turn and
+// Look says how the pictures of a stream are shown: with which size, rotation and
 // mirror. Colours are read from each picture.
 type Look struct {
 	Width, Height int // as shown, pixels

@@ -264,7 +264,7 @@ func (s *Source) facts(i int) Stream {
 		st.Kind = Sound
 	}
 	if c.has_matrix != 0 {
-		st.Quarter, st.Mirror = turn([4]int32{int32(c.display[0]), int32(c.display[1]), int32(c.display[3]), int32(c.display[4])})
+		st.Quarter, st.Mirror = rotation([4]int32{int32(c.display[0]), int32(c.display[1]), int32(c.display[3]), int32(c.display[4])})
 	}
 	st.Fields = c.codec == C.AV_CODEC_ID_H264 && !st.Progressive
 	st.Plain = c.codec == C.AV_CODEC_ID_H264 || c.codec == C.AV_CODEC_ID_HEVC
@@ -341,7 +341,7 @@ func (s *Source) Next() (Packet, error) {
 	}
 }
 
-// Lengthen puts n bytes that mean nothing behind the packet that was read last.
+// Lengthen appends n meaningless bytes to the packet that was read last.
 func (s *Source) Lengthen(n int) error {
 	return failure("lengthen", C.sl_lengthen(s.packet(), C.int(n)))
 }

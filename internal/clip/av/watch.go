@@ -11,10 +11,10 @@ import (
 	"time"
 )
 
-// Watch knows how long a set of sources has been waiting for the drive: a drive
-// that was pulled or a network path that hangs can keep a read for ever, and
-// nothing can call that read back. The zero value is ready to use. Safe for
-// concurrent use; a nil Watch opens sources that nobody watches.
+// Watch measures how long a set of sources has been waiting for the drive: a read
+// from an unplugged drive or a hanging network path may never return, and cannot be
+// cancelled. The zero value is ready to use. Safe for concurrent use; a nil Watch
+// opens sources that nobody watches.
 type Watch struct {
 	Gate *os.File // no read begins before this can be read; nil none. Tests hang a drive with it.
 
@@ -79,8 +79,7 @@ func (w *Watch) During(call func()) {
 	call()
 }
 
-// Waiting is how long the drive has owed its answer to one call: the longest of
-// those under way.
+// Waiting is how long the oldest call under way has been waiting for the drive.
 func (w *Watch) Waiting() time.Duration {
 	w.mu.Lock()
 	defer w.mu.Unlock()

@@ -10,9 +10,9 @@ import (
 // point is a place in the picture, pixels.
 type point struct{ x, y float64 }
 
-func (a point) sub(b point) point           { return point{a.x - b.x, a.y - b.y} }
-func (a point) dot(b point) float64         { return a.x*b.x + a.y*b.y }
-func (a point) to(b point, t float64) point { return point{a.x + (b.x-a.x)*t, a.y + (b.y-a.y)*t} }
+func (a point) sub(b point) point   { return point{a.x - b.x, a.y - b.y} }
+func (a point) dot(b point) float64 { return a.x*b.x + a.y*b.y }
+func (a point) mid(b point) point   { return point{(a.x + b.x) / 2, (a.y + b.y) / 2} }
 
 // brush draws soft-shaded, anti-aliased shapes: the covered part of a pixel is
 // read from its distance to the shape's edge.
@@ -101,8 +101,8 @@ func (b brush) slab(q [4]point, r float64, colour demo.RGB) image.Rectangle {
 		area += p.x*n.y - n.x*p.y
 	}
 	box := b.clip(x0-r-1, y0-r-1, x1+r+1, y1+r+1)
-	across := q[1].to(q[2], 0.5).sub(q[0].to(q[3], 0.5))
-	middle := q[0].to(q[3], 0.5).to(q[1].to(q[2], 0.5), 0.5)
+	across := q[1].mid(q[2]).sub(q[0].mid(q[3]))
+	middle := q[0].mid(q[3]).mid(q[1].mid(q[2]))
 	half := math.Sqrt(across.dot(across))/2 + r
 	unit := point{across.x / max(2*(half-r), 1e-6), across.y / max(2*(half-r), 1e-6)}
 	if half-r < 0.5 {
@@ -129,7 +129,7 @@ func (b brush) slab(q [4]point, r float64, colour demo.RGB) image.Rectangle {
 type side struct {
 	from, along point
 	length      float64 // one over its square
-	turn        float64 // which way round the polygon runs
+	orientation float64 // which way round the polygon runs
 }
 
 func sides(q [4]point, area float64) (all [4]side) {
@@ -145,7 +145,7 @@ func outside(all *[4]side, p point) float64 {
 	inside := true
 	for i := range all {
 		s := &all[i]
-		if (s.along.x*(p.y-s.from.y)-s.along.y*(p.x-s.from.x))*s.turn < 0 {
+		if (s.along.x*(p.y-s.from.y)-s.along.y*(p.x-s.from.x))*s.orientation < 0 {
 			inside = false
 			break
 		}

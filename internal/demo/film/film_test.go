@@ -53,13 +53,13 @@ func TestFilmHoldsTheScene(t *testing.T) {
 		require.Less(t, difference(still(s, n), pictures[n]), 3.0, "picture %d, mean difference of a channel", n)
 	}
 	require.Greater(t, difference(still(s, 71), pictures[80]), 0.25, "another picture differs")
-	heard(t, s, path)
+	decoded(t, s, path)
 }
 
-// heard checks that each contact of the film begins when its sound reaches the
+// decoded checks that each contact of the film begins when its sound reaches the
 // camera: within a millisecond, ten times better than the 10 ms that one can ask
 // of a phone.
-func heard(t *testing.T, s *demo.Scene, path string) {
+func decoded(t *testing.T, s *demo.Scene, path string) {
 	raw, err := exec.Command("ffmpeg", "-v", "error", "-i", path, "-f", "s16le", "-ac", "1", "-").Output()
 	require.NoError(t, err)
 	sound := make([]float64, len(raw)/2)
@@ -68,7 +68,7 @@ func heard(t *testing.T, s *demo.Scene, path string) {
 	}
 	checked := 0
 	for _, c := range s.Contacts {
-		at := s.Heard(c)
+		at := s.SoundArrives(c)
 		if at > s.Seconds(s.Frames)-0.05 {
 			break
 		}
@@ -100,7 +100,7 @@ func TestRacketAndTableSoundDifferent(t *testing.T) {
 	sound := track(s)
 	ratio := map[string][]float64{}
 	for _, c := range s.Contacts {
-		from := int(s.Heard(c) * demo.SoundRate)
+		from := int(s.SoundArrives(c) * demo.SoundRate)
 		if c.Kind == demo.OnOther || from+480 > len(sound) {
 			continue
 		}

@@ -30,7 +30,7 @@ func track(s *demo.Scene) []float32 {
 	n := int(math.Round(s.Seconds(s.Frames) * demo.SoundRate))
 	mix := make([]float64, n)
 	for _, c := range s.Contacts {
-		at := s.Heard(c)
+		at := s.SoundArrives(c)
 		loud := 1.5 / c.At.Sub(s.Camera.At).Length() * (0.85 + 0.3*rng.Float64())
 		if c.Kind == demo.OnOther {
 			loud *= 0.5
@@ -44,7 +44,7 @@ func track(s *demo.Scene) []float32 {
 			strike(mix, at+0.037, tone{p.hertz * 0.99, p.gain * 0.04, p.tau * 1.3})
 		}
 	}
-	murmur(mix, rng)
+	crowdNoise(mix, rng)
 	out := make([]float32, n)
 	for i, v := range mix {
 		out[i] = float32(math.Tanh(v))
@@ -64,8 +64,8 @@ func strike(mix []float64, at float64, p tone) {
 	}
 }
 
-// murmur is the hall: a low rush of air with a faint hiss, about -56 dB.
-func murmur(mix []float64, rng *rand.Rand) {
+// crowdNoise is the hall: a low rush of air with a faint hiss, about -56 dB.
+func crowdNoise(mix []float64, rng *rand.Rand) {
 	var low, lower float64
 	for i := range mix {
 		white := rng.NormFloat64()

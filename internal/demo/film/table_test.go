@@ -75,7 +75,7 @@ func borderLine(t *testing.T, img *image.RGBA, c demo.Camera, a, b demo.Vec) fun
 	square := point{-along.y / size, along.x / size}
 	var at, off []float64
 	for s := 0.04; s < 0.96; s += 0.01 {
-		p := from.to(to, s)
+		p := between(from, to, s)
 		// White is what is brighter than the surroundings on either side.
 		dark := func(d float64) float64 { return darkest(img, p.x+square.x*d, p.y+square.y*d) }
 		ground := 12 + max(dark(-6), dark(-5), dark(5), dark(6))
@@ -92,7 +92,7 @@ func borderLine(t *testing.T, img *image.RGBA, c demo.Camera, a, b demo.Vec) fun
 	require.Greater(t, len(at), 20, "white of a border line")
 	slope, level := fit(at, off)
 	return func(s float64) point {
-		p, d := from.to(to, s), level+slope*s
+		p, d := between(from, to, s), level+slope*s
 		return point{p.x + square.x*d, p.y + square.y*d}
 	}
 }
@@ -172,3 +172,6 @@ func TestBallIsWhereTheTruthSays(t *testing.T) {
 	}
 	require.Greater(t, checked, 10)
 }
+
+// between is the point that part t of the way from a to b leads to.
+func between(a, b point, t float64) point { return point{a.x + (b.x-a.x)*t, a.y + (b.y-a.y)*t} }

@@ -63,8 +63,8 @@ type hall struct {
 	beside  []Beside
 	begun   []float64
 
-	second []float64 // what reaches a second microphone straight, if there is one
-	ear    ear       // how the sounds being added reach it
+	second     []float64  // what reaches a second microphone straight, if there is one
+	microphone microphone // how the sounds being added reach it
 }
 
 // Make records seconds of one condition at rate samples a second.
@@ -183,8 +183,8 @@ func (h *hall) add(at, distance float64, sound []float64) {
 			h.direct[k] += v / distance
 			h.diffuse[k] += v
 		}
-		if k := first + h.ear.later + i; h.second != nil && k >= 0 && k < len(h.second) {
-			h.second[k] += v / distance * h.ear.gain
+		if k := first + h.microphone.later + i; h.second != nil && k >= 0 && k < len(h.second) {
+			h.second[k] += v / distance * h.microphone.gain
 		}
 	}
 }

@@ -7,9 +7,8 @@ import (
 // What sounds where nobody plays. Tempos, decays and levels are our own ranges
 // without a source, where none is named.
 
-// applause is an audience: each claps in his own time, in one bout of three with the
-// others. About 4 claps a second each (Repp BH (1987), J Acoust Soc Am
-// 81(4):1100-1109, from memory).
+// applause is an audience: each claps in his own time, in one bout of three with
+// the others. About 4 claps a second each, our own range, no source.
 func (h *hall) applause(seconds float64) {
 	for t := h.between(.3, 2); t < seconds-1; t += h.between(1, 5) {
 		length := min(seconds-.5-t, h.between(3, 18))
@@ -114,8 +113,9 @@ func (h *hall) metronome(seconds float64) {
 	}
 }
 
-// xylophone plays melodies on bars tuned 1:3 or 1:4 with a third mode above (Fletcher
-// NH, Rossing TD, The Physics of Musical Instruments, from memory), 349-2093 Hz.
+// xylophone plays melodies on bars tuned 1:3 or 1:4 (twelfth or double octave,
+// usual in xylophones and marimbas; common knowledge, no source) with a third mode
+// above, 349-2093 Hz.
 func (h *hall) xylophone(seconds float64) {
 	eighth, distance := 30/h.between(70, 170), h.between(1, 6)
 	tuned, tau, mallet := []float64{3, 4}[h.rng.IntN(2)], h.logBetween(.03, .5), h.logBetween(.01, .3)

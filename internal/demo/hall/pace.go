@@ -61,7 +61,7 @@ func (h *hall) train(k training, seconds float64) (all []strikes, begun []float6
 }
 
 // force makes strokes and bounces softer and harder, and the first stroke of a part
-// most of all: a ghost of a serve, or a hard one.
+// most of all: a very soft serve, or a hard one.
 func (h *hall) force(part []strikes) {
 	first := true
 	for i, p := range part {

@@ -5,7 +5,7 @@ import "math"
 // voice is one person who talks: a coach beside the camera, or people in the hall.
 type voice struct {
 	pitch, tract       float64 // hertz; of the formants against a grown man's
-	rate               float64 // syllables a second: 3-7, common knowledge of phonetics, from memory
+	rate               float64 // syllables a second: 3-7, common knowledge of phonetics, no source
 	crisp              float64 // how loud stops are against vowels
 	gain, distance     float64
 	longest, breathing float64 // seconds of a phrase and between two
@@ -60,7 +60,8 @@ func (h *hall) says(v voice, from, to float64) {
 
 // spoken is one syllable: a consonant or none, a vowel whose formants glide, a
 // consonant or none. Formants of 270-850, 850-2300 and 2000-3000 Hz (Peterson GE,
-// Barney HL (1952), J Acoust Soc Am 24:175-184, from memory).
+// Barney HL (1952), J Acoust Soc Am 24:175-184, table II: men 270-730, 840-2290 and
+// up to 3010, women's first up to 860).
 func (h *hall) spoken(v voice, pitch, gain float64) []float64 {
 	out := h.consonant(v, gain)
 	length := h.between(.4, .9) / v.rate

@@ -138,17 +138,17 @@ func (h *hall) octaves(w wide) float64 {
 	return h.between(w.brighter[0], w.brighter[1])
 }
 
-// ear is how a sound reaches the second microphone, against the first.
-type ear struct {
+// microphone is how a sound reaches the second microphone, against the first.
+type microphone struct {
 	later int // samples
 	gain  float64
 }
 
-// turned draws where a sound comes from, for two microphones up to half a metre
+// mirrored draws where a sound comes from, for two microphones up to half a metre
 // apart that may be turned away from each other.
-func (h *hall) turned() ear {
+func (h *hall) mirrored() microphone {
 	const speed = 343 // metres a second
-	return ear{int(h.between(-.5, .5) / speed * h.rate), h.logBetween(.4, 2.5)}
+	return microphone{int(h.between(-.5, .5) / speed * h.rate), h.logBetween(.4, 2.5)}
 }
 
 // recordWide mixes what is played at the filmed table into a wide hall.
@@ -156,13 +156,13 @@ func (h *hall) recordWide(w wide, own table, plays []strikes, seconds float64) R
 	h.silence(seconds)
 	if w.apart {
 		h.second = make([]float64, len(h.direct))
-		h.ear = h.turned()
+		h.microphone = h.mirrored()
 	}
 	h.strike(own, plays, true)
 	for range w.others {
 		other := h.otherTable(own, w.decibels)
 		if w.apart {
-			h.ear = h.turned()
+			h.microphone = h.mirrored()
 		}
 		played, _ := h.train(w.training, seconds)
 		h.strike(other, played, false)

@@ -22,9 +22,9 @@ func Repair(ctx context.Context, dir string) (said []string, err error) {
 	return rep.Findings, store.Restore(ctx, dir, file, store.Options{})
 }
 
-// Restore puts a backup in the place of the ledger of a library, which must not
-// be open here; the backup is checked first, and what it replaces is kept beside
-// it. Others who write meanwhile are told that who has the library.
+// Restore puts a backup in the place of the ledger of a library, which must not be
+// open here; the backup is checked first, and what it replaces is kept beside it.
+// Programs that try to write meanwhile are told that who has the library.
 func Restore(ctx context.Context, dir, file, who string) error {
 	return store.Restore(ctx, dir, file, store.Options{Who: who})
 }

@@ -77,7 +77,8 @@ func (x *Bursts) burstSetting(ctx context.Context, id club.ID) (s burstSetting, 
 		return s, err
 	}
 	if json.Unmarshal([]byte(text), &s) != nil {
-		return burstSetting{}, nil // what nobody can read says nothing
+		//lint:ignore nilerr an unreadable setting counts as none
+		return burstSetting{}, nil
 	}
 	return s, nil
 }

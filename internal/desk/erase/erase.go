@@ -82,7 +82,7 @@ type Document struct {
 
 // Preview looks for all that is kept about a player.
 func (x *Eraser) Preview(ctx context.Context, player club.ID) (Preview, error) {
-	t, err := x.lib.Trace(ctx, player)
+	t, err := x.lib.PlayerData(ctx, player)
 	if err != nil {
 		return Preview{}, err
 	}

@@ -41,7 +41,7 @@ func (x *Clips) Open(ctx context.Context, id club.ID) (c *clip.Clip, release fun
 
 // Reopen makes the next use of a clip open it anew. The open one is closed once
 // nobody uses it any more.
-func (x *Clips) Reopen(id club.ID) { x.pool.drop(id) }
+func (x *Clips) Reopen(id club.ID) { x.pool.evict(id) }
 
 // Replaced does the same where another film, or others of its streams, take the place
 // of a clip's own: what was heard of it does not count any more.
@@ -92,7 +92,7 @@ func (x *Clips) openBy(ctx context.Context, path, fingerprint string, choice Cho
 		return nil, err
 	}
 	if ix := new(clip.Index); ok && ix.UnmarshalBinary(raw) == nil {
-		o.Index = ix // a cache that cannot be read is only a cache: scan again
+		o.Index = ix // an unreadable cache is ignored: scan again
 	}
 	return x.place.Drives.Open(ctx, path, o)
 }
@@ -117,7 +117,7 @@ func (x *Clips) KeepIndex(ctx context.Context, c *clip.Clip, fingerprint string)
 	}
 	err = x.lib.PutIndex(ctx, fingerprint, raw)
 	if errors.Is(err, store.ErrReadOnly) {
-		err = nil // a library that is only looked at needs no cache
+		err = nil // a read-only library keeps no cache
 	}
 	return ix, err
 }

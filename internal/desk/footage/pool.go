@@ -23,12 +23,12 @@ type pool struct {
 
 	mu      sync.Mutex
 	closed  bool
-	seats   map[club.ID]*seat
-	dropped map[*seat]bool // still in use, but handed out no more
-	turn    int64          // counts up with every use
+	slots   map[club.ID]*slot
+	evicted map[*slot]bool // still in use, but handed out no more
+	uses    int64          // counts up with every use
 }
 
-type seat struct {
+type slot struct {
 	ready chan struct{} // closed when opened or failed
 	film  *clip.Clip
 	err   error
@@ -37,7 +37,7 @@ type seat struct {
 }
 
 func newPool(open func(context.Context, club.ID) (*clip.Clip, error)) *pool {
-	return &pool{open: open, seats: make(map[club.ID]*seat), dropped: make(map[*seat]bool)}
+	return &pool{open: open, slots: make(map[club.ID]*slot), evicted: make(map[*slot]bool)}
 }
 
 // get opens the clip, or hands out the one that is open; release must be called
@@ -48,14 +48,14 @@ func (p *pool) get(ctx context.Context, id club.ID) (f *clip.Clip, release func(
 		p.mu.Unlock()
 		return nil, nil, job.ErrClosed
 	}
-	s := p.seats[id]
+	s := p.slots[id]
 	fresh := s == nil
 	if fresh {
-		s = &seat{ready: make(chan struct{})}
-		p.seats[id] = s
+		s = &slot{ready: make(chan struct{})}
+		p.slots[id] = s
 	}
-	p.turn++
-	s.users, s.last = s.users+1, p.turn
+	p.uses++
+	s.users, s.last = s.users+1, p.uses
 	p.mu.Unlock()
 
 	if fresh {
@@ -79,28 +79,28 @@ func (p *pool) get(ctx context.Context, id club.ID) (f *clip.Clip, release func(
 
 // leave ends one use. A clip that failed to open is forgotten, so that the next
 // one tries again; beyond openAtMost the idle ones used longest ago are closed.
-func (p *pool) leave(id club.ID, s *seat) {
-	var idle []*seat
+func (p *pool) leave(id club.ID, s *slot) {
+	var idle []*slot
 	p.mu.Lock()
-	if s.users--; s.users == 0 && p.dropped[s] {
-		delete(p.dropped, s)
+	if s.users--; s.users == 0 && p.evicted[s] {
+		delete(p.evicted, s)
 		idle = append(idle, s)
 	}
-	if s.users == 0 && s.err != nil && p.seats[id] == s {
-		delete(p.seats, id)
+	if s.users == 0 && s.err != nil && p.slots[id] == s {
+		delete(p.slots, id)
 	}
-	for len(p.seats) > openAtMost {
+	for len(p.slots) > openAtMost {
 		var oldest club.ID
-		for id, s := range p.seats {
-			if s.users == 0 && (oldest == "" || s.last < p.seats[oldest].last) {
+		for id, s := range p.slots {
+			if s.users == 0 && (oldest == "" || s.last < p.slots[oldest].last) {
 				oldest = id
 			}
 		}
 		if oldest == "" {
 			break
 		}
-		idle = append(idle, p.seats[oldest])
-		delete(p.seats, oldest)
+		idle = append(idle, p.slots[oldest])
+		delete(p.slots, oldest)
 	}
 	p.mu.Unlock()
 	for _, s := range idle {
@@ -108,15 +108,15 @@ func (p *pool) leave(id club.ID, s *seat) {
 	}
 }
 
-// drop makes the next use of a clip open it anew. The open one is closed once
+// evict makes the next use of a clip open it anew. The open one is closed once
 // nobody uses it any more.
-func (p *pool) drop(id club.ID) {
+func (p *pool) evict(id club.ID) {
 	p.mu.Lock()
-	s := p.seats[id]
-	delete(p.seats, id)
+	s := p.slots[id]
+	delete(p.slots, id)
 	used := s != nil && s.users > 0
 	if used {
-		p.dropped[s] = true
+		p.evicted[s] = true
 	}
 	p.mu.Unlock()
 	if s != nil && !used {
@@ -128,11 +128,11 @@ func (p *pool) drop(id club.ID) {
 func (p *pool) close() error {
 	p.mu.Lock()
 	p.closed = true
-	for _, s := range p.seats {
-		p.dropped[s] = true
+	for _, s := range p.slots {
+		p.evicted[s] = true
 	}
-	all := slices.Collect(maps.Keys(p.dropped))
-	clear(p.seats)
+	all := slices.Collect(maps.Keys(p.evicted))
+	clear(p.slots)
 	p.mu.Unlock()
 	var errs []error
 	for _, s := range all {
@@ -141,8 +141,9 @@ func (p *pool) close() error {
 	return errors.Join(errs...)
 }
 
-func (s *seat) close() error {
-	if <-s.ready; s.err != nil {
+func (s *slot) close() error {
+	<-s.ready
+	if s.film == nil { // it failed to open
 		return nil
 	}
 	return s.film.Close()

@@ -22,14 +22,14 @@ func New(lib *library.Library) *Ladder {
 	return &Ladder{lib: lib}
 }
 
-// Wishes are what the club asks of its training. They are settings: no part of
+// Goals are what the club asks of its training. They are settings: no part of
 // the change log.
-type Wishes struct {
+type Goals struct {
 	TriesCap  int     `json:"tries_cap"` // tries a day at one rung of the ladder; 0: none set
 	Irregular float64 `json:"irregular"` // share of irregular strokes, 0 to 1
 }
 
-// Limits and defaults of the wishes. That regular and irregular practice be
+// Limits and defaults of the goals. That regular and irregular practice be
 // balanced, and five tries a day, are common practice, no source.
 const (
 	mostTries       = 100
@@ -40,9 +40,9 @@ const (
 	settingIrregular = "irregular share"
 )
 
-// Wishes returns the club's wishes; what it has not set is as at first.
-func (l *Ladder) Wishes(ctx context.Context) (Wishes, error) {
-	w := Wishes{triesAtFirst, balancedAtFirst}
+// Goals returns the club's goals; those that it has not set have their defaults.
+func (l *Ladder) Goals(ctx context.Context) (Goals, error) {
+	w := Goals{triesAtFirst, balancedAtFirst}
 	tries, err := l.lib.Setting(ctx, settingTries)
 	if err != nil {
 		return w, err
@@ -61,8 +61,8 @@ func (l *Ladder) Wishes(ctx context.Context) (Wishes, error) {
 	return w, nil
 }
 
-// SetWishes keeps the club's wishes.
-func (l *Ladder) SetWishes(ctx context.Context, w Wishes) error {
+// SetGoals stores the club's goals.
+func (l *Ladder) SetGoals(ctx context.Context, w Goals) error {
 	if w.TriesCap < 0 || w.TriesCap > mostTries {
 		return &club.Problem{Field: "tries_cap", Say: "Write how many tries a day at one rung are enough: a whole number from 0 (no limit) to 100."}
 	}
@@ -111,9 +111,9 @@ func (l *Ladder) SaveRuling(ctx context.Context, r club.Ruling) (club.Ruling, er
 	return r, err
 }
 
-// DropRulings takes back every ruling on a player's rung, as one change: the
-// turns have the word again.
-func (l *Ladder) DropRulings(ctx context.Context, player, drill club.ID) error {
+// RemoveRulings takes back every ruling on a player's rung, as one change: the rung
+// depends on the turns alone again.
+func (l *Ladder) RemoveRulings(ctx context.Context, player, drill club.ID) error {
 	rulings, err := l.lib.Rulings(ctx)
 	if err != nil {
 		return err

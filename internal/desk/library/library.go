@@ -1,6 +1,6 @@
 // Package library is an open library with whoever works in it: the coach who marks,
 // in whose name changes are made, the clock and the ids, and what goes on in the
-// background. Every room of the desk stands on it.
+// background. Every package below desk uses it.
 package library
 
 import (
@@ -61,7 +61,7 @@ func Open(ctx context.Context, dir string, o Options) (*Library, error) {
 	}
 	l := &Library{Library: lib, Dir: dir, Program: o.Program, Now: o.Now, NewID: o.NewID, Jobs: job.NewGroup()}
 	if o.Create && !o.Empty {
-		if err := l.furnish(ctx); err != nil {
+		if err := l.addStarter(ctx); err != nil {
 			return nil, errors.Join(err, l.Close())
 		}
 	}
@@ -84,8 +84,8 @@ const (
 	SettingDemo  = "demo"  // "yes" in the invented club
 )
 
-// furnish gives a library without any definition the starter catalogue.
-func (l *Library) furnish(ctx context.Context) error {
+// addStarter gives a library without any definition the starter catalogue.
+func (l *Library) addStarter(ctx context.Context) error {
 	cat, err := l.Catalogue(ctx)
 	if err != nil || len(cat.Coaches)+len(cat.Faults)+len(cat.Drills) > 0 {
 		return err
@@ -96,7 +96,7 @@ func (l *Library) furnish(ctx context.Context) error {
 	if err := l.SetSetting(ctx, SettingNameless, "yes"); err != nil {
 		return err
 	}
-	return l.Settle(ctx)
+	return l.ClearUndo(ctx)
 }
 
 // PutCatalogue stores definitions in one change and makes the first coach the

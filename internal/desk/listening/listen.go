@@ -25,56 +25,56 @@ import (
 type Listener struct {
 	lib     *library.Library
 	footage *footage.Clips
-	sounds  sounds
+	clips   heardClips
 }
 
-// New has heard nothing yet.
+// New returns a Listener that has listened to no clip yet.
 func New(lib *library.Library, clips *footage.Clips) *Listener {
 	return &Listener{lib: lib, footage: clips}
 }
 
 // Close ends every run and gives all files back. The jobs of the library have been
 // stopped before.
-func (l *Listener) Close() { l.sounds.close() }
+func (l *Listener) Close() { l.clips.close() }
 
-// HearingState says how listening to a clip stands.
-type HearingState string
+// State says how listening to a clip stands.
+type State string
 
 const (
-	NotHeard  HearingState = ""        // nobody has asked yet
-	Listening HearingState = "running" // in the background
-	Stopped   HearingState = "stopped" // by a coach; it goes on where it was
-	Silent    HearingState = "silent"  // the clip has no sound
-	Failed    HearingState = "failed"  // Say has the reason
-	AllHeard  HearingState = "done"    // to the end
+	NotStarted State = ""        // nobody has asked yet
+	Listening  State = "running" // in the background
+	Stopped    State = "stopped" // by a coach; it goes on where it was
+	Silent     State = "silent"  // the clip has no sound
+	Failed     State = "failed"  // Say has the reason
+	Finished   State = "done"    // to the end
 )
 
-// Hearing tells how far the sound of a clip has been listened to.
-type Hearing struct {
-	State HearingState `json:"state"`
-	Done  float64      `json:"done"` // seconds heard
-	All   float64      `json:"all"`  // seconds there are, as far as is known
-	Say   string       `json:"say"`  // one sentence where it failed, else empty
+// Progress tells how far the sound of a clip has been listened to.
+type Progress struct {
+	State State   `json:"state"`
+	Done  float64 `json:"done"` // seconds heard
+	All   float64 `json:"all"`  // seconds there are, as far as is known
+	Say   string  `json:"say"`  // one sentence where it failed, else empty
 }
 
-// soundOfClip is what is known of a clip's sound, from memory or from the cache.
-func (l *Listener) soundOfClip(ctx context.Context, row club.Clip) (*sound, error) {
-	l.sounds.mu.Lock()
-	defer l.sounds.mu.Unlock()
-	if i := slices.IndexFunc(l.sounds.all, func(s *sound) bool { return s.clip.ID == row.ID }); i >= 0 {
-		s := l.sounds.all[i]
-		l.sounds.all = append(slices.Delete(l.sounds.all, i, i+1), s)
+// clipOf is what is known of a clip's sound, from memory or from the cache.
+func (l *Listener) clipOf(ctx context.Context, row club.Clip) (*heardClip, error) {
+	l.clips.mu.Lock()
+	defer l.clips.mu.Unlock()
+	if i := slices.IndexFunc(l.clips.all, func(s *heardClip) bool { return s.clip.ID == row.ID }); i >= 0 {
+		s := l.clips.all[i]
+		l.clips.all = append(slices.Delete(l.clips.all, i, i+1), s)
 		if s.clip.Fingerprint == row.Fingerprint {
 			return s, nil
 		}
 		s.evict() // another file has taken its place
-		l.sounds.all = l.sounds.all[:len(l.sounds.all)-1]
+		l.clips.all = l.clips.all[:len(l.clips.all)-1]
 	}
 	by, err := l.footage.Chosen(ctx, row)
 	if err != nil {
 		return nil, err
 	}
-	s := &sound{clip: row, by: by, certain: math.Inf(-1)}
+	s := &heardClip{clip: row, by: by, certain: math.Inf(-1)}
 	raw, _, err := l.lib.Heard(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
@@ -82,104 +82,104 @@ func (l *Listener) soundOfClip(ctx context.Context, row club.Clip) (*sound, erro
 	// A cache that cannot be read is only a cache: listen again.
 	if kept, ok := readHeard(raw); ok && kept.by == by {
 		s.contacts, s.peaks, s.certain = kept.contacts, kept.peaks, math.Inf(1)
-		s.hearing = Hearing{State: AllHeard, Done: row.Seconds, All: row.Seconds}
+		s.progress = Progress{State: Finished, Done: row.Seconds, All: row.Seconds}
 	}
-	l.sounds.all = append(l.sounds.all, s)
-	for i := 0; len(l.sounds.all) > heardAtMost && i < len(l.sounds.all)-1; {
-		if l.sounds.all[i].busy() {
+	l.clips.all = append(l.clips.all, s)
+	for i := 0; len(l.clips.all) > heardAtMost && i < len(l.clips.all)-1; {
+		if l.clips.all[i].busy() {
 			i++
 			continue
 		}
-		l.sounds.all[i].evict()
-		l.sounds.all = slices.Delete(l.sounds.all, i, i+1)
+		l.clips.all[i].evict()
+		l.clips.all = slices.Delete(l.clips.all, i, i+1)
 	}
 	return s, nil
 }
 
-// Heard tells how far a clip has been listened to.
-func (l *Listener) Heard(ctx context.Context, id club.ID) (Hearing, error) {
+// Progress tells how far a clip has been listened to.
+func (l *Listener) Progress(ctx context.Context, id club.ID) (Progress, error) {
 	row, err := l.lib.Clip(ctx, id)
 	if err != nil {
-		return Hearing{}, err
+		return Progress{}, err
 	}
-	s, err := l.soundOfClip(ctx, row)
+	s, err := l.clipOf(ctx, row)
 	if err != nil {
-		return Hearing{}, err
+		return Progress{}, err
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return s.hearing, nil
+	return s.progress, nil
 }
 
 // Listen begins to listen to a clip in the background, or goes on where it was
-// stopped; what other clips are listened to rests meanwhile. tell is called from
-// another goroutine when there is news, a few times a second at most, and once at
-// the end. A clip that is heard already is not heard again.
-func (l *Listener) Listen(ctx context.Context, id club.ID, tell func(Hearing)) (Hearing, error) {
+// stopped; listening to other clips stops meanwhile. tell is called from another
+// goroutine when there is news, a few times a second at most, and once at the end.
+// A clip that was listened to to its end is not listened to again.
+func (l *Listener) Listen(ctx context.Context, id club.ID, notify func(Progress)) (Progress, error) {
 	row, err := l.lib.Clip(ctx, id)
 	if err != nil {
-		return Hearing{}, err
+		return Progress{}, err
 	}
-	var s *sound
+	var s *heardClip
 	for s == nil || s.gone {
 		if s != nil {
 			s.mu.Unlock()
 		}
-		if s, err = l.soundOfClip(ctx, row); err != nil {
-			return Hearing{}, err
+		if s, err = l.clipOf(ctx, row); err != nil {
+			return Progress{}, err
 		}
-		l.sounds.haltAllBut(s)
+		l.clips.haltAllBut(s)
 		s.mu.Lock()
 	}
 	defer s.mu.Unlock()
-	if st := s.hearing.State; s.stop != nil || st == AllHeard || st == Silent {
-		return s.hearing, nil
+	if st := s.progress.State; s.stop != nil || st == Finished || st == Silent {
+		return s.progress, nil
 	}
 	run, done, err := l.lib.Jobs.Begin(context.WithoutCancel(ctx))
 	if err != nil {
-		return s.hearing, err
+		return s.progress, err
 	}
 	run, s.stop = context.WithCancel(run)
 	s.ended = make(chan struct{})
-	s.hearing.State, s.hearing.Say = Listening, ""
+	s.progress.State, s.progress.Say = Listening, ""
 	go func(ended chan struct{}) {
 		defer done()
 		defer close(ended)
-		h := s.conclude(l.listen(run, s, tell), run.Err() != nil)
+		h := s.conclude(l.listen(run, s, notify), run.Err() != nil)
 		if !l.lib.Jobs.Stopped() {
-			tell(h)
+			notify(h)
 		}
 	}(s.ended)
-	return s.hearing, nil
+	return s.progress, nil
 }
 
 // Stop stops listening to a clip; what was heard stays.
-func (l *Listener) Stop(ctx context.Context, id club.ID) (Hearing, error) {
+func (l *Listener) Stop(ctx context.Context, id club.ID) (Progress, error) {
 	row, err := l.lib.Clip(ctx, id)
 	if err != nil {
-		return Hearing{}, err
+		return Progress{}, err
 	}
-	s, err := l.soundOfClip(ctx, row)
+	s, err := l.clipOf(ctx, row)
 	if err != nil {
-		return Hearing{}, err
+		return Progress{}, err
 	}
 	s.halt()
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return s.hearing, nil
+	return s.progress, nil
 }
 
 // listen is one run: to the end, until it is stopped, or until it fails.
-func (l *Listener) listen(ctx context.Context, s *sound, tell func(Hearing)) error {
-	if s.hearer == nil {
-		if err := l.beginHearing(ctx, s); err != nil {
+func (l *Listener) listen(ctx context.Context, s *heardClip, notify func(Progress)) error {
+	if s.detection == nil {
+		if err := l.openSound(ctx, s); err != nil {
 			return err
 		}
 	}
 	const often = 250 * time.Millisecond
 	told := time.Now()
 	for {
-		more, err := s.hearer.step(ctx)
+		more, err := s.detection.step(ctx)
 		if err != nil {
 			if ctx.Err() == nil { // else it goes on where it was
 				s.release() // what the file is now, the next run finds out
@@ -189,57 +189,57 @@ func (l *Listener) listen(ctx context.Context, s *sound, tell func(Hearing)) err
 		if !more {
 			break
 		}
-		h := s.publish(s.hearer.certain(), Listening)
+		h := s.publish(s.detection.certain(), Listening)
 		if time.Since(told) > often {
 			told = time.Now()
-			tell(h)
+			notify(h)
 		}
 	}
-	s.hearer.finish()
-	s.publish(math.Inf(1), AllHeard)
-	kept := heardFile{s.by, s.hearer.contacts, s.hearer.peaks}
+	s.detection.finish()
+	s.publish(math.Inf(1), Finished)
+	kept := heardFile{s.by, s.detection.contacts, s.detection.peaks}
 	err := l.lib.PutHeard(context.WithoutCancel(ctx), s.clip.Fingerprint, kept.bytes())
 	if errors.Is(err, store.ErrReadOnly) {
-		err = nil // a library that is only looked at needs no cache
+		err = nil // a read-only library keeps no cache
 	}
 	return errors.Join(err, s.release())
 }
 
-// beginHearing opens the clip's sound by itself, so that playing and stepping do
+// openSound opens the clip's sound by itself, so that playing and stepping do
 // not wait for it.
-func (l *Listener) beginHearing(ctx context.Context, s *sound) error {
+func (l *Listener) openSound(ctx context.Context, s *heardClip) error {
 	film, release, err := l.footage.Open(ctx, s.clip.ID)
 	if err != nil {
 		return err
 	}
 	defer release()
 	info := film.Info()
-	if info.Heard < 0 {
+	if info.ChosenSound < 0 {
 		return clip.ErrNoSound
 	}
 	row, err := l.lib.Clip(ctx, s.clip.ID) // opening may have found it at another place
 	if err != nil {
 		return err
 	}
-	open, err := l.footage.OpenSound(ctx, row.Path, info.Heard+1)
+	open, err := l.footage.OpenSound(ctx, row.Path, info.ChosenSound+1)
 	if err != nil {
 		return err
 	}
-	h, err := newHearer(open, open.Rate(), info.Sounds[info.Heard].FirstSeconds)
+	h, err := newDetection(open, open.Rate(), info.Sounds[info.ChosenSound].FirstSeconds)
 	if err != nil {
 		return errors.Join(err, open.Close())
 	}
-	s.open, s.hearer = open, h
+	s.open, s.detection = open, h
 	return nil
 }
 
-// Drop forgets what was heard of a clip, as far as it is in memory. Nobody listens
+// Evict forgets what was heard of a clip, as far as it is in memory. Nobody listens
 // to it any more when it returns.
-func (l *Listener) Drop(id club.ID) { l.sounds.drop(id) }
+func (l *Listener) Evict(id club.ID) { l.clips.evict(id) }
 
 // Pause is the pause that is learned from the contacts of a clip.
 func (l *Listener) Pause(ctx context.Context, row club.Clip, contacts []contact.Contact) (proposal.Pause, error) {
-	s, err := l.soundOfClip(ctx, row)
+	s, err := l.clipOf(ctx, row)
 	if err != nil {
 		return proposal.Pause{}, err
 	}
@@ -248,7 +248,7 @@ func (l *Listener) Pause(ctx context.Context, row club.Clip, contacts []contact.
 
 // Contacts are those of a clip, complete before a clip time.
 func (l *Listener) Contacts(ctx context.Context, row club.Clip) (found []contact.Contact, certain float64, err error) {
-	s, err := l.soundOfClip(ctx, row)
+	s, err := l.clipOf(ctx, row)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -257,17 +257,17 @@ func (l *Listener) Contacts(ctx context.Context, row club.Clip) (found []contact
 	return s.contacts, s.certain, nil
 }
 
-// HearOut listens to a clip to its end.
-func (l *Listener) HearOut(ctx context.Context, row club.Clip, heard func(done, all float64)) error {
-	_, err := l.Listen(ctx, row.ID, func(h Hearing) {
+// ListenToEnd listens to a clip to its end.
+func (l *Listener) ListenToEnd(ctx context.Context, row club.Clip, progress func(done, all float64)) error {
+	_, err := l.Listen(ctx, row.ID, func(h Progress) {
 		if h.State == Listening {
-			heard(h.Done, h.All)
+			progress(h.Done, h.All)
 		}
 	})
 	if err != nil {
 		return err
 	}
-	s, err := l.soundOfClip(ctx, row)
+	s, err := l.clipOf(ctx, row)
 	if err != nil {
 		return err
 	}
@@ -281,10 +281,10 @@ func (l *Listener) HearOut(ctx context.Context, row club.Clip, heard func(done, 
 			return ctx.Err()
 		}
 	}
-	switch h, err := l.Heard(ctx, row.ID); {
+	switch h, err := l.Progress(ctx, row.ID); {
 	case err != nil:
 		return err
-	case h.State == AllHeard:
+	case h.State == Finished:
 		return nil
 	case h.State == Silent:
 		return &club.Problem{Field: "clip", Say: "This clip has no sound: its turns have to be set by hand."}
@@ -306,7 +306,7 @@ func (l *Listener) Envelope(ctx context.Context, id club.ID, from, to float64, b
 	if to <= from {
 		from, to = 0, row.Seconds
 	}
-	s, err := l.soundOfClip(ctx, row)
+	s, err := l.clipOf(ctx, row)
 	if err != nil {
 		return nil, err
 	}

@@ -65,14 +65,14 @@ type Stroke struct {
 	Outcome club.Outcome `json:"outcome"`
 	// Earliest and Latest are between which frames a fault of a phase can be seen
 	// on this stroke, in the order of club.Phases.
-	Earliest []int   `json:"earliest"`
-	Latest   []int   `json:"latest"`
-	Offers   []Offer `json:"offers"`
+	Earliest    []int        `json:"earliest"`
+	Latest      []int        `json:"latest"`
+	Suggestions []Suggestion `json:"suggestions"`
 }
 
-// Offer is a fault that the program proposes for a stroke; it counts only when
+// Suggestion is a fault that the program proposes for a stroke; it counts only when
 // a coach takes it over.
-type Offer struct {
+type Suggestion struct {
 	FaultID club.ID `json:"fault_id"`
 	Say     string  `json:"say"` // why, in a few words
 }
@@ -100,7 +100,7 @@ func (x *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p T
 	if err != nil {
 		return p, err
 	}
-	wish, err := x.Wish(ctx)
+	settings, err := x.Settings(ctx)
 	if err != nil {
 		return p, err
 	}
@@ -108,12 +108,12 @@ func (x *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p T
 	p = Turn{TurnID: t.ID, ClipID: t.ClipID, PlayerID: t.PlayerID, DrillID: t.DrillID, Date: session.Date, First: t.First, Last: t.Last,
 		Strokes: []Stroke{}, Reaction: reactionOf(cat.Coaches, coach)}
 	heard := v.Turn(t)
-	progress, err := x.listening.Heard(ctx, t.ClipID)
+	progress, err := x.listening.Progress(ctx, t.ClipID)
 	if err != nil {
 		return p, err
 	}
 	p.Heard = len(heard.Strokes)
-	p.Waiting = !heard.Known && !t.Settled && (progress.State == listening.NotHeard || progress.State == listening.Listening)
+	p.Waiting = !heard.Known && !t.Settled && (progress.State == listening.NotStarted || progress.State == listening.Listening)
 	r := v.Answered(t)
 	p.Looked = len(list) > 0 && slices.ContainsFunc(r.Looks, func(l club.Look) bool {
 		return l.CoachID == coach && !l.Assumed && l.First <= t.First && l.Last >= t.Last && l.ForAll(list)
@@ -126,14 +126,14 @@ func (x *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p T
 	}
 	sides := r.Sides(v.Drills[t.DrillID].Pattern)
 	for i, s := range r.Strokes {
-		w := r.WindowOf(i, phases, wish.Before, wish.After)
-		shown := Stroke{ID: s.ID, Frame: s.Frame, From: v.FrameAt(w.From), To: v.FrameAt(w.To), Side: sides[i], Set: s.Side, Outcome: s.Outcome, Offers: []Offer{}}
+		w := r.WindowOf(i, phases, settings.Before, settings.After)
+		shown := Stroke{ID: s.ID, Frame: s.Frame, From: v.FrameAt(w.From), To: v.FrameAt(w.To), Side: sides[i], Set: s.Side, Outcome: s.Outcome, Suggestions: []Suggestion{}}
 		for _, phase := range club.Phases() {
 			from, to := r.Seen(i, phase)
 			shown.Earliest, shown.Latest = append(shown.Earliest, v.FrameAt(from)), append(shown.Latest, v.FrameAt(to))
 		}
 		if margin, known := v.Margin(s); known && margin < 0 && slices.Contains(list, late.ID) {
-			shown.Offers = append(shown.Offers, Offer{late.ID, fmt.Sprintf("%.2f s late", -margin)})
+			shown.Suggestions = append(shown.Suggestions, Suggestion{late.ID, fmt.Sprintf("%.2f s late", -margin)})
 		}
 		p.Strokes = append(p.Strokes, shown)
 	}

@@ -151,7 +151,7 @@ func (x *Finder) Locate(ctx context.Context, row club.Clip) (club.Clip, error) {
 	}
 	switch size, err := x.Drives.Size(ctx, row.Path); {
 	case err == nil && size == row.Bytes, errors.Is(err, clip.ErrSlow):
-		return row, nil // nobody looks elsewhere before its own drive has answered
+		return row, nil // the file is not searched elsewhere before its own drive has answered
 	}
 	clips, err := x.lib.Clips(ctx)
 	if err != nil {

@@ -23,7 +23,7 @@ type Absent struct {
 }
 
 // Absent tells which of these clips' files are not in place, or on a drive that
-// does not answer: that takes [clip.Patience].
+// does not answer: that takes up to [clip.ReadTimeout].
 func (x *Finder) Absent(ctx context.Context, ids []club.ID) ([]Absent, error) {
 	clips, err := x.lib.ClipsByID(ctx, ids)
 	if err != nil {

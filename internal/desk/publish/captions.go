@@ -60,7 +60,7 @@ func (d *Documents) tracks(ctx context.Context, clipID club.ID, names bool) (cap
 	at := func(ticks int64) float64 { return film.Base.Seconds(ticks - film.FirstTicks) }
 	for _, t := range led.Turns {
 		drill := drills[t.DrillID]
-		chapters.Cues = append(chapters.Cues, report.Cue{
+		chapters.Texts = append(chapters.Texts, report.TimedText{
 			From: at(t.FirstTicks), To: at(t.LastTicks), Lines: []string{called[t.PlayerID] + ": " + drill.Name},
 		})
 	}
@@ -73,7 +73,7 @@ func (d *Documents) tracks(ctx context.Context, clipID club.ID, names bool) (cap
 			}
 		}
 		from := at(m.Ticks)
-		captions.Cues = append(captions.Cues, report.Cue{From: from, To: from + captionSeconds, Lines: []string{first, f.Cue}})
+		captions.Texts = append(captions.Texts, report.TimedText{From: from, To: from + captionSeconds, Lines: []string{first, f.Cue}})
 	}
 	return captions, chapters, nil
 }

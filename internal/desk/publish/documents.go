@@ -54,8 +54,9 @@ func (d *Documents) Wrote(ctx context.Context, path, format string, players []cl
 	return d.lib.NoteExport(ctx, store.Export{Path: path, Format: format, Made: made, Players: players})
 }
 
-// listed writes files that are on the list of documents before they are on the disk:
-// a program that is killed in between leaves no document that nobody finds.
+// listed writes files that are on the list of documents before they are on the
+// disk: a program that is killed in between leaves no document that is missing from
+// the list.
 func (d *Documents) listed(ctx context.Context, paths []string, format string, players []club.ID, write func() error) (err error) {
 	whole := make([]string, len(paths))
 	for i, path := range paths {
@@ -80,7 +81,8 @@ func (d *Documents) listed(ctx context.Context, paths []string, format string, p
 	}
 	if err != nil {
 		for _, path := range whole {
-			// Where this fails a file stands on the list that is not there: no harm.
+			// Where this fails the list names a file that does not exist, which
+			// does no harm.
 			_ = d.lib.DropPlan(context.WithoutCancel(ctx), path)
 		}
 		return err
@@ -106,7 +108,8 @@ func (d *Documents) free(ctx context.Context, path string) error {
 	}
 	there, err := os.Lstat(path)
 	if err != nil {
-		return nil // nothing to destroy
+		//lint:ignore nilerr nothing is there that could be destroyed
+		return nil
 	}
 	clips, err := d.lib.Clips(ctx)
 	if err != nil {

@@ -44,11 +44,11 @@ func (d *Documents) record(ctx context.Context, q summary.Query) (r report.Recor
 		Names: q.Names, Rulings: []club.Ruling{}, Sessions: []club.Session{}, Clips: []club.Clip{},
 		Turns: []club.Turn{}, Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{},
 	}
-	wishes, err := d.ladder.Wishes(ctx)
+	goals, err := d.ladder.Goals(ctx)
 	if err != nil {
 		return r, nil, err
 	}
-	r.Wishes = report.Wishes(wishes)
+	r.Goals = report.Goals(goals)
 	if r.Former, err = d.lib.FormerPlayer(ctx); err != nil {
 		return r, nil, err
 	}

@@ -56,9 +56,9 @@ func (x *Moments) time(ctx context.Context, clipID club.ID, frame int, what stri
 	}
 	logged := v.Strokes(t)
 	i := last(logged, frame, func(s club.Stroke) int { return s.Frame })
-	offered := v.Turn(t).Strokes
-	if p := last(offered, frame, func(q proposal.Stroke) int { return q.Frame }); p >= 0 && (i < 0 || logged[i].Frame < offered[p].Frame) {
-		at := offered[p].Frame
+	hints := v.Turn(t).Strokes
+	if p := last(hints, frame, func(q proposal.Stroke) int { return q.Frame }); p >= 0 && (i < 0 || logged[i].Frame < hints[p].Frame) {
+		at := hints[p].Frame
 		if _, err := x.proposed.TakeOver(ctx, t.ID, proposed.Fix{Do: what, Frame: at, At: frame}); err != nil {
 			return club.Stroke{}, err
 		}

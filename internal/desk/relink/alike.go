@@ -81,13 +81,13 @@ func (x *Relinker) alike(ctx context.Context, row club.Clip, path, print string)
 	return a, nil
 }
 
-func (a *likeness) words(row club.Clip, heard bool) string {
+func (a *likeness) words(row club.Clip, bySound bool) string {
 	by := "the same length and sound as"
-	if !heard {
+	if !bySound {
 		by = "the same length as"
 	}
 	say := fmt.Sprintf("%s has %s %s, but it is another file: most likely that film, encoded anew.", club.Isolated(a.Name), by, club.Isolated(row.Name))
-	if !heard {
+	if !bySound {
 		say += " The sounds could not be compared, because the old one is not on record."
 	}
 	if a.Moved == 0 {
@@ -153,7 +153,7 @@ func (x *Relinker) move(ctx context.Context, row club.Clip, a *likeness) error {
 
 // Adopt takes a file that is alike in the place of a clip's own, with every entry
 // at its moment, as one change that can be undone; see Relink. What Alike said is
-// worked out once more, so that nothing is taken that nobody saw.
+// worked out once more, so that nothing is taken over that the coach was not shown.
 func (x *Relinker) Adopt(ctx context.Context, id club.ID, path string) (footage.ClipRow, error) {
 	row, err := x.lib.Clip(ctx, id)
 	if err != nil {

@@ -32,9 +32,8 @@ type Relinked struct {
 }
 
 // Relink tells the library where a clip's file lies now. The same bytes are taken
-// at once. Another file is taken by nobody but the coach: where it has the same
-// length and sound, Alike says what would happen to the marks; else the error
-// does.
+// at once. Another file is taken only when the coach says so: where it has the same
+// length and sound, Alike says what would happen to the marks; else the error does.
 func (x *Relinker) Relink(ctx context.Context, id club.ID, path string) (Relinked, error) {
 	row, err := x.lib.Clip(ctx, id)
 	if err != nil {

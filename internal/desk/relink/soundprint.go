@@ -101,14 +101,15 @@ func correlation(x, y []byte) float64 {
 	return (sxy - sx*sy/n) / math.Sqrt(vx*vy)
 }
 
-// KeepSoundPrint puts a clip's sound print on record; a sound that cannot be read, or
-// a library that is only looked at, keeps nobody from the film.
+// KeepSoundPrint puts a clip's sound print on record; a sound that cannot be read,
+// or a library that is only looked at, does not keep the film from being used.
 func (x *Relinker) KeepSoundPrint(ctx context.Context, c *clip.Clip, fingerprint string) error {
 	print, err := soundPrint(ctx, c)
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
 	if err != nil {
+		//lint:ignore nilerr a sound that cannot be read has no print; the film can be used without
 		return nil
 	}
 	err = x.lib.PutSoundPrint(ctx, fingerprint, print)

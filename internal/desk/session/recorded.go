@@ -11,12 +11,12 @@ import (
 )
 
 // RecordedOn tells for each of these media files on which day it was recorded, by
-// the camera's clock: in the zone that the camera wrote, else in the computer's.
-// It is empty where the file does not say, or says what cannot be, and for those
-// that are not read within [clip.Patience]. Folders are read side by side, so that
-// a drive that does not answer hides no other. The error is the context's.
+// the camera's clock: in the zone that the camera wrote, else in the computer's. It
+// is empty where the file does not say, or says what cannot be, and for those that
+// are not read within [clip.ReadTimeout]. Folders are read side by side, so that a
+// drive that does not answer hides no other. The error is the context's.
 func (x *Sessions) RecordedOn(ctx context.Context, paths []string) ([]club.Date, error) {
-	inTime, cancel := context.WithTimeout(ctx, clip.Patience)
+	inTime, cancel := context.WithTimeout(ctx, clip.ReadTimeout)
 	defer cancel()
 	folders := map[string][]int{}
 	for i, path := range paths {

@@ -167,7 +167,7 @@ func (x *Sessions) Add(ctx context.Context, day string, paths []string, progress
 			out[i].ClipID, out[i].Say = id, say
 		case errors.Is(err, store.ErrBusy), errors.Is(err, store.ErrReadOnly), errors.Is(err, store.ErrFull),
 			errors.Is(err, store.ErrDrive), errors.Is(err, store.ErrDamaged):
-			return out[:i], err // the library's own trouble: the next file would fail alike
+			return out[:i], err // an error of the library: the next file would fail too
 		default:
 			out[i].Say = sentence.Of(err)
 		}

@@ -106,11 +106,11 @@ func (x *Summaries) sum(ctx context.Context, q Query, o tally.Options) (tally.Su
 // fill says in the options what the query and the club say.
 func (x *Summaries) fill(ctx context.Context, q Query, o *tally.Options) error {
 	o.From, o.To, o.Split, o.Today = q.From, q.To, q.Split, x.lib.Today()
-	wishes, err := x.ladder.Wishes(ctx)
+	goals, err := x.ladder.Goals(ctx)
 	if err != nil {
 		return err
 	}
-	o.TriesCap, o.Wish = wishes.TriesCap, wishes.Irregular
+	o.TriesCap, o.Irregular = goals.TriesCap, goals.Irregular
 	if o.Former, err = x.lib.FormerPlayer(ctx); err != nil {
 		return err
 	}

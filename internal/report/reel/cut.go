@@ -9,7 +9,7 @@ import (
 	"strokeledger/internal/clip/av"
 )
 
-// cutter makes strips of pieces. Its goroutine makes cels, the film's appends them.
+// cutter makes strips of pieces. Its goroutine makes film pictures, the film's appends them.
 type cutter struct {
 	Options
 	fit     *av.Fitter
@@ -88,20 +88,20 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 	place := c.fit.Place(p.footage.Look())
 	band, top := c.Letters.caption(p.Caption, c.Width, c.Height)
 	caption := []*av.Overlay{band}
-	var slow map[int]*av.Cel // kept for the repetition
+	var repeated map[int]*av.FilmPicture // kept for the repetition
 	defer func() {
-		for _, cel := range slow {
-			cel.Close()
+		for _, picture := range repeated {
+			picture.Close()
 		}
 	}()
 	together := distinct(p.plan.slow) <= mostKept
 	if together {
-		slow = map[int]*av.Cel{}
+		repeated = map[int]*av.FilmPicture{}
 	}
-	err := c.roll(ctx, p, together, func(n int, cel *av.Cel) error {
-		s := strip{cel: cel, lay: caption, times: count(p.plan.plain, n), last: true, total: total}
+	err := c.roll(ctx, p, together, func(n int, picture *av.FilmPicture) error {
+		s := strip{picture: picture, lay: caption, times: count(p.plan.plain, n), last: true, total: total}
 		if together && slices.Contains(p.plan.slow, n) {
-			slow[n], s.last = cel, false
+			repeated[n], s.last = picture, false
 		}
 		return c.send(ctx, s)
 	})
@@ -111,18 +111,18 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 	tag := c.Letters.tag(slowText(c.Slow), c.Width, c.Height, top)
 	sign := signOverlay(p.Sign, place)
 	if together {
-		return c.repeat(ctx, p, slow, []*av.Overlay{tag}, sign, total)
+		return c.repeat(ctx, p, repeated, []*av.Overlay{tag}, sign, total)
 	}
 	// Too many to keep: decode them once more, one at a time.
 	return p.footage.Roll(ctx, p.plan.slow[0], p.plan.slow[len(p.plan.slow)-1], func(n int, pic *av.Picture) error {
 		if !slices.Contains(p.plan.slow, n) {
 			return nil
 		}
-		cel, err := c.fit.Fit(pic, p.footage.Look())
+		picture, err := c.fit.Fit(pic, p.footage.Look())
 		if err != nil {
 			return err
 		}
-		one := map[int]*av.Cel{n: cel}
+		one := map[int]*av.FilmPicture{n: picture}
 		err = c.repeat(ctx, p, one, append([]*av.Overlay{tag}, caption...), sign, total)
 		one[n].Close()
 		return err
@@ -130,9 +130,9 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 }
 
 // roll decodes what the plan shows at full speed, and the moment too where it is to
-// be kept, and hands on a cel of each frame that is shown, in order. The cels are
+// be kept, and hands on a film picture of each frame that is shown, in order. The film pictures are
 // use's, also where it fails.
-func (c *cutter) roll(ctx context.Context, p opened, together bool, use func(n int, cel *av.Cel) error) error {
+func (c *cutter) roll(ctx context.Context, p opened, together bool, use func(n int, picture *av.FilmPicture) error) error {
 	wanted := map[int]bool{}
 	for _, n := range p.plan.plain {
 		wanted[n] = true
@@ -157,30 +157,30 @@ func (c *cutter) roll(ctx context.Context, p opened, together bool, use func(n i
 		if !wanted[n] {
 			return nil
 		}
-		cel, err := c.fit.Fit(pic, look)
+		picture, err := c.fit.Fit(pic, look)
 		if err != nil {
 			return err
 		}
-		return use(n, cel)
+		return use(n, picture)
 	})
 }
 
 // repeat sends those pictures of the moment that are there, in order, and lets
 // them go.
-func (c *cutter) repeat(ctx context.Context, p opened, cels map[int]*av.Cel, lay []*av.Overlay, sign *av.Overlay, total int) error {
+func (c *cutter) repeat(ctx context.Context, p opened, pictures map[int]*av.FilmPicture, lay []*av.Overlay, sign *av.Overlay, total int) error {
 	for i := 0; i < len(p.plan.slow); {
 		n := p.plan.slow[i]
 		run := i
 		for run < len(p.plan.slow) && p.plan.slow[run] == n {
 			run++
 		}
-		cel := cels[n]
-		if cel == nil {
+		picture := pictures[n]
+		if picture == nil {
 			i = run
 			continue
 		}
-		delete(cels, n)
-		s := strip{cel: cel, lay: lay, times: run - i, last: true, total: total}
+		delete(pictures, n)
+		s := strip{picture: picture, lay: lay, times: run - i, last: true, total: total}
 		if i <= p.plan.hold && p.plan.hold < run {
 			s.times += p.plan.times - 1
 			if sign != nil {
@@ -195,7 +195,7 @@ func (c *cutter) repeat(ctx context.Context, p opened, cels map[int]*av.Cel, lay
 	return nil
 }
 
-// send gives a strip to the film; where that is over, it lets the cel go.
+// send gives a strip to the film; where that is over, it lets the film picture go.
 func (c *cutter) send(ctx context.Context, s strip) error {
 	select {
 	case c.strips <- s:
@@ -203,7 +203,7 @@ func (c *cutter) send(ctx context.Context, s strip) error {
 		return nil
 	case <-ctx.Done():
 		if s.last {
-			s.cel.Close()
+			s.picture.Close()
 		}
 		return context.Cause(ctx)
 	}
@@ -218,11 +218,11 @@ func (c *cutter) card(ctx context.Context) error {
 	if err := c.send(ctx, strip{sound: make([]float32, c.samples(times))}); err != nil {
 		return err
 	}
-	cel, err := c.fit.Blank()
+	picture, err := c.fit.Blank()
 	if err != nil {
 		return err
 	}
-	return c.send(ctx, strip{cel: cel, lay: []*av.Overlay{c.Letters.card(c.Closing, c.Width, c.Height)}, times: times, last: true, total: c.made + times})
+	return c.send(ctx, strip{picture: picture, lay: []*av.Overlay{c.Letters.card(c.Closing, c.Width, c.Height)}, times: times, last: true, total: c.made + times})
 }
 
 // samples is how many samples belong to the next pictures.
@@ -237,22 +237,22 @@ const fade = soundRate / 200
 // moment.
 func (c *cutter) sound(ctx context.Context, p opened) error {
 	all := make([]float32, c.samples(p.plan.pictures()))
-	heard := all[:c.samples(len(p.plan.plain))]
-	if !c.Silent && len(heard) > 0 {
-		got, first, err := p.footage.Samples(ctx, p.plan.first, p.plan.first+float64(len(heard))/soundRate, soundRate)
+	mixed := all[:c.samples(len(p.plan.plain))]
+	if !c.Silent && len(mixed) > 0 {
+		got, first, err := p.footage.Samples(ctx, p.plan.first, p.plan.first+float64(len(mixed))/soundRate, soundRate)
 		if err != nil {
 			return err
 		}
 		at := int((first-p.plan.first)*soundRate + 0.5)
-		if at >= 0 && at < len(heard) {
-			copy(heard[at:], got)
+		if at >= 0 && at < len(mixed) {
+			copy(mixed[at:], got)
 		} else if at < 0 && -at < len(got) {
-			copy(heard, got[-at:])
+			copy(mixed, got[-at:])
 		}
-		for i := range min(fade, len(heard)/2) {
+		for i := range min(fade, len(mixed)/2) {
 			gain := float32(i) / fade
-			heard[i] *= gain
-			heard[len(heard)-1-i] *= gain
+			mixed[i] *= gain
+			mixed[len(mixed)-1-i] *= gain
 		}
 	}
 	return c.send(ctx, strip{sound: all})

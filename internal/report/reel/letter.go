@@ -25,7 +25,7 @@ import (
 // script wants it. One goroutine uses it at a time.
 type Letters struct {
 	regular, bold *font.Face
-	spare         *cupboard
+	fallback      *fallbackFonts
 	shaper        shaping.HarfbuzzShaper
 	parts         shaping.Segmenter
 	breaks        segmenter.Segmenter
@@ -34,7 +34,7 @@ type Letters struct {
 
 // NewLetters makes letters that fall back on the fonts in these folders.
 func NewLetters(folders ...string) *Letters {
-	return &Letters{regular: builtIn(goregular.TTF), bold: builtIn(gobold.TTF), spare: &cupboard{folders: folders}}
+	return &Letters{regular: builtIn(goregular.TTF), bold: builtIn(gobold.TTF), fallback: &fallbackFonts{folders: folders}}
 }
 
 func builtIn(ttf []byte) *font.Face {
@@ -129,7 +129,7 @@ func (l *Letters) written(text string, k ink) written {
 	for all := l.breaks.GraphemeIterator(); all.Next(); {
 		cluster, face := all.Grapheme().Text, w.own
 		if !has(face.NominalGlyph, cluster) {
-			if face = l.spare.find(cluster); face == nil {
+			if face = l.fallback.find(cluster); face == nil {
 				cluster, face = []rune{hollow}, w.own
 			}
 		}

@@ -120,7 +120,7 @@ func Write(ctx context.Context, path string, pieces []Piece, o Options) (picture
 			}
 		}
 		if s.last {
-			s.cel.Close()
+			s.picture.Close()
 		}
 	}
 	switch err := <-done; {
@@ -140,12 +140,12 @@ func (c *cutter) expose(film *av.Film, s strip) error {
 		return film.Samples(s.sound)
 	}
 	for _, o := range s.lay {
-		if err := s.cel.Lay(o); err != nil {
+		if err := s.picture.Lay(o); err != nil {
 			return err
 		}
 	}
 	for range s.times {
-		if err := film.Cel(s.cel); err != nil {
+		if err := film.Append(s.picture); err != nil {
 			return err
 		}
 		c.exposed++
@@ -158,12 +158,12 @@ func (c *cutter) expose(film *av.Film, s strip) error {
 
 // strip is one picture on its way to the film, or some sound.
 type strip struct {
-	cel   *av.Cel
-	lay   []*av.Overlay // before it is appended
-	times int           // how often
-	last  bool          // the cel is not needed any more
-	total int           // pictures of the film, as far as known
-	sound []float32
+	picture *av.FilmPicture
+	lay     []*av.Overlay // before it is appended
+	times   int           // how often
+	last    bool          // the film picture is not needed any more
+	total   int           // pictures of the film, as far as known
+	sound   []float32
 }
 
 // Format is the size and rate that suit most of a film's pieces: what most of them

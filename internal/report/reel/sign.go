@@ -23,17 +23,17 @@ func signOverlay(s *club.Sign, place image.Rectangle) *av.Overlay {
 	x2, y2 := at(s.X2, s.Y2)
 	thick := max(3, float64(min(place.Dx(), place.Dy()))/90)
 	img := whole(place.Dx(), place.Dy())
-	for _, coat := range []struct {
+	for _, layer := range []struct {
 		grow   float64
 		colour image.Image
 	}{{thick * 0.45, image.NewUniform(shade())}, {0, image.NewUniform(amber())}} {
 		r := vector.NewRasterizer(place.Dx(), place.Dy())
 		if s.Kind == club.Circle {
-			ring(r, x1, y1, math.Hypot(x2-x1, y2-y1), thick/2+coat.grow)
+			ring(r, x1, y1, math.Hypot(x2-x1, y2-y1), thick/2+layer.grow)
 		} else {
-			arrow(r, x1, y1, x2, y2, thick, coat.grow)
+			arrow(r, x1, y1, x2, y2, thick, layer.grow)
 		}
-		r.Draw(img, img.Rect, coat.colour, image.Point{})
+		r.Draw(img, img.Rect, layer.colour, image.Point{})
 	}
 	cropped := crop(img)
 	return av.NewOverlay(cropped, cropped.Rect.Min.Add(place.Min))

@@ -34,14 +34,14 @@ func firstPicture(t testing.TB, path string) (*Picture, Look) {
 		require.NoError(t, err)
 		defer d.Close()
 		for {
-			p, err := d.Take()
+			p, err := d.Receive()
 			if err == nil {
 				t.Cleanup(p.Close)
 				return p, LookOf(st)
 			}
 			require.ErrorIs(t, err, ErrAgain)
 			if _, err := s.Next(); errors.Is(err, ErrEnd) {
-				d.End()
+				d.Drain()
 				continue
 			}
 			_ = d.Feed(s, 0)
@@ -51,8 +51,8 @@ func firstPicture(t testing.TB, path string) (*Picture, Look) {
 	return nil, Look{}
 }
 
-// rgb reads one point of a cel by the formulas of ITU-R BT.709 and BT.1886 range.
-func (c *Cel) rgb(x, y int) [3]float64 {
+// rgb reads one point of a film picture by the formulas of ITU-R BT.709 and BT.1886 range.
+func (c *FilmPicture) rgb(x, y int) [3]float64 {
 	n := c.native()
 	sample := func(plane, x, y int) float64 {
 		return float64(*(*uint8)(unsafe.Add(unsafe.Pointer(n.data[plane]), y*int(n.linesize[plane])+x)))
@@ -63,9 +63,9 @@ func (c *Cel) rgb(x, y int) [3]float64 {
 	return [3]float64{clamp(l + 1.5748*cr), clamp(l - 0.1873*cb - 0.4681*cr), clamp(l + 1.8556*cb)}
 }
 
-// A cel shows what the view shows, whatever the clip's turn, mirror, pixel shape,
+// A film picture shows what the view shows, whatever the clip's turn, mirror, pixel shape,
 // colours and depth.
-func TestCelsShowWhatIsShown(t *testing.T) {
+func TestFilmPicturesShowWhatIsShown(t *testing.T) {
 	for _, name := range []string{
 		"a01_baseline.mp4", "a05_rot90cw.mov", "a06_rot180.mp4", "a07_mirror.mp4", "a08_sar_4_3.mp4", "a09_mbaff_tff.ts",
 		"a11_hevc10_hlg.mov", "a18_mjpeg.avi", "a21_vp9_odd.webm", "a23_prores.mov", "a33_gray.mkv", "a34_alpha.mov",
@@ -141,7 +141,7 @@ func TestOverlayBlends(t *testing.T) {
 	require.Equal(t, copied.rgb(60, 100), c.rgb(60, 100), "beside it")
 	require.Equal(t, below, copied.rgb(101, 101), "the other is its own")
 	require.Error(t, c.Lay(NewOverlay(img, image.Pt(300, 0))))
-	// The memory of a closed cel is used again, without what was in it.
+	// The memory of a closed film picture is used again, without what was in it.
 	c.Close()
 	again, err := f.Fit(p, look)
 	require.NoError(t, err)
@@ -164,7 +164,7 @@ func TestOverlayBlends(t *testing.T) {
 	require.Equal(t, [3]float64{}, blank.rgb(160, 120))
 }
 
-func TestFilmOfCels(t *testing.T) {
+func TestFilmOfPictures(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "cels.mp4")
 	p, look := firstPicture(t, shared("a35b_bt601.mp4"))
 	f, err := NewFitter(320, 240)
@@ -176,7 +176,7 @@ func TestFilmOfCels(t *testing.T) {
 	c, err := f.Fit(p, look)
 	require.NoError(t, err)
 	for range 30 {
-		require.NoError(t, film.Cel(c), "the same cel again and again")
+		require.NoError(t, film.Append(c), "the same picture again and again")
 	}
 	c.Close()
 	require.NoError(t, film.Close())

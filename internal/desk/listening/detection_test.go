@@ -21,7 +21,7 @@ import (
 
 // A rally that is drawn, encoded, decoded and heard: every contact within 10 ms of
 // when its sound reaches the camera, on clip time, with its kind and its side.
-func TestHearAFilm(t *testing.T) {
+func TestDetectInAFilm(t *testing.T) {
 	scene := *demo.Make(1).Scenes[0]
 	scene.Frames = 10 * demo.Rate
 	path := filepath.Join(t.TempDir(), scene.File)
@@ -31,13 +31,13 @@ func TestHearAFilm(t *testing.T) {
 	var truth []demo.Contact
 	var moments []float64
 	for _, c := range scene.Contacts {
-		if c.Kind != demo.OnOther && scene.Heard(c) < scene.Seconds(scene.Frames)-.1 {
-			truth, moments = append(truth, c), append(moments, scene.Heard(c))
+		if c.Kind != demo.OnOther && scene.SoundArrives(c) < scene.Seconds(scene.Frames)-.1 {
+			truth, moments = append(truth, c), append(moments, scene.SoundArrives(c))
 		}
 	}
 	require.Greater(t, len(truth), 10)
 	last := 0.0
-	all, err := listening.Hear(t.Context(), path, func(done, end float64) {
+	all, err := listening.Detect(t.Context(), path, func(done, end float64) {
 		require.Greater(t, done, last)
 		require.InDelta(t, 10, end, .1)
 		last = done
@@ -65,7 +65,7 @@ func played(all []contact.Contact) (found []contact.Contact, at []float64) {
 
 // A plain sound file counts from its first sample, at any rate; one at a rate too
 // low to tell much is raised.
-func TestHearASoundFile(t *testing.T) {
+func TestDetectInASoundFile(t *testing.T) {
 	dir := t.TempDir()
 	const rate = 44100
 	sound := hall.Make(hall.Clean, 11, 25, rate)
@@ -83,7 +83,7 @@ func TestHearASoundFile(t *testing.T) {
 		path := filepath.Join(dir, name)
 		out, err := exec.Command("ffmpeg", append(append([]string{"-v", "error", "-nostdin", "-f", "f32le", "-ar", "44100", "-ac", "1", "-i", raw}, args...), path)...).CombinedOutput()
 		require.NoError(t, err, string(out))
-		all, err := listening.Hear(t.Context(), path, nil)
+		all, err := listening.Detect(t.Context(), path, nil)
 		require.NoError(t, err, name)
 		_, at := played(all)
 		f, _, _ := contact.Score(truth, at, .010)
@@ -92,19 +92,19 @@ func TestHearASoundFile(t *testing.T) {
 	low := filepath.Join(dir, "low.wav")
 	out, err := exec.Command("ffmpeg", "-v", "error", "-nostdin", "-f", "f32le", "-ar", "44100", "-ac", "1", "-i", raw, "-ar", "8000", low).CombinedOutput()
 	require.NoError(t, err, string(out))
-	_, err = listening.Hear(t.Context(), low, nil)
+	_, err = listening.Detect(t.Context(), low, nil)
 	require.NoError(t, err)
 }
 
-func TestHearWhatCannotBeHeard(t *testing.T) {
+func TestDetectWhereNothingCanBe(t *testing.T) {
 	dir := t.TempDir()
 	text := filepath.Join(dir, "notes.txt")
 	require.NoError(t, os.WriteFile(text, []byte("no sound in here\n"), 0o600))
-	_, err := listening.Hear(t.Context(), text, nil)
+	_, err := listening.Detect(t.Context(), text, nil)
 	require.ErrorIs(t, err, clip.ErrNotMedia)
-	_, err = listening.Hear(t.Context(), filepath.Join(dir, "gone.wav"), nil)
+	_, err = listening.Detect(t.Context(), filepath.Join(dir, "gone.wav"), nil)
 	require.ErrorIs(t, err, clip.ErrGone)
-	_, err = listening.Hear(t.Context(), filepath.Join("..", "..", "..", "testdata", "clips", "a08_sar_4_3.mp4"), nil)
+	_, err = listening.Detect(t.Context(), filepath.Join("..", "..", "..", "testdata", "clips", "a08_sar_4_3.mp4"), nil)
 	problem, ok := club.AsProblem(err)
 	require.True(t, ok, err)
 	require.Equal(t, "file", problem.Field)

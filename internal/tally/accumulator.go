@@ -6,9 +6,9 @@ import (
 	"strokeledger/internal/club"
 )
 
-// pile is what has been counted of turns that belong together: of one player at
+// accumulator is what has been counted of turns that belong together: of one player at
 // one drill, and, joined, of any group.
-type pile struct {
+type accumulator struct {
 	days            days // training dates
 	turns           int
 	seconds         float64
@@ -99,7 +99,7 @@ const (
 )
 
 // of returns what was counted of a fault.
-func (p *pile) of(fault int) *count {
+func (p *accumulator) of(fault int) *count {
 	if fault < len(p.faults) {
 		return &p.faults[fault]
 	}
@@ -107,7 +107,7 @@ func (p *pile) of(fault int) *count {
 }
 
 // at is of, for counting; there are so many faults so far.
-func (p *pile) at(fault, faults int) *count {
+func (p *accumulator) at(fault, faults int) *count {
 	if len(p.faults) <= fault {
 		p.faults = append(p.faults, make([]count, faults-len(p.faults))...)
 	}
@@ -115,7 +115,7 @@ func (p *pile) at(fault, faults int) *count {
 }
 
 // moments puts a fault's strokes together with its exposure.
-func (p *pile) moments(fault int, e exposure) Moments {
+func (p *accumulator) moments(fault int, e exposure) Moments {
 	m, c := p.watches.moments(fault, e), p.of(fault)
 	from := c.own
 	switch e {
@@ -129,14 +129,14 @@ func (p *pile) moments(fault int, e exposure) Moments {
 }
 
 // minutes puts a fault's marks in turns without strokes together with their time.
-func (p *pile) minutes(fault int) Minutes {
+func (p *accumulator) minutes(fault int) Minutes {
 	m := p.watches.minutes(fault)
 	m.join(p.of(fault).timed)
 	return m
 }
 
-// join adds another pile that shares no turn with this one.
-func (p *pile) join(o *pile) {
+// join adds another accumulator that shares no turn with this one.
+func (p *accumulator) join(o *accumulator) {
 	p.days.join(o.days)
 	p.turns += o.turns
 	p.seconds += o.seconds
@@ -169,7 +169,7 @@ func (p *pile) join(o *pile) {
 
 // joinStreak keeps the longest streak, the earlier of two equal ones, and the
 // later current one.
-func (p *pile) joinStreak(o *pile) {
+func (p *accumulator) joinStreak(o *accumulator) {
 	if o.streakAt == 0 {
 		return
 	}
@@ -218,10 +218,10 @@ func (d days) span() (n, first, last int) {
 	return n, first, last
 }
 
-// joined is a new pile of several; empty for none.
-func joined(piles ...*pile) *pile {
-	all := &pile{}
-	for _, p := range piles {
+// joined is a new accumulator of several; empty for none.
+func joined(parts ...*accumulator) *accumulator {
+	all := &accumulator{}
+	for _, p := range parts {
 		all.join(p)
 	}
 	return all

@@ -13,9 +13,9 @@ import (
 	"github.com/go-text/typesetting/font/opentype/tables"
 )
 
-// cupboard finds fonts of the computer for what the program's own lack. It looks
+// fallbackFonts finds fonts of the computer for what the program's own lack. It looks
 // into the folders only when something is asked for.
-type cupboard struct {
+type fallbackFonts struct {
 	folders []string
 	files   []string // not opened yet, the plainest first; nil: not looked
 	open    []*spare
@@ -34,7 +34,7 @@ type spare struct {
 const mostFonts = 400
 
 // find returns a font that has a cluster, nil where none has.
-func (c *cupboard) find(cluster []rune) *font.Face {
+func (c *fallbackFonts) find(cluster []rune) *font.Face {
 	if c.lacking[string(cluster)] {
 		return nil
 	}
@@ -44,7 +44,7 @@ func (c *cupboard) find(cluster []rune) *font.Face {
 		}
 	}
 	if c.files == nil {
-		c.look()
+		c.scan()
 	}
 	for len(c.files) > 0 {
 		path := c.files[0]
@@ -80,12 +80,13 @@ func (s *spare) with(cluster []rune) *font.Face {
 	return s.face
 }
 
-func (c *cupboard) look() {
+func (c *fallbackFonts) scan() {
 	c.files = []string{}
 	for _, dir := range c.folders {
 		_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
 			if err != nil || d.IsDir() {
-				return nil // a folder that cannot be read holds no fonts for us
+				//lint:ignore nilerr a folder that cannot be read is passed over
+				return nil
 			}
 			switch strings.ToLower(filepath.Ext(path)) {
 			case ".ttf", ".otf", ".ttc", ".otc":

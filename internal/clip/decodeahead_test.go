@@ -21,7 +21,7 @@ func (p *player) made(t *testing.T, width, count int) (numbers []int) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for n := range count {
-		if p.shelf.has(shot{n, width, av.Whole}) {
+		if p.jpegs.has(shot{n, width, av.Whole}) {
 			numbers = append(numbers, n)
 		}
 	}

@@ -16,23 +16,23 @@ import (
 	"github.com/asticode/go-astiav"
 )
 
-// Cel is one picture in the form in which a film takes it. It may be appended to
+// FilmPicture is one picture in the form in which a film takes it. It may be appended to
 // films again and again, by one goroutine at a time. The caller closes it.
-type Cel struct {
+type FilmPicture struct {
 	frame *astiav.Frame
 	shown image.Rectangle // the part with a picture; all else is black
 	from  *Fitter
 }
 
-// Fitter makes cels of one size out of decoded pictures. Cels may be closed by any
+// Fitter makes film pictures of one size out of decoded pictures. Film pictures may be closed by any
 // goroutine; everything else is for one at a time. The caller closes it, before or
-// after its cels.
+// after its film pictures.
 type Fitter struct {
 	width, height int
 	c             *C.sl_fit
 
 	mu    sync.Mutex
-	spare []*Cel // closed ones, whose memory is used again
+	spare []*FilmPicture // closed ones, whose memory is used again
 	done  bool
 }
 
@@ -49,7 +49,7 @@ func NewFitter(width, height int) (*Fitter, error) {
 }
 
 // Place is where a picture that is shown with that look stands in the fitter's
-// cels: as large as it can be, in the middle, even on all sides.
+// film pictures: as large as it can be, in the middle, even on all sides.
 func (f *Fitter) Place(l Look) image.Rectangle {
 	w, h := f.width, f.height
 	if l.Width*f.height > l.Height*f.width {
@@ -61,10 +61,10 @@ func (f *Fitter) Place(l Look) image.Rectangle {
 	return image.Rectangle{Min: at, Max: at.Add(image.Pt(w, h))}
 }
 
-// Fit makes a cel of a picture.
-func (f *Fitter) Fit(p *Picture, l Look) (*Cel, error) {
+// Fit makes a film picture of a picture.
+func (f *Fitter) Fit(p *Picture, l Look) (*FilmPicture, error) {
 	at := f.Place(l)
-	c, err := f.cel(at)
+	c, err := f.picture(at)
 	if err != nil {
 		return nil, err
 	}
@@ -77,22 +77,22 @@ func (f *Fitter) Fit(p *Picture, l Look) (*Cel, error) {
 	return c, nil
 }
 
-// Blank makes a black cel.
-func (f *Fitter) Blank() (*Cel, error) { return f.cel(image.Rectangle{}) }
+// Blank makes a black film picture.
+func (f *Fitter) Blank() (*FilmPicture, error) { return f.picture(image.Rectangle{}) }
 
-// spoilt is the shown part of a cel whose rest need not be black.
+// spoilt is the shown part of a film picture whose rest need not be black.
 func spoilt() image.Rectangle { return image.Rectangle{Max: image.Pt(-1, -1)} }
 
-// cel is a cel that is black around the part to be shown, and anything within.
-func (f *Fitter) cel(shown image.Rectangle) (*Cel, error) {
+// picture is a film picture that is black around the part to be shown, and anything within.
+func (f *Fitter) picture(shown image.Rectangle) (*FilmPicture, error) {
 	f.mu.Lock()
-	var c *Cel
+	var c *FilmPicture
 	if n := len(f.spare); n > 0 {
 		c, f.spare = f.spare[n-1], f.spare[:n-1]
 	}
 	f.mu.Unlock()
 	if c == nil {
-		c = &Cel{frame: astiav.AllocFrame(), from: f, shown: spoilt()}
+		c = &FilmPicture{frame: astiav.AllocFrame(), from: f, shown: spoilt()}
 		c.frame.SetWidth(f.width)
 		c.frame.SetHeight(f.height)
 		c.frame.SetPixelFormat(astiav.PixelFormatYuv420P)
@@ -128,11 +128,11 @@ func (f *Fitter) Close() {
 	C.sl_fit_free(&f.c)
 }
 
-func (c *Cel) native() *C.AVFrame { return (*C.AVFrame)(c.frame.UnsafePointer()) }
+func (c *FilmPicture) native() *C.AVFrame { return (*C.AVFrame)(c.frame.UnsafePointer()) }
 
-// Close gives the cel back to its fitter; it must not be used any more. It does
-// nothing to a nil cel.
-func (c *Cel) Close() {
+// Close gives the film picture back to its fitter; it must not be used any more. It does
+// nothing to a nil film picture.
+func (c *FilmPicture) Close() {
 	if c == nil {
 		return
 	}
@@ -188,8 +188,8 @@ func NewOverlay(img *image.RGBA, at image.Point) *Overlay {
 	return o
 }
 
-// Lay lays an overlay over the cel; what lies beyond its edge is refused.
-func (c *Cel) Lay(o *Overlay) error {
+// Lay lays an overlay over the film picture; what lies beyond its edge is refused.
+func (c *FilmPicture) Lay(o *Overlay) error {
 	if !o.at.In(image.Rect(0, 0, c.frame.Width(), c.frame.Height())) {
 		return fmt.Errorf("an overlay at %v lies beyond the edge of a picture of %d x %d", o.at, c.frame.Width(), c.frame.Height())
 	}
@@ -216,8 +216,8 @@ func (c *Cel) Lay(o *Overlay) error {
 	return nil
 }
 
-// Cel appends a cel as the next picture, which must be of the film's size.
-func (f *Film) Cel(c *Cel) error {
+// Append appends a film picture as the next picture, which must be of the film's size.
+func (f *Film) Append(c *FilmPicture) error {
 	return f.step(func() error {
 		if c.frame.Width() != f.o.Width || c.frame.Height() != f.o.Height {
 			return fmt.Errorf("picture of %d x %d in a film of %d x %d", c.frame.Width(), c.frame.Height(), f.o.Width, f.o.Height)

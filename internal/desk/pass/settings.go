@@ -9,8 +9,8 @@ import (
 	"strokeledger/internal/store"
 )
 
-// Wish is how the coach who marks wants a pass to go.
-type Wish struct {
+// Settings is how the coach who marks wants a pass to go.
+type Settings struct {
 	Before float64   `json:"before"` // seconds shown before a contact
 	After  float64   `json:"after"`  // and after it
 	Rate   float64   `json:"rate"`   // of playing, 1 is the clip's own
@@ -23,7 +23,7 @@ type Wish struct {
 // mostLoops is how often a stroke may be shown before a pass goes on.
 const mostLoops = 9
 
-func (w Wish) check() error {
+func (w Settings) check() error {
 	switch {
 	case !(w.Before >= 0 && w.Before <= club.MostShown && w.After >= 0 && w.After <= club.MostShown && w.Before+w.After >= 0.2):
 		return &club.Problem{Field: "before", Say: "Show each stroke for 0 to 3 seconds before and after its contact, and 0.2 seconds in all at least."}
@@ -37,11 +37,11 @@ func (w Wish) check() error {
 
 func settingPass(coach club.ID) string { return "pass " + string(coach) }
 
-// Wish returns how the coach who marks wants a pass to go: as set last, else each
+// Settings returns how the coach who marks wants a pass to go: as set last, else each
 // stroke once, at the clip's own speed and without sound, going on by itself. Faults
 // that have gone or retired since are not looked for.
-func (x *Passes) Wish(ctx context.Context) (w Wish, err error) {
-	w = Wish{Before: club.UsualBefore, After: club.UsualAfter, Rate: 1, Loops: 1, RunOn: true, Focus: []club.ID{}}
+func (x *Passes) Settings(ctx context.Context) (w Settings, err error) {
+	w = Settings{Before: club.UsualBefore, After: club.UsualAfter, Rate: 1, Loops: 1, RunOn: true, Focus: []club.ID{}}
 	coach, err := x.lib.Coach(ctx)
 	if err != nil {
 		return w, err
@@ -52,7 +52,8 @@ func (x *Passes) Wish(ctx context.Context) (w Wish, err error) {
 	}
 	kept := w
 	if json.Unmarshal([]byte(text), &kept) != nil || kept.check() != nil {
-		return w, nil // not as this program writes it
+		//lint:ignore nilerr a setting that is not as this program writes it counts as none
+		return w, nil
 	}
 	cat, err := x.lib.Catalogue(ctx)
 	kept.Focus = append([]club.ID{}, look.InUse(cat.Faults, kept.Focus)...)
@@ -72,8 +73,8 @@ func (x *Passes) TurnIDs(ctx context.Context, of TurnsAsked) ([]club.ID, error) 
 	return x.lib.TurnIDs(ctx, store.TurnFilter{Session: of.SessionID, Clip: of.ClipID, Player: of.PlayerID, Marks: of.Marks})
 }
 
-// SetWish says how the coach who marks wants a pass to go.
-func (x *Passes) SetWish(ctx context.Context, w Wish) error {
+// SetSettings says how the coach who marks wants a pass to go.
+func (x *Passes) SetSettings(ctx context.Context, w Settings) error {
 	if err := w.check(); err != nil {
 		return err
 	}

@@ -10,35 +10,35 @@ import (
 	"strokeledger/internal/desk/proposed"
 )
 
-// Hearing is what the bench hears: contacts in the sound, and the strokes that are
-// proposed from them.
-type Hearing struct{ s *shell }
+// Listening detects contacts in the sound of clips in the background, and returns
+// the strokes proposed from them.
+type Listening struct{ s *shell }
 
 // Start listens to a clip in the background, or goes on with it; "heard" events
 // tell how far it is.
-func (h *Hearing) Start(clipID club.ID) (listening.Hearing, error) {
-	return asked(h.s, func(ctx context.Context, d *desk.Desk) (listening.Hearing, error) {
+func (h *Listening) Start(clipID club.ID) (listening.Progress, error) {
+	return asked(h.s, func(ctx context.Context, d *desk.Desk) (listening.Progress, error) {
 		id := clipID
-		return d.Listening.Listen(ctx, id, func(news listening.Hearing) { h.s.emit(eventHeard, heardEvent{id, news}) })
+		return d.Listening.Listen(ctx, id, func(news listening.Progress) { h.s.emit(eventHeard, heardEvent{id, news}) })
 	})
 }
 
 // Stop stops listening to a clip.
-func (h *Hearing) Stop(clipID club.ID) (listening.Hearing, error) {
-	return asked(h.s, func(ctx context.Context, d *desk.Desk) (listening.Hearing, error) {
+func (h *Listening) Stop(clipID club.ID) (listening.Progress, error) {
+	return asked(h.s, func(ctx context.Context, d *desk.Desk) (listening.Progress, error) {
 		return d.Listening.Stop(ctx, clipID)
 	})
 }
 
 // Turns returns what is proposed for each turn of a clip.
-func (h *Hearing) Turns(clipID club.ID) ([]heard.Turn, error) {
+func (h *Listening) Turns(clipID club.ID) ([]heard.Turn, error) {
 	return asked(h.s, func(ctx context.Context, d *desk.Desk) ([]heard.Turn, error) {
 		return d.Heard.Proposals(ctx, clipID)
 	})
 }
 
 // Try returns what would be proposed for a turn with another sensitivity.
-func (h *Hearing) Try(turnID club.ID, least float64) (heard.Turn, error) {
+func (h *Listening) Try(turnID club.ID, least float64) (heard.Turn, error) {
 	return asked(h.s, func(ctx context.Context, d *desk.Desk) (heard.Turn, error) {
 		return d.Heard.TryLeast(ctx, turnID, least)
 	})

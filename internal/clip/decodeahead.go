@@ -6,12 +6,12 @@ import (
 	"strokeledger/internal/clip/av"
 )
 
-// front serves requests, and reads ahead when there are none. One goroutine.
-type front struct {
+// decodeAhead serves requests, and reads ahead when there are none. One goroutine.
+type decodeAhead struct {
 	*player
 	threads int
 	cur     *cursor // nil before the file is opened
-	seen    int     // turn of the file that cur reads
+	seen    int     // generation of the file that cur reads
 	end     int64   // where the film was thought to end in its file then
 	failed  bool    // reading: the file is opened anew for the next request
 	held    []held  // decoded last, the newest at the end
@@ -24,14 +24,14 @@ type held struct {
 
 // holding is how many decoded pictures are kept, for requests that come late and
 // for the exact picture of what is on screen. 1080p takes 3 MB each.
-func (f *front) holding() int {
+func (f *decodeAhead) holding() int {
 	if f.clip.info.CodedWidth*f.clip.info.CodedHeight > 2048*1200 {
 		return 3
 	}
 	return 8
 }
 
-func (f *front) run() {
+func (f *decodeAhead) run() {
 	if f.cur != nil {
 		f.cur.stopWith(f.ctx)
 	}
@@ -40,7 +40,7 @@ func (f *front) run() {
 			f.cur.close()
 		}
 	}()
-	defer f.drop(0)
+	defer f.evict(0)
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	for !f.closed {
@@ -62,7 +62,7 @@ func (f *front) run() {
 
 // next is the nearest picture ahead that is not ready, while the viewer steps
 // forward.
-func (f *front) next() (shot, bool) {
+func (f *decodeAhead) next() (shot, bool) {
 	n, way := f.heading()
 	if way <= 0 || f.skipping() {
 		return shot{}, false
@@ -78,7 +78,7 @@ func (f *front) next() (shot, bool) {
 }
 
 // serve makes the picture of an order, or stops half-way for a newer one.
-func (f *front) serve(o *order) {
+func (f *decodeAhead) serve(o *order) {
 	var pic *av.Picture
 	err := f.refresh()
 	if err == nil {
@@ -104,15 +104,15 @@ func (f *front) serve(o *order) {
 }
 
 // refresh opens the file, anew where it could not be read or has grown.
-func (f *front) refresh() error {
+func (f *decodeAhead) refresh() error {
 	f.mu.Lock()
-	turn := f.turn
+	generation := f.generation
 	f.mu.Unlock()
-	if turn != f.seen {
-		f.drop(0)
+	if generation != f.seen {
+		f.evict(0)
 	}
 	end := f.clip.watch.Ends()
-	if f.cur != nil && !f.failed && turn == f.seen && end == f.end {
+	if f.cur != nil && !f.failed && generation == f.seen && end == f.end {
 		return nil
 	}
 	cur, err := f.cursor(f.threads)
@@ -125,13 +125,13 @@ func (f *front) refresh() error {
 	if f.cur != nil {
 		f.cur.close()
 	}
-	f.cur, f.failed, f.seen, f.end = cur, false, turn, end
+	f.cur, f.failed, f.seen, f.end = cur, false, generation, end
 	cur.stopWith(f.ctx)
 	return nil
 }
 
 // prepare makes a picture that nobody waits for yet.
-func (f *front) prepare(s shot) {
+func (f *decodeAhead) prepare(s shot) {
 	var pic *av.Picture
 	err := f.refresh()
 	if err == nil {
@@ -148,9 +148,9 @@ func (f *front) prepare(s shot) {
 
 // picture decodes picture n, the one before it where n cannot be made, or gives up
 // and returns nil when leave, called under the lock, says so. The picture stays
-// front's. Pictures on the way that somebody waits for, or that will be asked for
-// next, go to the workers.
-func (f *front) picture(n int, leave func() bool) (*av.Picture, error) {
+// owned by decodeAhead. Pictures on the way that somebody waits for, or that will
+// be asked for next, go to the workers.
+func (f *decodeAhead) picture(n int, leave func() bool) (*av.Picture, error) {
 	for _, h := range f.held {
 		if h.n == n {
 			return h.picture, nil
@@ -167,7 +167,7 @@ func (f *front) picture(n int, leave func() bool) (*av.Picture, error) {
 	from := n
 	f.mu.Lock()
 	if _, way := f.heading(); way < 0 {
-		from = n - inHaste // the steps after this one will want them
+		from = n - atOnceUrgent // the steps after this one will want them
 	}
 	skipping := f.skipping()
 	f.mu.Unlock()
@@ -203,11 +203,11 @@ func (f *front) picture(n int, leave func() bool) (*av.Picture, error) {
 		f.hold(n, stand)
 		return stand, nil
 	}
-	return nil, faultf(ErrFrame, "Frame %d is damaged and no picture before it can be shown in its place: go on to the next frame.", n)
+	return nil, problemf(ErrFrame, "Frame %d is damaged and no picture before it can be shown in its place: go on to the next frame.", n)
 }
 
 // passed is the last held picture once decoding has gone past picture n, else nil.
-func (f *front) passed(n int) *held {
+func (f *decodeAhead) passed(n int) *held {
 	if f.cur.at >= 0 && f.cur.at <= n {
 		return nil
 	}
@@ -226,7 +226,7 @@ const lateness = 4
 // decode steps on until picture n; nil where it does not come out or leave says to
 // give up. Pictures before from may be passed over, those from ready on are made
 // ready on the way.
-func (f *front) decode(n, from, ready int, leave func() bool) (*av.Picture, error) {
+func (f *decodeAhead) decode(n, from, ready int, leave func() bool) (*av.Picture, error) {
 	for {
 		got, pic, err := f.cur.step(f.ctx, from)
 		if errors.Is(err, av.ErrEnd) {
@@ -254,7 +254,7 @@ func (f *front) decode(n, from, ready int, leave func() bool) (*av.Picture, erro
 }
 
 // onTheWay gives a picture to those who wait for it, or will.
-func (f *front) onTheWay(n int, pic *av.Picture, wanted bool) {
+func (f *decodeAhead) onTheWay(n int, pic *av.Picture, wanted bool) {
 	f.mu.Lock()
 	var shots []shot
 	for s, o := range f.orders {
@@ -273,13 +273,13 @@ func (f *front) onTheWay(n int, pic *av.Picture, wanted bool) {
 	}
 }
 
-// hold keeps a picture and lets the oldest go.
-func (f *front) hold(n int, pic *av.Picture) {
+// hold keeps a picture and frees the oldest.
+func (f *decodeAhead) hold(n int, pic *av.Picture) {
 	f.held = append(f.held, held{n, pic})
-	f.drop(f.holding())
+	f.evict(f.holding())
 }
 
-func (f *front) drop(keep int) {
+func (f *decodeAhead) evict(keep int) {
 	for len(f.held) > keep {
 		f.held[0].picture.Close()
 		f.held = append(f.held[:0], f.held[1:]...)

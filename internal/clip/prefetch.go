@@ -5,18 +5,19 @@ import (
 	"time"
 )
 
-// back makes the pictures before the viewer's ready while nothing else is asked.
-// One goroutine, with a decoder of its own so that the front keeps its place.
-type back struct {
+// prefetcher makes the pictures before the viewer's ready while nothing else is
+// asked. One goroutine, with a decoder of its own so that decodeAhead keeps its
+// place.
+type prefetcher struct {
 	*player
 	threads int
 	cur     *cursor
-	seen    int   // turn of the file that cur reads
+	seen    int   // generation of the file that cur reads
 	end     int64 // where the film was thought to end in its file then
 	alarm   *time.Timer
 }
 
-func (b *back) run() {
+func (b *prefetcher) run() {
 	defer func() {
 		if b.cur != nil {
 			b.cur.close()
@@ -29,15 +30,15 @@ func (b *back) run() {
 	for !b.closed {
 		low, high, ok := b.missing()
 		if ok && b.quiet() {
-			pass := stretch{low, high, low - 1, b.width, b.fields}
-			b.player.pass = pass
+			filling := stretch{low, high, low - 1, b.width, b.fields}
+			b.player.prefetching = filling
 			b.mu.Unlock()
-			err := b.fill(pass)
+			err := b.fill(filling)
 			b.mu.Lock()
-			b.player.pass = stretch{}
-			b.change.Broadcast() // what the pass did not bring is the front's again
+			b.player.prefetching = stretch{}
+			b.change.Broadcast() // what was not decoded is left to decodeAhead
 			if err != nil {
-				b.gaps[high] = true // the front will say what is wrong when it is asked for
+				b.gaps[high] = true // decodeAhead reports the error when the picture is asked for
 			}
 			continue
 		}
@@ -48,15 +49,15 @@ func (b *back) run() {
 // missing is the stretch of pictures to make ready next: from the start of a group,
 // or less of a long one, to the nearest picture before the viewer's that is not
 // ready.
-func (b *back) missing() (low, high int, ok bool) {
+func (b *prefetcher) missing() (low, high int, ok bool) {
 	n, _ := b.heading()
 	x := b.clip.Index()
 	if n < 0 || b.width == 0 || n >= x.Len() {
 		return 0, 0, false
 	}
 	reach := behind
-	if size := b.shelf.typical(); size > 0 {
-		reach = min(reach, shelfRoom/2/size)
+	if size := b.jpegs.typical(); size > 0 {
+		reach = min(reach, jpegCacheLimit/2/size)
 		if b.fields {
 			reach /= 2
 		}
@@ -69,7 +70,7 @@ func (b *back) missing() (low, high int, ok bool) {
 			}
 			count := min(atOnce, reach)
 			if high == n-1 {
-				count = min(count, inHaste)
+				count = min(count, atOnceUrgent)
 			}
 			return max(low, high-count+1), high, true
 		}
@@ -77,16 +78,16 @@ func (b *back) missing() (low, high int, ok bool) {
 	return 0, 0, false
 }
 
-// quiet reports whether there is time for the past: nobody waits, and the viewer
-// steps back or rests.
-func (b *back) quiet() bool {
+// quiet reports whether pictures before the viewer's may be made now: nobody waits
+// for one, and the viewer steps back or has stopped.
+func (b *prefetcher) quiet() bool {
 	if b.newest() != nil {
 		return false
 	}
 	if _, way := b.heading(); way < 0 {
 		return true
 	}
-	if left := rest - time.Since(b.asked); left > 0 {
+	if left := idleBeforePrefetch - time.Since(b.asked); left > 0 {
 		b.alarm.Reset(left)
 		return false
 	}
@@ -95,14 +96,14 @@ func (b *back) quiet() bool {
 
 // fill decodes a stretch and gives it to the workers. It waits while anybody waits
 // for a picture, and stops when the viewer has gone elsewhere.
-func (b *back) fill(pass stretch) error {
-	low, high := pass.low, pass.high
+func (b *prefetcher) fill(filling stretch) error {
+	low, high := filling.low, filling.high
 	x := b.clip.Index()
 	b.mu.Lock()
-	turn := b.turn
+	generation := b.generation
 	b.mu.Unlock()
 	end := b.clip.watch.Ends()
-	if b.cur != nil && (b.seen != turn || b.end != end) {
+	if b.cur != nil && (b.seen != generation || b.end != end) {
 		b.cur.close()
 		b.cur = nil
 	}
@@ -111,7 +112,7 @@ func (b *back) fill(pass stretch) error {
 		if err != nil {
 			return err
 		}
-		b.cur, b.seen, b.end = cur, turn, end
+		b.cur, b.seen, b.end = cur, generation, end
 		cur.stopWith(b.ctx)
 	}
 	if !b.cur.ahead(x, low) {
@@ -128,7 +129,7 @@ func (b *back) fill(pass stretch) error {
 		if n >= low && n <= high {
 			b.skip(expected, n)
 			expected = n + 1
-			for _, s := range views(n, pass.width, pass.fields) {
+			for _, s := range views(n, filling.width, filling.fields) {
 				b.give(pic, s, b.spare)
 			}
 		}
@@ -144,7 +145,7 @@ func (b *back) fill(pass stretch) error {
 }
 
 // skip remembers pictures that did not come out, so that they are not tried again.
-func (b *back) skip(from, to int) {
+func (b *prefetcher) skip(from, to int) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	for n := from; n < to; n++ {
@@ -154,10 +155,10 @@ func (b *back) skip(from, to int) {
 
 // gone waits while somebody waits for a picture and reports whether the rest of a
 // stretch, after picture at, is of no use any longer.
-func (b *back) gone(at, high int) bool {
+func (b *prefetcher) gone(at, high int) bool {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	b.player.pass.at = max(at, b.player.pass.low-1)
+	b.player.prefetching.at = max(at, b.player.prefetching.low-1)
 	b.change.Broadcast()
 	for b.newest() != nil && !b.closed {
 		b.change.Wait()

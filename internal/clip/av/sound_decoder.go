@@ -13,18 +13,18 @@ import (
 	"github.com/asticode/go-astiav"
 )
 
-// Hearing decodes the sound of a source's chosen stream to one channel of floats.
+// SoundDecoder decodes the sound of a source's chosen stream to one channel of floats.
 // It is used by one goroutine at a time. The caller closes it.
-type Hearing struct {
+type SoundDecoder struct {
 	*Decoder
 	mixer *C.sl_mixer
 	frame *astiav.Frame
 	rate  int
 }
 
-// NewHearing makes a decoder of the source's chosen stream that gives rate samples
+// NewSoundDecoder makes a decoder of the source's chosen stream that gives rate samples
 // a second.
-func NewHearing(s *Source, rate int) (*Hearing, error) {
+func NewSoundDecoder(s *Source, rate int) (*SoundDecoder, error) {
 	d, err := newDecoder(s, map[string]string{"threads": "1"})
 	if err != nil {
 		return nil, err
@@ -33,22 +33,22 @@ func NewHearing(s *Source, rate int) (*Hearing, error) {
 	// left out, gets the time of the first that is not.
 	base := s.streams[s.chosen].Base
 	d.context().pkt_timebase = C.AVRational{num: C.int(base.Num), den: C.int(base.Den)}
-	return &Hearing{Decoder: d, mixer: C.sl_mixer_new(C.int(rate)), frame: astiav.AllocFrame(), rate: rate}, nil
+	return &SoundDecoder{Decoder: d, mixer: C.sl_mixer_new(C.int(rate)), frame: astiav.AllocFrame(), rate: rate}, nil
 }
 
 // Feed hands over the packet that the source read last, with its own times.
-func (h *Hearing) Feed(s *Source) error {
+func (h *SoundDecoder) Feed(s *Source) error {
 	if err := h.cc.SendPacket(s.pkt); err != nil {
 		return fmt.Errorf("decode sound: %w", err)
 	}
 	return nil
 }
 
-// Take appends the next decoded samples to out and returns them with the time of
-// the first sample that went in, in ticks of the stream, NoTime where the file
-// does not say. ErrAgain and ErrEnd as Decoder.Take; with ErrEnd the last samples
+// Receive appends the next decoded samples to out and returns them with the time of
+// the first sample that went in, in ticks of the stream, NoTime where the file does
+// not say. ErrAgain and ErrEnd as of Decoder.Receive; with ErrEnd the last samples
 // still come.
-func (h *Hearing) Take(out []float32) ([]float32, int64, error) {
+func (h *SoundDecoder) Receive(out []float32) ([]float32, int64, error) {
 	err := h.cc.ReceiveFrame(h.frame)
 	switch {
 	case errors.Is(err, astiav.ErrEagain):
@@ -69,7 +69,7 @@ func (h *Hearing) Take(out []float32) ([]float32, int64, error) {
 	return out, at, err
 }
 
-func (h *Hearing) mix(out []float32, f *C.AVFrame) ([]float32, error) {
+func (h *SoundDecoder) mix(out []float32, f *C.AVFrame) ([]float32, error) {
 	room := C.sl_mix_bound(h.mixer, f)
 	if room <= 0 {
 		return out, failure("set up sound", room)
@@ -84,14 +84,14 @@ func (h *Hearing) mix(out []float32, f *C.AVFrame) ([]float32, error) {
 }
 
 // Flush forgets all that was fed, for the source has moved.
-func (h *Hearing) Flush() {
+func (h *SoundDecoder) Flush() {
 	h.Decoder.Flush()
 	C.sl_mixer_free(&h.mixer)
 	h.mixer = C.sl_mixer_new(C.int(h.rate))
 }
 
 // Close frees everything; more calls do nothing.
-func (h *Hearing) Close() {
+func (h *SoundDecoder) Close() {
 	h.Decoder.Close()
 	C.sl_mixer_free(&h.mixer)
 	if h.frame != nil {

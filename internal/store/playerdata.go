@@ -11,20 +11,20 @@ import (
 	"strokeledger/internal/club"
 )
 
-// Trace says what a library holds about one player: what Forget takes away.
-type Trace struct {
+// PlayerData says what a library holds about one player: what Forget takes away.
+type PlayerData struct {
 	Player                club.Player
 	Turns, Strokes, Marks int
 	Rulings               int
-	Clips                 []ClipTrace // with a turn of the player, in the order in which they were added
+	Clips                 []PlayerClip // with a turn of the player, in the order in which they were added
 	Mentions              []Mention
 	Exports               []Export // that show the player
 	Steps                 int      // changes in the log, all of which go
 	Copies                []string // files in the library's folder that hold the player too
 }
 
-// ClipTrace is one clip with a turn of the player.
-type ClipTrace struct {
+// PlayerClip is one clip with a turn of the player.
+type PlayerClip struct {
 	Clip   club.Clip
 	Others []club.ID // players of other turns on it; none: it shows this player alone
 	Turns  int       // of this player on it
@@ -40,10 +40,10 @@ type Mention struct {
 	Note  bool // it is a note, which can be emptied; else somebody has to rename something
 }
 
-// Trace looks for everything about a player, or returns ErrUnknown.
-func (l *Library) Trace(ctx context.Context, player club.ID) (t Trace, err error) {
+// PlayerData looks for everything about a player, or returns ErrUnknown.
+func (l *Library) PlayerData(ctx context.Context, player club.ID) (t PlayerData, err error) {
 	err = l.view(ctx, func(tx *sql.Tx) error {
-		t, err = trace(ctx, tx, player)
+		t, err = playerData(ctx, tx, player)
 		return err
 	})
 	if err == nil {
@@ -52,7 +52,7 @@ func (l *Library) Trace(ctx context.Context, player club.ID) (t Trace, err error
 	return t, err
 }
 
-func trace(ctx context.Context, tx *sql.Tx, player club.ID) (t Trace, err error) {
+func playerData(ctx context.Context, tx *sql.Tx, player club.ID) (t PlayerData, err error) {
 	found, err := players().all(ctx, tx, "WHERE id = ? AND gone = 0", player)
 	switch {
 	case err != nil:
@@ -69,7 +69,7 @@ func trace(ctx context.Context, tx *sql.Tx, player club.ID) (t Trace, err error)
 		(SELECT count(*) FROM change)`, player).Scan(&t.Turns, &t.Strokes, &t.Marks, &t.Rulings, &t.Steps); err != nil {
 		return t, err
 	}
-	if t.Clips, err = clipTraces(ctx, tx, player); err != nil {
+	if t.Clips, err = clipsOf(ctx, tx, player); err != nil {
 		return t, err
 	}
 	if t.Exports, err = exportsOf(ctx, tx, player); err != nil {
@@ -84,15 +84,15 @@ func covered(table string) string {
 	return `EXISTS (SELECT 1 FROM turn t WHERE t.player_id = ?1 AND t.gone = 0 AND t.clip_id = ` + table + `.clip_id AND ` + table + `.frame BETWEEN t.first AND t.last)`
 }
 
-func clipTraces(ctx context.Context, tx *sql.Tx, player club.ID) ([]ClipTrace, error) {
+func clipsOf(ctx context.Context, tx *sql.Tx, player club.ID) ([]PlayerClip, error) {
 	found, err := clips().all(ctx, tx, "WHERE gone = 0 AND id IN (SELECT clip_id FROM turn WHERE player_id = ? AND gone = 0) ORDER BY id", player)
 	if err != nil {
 		return nil, err
 	}
-	traces := make([]ClipTrace, len(found))
+	all := make([]PlayerClip, len(found))
 	at := make(map[club.ID]int, len(found))
 	for i, c := range found {
-		traces[i].Clip, at[c.ID] = c, i
+		all[i].Clip, at[c.ID] = c, i
 	}
 	rows, err := tx.QueryContext(ctx, `SELECT clip_id, player_id, count(*) FROM turn WHERE gone = 0
 		AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ? AND gone = 0) GROUP BY clip_id, player_id ORDER BY clip_id, player_id`, player)
@@ -106,14 +106,14 @@ func clipTraces(ctx context.Context, tx *sql.Tx, player club.ID) ([]ClipTrace, e
 		if err := rows.Scan(&clip, &who, &n); err != nil {
 			return nil, err
 		}
-		c := &traces[at[clip]]
+		c := &all[at[clip]]
 		if who == player {
 			c.Turns = n
 		} else {
 			c.Others = append(c.Others, who)
 		}
 	}
-	return traces, rows.Err()
+	return all, rows.Err()
 }
 
 // freeText is a column in which people write what they like.

@@ -15,34 +15,34 @@ import (
 
 // drive is a file on a drive that hangs when it is told to.
 type drive struct {
-	t    *testing.T
-	tell *os.File
-	hear *os.File
-	*patience
+	t        *testing.T
+	answerer *os.File
+	gate     *os.File
+	*deadline
 }
 
 const shortly = 300 * time.Millisecond
 
 func newDrive(t *testing.T, path string) *drive {
-	hear, tell, err := os.Pipe()
+	gate, answerer, err := os.Pipe()
 	require.NoError(t, err)
-	d := &drive{t, tell, hear, &patience{path, &av.Watch{Gate: hear}, shortly, nil}}
+	d := &drive{t, answerer, gate, &deadline{path, &av.Watch{Gate: gate}, shortly, nil}}
 	t.Cleanup(func() {
 		d.watch.Waiting() // takes turns with what was left behind and has ended
-		hear.Close()
-		tell.Close()
+		gate.Close()
+		answerer.Close()
 	})
 	d.answer()
 	return d
 }
 
 func (d *drive) answer() {
-	_, err := d.tell.Write([]byte{1})
+	_, err := d.answerer.Write([]byte{1})
 	require.NoError(d.t, err)
 }
 
 func (d *drive) hang() {
-	_, err := d.hear.Read(make([]byte, 1))
+	_, err := d.gate.Read(make([]byte, 1))
 	require.NoError(d.t, err)
 }
 
@@ -56,8 +56,8 @@ func (d *drive) requireSlow(work func() error) {
 	require.EqualError(d.t, err, `The drive with "`+d.path+`" does not answer: check that it is connected, then try again.`)
 }
 
-// steady waits until no more goroutines and descriptors are in use than before.
-func steady(t *testing.T) func() {
+// noLeak waits until no more goroutines and descriptors are in use than before.
+func noLeak(t *testing.T) func() {
 	count := func() (int, int) {
 		files, err := os.ReadDir("/proc/self/fd")
 		require.NoError(t, err)
@@ -82,30 +82,30 @@ const longGroupClip, plainClip = "../../testdata/clips/a24_gop600.mp4", "../../t
 
 func TestDriveThatHangsWhenOpening(t *testing.T) {
 	d := newDrive(t, plainClip)
-	settled := steady(t)
+	check := noLeak(t)
 	d.hang()
 	d.requireSlow(func() error {
-		_, err := Open(context.Background(), plainClip, Options{patience: d.patience})
+		_, err := Open(context.Background(), plainClip, Options{deadline: d.deadline})
 		return err
 	})
 	c, err := Open(context.Background(), plainClip, Options{})
 	require.NoError(t, err, "the rest of the program goes on")
 	require.NoError(t, c.Close())
 	d.answer()
-	settled()
+	check()
 }
 
 func TestDriveThatHangsWhenAskedForTheTime(t *testing.T) {
 	const timed = "../../testdata/clips/a43_recorded_at_utc.mp4"
 	d := newDrive(t, timed)
-	settled := steady(t)
+	check := noLeak(t)
 	d.hang()
 	d.requireSlow(func() error { _, err := d.recorded(context.Background()); return err })
 	at, err := Recorded(context.Background(), timed)
 	require.NoError(t, err, "the rest of the program goes on")
 	d.answer()
 	require.Equal(t, "2024-05-29T22:30:24Z", at.Format(time.RFC3339))
-	settled()
+	check()
 }
 
 func longerThanOneReading(t *testing.T) string {
@@ -123,8 +123,8 @@ func TestDriveThatHangsInTheMiddle(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			d := newDrive(t, path)
-			settled := steady(t)
-			c, err := Open(context.Background(), path, Options{patience: d.patience})
+			check := noLeak(t)
+			c, err := Open(context.Background(), path, Options{deadline: d.deadline})
 			require.NoError(t, err)
 			require.NoError(t, c.Indexed(context.Background()))
 			_, err = c.JPEG(context.Background(), 3, 100)
@@ -143,7 +143,7 @@ func TestDriveThatHangsInTheMiddle(t *testing.T) {
 			require.NoError(t, c.Close())
 			require.Less(t, time.Since(start), 10*shortly)
 			d.answer()
-			settled()
+			check()
 		})
 	}
 }
@@ -161,7 +161,7 @@ func again(ask func() error) (err error) {
 
 func TestDriveThatHangsWhileScanning(t *testing.T) {
 	d := newDrive(t, longGroupClip)
-	c, err := Open(context.Background(), longGroupClip, Options{patience: d.patience})
+	c, err := Open(context.Background(), longGroupClip, Options{deadline: d.deadline})
 	require.NoError(t, err)
 	defer c.Close()
 	require.NoError(t, c.Indexed(context.Background()))

@@ -11,10 +11,10 @@ import (
 	"strokeledger/internal/contact"
 )
 
-// Hear finds the contacts in the sound of a file: on clip time in a clip, from
-// the first sample in a sound file. It calls heard, which may be nil, with the
-// seconds done of all; all is 0 where nobody knows.
-func Hear(ctx context.Context, path string, heard func(done, all float64)) ([]contact.Contact, error) {
+// Detect finds the contacts in the sound of a file: on clip time in a clip, from
+// the first sample in a sound file. It calls progress, which may be nil, with the
+// seconds done of all; all is 0 where it is not known.
+func Detect(ctx context.Context, path string, progress func(done, all float64)) ([]contact.Contact, error) {
 	start, end, err := soundOf(ctx, path)
 	if err != nil {
 		return nil, err
@@ -24,7 +24,7 @@ func Hear(ctx context.Context, path string, heard func(done, all float64)) ([]co
 		return nil, err
 	}
 	defer sound.Close()
-	h, err := newHearer(sound, sound.Rate(), start)
+	h, err := newDetection(sound, sound.Rate(), start)
 	if err != nil {
 		return nil, err
 	}
@@ -32,8 +32,8 @@ func Hear(ctx context.Context, path string, heard func(done, all float64)) ([]co
 		if more, err = h.step(ctx); err != nil {
 			return nil, err
 		}
-		if heard != nil && more {
-			heard(h.at, max(0, end-start))
+		if progress != nil && more {
+			progress(h.at, max(0, end-start))
 		}
 	}
 	h.finish()
@@ -52,24 +52,24 @@ func soundOf(ctx context.Context, path string) (start, end float64, err error) {
 	}
 	defer film.Close()
 	info := film.Info()
-	if info.Heard < 0 {
+	if info.ChosenSound < 0 {
 		return 0, 0, &club.Problem{Field: "file", Say: fmt.Sprintf("There is no sound in %q: contacts cannot be heard in it.", path)}
 	}
 	if err := film.Indexed(ctx); err != nil {
 		return 0, 0, err
 	}
-	return info.Sounds[info.Heard].FirstSeconds, film.Index().EndSeconds(), nil
+	return info.Sounds[info.ChosenSound].FirstSeconds, film.Index().EndSeconds(), nil
 }
 
-// listened is what gives sound piece by piece, from 0 on.
-type listened interface {
+// sampler is what gives sound piece by piece, from 0 on.
+type sampler interface {
 	Samples(ctx context.Context, from, to float64, rate int) (samples []float32, first float64, err error)
 }
 
-// hearer passes a sound through a detector, a piece at a time, and keeps how loud
-// it was. It may rest between two steps for as long as it likes.
-type hearer struct {
-	from     listened
+// detection passes a sound through a detector, a piece at a time, and keeps how
+// loud it was. Any time may pass between two steps.
+type detection struct {
+	from     sampler
 	rate     int
 	detector *contact.Detector
 	start    float64 // clip time of the sound's beginning
@@ -84,17 +84,17 @@ const (
 	highestRate  = 48000 // samples a second: above it nothing more is told apart
 )
 
-func newHearer(from listened, rate int, start float64) (*hearer, error) {
+func newDetection(from sampler, rate int, start float64) (*detection, error) {
 	rate = max(contact.MinRate, min(highestRate, rate))
 	d, err := contact.NewDetector(rate)
 	if err != nil {
 		return nil, err
 	}
-	return &hearer{from: from, rate: rate, detector: d, start: start}, nil
+	return &detection{from: from, rate: rate, detector: d, start: start}, nil
 }
 
 // step hears the next piece; more is false where there is none.
-func (h *hearer) step(ctx context.Context) (more bool, err error) {
+func (h *detection) step(ctx context.Context) (more bool, err error) {
 	samples, first, err := h.from.Samples(ctx, h.at, h.at+pieceSeconds, h.rate)
 	if err != nil || len(samples) == 0 {
 		return false, err
@@ -106,9 +106,9 @@ func (h *hearer) step(ctx context.Context) (more bool, err error) {
 }
 
 // finish ends the sound: all contacts are certain.
-func (h *hearer) finish() { h.take(h.detector.Finish()) }
+func (h *detection) finish() { h.take(h.detector.Finish()) }
 
-func (h *hearer) take(found []contact.Contact) {
+func (h *detection) take(found []contact.Contact) {
 	for _, c := range found {
 		c.Seconds += h.start
 		h.contacts = append(h.contacts, c)
@@ -116,7 +116,7 @@ func (h *hearer) take(found []contact.Contact) {
 }
 
 // certain is the clip time before which all contacts are known.
-func (h *hearer) certain() float64 {
+func (h *detection) certain() float64 {
 	if len(h.contacts) == 0 {
 		return math.Inf(-1)
 	}

@@ -14,88 +14,89 @@ import (
 	"strokeledger/internal/sentence"
 )
 
-// sound is what was heard of one clip so far.
-type sound struct {
+// heardClip is what was heard of one clip so far.
+type heardClip struct {
 	clip club.Clip
 	by   footage.Choice
 
 	mu       sync.Mutex
-	hearing  Hearing
+	progress Progress
 	contacts []contact.Contact // only ever appended to
 	certain  float64           // clip time before which contacts are complete
 	peaks    wave
 	learned  learned
-	gone     bool               // another has taken its place: nobody listens to it
+	gone     bool               // evicted: another entry has taken its place
 	stop     context.CancelFunc // while it runs
 	ended    chan struct{}      // closed when the run has ended
 
-	// Of the run, or resting until the next.
-	hearer *hearer
-	open   *clip.Recording
+	// Of the run under way, or kept for the next one.
+	detection *detection
+	open      *clip.Recording
 }
 
-// sounds keeps what was heard of the clips used last. Nobody waits for a run while
-// holding mu: whom the run tells may ask about sounds.
-type sounds struct {
+// heardClips keeps what was heard of the clips used last. mu must not be held while
+// waiting for a run, since what the run calls may use the Listener.
+type heardClips struct {
 	mu  sync.Mutex
-	all []*sound // the last used at the end
+	all []*heardClip // the last used at the end
 }
 
 // heardAtMost is how many clips' contacts stay in memory; the cache has the rest.
 const heardAtMost = 4
 
-// conclude writes down how a run ended. A sound that is gone gives its file back.
-func (s *sound) conclude(err error, stopped bool) Hearing {
+// conclude records how a run ended, and closes the file of an evicted clip.
+func (s *heardClip) conclude(err error, stopped bool) Progress {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.stop()
 	s.stop = nil
 	switch {
-	case stopped && s.hearing.State == Listening:
-		s.hearing.State = Stopped
+	case stopped && s.progress.State == Listening:
+		s.progress.State = Stopped
 	case errors.Is(err, clip.ErrNoSound):
-		s.hearing.State = Silent
+		s.progress.State = Silent
 	case err != nil:
-		s.hearing.State, s.hearing.Say = Failed, sentence.Of(err)
+		s.progress.State, s.progress.Say = Failed, sentence.Of(err)
 	}
 	if s.gone {
 		s.release() // only read from: nothing to lose
 	}
-	return s.hearing
+	return s.progress
 }
 
-// publish shows others what the run has heard so far. They share the lists with
-// the run, which only ever appends contacts; peaks are copied, since it writes on.
-func (s *sound) publish(certain float64, state HearingState) Hearing {
+// publish makes what the run has found so far visible to others. They share its
+// list of contacts, which is only appended to; peaks are copied, since the run
+// still changes the last one.
+func (s *heardClip) publish(certain float64, state State) Progress {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	h := s.hearer
+	h := s.detection
 	s.contacts, s.certain = h.contacts[:len(h.contacts):len(h.contacts)], certain
 	if n := max(0, len(s.peaks)-1); n < len(h.peaks) {
 		s.peaks = append(s.peaks[:n], h.peaks[n:]...)
 	}
-	s.hearing.State, s.hearing.Done, s.hearing.All = state, h.at, max(h.at, s.clip.Seconds)
-	return s.hearing
+	s.progress.State, s.progress.Done, s.progress.All = state, h.at, max(h.at, s.clip.Seconds)
+	return s.progress
 }
 
 // release gives the file back.
-func (s *sound) release() error {
+func (s *heardClip) release() error {
 	if s.open == nil {
 		return nil
 	}
 	err := s.open.Close()
-	s.open, s.hearer = nil, nil
+	s.open, s.detection = nil, nil
 	return err
 }
 
-func (s *sound) busy() bool {
+func (s *heardClip) busy() bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.stop != nil
 }
 
 // halt stops the run, if there is one, and waits for it.
-func (s *sound) halt() {
+func (s *heardClip) halt() {
 	s.mu.Lock()
 	stop, ended := s.stop, s.ended
 	s.mu.Unlock()
@@ -107,9 +108,9 @@ func (s *sound) halt() {
 	}
 }
 
-// evict ends a sound for good. It does not wait for the run, which gives the file
-// back where there is one.
-func (s *sound) evict() {
+// evict ends a clip's detection for good. It does not wait for a run, which then
+// closes the file itself.
+func (s *heardClip) evict() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.gone = true
@@ -120,30 +121,30 @@ func (s *sound) evict() {
 	s.release()
 }
 
-// haltAllBut stops every run but that of one sound.
-func (a *sounds) haltAllBut(but *sound) {
+// haltAllBut stops every run but that of one clip.
+func (a *heardClips) haltAllBut(but *heardClip) {
 	a.mu.Lock()
-	others := slices.DeleteFunc(slices.Clone(a.all), func(s *sound) bool { return s == but })
+	others := slices.DeleteFunc(slices.Clone(a.all), func(s *heardClip) bool { return s == but })
 	a.mu.Unlock()
 	for _, s := range others {
 		s.halt()
 	}
 }
 
-// drop forgets what was heard of a clip, as far as it is in memory. Nobody listens
+// evict forgets what was heard of a clip, as far as it is in memory. Nobody listens
 // to it any more when it returns.
-func (a *sounds) drop(id club.ID) {
+func (a *heardClips) evict(id club.ID) {
 	if s := a.remove(id); s != nil {
 		s.evict()
 		s.halt()
 	}
 }
 
-// remove takes a clip's sound out; nil where there is none.
-func (a *sounds) remove(id club.ID) *sound {
+// remove takes a clip out; nil where it is not there.
+func (a *heardClips) remove(id club.ID) *heardClip {
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	i := slices.IndexFunc(a.all, func(s *sound) bool { return s.clip.ID == id })
+	i := slices.IndexFunc(a.all, func(s *heardClip) bool { return s.clip.ID == id })
 	if i < 0 {
 		return nil
 	}
@@ -153,7 +154,7 @@ func (a *sounds) remove(id club.ID) *sound {
 }
 
 // close ends every run and gives all files back.
-func (a *sounds) close() {
+func (a *heardClips) close() {
 	a.haltAllBut(nil)
 	a.mu.Lock()
 	defer a.mu.Unlock()
@@ -170,7 +171,7 @@ type learned struct {
 	pause    proposal.Pause
 }
 
-func (s *sound) pause(contacts []contact.Contact) proposal.Pause {
+func (s *heardClip) pause(contacts []contact.Contact) proposal.Pause {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	if n := len(contacts); n == 0 || n != s.learned.contacts { // they are only ever appended to

@@ -11,11 +11,11 @@ import (
 	"strokeledger/internal/clip/av"
 )
 
-// ear decodes the sound of a clip. Times are seconds of the file's own clock. Safe
+// soundReader decodes the sound of a clip. Times are seconds of the file's own clock. Safe
 // for concurrent use: one caller after the other.
-type ear struct {
+type soundReader struct {
 	closing context.Context // done when the clip is closing
-	*patience
+	*deadline
 	file    []av.Stream // all that is in it
 	streams []av.Stream // those with sound
 	chosen  int         // place in streams, -1 none
@@ -26,7 +26,7 @@ type ear struct {
 	first   float64 // time of the first sample; NaN before it is known
 	src     *av.Source
 	end     int64 // where the film was thought to end in its file when src was opened
-	hearing *av.Hearing
+	decoder *av.SoundDecoder
 	rate    int
 	buffer  []float32 // decoded and not yet passed over
 	start   float64   // time of buffer[0]
@@ -47,8 +47,8 @@ type clock interface {
 	behind(pos int64) float64
 }
 
-func newEar(closing context.Context, p *patience, streams []av.Stream, asked int) *ear {
-	e := &ear{closing: closing, patience: p, file: streams, chosen: -1, asked: asked, first: math.NaN()}
+func newSoundReader(closing context.Context, p *deadline, streams []av.Stream, asked int) *soundReader {
+	e := &soundReader{closing: closing, deadline: p, file: streams, chosen: -1, asked: asked, first: math.NaN()}
 	for _, s := range streams {
 		if s.Kind != av.Sound || !s.Known {
 			continue
@@ -65,7 +65,7 @@ func newEar(closing context.Context, p *patience, streams []av.Stream, asked int
 // firsts finds the time of the first sample of each sound stream by decoding it;
 // streams of which nothing can be decoded are absent. It reads from a source of
 // which nothing was read so far, and leaves that anywhere.
-func (e *ear) firsts(ctx context.Context, src *av.Source) map[int]float64 {
+func (e *soundReader) firsts(ctx context.Context, src *av.Source) map[int]float64 {
 	firsts := map[int]float64{}
 	for i, s := range e.streams {
 		from := src
@@ -89,12 +89,12 @@ func (e *ear) firsts(ctx context.Context, src *av.Source) map[int]float64 {
 func firstOf(ctx context.Context, src *av.Source, s av.Stream) float64 {
 	defer context.AfterFunc(ctx, src.Stop)()
 	src.Choose(s.Index)
-	h, err := av.NewHearing(src, s.Rate)
+	h, err := av.NewSoundDecoder(src, s.Rate)
 	if err != nil {
 		return math.NaN()
 	}
 	defer h.Close()
-	var heard []float32
+	var samples []float32
 	for {
 		_, err := src.Next()
 		if err != nil {
@@ -105,7 +105,7 @@ func firstOf(ctx context.Context, src *av.Source, s av.Stream) float64 {
 		}
 		for err == nil {
 			var at int64
-			heard, at, err = h.Take(heard[:0])
+			samples, at, err = h.Receive(samples[:0])
 			if err == nil && at != av.NoTime {
 				return s.Base.Seconds(at)
 			}
@@ -115,9 +115,9 @@ func firstOf(ctx context.Context, src *av.Source, s av.Stream) float64 {
 
 // knows tells when each sound begins, and lists the streams with times on a clock
 // that is zero at the given time.
-func (e *ear) knows(firsts map[int]float64, zero float64) ([]Sound, int) {
+func (e *soundReader) knows(firsts map[int]float64, zero float64) ([]Sound, int) {
 	var list []Sound
-	heard := -1
+	chosen := -1
 	for i, s := range e.streams {
 		first, ok := firsts[s.Index]
 		if !ok {
@@ -127,27 +127,27 @@ func (e *ear) knows(firsts map[int]float64, zero float64) ([]Sound, int) {
 			e.chosen = i
 		}
 		if i == e.chosen {
-			heard, e.first = len(list), first
+			chosen, e.first = len(list), first
 		}
 		list = append(list, Sound{s.Index, s.Rate, s.Channels, first - zero, s.Default})
 	}
-	return list, heard
+	return list, chosen
 }
 
 // lead is how long before the wanted sample decoding begins: the coders overlap
-// their blocks, and a resampler needs some input to settle.
+// their blocks, and the first output of a resampler is wrong.
 const lead = 0.3
 
-// heard is samples, given up where the drive hangs.
-func (e *ear) heard(ctx context.Context, from, to float64, rate int) ([]float32, float64, error) {
-	type sound struct {
+// samplesInTime is samples, given up where the drive hangs.
+func (e *soundReader) samplesInTime(ctx context.Context, from, to float64, rate int) ([]float32, float64, error) {
+	type decoded struct {
 		samples []float32
 		first   float64
 		err     error
 	}
-	made := make(chan sound, 1)
+	made := make(chan decoded, 1)
 	err := e.try(ctx, func() {
-		var s sound
+		var s decoded
 		s.samples, s.first, s.err = e.samples(ctx, from, to, rate)
 		made <- s
 	})
@@ -159,7 +159,7 @@ func (e *ear) heard(ctx context.Context, from, to float64, rate int) ([]float32,
 }
 
 // samples returns what sounds between two times and the time of its first sample.
-func (e *ear) samples(ctx context.Context, from, to float64, rate int) ([]float32, float64, error) {
+func (e *soundReader) samples(ctx context.Context, from, to float64, rate int) ([]float32, float64, error) {
 	e.mu.Lock()
 	defer e.mu.Unlock()
 	if err := e.left(ctx); err != nil {
@@ -190,7 +190,7 @@ func (e *ear) samples(ctx context.Context, from, to float64, rate int) ([]float3
 		if err := e.more(); err != nil {
 			return nil, from, err
 		}
-		e.pass(from)
+		e.discard(from)
 	}
 	if math.IsNaN(e.start) {
 		return nil, from, nil
@@ -204,15 +204,15 @@ func (e *ear) samples(ctx context.Context, from, to float64, rate int) ([]float3
 }
 
 // left says why a request is of no use any longer, nil where it is.
-func (e *ear) left(ctx context.Context) error {
+func (e *soundReader) left(ctx context.Context) error {
 	if e.closing.Err() != nil {
 		return closed()
 	}
 	return ctx.Err()
 }
 
-// pass drops from the buffer what lies well before a time.
-func (e *ear) pass(before float64) {
+// discard drops from the buffer what lies well before a time.
+func (e *soundReader) discard(before float64) {
 	if math.IsNaN(e.start) {
 		return
 	}
@@ -224,10 +224,10 @@ func (e *ear) pass(before float64) {
 }
 
 // open makes the decoder, or makes it anew for another rate.
-func (e *ear) open(rate int) error {
+func (e *soundReader) open(rate int) error {
 	end := e.watch.Ends()
 	if e.end != end {
-		e.shut()
+		e.closeSource()
 	}
 	if e.src == nil {
 		src, err := e.watch.OpenAgain(e.path, e.file)
@@ -237,28 +237,28 @@ func (e *ear) open(rate int) error {
 		src.Choose(e.streams[e.chosen].Index)
 		e.src, e.end = src, end
 	}
-	if e.hearing != nil && e.rate == rate {
+	if e.decoder != nil && e.rate == rate {
 		return nil
 	}
-	if e.hearing != nil {
-		e.hearing.Close()
+	if e.decoder != nil {
+		e.decoder.Close()
 	}
-	h, err := av.NewHearing(e.src, rate)
+	h, err := av.NewSoundDecoder(e.src, rate)
 	if err != nil {
 		return fmt.Errorf("sound of %q: %w", e.path, err)
 	}
-	e.hearing, e.rate = h, rate
+	e.decoder, e.rate = h, rate
 	e.forget()
 	return nil
 }
 
-func (e *ear) forget() {
+func (e *soundReader) forget() {
 	e.buffer, e.start, e.dry, e.ended = e.buffer[:0], math.NaN(), false, false
 }
 
 // move goes to before a time, further back as long as the container lands after
 // it.
-func (e *ear) move(ctx context.Context, to float64) error {
+func (e *soundReader) move(ctx context.Context, to float64) error {
 	s := e.streams[e.chosen]
 	for back := lead; ; back *= 4 {
 		at := to - back
@@ -273,7 +273,7 @@ func (e *ear) move(ctx context.Context, to float64) error {
 		if err != nil && !start {
 			continue
 		}
-		e.hearing.Flush()
+		e.decoder.Flush()
 		e.forget()
 		e.whole = start
 		for math.IsNaN(e.start) && !e.dry {
@@ -291,7 +291,7 @@ func (e *ear) move(ctx context.Context, to float64) error {
 }
 
 // goTo moves the source to a time.
-func (e *ear) goTo(s av.Stream, at float64) error {
+func (e *soundReader) goTo(s av.Stream, at float64) error {
 	e.told = 0
 	if e.clock != nil && e.src.ByteSeekable() {
 		if pos, ok := e.clock.place(at); ok {
@@ -302,13 +302,13 @@ func (e *ear) goTo(s av.Stream, at float64) error {
 }
 
 // more decodes some more sound to the end of the buffer.
-func (e *ear) more() error {
+func (e *soundReader) more() error {
 	s := e.streams[e.chosen]
 	for {
 		var at int64
 		var err error
 		had := len(e.buffer)
-		e.buffer, at, err = e.hearing.Take(e.buffer)
+		e.buffer, at, err = e.decoder.Receive(e.buffer)
 		switch {
 		case at != av.NoTime && !math.IsNaN(e.start):
 			e.bridge(had, s.Base.Seconds(at))
@@ -333,28 +333,28 @@ func (e *ear) more() error {
 				return nil
 			}
 			e.ended = true
-			e.hearing.End()
+			e.decoder.Drain()
 		} else if err != nil {
 			return err
 		} else {
 			if e.clock != nil && p.Pos >= 0 {
 				e.told = e.clock.behind(p.Pos)
 			}
-			_ = e.hearing.Feed(e.src) // a damaged packet is silence
+			_ = e.decoder.Feed(e.src) // a damaged packet is silence
 		}
 	}
 }
 
 // slip is by how much the sound may stray from the times that the file gives before
 // it is put right: containers round times to a millisecond, and recorders let them
-// wander a little. Where reading begins inside a block, the first ones may come with
-// the times of others, so later ones count while nobody has heard any yet.
+// drift a little. Where reading begins inside a block, the first ones may come with
+// the times of others, so later ones count until the first samples are returned.
 const slip = 0.02
 
 // bridge puts silence where the file has a hole, before the samples from place had
 // on, which begin at a time of the file's clock. Where they begin before the end of those that came
 // before, as much of them is left out.
-func (e *ear) bridge(had int, at float64) {
+func (e *soundReader) bridge(had int, at float64) {
 	expected := e.start + float64(had)/float64(e.rate)
 	if math.Abs(at+e.told-expected) < math.Abs(at+e.shift-expected) {
 		e.shift = e.told
@@ -375,16 +375,16 @@ func (e *ear) bridge(had int, at float64) {
 	e.buffer = slices.Insert(e.buffer, had, make([]float32, n)...)
 }
 
-func (e *ear) close() {
+func (e *soundReader) close() {
 	e.mu.Lock()
 	defer e.mu.Unlock()
-	e.shut()
+	e.closeSource()
 }
 
-func (e *ear) shut() {
-	if e.hearing != nil {
-		e.hearing.Close()
-		e.hearing = nil
+func (e *soundReader) closeSource() {
+	if e.decoder != nil {
+		e.decoder.Close()
+		e.decoder = nil
 	}
 	if e.src != nil {
 		e.src.Close()

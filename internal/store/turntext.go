@@ -16,19 +16,19 @@ import (
 // and a colon, and a number with decimals is written by quote, which loses none
 // (sqlite.org/lang_corefunc.html#quote).
 const (
-	strungStrokes = "concat(e.frame, ',', e.ticks, ',', e.side, ',', e.outcome, ',', e.ready_frame, ',', e.ready_ticks, ',', " +
+	strokeText = "concat(e.frame, ',', e.ticks, ',', e.side, ',', e.outcome, ',', e.ready_frame, ',', e.ready_ticks, ',', " +
 		"iif(e.answer IS NULL, '', quote(e.answer)), ',', octet_length(e.id), ':', e.id)"
-	strungMarks = "concat(e.frame, ',', e.ticks, ',', octet_length(e.id), ':', e.id, " +
+	markText = "concat(e.frame, ',', e.ticks, ',', octet_length(e.id), ':', e.id, " +
 		"octet_length(e.fault_id), ':', e.fault_id, octet_length(e.stroke_id), ':', e.stroke_id)"
 	// The faults, a JSON array, are one text.
-	strungLooks = "concat(e.first, ',', e.last, ',', e.first_ticks, ',', e.last_ticks, ',', e.assumed, ',', octet_length(e.id), ':', e.id, " +
+	lookText = "concat(e.first, ',', e.last, ',', e.first_ticks, ',', e.last_ticks, ',', e.assumed, ',', octet_length(e.id), ':', e.id, " +
 		"coalesce(octet_length(e.coach_id), 0), ':', e.coach_id, octet_length(e.faults), ':', e.faults)"
 
 	inTurn = "e.frame BETWEEN t.first AND t.last"
 )
 
-// strung is the query of one such text, of what meets turn t in a table.
-func strung(table, entry, meet string) string {
+// concatenated is the query of one such text, of what meets turn t in a table.
+func concatenated(table, entry, meet string) string {
 	return "(SELECT group_concat(" + entry + ", '') FROM " + table + " e WHERE e.clip_id = t.clip_id AND e.gone = 0 AND " + meet + ")"
 }
 
@@ -37,7 +37,7 @@ func (r *record) counted(ctx context.Context, tx *sql.Tx, f Filter) error {
 	if err := r.turns(ctx, tx, f); err != nil {
 		return err
 	}
-	query, args := f.query(strung("stroke", strungStrokes, inTurn)+", "+strung("mark", strungMarks, inTurn)+", "+strung("look", strungLooks, lookOver), "")
+	query, args := f.query(concatenated("stroke", strokeText, inTurn)+", "+concatenated("mark", markText, inTurn)+", "+concatenated("look", lookText, lookOver), "")
 	rows, err := tx.QueryContext(ctx, query, args...)
 	if err != nil {
 		return err
@@ -50,7 +50,7 @@ func (r *record) counted(ctx context.Context, tx *sql.Tx, f Filter) error {
 			return err
 		}
 		t := &r.all[r.at[place]]
-		u := unstringer{rest: strokes.String}
+		u := textReader{rest: strokes.String}
 		t.Strokes = make([]club.Stroke, 0, strings.Count(u.rest, ":"))
 		for u.rest != "" {
 			t.Strokes = append(t.Strokes, u.stroke())
@@ -73,14 +73,14 @@ func (r *record) counted(ctx context.Context, tx *sql.Tx, f Filter) error {
 	return rows.Err()
 }
 
-// unstringer takes entries off the front of such a text. What it returns shares
+// textReader takes entries off the front of such a text. What it returns shares
 // the text's memory.
-type unstringer struct {
+type textReader struct {
 	rest string
 	bad  bool // and rest is empty
 }
 
-func (u *unstringer) stroke() club.Stroke {
+func (u *textReader) stroke() club.Stroke {
 	s := club.Stroke{Frame: int(u.int()), Ticks: u.int(), Side: club.Side(u.word(',')), Outcome: club.Outcome(u.word(','))}
 	frame, ticks, answer := u.word(','), u.word(','), u.word(',')
 	if frame != "" {
@@ -95,7 +95,7 @@ func (u *unstringer) stroke() club.Stroke {
 	return s
 }
 
-func (u *unstringer) look() club.Look {
+func (u *textReader) look() club.Look {
 	l := club.Look{First: int(u.int()), Last: int(u.int()), FirstTicks: u.int(), LastTicks: u.int(), Assumed: u.int() == 1}
 	l.ID, l.CoachID = u.id(), u.id()
 	faults := idArray{&l.Faults}
@@ -104,7 +104,7 @@ func (u *unstringer) look() club.Look {
 }
 
 // word is what stands before the next end.
-func (u *unstringer) word(end byte) string {
+func (u *textReader) word(end byte) string {
 	i := strings.IndexByte(u.rest, end)
 	if u.check(i >= 0); u.bad {
 		return ""
@@ -114,15 +114,15 @@ func (u *unstringer) word(end byte) string {
 	return word
 }
 
-func (u *unstringer) int() int64 { return u.number(u.word(',')) }
+func (u *textReader) int() int64 { return u.number(u.word(',')) }
 
-func (u *unstringer) number(word string) int64 {
+func (u *textReader) number(word string) int64 {
 	n, err := strconv.ParseInt(word, 10, 64)
 	u.check(err == nil)
 	return n
 }
 
-func (u *unstringer) id() club.ID {
+func (u *textReader) id() club.ID {
 	n := u.number(u.word(':'))
 	if u.check(n >= 0 && n <= int64(len(u.rest))); u.bad {
 		return ""
@@ -132,7 +132,7 @@ func (u *unstringer) id() club.ID {
 	return club.ID(id)
 }
 
-func (u *unstringer) check(ok bool) {
+func (u *textReader) check(ok bool) {
 	if !ok {
 		u.bad, u.rest = true, ""
 	}
