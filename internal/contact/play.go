@@ -6,7 +6,7 @@ const (
 	longHigh = -2.2
 	rings    = -.9
 	buried   = 1.5 // nats above what sounded before: a crowd's claps drown in each other
-	veiled   = 2.0 // as buried, where the rhythm is not clear
+	blurred   = 2.0 // as buried, where the rhythm is not clear
 	oneSound = 3.4 // as buried, where rackets and bounces are hardly distinct
 	clear    = .8  // nats a contact, as scant
 	aimless  = .5  // spread of the gaps' logarithms: a ball keeps to its way
@@ -45,7 +45,7 @@ func (d *Detector) play(r *reading, cs []candidate) verdict {
 	}
 	t, rhythm := timingOf(cs, r.beliefs), d.rhythm(r, cs)
 	weak := mean[standing] < hidden && (m.unsteady() > straying || rhythm < scant*own) ||
-		mean[standing] < veiled && rhythm < clear*own
+		mean[standing] < blurred && rhythm < clear*own
 	if m.distinct() < distinctly {
 		weak = weak || mean[standing] < oneSound
 	}

@@ -18,7 +18,7 @@ func (l line) draw(img *image.RGBA, x, y int) {
 		box := reach(run, at).Intersect(img.Rect)
 		r.Reset(box.Dx(), box.Dy())
 		for _, g := range run.Glyphs {
-			trace(&r, run, g, at.Sub(fixed.P(box.Min.X, box.Min.Y)))
+			outline(&r, run, g, at.Sub(fixed.P(box.Min.X, box.Min.Y)))
 			at.X += g.Advance
 		}
 		r.Draw(img, box, ink, image.Point{})
@@ -36,9 +36,9 @@ func reach(run shaping.Output, at fixed.Point26_6) image.Rectangle {
 	return image.Rect(all.Min.X.Floor(), all.Min.Y.Floor(), all.Max.X.Ceil(), all.Max.Y.Ceil()).Inset(-1)
 }
 
-// trace adds the outline of a glyph to what is to be filled. A glyph without one,
+// outline adds the outline of a glyph to what is to be filled. A glyph without one,
 // as a picture in colours, leaves its place empty.
-func trace(r *vector.Rasterizer, run shaping.Output, g shaping.Glyph, at fixed.Point26_6) {
+func outline(r *vector.Rasterizer, run shaping.Output, g shaping.Glyph, at fixed.Point26_6) {
 	outline, ok := run.Face.GlyphDataOutline(g.GlyphID)
 	if !ok {
 		return
