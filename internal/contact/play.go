@@ -6,7 +6,7 @@ const (
 	longHigh = -2.2
 	rings    = -.9
 	buried   = 1.5 // nats above what sounded before: a crowd's claps drown in each other
-	blurred   = 2.0 // as buried, where the rhythm is not clear
+	blurred  = 2.0 // as buried, where the rhythm is not clear
 	oneSound = 3.4 // as buried, where rackets and bounces are hardly distinct
 	clear    = .8  // nats a contact, as scant
 	aimless  = .5  // spread of the gaps' logarithms: a ball keeps to its way

@@ -44,8 +44,9 @@ func smooth(n int) int {
 }
 
 // tune sets the filter so that the bands that rise stand out of what was there
-// before them: gain² = signal / noise² (Eckart's filter, from memory), between
-// the middles of the bands by interpolation.
+// before them: gain² = signal / noise², which lifts the output's ratio of signal to noise
+// most (Eckart's filter: Knapp CH, Carter GC (1976), IEEE Trans. ASSP 24(4):320-327),
+// between the middles of the bands by interpolation.
 func (g *magnifier) tune(net, before [bands]float64) {
 	edges := bandEdges()
 	var at, level [bands]float64
@@ -82,7 +83,8 @@ func (g *magnifier) tune(net, before [bands]float64) {
 //
 // The filtered cut is split where its two parts' variances are most apart: the
 // Akaike criterion on variances by which arrivals of waves are picked (Maeda N
-// (1985), from memory).
+// (1985), A method for reading and checking phase times in autoprocessing system of
+// seismic wave data).
 func (g *magnifier) look() (split int, attack float64) {
 	g.fft.Coefficients(g.bins, g.cut)
 	for i, gain := range g.gains {
