@@ -7,6 +7,7 @@ cd "$root"
 export CGO_CFLAGS="-g -fsanitize=undefined -fno-sanitize-recover=undefined"
 export CGO_LDFLAGS="-fsanitize=undefined"
 export UBSAN_OPTIONS=print_stacktrace=1
+export GODEBUG=clobberfree=1 # else what Go has freed still points at memory that nothing else does
 sanitized() { go test "${flags[@]}" -tags "$tags" -asan -count 1 -timeout 60m "$@"; }
 sanitized -skip 'Hangs' ./internal/clip/... # drives that hang are waited for by the clock, which the sanitizers slow down
 sanitized -run '^(TestMedia|FuzzMedia)' ./app

@@ -168,6 +168,11 @@ func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av
 	d.seen = func(p av.Packet) { l.add([]av.Packet{p}) }
 	for next := 2 * reordering; ; {
 		p, packet, err := d.next()
+		damaged := false
+		if err == nil {
+			damaged = p.Damaged()
+			p.Close()
+		}
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
@@ -187,10 +192,9 @@ func scanByDecoding(ctx context.Context, watch *av.Watch, path string, stream av
 		if err != nil {
 			return err
 		}
-		if !p.Damaged() {
+		if !damaged {
 			last = max(last, packet)
 		}
-		p.Close()
 		if l.packets[packet].Flags&av.Hidden != 0 || made[packet] {
 			continue // a second picture of one packet cannot be told from the first
 		}
