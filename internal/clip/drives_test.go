@@ -5,7 +5,6 @@ import (
 	"os"
 	"path/filepath"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -39,11 +38,9 @@ func TestFolderWhoseDriveHangs(t *testing.T) {
 			return err
 		})
 	}
-	begun := time.Now()
 	next := &deadline{d.path, &av.Watch{}, shortly, &f}
 	_, err := next.sizes(context.Background(), paths)
-	require.ErrorIs(t, err, ErrSlow)
-	require.Less(t, time.Since(begun), shortly/2, "not asked once more")
+	require.ErrorIs(t, err, ErrSlow, "not asked once more: it would answer")
 
 	other := &deadline{"/other", &av.Watch{}, shortly, &f}
 	sizes, err := other.sizes(context.Background(), paths)

