@@ -29,7 +29,7 @@ async function strokes(stage, report) {
     await atFrame(n);
   };
   const proposals = page.locator(".strokes button.proposal");
-  const logged = page.locator(".strokes button[data-stroke]");
+  const shownStrokes = page.locator(".strokes button[data-stroke]");
   const inARow = () => page.locator(".run strong").first().innerText().then(Number);
   const longest = () => page.locator(".run strong").nth(1).innerText().then(Number);
 
@@ -57,7 +57,7 @@ async function strokes(stage, report) {
 
     await report.check("one key takes the whole turn over", async () => {
       await page.keyboard.press("Control+Enter");
-      await until("strokes", async () => (await logged.count()) === want.length && (await proposals.count()) === 0);
+      await until("strokes", async () => (await shownStrokes.count()) === want.length && (await proposals.count()) === 0);
       const rows = await ledger(library, logged);
       same(rows.map((r) => r.source), want.map(() => "machine"), "the sources");
       same(await ledger(library, settled), [{ settled: 1 }], "the turn");
@@ -105,14 +105,14 @@ async function strokes(stage, report) {
       await goTo(turn.first);
       await page.keyboard.press(".");
       await page.keyboard.press("Delete");
-      await until("one stroke less", async () => (await logged.count()) === want.length - 1);
+      await until("one stroke less", async () => (await shownStrokes.count()) === want.length - 1);
       await page.keyboard.press("Control+z");
       await until("proposals again", async () => (await proposals.count()) === want.length);
     });
 
     await report.check("readiness is timed against the partner's contact, and a late one marked in one key", async () => {
       await page.keyboard.press("Control+Enter");
-      await until("strokes", async () => (await logged.count()) === want.length);
+      await until("strokes", async () => (await shownStrokes.count()) === want.length);
       // The last one: earlier ones have their mark already.
       const answer = (await ledger(library, `SELECT frame, answer FROM stroke WHERE gone = 0 AND source = 'machine' AND answer IS NOT NULL ORDER BY frame DESC LIMIT 1`))[0];
       await goTo(Math.ceil(answer.answer * 50) + 4);
