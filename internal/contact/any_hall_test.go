@@ -111,7 +111,7 @@ func sure(c clip) float64 { return c.sure }
 
 // BenchmarkAnyHall measures the detector in halls drawn from wide ranges (see
 // [hall.Wide]) and in the ten conditions of [TestTable], and fails where it misses a
-// bound: as yet it misses most. STROKELEDGER_BENCH_HALLS says which seeds: held-out, or
+// bound. STROKELEDGER_BENCH_HALLS says which seeds: held-out, or
 // tuning for those to tune on.
 func BenchmarkAnyHall(t *testing.B) {
 	first := int64(heldOutSeeds)
