@@ -234,7 +234,6 @@ func (g *groups) best(l *lattice, m *model, taken []bool) (best cast, found bool
 // logarithm: from rackets and players in the ranges of the invented halls.
 func (g *groups) near(r cast) float64 {
 	const rackets, halves = 1.3, 1. // spread, nats
-	const both = 12                 // nats against a group that is a racket as well as a half
 	near := func(s state) float64 { return nearness(&g.all[r[s]].mean) }
 	a, b := (near(racket0)-near(racket1))/rackets, (near(bounce0)-near(bounce1))/halves
 	return -.5*a*a - .5*b*b

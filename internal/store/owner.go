@@ -84,7 +84,7 @@ func (o owner) String() string {
 
 // name says in a refusal who has the library, where that is known.
 func (l *Library) name(err error) error {
-	if p, told := club.AsProblem(err); !told || p.Code != ErrBusy {
+	if p, told := club.AsProblem(err); !told || !errors.Is(p.Code, ErrBusy) {
 		return err
 	}
 	others := l.others()

@@ -34,27 +34,17 @@ var ErrNothing = errors.New("nothing to undo or redo")
 var ErrUnknown = errors.New("no such row")
 
 func broken(code error, dir string, cause error) error {
-	var say string
-	switch code {
-	case errAbsent:
-		say = "There is no library in %q: choose another folder, or make a new library there."
-	case errNotLibrary:
-		say = "The folder %q is not a library: choose a library's folder, or an empty folder for a new one."
-	case errNewer:
-		say = "The library in %q was written by a newer version of this program: install that version to open it."
-	case ErrBusy:
-		say = "Another window or command is writing to the library in %q: wait until it has finished, then try again."
-	case ErrReadOnly:
-		say = "The library in %q can be read but not written: ask for the right to write there, or copy the folder to a place of your own."
-	case ErrFull:
-		say = "The disk that holds the library in %q is full: free some space and try again; what was saved before is safe."
-	case ErrDamaged:
-		say = "The library in %q is damaged: restore a backup, or run \"strokeledger check --repair\" to keep what can be kept."
-	case errClosed:
-		say = "The library in %q was closed meanwhile: open it and do this again."
-	case ErrDrive:
-		say = "The library in %q cannot be reached any more: plug its drive in or put the folder back, then open it again."
-	}
+	say := map[error]string{
+		errAbsent:     "There is no library in %q: choose another folder, or make a new library there.",
+		errNotLibrary: "The folder %q is not a library: choose a library's folder, or an empty folder for a new one.",
+		errNewer:      "The library in %q was written by a newer version of this program: install that version to open it.",
+		ErrBusy:       "Another window or command is writing to the library in %q: wait until it has finished, then try again.",
+		ErrReadOnly:   "The library in %q can be read but not written: ask for the right to write there, or copy the folder to a place of your own.",
+		ErrFull:       "The disk that holds the library in %q is full: free some space and try again; what was saved before is safe.",
+		ErrDamaged:    "The library in %q is damaged: restore a backup, or run \"strokeledger check --repair\" to keep what can be kept.",
+		errClosed:     "The library in %q was closed meanwhile: open it and do this again.",
+		ErrDrive:      "The library in %q cannot be reached any more: plug its drive in or put the folder back, then open it again.",
+	}[code]
 	return &club.Problem{Code: code, Say: fmt.Sprintf(say, dir), Cause: cause}
 }
 
