@@ -56,7 +56,7 @@ func TestAstiavKeepsItsLayout(t *testing.T) {
 
 // The guard sees what a new release might do.
 func TestLayoutThatInnerCannotRead(t *testing.T) {
-	type structure struct{ int }
+	type structure struct{ _ int }
 	for _, bad := range []reflect.Type{
 		reflect.TypeFor[struct{}](),
 		reflect.TypeFor[struct {
