@@ -4,7 +4,8 @@
 # regular expression; "contact" prints the table of the detector of contacts on
 # sounds with known truth, beside aubioonset, its speed, and the table of halls drawn
 # from wide ranges (of the held-out seeds, or with "contact tuning" of those that the
-# detector may be tuned on, without the rest); "bursts" prints how
+# detector may be tuned on, without the rest); "refit" prints what the tuning seeds say of
+# how contacts sound, beside what the detector takes to be known; "bursts" prints how
 # many borders of turns are proposed where they are; "clip" prints the
 # table of stepping and opening, on clips that it makes (once, in build/bin/bench);
 # "window" plays in the real window, which build.sh must have built; "keys [n] [seed]"
@@ -43,6 +44,11 @@ if [ "${1:-}" = contact ]; then
 	[ "$STROKELEDGER_BENCH_HALLS" = held-out ] || which=(-run '^$' -bench '^BenchmarkAnyHall$' -benchtime 1x)
 	go test "${flags[@]}" -tags "$tags" -count 1 -timeout 30m "${which[@]}" -v ./internal/contact |
 		sed -n 's/^ *\(table\|any_hall\|any_bounds\)_test.go:[0-9]*: //p; /^BenchmarkFind/p; /^ *--- FAIL/p'
+	exit "${PIPESTATUS[0]}"
+fi
+if [ "${1:-}" = refit ]; then
+	STROKELEDGER_REFIT=1 go test "${flags[@]}" -tags "$tags" -run '^$' -benchtime 1x -bench '^BenchmarkRefit$' -v ./internal/contact |
+		sed -n 's/^ *refit_test.go:[0-9]*: //p; /^ *--- FAIL/p'
 	exit "${PIPESTATUS[0]}"
 fi
 if [ "${1:-}" = bursts ]; then

@@ -11,8 +11,8 @@ import (
 // microphone), and how they spread within one. Levels of bands are nats over the
 // clip's loudness.
 //
-// The figures were read off the tuning seeds of TestTable and rounded; between
-// was then widened, as real halls differ by more than invented ones.
+// The figures of a contact were read off the tuning seeds (build/bench.sh refit) and
+// rounded; between was then widened, as real halls differ by more than invented ones.
 type class struct {
 	centre, between, within [features]float64
 }
