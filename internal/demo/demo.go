@@ -106,7 +106,7 @@ type maker struct {
 // Make invents the club of a seed.
 func Make(seed int64) Club {
 	rng := rand.New(rand.NewPCG(uint64(seed), 0x7461626c65))
-	c := Club{Seed: seed, Name: Name}
+	c := Club{Seed: seed, Name: clubName}
 	m := &maker{rng: rng, members: members(), trainers: trainers(), club: &c, codes: map[way]club.Fault{},
 		mint: &mint{rng: rng, at: time.Date(2026, 9, 1, 16, 0, 0, 0, time.UTC)}}
 	m.catalogue()
@@ -258,10 +258,10 @@ func (s *Scene) strokes() (all []drive) {
 	return all
 }
 
-// SoundSpeed is that of sound in the hall's air, m/s.
-const SoundSpeed = 343
+// soundSpeed is that of sound in the hall's air, m/s.
+const soundSpeed = 343
 
 // SoundArrives is when the sound of a contact reaches the camera, clip time.
 func (s *Scene) SoundArrives(c Contact) float64 {
-	return c.Seconds + c.At.Sub(s.Camera.At).Length()/SoundSpeed
+	return c.Seconds + c.At.Sub(s.Camera.At).Length()/soundSpeed
 }

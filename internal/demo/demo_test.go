@@ -342,7 +342,7 @@ func TestTruthReadsBack(t *testing.T) {
 		for _, n := range []int{0, f.Frames / 2, f.Frames - 1} {
 			want := s.Actors[i].Figure(s.Seconds(f.First + n)).Joints
 			for j := range want {
-				require.InDelta(t, 0, want[j].Sub(all[n][j]).Length(), 0.001, "joint %s", JointNames()[j])
+				require.InDelta(t, 0, want[j].Sub(all[n][j]).Length(), 0.001, "joint %s", jointNames()[j])
 			}
 		}
 	}

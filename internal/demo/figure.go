@@ -23,8 +23,8 @@ const (
 	JointCount
 )
 
-// JointNames names the joints in their order, as the truth file does.
-func JointNames() []string {
+// jointNames names the joints in their order, as the truth file does.
+func jointNames() []string {
 	return []string{"head", "neck", "pelvis", "right_shoulder", "right_elbow", "right_wrist", "left_shoulder",
 		"left_elbow", "left_wrist", "right_hip", "right_knee", "right_ankle", "left_hip", "left_knee", "left_ankle", "racket"}
 }

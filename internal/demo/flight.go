@@ -2,8 +2,8 @@ package demo
 
 import "math"
 
-// Gravity is the standard acceleration of free fall, m/s².
-const Gravity = 9.81
+// gravity is the standard acceleration of free fall, m/s².
+const gravity = 9.81
 
 const (
 	// restitution is the part of the ball's upright speed that a bounce on the
@@ -28,7 +28,7 @@ type flight struct {
 // reach is the flight that leaves a at from and is at b a time later.
 func reach(a, b Vec, from, seconds float64) flight {
 	v := b.Sub(a).Times(1 / seconds)
-	v.Z += Gravity * seconds / 2
+	v.Z += gravity * seconds / 2
 	return flight{from: from, to: from + seconds, at: a, v: v}
 }
 
@@ -37,11 +37,11 @@ func (f flight) place(t float64) Vec {
 		return f.at
 	}
 	t -= f.from
-	return Vec{f.at.X + f.v.X*t, f.at.Y + f.v.Y*t, f.at.Z + f.v.Z*t - Gravity*t*t/2}
+	return Vec{f.at.X + f.v.X*t, f.at.Y + f.v.Y*t, f.at.Z + f.v.Z*t - gravity*t*t/2}
 }
 
 func (f flight) speed(t float64) Vec {
-	return Vec{f.v.X, f.v.Y, f.v.Z - Gravity*(t-f.from)}
+	return Vec{f.v.X, f.v.Y, f.v.Z - gravity*(t-f.from)}
 }
 
 // whenX is the time at which the flight's line is at x.
@@ -61,7 +61,7 @@ func (f flight) bounce(restitution, seconds float64) flight {
 
 // fall is how long after its start the flight comes down to height z.
 func (f flight) fall(z float64) float64 {
-	return (f.v.Z + math.Sqrt(math.Max(0, f.v.Z*f.v.Z+2*Gravity*(f.at.Z-z)))) / Gravity
+	return (f.v.Z + math.Sqrt(math.Max(0, f.v.Z*f.v.Z+2*gravity*(f.at.Z-z)))) / gravity
 }
 
 // Ball is the way of one ball from the hand that feeds it until it is dead.

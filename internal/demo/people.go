@@ -2,8 +2,8 @@ package demo
 
 import "strokeledger/internal/club"
 
-// Name is the invented club's.
-const Name = "Tarnholm Table Tennis Club"
+// clubName is the invented club's.
+const clubName = "Tarnholm Table Tennis Club"
 
 // member is an invented player with what the figure does.
 type member struct {

@@ -116,10 +116,10 @@ func TestFiguresPlayTheBall(t *testing.T) {
 						length float64
 					}{{RightShoulder, RightElbow, upperArm}, {RightElbow, RightWrist, foreArm}, {LeftShoulder, LeftElbow, upperArm}, {LeftElbow, LeftWrist, foreArm},
 						{RightHip, RightKnee, thigh}, {RightKnee, RightAnkle, shin}, {LeftHip, LeftKnee, thigh}, {LeftKnee, LeftAnkle, shin}} {
-						require.InDelta(t, bone.length*k, f.Joints[bone.a].Sub(f.Joints[bone.b]).Length(), 0.001, "%s actor %d frame %d: %s", s.File, i, frame, JointNames()[bone.a])
+						require.InDelta(t, bone.length*k, f.Joints[bone.a].Sub(f.Joints[bone.b]).Length(), 0.001, "%s actor %d frame %d: %s", s.File, i, frame, jointNames()[bone.a])
 					}
 					for j, p := range f.Joints {
-						require.Greater(t, p.Z, 0.0, JointNames()[j])
+						require.Greater(t, p.Z, 0.0, jointNames()[j])
 						require.False(t, math.IsNaN(p.X+p.Y+p.Z))
 					}
 				}

@@ -149,7 +149,7 @@ type TruthFigure struct {
 
 // Truth gathers the truth of all clips.
 func (c Club) Truth() Truth {
-	t := Truth{Version: 1, Seed: c.Seed, Club: c.Name, Joints: JointNames(), Slips: c.Slips,
+	t := Truth{Version: 1, Seed: c.Seed, Club: c.Name, Joints: jointNames(), Slips: c.Slips,
 		Table: TruthTable{TableLength, TableWidth, TableHeight, NetHeight}}
 	codes := map[way]club.Fault{}
 	for _, f := range c.Catalogue.Faults {
