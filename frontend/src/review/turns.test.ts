@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
-import type { Mark, Outcome, Side, Stroke, Turn } from "../api/domain";
+import type { Mark, Outcome, Side, Sides, Stroke, Turn } from "../api/domain";
 import type { Proposal } from "../api/domain";
-import { loggedStrokes, endTurn, margin, marginWords, patternSide, strokeRow, streak, strokeBefore, turnAt } from "./turns";
+import rules from "../../../internal/club/testdata/rules.json";
+import { canOccur, loggedStrokes, endTurn, margin, marginWords, patternSide, strokeRow, streak, strokeBefore, turnAt } from "./turns";
 
 const turn = (id: string, first: number, last: number): Turn => ({
   id,
@@ -140,5 +141,15 @@ describe("logged", () => {
     expect(strokeBefore(all, 9)).toBeUndefined();
     expect(strokeBefore(all, 10)?.id).toBe("1");
     expect(strokeBefore(all, 25)?.id).toBe("2");
+  });
+});
+
+describe("rules that the program has too", () => {
+  it("are held against the same file", () => {
+    for (const [name, list] of Object.entries(rules)) expect(list.length, name).toBeGreaterThan(0);
+    for (const r of rules.patterns) expect(patternSide(r.pattern, r.place), JSON.stringify(r)).toBe(r.side);
+    for (const r of rules.streaks)
+      expect(streak(r.outcomes as Outcome[]), JSON.stringify(r)).toEqual({ longest: r.longest, current: r.current });
+    for (const r of rules.faults) expect(canOccur(r.sides as Sides, r.side as Side), JSON.stringify(r)).toBe(r.counts);
   });
 });

@@ -1,4 +1,5 @@
-// Rules of turns, as the program derives them too: nothing here is stored.
+// Rules of turns, as the program derives them too (internal/club/testdata/rules.json holds
+// both): nothing here is stored.
 import type { Ledger, Mark, Outcome, Side, Sides, Stroke, Turn } from "../api/domain";
 import type { Proposal } from "../api/domain";
 
@@ -43,7 +44,7 @@ export function canOccur(sides: Sides, side: Side): boolean {
   return sides === "both" || side === "" || sides === side;
 }
 
-/** The logged row of one turn, each logged with the marks that hang on it: on which, the program says. */
+/** The logged strokes of one turn, each with the marks that hang on it: on which, the program says. */
 export function loggedStrokes(turn: Turn, ledger: Pick<Ledger, "strokes" | "marks" | "hangs_on">, pattern: string): LoggedStroke[] {
   const logged = ledger.strokes
     .filter((s) => covers(turn, s.frame))
@@ -61,7 +62,7 @@ export function strokeBefore(strokes: readonly Stroke[], frame: number): Stroke 
   return strokes.findLast((s) => s.frame <= frame);
 }
 
-/** A logged that is logged, or one that is only heard. */
+/** A stroke that is logged, or one that is only heard. */
 export type RowStroke = { frame: number; side: Side; outcome: Outcome } & (
   { logged: LoggedStroke; proposal?: undefined } | { proposal: Proposal; logged?: undefined }
 );
