@@ -24,6 +24,10 @@ func TestNumbersAreWrittenAsOnThePage(t *testing.T) {
 			tally.Pace
 			Words string
 		}
+		Slopes []struct {
+			tally.Slope
+			Words string
+		}
 	}
 	require.NoError(t, json.Unmarshal(text, &v))
 	require.NotEmpty(t, v.Shares)
@@ -38,6 +42,10 @@ func TestNumbersAreWrittenAsOnThePage(t *testing.T) {
 	for _, p := range v.Paces {
 		rate, low, high := p.Numbers()
 		assert.Equal(t, p.Words, rate+" a minute ("+low+"–"+high+")")
+	}
+	require.NotEmpty(t, v.Slopes)
+	for _, s := range v.Slopes {
+		assert.Equal(t, s.Words, s.Slope.Words())
 	}
 }
 

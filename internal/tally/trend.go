@@ -200,10 +200,15 @@ func (t *Trend) text() string {
 	say := map[Direction]string{Steady: "No change shown", Rising: "Getting worse", Falling: "Getting better"}[t.Direction] +
 		fmt.Sprintf(" over %d sessions", t.Sessions)
 	if t.Slope != nil {
-		decimals := Decimals(t.Slope.Low/100, t.Slope.High/100)
-		say += fmt.Sprintf(": %s points a month (%s to %s)", signed(t.Slope.PerMonth, decimals), signed(t.Slope.Low, decimals), signed(t.Slope.High, decimals))
+		say += ": " + t.Slope.Words()
 	}
 	return say + "."
+}
+
+// Words are the slope with its interval: "−4.1 points a month (−7.0 to −1.2)".
+func (s Slope) Words() string {
+	decimals := Decimals(s.Low/100, s.High/100)
+	return fmt.Sprintf("%s points a month (%s to %s)", signed(s.PerMonth, decimals), signed(s.Low, decimals), signed(s.High, decimals))
 }
 
 // signed writes points with so many decimals; where none are needed, with one below
@@ -212,12 +217,13 @@ func signed(v float64, decimals int) string {
 	if decimals == 0 && math.Abs(v) < 9.95 {
 		decimals = 1
 	}
-	text := fmt.Sprintf("%+.*f", decimals, v)
+	text := fixed(math.Abs(v), decimals)
 	switch {
-	case strings.Trim(text, "+-0.") == "":
-		return text[1:]
-	case text[0] == '-':
-		return "−" + text[1:]
+	case strings.Trim(text, "0.") == "":
+	case v < 0:
+		return "−" + text
+	default:
+		return "+" + text
 	}
 	return text
 }

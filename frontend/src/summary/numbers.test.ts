@@ -19,6 +19,7 @@ import {
   rungWords,
   shade,
   shareWords,
+  slopeWords,
   stations,
   testWord,
   trendSign,
@@ -124,6 +125,8 @@ describe("numbers in words", () => {
     expect(vectors.shares.length).toBeGreaterThan(0);
     for (const s of vectors.shares) expect(rateWords({ ...s, turns: 3, effect: 1, by: s.by as Share["by"] })).toBe(s.words);
     for (const p of vectors.paces) expect(minuteWords({ ...p, turns: 9, by: "turns", effect: 1 })).toBe(p.words);
+    expect(vectors.slopes.length).toBeGreaterThan(0);
+    for (const s of vectors.slopes) expect(slopeWords(s).replaceAll("\u00a0", " ")).toBe(s.words);
   });
 
   it("say that too few turns were seen", () => {

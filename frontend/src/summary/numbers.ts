@@ -14,6 +14,7 @@ import type {
   Rung,
   Share,
   Sheet,
+  Slope,
   SummaryQuery,
   Test,
   TrainingDay,
@@ -98,9 +99,16 @@ export const paceWords = (p: Pace): string => `${thousands(p.x)} in ${p.minutes.
 
 /** A number with a true minus sign, and a plus where it grows. */
 function signed(v: number, digits: number): string {
-  const text = Math.abs(v).toFixed(digits);
+  const text = fixed(Math.abs(v), digits);
   if (Number(text) === 0) return text;
   return `${v < 0 ? "−" : "+"}${text}`;
+}
+
+/** A slope with its interval, as in documents: where no decimals are needed, one below ten nevertheless. */
+export function slopeWords(s: Slope): string {
+  const digits = decimals(s.low / 100, s.high / 100);
+  const [at, from, to] = [s.per_month, s.low, s.high].map((v) => signed(v, digits === 0 && Math.abs(v) < 9.95 ? 1 : digits));
+  return `${at} points a month (${from}\u00a0to\u00a0${to})`;
 }
 
 /** What a trend says: "getting better, −4.1 points a month (−7.0 to −1.2)". */
@@ -110,10 +118,7 @@ export function trendWords(t: Trend | null): string {
   if (t.direction === "too early to tell") {
     return `too early to tell: ${t.sessions} of the 3 sessions that it takes`;
   }
-  const s = t.slope;
-  if (!s) return t.direction;
-  const [at, from, to] = [s.per_month, s.low, s.high].map((v) => signed(v, Math.max(1, decimals(s.low / 100, s.high / 100))));
-  return `${t.direction}, ${at} points a month (${from}\u00a0to\u00a0${to})`;
+  return t.slope ? `${t.direction}, ${slopeWords(t.slope)}` : t.direction;
 }
 
 /** A sign beside a trend's words. */
