@@ -36,7 +36,8 @@ func (f *contactsCmd) Run(c *command) error {
 	}
 	out := struct {
 		Contacts []contactJSON `json:"contacts"`
-	}{make([]contactJSON, len(found))}
+		Unsure   bool          `json:"unsure"` // which sound is the racket's: all kinds may be the other way round
+	}{make([]contactJSON, len(found)), found.Unsure()}
 	for i, h := range found {
 		out.Contacts[i] = contactJSON{round(h.Seconds, 1e6), string(h.Kind), string(h.Who), round(h.Strength, 1e3), round(h.Confidence, 1e3)}
 	}
@@ -48,6 +49,9 @@ func (f *contactsCmd) Run(c *command) error {
 	fmt.Fprintf(c.out, "%10s  %-7s %-5s %9s %11s\n", "seconds", "kind", "who", "strength", "confidence")
 	for _, h := range out.Contacts {
 		fmt.Fprintf(c.out, "%10.4f  %-7s %-5s %9.2f %11.2f\n", h.Seconds, h.Kind, h.Who, h.Strength, h.Confidence)
+	}
+	if out.Unsure {
+		fmt.Fprintln(c.out, "\nWhich sound is the racket's is not sure: all kinds may be the other way round.")
 	}
 	return nil
 }

@@ -11,10 +11,16 @@ import (
 	"strokeledger/internal/contact"
 )
 
+// Found are the contacts of one file.
+type Found []contact.Contact
+
+// Unsure reports whether the sound does not tell which of two sounds is the racket's.
+func (f Found) Unsure() bool { return contact.Unsure(f) }
+
 // Detect finds the contacts in the sound of a file: on clip time in a clip, from
 // the first sample in a sound file. It calls progress, which may be nil, with the
 // seconds done of all; all is 0 where it is not known.
-func Detect(ctx context.Context, path string, progress func(done, all float64)) ([]contact.Contact, error) {
+func Detect(ctx context.Context, path string, progress func(done, all float64)) (Found, error) {
 	start, end, err := soundOf(ctx, path)
 	if err != nil {
 		return nil, err

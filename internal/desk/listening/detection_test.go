@@ -109,3 +109,20 @@ func TestDetectWhereNothingCanBe(t *testing.T) {
 	require.True(t, ok, err)
 	require.Equal(t, "file", problem.Field)
 }
+
+func TestUnsureWhereRacketAndTableSoundAlike(t *testing.T) {
+	for condition, unsure := range map[hall.Condition]bool{hall.Alike: true, hall.MuchDuller: false} {
+		sound := hall.Make(condition, 6001, 40, 48000)
+		path := filepath.Join(t.TempDir(), "sound.f32")
+		var b bytes.Buffer
+		require.NoError(t, binary.Write(&b, binary.LittleEndian, sound.Samples))
+		require.NoError(t, os.WriteFile(path, b.Bytes(), 0o600))
+		wav := path + ".wav"
+		out, err := exec.Command("ffmpeg", "-v", "error", "-nostdin", "-f", "f32le", "-ar", "48000", "-ac", "1", "-i", path, wav).CombinedOutput()
+		require.NoError(t, err, string(out))
+		found, err := listening.Detect(t.Context(), wav, nil)
+		require.NoError(t, err)
+		require.NotEmpty(t, found)
+		require.Equal(t, unsure, found.Unsure(), condition)
+	}
+}
