@@ -52,6 +52,7 @@ async function strokes(stage, report) {
       if (few > want.length) throw new Error(`${few} proposals with a higher bar, ${want.length} before`);
       await until("the sensitivity to be kept", async () => (await ledger(library, `SELECT heard_from FROM turn WHERE gone = 0 AND heard_from > 0`)).length === 1);
       await page.keyboard.press("Control+z");
+      await page.getByText(/^Undone/).waitFor();
       await until("the usual ones", async () => (await proposals.count()) === want.length);
     });
 

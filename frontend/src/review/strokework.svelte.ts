@@ -1,5 +1,5 @@
 import { bench as api, listening } from "../api/api";
-import type { Fault, Mark, Outcome, Side, Stroke, Turn } from "../api/domain";
+import type { Fault, HeardTurn, Mark, Outcome, Side, Stroke, Turn } from "../api/domain";
 import type { Fix } from "../api/domain";
 import type { BenchCore } from "./core";
 import { counted } from "../shared/timeline";
@@ -20,6 +20,8 @@ interface Bursts {
 /** Strokes on the bench: logged by hand, taken over from the sound, timed. */
 export class StrokeWork {
   #keep = 0;
+  /** The trial that is being kept, or was kept last. */
+  #kept: HeardTurn | null = null;
 
   constructor(private readonly bench: BenchCore & { bursts: Bursts }) {
     bench.app.flush = () => this.keepLeast();
@@ -245,7 +247,8 @@ export class StrokeWork {
     clearTimeout(this.#keep);
     const b = this.bench;
     const trial = b.detection.trial;
-    if (!trial) return;
+    if (!trial || trial === this.#kept) return; // it is being kept: once is enough
+    this.#kept = trial;
     await b.write(
       () => listening.least(trial.turn_id, trial.least),
       () =>

@@ -172,6 +172,26 @@ describe("strokes from the sound", () => {
     expect(order).toEqual(["least", "refuse", "least", "undo"]);
   });
 
+  it("keeps a sensitivity once, also where undo comes while it is being kept", async () => {
+    const order: string[] = [];
+    back.main.Settling.Least.mockImplementation(async () => {
+      order.push("least");
+      await flush();
+      return turn;
+    });
+    Object.assign(back.main.Library, {
+      Undo: () => Promise.resolve({ label: `${order.push("undo")}`, clips: [], catalogue: false, frame: -1 }),
+      State: () => Promise.resolve({ ...app.state, undo: order.at(-1) ?? "" }),
+    });
+    app.state = { ...app.state, undo: "what was before" };
+    bench.strokes.step(-1);
+    await flush();
+    const kept = bench.strokes.keepLeast();
+    await app.undo();
+    await kept;
+    expect(order).toEqual(["least", "undo"]);
+  });
+
   it("takes over what is proposed now while another sensitivity is tried", async () => {
     const before = bench.detection.turns;
     await Promise.all([bench.detection.refresh(), bench.detection.attempt("t", 0.1)]);
