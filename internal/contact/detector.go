@@ -38,12 +38,20 @@ func NewDetector(rate int) (*Detector, error) {
 }
 
 // Write takes the next samples, any number, and returns what has become certain,
-// in order of time. Contacts come up to a window (90 s) late.
-func (d *Detector) Write(samples []float32) []Contact {
-	d.waiting = append(d.waiting, d.search.write(samples)...)
-	if n := len(d.waiting); n == 0 || d.waiting[n-1].at-d.waiting[d.decided:][0].at < window {
-		return nil
+// in order of time. Contacts come up to a window (90 s) late. In which pieces a sound
+// comes makes no difference.
+func (d *Detector) Write(samples []float32) (out []Contact) {
+	for _, c := range d.search.write(samples) {
+		d.waiting = append(d.waiting, c)
+		if c.at-d.waiting[d.decided].at >= window {
+			out = append(out, d.next()...)
+		}
 	}
+	return out
+}
+
+// next decides a window and forgets what the one after it does not need.
+func (d *Detector) next() []Contact {
 	until := d.waiting[len(d.waiting)-1].at - overlap
 	out := d.decide(until)
 	first := 0
