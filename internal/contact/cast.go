@@ -111,66 +111,68 @@ func (g *groups) casts(most int, taken []bool) []cast {
 	return casts
 }
 
-// way is how long a ball takes from one group's thing to another's, if it does.
-type way struct {
+// pace is how long a ball takes from one group's thing to another's, if it does.
+type pace struct {
 	gap
 	nats float64 // by which the one's moments make those of the other likelier, as frequent as they are round there
 }
 
-// ways finds, of each group and each other one, the time after which the one is followed
+// paces finds, of each group and each other one, the time after which the one is followed
 // by the other, near a usual one.
-func (g *groups) ways(usual gap) [][]way {
-	const (
-		often = .7  // a chance
-		near  = 1.5 // seconds
-		same  = .2  // spread of the time in one clip, of the logarithm
-		reach = 2.5 // of the usual spread
-	)
-	out := make([][]way, len(g.all))
+func (g *groups) paces(usual gap) [][]pace {
+	out := make([][]pace, len(g.all))
 	for i := range g.all {
-		out[i] = make([]way, len(g.all))
+		out[i] = make([]pace, len(g.all))
 		for j := range g.all {
-			type pair struct{ dt, ln, random float64 }
-			then := g.all[j].at
-			var all [][]pair
-			for _, t := range g.all[i].at {
-				round := sort.SearchFloat64s(then, t+near) - sort.SearchFloat64s(then, t-near)
-				random := (float64(round) + .5) / (2 * near)
-				var after []pair
-				for k := sort.SearchFloat64s(then, t+soonest); k < len(then) && then[k] < t+1; k++ {
-					after = append(after, pair{then[k] - t, math.Log(then[k] - t), random})
-				}
-				all = append(all, after)
-			}
-			best := way{usual, math.Inf(-1)}
-			for z := -reach; z <= reach; z += same / usual.sd {
-				w := way{gap{usual.mean + z*usual.sd, same}, -3 * z * z}
-				for _, after := range all {
-					sum := 1 - often
-					for _, p := range after {
-						sum += often * w.density(p.dt, p.ln) / p.random
-					}
-					w.nats += math.Log(sum)
-				}
-				if w.nats > best.nats {
-					best = w
-				}
-			}
-			out[i][j] = best
+			out[i][j] = paceOf(g.all[i].at, g.all[j].at, usual)
 		}
 	}
 	return out
 }
 
+// paceOf is the pace at which one series of moments follows another best.
+func paceOf(from, to []float64, usual gap) pace {
+	const (
+		often = .7  // a chance
+		near  = 1.5 // seconds
+		same  = .2  // spread of the time in one clip, of the logarithm
+		reach = 2.5 // of the usual spread
+		odd   = 3   // nats that one such spread off the usual costs
+	)
+	type later struct{ dt, ln, random float64 } // seconds, their logarithm, how many come there a second
+	all := make([][]later, len(from))
+	for i, t := range from {
+		round := sort.SearchFloat64s(to, t+near) - sort.SearchFloat64s(to, t-near)
+		random := (float64(round) + .5) / (2 * near)
+		for k := sort.SearchFloat64s(to, t+soonest); k < len(to) && to[k] < t+1; k++ {
+			all[i] = append(all[i], later{to[k] - t, math.Log(to[k] - t), random})
+		}
+	}
+	best := pace{usual, math.Inf(-1)}
+	for z := -reach; z <= reach; z += same / usual.sd {
+		p := pace{gap{usual.mean + z*usual.sd, same}, -odd * z * z}
+		for _, after := range all {
+			sum := 1 - often
+			for _, l := range after {
+				sum += often * p.density(l.dt, l.ln) / l.random
+			}
+			p.nats += math.Log(sum)
+		}
+		if p.nats > best.nats {
+			best = p
+		}
+	}
+	return best
+}
+
 // paced gives a model the times that a ball takes between the groups of a cast.
 func (g *groups) paced(m *model, r cast) {
 	for k := range m.steps {
-		st := &m.steps[k]
-		switch side := st.from.side(); {
-		case st.from <= racket1 && st.to == bounce1-state(side):
+		switch st := &m.steps[k]; {
+		case st.flies():
 			st.gap = g.flights[r[st.from]][r[st.to]].gap
-		case (st.from == bounce0+state(side) || st.from == second0+state(side)) && st.to == racket0+state(side):
-			st.gap = g.rises[r[bounce0+state(side)]][r[st.to]].gap
+		case st.rises() || (st.from == second0 || st.from == second1) && st.to == st.from-second0:
+			st.gap = g.rises[r[st.from.sound()]][r[st.to]].gap
 		}
 	}
 }
@@ -231,7 +233,8 @@ func (g *groups) best(l *lattice, m *model, taken []bool) (best cast, found bool
 }
 
 // near is how likely it is that the two sides of a table are heard so differently near,
-// logarithm: from rackets and players in the ranges of the invented halls.
+// logarithm. The spreads are of our own, no source: wider than what the invented halls
+// come to, where the microphone stands at most beside one player.
 func (g *groups) near(r cast) float64 {
 	const rackets, halves = 1.3, 1. // spread, nats
 	near := func(s state) float64 { return nearness(&g.all[r[s]].mean) }

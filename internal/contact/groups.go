@@ -22,7 +22,7 @@ type groups struct {
 	count float64 // candidates of the clip
 	heard float64 // seconds
 
-	flights, rises [][]way // from rackets to bounces and from bounces to rackets
+	flights, rises [][]pace // from rackets to bounces and from bounces to rackets
 
 	thin  []candidate // those of the groups that are no echo
 	noise []float64   // of each of thin, how likely it is at a random moment, logarithm
@@ -60,7 +60,7 @@ func gather(cs []candidate) groups {
 	g.describe()
 	g.merge()
 	g.thinOut(sudden)
-	g.flights, g.rises = g.ways(gapOf(.31, .30)), g.ways(gapOf(.20, .35)) // as in common
+	g.flights, g.rises = g.paces(usualFlight()), g.paces(usualRise())
 	return g
 }
 

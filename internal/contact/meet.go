@@ -165,11 +165,11 @@ func (d *Detector) tables(g *groups) (out []table) {
 		var ways []table
 		alike := map[kinds]int{}
 		for _, r := range orders {
-			if k := r.kinds(); alike[k] >= mostAlike || len(ways) >= mostOrders {
+			k := r.kinds()
+			if alike[k] == mostAlike || len(ways) == mostOrders {
 				continue
-			} else {
-				alike[k]++
 			}
+			alike[k]++
 			t := table{reading: reading{model: g.start(r)}, ways: []cast{r}}
 			d.round(&t.reading, g.thin, roundsGroups)
 			d.rate(&t, g.thin)
@@ -224,7 +224,7 @@ func (d *Detector) rate(t *table, cs []candidate) {
 	for s := range t.model.sounds {
 		t.near += nearness(&t.model.sounds[s].mean) / sounds
 	}
-	t.score = t.rhythm + firm*t.model.plausible() + t.model.halves() + t.model.ways()
+	t.score = t.rhythm + firm*t.model.plausible() + t.model.halves() + t.model.unhurried()
 }
 
 // rhythm is how much likelier the moments of the contacts are with play than at
@@ -242,18 +242,19 @@ func (d *Detector) rhythm(r *reading, cs []candidate) float64 {
 	return d.lattice.whole
 }
 
-// ways is how likely the ball's two ways take as long as they do, logarithm: from a racket
-// to the other half it is farther than from there to the next racket. A ball of 5 to 10
-// m/s from .1 to 1 m behind the table takes .25 to .5 s and .1 to .3 s.
-func (m *model) ways() (sum float64) {
+// unhurried is how likely it is that the ball's two ways take as long as they do,
+// logarithm: from a racket to the other half it is farther than from there to the next
+// racket. A ball of 5 to 10 m/s from .1 to 1 m behind the table takes .25 to .5 s and .1
+// to .3 s (our own estimate, no source).
+func (m *model) unhurried() (sum float64) {
 	const flight, rise, spread = .36, .18, .2 // seconds; logarithm
 	for k := range m.steps {
 		st := &m.steps[k]
 		usual := 0.
 		switch {
-		case st.from <= racket1 && st.to == bounce1-st.from:
+		case st.flies():
 			usual = flight
-		case st.from >= bounce0 && st.from <= bounce1 && st.to == st.from-bounce0:
+		case st.rises():
 			usual = rise
 		default:
 			continue

@@ -172,6 +172,18 @@ type step struct {
 	unheard  bool // passes over a contact that was not heard: never taken for a habit
 }
 
+// flies reports whether the ball goes from a racket to the other half.
+func (st *step) flies() bool { return st.from <= racket1 && st.to == bounce1-st.from }
+
+// rises reports whether it goes from a half to the racket behind it.
+func (st *step) rises() bool {
+	return (st.from == bounce0 || st.from == bounce1) && st.to == st.from-bounce0
+}
+
+// usualFlight and usualRise are how long that takes before a clip is heard, see [common].
+func usualFlight() gap { return gapOf(.31, .30) }
+func usualRise() gap   { return gapOf(.20, .35) }
+
 // model is what the decoder believes about one clip.
 type model struct {
 	start   [states]float64 // chance of the first contact of a play
@@ -205,18 +217,18 @@ func common() model {
 	m.start[clap], m.stop[clap] = .09, .15
 	// After a racket: the ball lands on the other half; a ball put into play lands
 	// on the own half first; a bounce went unheard; all of the other side did.
-	m.follow(racket0, bounce1, .80, gapOf(.31, .30))
+	m.follow(racket0, bounce1, .80, usualFlight())
 	m.follow(racket0, first0, .03, gapOf(.13, .35))
 	m.follow(racket0, racket1, .06, gapOf(.50, .35))
 	m.follow(racket0, racket0, .02, gapOf(1.0, .30))
 	// After a bounce: the player there strikes it; the next ball of a machine
 	// bounces on the other half; a ball that nobody reaches bounces again; the feeder
 	// strikes the next ball.
-	m.follow(bounce0, racket0, .82, gapOf(.20, .35))
+	m.follow(bounce0, racket0, .82, usualRise())
 	m.follow(bounce0, second1, .03, gapOf(.40, .40))
 	m.follow(bounce0, second0, .03, gapOf(.60, .40))
 	m.follow(bounce0, racket1, .05, gapOf(.45, .50))
-	m.follow(second0, racket0, .88, gapOf(.20, .35))
+	m.follow(second0, racket0, .88, usualRise())
 	m.follow(second0, racket1, .05, gapOf(.45, .50))
 	// A serve bounces on the server's half, then on the other.
 	m.follow(serve0, first0, .86, gapOf(.13, .35))

@@ -45,10 +45,8 @@ func (d *Detector) play(r *reading, cs []candidate) verdict {
 	}
 	t, rhythm := timingOf(cs, r.beliefs), d.rhythm(r, cs)
 	weak := mean[standing] < hidden && (m.unsteady() > straying || rhythm < scant*own) ||
-		mean[standing] < blurred && rhythm < clear*own
-	if m.distinct() < distinctly {
-		weak = weak || mean[standing] < oneSound
-	}
+		mean[standing] < blurred && rhythm < clear*own ||
+		mean[standing] < oneSound && m.distinct() < distinctly
 	if weak || mean[standing] < buried || m.unsteady() > aimless || t.beats(m.sided()) {
 		return doubtful
 	}
@@ -58,7 +56,7 @@ func (d *Detector) play(r *reading, cs []candidate) verdict {
 // unsteady is the mean spread of the ball's way to and fro.
 func (m *model) unsteady() (sd float64) {
 	for k := range m.steps {
-		if st := &m.steps[k]; st.from <= racket1 && st.to == bounce1-st.from || st.from >= bounce0 && st.from <= bounce1 && st.to == st.from-bounce0 {
+		if st := &m.steps[k]; st.flies() || st.rises() {
 			sd += st.gap.sd / 4
 		}
 	}
