@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -69,10 +70,6 @@ func TestDetectInASoundFile(t *testing.T) {
 	dir := t.TempDir()
 	const rate = 44100
 	sound := hall.Make(hall.Clean, 11, 25, rate)
-	raw := filepath.Join(dir, "sound.f32")
-	var b bytes.Buffer
-	require.NoError(t, binary.Write(&b, binary.LittleEndian, sound.Samples))
-	require.NoError(t, os.WriteFile(raw, b.Bytes(), 0o600))
 	var truth []float64
 	for _, c := range sound.Truth {
 		truth = append(truth, c.Seconds)
@@ -81,8 +78,7 @@ func TestDetectInASoundFile(t *testing.T) {
 		"plain.wav": nil, "stereo.flac": {"-ac", "2"}, "talk.m4a": {"-c:a", "aac", "-b:a", "96k"}, "high.wav": {"-ar", "96000"},
 	} {
 		path := filepath.Join(dir, name)
-		out, err := exec.Command("ffmpeg", append(append([]string{"-v", "error", "-nostdin", "-f", "f32le", "-ar", "44100", "-ac", "1", "-i", raw}, args...), path)...).CombinedOutput()
-		require.NoError(t, err, string(out))
+		writeSound(t, path, sound, args...)
 		all, err := listening.Detect(t.Context(), path, nil)
 		require.NoError(t, err, name)
 		_, at := played(all)
@@ -90,9 +86,8 @@ func TestDetectInASoundFile(t *testing.T) {
 		require.GreaterOrEqual(t, f, .95, name)
 	}
 	low := filepath.Join(dir, "low.wav")
-	out, err := exec.Command("ffmpeg", "-v", "error", "-nostdin", "-f", "f32le", "-ar", "44100", "-ac", "1", "-i", raw, "-ar", "8000", low).CombinedOutput()
-	require.NoError(t, err, string(out))
-	_, err = listening.Detect(t.Context(), low, nil)
+	writeSound(t, low, sound, "-ar", "8000")
+	_, err := listening.Detect(t.Context(), low, nil)
 	require.NoError(t, err)
 }
 
@@ -112,17 +107,22 @@ func TestDetectWhereNothingCanBe(t *testing.T) {
 
 func TestUnsureWhereRacketAndTableSoundAlike(t *testing.T) {
 	for condition, unsure := range map[hall.Condition]bool{hall.Alike: true, hall.MuchDuller: false} {
-		sound := hall.Make(condition, 6001, 40, 48000)
-		path := filepath.Join(t.TempDir(), "sound.f32")
-		var b bytes.Buffer
-		require.NoError(t, binary.Write(&b, binary.LittleEndian, sound.Samples))
-		require.NoError(t, os.WriteFile(path, b.Bytes(), 0o600))
-		wav := path + ".wav"
-		out, err := exec.Command("ffmpeg", "-v", "error", "-nostdin", "-f", "f32le", "-ar", "48000", "-ac", "1", "-i", path, wav).CombinedOutput()
-		require.NoError(t, err, string(out))
-		found, err := listening.Detect(t.Context(), wav, nil)
+		path := filepath.Join(t.TempDir(), "sound.wav")
+		writeSound(t, path, hall.Make(condition, 6001, 40, 48000))
+		found, err := listening.Detect(t.Context(), path, nil)
 		require.NoError(t, err)
 		require.NotEmpty(t, found)
 		require.Equal(t, unsure, found.Unsure(), condition)
 	}
+}
+
+// writeSound writes one channel as FFmpeg makes it of the file's name and more arguments.
+func writeSound(t *testing.T, path string, sound hall.Recording, args ...string) {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, binary.Write(&b, binary.LittleEndian, sound.Samples))
+	cmd := exec.Command("ffmpeg", append(append([]string{"-v", "error", "-f", "f32le", "-ar", strconv.Itoa(sound.Rate), "-ac", "1", "-i", "-"}, args...), path)...)
+	cmd.Stdin = &b
+	out, err := cmd.CombinedOutput()
+	require.NoError(t, err, string(out))
 }
