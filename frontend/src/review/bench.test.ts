@@ -3,7 +3,7 @@ import type { Fault, Ledger, Mark, Turn } from "../api/domain";
 import { App } from "../shared/app.svelte";
 import { Bench } from "./bench.svelte";
 import { benchKeys } from "./benchkeys";
-import { stubClip } from "./clip.stub";
+import { flush, stubClip, stubMark, stubOpened } from "./clip.stub";
 import { stubBox, stubImages } from "./images.stub";
 
 const FRAMES = 500;
@@ -23,36 +23,11 @@ function backend() {
     main: {
       Library: { State: () => Promise.resolve(state) },
       Bench: {
-        Open: () =>
-          Promise.resolve({
-            clip,
-            width: 64,
-            height: 36,
-            frames: FRAMES,
-            complete: true,
-            base: { num: 1, den: 50 },
-            sound: false,
-            notices: [],
-            interlaced: false,
-            slowness: 1,
-            seconds: FRAMES / 50,
-            videos: [],
-            sounds: [],
-          }),
+        Open: () => Promise.resolve(stubOpened(clip, false)),
         Ledger: () => Promise.resolve(structuredClone(ledger)),
         AddMark: vi.fn(async (clipId: string, frame: number, fault: string): Promise<Mark> => {
           await held;
-          const m: Mark = {
-            id: `m${ledger.marks.length}`,
-            clip_id: clipId,
-            fault_id: fault,
-            coach_id: "k",
-            frame,
-            ticks: frame,
-            source: "hand",
-            confidence: 1,
-            made: "",
-          };
+          const m = stubMark(ledger.marks.length, clipId, frame, fault);
           ledger.marks.push(m);
           return m;
         }),
@@ -69,8 +44,6 @@ function backend() {
     },
   };
 }
-
-const flush = () => new Promise<void>((r) => setTimeout(r, 0));
 
 describe("Bench", () => {
   let back: ReturnType<typeof backend>;
@@ -96,7 +69,7 @@ describe("Bench", () => {
     bench = new Bench(app);
     await bench.open({ clip: "c", frame: 100 });
     bench.viewer?.attach(stubBox());
-    for (let i = 0; i < 20; i++) await flush();
+    await flush();
   });
 
   afterEach(() => vi.unstubAllGlobals());
@@ -109,7 +82,7 @@ describe("Bench", () => {
   const arrive = async (n: number) => {
     pictures.get(n)?.();
     pictures.delete(n);
-    for (let i = 0; i < 5; i++) await flush();
+    await flush();
   };
 
   it("opens at the frame that was asked for", () => {
@@ -159,7 +132,7 @@ describe("Bench", () => {
   it("shows a mark, and says saved, only when the program has kept it", async () => {
     void back.hold();
     const done = bench.mark(late);
-    for (let i = 0; i < 5; i++) await flush();
+    await flush();
     expect(bench.ledger.marks).toHaveLength(0);
     expect(app.message.text).not.toMatch(/^Saved/);
     expect(app.writing).toBe(1);
@@ -261,7 +234,7 @@ describe("Bench", () => {
     for (let i = 1; i <= 10; i++) {
       now = begun + i * 20;
       tick(now);
-      for (let k = 0; k < 5; k++) await flush();
+      await flush();
     }
     expect(bench.viewer?.current).toBe(110);
     // From here on no picture comes in time, but the clock goes on.

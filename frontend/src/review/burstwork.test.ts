@@ -4,7 +4,7 @@ import type { Burst, NewTurn } from "../api/domain";
 import { App } from "../shared/app.svelte";
 import { Bench } from "./bench.svelte";
 import { benchKeys } from "./benchkeys";
-import { stubClip } from "./clip.stub";
+import { flush, stubClip, stubOpened } from "./clip.stub";
 import { stubBox, stubImages } from "./images.stub";
 
 const FRAMES = 500;
@@ -49,22 +49,7 @@ function backend() {
           }),
       },
       Bench: {
-        Open: () =>
-          Promise.resolve({
-            clip,
-            width: 64,
-            height: 36,
-            frames: FRAMES,
-            complete: true,
-            base: { num: 1, den: 50 },
-            sound: true,
-            notices: [],
-            interlaced: false,
-            slowness: 1,
-            seconds: FRAMES / 50,
-            videos: [],
-            sounds: [],
-          }),
+        Open: () => Promise.resolve(stubOpened(clip, true)),
         Ledger: () => Promise.resolve(structuredClone(ledger)),
       },
       Strokes: { Add: vi.fn((_c: string, frame: number) => Promise.resolve({ id: "s", frame } as Stroke)) },
@@ -82,10 +67,6 @@ function backend() {
     },
   };
 }
-
-const flush = async () => {
-  for (let i = 0; i < 20; i++) await new Promise<void>((r) => setTimeout(r, 0));
-};
 
 describe("bursts of play", () => {
   let back: ReturnType<typeof backend>;

@@ -1,3 +1,5 @@
+import type { Mark } from "../api/domain";
+
 /** A clip of so many pictures at 50 a second, with nothing in it. */
 export function stubClip(frames: number) {
   return {
@@ -15,4 +17,43 @@ export function stubClip(frames: number) {
     marks: 0,
     unlooked: 0,
   };
+}
+
+/** What opening such a clip answers. */
+export function stubOpened(clip: ReturnType<typeof stubClip>, sound: boolean) {
+  return {
+    clip,
+    width: clip.width,
+    height: clip.height,
+    frames: clip.frames,
+    complete: true,
+    base: { num: 1, den: 50 },
+    sound,
+    notices: [],
+    interlaced: false,
+    slowness: 1,
+    seconds: clip.seconds,
+    videos: [],
+    sounds: [],
+  };
+}
+
+/** The n-th mark that a coach made by hand. */
+export function stubMark(n: number, clipId: string, frame: number, fault: string): Mark {
+  return {
+    id: `m${n}`,
+    clip_id: clipId,
+    fault_id: fault,
+    coach_id: "k",
+    frame,
+    ticks: frame,
+    source: "hand",
+    confidence: 1,
+    made: "",
+  };
+}
+
+/** Lets everything that waits go on. */
+export async function flush(): Promise<void> {
+  for (let i = 0; i < 20; i++) await new Promise<void>((r) => setTimeout(r, 0));
 }

@@ -4,7 +4,7 @@ import type { Fix, HeardTurn } from "../api/domain";
 import { App } from "../shared/app.svelte";
 import { Bench } from "./bench.svelte";
 import { benchKeys } from "./benchkeys";
-import { stubClip } from "./clip.stub";
+import { flush, stubClip, stubMark, stubOpened } from "./clip.stub";
 import { stubBox, stubImages } from "./images.stub";
 
 const FRAMES = 500;
@@ -46,22 +46,7 @@ function backend() {
     main: {
       Library: { State: () => Promise.resolve(state) },
       Bench: {
-        Open: () =>
-          Promise.resolve({
-            clip,
-            width: 64,
-            height: 36,
-            frames: FRAMES,
-            complete: true,
-            base: { num: 1, den: 50 },
-            sound: true,
-            notices: [],
-            interlaced: false,
-            slowness: 1,
-            seconds: FRAMES / 50,
-            videos: [],
-            sounds: [],
-          }),
+        Open: () => Promise.resolve(stubOpened(clip, true)),
         Ledger: () => {
           // On the nearest stroke, which is near enough for the page: the rule is the program's.
           const near = (m: Mark) =>
@@ -69,17 +54,7 @@ function backend() {
           return Promise.resolve({ ...structuredClone(ledger), hangs_on: Object.fromEntries(ledger.marks.map((m) => [m.id, near(m)])) });
         },
         AddMark: vi.fn((clipId: string, frame: number, fault: string): Promise<Mark> => {
-          const m: Mark = {
-            id: `m${ledger.marks.length}`,
-            clip_id: clipId,
-            fault_id: fault,
-            coach_id: "k",
-            frame,
-            ticks: frame,
-            source: "hand",
-            confidence: 1,
-            made: "",
-          };
+          const m = stubMark(ledger.marks.length, clipId, frame, fault);
           ledger.marks.push(m);
           return Promise.resolve(m);
         }),
@@ -117,10 +92,6 @@ function backend() {
     },
   };
 }
-
-const flush = async () => {
-  for (let i = 0; i < 20; i++) await new Promise<void>((r) => setTimeout(r, 0));
-};
 
 describe("strokes from the sound", () => {
   let back: ReturnType<typeof backend>;

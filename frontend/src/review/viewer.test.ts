@@ -1,11 +1,9 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import { flush } from "./clip.stub";
 import { Viewer } from "./viewer.svelte";
 import { stubBox, stubImages } from "./images.stub";
 
 const FRAMES = 40;
-const flush = async () => {
-  for (let i = 0; i < 10; i++) await new Promise<void>((r) => setTimeout(r, 0));
-};
 
 describe("Viewer", () => {
   let viewer: Viewer;
