@@ -155,7 +155,7 @@ func TestListeningStopsAndGoesOn(t *testing.T) {
 	require.NoError(t, err)
 	whole, err := listening.Detect(ctx, path, nil)
 	require.NoError(t, err)
-	require.Equal(t, whole, found, "a rest changes nothing")
+	require.EqualValues(t, whole, found, "a rest changes nothing")
 	last := <-news
 	for last.State == listening.Listening {
 		last = <-news
