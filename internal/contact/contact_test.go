@@ -114,7 +114,7 @@ func TestRates(t *testing.T) {
 // However the samples come, the contacts are the same.
 func TestPiecesMakeNoDifference(t *testing.T) {
 	const rate = 48000
-	sound := hall.Make(hall.Dribbles, 3, 200, rate) // more than two windows
+	sound := hall.Make(hall.Dribbles, 3, 620, rate) // more than two windows
 	whole, err := contact.Find(sound.Samples, rate)
 	require.NoError(t, err)
 	require.NotEmpty(t, whole)

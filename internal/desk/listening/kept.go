@@ -8,7 +8,7 @@ import (
 
 // heardForm counts the detectors too: clips are listened to again by one that hears
 // better.
-func heardForm() cache.Form { return cache.Form{Name: "heard", Version: 3} }
+func heardForm() cache.Form { return cache.Form{Name: "heard", Version: 4} }
 
 // heardFile is what is kept of what was heard.
 type heardFile struct {
