@@ -1,0 +1,273 @@
+package table
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// prior is what is known of a lens before anything is clicked: means and standard
+// deviations, in the units of [model].
+type prior struct{ zoom, zoomSD, bend, bendSD float64 }
+
+// How phones and cameras that film a table are zoomed, and how their lenses bend and
+// are centred: chosen wide, no source.
+const shiftSD = .012
+
+func common() prior { return prior{math.Log(.85), .35, 0, .03} }
+func wide() prior   { return prior{math.Log(.6), .25, -.12, .12} }
+
+// Fit works out the camera: the most probable one by the clicks and by what lenses are
+// like, found by the steps of Levenberg and Marquardt (Marquardt DW (1963), J Soc Indust
+// Appl Math 11:431-441), with its covariance to the first order. It refuses with a
+// [Refusal]. Where the points fit worse than their SD allows, all errors are enlarged
+// by as much.
+func Fit(c Clicks) (*Camera, error) {
+	q, err := c.ordered()
+	if err != nil {
+		return nil, err
+	}
+	sd, _ := deviation(c.SD, c.Width)
+	f := fitter{sd: sd, prior: common()}
+	if c.Wide {
+		f.prior = wide()
+	}
+	best, low := math.Inf(1), false
+	var found model
+	var clicks []click
+	for _, m := range starts(c.Width, c.Height, q, f.prior) {
+		f.clicks = paired(&m, q, c.Tops)
+		m, cost, ok := f.settle(m)
+		if !ok {
+			continue
+		}
+		if m.at[2] < height+lowest {
+			low = true
+			continue
+		}
+		if cost < best {
+			best, found, clicks = cost, m, f.clicks
+		}
+	}
+	switch {
+	case !math.IsInf(best, 1):
+	case low:
+		return nil, TooLow
+	default:
+		return nil, NoTable
+	}
+	f.clicks = clicks
+	// What is known of the lens counts as seen, so the cost is distributed as chi
+	// squared with as many degrees as clicks give.
+	degrees := float64(2*len(clicks) + priors - free)
+	limit := distuv.ChiSquared{K: degrees}.Quantile(.95)
+	if best > misfit*limit {
+		return nil, NoTable
+	}
+	cov, ok := f.covariance(&found)
+	if !ok {
+		return nil, NoTable
+	}
+	if best > limit {
+		cov.ScaleSym(best/degrees, cov)
+	}
+	return &Camera{model: found, cov: cov, missed: f.missed(&found)}, nil
+}
+
+// misfit times the chi squared that one fit in twenty exceeds is what no error of
+// clicking explains: each would be three times as large as was told.
+const misfit = 9
+
+// paired puts clicks beside their places, the tops of the posts so that they fit the
+// camera better.
+func paired(m *model, q [4]Point, clicked []Point) []click {
+	var out []click
+	for i, place := range corners() {
+		out = append(out, click{place, q[i]})
+	}
+	if len(clicked) == 0 {
+		return out
+	}
+	posts := tops()
+	var off [2]float64
+	for swap := range off {
+		for i, p := range clicked {
+			s, ok := m.see(posts[i^swap])
+			if !ok {
+				off[swap] = math.Inf(1)
+			}
+			off[swap] += (s.X-p.X)*(s.X-p.X) + (s.Y-p.Y)*(s.Y-p.Y)
+		}
+	}
+	swap := 0
+	if off[1] < off[0] {
+		swap = 1
+	}
+	for i, p := range clicked {
+		out = append(out, click{posts[i^swap], p})
+	}
+	return out
+}
+
+// fitter fits one set of clicks.
+type fitter struct {
+	clicks []click
+	sd     float64
+	prior  prior
+}
+
+// priors is how many numbers of a camera are known beforehand.
+const priors = 4
+
+// residuals are what is left unexplained, in standard deviations, and the sum of
+// their squares. It fails for a camera that does not see the points.
+func (f *fitter) residuals(m *model, out []float64) (cost float64, ok bool) {
+	for i, c := range f.clicks {
+		p, ok := m.see(c.place)
+		if !ok {
+			return 0, false
+		}
+		out[2*i], out[2*i+1] = (p.X-c.at.X)/f.sd, (p.Y-c.at.Y)/f.sd
+	}
+	rest := out[2*len(f.clicks):]
+	rest[0] = (m.zoom - f.prior.zoom) / f.prior.zoomSD
+	rest[1] = (m.bend - f.prior.bend) / f.prior.bendSD
+	rest[2], rest[3] = m.shift[0]/shiftSD, m.shift[1]/shiftSD
+	for _, r := range out {
+		cost += r * r
+	}
+	return cost, !math.IsNaN(cost) && !math.IsInf(cost, 0)
+}
+
+// tiny is the step of differences: metres, radians, or of the lens's own units.
+const tiny = 1e-6
+
+// linear is JᵀJ and Jᵀr at a camera.
+func (f *fitter) linear(m *model, r []float64) (normal [free][free]float64, slope [free]float64, ok bool) {
+	n := len(r)
+	buffer := make([]float64, (2+free)*n)
+	up, down, rows := buffer[:n], buffer[n:2*n], buffer[2*n:]
+	for i := range free {
+		var d [free]float64
+		d[i] = tiny
+		a := m.moved(d)
+		d[i] = -tiny
+		b := m.moved(d)
+		_, seenUp := f.residuals(&a, up)
+		_, seenDown := f.residuals(&b, down)
+		if !seenUp || !seenDown {
+			return normal, slope, false
+		}
+		for k := range r {
+			rows[i*n+k] = (up[k] - down[k]) / (2 * tiny)
+		}
+	}
+	for i := range free {
+		for k, v := range r {
+			slope[i] += rows[i*n+k] * v
+		}
+		for j := range i + 1 {
+			for k := range r {
+				normal[i][j] += rows[i*n+k] * rows[j*n+k]
+			}
+			normal[j][i] = normal[i][j]
+		}
+	}
+	return normal, slope, true
+}
+
+// settle goes downhill from a camera to the nearest best one.
+func (f *fitter) settle(m model) (model, float64, bool) {
+	r := make([]float64, 2*len(f.clicks)+priors)
+	tried := make([]float64, len(r))
+	cost, ok := f.residuals(&m, r)
+	if !ok {
+		return m, 0, false
+	}
+	damp := 1e-2
+	for range 60 {
+		normal, slope, ok := f.linear(&m, r)
+		if !ok {
+			return m, 0, false
+		}
+		gained := 0.
+		for range 12 {
+			if d, ok := step(normal, slope, damp); ok {
+				next := m.moved(d)
+				if c, ok := f.residuals(&next, tried); ok && c < cost {
+					gained, m, cost = cost-c, next, c
+					r, tried = tried, r
+					break
+				}
+			}
+			damp *= 4
+		}
+		damp = max(damp/6, 1e-9)
+		if gained <= 1e-9*(1e-6+cost) {
+			break
+		}
+	}
+	return m, cost, true
+}
+
+// step solves for one damped step, with a turn of at most half a radian.
+func step(normal [free][free]float64, slope [free]float64, damp float64) (d [free]float64, ok bool) {
+	a := mat.NewSymDense(free, nil)
+	for i := range free {
+		for j := range i + 1 {
+			a.SetSym(i, j, normal[i][j])
+		}
+		a.SetSym(i, i, normal[i][i]*(1+damp)+1e-9*damp)
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(a) {
+		return d, false
+	}
+	x := mat.NewVecDense(free, d[:])
+	if err := chol.SolveVecTo(x, mat.NewVecDense(free, slope[:])); err != nil {
+		return d, false
+	}
+	turn := math.Sqrt(dot([3]float64(d[:3]), [3]float64(d[:3])))
+	by := -1.
+	if turn > .5 {
+		by = -.5 / turn
+	}
+	x.ScaleVec(by, x)
+	return d, true
+}
+
+// covariance is that of the numbers of a camera, of a step from it.
+func (f *fitter) covariance(m *model) (*mat.SymDense, bool) {
+	r := make([]float64, 2*len(f.clicks)+priors)
+	if _, ok := f.residuals(m, r); !ok {
+		return nil, false
+	}
+	normal, _, ok := f.linear(m, r)
+	if !ok {
+		return nil, false
+	}
+	a := mat.NewSymDense(free, nil)
+	for i := range free {
+		for j := range i + 1 {
+			a.SetSym(i, j, normal[i][j])
+		}
+	}
+	var chol mat.Cholesky
+	cov := new(mat.SymDense)
+	if !chol.Factorize(a) || chol.InverseTo(cov) != nil {
+		return nil, false
+	}
+	return cov, true
+}
+
+// missed is the root of the mean square distance of the clicks from where the camera
+// sees their places, pixels.
+func (f *fitter) missed(m *model) float64 {
+	sum := 0.
+	for _, c := range f.clicks {
+		p, _ := m.see(c.place)
+		sum += (p.X-c.at.X)*(p.X-c.at.X) + (p.Y-c.at.Y)*(p.Y-c.at.Y)
+	}
+	return math.Sqrt(sum / float64(len(f.clicks)))
+}
