@@ -34,6 +34,7 @@ func arrows() map[string][]string {
 		"internal/cache":       {},
 		"internal/club":        {"internal/timecode"},
 		"internal/tally":       domain,
+		"internal/table":       {},
 		"internal/redact":      {"internal/club", "internal/tally"},
 		"internal/contact":     domain,
 		"internal/proposal":    {"internal/club", "internal/contact"},
@@ -116,7 +117,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/cache"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/cache", "internal/table"}
 }
 
 type pkg struct {

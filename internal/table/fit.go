@@ -1,7 +1,9 @@
 package table
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -33,79 +35,73 @@ func Fit(c Clicks) (*Camera, error) {
 	if c.Wide {
 		f.prior = wide()
 	}
-	best, low := math.Inf(1), false
-	var found model
-	var clicks []click
-	for _, m := range starts(c.Width, c.Height, q, f.prior) {
-		f.clicks = paired(&m, q, c.Tops)
-		m, cost, ok := f.settle(m)
-		if !ok {
-			continue
-		}
-		if m.at[2] < height+lowest {
-			low = true
-			continue
-		}
-		if cost < best {
-			best, found, clicks = cost, m, f.clicks
+	// A few steps from every start tell which are worth more.
+	var tried []start
+	for swapped := range min(len(c.Tops), 1) + 1 {
+		f.clicks = placed(q, c.Tops, swapped)
+		for _, m := range starts(c.Width, c.Height, q, f.prior) {
+			if m, cost, ok := f.settle(m, glance); ok {
+				tried = append(tried, start{m, cost, f.clicks})
+			}
 		}
 	}
-	switch {
-	case !math.IsInf(best, 1):
-	case low:
-		return nil, TooLow
-	default:
+	slices.SortFunc(tried, func(a, b start) int { return cmp.Compare(a.cost, b.cost) })
+	best := start{cost: math.Inf(1)}
+	for _, s := range tried[:min(len(tried), worth)] {
+		f.clicks = s.clicks
+		m, cost, ok := f.settle(s.model, most)
+		if ok && cost < best.cost && m.at[2] > height {
+			best = start{m, cost, s.clicks}
+		}
+	}
+	if best.clicks == nil {
 		return nil, NoTable
 	}
-	f.clicks = clicks
+	f.clicks = best.clicks
 	// What is known of the lens counts as seen, so the cost is distributed as chi
 	// squared with as many degrees as clicks give.
-	degrees := float64(2*len(clicks) + priors - free)
+	degrees := float64(2*len(best.clicks) + priors - free)
 	limit := distuv.ChiSquared{K: degrees}.Quantile(.95)
-	if best > misfit*limit {
+	if best.cost > misfit*limit {
 		return nil, NoTable
 	}
-	cov, ok := f.covariance(&found)
+	cov, ok := f.covariance(&best.model)
 	if !ok {
 		return nil, NoTable
 	}
-	if best > limit {
-		cov.ScaleSym(best/degrees, cov)
+	if best.cost > limit {
+		cov.ScaleSym(best.cost/degrees, cov)
 	}
-	return &Camera{model: found, cov: cov, missed: f.missed(&found)}, nil
+	return &Camera{model: best.model, cov: cov, missed: f.missed(&best.model)}, nil
 }
+
+// start is a camera to begin from, or as far as it has come.
+type start struct {
+	model  model
+	cost   float64
+	clicks []click
+}
+
+// How many steps every start gets, how many starts go on, and for how many steps.
+const (
+	glance = 8
+	worth  = 3
+	most   = 60
+)
 
 // misfit times the chi squared that one fit in twenty exceeds is what no error of
 // clicking explains: each would be three times as large as was told.
 const misfit = 9
 
-// paired puts clicks beside their places, the tops of the posts so that they fit the
-// camera better.
-func paired(m *model, q [4]Point, clicked []Point) []click {
+// placed puts the clicks beside their places, the tops of the posts one way round or
+// the other: where the table shows flat, only the fit tells which is which.
+func placed(q [4]Point, clicked []Point, swapped int) []click {
 	var out []click
 	for i, place := range corners() {
 		out = append(out, click{place, q[i]})
 	}
-	if len(clicked) == 0 {
-		return out
-	}
-	posts := tops()
-	var off [2]float64
-	for swap := range off {
-		for i, p := range clicked {
-			s, ok := m.see(posts[i^swap])
-			if !ok {
-				off[swap] = math.Inf(1)
-			}
-			off[swap] += (s.X-p.X)*(s.X-p.X) + (s.Y-p.Y)*(s.Y-p.Y)
-		}
-	}
-	swap := 0
-	if off[1] < off[0] {
-		swap = 1
-	}
 	for i, p := range clicked {
-		out = append(out, click{posts[i^swap], p})
+		out = append(out, click{tops()[i^swapped], p})
 	}
 	return out
 }
@@ -178,7 +174,7 @@ func (f *fitter) linear(m *model, r []float64) (normal [free][free]float64, slop
 }
 
 // settle goes downhill from a camera to the nearest best one.
-func (f *fitter) settle(m model) (model, float64, bool) {
+func (f *fitter) settle(m model, steps int) (model, float64, bool) {
 	r := make([]float64, 2*len(f.clicks)+priors)
 	tried := make([]float64, len(r))
 	cost, ok := f.residuals(&m, r)
@@ -186,7 +182,7 @@ func (f *fitter) settle(m model) (model, float64, bool) {
 		return m, 0, false
 	}
 	damp := 1e-2
-	for range 60 {
+	for range steps {
 		normal, slope, ok := f.linear(&m, r)
 		if !ok {
 			return m, 0, false

@@ -39,7 +39,7 @@ type Spot struct {
 
 // Floor is the point of the floor that shows at p, where p itself is off by the
 // standard deviation sd in each direction, pixels, 0 for 2. It refuses with
-// [NotOnFloor].
+// [NotOnFloor] or [TooVague].
 //
 // Errors are carried along to the first order: those of the camera, of p and of the
 // table's height (Criminisi A, Reid I, Zisserman A (1997), A plane measuring device,
@@ -47,8 +47,14 @@ type Spot struct {
 func (c *Camera) Floor(p Point, sd float64) (Spot, error) {
 	m := &c.model
 	sd, ok := deviation(sd, m.width)
-	at, seen := m.level(p, 0)
-	if !ok || !seen || !(Clicks{Width: m.width, Height: m.height}).within(p, .1) {
+	if !ok || !(Clicks{Width: m.width, Height: m.height}).within(p, .1) {
+		return Spot{}, NotOnFloor
+	}
+	if _, ok := m.ray(p); !ok {
+		return Spot{}, TooVague // the lens bends so much here that it is not known how much
+	}
+	at, ok := m.level(p, 0)
+	if !ok {
 		return Spot{}, NotOnFloor
 	}
 	s := Spot{camera: c, at: at}
@@ -83,7 +89,7 @@ func (c *Camera) Floor(p Point, sd float64) (Spot, error) {
 		}
 	}
 	if !ok {
-		return Spot{}, NotOnFloor
+		return Spot{}, TooVague
 	}
 	return s, nil
 }

@@ -83,7 +83,6 @@ const (
 	vague    = .25  // half width beyond which a distance is no help to a coach, metres
 	normal   = 1.96 // standard deviations to each side of 95 % of a normal distribution
 	far      = 3.   // standard deviations that a corner must lie off the line of two others
-	lowest   = .02  // of the camera over the table's surface, metres
 	furthest = 100. // that a point of the floor may lie from the table, metres
 )
 
