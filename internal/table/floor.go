@@ -157,7 +157,7 @@ func (s Spot) shared(axis int, o Spot) float64 {
 
 // told is a distance with its half width where that is small enough.
 func told(distance, variance float64) (float64, float64, error) {
-	half := normal * math.Sqrt(variance)
+	half := within95 * math.Sqrt(variance)
 	if !(half <= vague) {
 		return 0, 0, TooVague
 	}

@@ -69,7 +69,7 @@ func (r Refusal) Error() string { return string(r) }
 
 // The refusals of [Fit], [Camera.Floor], [Spot.From] and [Spot.Farther].
 const (
-	BadCorners Refusal = "The corners do not show a table: click four different ones in order round it, the two of the near end line first."
+	BadCorners Refusal = "Click the four corners in order round the table, the two of the near end line first; where they show almost in one line, film from higher up."
 	NoTable    Refusal = "The points do not fit a table of regulation size: check that each lies on its corner or net post."
 	TooLow     Refusal = "The camera is too low to see the top of the table: film from higher up."
 	TooVague   Refusal = "The distance is not known to within 25 cm here: film from higher up or nearer, or click the tops of the net posts too."
@@ -81,7 +81,7 @@ const (
 	usualSD  = 2.   // of a click, pixels
 	leastSD  = .001 // below which rounding would be taken for knowledge, pixels
 	vague    = .25  // half width beyond which a distance is no help to a coach, metres
-	normal   = 1.96 // standard deviations to each side of 95 % of a normal distribution
+	within95 = 1.96 // standard deviations to each side of 95 % of a normal distribution
 	far      = 3.   // standard deviations that a corner must lie off the line of two others
 	furthest = 100. // that a point of the floor may lie from the table, metres
 )
