@@ -64,16 +64,17 @@ func (c filmed) big(share float64) bool {
 
 // lens is how a hall's cameras are zoomed and bent.
 type lens struct {
-	zoomFrom, zoomTo float64 // focal length over the width
+	zoomFrom, zoomTo float64 // focal length over the longer side
 	bend             func(*rand.Rand) float64
+	upright          bool // a phone held upright
 }
 
 func ordinary() lens {
-	return lens{.5, 1.5, func(rng *rand.Rand) float64 { return .025 * rng.NormFloat64() }}
+	return lens{zoomFrom: .5, zoomTo: 1.5, bend: func(rng *rand.Rand) float64 { return .025 * rng.NormFloat64() }}
 }
 
 func wideAngle() lens {
-	return lens{.42, .75, func(rng *rand.Rand) float64 { return -.03 - .25*rng.Float64() }}
+	return lens{zoomFrom: .42, zoomTo: .75, bend: func(rng *rand.Rand) float64 { return -.03 - .25*rng.Float64() }}
 }
 
 // anyCamera draws a camera that sees the whole table: behind a corner, at a side,
@@ -88,6 +89,9 @@ func anyCamera(rng *rand.Rand, l lens) filmed {
 	}
 	for {
 		c := filmed{width: 1920, height: 1080, table: .76 + .004*rng.NormFloat64()}
+		if l.upright {
+			c.width, c.height = c.height, c.width
+		}
 		switch rng.IntN(5) {
 		case 0:
 			c.at = vec{u(-4, -1), beside(.6, 3.2), u(1.25, 2.2)}
@@ -110,10 +114,10 @@ func anyCamera(rng *rand.Rand, l lens) filmed {
 		for i := range 3 {
 			c.right[i], c.down[i] = cos*right[i]+sin*down[i], cos*down[i]-sin*right[i]
 		}
-		c.focal = c.width * math.Exp(u(math.Log(l.zoomFrom), math.Log(l.zoomTo)))
+		c.focal = 1920 * math.Exp(u(math.Log(l.zoomFrom), math.Log(l.zoomTo)))
 		c.aspect = 1 + .001*rng.NormFloat64()
 		c.k1, c.k2 = l.bend(rng), .005*rng.NormFloat64()
-		c.cx, c.cy = c.width/2+.012*c.width*rng.NormFloat64(), c.height/2+.012*c.width*rng.NormFloat64()
+		c.cx, c.cy = c.width/2+.012*1920*rng.NormFloat64(), c.height/2+.012*1920*rng.NormFloat64()
 		if _, ok := c.clicks(rng, 1, true); ok && c.big(.008) {
 			return c
 		}

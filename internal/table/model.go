@@ -11,13 +11,21 @@ type model struct {
 	width, height float64       // of the picture, pixels
 	turn          [3][3]float64 // rows: right, down and ahead in the room
 	at            [3]float64    // metres
-	zoom          float64       // natural logarithm of the focal length over the width
+	zoom          float64       // natural logarithm of the focal length over the longer side
 	bend          float64       // a direction at radius r shows at r (1 + bend r²)
-	shift         [2]float64    // of the optical axis from the picture's middle, in widths
+	shift         [2]float64    // of the optical axis from the picture's middle, in longer sides
 }
 
 // focal is the focal length, pixels.
-func (m *model) focal() float64 { return math.Exp(m.zoom) * m.width }
+func (m *model) focal() float64 { return math.Exp(m.zoom) * m.side() }
+
+// side is the longer side of the picture, pixels: a phone held upright has the same lens.
+func (m *model) side() float64 { return max(m.width, m.height) }
+
+// axis is where the optical axis shows.
+func (m *model) axis() Point {
+	return Point{m.width/2 + m.side()*m.shift[0], m.height/2 + m.side()*m.shift[1]}
+}
 
 // moved is the camera after a small step: a turn about its own axes (Rodrigues'
 // formula), then place and lens.
@@ -47,14 +55,14 @@ func (m *model) see(place [3]float64) (Point, bool) {
 	if !(1+3*rr > .02) {
 		return Point{}, false
 	}
-	f := m.focal() * (1 + rr)
-	return Point{m.width*(.5+m.shift[0]) + f*x, m.height/2 + m.width*m.shift[1] + f*y}, true
+	f, mid := m.focal()*(1+rr), m.axis()
+	return Point{mid.X + f*x, mid.Y + f*y}, true
 }
 
 // ray is the direction in the room in which a point of the picture looks.
 func (m *model) ray(p Point) ([3]float64, bool) {
-	f := m.focal()
-	x, y := (p.X-m.width*(.5+m.shift[0]))/f, (p.Y-m.height/2-m.width*m.shift[1])/f
+	f, mid := m.focal(), m.axis()
+	x, y := (p.X-mid.X)/f, (p.Y-mid.Y)/f
 	shown := math.Hypot(x, y)
 	if m.bend < 0 && shown > .65/math.Sqrt(-3*m.bend) { // ⅔ is where see turns back
 		return [3]float64{}, false

@@ -128,6 +128,14 @@ func TestReach(t *testing.T) {
 		covers(t, m)
 		require.LessOrEqual(t, quantile(m.end, .5), 1.)
 	})
+	t.Run("phone upright", func(t *testing.T) {
+		l := ordinary()
+		l.upright = true
+		m := measure(t, 19, 300, l, 2, 3, true, false)
+		m.log(t, "phone upright")
+		covers(t, m)
+		require.LessOrEqual(t, quantile(m.end, .95), 9.) // the table is smaller in it
+	})
 	t.Run("wide", func(t *testing.T) {
 		m := measure(t, 17, 300, wideAngle(), 2, 3, true, true)
 		m.log(t, "wide, told")

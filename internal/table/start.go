@@ -68,11 +68,12 @@ func starts(w, h float64, q [4]Point, p prior) []model {
 	if !ok {
 		return nil
 	}
+	side := max(w, h)
 	tries := []float64{.7, 1.05, 1.6} // of the expected focal length
 	for i := range tries {
-		tries[i] *= w * math.Exp(p.zoom)
+		tries[i] *= side * math.Exp(p.zoom)
 	}
-	if f := focal(hom, w, h); f > .2*w && f < 6*w {
+	if f := focal(hom, w, h); f > .2*side && f < 6*side {
 		tries = append(tries, f)
 	}
 	var out []model
@@ -119,7 +120,7 @@ func posed(h [3][3]float64, wide, high, f, bend float64) model {
 	x, y, t = unit(scaled(x, s)), unit(scaled(y, s)), scaled(t, s)
 	z := unit(cross(x, y))
 	y = cross(z, x)
-	m := model{width: wide, height: high, zoom: math.Log(f / wide), bend: bend}
+	m := model{width: wide, height: high, zoom: math.Log(f / max(wide, high)), bend: bend}
 	for i := range 3 {
 		m.turn[i] = [3]float64{x[i], y[i], z[i]}
 	}

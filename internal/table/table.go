@@ -53,8 +53,8 @@ type Clicks struct {
 	// Tops are the outer ends of the net's top, in any order: both, one or none.
 	Tops []Point
 	// SD is the standard deviation of a click in each direction, pixels; 0 stands for 2,
-	// which is what clicks on a whole picture in a window were found to have. One that is
-	// taken too small makes every half width too small.
+	// what a click on a whole picture in a window may be off by. One that is taken too
+	// small makes every half width too small.
 	SD float64
 	// Wide says that the lens is a wide-angle one, which bends straight lines. The
 	// clicks hardly show it, so it has to be told.
