@@ -160,6 +160,10 @@ func (l *listing) judgeBy(path string, watch *av.Watch, isWhole func(packet int)
 			l.lost = last
 		}
 	}
+	if !l.cut && !l.listed && l.shown == nil {
+		order := l.index(true).order
+		l.cut = ahead(order) > 0 && l.even(order) && l.gap(order) < len(order)
+	}
 	if l.lost < len(l.packets) {
 		l.cut = true
 		l.packets[l.lost].Flags |= av.Corrupt // see [cursor.feed]
@@ -234,14 +238,33 @@ func (l *listing) withoutTorn(order []int32) []int32 {
 	if l.listed {
 		return order // all are known that are missing
 	}
-	depth := max(l.delay, ahead(order))
-	usual, even := l.spacing(order[:max(0, len(order)-depth)])
+	if !l.even(order) {
+		return order[:min(len(order), max(1, len(order)-l.depth(order)))]
+	}
+	return order[:l.gap(order)]
+}
+
+// depth is how many of the last pictures may have been stored before others that
+// are missing.
+func (l *listing) depth(order []int32) int { return max(l.delay, ahead(order)) }
+
+// even reports whether the pictures before the last few follow each other evenly.
+func (l *listing) even(order []int32) bool {
+	_, even := l.spacing(order[:max(0, len(order)-l.depth(order))])
+	return even
+}
+
+// gap is the first of the last few pictures that follows the one before it plainly
+// later than usual: others between them are missing. It is len(order) where none is.
+func (l *listing) gap(order []int32) int {
+	depth := l.depth(order)
+	usual, _ := l.spacing(order[:max(0, len(order)-depth)])
 	for n := max(1, len(order)-depth); n < len(order); n++ {
-		if !even || l.ticks[order[n]]-l.ticks[order[n-1]] > usual*3/2 {
-			return order[:n]
+		if l.ticks[order[n]]-l.ticks[order[n-1]] > usual*3/2 {
+			return n
 		}
 	}
-	return order
+	return len(order)
 }
 
 // ahead is how many pictures decoding runs ahead of showing.

@@ -6,8 +6,6 @@ import (
 	"io"
 	"math"
 	"strings"
-
-	"strokeledger/internal/clip/av"
 )
 
 // ending is how a file ends, as far as its container tells.
@@ -299,80 +297,4 @@ func another(f io.ReaderAt, from, to int64) int64 {
 		}
 	}
 	return 0
-}
-
-// torn is whether the last packet of a stream is whole.
-type torn int
-
-const (
-	unsure torn = iota
-	whole
-	broken
-)
-
-// lastPacket tells whether a stream's last packet, in file order, is whole, as far
-// as its container tells; cut is whether something behind it is missing.
-func lastPacket(f io.ReaderAt, size int64, container string, p av.Packet) (state torn, cut bool) {
-	if p.Pos < 0 {
-		return unsure, false
-	}
-	switch container {
-	case "matroska,webm": // gives whole packets only
-		return whole, false
-	case av.ISOMedia: // marks one that is not, but the mark is lost where a parser is at work
-		if p.Pos+int64(p.Size) >= size {
-			return broken, false
-		}
-		return whole, false
-	case "avi":
-		if b := bytesAt(f, p.Pos-4, 4); b != nil && p.Pos+int64(binary.LittleEndian.Uint32(b)) > size {
-			return broken, true
-		}
-		return whole, false
-	case "flv":
-		first, all := tagsEnd(f, size, p.Pos)
-		if first > size {
-			return broken, true
-		}
-		return whole, all > size
-	case "mpegts":
-		return transportEnd(f, size, p.Pos)
-	case "h264", "hevc":
-		return unsure, endsInsideUnit(f, size, container)
-	}
-	return unsure, false
-}
-
-// endsInsideUnit reports whether a raw stream ends with the first bytes of a unit
-// (ITU-T H.264 and H.265, annex B). One so short may only say that the stream ends
-// here.
-func endsInsideUnit(f io.ReaderAt, size int64, codec string) bool {
-	b := bytesAt(f, size-6, 6)
-	at := bytes.LastIndex(b, []byte{0, 0, 1})
-	if at < 0 {
-		return false
-	}
-	unit := b[at+3:]
-	switch {
-	case len(unit) == 0:
-		return true
-	case codec == "h264":
-		return unit[0]&0x1f != 10 && unit[0]&0x1f != 11
-	}
-	return unit[0]>>1 != 36 && unit[0]>>1 != 37
-}
-
-// tagsEnd is where a tag of a Flash video ends, and where all do from there on
-// (Adobe Flash Video File Format Specification 10.1, E.3).
-func tagsEnd(f io.ReaderAt, size, pos int64) (first, all int64) {
-	for all = pos; pos < size; pos = all + 4 { // the length of the tag follows it
-		b := bytesAt(f, pos, 11)
-		if b == nil {
-			return first, size + 1
-		}
-		if all = pos + 11 + int64(b[1])<<16 + int64(b[2])<<8 + int64(b[3]); first == 0 {
-			first = all
-		}
-	}
-	return first, all
 }
