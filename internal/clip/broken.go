@@ -77,25 +77,26 @@ func (l *listing) isWhole(ctx context.Context, watch *av.Watch, path string, str
 		return out[n], err
 	}
 	// These decoders make a picture of any bytes, even of none, and report few
-	// errors. But bytes appended to a complete picture do not change it.
-	var seen [2][]byte
-	for i, longer := range []int{-1, packet} {
-		if seen[i], err = pixels(ctx, watch, path, stream, x, n, longer); err != nil {
-			return false, err
-		}
+	// errors. But bytes appended to a complete picture do not change it, nor does what
+	// was in its memory before.
+	plain, err := pixels(ctx, watch, path, stream, x, n, -1, 0)
+	if err != nil {
+		return false, err
 	}
-	return bytes.Equal(seen[0], seen[1]), nil
+	other, err := pixels(ctx, watch, path, stream, x, n, packet, 255)
+	return bytes.Equal(plain, other), err
 }
 
-// pixels is picture n, one packet of the film being longer than it is; nil where it
-// does not come out.
-func pixels(ctx context.Context, watch *av.Watch, path string, stream av.Stream, x *Index, n, longer int) ([]byte, error) {
+// pixels is picture n, one packet of the film being longer than it is, drawn over
+// memory that is full of one value; nil where it does not come out.
+func pixels(ctx context.Context, watch *av.Watch, path string, stream av.Stream, x *Index, n, longer int, memory byte) ([]byte, error) {
 	cur, err := reopen(ctx, watch, path, stream, x)
 	if err != nil {
 		return nil, err
 	}
 	defer func() { cur.close() }()
 	cur.longer = longer
+	cur.dec.Prefill(memory)
 	if cur.enter(ctx, x, x.enter(n)) != nil {
 		return nil, ctx.Err()
 	}
@@ -146,7 +147,7 @@ func (l *listing) judgeBy(path string, watch *av.Watch, isWhole func(packet int)
 		if err != nil {
 			return err
 		}
-		l.cut = l.cut || cut
+		l.cut = l.cut || cut || l.field != 0 && slices.Contains(l.second, true)
 		if state == unsure {
 			ok, err := isWhole(last)
 			if err != nil {

@@ -118,7 +118,7 @@ func TestFilmsThatWereCutOff(t *testing.T) {
 				}
 				note := notices(c, "broken off")
 				require.Empty(t, notices(c, "damaged"), "cut at %d", at)
-				if count < len(sums) {
+				if count < len(sums) && (len(note) > 0 || !betweenUnits(path, whole, at)) {
 					require.Equal(t, []string{fmt.Sprintf("This film is broken off from frame %d on: its file ends there. Copy it from the camera again if it is whole there.", count)}, note, "cut at %d", at)
 					told++
 				}
@@ -127,6 +127,14 @@ func TestFilmsThatWereCutOff(t *testing.T) {
 		})
 	}
 	require.Greater(t, told, times*10)
+}
+
+// betweenUnits reports whether a transport stream was cut where a picture or a piece
+// of sound begins: only what is missing of the order of pictures may tell then.
+func betweenUnits(path string, film []byte, at int) bool {
+	ext := filepath.Ext(path)
+	return (ext == ".ts" || ext == ".MTS") && at+5 < len(film) &&
+		(film[at] == 0x47 && film[at+1]&0x40 != 0 || film[at+4] == 0x47 && film[at+5]&0x40 != 0)
 }
 
 // notices are those with some words.

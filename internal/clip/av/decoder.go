@@ -116,6 +116,11 @@ func (d *Decoder) Skip(unreferenced bool) {
 	C.sl_skip(d.context(), n)
 }
 
+// Prefill makes a decoder of one thread draw every picture over this value, from the
+// next packet on: what a packet does not draw stays so, in place of what was in the
+// memory before.
+func (d *Decoder) Prefill(value byte) { C.sl_prefill(d.context(), C.int(value)) }
+
 // Flush forgets all that was fed, for the source has moved.
 func (d *Decoder) Flush() { C.sl_flush(d.context()) }
 

@@ -74,6 +74,7 @@ int sl_byte_seekable(AVFormatContext *fc);
 int sl_seek_bytes(AVFormatContext *fc, int64_t pos);
 void sl_flush(AVCodecContext *cc);
 void sl_skip(AVCodecContext *cc, int unreferenced);
+void sl_prefill(AVCodecContext *cc, int value);
 
 // ---- pictures ----
 typedef struct sl_picture {

@@ -184,3 +184,17 @@ void sl_skip(AVCodecContext *cc, int unreferenced)
 {
 	cc->skip_frame = unreferenced ? AVDISCARD_NONREF : AVDISCARD_DEFAULT;
 }
+
+static int prefilled(AVCodecContext *cc, AVFrame *f, int flags)
+{
+	int err = avcodec_default_get_buffer2(cc, f, flags);
+	for (int i = 0; err >= 0 && i < AV_NUM_DATA_POINTERS && f->buf[i]; i++)
+		memset(f->buf[i]->data, (int)(intptr_t)cc->opaque, f->buf[i]->size);
+	return err;
+}
+
+void sl_prefill(AVCodecContext *cc, int value)
+{
+	cc->opaque = (void *)(intptr_t)value;
+	cc->get_buffer2 = prefilled;
+}
