@@ -211,6 +211,23 @@ it("shows the list while a drive hangs, and each folder as soon as it is known",
   expect(app.message).toEqual({ text: "a0.mp4 is there.", wrong: false });
 });
 
+it("asks a drive that does not answer again until it does", async () => {
+  vi.useFakeTimers();
+  const slow = (asked: string[]) => Promise.resolve(asked.map((clip_id) => ({ clip_id, slow: true })));
+  const { Sessions, sessions } = program(evenings(1), slow);
+  await sessions.enter("");
+  const where = () => sessions.clips.map((c) => sessions.files.of(c));
+  await vi.advanceTimersByTimeAsync(25_000);
+  expect(where().every((w) => w === "slow")).toBe(true);
+  Sessions.Absent.mockImplementation(() => Promise.resolve([]));
+  await vi.advanceTimersByTimeAsync(10_000);
+  expect(where().every((w) => w === "here")).toBe(true);
+  const calls = Sessions.Absent.mock.calls.length;
+  await vi.advanceTimersByTimeAsync(60_000);
+  expect(Sessions.Absent.mock.calls.length).toBe(calls);
+  vi.useRealTimers();
+});
+
 it("opens a clip that was found where the library cannot keep the place", async () => {
   for (const read_only of [true, false]) {
     const { Sessions, app, sessions } = program(evenings(3));

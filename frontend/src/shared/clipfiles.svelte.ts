@@ -12,7 +12,10 @@ function folder(path: string): string {
   return path.slice(0, Math.max(path.lastIndexOf("/"), path.lastIndexOf("\\")));
 }
 
-/** Knows which clips' files are in place. Asks for each folder separately, so that a drive that hangs delays no other. */
+/** A drive that does not answer is asked again this often, milliseconds: the program asks a drive once at a time. */
+const AGAIN = 10_000;
+
+/** Knows which clips' files are in place. Asks for each folder separately, so that a drive that hangs delays no other, and asks such a drive again until it answers. */
 export class ClipFiles {
   #known = new SvelteMap<string, Where>();
   #asked = new Set<string>();
@@ -43,5 +46,15 @@ export class ClipFiles {
       this.#asked.delete(key(c));
       this.#known.set(key(c), lost.get(c.id) ?? "here");
     }
+    const slow = clips.filter((c) => this.of(c) === "slow");
+    if (slow.length > 0)
+      setTimeout(
+        () =>
+          void this.look(
+            slow.filter((c) => this.of(c) === "slow"),
+            true,
+          ),
+        AGAIN,
+      );
   }
 }
