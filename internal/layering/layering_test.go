@@ -35,6 +35,7 @@ func arrows() map[string][]string {
 		"internal/club":        {"internal/timecode"},
 		"internal/tally":       domain,
 		"internal/table":       {},
+		"internal/measure":     {"internal/table"},
 		"internal/redact":      {"internal/club", "internal/tally"},
 		"internal/contact":     domain,
 		"internal/proposal":    {"internal/club", "internal/contact"},
@@ -117,7 +118,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/cache", "internal/table"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/cache", "internal/table", "internal/measure"}
 }
 
 type pkg struct {

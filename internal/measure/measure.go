@@ -1,0 +1,215 @@
+// Package measure works out of a player's joints what a stroke shows of three things
+// that coaches of beginners look at: how far the feet stand from the end line, how far
+// the elbow hangs below the shoulder, and how high the hand is on its way back to the
+// ready position. Each comes with its error, or not at all.
+//
+// A measure is of a stroke, not of a child: it says where joints show in a picture.
+// Everything here is a value and safe for concurrent use.
+package measure
+
+import (
+	"math"
+	"slices"
+
+	"strokeledger/internal/table"
+)
+
+// Joint is where a joint shows, in display pixels (the centre of the first pixel is
+// .5), and how likely it is to be in sight, 0 to 1.
+type Joint struct {
+	X, Y, Visibility float64
+}
+
+// Side is a side of the body.
+type Side int
+
+// The sides, as indices into the pairs of a [Body].
+const (
+	Right Side = iota
+	Left
+)
+
+// Body is what is used of a player's joints in one picture, the right one of each pair
+// first. Y grows downwards.
+type Body struct {
+	Seconds float64 // clip time of the picture
+
+	Shoulder, Elbow, Wrist, Hip, Heel, Toe [2]Joint
+}
+
+// Value is a measure and its standard deviation, in the same unit.
+type Value struct {
+	At, SD float64
+}
+
+// Kind is what is measured. Of each, less is worse.
+type Kind string
+
+// The kinds.
+const (
+	Feet  Kind = "feet"  // from the middle of both feet to the end line, cm
+	Elbow Kind = "elbow" // of the racket arm, below the shoulder, in trunk lengths
+	Hand  Kind = "hand"  // the racket arm's wrist, above the hips, in trunk lengths
+)
+
+// Kinds are all kinds, in the order in which they are shown.
+func Kinds() []Kind { return []Kind{Feet, Elbow, Hand} }
+
+// Values are the measures of one stroke; a kind about which nothing can be said is
+// missing.
+type Values map[Kind]Value
+
+// Stroke is when a stroke's racket meets the ball, when that of the player's next
+// stroke does (0 where there is none), in seconds of clip time, and which hand holds
+// the racket.
+type Stroke struct {
+	Contact, Next float64
+	Racket        Side
+}
+
+// Span is a stretch of clip time, seconds.
+type Span struct {
+	From, To float64
+}
+
+func (s Span) has(t float64) bool {
+	const slack = 1e-6 // of a time that was worked out twice
+	return t > s.From-slack && t < s.To+slack
+}
+
+// Spans are the stretches of which each kind needs pictures. Feet and elbow move
+// little round the contact, where a median of several pictures takes away what a
+// network misses in one. The hand is looked at about two fifths of the way to the next
+// contact: earlier it still follows through, later it swings back for the next stroke,
+// which lowers it as well. Chosen on drawn clubs, on 616 strokes.
+func (s Stroke) Spans() map[Kind]Span {
+	const usual = 1.0   // seconds to a next stroke that does not come
+	const longest = 1.5 // more is a pause
+	gap := s.Next - s.Contact
+	if s.Next == 0 || gap > longest {
+		gap = usual
+	}
+	return map[Kind]Span{
+		Feet:  {s.Contact - .04, s.Contact + .04},
+		Elbow: {s.Contact - .08, s.Contact + .04},
+		Hand:  {s.Contact + .36*gap, s.Contact + .46*gap},
+	}
+}
+
+// What the network of joints adds to the error of one stroke, from drawn clubs (411
+// strokes): of the feet as a share of the trunk's length in the picture, of the others
+// in trunk lengths. The feet's own covers their two ends, which move alike.
+const (
+	feetSD  = .04
+	elbowSD = .08
+	handSD  = .075
+)
+
+// Less than this a joint is not taken for seen.
+const visible = .5
+
+// Of measures a stroke. The bodies may be of any pictures, in any order; a camera that
+// is nil, or sees the feet too vaguely, leaves the feet out. Where the feet stand on
+// the other side of the end line or farther than [Farthest] from it, the bodies are
+// somebody else's and there are no values at all.
+func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
+	spans, out := s.Spans(), Values{}
+	in := func(k Kind, of func(Body) (float64, bool)) (float64, bool) {
+		var found []float64
+		for _, b := range bodies {
+			if spans[k].has(b.Seconds) {
+				if v, ok := of(b); ok {
+					found = append(found, v)
+				}
+			}
+		}
+		return median(found)
+	}
+	if camera != nil {
+		sd := 0.
+		at, ok := in(Feet, func(b Body) (float64, bool) {
+			cm, one, ok := feet(b, camera)
+			sd = max(sd, one)
+			return cm, ok
+		})
+		if ok && (at < 0 || at > Farthest) {
+			return Values{}
+		}
+		if ok {
+			out[Feet] = Value{at, sd}
+		}
+	}
+	if at, ok := in(Elbow, func(b Body) (float64, bool) {
+		return b.below(b.Elbow[s.Racket], b.Shoulder[s.Racket])
+	}); ok {
+		out[Elbow] = Value{at, elbowSD}
+	}
+	if at, ok := in(Hand, func(b Body) (float64, bool) {
+		return b.below(middle(b.Hip), b.Wrist[s.Racket])
+	}); ok {
+		out[Hand] = Value{at, handSD}
+	}
+	return out
+}
+
+// Farthest is how far from the end line the near player may stand to be that player,
+// cm.
+const Farthest = 300
+
+// feet is how far the middle of both feet lies from the end line, and the standard
+// deviation, cm. The ends of a shoe are joints about 3 cm above the floor.
+func feet(b Body, camera *table.Camera) (at, sd float64, ok bool) {
+	const above = .03
+	trunk, ok := b.trunk()
+	if !ok {
+		return 0, 0, false
+	}
+	middle, seen := Joint{}, 0.
+	for _, j := range []Joint{b.Heel[Right], b.Heel[Left], b.Toe[Right], b.Toe[Left]} {
+		if j.Visibility < visible {
+			return 0, 0, false
+		}
+		middle.X, middle.Y, seen = middle.X+j.X, middle.Y+j.Y, seen+1
+	}
+	spot, err := camera.Floor(table.Point{X: middle.X / seen, Y: middle.Y / seen}, feetSD*trunk)
+	if err != nil {
+		return 0, 0, false
+	}
+	distance, half, err := spot.From(table.EndLine)
+	if err != nil {
+		return 0, 0, false
+	}
+	// The ray meets the joints' height before it meets the floor.
+	from := camera.Position()
+	distance += (-from[0] - distance) * above / from[2]
+	return 100 * distance, 100 * half / 1.96, true
+}
+
+// trunk is how long the trunk shows, pixels.
+func (b Body) trunk() (float64, bool) {
+	top, bottom := middle(b.Shoulder), middle(b.Hip)
+	long := math.Hypot(top.X-bottom.X, top.Y-bottom.Y)
+	return long, long > 0 && top.Visibility >= visible && bottom.Visibility >= visible
+}
+
+// below is how far one joint shows below another, in trunk lengths.
+func (b Body) below(low, high Joint) (float64, bool) {
+	long, ok := b.trunk()
+	if !ok || low.Visibility < visible || high.Visibility < visible {
+		return 0, false
+	}
+	return (low.Y - high.Y) / long, true
+}
+
+func middle(pair [2]Joint) Joint {
+	a, b := pair[Right], pair[Left]
+	return Joint{(a.X + b.X) / 2, (a.Y + b.Y) / 2, min(a.Visibility, b.Visibility)}
+}
+
+func median(v []float64) (float64, bool) {
+	if len(v) == 0 {
+		return 0, false
+	}
+	slices.Sort(v)
+	return (v[(len(v)-1)/2] + v[len(v)/2]) / 2, true
+}
