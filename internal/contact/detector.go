@@ -26,7 +26,7 @@ type Detector struct {
 // throughout, in windows of 300 s one, as in windows of 600 s.
 const (
 	window  = 300. // seconds of candidates that make a decision
-	overlap = 15. // seconds that are decided again; as many come along before them
+	overlap = 15.  // seconds that are decided again; as many come along before them
 )
 
 // NewDetector listens to samples that come rate a second. It returns [ErrRate]
