@@ -38,6 +38,7 @@ type cli struct {
 	Frames    framesCmd    `cmd:"" help:"Tell what is in a media file: size, every frame's number and time, sound, notices."`
 	Still     stillCmd     `cmd:"" help:"Write frames as PNG at display size."`
 	Contacts  contactsCmd  `cmd:"" help:"Tell when ball met racket or table, as heard in a clip or sound file."`
+	Joints    jointsCmd    `cmd:"" help:"Tell where the joints of the people in frames of a clip are."`
 	Bursts    burstsCmd    `cmd:"" help:"Tell the bursts of play in a clip: what could be its turns, as heard."`
 	Summary   summaryCmd   `cmd:"" help:"Print the fault summary."`
 	Reel      reelCmd      `cmd:"" help:"Write a film of a player's marks, or of good strokes."`

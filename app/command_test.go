@@ -25,9 +25,13 @@ func TestMain(m *testing.M) {
 }
 
 // TestCommands runs every script of testdata/script. $CLIPS is the folder of the
-// shared clips.
+// shared clips, $PICTURES the one of drawn people.
 func TestCommands(t *testing.T) {
 	clips, err := filepath.Abs("../testdata/clips")
+	if err != nil {
+		t.Fatal(err)
+	}
+	pictures, err := filepath.Abs("../internal/pose/neural/testdata")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -36,6 +40,7 @@ func TestCommands(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exitcode": exitCode, "full": onFullDisk, "control": controlName, "hall": inventedHall},
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("CLIPS", clips)
+			e.Setenv("PICTURES", pictures)
 			e.Setenv("HOME", e.WorkDir)
 			e.Setenv("XDG_DATA_HOME", filepath.Join(e.WorkDir, "data"))
 			return nil
