@@ -77,6 +77,9 @@ func (f *Finder) People(img *image.RGBA) []Person {
 	var all []Person
 	for _, at := range f.detect(img) {
 		p, ok := f.look(img, at)
+		if ok { // the first look says better where to look
+			p, ok = f.look(img, p.region)
+		}
 		if !ok || !(p.Score >= LeastScore) {
 			continue
 		}

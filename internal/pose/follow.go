@@ -1,9 +1,6 @@
 package pose
 
-import (
-	"image"
-	"math"
-)
+import "image"
 
 // Ground is the floor of the hall as a camera shows it.
 type Ground interface {
@@ -17,15 +14,20 @@ type Ground interface {
 const (
 	sameBody = .5  // overlap of regions from which on two finds are one person
 	jump     = .5  // of its side, by which a region moves from picture to picture at most
-	swap     = .3  // of the trunk, by which left and right must be nearer exchanged
 	farthest = 3.  // from the near end line, metres
 	ahead    = -.3 // of the end line that a near player's feet may be, metres
 )
 
+// finder is what a follower needs of a [Finder].
+type finder interface {
+	look(img *image.RGBA, region square) (Person, bool)
+	People(img *image.RGBA) []Person
+}
+
 // Follower follows the player at the near end of the table through pictures. It is for
 // one goroutine at a time.
 type Follower struct {
-	finder *Finder
+	finder finder
 	ground Ground
 	last   *Person
 }
@@ -41,7 +43,8 @@ func (f *Finder) Follow(ground Ground) *Follower { return &Follower{finder: f, g
 func (w *Follower) Next(img *image.RGBA) (Person, bool) {
 	if w.last != nil {
 		if p, ok := w.finder.look(img, w.last.region); ok && w.near(&p) && p.region.apart(w.last.region) <= jump*w.last.region.size {
-			return w.take(p), true
+			w.last = &p
+			return p, true
 		}
 	}
 	var best *Person
@@ -56,7 +59,8 @@ func (w *Follower) Next(img *image.RGBA) (Person, bool) {
 	if best == nil {
 		return Person{}, false
 	}
-	return w.take(*best), true
+	w.last = best
+	return *best, true
 }
 
 // Forget lets the next picture be looked at as the first one.
@@ -72,30 +76,4 @@ func (w *Follower) near(p *Person) bool {
 	}
 	behind, known := w.ground.Behind(p.Feet())
 	return known && behind >= ahead && behind <= farthest
-}
-
-// take remembers the person for the next picture, with left and right as they were.
-func (w *Follower) take(p Person) Person {
-	if w.last != nil && p.exchanged().from(w.last)+swap*p.trunk() < p.from(w.last) {
-		p = p.exchanged()
-	}
-	w.last = &p
-	return p
-}
-
-// exchanged is the person with left and right exchanged.
-func (p Person) exchanged() Person {
-	q := p
-	for i := range p.Joints {
-		q.Joints[Place(i).other()] = p.Joints[i]
-	}
-	return q
-}
-
-// from is how far the joints of arms and legs are on average from those of another.
-func (p Person) from(o *Person) (sum float64) {
-	for i := LeftShoulder; i < Places; i++ {
-		sum += math.Hypot(p.Joints[i].X-o.Joints[i].X, p.Joints[i].Y-o.Joints[i].Y)
-	}
-	return sum / float64(Places-LeftShoulder)
 }

@@ -62,19 +62,6 @@ func (p Place) String() string {
 		"left heel", "right heel", "left toe", "right toe"}[p]
 }
 
-// other is the same place on the other side of the body, itself for the nose.
-func (p Place) other() Place {
-	switch {
-	case p == Nose:
-		return p
-	case p < LeftEar: // three on the left, then three on the right
-		return (p+2)%6 + 1
-	case p%2 == 1: // pairs from here on, the left one first
-		return p + 1
-	}
-	return p - 1
-}
-
 // Joint is where one place of a body shows.
 type Joint struct {
 	X, Y float64
@@ -93,19 +80,10 @@ type Person struct {
 }
 
 // Feet is the point between the middles of both feet, each from heel to toe.
-func (p *Person) Feet() (x, y float64) { return p.middle(LeftHeel, LeftToe, RightHeel, RightToe) }
-
-// trunk is the length from the middle of the shoulders to the middle of the hips.
-func (p *Person) trunk() float64 {
-	x, y := p.middle(LeftShoulder, RightShoulder)
-	hx, hy := p.middle(LeftHip, RightHip)
-	return math.Hypot(x-hx, y-hy)
-}
-
-func (p *Person) middle(places ...Place) (x, y float64) {
-	for _, i := range places {
-		x += p.Joints[i].X / float64(len(places))
-		y += p.Joints[i].Y / float64(len(places))
+func (p *Person) Feet() (x, y float64) {
+	for _, i := range [4]Place{LeftHeel, LeftToe, RightHeel, RightToe} {
+		x += p.Joints[i].X / 4
+		y += p.Joints[i].Y / 4
 	}
 	return x, y
 }
