@@ -20,5 +20,11 @@ if [ ! -f frontend/dist/index.html ] || [ "$now" != "$(cat "$bin/page.state" 2>/
 	echo "$now" >"$bin/page.state"
 fi
 
+# The networks that find joints (see DEVELOPERS.md) come with the page's packages, whose
+# hashes are locked.
+take() { cmp -s "frontend/node_modules/@mediapipe/pose/$1" "internal/pose/weights/$2" || install -m 644 "frontend/node_modules/@mediapipe/pose/$1" "internal/pose/weights/$2"; }
+take pose_landmark_full.tflite landmarks.tflite
+take pose_solution_packed_assets.data detector.tflite # the one file that is packed in it
+
 say "Program."
 go build "${flags[@]}" -tags "$tags" -ldflags "-s -w -X main.version=$(sed -n 's/.*"productVersion": "\(.*\)".*/\1/p' wails.json)" -o "$bin/strokeledger" ./app

@@ -35,6 +35,19 @@ go list "${flags[@]}" -tags "$tags" -deps -f '{{with .Module}}{{if not .Main}}{{
 done
 printf '\n%s\nSQLite, in github.com/mattn/go-sqlite3: dedicated to the public domain by its authors.\n' "$(printf '=%.0s' {1..72})"
 cd frontend
+# Of this package two networks are embedded, and it names its licence without a copy.
+pose=node_modules/@mediapipe/pose
+[ "$(node -p "require('./$pose/package.json').license")" = Apache-2.0 ] || die "The licence of @mediapipe/pose has changed: look at it before you give the program away."
+printf '\n%s\n@mediapipe/pose %s\n' "$(printf '=%.0s' {1..72})" "$(node -p "require('./$pose/package.json').version")"
+cat <<'END'
+
+Copyright The MediaPipe Authors. Licensed under the Apache License, version 2.0.
+Two of its files are embedded, unchanged: pose_landmark_full.tflite and the
+network in pose_solution_packed_assets.data, pose_detection.tflite. Nothing else
+of it is, and none of its code is run.
+
+END
+cat /usr/share/common-licenses/Apache-2.0 || die "The text of the Apache License is missing: it is in Debian's package base-files."
 # Svelte's runtime is bundled though it is a tool of development to npm.
 {
 	npm ls --omit=dev --all --parseable 2>/dev/null | tail -n +2

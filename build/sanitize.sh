@@ -10,4 +10,5 @@ export UBSAN_OPTIONS=print_stacktrace=1
 export GODEBUG=clobberfree=1 # else what Go has freed still points at memory that nothing else does
 sanitized() { go test "${flags[@]}" -tags "$tags" -asan -count 1 -timeout 60m "$@"; }
 sanitized -skip 'Hangs' ./internal/clip/... # drives that hang are waited for by the clock, which the sanitizers slow down
+sanitized ./internal/pose/neural
 sanitized -run '^(TestMedia|FuzzMedia)' ./app

@@ -4,10 +4,11 @@ import "image"
 
 // Ground is the floor of the hall as a camera shows it.
 type Ground interface {
-	// Behind is how far behind the near end line of the table the point of the floor
-	// lies that shows at x, y, in metres, negative before the line; not known where
-	// nothing says.
-	Behind(x, y float64) (metres float64, known bool)
+	// Stand is where the point of the floor lies that shows at x, y: how far behind the
+	// near end line of the table and how far to the left, as the near player sees it, of
+	// the right side line, in metres and negative on the other side of the line. It is not
+	// known where nothing says.
+	Stand(x, y float64) (behind, left float64, known bool)
 }
 
 // The choices of when a person is another one, made on the invented club of seed 1.
@@ -16,6 +17,7 @@ const (
 	jump     = .5  // of its side, by which a region moves from picture to picture at most
 	farthest = 3.  // from the near end line, metres
 	ahead    = -.3 // of the end line that a near player's feet may be, metres
+	crossed  = .1  // that feet may stand on each other's sides, metres
 )
 
 // finder is what a follower needs of a [Finder].
@@ -43,8 +45,7 @@ func (f *Finder) Follow(ground Ground) *Follower { return &Follower{finder: f, g
 func (w *Follower) Next(img *image.RGBA) (Person, bool) {
 	if w.last != nil {
 		if p, ok := w.finder.look(img, w.last.region); ok && w.near(&p) && p.region.apart(w.last.region) <= jump*w.last.region.size {
-			w.last = &p
-			return p, true
+			return w.take(p), true
 		}
 	}
 	var best *Person
@@ -59,8 +60,7 @@ func (w *Follower) Next(img *image.RGBA) (Person, bool) {
 	if best == nil {
 		return Person{}, false
 	}
-	w.last = best
-	return *best, true
+	return w.take(*best), true
 }
 
 // Forget lets the next picture be looked at as the first one.
@@ -74,6 +74,21 @@ func (w *Follower) near(p *Person) bool {
 	if w.ground == nil {
 		return true
 	}
-	behind, known := w.ground.Behind(p.Feet())
+	behind, _, known := w.ground.Stand(p.Feet())
 	return known && behind >= ahead && behind <= farthest
+}
+
+// take remembers who was found. Whoever faces the table has the right foot on the right;
+// where the feet stand the other way round, the network has taken the front of the body
+// for its back.
+func (w *Follower) take(p Person) Person {
+	if w.ground != nil {
+		_, right, known := w.ground.Stand(p.between(RightHeel, RightToe))
+		_, left, also := w.ground.Stand(p.between(LeftHeel, LeftToe))
+		if known && also && right-left > crossed {
+			p = p.exchanged()
+		}
+	}
+	w.last = &p
+	return p
 }

@@ -29,7 +29,7 @@ func (s *scene) People(*image.RGBA) []Person                 { s.searches++; ret
 // behind is a camera for which a pixel is a centimetre behind the end line.
 type behind struct{}
 
-func (behind) Behind(x, _ float64) (float64, bool) { return x / 100, x < 1000 }
+func (behind) Stand(x, y float64) (float64, float64, bool) { return x / 100, y / 100, x < 1000 }
 
 func gone(square) (Person, bool) { return Person{}, false }
 
@@ -80,4 +80,34 @@ func TestWhoIsAnotherOneIsLookedForAnew(t *testing.T) {
 		require.Equal(t, here, p, "%s: who stands where the player was is taken, not who is lowest", name)
 		require.Equal(t, 2, s.searches, name)
 	}
+}
+
+// The network takes the front of a body for its back at times: then the right foot seems
+// to stand on the left.
+func TestFeetTellLeftFromRight(t *testing.T) {
+	facing := standing(60, 300, 1)
+	for i, y := range map[Place]float64{RightHeel: 290, RightToe: 290, LeftHeel: 310, LeftToe: 310} {
+		facing.Joints[i].Y = y
+	}
+	facing.Joints[RightElbow].X = 99
+	for _, seen := range []Person{facing, facing.exchanged()} {
+		s := &scene{people: []Person{seen}}
+		p, ok := (&Follower{finder: s, ground: behind{}}).Next(nil)
+		require.True(t, ok)
+		require.Equal(t, facing, p)
+		p, ok = (&Follower{finder: s}).Next(nil)
+		require.True(t, ok)
+		require.Equal(t, seen, p, "without a camera nothing tells")
+	}
+	side := standing(60, 300, 1) // feet one behind the other may stand a little crossed
+	side.Joints[LeftHeel].Y = 300 - 15
+	p, ok := (&Follower{finder: &scene{people: []Person{side}}, ground: behind{}}).Next(nil)
+	require.True(t, ok)
+	require.Equal(t, side, p)
+	for i := range Place(Places) {
+		require.Equal(t, i, i.other().other())
+	}
+	require.Equal(t, RightEyeInner, LeftEyeInner.other())
+	require.Equal(t, LeftHeel, RightHeel.other())
+	require.Equal(t, Nose, Nose.other())
 }

@@ -62,6 +62,19 @@ func (p Place) String() string {
 		"left heel", "right heel", "left toe", "right toe"}[p]
 }
 
+// other is the same place on the other side of the body, itself for the nose.
+func (p Place) other() Place {
+	switch {
+	case p == Nose:
+		return p
+	case p < LeftEar: // three of the left eye, then three of the right
+		return (p+2)%6 + 1
+	case p%2 == 1: // pairs from here on, the left one first
+		return p + 1
+	}
+	return p - 1
+}
+
 // Joint is where one place of a body shows.
 type Joint struct {
 	X, Y float64
@@ -81,11 +94,25 @@ type Person struct {
 
 // Feet is the point between the middles of both feet, each from heel to toe.
 func (p *Person) Feet() (x, y float64) {
-	for _, i := range [4]Place{LeftHeel, LeftToe, RightHeel, RightToe} {
-		x += p.Joints[i].X / 4
-		y += p.Joints[i].Y / 4
+	return p.between(LeftHeel, LeftToe, RightHeel, RightToe)
+}
+
+// between is the middle of some places.
+func (p *Person) between(places ...Place) (x, y float64) {
+	for _, i := range places {
+		x += p.Joints[i].X / float64(len(places))
+		y += p.Joints[i].Y / float64(len(places))
 	}
 	return x, y
+}
+
+// exchanged is the person with left and right exchanged.
+func (p *Person) exchanged() Person {
+	q := *p
+	for i, j := range p.Joints {
+		q.Joints[Place(i).other()] = j
+	}
+	return q
 }
 
 // square is an upright square part of a picture.
