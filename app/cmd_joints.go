@@ -34,7 +34,7 @@ type jointJSON struct {
 // Run prints the joints of the people in frames of a file; no library is needed.
 func (j *jointsCmd) Run(c *command) error {
 	progress := newBar(c.say)
-	seen, err := body.Joints(c.ctx, j.Clip, j.Frame, func(done int) { progress.show(done, len(j.Frame), "looking") })
+	seen, err := body.Joints(c.ctx, j.Clip, j.Frame, func(done int) { progress.show(done, len(j.Frame), "finding joints") })
 	progress.end()
 	if err != nil {
 		return err

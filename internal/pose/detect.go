@@ -41,7 +41,7 @@ func anchors() []anchor {
 	return all
 }
 
-// find is a person at a first look.
+// find is a person as the detector sees one.
 type find struct {
 	score        float64
 	x, y, dx, dy float64 // centre and half size of the face's box, pixels
@@ -57,7 +57,7 @@ func (f find) overlap(o find) float64 {
 	return w * h / (4*f.dx*f.dy + 4*o.dx*o.dy - w*h)
 }
 
-// detect is where people are: looked for in the whole picture and, so that small ones
+// detect is where people are, searched for in the whole picture and, so that small ones
 // show larger, in two squares that cover it.
 func (f *Finder) detect(img *image.RGBA) []square {
 	w, h := float64(img.Rect.Dx()), float64(img.Rect.Dy())
@@ -80,7 +80,7 @@ func (f *Finder) detect(img *image.RGBA) []square {
 	return regions
 }
 
-// within looks for people in one square part of a picture.
+// within searches one square part of a picture.
 func (f *Finder) within(img *image.RGBA, part square) (all []find) {
 	f.crop(f.detector.Input(), detectorSide, img, part, 2./255, -1)
 	f.detector.Run()

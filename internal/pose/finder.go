@@ -76,9 +76,9 @@ func load(read func(name string) ([]byte, error)) (*Finder, error) {
 func (f *Finder) People(img *image.RGBA) []Person {
 	var all []Person
 	for _, at := range f.detect(img) {
-		p, ok := f.look(img, at)
-		if ok { // the first look says better where to look
-			p, ok = f.look(img, p.region)
+		p, ok := f.inside(img, at)
+		if ok { // its own region is better than that of the detector
+			p, ok = f.inside(img, p.region)
 		}
 		if !ok || !(p.Score >= LeastScore) {
 			continue

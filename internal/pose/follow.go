@@ -20,16 +20,16 @@ const (
 	crossed  = .1  // that feet may stand on each other's sides, metres
 )
 
-// finder is what a follower needs of a [Finder].
-type finder interface {
-	look(img *image.RGBA, region square) (Person, bool)
+// searcher is what a follower needs of a [Finder].
+type searcher interface {
+	inside(img *image.RGBA, region square) (Person, bool)
 	People(img *image.RGBA) []Person
 }
 
 // Follower follows the player at the near end of the table through pictures. It is for
 // one goroutine at a time.
 type Follower struct {
-	finder finder
+	finder searcher
 	ground Ground
 	last   *Person
 }
@@ -41,10 +41,10 @@ func (f *Finder) Follow(ground Ground) *Follower { return &Follower{finder: f, g
 // Next is the near player in a picture that follows the one before, and whether there is
 // one who can be told. The score of who is told is at least [LeastScore]. A score says
 // that somebody is there, not who: a region that jumps, and feet that are not behind the
-// near end line, are looked for anew in the whole picture.
+// near end line, have the whole picture searched anew.
 func (w *Follower) Next(img *image.RGBA) (Person, bool) {
 	if w.last != nil {
-		if p, ok := w.finder.look(img, w.last.region); ok && w.near(&p) && p.region.apart(w.last.region) <= jump*w.last.region.size {
+		if p, ok := w.finder.inside(img, w.last.region); ok && w.near(&p) && p.region.apart(w.last.region) <= jump*w.last.region.size {
 			return w.take(p), true
 		}
 	}
@@ -63,7 +63,7 @@ func (w *Follower) Next(img *image.RGBA) (Person, bool) {
 	return w.take(*best), true
 }
 
-// Forget lets the next picture be looked at as the first one.
+// Forget makes the next picture the first one.
 func (w *Follower) Forget() { w.last = nil }
 
 // near reports whether a person is believed and stands where a near player can.

@@ -19,12 +19,12 @@ func standing(x, y, score float64) Person {
 // scene is a finder for which somebody says who is there.
 type scene struct {
 	people   []Person                      // who is found in the whole picture, the lowest first
-	inside   func(r square) (Person, bool) // who is found where somebody was
+	there    func(r square) (Person, bool) // who is found where somebody was
 	searches int
 }
 
-func (s *scene) look(_ *image.RGBA, r square) (Person, bool) { return s.inside(r) }
-func (s *scene) People(*image.RGBA) []Person                 { s.searches++; return s.people }
+func (s *scene) inside(_ *image.RGBA, r square) (Person, bool) { return s.there(r) }
+func (s *scene) People(*image.RGBA) []Person                   { s.searches++; return s.people }
 
 // behind is a camera for which a pixel is a centimetre behind the end line.
 type behind struct{}
@@ -34,7 +34,7 @@ func (behind) Stand(x, y float64) (float64, float64, bool) { return x / 100, y /
 func gone(square) (Person, bool) { return Person{}, false }
 
 func TestTheNearPlayerStandsBehindTheEndLine(t *testing.T) {
-	s := &scene{inside: gone}
+	s := &scene{there: gone}
 	s.people = []Person{standing(2000, 400, 1), standing(900, 380, 1), standing(-100, 370, 1), standing(60, 300, .99), standing(70, 290, 1)}
 	p, ok := (&Follower{finder: s, ground: behind{}}).Next(nil)
 	require.True(t, ok)
@@ -49,14 +49,14 @@ func TestTheNearPlayerStandsBehindTheEndLine(t *testing.T) {
 }
 
 func TestAPlayerIsFollowedWhereHeWas(t *testing.T) {
-	s := &scene{people: []Person{standing(60, 300, 1)}, inside: func(r square) (Person, bool) { return standing(r.x+10, 300, .9), true }}
+	s := &scene{people: []Person{standing(60, 300, 1)}, there: func(r square) (Person, bool) { return standing(r.x+10, 300, .9), true }}
 	w := &Follower{finder: s, ground: behind{}}
 	for i := range 5 {
 		p, ok := w.Next(nil)
 		require.True(t, ok)
 		require.InDelta(t, 60+10*i, p.region.x, 1e-9)
 	}
-	require.Equal(t, 1, s.searches, "looked for once")
+	require.Equal(t, 1, s.searches, "searched once")
 	w.Forget()
 	_, _ = w.Next(nil)
 	require.Equal(t, 2, s.searches)
@@ -70,7 +70,7 @@ func TestWhoIsAnotherOneIsLookedForAnew(t *testing.T) {
 		"feet on the other side":       standing(-40, 300, 1),
 		"feet farther than a player's": standing(301, 300, 1),
 	} {
-		s := &scene{people: []Person{here}, inside: func(square) (Person, bool) { return found, true }}
+		s := &scene{people: []Person{here}, there: func(square) (Person, bool) { return found, true }}
 		w := &Follower{finder: s, ground: behind{}}
 		_, ok := w.Next(nil)
 		require.True(t, ok)

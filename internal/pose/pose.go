@@ -89,7 +89,7 @@ type Person struct {
 	// Score is how sure the network is that this is a person, 0 to 1. It says nothing of
 	// which person it is.
 	Score  float64
-	region square // where to look for the person in the next picture
+	region square // where the person is searched for in the next picture
 }
 
 // Feet is the point between the middles of both feet, each from heel to toe.

@@ -1,4 +1,4 @@
-// Package body looks at the people in footage: where their joints are.
+// Package body finds the people in footage: where their joints are.
 package body
 
 import (

@@ -1,9 +1,9 @@
 // Package neural runs neural networks on one processor, without any library: those in
 // the format of TensorFlow Lite (version 3, .tflite) whose values are all floating point
-// and that need no more than twelve operators, which is what networks that look at
+// and that need no more than twelve operators, which is what networks for
 // pictures are mostly made of. Anything else in a file is refused with an error, and so
 // is a file that is damaged or made to harm: every place and size in it is checked when
-// it is read, and none is looked at afterwards.
+// it is read, and none afterwards.
 package neural
 
 import (

@@ -5,7 +5,7 @@ import (
 	"slices"
 )
 
-// The operators that move values about, or look at each by itself.
+// The operators that move values about, or change each by itself.
 
 // sum adds two pictures of one shape.
 func (b *builder) sum(o operator) error {

@@ -14,18 +14,18 @@ const (
 	landmarkWidth = 5   // x, y, depth, visibility, presence
 
 	heatSide  = 64 // squares of the region for which the network says how likely each place lies there
-	heatReach = 3  // squares to each side that are looked at
+	heatReach = 3  // squares to each side that count
 	heatLeast = .5 // of the likeliest, from which on they are believed
 )
 
-// region of a person is fit to be looked at: on the picture, of a size that can be.
+// fits reports whether somebody can be in a region: it lies on the picture and is of a size that can be.
 func (s square) fits(img *image.RGBA) bool {
 	w, h := float64(img.Rect.Dx()), float64(img.Rect.Dy())
 	return s.size >= smallest && s.size <= 4*max(w, h) && s.x > 0 && s.x < w && s.y > 0 && s.y < h
 }
 
-// look is the person in a region, whatever the score; not ok where there cannot be one.
-func (f *Finder) look(img *image.RGBA, region square) (p Person, ok bool) {
+// inside is the person in a region, whatever the score; not ok where there cannot be one.
+func (f *Finder) inside(img *image.RGBA, region square) (p Person, ok bool) {
 	if !region.fits(img) {
 		return p, false
 	}
