@@ -23,9 +23,6 @@ func over(in image, h, w, strideH, strideW, padding int) (over window, outH, out
 		outH, outW = (in.h+strideH-1)/strideH, (in.w+strideW-1)/strideW
 		over.padH = max(0, (outH-1)*strideH+h-in.h) / 2
 		over.padW = max(0, (outW-1)*strideW+w-in.w) / 2
-		if over.padH >= h || over.padW >= w {
-			err = wrong("a window that begins outside")
-		}
 	case 1:
 		if h > in.h || w > in.w {
 			return over, 0, 0, wrong("a window larger than its picture")

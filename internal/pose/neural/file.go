@@ -97,7 +97,7 @@ func parse(file []byte) (*graph, error) {
 		g.ops = append(g.ops, operator{codes[code], o.ints(1, mostInputs), o.ints(2, mostInputs), o.table(4)})
 	}
 	if f.wrong {
-		return nil, wrong("it points outside of itself")
+		return nil, wrong("it points outside of itself, or lists too much")
 	}
 	return g, g.check()
 }

@@ -67,6 +67,11 @@ func TestRefusals(t *testing.T) {
 	}
 	whole := one(opConv, step(nil), in, out, weights, bias)
 	_, err := Read(whole, 0)
+	twice := newMade()
+	twice.in, twice.out = []int32{twice.worked(in...)}, []int32{twice.worked(out...)}
+	for range 2 {
+		twice.does(opLogistic, nil, 1, 0)
+	}
 	require.NoError(t, err)
 	_, err = Read(whole, 1)
 	require.ErrorContains(t, err, "no output 1")
@@ -85,6 +90,8 @@ func TestRefusals(t *testing.T) {
 		"makes [1 4 4 2]":                  one(opConv, step(nil), in, []int{1, 5, 4, 2}, weights, bias),
 		"what nothing has made":            one(opAdd, nil, in, out, func(m *made) int32 { return m.worked(in...) }),
 		"has the shape [1 4194304 2 1]":    one(opReshape, nil, []int{1, 1 << 22, 2, 1}, out),
+		"or lists too much":                one(opReshape, nil, []int{1, 1, 1, 1, 4}, []int{1, 1, 1, 4}),
+		"does not make one thing":          twice.file(),
 		"has the shape [1 4 -1 2]":         one(opReshape, nil, []int{1, 4, -1, 2}, out),
 		"a shape that does not hold":       one(opReshape, nil, in, []int{1, 31}),
 		"a border of [0 0 1 -1 0 0 0 0]":   one(opPad, nil, in, out, storing([]int32{0, 0, 1, -1, 0, 0, 0, 0}, 4, 2)),

@@ -25,7 +25,7 @@ func (t tensor) dense() ([]float32, error) {
 	if err != nil {
 		return nil, err
 	}
-	u.values, u.out, u.left = values, make([]float32, t.size), (len(u.levels)+1)*t.size
+	u.values, u.out = values, make([]float32, t.size)
 	if !u.walk(0, 0) || len(u.values) > 0 {
 		return nil, wrong("sparse weights do not fill their shape %v", t.shape)
 	}
@@ -39,7 +39,6 @@ type unpacking struct {
 	shape  []int
 	axisOf []int // the axis on which each level lies
 	scale  []int // places of the axis that one place of the level is
-	left   int   // places that may still be visited
 	values []float32
 	out    []float32
 }
@@ -88,7 +87,7 @@ func (t tensor) unpacking() (*unpacking, error) {
 		u.scale[i] = block[u.axisOf[i]]
 	}
 	if t.sparse.f.wrong {
-		return nil, wrong("it points outside of itself")
+		return nil, wrong("sparse weights point outside of the file, or list too much")
 	}
 	return u, nil
 }
@@ -109,11 +108,10 @@ func indices(m table, n, most int) []int {
 }
 
 // walk stores the values below one place of the level above, and reports whether they
-// were there and had a place in the shape.
+// were there and had a place in the shape. Each listed place is visited once at most,
+// since the segments of one list follow each other, and each way down to the end takes a
+// value: a walk is no longer than what is in the file and the shape.
 func (u *unpacking) walk(level, above int) bool {
-	if u.left--; u.left < 0 {
-		return false // levels that lead to the same places over and over
-	}
 	if level == len(u.levels) {
 		return u.put()
 	}
