@@ -9,7 +9,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/publish"
 	"strokeledger/internal/desk/summary"
-	"strokeledger/internal/tally"
+	"strokeledger/internal/redact"
 )
 
 type summaryCmd struct {
@@ -91,7 +91,7 @@ func playerNamed(cat club.Catalogue, name string) (club.Player, error) {
 		found = retired
 	}
 	if len(found) == 0 { // as documents call them that show no names
-		for id, alias := range tally.Aliases(cat.Players) {
+		for id, alias := range redact.Aliases(cat.Players) {
 			if club.Fold(alias) == club.Fold(name) {
 				found = append(found, cat.Players[slices.IndexFunc(cat.Players, func(p club.Player) bool { return p.ID == id })])
 			}

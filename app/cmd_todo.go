@@ -7,7 +7,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/todo"
-	"strokeledger/internal/tally"
+	"strokeledger/internal/redact"
 )
 
 type todoCmd struct {
@@ -57,7 +57,7 @@ func (t *todoCmd) Run(c *command) error {
 		return e.Encode(list)
 	}
 	fmt.Fprintln(c.out, toDoInAll(list))
-	players, drills := tally.Aliases(cat.Players), map[club.ID]string{}
+	players, drills := redact.Aliases(cat.Players), map[club.ID]string{}
 	for _, r := range cat.Drills {
 		drills[r.ID] = r.Name
 	}

@@ -33,12 +33,12 @@ func arrows() map[string][]string {
 		"internal/atomicfile":  {},
 		"internal/cache":       {},
 		"internal/club":        {"internal/timecode"},
-		"internal/tally":       domain,
+		"internal/redact":      {"internal/club"},
+		"internal/tally":       with("internal/redact"),
 		"internal/table":       {},
 		"internal/measure":     {"internal/table"},
 		"internal/pose/neural": {},
 		"internal/pose":        {"internal/club", "internal/pose/neural"},
-		"internal/redact":      {"internal/club", "internal/tally"},
 		"internal/contact":     domain,
 		"internal/proposal":    {"internal/club", "internal/contact"},
 		"internal/job":         {"internal/club"},
@@ -57,7 +57,7 @@ func arrows() map[string][]string {
 		"internal/desk":            with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/report", "internal/sentence", "internal/store"),
 		"internal/cache/cachetest": {}, // for tests alone
 
-		"app": with("internal/desk", "internal/clip", "internal/document", "internal/pose", "internal/sentence", "internal/store", "internal/tally", "frontend"),
+		"app": with("internal/desk", "internal/clip", "internal/document", "internal/pose", "internal/redact", "internal/sentence", "internal/store", "internal/tally", "frontend"),
 	}
 	for room, below := range rooms() {
 		may["internal/desk/"+room] = below
@@ -81,11 +81,11 @@ func rooms() map[string][]string {
 	}
 	return map[string][]string{
 		"backup":    room("", "store"),
+		"body":      room("", "clip", "pose"),
 		"library":   room("", "job", "sentence", "store"),
 		"place":     room("library", "clip", "sentence"),
 		"footage":   room("library place", "clip", "job", "store"),
 		"listening": room("library footage", "cache", "clip", "contact", "proposal", "sentence", "store"),
-		"body":      room("", "clip", "pose"),
 		"heard":     room("library footage listening", "clip", "contact", "proposal", "store"),
 		"entry":     room("library footage", "store"),
 		"look":      room("library footage", "store"),

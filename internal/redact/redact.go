@@ -7,13 +7,12 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/tally"
 )
 
 // Players is how documents call each player.
 func Players(cat club.Catalogue, names bool) map[club.ID]string {
 	if !names {
-		return tally.Aliases(cat.Players)
+		return Aliases(cat.Players)
 	}
 	all := make(map[club.ID]string, len(cat.Players))
 	for _, p := range cat.Players {
@@ -35,7 +34,7 @@ func Coaches(cat club.Catalogue, names bool) map[club.ID]string {
 	for i, c := range cat.Coaches {
 		people[i] = club.Player{ID: c.ID, Name: c.Name}
 	}
-	return tally.Aliases(people)
+	return Aliases(people)
 }
 
 // Clip is how documents call the i-th clip of the library, since file names

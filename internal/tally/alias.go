@@ -6,6 +6,9 @@ import (
 
 	"golang.org/x/text/collate"
 	"golang.org/x/text/language"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/redact"
 )
 
 // Aliased returns the summary with each player's alias in place of the name, in
@@ -42,4 +45,16 @@ func sortByName(sheets []Sheet) {
 	slices.SortFunc(sheets, func(a, b Sheet) int {
 		return cmp.Or(names.CompareString(a.Name, b.Name), cmp.Compare(a.PlayerID, b.PlayerID))
 	})
+}
+
+// aliases are those of the club's players, and of those who were counted and are
+// in no list.
+func (k *Counter) aliases() map[club.ID]string {
+	players := slices.Clone(k.listed)
+	for _, b := range k.books {
+		if _, ok := k.players[b.player]; !ok {
+			players = append(players, club.Player{ID: b.player, Name: k.name(b.player), Alias: "Player"})
+		}
+	}
+	return redact.Aliases(players)
 }

@@ -266,12 +266,6 @@ func TestSummariseNamesAndAliases(t *testing.T) {
 	assert.Equal(t, names[0], s.Players[0].Name, "the summary itself keeps its names")
 }
 
-// A direction mark before a name is no initial, and a name of nothing else has none.
-func TestInitialsAreSeen(t *testing.T) {
-	assert.Equal(t, map[club.ID]string{"a": "עק", "b": "Player", "c": "👩‍🎓R"},
-		tally.Aliases([]club.Player{{ID: "a", Name: "\u202eעדי \u200fקמה"}, {ID: "b", Name: "\u200f\u202e"}, {ID: "c", Name: "👩‍🎓 Rowan"}}))
-}
-
 func TestAliasesAreToldApart(t *testing.T) {
 	c := catalogue()
 	c.Players = []club.Player{{ID: "p1", Name: "Ada Fir", Alias: "Fox"}, {ID: "p2", Name: "Bo Ash"}, {ID: "p3", Name: "Bea Alder", Alias: "Fox"}, {ID: "p4", Name: "Bert Aspen"}}

@@ -1,4 +1,4 @@
-package tally
+package redact
 
 import (
 	"cmp"
@@ -37,18 +37,6 @@ func Aliases(players []club.Player) map[club.ID]string {
 		all[p.ID], taken[alias] = alias, true
 	}
 	return all
-}
-
-// aliases are those of the club's players, and of those who were counted and are
-// in no list.
-func (k *Counter) aliases() map[club.ID]string {
-	players := slices.Clone(k.listed)
-	for _, b := range k.books {
-		if _, ok := k.players[b.player]; !ok {
-			players = append(players, club.Player{ID: b.player, Name: k.name(b.player), Alias: "Player"})
-		}
-	}
-	return Aliases(players)
 }
 
 // initials is the first letter, as a reader sees letters, of each of the first
