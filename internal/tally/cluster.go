@@ -3,7 +3,7 @@ package tally
 import (
 	"math"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"strokeledger/internal/tally/interval"
 )
 
 // fewestTurns is how many turns each side of a comparison needs: one turn against
@@ -77,9 +77,9 @@ func (m Moments) effect(correlation float64) float64 {
 }
 
 // limits are Wilson's for as many independent strokes as the turns are worth.
-func (m Moments) limits(effect, freedom float64) Interval {
+func (m Moments) limits(effect, freedom float64) interval.Interval {
 	n := worth(float64(m.N), effect, freedom)
-	i := score(n*float64(m.X)/float64(m.N), n)
+	i := interval.Score(n*float64(m.X)/float64(m.N), n)
 	if m.X == 0 {
 		i.Low = 0
 	}
@@ -98,8 +98,8 @@ func (m Moments) limits(effect, freedom float64) Interval {
 // interval, as in Franco C et al. (2019) J Surv Stat Methodol 7:334-364; a value is
 // in TestReference.
 func worth(n, effect, freedom float64) float64 {
-	t := studentQuantile(freedom)
-	return min(n, n/max(effect, 0.05)*(z*z)/(t*t))
+	t := interval.StudentQuantile(freedom)
+	return min(n, n/max(effect, 0.05)*(interval.Z*interval.Z)/(t*t))
 }
 
 // RatesApart tests whether the rates of two groups of turns differ, two-sided: the
@@ -129,35 +129,5 @@ func ratesApart(one, two Moments, correlation, freedom float64) (p float64, ok b
 		return 1, false
 	}
 	r := float64(one.X+two.X) / float64(one.N+two.N)
-	return student((r2-r1)/math.Sqrt(r*(1-r)*(1/n1+1/n2)), freedom), true
-}
-
-// student is the chance of a value of Student's t at least as far from nought.
-func student(t, freedom float64) float64 {
-	return 2 * distuv.StudentsT{Sigma: 1, Nu: freedom}.Survival(math.Abs(t))
-}
-
-// score is Wilson's interval for x out of n, neither of which need be whole.
-func score(x, n float64) Interval {
-	centre := x + z*z/2
-	half := z * math.Sqrt(z*z/4+max(0, x*(n-x)/n))
-	return Interval{max(0, (centre-half)/(n+z*z)), min(1, (centre+half)/(n+z*z))}
-}
-
-// studentQuantile is the quantile of Student's t distribution at 1 - tail with at
-// least eight degrees of freedom, to five digits. A summary of a club needs it for
-// every number, and the exact one takes longer than all the rest.
-//
-// Source: Abramowitz M, Stegun IA (1964) Handbook of Mathematical Functions,
-// 26.7.5; values in TestReference.
-func studentQuantile(freedom float64) float64 {
-	const (
-		z3 = z * z * z
-		z5 = z3 * z * z
-		z7 = z5 * z * z
-		z9 = z7 * z * z
-	)
-	v := 1 / freedom
-	return z + v*((z3+z)/4+v*((5*z5+16*z3+3*z)/96+
-		v*((3*z7+19*z5+17*z3-15*z)/384+v*(79*z9+776*z7+1482*z5-1920*z3-945*z)/92160)))
+	return interval.Student((r2-r1)/math.Sqrt(r*(1-r)*(1/n1+1/n2)), freedom), true
 }

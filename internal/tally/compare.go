@@ -1,6 +1,9 @@
 package tally
 
-import "strokeledger/internal/club"
+import (
+	"strokeledger/internal/club"
+	"strokeledger/internal/tally/interval"
+)
 
 // ComparisonKind says which two parts of a sheet are compared.
 type ComparisonKind string
@@ -142,7 +145,7 @@ func (c *Comparison) set(one, two Moments, l Likeness) {
 	if first == nil || second == nil {
 		return
 	}
-	difference, limits := apart(second.Rate, Interval{second.Low, second.High}, first.Rate, Interval{first.Low, first.High})
+	difference, limits := second.Minus(first)
 	c.Strokes = &StrokePair{First: *first, Second: *second, Difference: difference, Low: limits.Low, High: limits.High}
 	if p, ok := RatesApart(one, two, l); ok && first.Known() && second.Known() {
 		c.Test = &Test{P: p, Shown: limits.Low > 0 || limits.High < 0}
@@ -165,7 +168,7 @@ func (c *Comparison) setByDay(one, two Moments, turns Likeness, d dayPairs, pair
 		s.Low, s.High, s.TooFewTurns = -1, 1, true
 		return
 	}
-	_, limits := apart(s.Second.Rate, d.second.limits(d.second.effect(correlation), freedom), s.First.Rate, d.first.limits(d.first.effect(correlation), freedom))
+	_, limits := interval.Apart(s.Second.Rate, d.second.limits(d.second.effect(correlation), freedom), s.First.Rate, d.first.limits(d.first.effect(correlation), freedom))
 	s.Low, s.High = limits.Low, limits.High
 	c.Test = &Test{P: p, Shown: limits.Low > 0 || limits.High < 0}
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/interval"
 )
 
 // ranged are the true rates of the five faults whose intervals are looked at.
@@ -57,7 +58,7 @@ func coverage(draw form, rho float64, turns, players int) (rates, wilson, differ
 			for _, l := range s.Methods[0].Faults {
 				if l.Code == code {
 					rates[f].add(l.PerStroke.Known(), l.PerStroke.Low <= p && p <= l.PerStroke.High)
-					i, _ := tally.Wilson(l.PerStroke.X, l.PerStroke.N)
+					i, _ := interval.Wilson(l.PerStroke.X, l.PerStroke.N)
 					wilson[f].add(true, i.Low <= p && p <= i.High)
 				}
 			}

@@ -48,14 +48,3 @@ func TestNumbersAreWrittenAsOnThePage(t *testing.T) {
 		assert.Equal(t, s.Words, s.Slope.Words())
 	}
 }
-
-// 0 and 100 stand only where they are whole, however many decimals.
-func TestPercentsAreWholeOnlyWhereTheyAre(t *testing.T) {
-	for decimals := range 4 {
-		for x := 0; x <= 3000; x++ {
-			text := tally.Percent(float64(x)/3000, decimals)
-			whole := text == tally.Percent(0, decimals) || text == tally.Percent(1, decimals)
-			require.Equal(t, x == 0 || x == 3000, whole, "%d of 3000: %s", x, text)
-		}
-	}
-}

@@ -7,32 +7,6 @@ import (
 	"strokeledger/internal/tally"
 )
 
-// Seven of 52 strokes had the fault: the rate that lies behind may be half of that, or
-// nearly twice as much.
-func ExampleWilson() {
-	i, ok := tally.Wilson(7, 52)
-	fmt.Printf("%.1f %% to %.1f %%, %v\n", 100*i.Low, 100*i.High, ok)
-	// Output: 6.7 % to 25.3 %, true
-}
-
-func ExampleDifference() {
-	d, i, _ := tally.Difference(22, 50, 7, 50)
-	fmt.Printf("%+.2f (%+.2f to %+.2f)\n", d, i.Low, i.High)
-	// Output: +0.30 (+0.12 to +0.45)
-}
-
-// A clean streak of ten within thirty strokes, of a player who plays nine in ten well.
-func ExampleRunChance() {
-	fmt.Printf("%.3f\n", tally.RunChance(30, 10, 0.9))
-	// Output: 0.870
-}
-
-// Five tests at once: what is below 0.05 alone need not stay there.
-func ExampleAdjust() {
-	fmt.Printf("%.3f\n", tally.Adjust([]float64{0.004, 0.03, 0.045, 0.2, 0.6}))
-	// Output: [0.020 0.075 0.075 0.250 0.600]
-}
-
 // A turn of ten strokes, two of them with a mark of one fault.
 func ExampleSummarise() {
 	catalogue := club.Catalogue{

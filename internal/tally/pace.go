@@ -1,6 +1,10 @@
 package tally
 
-import "math"
+import (
+	"math"
+
+	"strokeledger/internal/tally/interval"
+)
 
 // leastEffect is the least design effect of so many marks a minute: of strokes that
 // have the fault or not, the number varies less than a Poisson's by the share of those
@@ -70,37 +74,6 @@ func (l Likeness) paceEffect(m Minutes, own Alike) (effect, freedom float64, ok 
 	return 1 + uneven*m.TT/m.T, freedom, true
 }
 
-// PaceOver is a rate a minute over turns that differ, with the score interval of a
-// Poisson mean for as many minutes as the turns are worth, or none where that is
-// not known. It is nil without time.
-//
-// Source: Barker L (2002) Am Stat 56:85-89 (the score interval; values in
-// TestReference), with worth as of shares.
-func PaceOver(m Minutes, l Likeness) *Pace {
-	if !(m.T > 0) {
-		return nil
-	}
-	p := &Pace{X: m.X, Minutes: m.T, Rate: float64(m.X) / m.T, Turns: m.Turns, By: NoInterval}
-	if effect, freedom, ok := l.PaceEffect(m); ok {
-		q := studentQuantile(freedom)
-		t := m.T / max(effect, leastEffect(p.Rate)) * z * z / (q * q)
-		x := t * p.Rate
-		low, high := poissonScore(x)
-		p.Low, p.High, p.By, p.Effect = low/t, high/t, ByTurns, max(1, effect)
-		if m.X == 0 {
-			p.Low = 0
-		}
-	}
-	return p
-}
-
-// poissonScore is the score interval of a Poisson mean of which x was seen: the means m
-// with (x-m)² = z²m.
-func poissonScore(x float64) (low, high float64) {
-	centre, half := x+z*z/2, z*math.Sqrt(z*z/4+x)
-	return max(0, centre-half), centre + half
-}
-
 // RateRatio is a ratio of two rates with its 95 % interval. Ratio and High are +Inf
 // where the second rate has no event.
 type RateRatio struct {
@@ -131,8 +104,8 @@ func PacesApart(one, two Minutes, l Likeness) (r RateRatio, ok bool) {
 		return r, false
 	}
 	odds := func(p float64) float64 { return t2 / t1 * p / (1 - p) }
-	i := score(worth(x1, 1, freedom), worth(n, 1, freedom))
-	r = RateRatio{Ratio: odds(x1 / n), Low: odds(i.Low), High: odds(i.High), P: student((x1-n*even)/math.Sqrt(n*even*(1-even)), freedom)}
+	i := interval.Score(worth(x1, 1, freedom), worth(n, 1, freedom))
+	r = RateRatio{Ratio: odds(x1 / n), Low: odds(i.Low), High: odds(i.High), P: interval.Student((x1-n*even)/math.Sqrt(n*even*(1-even)), freedom)}
 	if one.X == 0 {
 		r.Low = 0
 	}

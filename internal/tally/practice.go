@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/interval"
 )
 
 // why says in which drills a fault shows, and the numbers that say so.
@@ -31,7 +32,7 @@ func (k *Counter) why(e *evidence, a *Advice) string {
 		}
 		text = fmt.Sprintf("%s in %s of the strokes, in %s", label, percent(of), in)
 		if e.fitted {
-			text += fmt.Sprintf("; the club's rate is %s %%", Percent(e.Expected.Club, 0))
+			text += fmt.Sprintf("; the club's rate is %s %%", interval.Percent(e.Expected.Club, 0))
 		}
 	}
 	switch a.Sentence {
@@ -103,7 +104,7 @@ func (k *Counter) ask(d *draft, e *evidence, a *Advice, f int) {
 	if r.conclusive() {
 		m, whether = club.Irregular, "it comes more often when the ball is not known"
 		n = missing(g, e.PerStroke, func(g *Share) bool {
-			_, limits := apart(g.Rate, Interval{g.Low, g.High}, r.Rate, Interval{r.Low, r.High})
+			_, limits := g.Minus(r)
 			return limits.High-limits.Low <= wide
 		})
 	}

@@ -61,3 +61,8 @@ func PredictRun(n, r, good, strokes int) float64 {
 	}
 	return min(1, quad.Fixed(func(p float64) float64 { return RunChance(n, r, p) * weight(p) }, low, high, 80, quad.Legendre{}, 0))
 }
+
+func lgamma(x float64) float64 {
+	v, _ := math.Lgamma(x)
+	return v
+}

@@ -1,6 +1,7 @@
 package tally_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -123,4 +124,10 @@ func TestPredictRunAgainstASum(t *testing.T) {
 			t.Fatalf("%d within %d after %d of %d: %v, not %v", r, n, good, strokes, got, sum/weight)
 		}
 	})
+}
+
+// A clean streak of ten within thirty strokes, of a player who plays nine in ten well.
+func ExampleRunChance() {
+	fmt.Printf("%.3f\n", tally.RunChance(30, 10, 0.9))
+	// Output: 0.870
 }

@@ -5,6 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/optimize"
+
+	"strokeledger/internal/tally/interval"
 )
 
 const (
@@ -255,15 +257,15 @@ func (f Fit) Expect(x int, n float64, perMinute bool) Expected {
 	e.Excess = e.Rate - f.Mean
 	switch {
 	case perMinute && fx == 0: // the club has shown nothing either
-		e.High = Poisson(0).High / n
+		e.High = interval.Poisson(0).High / n
 	case perMinute:
 		// The cube-root approximation of a gamma distribution's quantiles: Wilson
 		// EB, Hilferty MM (1931) PNAS 17:684-688; values of scipy in TestReference.
 		c := 1 / (9 * fx)
-		e.Low = e.Rate * math.Pow(max(0, 1-c-z*math.Sqrt(c)), 3)
-		e.High = e.Rate * math.Pow(1-c+z*math.Sqrt(c), 3)
+		e.Low = e.Rate * math.Pow(max(0, 1-c-interval.Z*math.Sqrt(c)), 3)
+		e.High = e.Rate * math.Pow(1-c+interval.Z*math.Sqrt(c), 3)
 	default:
-		i := score(fx, n)
+		i := interval.Score(fx, n)
 		e.Low, e.High = i.Low, i.High
 	}
 	return e

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/interval"
 )
 
 // Efron B, Morris C (1977) Sci Am 236(5):119-127: hits out of 45 of 18 batters,
@@ -76,7 +77,7 @@ func TestFitGuards(t *testing.T) {
 	none := tally.FitShares(nil, nil)
 	assert.Equal(t, tally.Expected{}, none.Expect(0, 0, false))
 	// Minutes that came in after the club's own were read.
-	assert.Equal(t, tally.Expected{High: tally.Poisson(0).High / 3}, none.Expect(0, 3, true))
+	assert.Equal(t, tally.Expected{High: interval.Poisson(0).High / 3}, none.Expect(0, 3, true))
 	assert.Panics(t, func() { tally.FitShares([]int{1}, nil) })
 	assert.Panics(t, func() { tally.FitPaces([]int{1}, nil) })
 }

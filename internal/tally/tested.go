@@ -1,6 +1,10 @@
 package tally
 
-import "fmt"
+import (
+	"fmt"
+
+	"strokeledger/internal/tally/interval"
+)
 
 // Test is one test of "no difference" or "no trend". Many are made in one
 // summary; Survives says whether this one may be called a change all the same.
@@ -85,7 +89,7 @@ func (k *Counter) adjust(over string) Tested {
 	for i, test := range k.tests {
 		p[i] = test.P
 	}
-	for i, adjusted := range Adjust(p) {
+	for i, adjusted := range interval.Adjust(p) {
 		k.tests[i].Adjusted = adjusted
 		if k.tests[i].Survives = adjusted <= falseDiscovery && k.tests[i].Shown; k.tests[i].Survives {
 			t.Surviving++

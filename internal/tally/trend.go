@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/interval"
 )
 
 // Direction says where a rate is going.
@@ -157,11 +158,11 @@ func (w *series) trend(d *draft, l Likeness) *Trend {
 		return t
 	}
 	t.Direction, t.Effect = Steady, max(1, effect)
-	quantile := studentQuantile(freedom)
-	half := math.Sqrt(line.Variance) * max(z, quantile*math.Sqrt(max(0, effect)))
+	quantile := interval.StudentQuantile(freedom)
+	half := math.Sqrt(line.Variance) * max(interval.Z, quantile*math.Sqrt(max(0, effect)))
 	t.Slope = &Slope{PerMonth: 100 * line.Slope, Low: 100 * (line.Slope - half), High: 100 * (line.Slope + half)}
 	t.Z = line.Slope / math.Sqrt(line.Variance*t.Effect)
-	t.Test = &Test{P: student(t.Z, freedom), Shown: math.Abs(line.Slope) > half, trend: true}
+	t.Test = &Test{P: interval.Student(t.Z, freedom), Shown: math.Abs(line.Slope) > half, trend: true}
 	d.tests = append(d.tests, t.Test)
 	return t
 }
@@ -207,7 +208,7 @@ func (t *Trend) text() string {
 
 // Words are the slope with its interval: "−4.1 points a month (−7.0 to −1.2)".
 func (s Slope) Words() string {
-	decimals := Decimals(s.Low/100, s.High/100)
+	decimals := interval.Decimals(s.Low/100, s.High/100)
 	return fmt.Sprintf("%s points a month (%s to %s)", signed(s.PerMonth, decimals), signed(s.Low, decimals), signed(s.High, decimals))
 }
 
@@ -217,7 +218,7 @@ func signed(v float64, decimals int) string {
 	if decimals == 0 && math.Abs(v) < 9.95 {
 		decimals = 1
 	}
-	text := fixed(math.Abs(v), decimals)
+	text := interval.Round(math.Abs(v), decimals)
 	switch {
 	case strings.Trim(text, "0.") == "":
 	case v < 0:

@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/interval"
 )
 
 // What the sentences of advice ask of numbers, beside their intervals. All of it is
@@ -68,7 +69,7 @@ func (s *Share) worth() float64 {
 		return n / (1 + usualCorrelation*max(0, n/float64(max(1, s.Turns))-1))
 	}
 	// Wilson's interval is 2h wide for n with h² (n+z²)² = z² (z²/4 + n p (1-p)).
-	const zz = z * z
+	const zz = interval.Z * interval.Z
 	h := (s.High - s.Low) * (s.High - s.Low) / 4
 	b := zz * (2*h - s.Rate*(1-s.Rate))
 	worth := (-b + math.Sqrt(max(0, b*b-4*h*zz*zz*(h-0.25)))) / (2 * h)
@@ -79,7 +80,7 @@ func (s *Share) worth() float64 {
 // turns as alike as they are.
 func (s *Share) with(n int) *Share {
 	worth := float64(n) * s.worth() / float64(s.N)
-	i := score(worth*s.Rate, worth)
+	i := interval.Score(worth*s.Rate, worth)
 	return &Share{X: int(math.Round(s.Rate * float64(n))), N: n, Rate: s.Rate, Low: i.Low, High: i.High, By: ByTurns}
 }
 

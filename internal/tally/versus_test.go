@@ -8,6 +8,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/interval"
 	"strokeledger/internal/timecode"
 )
 
@@ -52,7 +53,7 @@ func TestVersus(t *testing.T) {
 	require.Equal(t, []string{"Ada", "Bo", "LATE"}, []string{c.First, c.Second, c.Code})
 	require.Equal(t, []int{4, 90, 33, 90}, []int{c.Strokes.First.X, c.Strokes.First.N, c.Strokes.Second.X, c.Strokes.Second.N})
 	// Both checked against published values where they are made.
-	d, limits, _ := tally.Difference(33, 90, 4, 90)
+	d, limits, _ := interval.Difference(33, 90, 4, 90)
 	require.InDelta(t, d, c.Strokes.Difference, 1e-12)
 	require.InDelta(t, limits.Low, c.Strokes.Low, .03, "these turns hardly differ")
 	require.True(t, c.Test.Survives)

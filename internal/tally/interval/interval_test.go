@@ -1,4 +1,4 @@
-package tally_test
+package interval_test
 
 import (
 	"fmt"
@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 	"pgregory.net/rapid"
 
-	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/interval"
 )
 
 // Newcombe RG (1998) "Two-sided confidence intervals for the single proportion:
@@ -29,7 +29,7 @@ func TestWilsonAgainstNewcombeTableI(t *testing.T) {
 		{1, 29, .0061, .1718, 0.0061132143, 0.1717552188},
 	} {
 		t.Run(fmt.Sprintf("%d of %d", c.x, c.n), func(t *testing.T) {
-			got, ok := tally.Wilson(c.x, c.n)
+			got, ok := interval.Wilson(c.x, c.n)
 			require.True(t, ok)
 			assert.InDelta(t, c.printLow, got.Low, 5e-5)
 			assert.InDelta(t, c.printHigh, got.High, 5e-5)
@@ -49,43 +49,21 @@ func TestWilsonAtTheEdges(t *testing.T) {
 		{0, 10, 0, 0.2775327999},
 		{3, 12, 0.0889416684, 0.5323053349},
 	} {
-		got, ok := tally.Wilson(c.x, c.n)
+		got, ok := interval.Wilson(c.x, c.n)
 		require.True(t, ok)
 		assert.InDelta(t, c.low, got.Low, 1e-10, "%d of %d", c.x, c.n)
 		assert.InDelta(t, c.high, got.High, 1e-10, "%d of %d", c.x, c.n)
 	}
 	for n := 1; n < 3000; n++ {
-		none, _ := tally.Wilson(0, n)
-		all, _ := tally.Wilson(n, n)
+		none, _ := interval.Wilson(0, n)
+		all, _ := interval.Wilson(n, n)
 		require.Zero(t, none.Low, "0 of %d starts at exactly 0", n)
 		require.Equal(t, 1.0, all.High, "%d of %d ends at exactly 1", n, n)
 	}
-	_, ok := tally.Wilson(0, 0)
+	_, ok := interval.Wilson(0, 0)
 	assert.False(t, ok, "no stroke, no interval")
-	assert.Nil(t, tally.ShareOf(0, 0))
-	assert.Panics(t, func() { tally.Wilson(3, 2) })
-	assert.Panics(t, func() { tally.Wilson(-1, 2) })
-}
-
-func TestWilsonHoldsTheRateAndNarrows(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		n := rapid.IntRange(1, 1_000_000).Draw(t, "n")
-		x := rapid.IntRange(0, n).Draw(t, "x")
-		s := tally.ShareOf(x, n)
-		if !(0 <= s.Low && s.Low <= s.Rate && s.Rate <= s.High && s.High <= 1) {
-			t.Fatalf("%d of %d: %v is not inside %v to %v", x, n, s.Rate, s.Low, s.High)
-		}
-		// One more good stroke lowers all three or leaves them.
-		more := tally.ShareOf(x, n+1)
-		if more.Rate > s.Rate || more.Low > s.Low || more.High > s.High {
-			t.Fatalf("a good stroke raised %+v to %+v", s, more)
-		}
-		// The mirror image: faults and clean strokes change places.
-		m := tally.ShareOf(n-x, n)
-		if math.Abs(m.Low-(1-s.High)) > 1e-12 || math.Abs(m.High-(1-s.Low)) > 1e-12 {
-			t.Fatalf("%+v is not the mirror of %+v", m, s)
-		}
-	})
+	assert.Panics(t, func() { interval.Wilson(3, 2) })
+	assert.Panics(t, func() { interval.Wilson(-1, 2) })
 }
 
 // Newcombe RG (1998) "Interval estimation for the difference between independent
@@ -108,7 +86,7 @@ func TestDifferenceAgainstNewcombeTableII(t *testing.T) {
 		{"h", 10, 10, 0, 10, .6075, 1.0000},
 	} {
 		t.Run(c.row, func(t *testing.T) {
-			d, got, ok := tally.Difference(c.x1, c.n1, c.x2, c.n2)
+			d, got, ok := interval.Difference(c.x1, c.n1, c.x2, c.n2)
 			require.True(t, ok)
 			assert.InDelta(t, float64(c.x1)/float64(c.n1)-float64(c.x2)/float64(c.n2), d, 1e-15)
 			assert.InDelta(t, c.low, got.Low, 5e-5)
@@ -116,13 +94,13 @@ func TestDifferenceAgainstNewcombeTableII(t *testing.T) {
 		})
 	}
 	// R 4.2.2, Epi::ci.pd(56, 48, 14, 32).
-	_, got, _ := tally.Difference(56, 70, 48, 80)
+	_, got, _ := interval.Difference(56, 70, 48, 80)
 	assert.InDelta(t, 0.05243147, got.Low, 5e-9)
 	assert.InDelta(t, 0.3338727, got.High, 5e-8)
 
-	_, _, ok := tally.Difference(0, 0, 1, 2)
+	_, _, ok := interval.Difference(0, 0, 1, 2)
 	assert.False(t, ok)
-	_, _, ok = tally.Difference(1, 2, 0, 0)
+	_, _, ok = interval.Difference(1, 2, 0, 0)
 	assert.False(t, ok)
 }
 
@@ -130,8 +108,8 @@ func TestDifferenceTurnsRound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n1, n2 := rapid.IntRange(1, 5000).Draw(t, "n1"), rapid.IntRange(1, 5000).Draw(t, "n2")
 		x1, x2 := rapid.IntRange(0, n1).Draw(t, "x1"), rapid.IntRange(0, n2).Draw(t, "x2")
-		d, a, _ := tally.Difference(x1, n1, x2, n2)
-		e, b, _ := tally.Difference(x2, n2, x1, n1)
+		d, a, _ := interval.Difference(x1, n1, x2, n2)
+		e, b, _ := interval.Difference(x2, n2, x1, n1)
 		if d != -e || math.Abs(a.Low+b.High) > 1e-12 || math.Abs(a.High+b.Low) > 1e-12 {
 			t.Fatalf("%v %v is not minus %v %v", d, a, e, b)
 		}
@@ -160,22 +138,36 @@ func TestPoissonAgainstGarwood(t *testing.T) {
 		{50, 37.1109637375, 65.9187666643},
 		{100, 81.3639912509, 121.6267937924},
 	} {
-		got := tally.Poisson(c.x)
+		got := interval.Poisson(c.x)
 		assert.InDelta(t, c.low, got.Low, 1e-8, "%d", c.x)
 		assert.InDelta(t, c.high, got.High, 1e-8, "%d", c.x)
 	}
-	assert.Equal(t, 0.0, tally.Poisson(0).Low, "exactly 0")
-	assert.Panics(t, func() { tally.Poisson(-1) })
+	assert.Equal(t, 0.0, interval.Poisson(0).Low, "exactly 0")
+	assert.Panics(t, func() { interval.Poisson(-1) })
 }
 
 // The limits solve their defining equations: with the mean at the lower limit x
 // or more is seen with probability 0.025, with it at the upper x or fewer.
 func TestPoissonSolvesItsEquations(t *testing.T) {
 	for _, x := range []int{1, 2, 7, 33, 137, 1000, 20_000, 1_000_000} {
-		got := tally.Poisson(x)
+		got := interval.Poisson(x)
 		below := distuv.Poisson{Lambda: got.Low}.CDF(float64(x - 1))
 		upTo := distuv.Poisson{Lambda: got.High}.CDF(float64(x))
 		assert.InDelta(t, 0.975, below, 1e-8, "%d", x)
 		assert.InDelta(t, 0.025, upTo, 1e-8, "%d", x)
 	}
+}
+
+// Seven of 52 strokes had the fault: the rate that lies behind may be half of that, or
+// nearly twice as much.
+func ExampleWilson() {
+	i, ok := interval.Wilson(7, 52)
+	fmt.Printf("%.1f %% to %.1f %%, %v\n", 100*i.Low, 100*i.High, ok)
+	// Output: 6.7 % to 25.3 %, true
+}
+
+func ExampleDifference() {
+	d, i, _ := interval.Difference(22, 50, 7, 50)
+	fmt.Printf("%+.2f (%+.2f to %+.2f)\n", d, i.Low, i.High)
+	// Output: +0.30 (+0.12 to +0.45)
 }

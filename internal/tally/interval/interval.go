@@ -1,4 +1,7 @@
-package tally
+// Package interval has intervals and tests of counts that are independent of one
+// another, and how numbers are written by how narrow their intervals are. Every
+// interval covers 95 %, two-sided. It is pure, and knows nothing of strokes.
+package interval
 
 import (
 	"fmt"
@@ -10,8 +13,8 @@ import (
 // tail is the probability that a two-sided 95 % interval leaves out at each end.
 const tail = 0.025
 
-// z is the quantile of the standard normal distribution at 1 - tail.
-const z = 1.9599639845400545
+// Z is the quantile of the standard normal distribution at 1 - tail.
+const Z = 1.9599639845400545
 
 // Interval is a closed range of values.
 type Interval struct {
@@ -26,15 +29,15 @@ type Interval struct {
 // Source: Newcombe RG (1998) Stat Med 17:857-872, method 3.
 func Wilson(x, n int) (interval Interval, ok bool) {
 	if x < 0 || x > n {
-		panic(fmt.Sprintf("tally: %d out of %d is not a proportion", x, n))
+		panic(fmt.Sprintf("interval: %d out of %d is not a proportion", x, n))
 	}
 	if n == 0 {
 		return Interval{}, false
 	}
 	fx, fn := float64(x), float64(n)
-	centre := fx + z*z/2
-	half := z * math.Sqrt(z*z/4+fx*(fn-fx)/fn)
-	interval = Interval{(centre - half) / (fn + z*z), (centre + half) / (fn + z*z)}
+	centre := fx + Z*Z/2
+	half := Z * math.Sqrt(Z*Z/4+fx*(fn-fx)/fn)
+	interval = Interval{(centre - half) / (fn + Z*Z), (centre + half) / (fn + Z*Z)}
 	if x == 0 {
 		interval.Low = 0
 	}
@@ -55,13 +58,13 @@ func Difference(x1, n1, x2, n2 int) (difference float64, interval Interval, ok b
 	if !ok1 || !ok2 {
 		return 0, Interval{}, false
 	}
-	difference, interval = apart(float64(x1)/float64(n1), one, float64(x2)/float64(n2), two)
+	difference, interval = Apart(float64(x1)/float64(n1), one, float64(x2)/float64(n2), two)
 	return difference, interval, true
 }
 
-// apart is the difference p1 - p2 with the interval that follows from those of
-// the two.
-func apart(p1 float64, one Interval, p2 float64, two Interval) (difference float64, interval Interval) {
+// Apart is the difference p1 - p2 of two proportions with the interval that follows
+// from those of the two.
+func Apart(p1 float64, one Interval, p2 float64, two Interval) (difference float64, interval Interval) {
 	difference = p1 - p2
 	return difference, Interval{
 		Low:  max(-1, difference-math.Hypot(p1-one.Low, two.High-p2)),
@@ -77,36 +80,11 @@ func apart(p1 float64, one Interval, p2 float64, two Interval) (difference float
 // quantiles of gamma distributions with shapes x and x+1.
 func Poisson(x int) Interval {
 	if x < 0 {
-		panic(fmt.Sprintf("tally: %d is not a count", x))
+		panic(fmt.Sprintf("interval: %d is not a count", x))
 	}
 	interval := Interval{High: distuv.Gamma{Alpha: float64(x) + 1, Beta: 1}.Quantile(1 - tail)}
 	if x > 0 {
 		interval.Low = distuv.Gamma{Alpha: float64(x), Beta: 1}.Quantile(tail)
 	}
 	return interval
-}
-
-// ShareOf is x of n strokes with its interval, nil for n = 0. It panics where
-// Wilson does.
-func ShareOf(x, n int) *Share {
-	interval, ok := Wilson(x, n)
-	if !ok {
-		return nil
-	}
-	return &Share{X: x, N: n, Rate: float64(x) / float64(n), Low: interval.Low, High: interval.High, By: ByStrokes}
-}
-
-// ShareOver is ShareOf for strokes of several turns, which are alike: Wilson's
-// interval for as many independent strokes as the turns are worth, or none where
-// that is not known. It is nil for no stroke.
-func ShareOver(m Moments, l Likeness) *Share {
-	if m.N == 0 {
-		return nil
-	}
-	s := &Share{X: m.X, N: m.N, Rate: float64(m.X) / float64(m.N), High: 1, Turns: m.Turns, By: NoInterval}
-	if effect, freedom, ok := l.Effect(m); ok {
-		i := m.limits(effect, freedom)
-		s.Low, s.High, s.By, s.Effect = i.Low, i.High, ByTurns, max(1, effect)
-	}
-	return s
 }

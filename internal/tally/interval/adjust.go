@@ -1,14 +1,6 @@
-package tally
+package interval
 
-import (
-	"math"
-	"sort"
-)
-
-func lgamma(x float64) float64 {
-	v, _ := math.Lgamma(x)
-	return v
-}
+import "sort"
 
 // Adjust returns the p-values adjusted for having made all these tests at once,
 // in the order given: those at most q may be called discoveries, and of them a
