@@ -7,6 +7,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
 // A chart is a list of rows on one scale. Each row is a dot for the rate seen, on a
@@ -116,7 +117,7 @@ func strokeChart(g tally.Group, s *scale) *chart {
 	return c
 }
 
-func strokeRow(f tally.FaultLine, p tally.Share, s scale) chartRow {
+func strokeRow(f tally.FaultLine, p rate.Share, s scale) chartRow {
 	rate, low, high := p.Percents()
 	from, to := reach(p)
 	r := chartRow{
@@ -131,7 +132,7 @@ func strokeRow(f tally.FaultLine, p tally.Share, s scale) chartRow {
 }
 
 // reach is what a chart draws of a share: its interval, or the rate alone.
-func reach(p tally.Share) (low, high float64) {
+func reach(p rate.Share) (low, high float64) {
 	if !p.Known() {
 		return p.Rate, p.Rate
 	}

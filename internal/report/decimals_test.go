@@ -6,10 +6,11 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
 func TestNarrowIntervalsAreNotHidden(t *testing.T) {
-	for want, s := range map[string]tally.Share{
+	for want, s := range map[string]rate.Share{
 		"7 of 52 strokes, 13 % (7–25)":               {X: 7, N: 52, Rate: 7. / 52, Low: .067, High: .253},
 		"120 of 6000 strokes, 2.0 % (1.7–2.4)":       {X: 120, N: 6000, Rate: .02, Low: .0168, High: .0239},
 		"3850 of 300850 strokes, 1.28 % (1.24–1.32)": {X: 3850, N: 300850, Rate: .0128, Low: .0124, High: .0132},

@@ -10,6 +10,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/interval"
+	"strokeledger/internal/tally/rate"
 )
 
 // page is what the template shows. Names, labels and cues are still raw in it;
@@ -99,7 +100,7 @@ func newPage(d Document) (page, error) {
 		Period: periodText(s.From, s.To, s.Team.All), Aliases: !d.ShowNames,
 		Empty: s.Team.All.Turns == 0, Minutes: s.Team.All.UnloggedTurns > 0,
 		Made: d.Origin.Lines(), How: []string{howStroke, howInterval, howDepend},
-		Sample: strokeRow(tally.FaultLine{}, *tally.ShareOf(7, 52), scaleTo(0.3)),
+		Sample: strokeRow(tally.FaultLine{}, *rate.ShareOf(7, 52), scaleTo(0.3)),
 	}
 	if p.Minutes {
 		p.How = append(p.How, howMinute)
@@ -228,7 +229,7 @@ func newCards(g tally.Group, stills map[club.ID]Still) ([]card, error) {
 // inWords says a rate as people say it, "about 1 stroke in 7", where it is known well
 // enough.
 func inWords(f tally.FaultLine) string {
-	if f.PerStroke == nil || f.PerStroke.X == 0 || !f.PerStroke.Firm() {
+	if f.PerStroke == nil || f.PerStroke.X == 0 || !tally.Firm(*f.PerStroke) {
 		return ""
 	}
 	switch r := f.PerStroke.Rate; {

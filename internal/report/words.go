@@ -12,10 +12,11 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/interval"
+	"strokeledger/internal/tally/rate"
 )
 
 // shareText is "7 of 52 strokes, 13 % (7–25)".
-func shareText(s tally.Share) string {
+func shareText(s rate.Share) string {
 	rate, low, high := s.Percents()
 	text := fmt.Sprintf("%d of %s, %s %%", s.X, plural(s.N, "stroke"), rate)
 	if !s.Known() {
@@ -28,7 +29,7 @@ func shareText(s tally.Share) string {
 const noInterval = "no interval: too few turns"
 
 // paceText is "5 in 3.5 minutes, 1.4 a minute (0.5–3.3)", or without an interval.
-func paceText(p tally.Pace) string {
+func paceText(p rate.Pace) string {
 	rate, low, high := p.Numbers()
 	if !p.Known() {
 		return fmt.Sprintf("%d in %s, %s a minute, %s", p.X, minutesText(60*p.Minutes), rate, noInterval)

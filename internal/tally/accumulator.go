@@ -4,6 +4,7 @@ import (
 	"math/bits"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/rate"
 )
 
 // accumulator is what has been counted of turns that belong together: of one player at
@@ -12,7 +13,7 @@ type accumulator struct {
 	days            days // training dates
 	turns           int
 	seconds         float64
-	hits            Moments        // good strokes of all
+	hits            rate.Moments   // good strokes of all
 	strokes         [exposures]int // all, also those that nobody has looked at
 	looked          Looked
 	watches         watches
@@ -24,7 +25,7 @@ type accumulator struct {
 	faults          []count // by index of the fault; shorter than all faults where the rest is nought
 
 	margins []float64 // of strokes with both moments known, seconds
-	late    Moments
+	late    rate.Moments
 	lates   []lateAt
 	paces   []float64 // strokes a minute of each turn with two or more
 	uneven  float64   // sum of squares of the gaps round their turn's mean, as parts of it
@@ -56,10 +57,10 @@ func exposureOf(s club.Sides) exposure {
 
 // count is what has been counted of one fault.
 type count struct {
-	kinds [5]int32   // marks by markKind
-	own   strikes    // over the strokes on which it could have happened
-	sides [2]strikes // over strokes of known side, forehand and backhand
-	timed Minutes    // marks in turns without logged strokes; only X, XX and XT are used
+	kinds [5]int32     // marks by markKind
+	own   strikes      // over the strokes on which it could have happened
+	sides [2]strikes   // over strokes of known side, forehand and backhand
+	timed rate.Minutes // marks in turns without logged strokes; only X, XX and XT are used
 }
 
 // strikes are the sums over turns, of strokes that were looked at, that a fault adds
@@ -115,7 +116,7 @@ func (p *accumulator) at(fault, faults int) *count {
 }
 
 // moments puts a fault's strokes together with its exposure.
-func (p *accumulator) moments(fault int, e exposure) Moments {
+func (p *accumulator) moments(fault int, e exposure) rate.Moments {
 	m, c := p.watches.moments(fault, e), p.of(fault)
 	from := c.own
 	switch e {
@@ -129,9 +130,9 @@ func (p *accumulator) moments(fault int, e exposure) Moments {
 }
 
 // minutes puts a fault's marks in turns without strokes together with their time.
-func (p *accumulator) minutes(fault int) Minutes {
+func (p *accumulator) minutes(fault int) rate.Minutes {
 	m := p.watches.minutes(fault)
-	m.join(p.of(fault).timed)
+	m.Join(p.of(fault).timed)
 	return m
 }
 
@@ -140,7 +141,7 @@ func (p *accumulator) join(o *accumulator) {
 	p.days.join(o.days)
 	p.turns += o.turns
 	p.seconds += o.seconds
-	p.hits.join(o.hits)
+	p.hits.Join(o.hits)
 	for i := range p.strokes {
 		p.strokes[i] += o.strokes[i]
 	}
@@ -157,10 +158,10 @@ func (p *accumulator) join(o *accumulator) {
 		mine.own.join(its.own)
 		mine.sides[0].join(its.sides[0])
 		mine.sides[1].join(its.sides[1])
-		mine.timed.join(its.timed)
+		mine.timed.Join(its.timed)
 	}
 	p.margins = append(p.margins, o.margins...)
-	p.late.join(o.late)
+	p.late.Join(o.late)
 	p.lates = append(p.lates, o.lates...)
 	p.paces = append(p.paces, o.paces...)
 	p.uneven += o.uneven

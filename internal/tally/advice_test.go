@@ -10,6 +10,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
 // faults is a turn of n strokes, 0.3 s apart, with fault f on the first x[f].
@@ -270,7 +271,7 @@ func TestBalanceAndPhases(t *testing.T) {
 	}
 	p := tally.Summarise(c, turns, "", "").Players[0]
 	assert.Equal(t, []int{30, 10, 0}, []int{p.Balance.Regular, p.Balance.Irregular, p.Balance.Free})
-	assert.Equal(t, tally.ShareOf(10, 40), p.Balance.Share)
+	assert.Equal(t, rate.ShareOf(10, 40), p.Balance.Share)
 	assert.Equal(t, "25 % of the strokes in regular and irregular drills were irregular; the club wishes 50 %: more irregular drills would bring it closer.", p.Balance.Say)
 	goal := tally.SummariseWith(c, turns, tally.Options{Irregular: .3}).Players[0].Balance
 	assert.Equal(t, "25 % of the strokes in regular and irregular drills were irregular; the club wishes 30 %.", goal.Say)

@@ -6,17 +6,18 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/interval"
+	"strokeledger/internal/tally/rate"
 )
 
 // Balance is how a player's strokes split between regular and irregular drills,
 // against the club's goal.
 type Balance struct {
-	Regular   int     `json:"regular"` // strokes
-	Irregular int     `json:"irregular"`
-	Free      int     `json:"free"`
-	Share     *Share  `json:"share"` // irregular of regular and irregular; nil without either
-	Goal      float64 `json:"wish"`  // of irregular, 0 to 1; 0.5 where the club has said nothing
-	Say       string  `json:"say"`   // one sentence
+	Regular   int         `json:"regular"` // strokes
+	Irregular int         `json:"irregular"`
+	Free      int         `json:"free"`
+	Share     *rate.Share `json:"share"` // irregular of regular and irregular; nil without either
+	Goal      float64     `json:"wish"`  // of irregular, 0 to 1; 0.5 where the club has said nothing
+	Say       string      `json:"say"`   // one sentence
 }
 
 // balance splits the strokes by method.
@@ -35,7 +36,7 @@ func (k *Counter) balance(d *draft) Balance {
 			b.Free = g.Strokes
 		}
 	}
-	b.Share = ShareOf(b.Irregular, b.Regular+b.Irregular)
+	b.Share = rate.ShareOf(b.Irregular, b.Regular+b.Irregular)
 	if b.Share == nil {
 		b.Say = "No strokes of regular or irregular drills are logged."
 		return b

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/rate"
 )
 
 // climbs is what a player has done at one rung, whatever the period.
@@ -174,7 +175,7 @@ func chanceOf(c *climbs, target int) *Chance {
 	ch := &Chance{Good: good, Strokes: strokes, Target: target, Turn: max(target, lengths[(len(lengths)-1)/2])}
 	ch.Clean = PredictRun(target, target, good, strokes)
 	ch.InTurn = PredictRun(ch.Turn, target, good, strokes)
-	seen := ShareOf(good, strokes)
+	seen := rate.ShareOf(good, strokes)
 	power := func(rate float64) float64 { return math.Pow(rate, float64(target)) }
 	ch.CleanPlain, ch.Low, ch.High = power(seen.Rate), power(seen.Low), power(seen.High)
 	ch.Say = ch.text()

@@ -3,6 +3,7 @@ package tally
 import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/interval"
+	"strokeledger/internal/tally/rate"
 )
 
 // ComparisonKind says which two parts of a sheet are compared.
@@ -34,11 +35,11 @@ type Comparison struct {
 // its 95 % interval: Newcombe's, on the intervals of the two shares. The turns of two
 // periods are taken by training day.
 type StrokePair struct {
-	First      Share   `json:"first"`
-	Second     Share   `json:"second"`
-	Difference float64 `json:"difference"` // -1 to 1
-	Low        float64 `json:"low"`
-	High       float64 `json:"high"`
+	First      rate.Share `json:"first"`
+	Second     rate.Share `json:"second"`
+	Difference float64    `json:"difference"` // -1 to 1
+	Low        float64    `json:"low"`
+	High       float64    `json:"high"`
 	// TooFewTurns is set where too few turns were seen, or too few faults in them, to
 	// tell whether the two differ: there is no test, and the interval, -1 to 1, leaves
 	// nothing out.
@@ -50,11 +51,11 @@ type StrokePair struct {
 // mark, since the ratio has no upper end, and where too few turns were seen. The turns
 // of two periods are taken by training day.
 type MinutePair struct {
-	First  Pace     `json:"first"`
-	Second Pace     `json:"second"`
-	Ratio  *float64 `json:"ratio"`
-	Low    float64  `json:"low"`
-	High   *float64 `json:"high"`
+	First  rate.Pace `json:"first"`
+	Second rate.Pace `json:"second"`
+	Ratio  *float64  `json:"ratio"`
+	Low    float64   `json:"low"`
+	High   *float64  `json:"high"`
 	// TooFewTurns is as of StrokePair: there is no test, and nothing of the ratio.
 	TooFewTurns bool `json:"too_few_turns"`
 }
@@ -72,8 +73,8 @@ func (k *Counter) comparisons(d *draft, books []*book) []Comparison {
 			c := Comparison{Kind: kind, First: first, Second: second, FaultID: l.FaultID, Code: l.Code, Label: l.Label}
 			if e1 == ownExposure {
 				own := exposureOf(k.faults[f].Sides)
-				strokes, likeness := [2]Moments{one.moments(f, own), two.moments(f, own)}, k.alike.turns[f]
-				minutes := [2]Minutes{one.minutes(f), two.minutes(f)}
+				strokes, likeness := [2]rate.Moments{one.moments(f, own), two.moments(f, own)}, k.alike.turns[f]
+				minutes := [2]rate.Minutes{one.minutes(f), two.minutes(f)}
 				if kind == Periods {
 					strokes, minutes = k.days(books, f)
 					likeness = k.alike.days[f]
@@ -140,14 +141,14 @@ func (k *Counter) comparisons(d *draft, books []*book) []Comparison {
 const ownExposure exposure = -1
 
 // set compares per stroke, where both parts have strokes.
-func (c *Comparison) set(one, two Moments, l Likeness) {
-	first, second := ShareOver(one, l), ShareOver(two, l)
+func (c *Comparison) set(one, two rate.Moments, l rate.Likeness) {
+	first, second := rate.ShareOver(one, l), rate.ShareOver(two, l)
 	if first == nil || second == nil {
 		return
 	}
 	difference, limits := second.Minus(first)
 	c.Strokes = &StrokePair{First: *first, Second: *second, Difference: difference, Low: limits.Low, High: limits.High}
-	if p, ok := RatesApart(one, two, l); ok && first.Known() && second.Known() {
+	if p, ok := rate.SharesApart(one, two, l); ok && first.Known() && second.Known() {
 		c.Test = &Test{P: p, Shown: limits.Low > 0 || limits.High < 0}
 		return
 	}
@@ -156,26 +157,25 @@ func (c *Comparison) set(one, two Moments, l Likeness) {
 
 // setByDay is set where a player's strokes come from several days: the interval and the
 // test are of the days then.
-func (c *Comparison) setByDay(one, two Moments, turns Likeness, d dayPairs, pairs, days Likeness) {
+func (c *Comparison) setByDay(one, two rate.Moments, turns rate.Likeness, d rate.DayPairs, pairs, days rate.Likeness) {
 	c.set(one, two, turns)
-	if c.Strokes == nil || c.Strokes.TooFewTurns || !d.several {
+	if c.Strokes == nil || c.Strokes.TooFewTurns || !d.Several {
 		return
 	}
 	s := c.Strokes
-	correlation, freedom := d.with(pairs, days)
-	p, ok := ratesApart(d.first, d.second, correlation, freedom)
-	if c.Test = nil; !ok || freedom < fewestPairs {
+	p, first, second, ok := d.Apart(pairs, days)
+	if c.Test = nil; !ok {
 		s.Low, s.High, s.TooFewTurns = -1, 1, true
 		return
 	}
-	_, limits := interval.Apart(s.Second.Rate, d.second.limits(d.second.effect(correlation), freedom), s.First.Rate, d.first.limits(d.first.effect(correlation), freedom))
+	_, limits := interval.Apart(s.Second.Rate, second, s.First.Rate, first)
 	s.Low, s.High = limits.Low, limits.High
 	c.Test = &Test{P: p, Shown: limits.Low > 0 || limits.High < 0}
 }
 
 // days are the training days of players before the split and from it on: a player has
 // better and worse ones, so what is compared over dates is days and not turns.
-func (k *Counter) days(books []*book, fault int) (strokes [2]Moments, minutes [2]Minutes) {
+func (k *Counter) days(books []*book, fault int) (strokes [2]rate.Moments, minutes [2]rate.Minutes) {
 	for _, b := range books {
 		for i := range b.sessions {
 			s := &b.sessions[i]
@@ -192,13 +192,13 @@ func (k *Counter) days(books []*book, fault int) (strokes [2]Moments, minutes [2
 }
 
 // setMinutes compares per minute, where both parts have turns without strokes.
-func (c *Comparison) setMinutes(one, two Minutes, l Likeness) {
-	first, second := PaceOver(one, l), PaceOver(two, l)
+func (c *Comparison) setMinutes(one, two rate.Minutes, l rate.Likeness) {
+	first, second := rate.PaceOver(one, l), rate.PaceOver(two, l)
 	if first == nil || second == nil {
 		return
 	}
 	c.Minutes = &MinutePair{First: *first, Second: *second}
-	r, ok := PacesApart(two, one, l)
+	r, ok := rate.PacesApart(two, one, l)
 	if c.Minutes.TooFewTurns = !ok || !first.Known() || !second.Known(); c.Minutes.TooFewTurns {
 		return
 	}

@@ -10,6 +10,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
 func comparison(t *testing.T, s tally.Sheet, kind tally.ComparisonKind, code string) tally.Comparison {
@@ -58,7 +59,7 @@ func TestCompareBlocks(t *testing.T) {
 		turn("t3", "p1", "d3", "2026-03-02", 600, "ggggg", at(100, "late")),
 	}, "", "")
 	b := comparison(t, s.Players[0], tally.Blocks, "LATE")
-	assert.Equal(t, []tally.Share{*share(1, 4, 1), *share(2, 3, 1)}, []tally.Share{b.Strokes.First, b.Strokes.Second})
+	assert.Equal(t, []rate.Share{*share(1, 4, 1), *share(2, 3, 1)}, []rate.Share{b.Strokes.First, b.Strokes.Second})
 	assert.Equal(t, "Active block", b.Second)
 }
 
@@ -73,7 +74,7 @@ func TestComparePeriods(t *testing.T) {
 	assert.Equal(t, club.Date("2026-03-09"), s.Split)
 	c := comparison(t, s.Players[1], tally.Periods, "LATE")
 	assert.Equal(t, []string{"Before 2026-03-09", "From 2026-03-09"}, []string{c.First, c.Second})
-	assert.Equal(t, []tally.Share{*share(2, 4, 1), *share(1, 5, 2)}, []tally.Share{c.Strokes.First, c.Strokes.Second})
+	assert.Equal(t, []rate.Share{*share(2, 4, 1), *share(1, 5, 2)}, []rate.Share{c.Strokes.First, c.Strokes.Second})
 	assert.False(t, has(s.Players[0], tally.Periods, "LATE"), "Frida played in one of them only")
 	assert.Equal(t, *share(1, 7, 3), comparison(t, s.Team, tally.Periods, "LATE").Strokes.Second)
 	// Everything else is as without the day between.

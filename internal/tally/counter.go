@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/rate"
 )
 
 // Summarise counts the turns whose date lies in the closed period; an empty end
@@ -108,8 +109,8 @@ type book struct {
 	player   club.ID
 	cells    []*cell
 	sessions []sessionCount
-	pairs    [pairings][]dayPairs // by fault; see pairUp
-	place    []int                // of each fault in the last session, counted from 1; 0 for none
+	pairs    [pairings][]rate.DayPairs // by fault; see pairUp
+	place    []int                     // of each fault in the last session, counted from 1; 0 for none
 	best     rememberedTurn
 	latest   rememberedTurn
 }
@@ -124,8 +125,8 @@ type here struct {
 
 // timed are the marks of a turn without strokes, of so many minutes that are counted
 // elsewhere.
-func (h here) timed(minutes float64) Minutes {
-	return Minutes{X: h.minutes, XX: h.minutes * h.minutes, XT: float64(h.minutes) * minutes}
+func (h here) timed(minutes float64) rate.Minutes {
+	return rate.Minutes{X: h.minutes, XX: h.minutes * h.minutes, XT: float64(h.minutes) * minutes}
 }
 
 // hit is a fault on a stroke.

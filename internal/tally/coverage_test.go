@@ -103,10 +103,6 @@ func TestRareFaultsHaveAnInterval(t *testing.T) {
 			assert.GreaterOrEqual(t, covers, 93-2.5, "%v, correlation %v", rare[f], rho)
 		}
 	}
-	s := tally.ShareOver(equal(20, 0, 30), tally.Likeness{})
-	assert.Equal(t, tally.ByTurns, s.By, "0 of 600")
-	assert.Less(t, s.High, .1)
-	assert.Equal(t, tally.NoInterval, tally.ShareOver(equal(19, 0, 30), tally.Likeness{}).By)
 }
 
 // slopes is how many of 100 intervals of a trend hold nought, where there is none.

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
 // The page reads the same vectors (numbers.test.ts).
@@ -17,11 +18,11 @@ func TestNumbersAreWrittenAsOnThePage(t *testing.T) {
 	require.NoError(t, err)
 	var v struct {
 		Shares []struct {
-			tally.Share
+			rate.Share
 			Words string
 		}
 		Paces []struct {
-			tally.Pace
+			rate.Pace
 			Words string
 		}
 		Slopes []struct {

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/rate"
 )
 
 // Looked says how far the turns of a group were looked through. Only strokes that
@@ -91,9 +92,9 @@ func (s *faultSets) of(faults []int) *faultSet {
 // watched are turns in which the same faults were looked for.
 type watched struct {
 	faults   *faultSet
-	turns    int                // of which nothing was left out
-	exposure [exposures]Moments // of the strokes that were looked at; only Turns, N and NN are used
-	minutes  Minutes            // looked at of turns without logged strokes; only Turns, T and TT are used
+	turns    int                     // of which nothing was left out
+	exposure [exposures]rate.Moments // of the strokes that were looked at; only Turns, N and NN are used
+	minutes  rate.Minutes            // looked at of turns without logged strokes; only Turns, T and TT are used
 }
 
 // watches are turns by what was looked for. A turn is in one of them for each fault
@@ -126,18 +127,18 @@ func (w *watches) join(o watches) {
 	for i := range o {
 		at := w.at(o[i].faults)
 		at.turns += o[i].turns
-		at.minutes.join(o[i].minutes)
+		at.minutes.Join(o[i].minutes)
 		for e := range at.exposure {
-			at.exposure[e].join(o[i].exposure[e])
+			at.exposure[e].Join(o[i].exposure[e])
 		}
 	}
 }
 
 // moments are the strokes that were looked at for a fault, without the fault's own.
-func (w watches) moments(fault int, e exposure) (m Moments) {
+func (w watches) moments(fault int, e exposure) (m rate.Moments) {
 	for i := range w {
 		if w[i].faults.has(fault) {
-			m.join(w[i].exposure[e])
+			m.Join(w[i].exposure[e])
 		}
 	}
 	return m
@@ -155,10 +156,10 @@ func (w watches) strokes(fault int, e exposure) (n int) {
 
 // minutes were looked at for a fault in turns without logged strokes; the fault's own
 // marks are not in them.
-func (w watches) minutes(fault int) (m Minutes) {
+func (w watches) minutes(fault int) (m rate.Minutes) {
 	for i := range w {
 		if w[i].faults.has(fault) {
-			m.join(w[i].minutes)
+			m.Join(w[i].minutes)
 		}
 	}
 	return m

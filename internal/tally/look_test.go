@@ -11,6 +11,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
 // unseen is the turn without any look.
@@ -217,7 +218,7 @@ func TestJoinedTurnsCountAlike(t *testing.T) {
 		was, is := tally.Summarise(catalogue(), parts, "", "").Team.All, tally.Summarise(catalogue(), []club.TurnRecord{whole}, "", "").Team.All
 		for _, code := range []string{"LATE", "NEAR"} {
 			a, b := line(t, was, code), line(t, is, code)
-			count := func(s *tally.Share) [2]int {
+			count := func(s *rate.Share) [2]int {
 				if s == nil {
 					return [2]int{}
 				}

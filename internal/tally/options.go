@@ -1,6 +1,9 @@
 package tally
 
-import "strokeledger/internal/club"
+import (
+	"strokeledger/internal/club"
+	"strokeledger/internal/tally/rate"
+)
 
 // Options say what is summed up and against what. The zero value takes all dates,
 // compares no periods and knows no goals of the club.
@@ -47,11 +50,11 @@ type FaultTotal struct {
 	Marks   int     // in turns without logged strokes
 	Minutes float64 // looked at of those turns
 
-	Turns, Days             Alike   // turns of one drill; training days round the line of their trend
-	TurnSquares, DaySquares float64 // sums of the squares of the strokes of each
-	Unlogged                Alike   // turns of one drill without logged strokes
-	MinuteSquares           float64 // sum of the squares of their minutes
-	Pairs                   Alike   // differences of two methods, or two blocks, on one training day
-	PairStrokes             float64 // of days with both
-	PairSquares             float64 // sum of those times how many share the day's form of their part
+	Turns, Days             rate.Alike // turns of one drill; training days round the line of their trend
+	TurnSquares, DaySquares float64    // sums of the squares of the strokes of each
+	Unlogged                rate.Alike // turns of one drill without logged strokes
+	MinuteSquares           float64    // sum of the squares of their minutes
+	Pairs                   rate.Alike // differences of two methods, or two blocks, on one training day
+	PairStrokes             float64    // of days with both
+	PairSquares             float64    // sum of those times how many share the day's form of their part
 }

@@ -6,6 +6,7 @@ import (
 	"unicode/utf8"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/rate"
 )
 
 // outlook is what the sentence on a sheet rests on.
@@ -29,7 +30,7 @@ type hold struct {
 	missing  int  // strokes to say so; 0: it is known
 	unlooked int  // strokes that somebody has not looked at for some fault
 	in       turnsText
-	good     *Share
+	good     *rate.Share
 }
 
 func (h *hold) holds() bool { return h.rare && h.good != nil && h.good.Low > goodFrom }
@@ -82,7 +83,7 @@ func holdOf(d *draft, m club.Method, faults []evidence) hold {
 	if i < 0 || d.Methods[i].Strokes == 0 {
 		h.rare, h.in = false, severalTurns
 		for j := range faults {
-			h.missing = max(h.missing, missing(nil, faults[j].PerStroke, (*Share).conclusive))
+			h.missing = max(h.missing, missing(nil, faults[j].PerStroke, conclusive))
 		}
 		return h
 	}
@@ -93,10 +94,10 @@ func holdOf(d *draft, m club.Method, faults []evidence) hold {
 		if s == nil && l.UnlookedStrokes == 0 {
 			continue
 		}
-		h.rare = h.rare && s.verdict() == rare
+		h.rare = h.rare && verdictOf(s) == rare
 		h.unlooked = max(h.unlooked, l.UnlookedStrokes)
-		if !s.conclusive() {
-			h.missing = max(h.missing, missing(s, faults[j].PerStroke, (*Share).conclusive))
+		if !conclusive(s) {
+			h.missing = max(h.missing, missing(s, faults[j].PerStroke, conclusive))
 			h.in = max(h.in, turnsOf(s))
 		} else if l.UnlookedStrokes > 0 {
 			h.missing = max(h.missing, l.UnlookedStrokes)
@@ -188,9 +189,9 @@ const (
 )
 
 // turnsOf is what turns it takes to know more of a share, which may be nil.
-func turnsOf(s *Share) turnsText {
+func turnsOf(s *rate.Share) turnsText {
 	switch {
-	case s == nil || s.Known() && s.Turns < fewestTurns:
+	case s == nil || s.Known() && s.Turns < rate.FewestTurns:
 		return severalTurns
 	case !s.Known():
 		return moreTurns

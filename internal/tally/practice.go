@@ -7,6 +7,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/interval"
+	"strokeledger/internal/tally/rate"
 )
 
 // why says in which drills a fault shows, and the numbers that say so.
@@ -27,7 +28,7 @@ func (k *Counter) why(e *evidence, a *Advice) string {
 		case g != nil:
 			of, in = g, "irregular drills; regular ones were not logged"
 		}
-		if !of.often() { // it comes often in free play
+		if !comesOften(of) { // it comes often in free play
 			of, in = e.PerStroke, "all drills"
 		}
 		text = fmt.Sprintf("%s in %s of the strokes, in %s", label, percent(of), in)
@@ -42,7 +43,7 @@ func (k *Counter) why(e *evidence, a *Advice) string {
 		a.Where, text = InIrregular, text+": more often when the ball is not known"
 	case thereAlready:
 		a.Where, text = InRegular, text+": it is there already when the ball is known"
-		if g.often() {
+		if comesOften(g) {
 			a.Where = InBoth
 		}
 	case freeAlone:
@@ -58,7 +59,7 @@ func (k *Counter) why(e *evidence, a *Advice) string {
 }
 
 // percent is "22 % (14–33)".
-func percent(s *Share) string {
+func percent(s *rate.Share) string {
 	rate, low, high := s.Percents()
 	if !s.Known() {
 		return rate + " % (too few turns for an interval)"
@@ -100,10 +101,10 @@ func (k *Counter) practice(d *draft, e *evidence, a *Advice) {
 func (k *Counter) ask(d *draft, e *evidence, a *Advice, f int) {
 	m, whether := club.Regular, "it holds when the ball is known"
 	r, g := e.regular.perStroke(), e.irregular.perStroke()
-	n := missing(r, e.PerStroke, (*Share).conclusive)
-	if r.conclusive() {
+	n := missing(r, e.PerStroke, conclusive)
+	if conclusive(r) {
 		m, whether = club.Irregular, "it comes more often when the ball is not known"
-		n = missing(g, e.PerStroke, func(g *Share) bool {
+		n = missing(g, e.PerStroke, func(g *rate.Share) bool {
 			_, limits := g.Minus(r)
 			return limits.High-limits.Low <= wide
 		})
@@ -138,14 +139,14 @@ func (k *Counter) shows(d *draft, m club.Method, f int) int {
 		if c.drill.Method != m {
 			continue
 		}
-		s := ShareOver(c.whole().moments(f, exposureOf(k.faults[f].Sides)), k.alike.turns[f])
+		s := rate.ShareOver(c.whole().moments(f, exposureOf(k.faults[f].Sides)), k.alike.turns[f])
 		if s == nil {
 			continue
 		}
 		if s.X > most || s.X == most && c.drill.Rung < at {
 			most, at = s.X, c.drill.Rung
 		}
-		if s.often() && (rung == 0 || m == club.Regular && c.drill.Rung < rung || m == club.Irregular && c.drill.Rung > rung) {
+		if comesOften(s) && (rung == 0 || m == club.Regular && c.drill.Rung < rung || m == club.Irregular && c.drill.Rung > rung) {
 			rung = c.drill.Rung
 		}
 	}

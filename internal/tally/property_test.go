@@ -14,6 +14,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
 // someTurns draws turns of every kind: with and without strokes, sides set or
@@ -221,7 +222,7 @@ func TestGoodStrokeRaisesNoRate(t *testing.T) {
 			for _, l := range g.Faults {
 				w := was.Faults[slices.IndexFunc(was.Faults, func(o tally.FaultLine) bool { return o.FaultID == l.FaultID })]
 				// Where turns may differ, a good stroke can set its turn further apart.
-				alone := w.PerStroke != nil && w.PerStroke.By == tally.ByStrokes && l.PerStroke.By == tally.ByStrokes
+				alone := w.PerStroke != nil && w.PerStroke.By == rate.ByStrokes && l.PerStroke.By == rate.ByStrokes
 				if w.PerStroke != nil && (l.PerStroke.Rate > w.PerStroke.Rate || alone && l.PerStroke.High > w.PerStroke.High) {
 					t.Fatalf("%s rose from %+v to %+v", l.Code, *w.PerStroke, *l.PerStroke)
 				}

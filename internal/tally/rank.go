@@ -84,11 +84,11 @@ func (k *Counter) Totals() []Total {
 			total := FaultTotal{FaultID: k.faults[f].ID, X: m.X, N: m.N, Marks: minutes.X, Minutes: minutes.T, TurnSquares: float64(m.NN), MinuteSquares: minutes.TT}
 			for _, c := range b.cells {
 				turns := c.parts[0].moments(f, own)
-				turns.join(c.parts[1].moments(f, own))
-				total.Turns.join(turns.alike())
+				turns.Join(c.parts[1].moments(f, own))
+				total.Turns.Join(turns.Alike())
 				timed := c.parts[0].minutes(f)
-				timed.join(c.parts[1].minutes(f))
-				total.Unlogged.join(timed.alike())
+				timed.Join(c.parts[1].minutes(f))
+				total.Unlogged.Join(timed.Alike())
 			}
 			w.fill(k, b.sessions, f, nil)
 			for _, size := range w.size {
@@ -99,9 +99,9 @@ func (k *Counter) Totals() []Total {
 			}
 			for by := range b.pairs {
 				p := &b.pairs[by][f]
-				total.Pairs.join(p.pairs)
-				total.PairStrokes += p.strokes
-				total.PairSquares += p.squares
+				total.Pairs.Join(p.Pairs)
+				total.PairStrokes += p.Strokes
+				total.PairSquares += p.Squares
 			}
 			t.Faults = append(t.Faults, total)
 		}

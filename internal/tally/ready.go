@@ -6,17 +6,18 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/rate"
 )
 
 // Readiness is how long before the partner's next contact the player was back in
 // the ready position. A margin is in seconds, negative is late.
 type Readiness struct {
-	Strokes     int     `json:"strokes"`      // with both moments known
-	Median      float64 `json:"median"`       // of the margins
-	Lower       float64 `json:"lower"`        // quartile
-	Upper       float64 `json:"upper"`        // quartile
-	Late        Share   `json:"late"`         // strokes with a margin below nought
-	LateStrokes []Late  `json:"late_strokes"` // the strokes behind Late, in order of date, clip and frame; empty in a lean summary
+	Strokes     int        `json:"strokes"`      // with both moments known
+	Median      float64    `json:"median"`       // of the margins
+	Lower       float64    `json:"lower"`        // quartile
+	Upper       float64    `json:"upper"`        // quartile
+	Late        rate.Share `json:"late"`         // strokes with a margin below nought
+	LateStrokes []Late     `json:"late_strokes"` // the strokes behind Late, in order of date, clip and frame; empty in a lean summary
 }
 
 // Late is one stroke after which the player was late.
@@ -44,8 +45,8 @@ type Tempo struct {
 }
 
 // readiness of an accumulator, nil where no margin is known.
-func (p *accumulator) readiness(l Likeness) *Readiness {
-	late := ShareOver(p.late, l)
+func (p *accumulator) readiness(l rate.Likeness) *Readiness {
+	late := rate.ShareOver(p.late, l)
 	if late == nil {
 		return nil
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"strokeledger/internal/tally/interval"
+	"strokeledger/internal/tally/rate"
 )
 
 // SentenceID names one of Sentences.
@@ -65,15 +66,15 @@ func Terms() [][2]string {
 		{"known", fmt.Sprintf("often or rare; or at least %d strokes were looked at and the interval is at most %.0f points wide", enoughStrokes, 100*narrow)},
 		{"a difference", "Compare calls it one: its test holds after the correction for all tests, and its interval leaves 0 out"},
 		{"usual", fmt.Sprintf("how far the club's players differ could be fitted, the rate to expect is not above the club's, and the interval of the rate is at most %.0f points wide", 100*wide)},
-		{"n more strokes", fmt.Sprintf("in tens, as many as it takes until the fault is known (usual, a difference: until the interval is at most %.0f points wide), if its rate stays as it was seen and its turns as alike as the interval takes them to be; where there is no interval, with a correlation of %.1f inside a turn, and %d at least; at most %d", 100*wide, usualCorrelation, enoughStrokes, mostMissing)},
+		{"n more strokes", fmt.Sprintf("in tens, as many as it takes until the fault is known (usual, a difference: until the interval is at most %.0f points wide), if its rate stays as it was seen and its turns as alike as the interval takes them to be; where there is no interval, with a correlation of %.1f inside a turn, and %d at least; at most %d", 100*wide, rate.UsualCorrelation, enoughStrokes, mostMissing)},
 	}
 }
 
 // Sentences are all sentences of advice.
 func Sentences() []Sentence {
 	var (
-		told = func(l *FaultLine) bool { return l.perStroke().conclusive() }
-		seen = func(l *FaultLine) bool { return l.perStroke().often() }
+		told = func(l *FaultLine) bool { return conclusive(l.perStroke()) }
+		seen = func(l *FaultLine) bool { return comesOften(l.perStroke()) }
 	)
 	return []Sentence{
 		{ID: noStrokes, On: OnSheet, Says: "No strokes are logged: without them nobody can say how often a fault comes. …",
@@ -124,7 +125,7 @@ func Sentences() []Sentence {
 			When:   "the fault is rare in regular drills, and there is a difference towards irregular ones",
 			fault: func(e *evidence) bool {
 				more := e.moreIrregular()
-				return more && e.regular.perStroke().verdict() == rare
+				return more && verdictOf(e.regular.perStroke()) == rare
 			}},
 		{ID: moreOften, On: OnFault, Says: "…: more often when the ball is not known. More irregular practice at the same rung.",
 			Claims: "the fault is more frequent in irregular drills",

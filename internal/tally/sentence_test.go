@@ -14,6 +14,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
 // A sheet is held against what its own words promise. The conditions are written here
@@ -34,7 +35,7 @@ func (r *reading) must(ok bool, format string, args ...any) {
 
 // share is the fault in the drills of a method ("": in all), recounted; nil where
 // nothing was looked at.
-func (r *reading) share(fault club.ID, m club.Method) *tally.Share {
+func (r *reading) share(fault club.ID, m club.Method) *rate.Share {
 	groups := append([]tally.Group{r.All}, r.Methods...)
 	i := slices.IndexFunc(groups, func(g tally.Group) bool { return g.Method == m })
 	if i < 0 {
@@ -64,15 +65,15 @@ func (r *reading) compared(fault club.ID) *tally.Comparison {
 	return nil
 }
 
-func comesOften(s *tally.Share) bool {
+func comesOften(s *rate.Share) bool {
 	return s != nil && s.Known() && s.N >= 20 && s.Low > .05
 }
 
-func isRare(s *tally.Share) bool {
+func isRare(s *rate.Share) bool {
 	return s != nil && s.Known() && s.N >= 20 && 20*s.X < s.N && s.High < .1
 }
 
-func isKnown(s *tally.Share) bool {
+func isKnown(s *rate.Share) bool {
 	return comesOften(s) || isRare(s) || s != nil && s.Known() && s.N >= 20 && s.High-s.Low <= .1
 }
 
@@ -186,7 +187,7 @@ func score(rate, n float64) (low, high float64) {
 }
 
 // worthOf is how many independent strokes have the share's interval, by halving.
-func worthOf(s *tally.Share) float64 {
+func worthOf(s *rate.Share) float64 {
 	if !s.Known() {
 		return float64(s.N) / (1 + .1*max(0, float64(s.N)/float64(s.Turns)-1))
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/rate"
 )
 
 // sessionCount is one training date of a player, or of the team.
@@ -30,11 +31,11 @@ type sessionFault struct {
 // timedFault is one fault's marks in turns without logged strokes on one training date.
 type timedFault struct {
 	fault int32
-	Minutes
+	rate.Minutes
 }
 
 // time counts such marks.
-func (s *sessionCount) time(fault int32, m Minutes) {
+func (s *sessionCount) time(fault int32, m rate.Minutes) {
 	if m.X == 0 {
 		return
 	}
@@ -42,7 +43,7 @@ func (s *sessionCount) time(fault int32, m Minutes) {
 	if i < 0 {
 		s.timed, i = append(s.timed, timedFault{fault: fault}), len(s.timed)
 	}
-	s.timed[i].join(m)
+	s.timed[i].Join(m)
 }
 
 // at finds or makes the fault's place.
@@ -144,7 +145,7 @@ func (k *Counter) teamSessions() []sessionCount {
 }
 
 // moments of a fault on that date.
-func (s *sessionCount) moments(fault int, sides club.Sides) (m Moments, minutes Minutes) {
+func (s *sessionCount) moments(fault int, sides club.Sides) (m rate.Moments, minutes rate.Minutes) {
 	m, minutes = s.watches.moments(fault, exposureOf(sides)), s.watches.minutes(fault)
 	for i := range s.faults {
 		if f := &s.faults[i]; int(f.fault) == fault {
@@ -153,7 +154,7 @@ func (s *sessionCount) moments(fault int, sides club.Sides) (m Moments, minutes 
 	}
 	for i := range s.timed {
 		if int(s.timed[i].fault) == fault {
-			minutes.join(s.timed[i].Minutes)
+			minutes.Join(s.timed[i].Minutes)
 		}
 	}
 	return m, minutes
@@ -175,7 +176,7 @@ func (k *Counter) shown(sessions []sessionCount, faults []FaultLine) []Session {
 			f := k.faultAt[l.FaultID]
 			m, minutes := s.moments(f, k.faults[f].Sides)
 			out[i].Faults = append(out[i].Faults, SessionFault{
-				FaultID: l.FaultID, PerStroke: ShareOver(m, k.alike.turns[f]), PerMinute: PaceOver(minutes, k.alike.minutes[f]),
+				FaultID: l.FaultID, PerStroke: rate.ShareOver(m, k.alike.turns[f]), PerMinute: rate.PaceOver(minutes, k.alike.minutes[f]),
 			})
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"golang.org/x/text/language"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/rate"
 )
 
 // Summary turns what was counted into sheets. It is called once, after the last
@@ -218,7 +219,7 @@ func (k *Counter) group(h *heap) Group {
 	n, first, last := p.days.span()
 	g := Group{
 		Sessions: n, Turns: p.turns, Seconds: p.seconds,
-		Strokes: p.strokes[onAny], Good: p.hits.X, GoodShare: ShareOver(p.hits, k.alike.any), Looked: p.looked,
+		Strokes: p.strokes[onAny], Good: p.hits.X, GoodShare: rate.ShareOver(p.hits, k.alike.any), Looked: p.looked,
 		UnloggedTurns: p.unloggedTurns, UnloggedSeconds: p.unloggedSeconds,
 		Streak: p.streak, Readiness: p.readiness(k.alike.any), Tempo: p.tempo(),
 		Faults: []FaultLine{},
@@ -250,8 +251,8 @@ func (k *Counter) group(h *heap) Group {
 			FaultID: f.ID, Code: f.Code, Label: f.Label, Phase: f.Phase, Weight: f.Weight, Cue: f.Cue, Retired: f.Retired,
 			Marks: c.marks(), Unplaced: int(c.kinds[unplaced]),
 			Unlooked: int(c.kinds[unlooked]), UnlookedTurns: p.turns - p.watches.turns(i), UnlookedStrokes: p.strokes[exposureOf(f.Sides)] - m.N,
-			PerStroke: ShareOver(m, k.alike.turns[i]),
-			PerMinute: PaceOver(p.minutes(i), k.alike.minutes[i]),
+			PerStroke: rate.ShareOver(m, k.alike.turns[i]),
+			PerMinute: rate.PaceOver(p.minutes(i), k.alike.minutes[i]),
 			MarkIDs:   []club.ID{},
 		}
 	}

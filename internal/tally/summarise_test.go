@@ -12,6 +12,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/timecode"
 )
 
@@ -74,13 +75,13 @@ func looked(r club.TurnRecord, coach club.ID, faults ...club.ID) club.TurnRecord
 func at(ticks int64, fault club.ID) club.Mark { return club.Mark{FaultID: fault, Ticks: ticks} }
 
 // pace is one of so many turns, too few as well.
-func pace(x int, minutes float64, turns int) *tally.Pace {
-	return &tally.Pace{X: x, Minutes: minutes, Rate: float64(x) / minutes, Turns: turns, By: tally.NoInterval}
+func pace(x int, minutes float64, turns int) *rate.Pace {
+	return &rate.Pace{X: x, Minutes: minutes, Rate: float64(x) / minutes, Turns: turns, By: rate.NoInterval}
 }
 
 // share is one of so many turns, too few to tell how far they differ.
-func share(x, n, turns int) *tally.Share {
-	return &tally.Share{X: x, N: n, Rate: float64(x) / float64(n), High: 1, Turns: turns, By: tally.NoInterval}
+func share(x, n, turns int) *rate.Share {
+	return &rate.Share{X: x, N: n, Rate: float64(x) / float64(n), High: 1, Turns: turns, By: rate.NoInterval}
 }
 
 func line(t interface {

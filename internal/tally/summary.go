@@ -10,7 +10,10 @@
 // show too little there is no interval and no test.
 package tally
 
-import "strokeledger/internal/club"
+import (
+	"strokeledger/internal/club"
+	"strokeledger/internal/tally/rate"
+)
 
 // Version is the version of the Summary's JSON. It grows when a field changes
 // its meaning or goes away, not when one is added.
@@ -69,7 +72,7 @@ type Group struct {
 	Seconds   float64     `json:"seconds"` // of all its turns
 	Strokes   int         `json:"strokes"`
 	Good      int         `json:"good"`
-	GoodShare *Share      `json:"good_share"` // of Strokes; nil without
+	GoodShare *rate.Share `json:"good_share"` // of Strokes; nil without
 	// UnloggedTurns are turns without one logged stroke; their faults are
 	// counted per minute, never mixed with the rest.
 	UnloggedTurns   int         `json:"unlogged_turns"`
@@ -94,18 +97,18 @@ type Streak struct {
 
 // FaultLine is one fault in one group.
 type FaultLine struct {
-	FaultID   club.ID    `json:"fault_id"`
-	Code      string     `json:"code"`
-	Label     string     `json:"label"`
-	Phase     club.Phase `json:"phase"`
-	Weight    int        `json:"weight"`
-	Cue       string     `json:"cue"`
-	Retired   bool       `json:"retired"`
-	Marks     int        `json:"marks"`      // every mark, also two on one stroke
-	Unplaced  int        `json:"unplaced"`   // marks in turns with strokes, none of which could have had the fault: in no rate
-	Unlooked  int        `json:"unlooked"`   // marks where nobody has looked for the fault: in no rate either
-	PerStroke *Share     `json:"per_stroke"` // nil where no stroke of the group could have had it and was looked at for it
-	PerMinute *Pace      `json:"per_minute"` // nil where nothing was looked at for it of turns without logged strokes
+	FaultID   club.ID     `json:"fault_id"`
+	Code      string      `json:"code"`
+	Label     string      `json:"label"`
+	Phase     club.Phase  `json:"phase"`
+	Weight    int         `json:"weight"`
+	Cue       string      `json:"cue"`
+	Retired   bool        `json:"retired"`
+	Marks     int         `json:"marks"`      // every mark, also two on one stroke
+	Unplaced  int         `json:"unplaced"`   // marks in turns with strokes, none of which could have had the fault: in no rate
+	Unlooked  int         `json:"unlooked"`   // marks where nobody has looked for the fault: in no rate either
+	PerStroke *rate.Share `json:"per_stroke"` // nil where no stroke of the group could have had it and was looked at for it
+	PerMinute *rate.Pace  `json:"per_minute"` // nil where nothing was looked at for it of turns without logged strokes
 	// What nobody has looked at for this fault: turns of which something was left out,
 	// and strokes that could have had it.
 	UnlookedTurns   int       `json:"unlooked_turns"`
@@ -123,13 +126,13 @@ type FaultLine struct {
 // ones: the difference of the two rates, irregular minus regular, with its 95 %
 // interval (see Difference).
 type Contrast struct {
-	FaultID     club.ID `json:"fault_id"`
-	Code        string  `json:"code"`
-	Label       string  `json:"label"`
-	Regular     Share   `json:"regular"`
-	Irregular   Share   `json:"irregular"`
-	Difference  float64 `json:"difference"` // -1 to 1
-	Low         float64 `json:"low"`
-	High        float64 `json:"high"`
-	TooFewTurns bool    `json:"too_few_turns"` // to tell: the interval is -1 to 1
+	FaultID     club.ID    `json:"fault_id"`
+	Code        string     `json:"code"`
+	Label       string     `json:"label"`
+	Regular     rate.Share `json:"regular"`
+	Irregular   rate.Share `json:"irregular"`
+	Difference  float64    `json:"difference"` // -1 to 1
+	Low         float64    `json:"low"`
+	High        float64    `json:"high"`
+	TooFewTurns bool       `json:"too_few_turns"` // to tell: the interval is -1 to 1
 }

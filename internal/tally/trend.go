@@ -3,12 +3,12 @@ package tally
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/interval"
+	"strokeledger/internal/tally/rate"
 )
 
 // Direction says where a rate is going.
@@ -60,13 +60,10 @@ type Session struct {
 
 // SessionFault is one fault on one training date.
 type SessionFault struct {
-	FaultID   club.ID `json:"fault_id"`
-	PerStroke *Share  `json:"per_stroke"`
-	PerMinute *Pace   `json:"per_minute"`
+	FaultID   club.ID     `json:"fault_id"`
+	PerStroke *rate.Share `json:"per_stroke"`
+	PerMinute *rate.Pace  `json:"per_minute"`
 }
-
-// fewestSessions is from how many sessions on a trend is looked for.
-const fewestSessions = 3
 
 // daysInMonth is an average month.
 const daysInMonth = 365.25 / 12
@@ -88,81 +85,25 @@ func (k *Counter) trends(d *draft, books []*book, sessions []sessionCount) {
 	}
 }
 
-// series is one fault over the sessions with strokes that could have it, to be
-// used again.
-type series struct {
-	xs   []int32 // strokes with each fault, by fault and session
-	x, n []int
-	// size is how many strokes of a session are of one player, as a stroke sees it: what
-	// one day makes alike.
-	size    []float64
-	at      []float64 // months
-	squares []float64 // by date
-}
-
-// table takes what the sessions have of every fault.
-func (w *series) table(k *Counter, sessions []sessionCount) {
-	w.xs = slices.Grow(w.xs[:0], len(k.faults)*len(sessions))[:len(k.faults)*len(sessions)]
-	clear(w.xs)
-	for at := range sessions {
-		for _, f := range sessions[at].faults {
-			w.xs[int(f.fault)*len(sessions)+at] = f.x
-		}
-	}
-}
-
-// fill takes one fault. books are the players of whom each session may have several;
-// none stands for one player.
-func (w *series) fill(k *Counter, sessions []sessionCount, fault int, books []*book) {
-	own := exposureOf(k.faults[fault].Sides)
-	if len(books) > 1 {
-		w.squares = append(w.squares[:0], make([]float64, len(k.dates))...)
-		for _, b := range books {
-			for i := range b.sessions {
-				n := float64(b.sessions[i].watches.strokes(fault, own))
-				w.squares[b.sessions[i].day] += n * n
-			}
-		}
-	}
-	w.x, w.n, w.size, w.at = w.x[:0], w.n[:0], w.size[:0], w.at[:0]
-	for i := range sessions {
-		here := sessions[i].watches.strokes(fault, own)
-		if here == 0 {
-			continue
-		}
-		size := float64(here)
-		if len(books) > 1 {
-			size = w.squares[sessions[i].day] / size
-		}
-		w.x, w.n, w.size = append(w.x, int(w.xs[fault*len(sessions)+i])), append(w.n, here), append(w.size, size)
-		w.at = append(w.at, k.months[sessions[i].day])
-	}
-}
-
-func (w *series) line() (Line, bool) { return FitLine(w.x, w.n, w.size, w.at) }
-
 // trend of the series.
-func (w *series) trend(d *draft, l Likeness) *Trend {
+func (w *series) trend(d *draft, l rate.Likeness) *Trend {
 	t := &Trend{Sessions: len(w.x), Direction: TooEarly}
 	line, ok := w.line()
-	if len(w.x) < fewestSessions {
+	if len(w.x) < rate.FewestPoints {
 		return t
 	}
 	if !ok { // nothing to test, but that
 		t.Direction, t.Effect = Steady, 1
 		return t
 	}
-	effect, freedom := line.effect(l)
-	if freedom < fewestFreedom {
+	test, known := line.Test(l)
+	if !known {
 		t.TooFewTurns = true
 		return t
 	}
-	t.Direction, t.Effect = Steady, max(1, effect)
-	quantile := interval.StudentQuantile(freedom)
-	half := math.Sqrt(line.Variance) * max(interval.Z, quantile*math.Sqrt(max(0, effect)))
-	t.Slope = &Slope{PerMonth: 100 * line.Slope, Low: 100 * (line.Slope - half), High: 100 * (line.Slope + half)}
-	t.Z = line.Slope / math.Sqrt(line.Variance*t.Effect)
-	t.Test = &Test{P: interval.Student(t.Z, freedom), Shown: math.Abs(line.Slope) > half, trend: true}
+	t.Direction, t.Effect, t.Z = Steady, test.Effect, test.T
+	t.Slope = &Slope{PerMonth: 100 * line.Slope, Low: 100 * (line.Slope - test.Half), High: 100 * (line.Slope + test.Half)}
+	t.Test = &Test{P: test.P, Shown: math.Abs(line.Slope) > test.Half, trend: true}
 	d.tests = append(d.tests, t.Test)
 	return t
 }

@@ -148,7 +148,7 @@ func (c *count) addTurn(h here, n int, all [exposures]int, minutes float64) {
 	c.own.add(h.x, n)
 	c.sides[0].add(h.sides[0], all[knownForehand])
 	c.sides[1].add(h.sides[1], all[knownBackhand])
-	c.timed.join(h.timed(minutes))
+	c.timed.Join(h.timed(minutes))
 }
 
 func (p *accumulator) addStreak(r *club.TurnRecord, number int, run run, target int) {

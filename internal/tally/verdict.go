@@ -1,12 +1,11 @@
 package tally
 
 import (
-	"math"
 	"slices"
 	"sort"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/tally/interval"
+	"strokeledger/internal/tally/rate"
 )
 
 // What the sentences of advice ask of numbers, beside their intervals. All of it is
@@ -37,8 +36,8 @@ const (
 	between                     // neither, and known to within narrow
 )
 
-// verdict of a share, which may be nil.
-func (s *Share) verdict() verdict {
+// verdictOf a share, which may be nil.
+func verdictOf(s *rate.Share) verdict {
 	switch {
 	case s == nil || !s.Known() || s.N < enoughStrokes:
 		return inconclusive
@@ -55,34 +54,11 @@ func (s *Share) verdict() verdict {
 // Firm reports whether the rate is known well enough to be said in plain words, "about
 // every third stroke": at least 20 strokes and an interval of 20 points (common practice,
 // no source).
-func (s Share) Firm() bool { return s.Known() && s.N >= enoughStrokes && s.High-s.Low <= wide }
+func Firm(s rate.Share) bool { return s.Known() && s.N >= enoughStrokes && s.High-s.Low <= wide }
 
-func (s *Share) often() bool { return s.verdict() == often }
+func comesOften(s *rate.Share) bool { return verdictOf(s) == often }
 
-func (s *Share) conclusive() bool { return s.verdict() != inconclusive }
-
-// worth is how many independent strokes would have given the share's interval; where
-// it has none, as many as turns of that length would at the usual correlation.
-func (s *Share) worth() float64 {
-	n := float64(s.N)
-	if !s.Known() {
-		return n / (1 + usualCorrelation*max(0, n/float64(max(1, s.Turns))-1))
-	}
-	// Wilson's interval is 2h wide for n with h² (n+z²)² = z² (z²/4 + n p (1-p)).
-	const zz = interval.Z * interval.Z
-	h := (s.High - s.Low) * (s.High - s.Low) / 4
-	b := zz * (2*h - s.Rate*(1-s.Rate))
-	worth := (-b + math.Sqrt(max(0, b*b-4*h*zz*zz*(h-0.25)))) / (2 * h)
-	return min(n, max(worth, 1))
-}
-
-// with is the share as it would be with n strokes, if its rate stays as it is and its
-// turns as alike as they are.
-func (s *Share) with(n int) *Share {
-	worth := float64(n) * s.worth() / float64(s.N)
-	i := interval.Score(worth*s.Rate, worth)
-	return &Share{X: int(math.Round(s.Rate * float64(n))), N: n, Rate: s.Rate, Low: i.Low, High: i.High, By: ByTurns}
-}
+func conclusive(s *rate.Share) bool { return verdictOf(s) != inconclusive }
 
 // mostMissing is the most strokes that anybody is asked for at once.
 const mostMissing = 2000
@@ -90,7 +66,7 @@ const mostMissing = 2000
 // missing is how many more strokes it takes, in tens, until a share is as done asks
 // for, if the rate stays as it is and the turns as alike as they are. Of a share that
 // is nil, like has the rate.
-func missing(s, like *Share, done func(*Share) bool) int {
+func missing(s, like *rate.Share, done func(*rate.Share) bool) int {
 	have := 0
 	if s != nil {
 		have, like = s.N, s
@@ -104,7 +80,7 @@ func missing(s, like *Share, done func(*Share) bool) int {
 	}
 	return max(least, 10+10*sort.Search(mostMissing/10-1, func(tens int) bool {
 		n := have + 10 + 10*tens
-		return n >= enoughStrokes && done(like.with(n))
+		return n >= enoughStrokes && done(like.With(n))
 	}))
 }
 
@@ -147,7 +123,7 @@ func (k *Counter) evidence(d *draft) []evidence {
 }
 
 // perStroke of a line that may be nil.
-func (l *FaultLine) perStroke() *Share {
+func (l *FaultLine) perStroke() *rate.Share {
 	if l == nil {
 		return nil
 	}
@@ -156,7 +132,7 @@ func (l *FaultLine) perStroke() *Share {
 
 // shown reports whether the fault comes often, in all or in the drills of a method.
 func (e *evidence) shown() bool {
-	return e.PerStroke.often() || e.regular.perStroke().often() || e.irregular.perStroke().often() || e.free.perStroke().often()
+	return comesOften(e.PerStroke) || comesOften(e.regular.perStroke()) || comesOften(e.irregular.perStroke()) || comesOften(e.free.perStroke())
 }
 
 // excess is what is to expect of the fault beyond the club's rate; where the club does
@@ -183,17 +159,17 @@ func (e *evidence) open() int {
 		return 0
 	case s == nil:
 		return enoughStrokes
-	case !e.shown() && !s.conclusive():
-		return missing(s, s, (*Share).conclusive)
+	case !e.shown() && !conclusive(s):
+		return missing(s, s, conclusive)
 	case e.shown() && s.High-s.Low > wide: // no more often than in the club, as it seems
-		return missing(s, s, func(s *Share) bool { return s.High-s.Low <= wide })
+		return missing(s, s, func(s *rate.Share) bool { return s.High-s.Low <= wide })
 	}
 	return 0
 }
 
 // rare reports whether the fault is rare in all and often in no method, or cannot come.
 func (e *evidence) rare() bool {
-	return e.PerStroke == nil && e.UnlookedStrokes == 0 || !e.shown() && e.PerStroke.verdict() == rare
+	return e.PerStroke == nil && e.UnlookedStrokes == 0 || !e.shown() && verdictOf(e.PerStroke) == rare
 }
 
 // moreIrregular reports whether the comparison calls the fault more frequent in irregular drills.

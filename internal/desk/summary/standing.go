@@ -3,6 +3,7 @@ package summary
 import (
 	"strokeledger/internal/cache"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
 func standingForm() cache.Form { return cache.Form{Name: "standing", Version: tally.TotalVersion} }
@@ -31,7 +32,7 @@ func standingFields(c cache.Fields, t *tally.Total) {
 		for _, v := range []*float64{&f.Minutes, &f.TurnSquares, &f.DaySquares, &f.MinuteSquares, &f.PairStrokes, &f.PairSquares} {
 			cache.Decimal(c, v)
 		}
-		for _, a := range []*tally.Alike{&f.Turns, &f.Days, &f.Unlogged, &f.Pairs} {
+		for _, a := range []*rate.Alike{&f.Turns, &f.Days, &f.Unlogged, &f.Pairs} {
 			for _, v := range []*float64{&a.Apart, &a.Room, &a.Free, &a.Less} {
 				cache.Decimal(c, v)
 			}

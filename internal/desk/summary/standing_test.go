@@ -8,6 +8,7 @@ import (
 	"strokeledger/internal/cache/cachetest"
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
 // Every field of what a player showed is kept, also those that are new.
@@ -24,7 +25,7 @@ func TestStandingIsKeptWhole(t *testing.T) {
 func BenchmarkReadStanding(b *testing.B) {
 	t := tally.Total{PlayerID: club.NewID()}
 	for i := range 12 {
-		a := tally.Alike{Apart: 1.0 / float64(i+3), Room: 17.0 / 7, Free: 21, Less: 1.0 / 9}
+		a := rate.Alike{Apart: 1.0 / float64(i+3), Room: 17.0 / 7, Free: 21, Less: 1.0 / 9}
 		t.Faults = append(t.Faults, tally.FaultTotal{FaultID: club.NewID(), X: i, N: 900, Marks: 3, Minutes: 7.0 / 3, Turns: a, Days: a, TurnSquares: 1e4 / 3.0, DaySquares: 1e5 / 3.0})
 	}
 	data := standing(t)

@@ -1,4 +1,4 @@
-package tally_test
+package rate_test
 
 import (
 	"math/rand/v2"
@@ -7,11 +7,11 @@ import (
 	"github.com/stretchr/testify/assert"
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
-func pairs(days ...[4]float64) tally.Alike {
-	var p tally.Pairs
+func pairs(days ...[4]float64) rate.Alike {
+	var p rate.Pairs
 	for _, d := range days {
 		p.Add(d[0], d[1], d[2], d[3])
 	}
@@ -35,13 +35,13 @@ func TestPairs(t *testing.T) {
 func TestPairsFindsWhatTheDayMakesOfOnePart(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(5, 6))
 	found := func(own float64) float64 {
-		var f tally.FaultAlike
+		var f rate.FaultAlike
 		for range 400 {
 			var days [][4]float64
 			for range 4 {
-				form := smooth(rnd, .2, .1)
+				form := evenly(rnd, .2, .1)
 				draw := func(n int) float64 {
-					return distuv.Binomial{N: float64(n), P: min(1, max(0, moody(rnd, form, own))), Src: rnd}.Rand()
+					return distuv.Binomial{N: float64(n), P: min(1, max(0, unevenly(rnd, form, own))), Src: rnd}.Rand()
 				}
 				n1, n2 := 20+rnd.IntN(60), 20+rnd.IntN(60)
 				days = append(days, [4]float64{draw(n1), float64(n1), draw(n2), float64(n2)})

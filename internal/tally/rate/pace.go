@@ -1,4 +1,4 @@
-package tally
+package rate
 
 import (
 	"math"
@@ -26,10 +26,10 @@ func (m *Minutes) Add(x int, t float64) {
 	if !(t > 0) {
 		return
 	}
-	m.join(Minutes{1, x, t, x * x, float64(x) * t, t * t})
+	m.Join(Minutes{1, x, t, x * x, float64(x) * t, t * t})
 }
 
-func (m *Minutes) join(o Minutes) {
+func (m *Minutes) Join(o Minutes) {
 	m.Turns += o.Turns
 	m.X += o.X
 	m.T += o.T
@@ -38,7 +38,7 @@ func (m *Minutes) join(o Minutes) {
 	m.TT += o.TT
 }
 
-// alike of one group of turns, as Moments.alike: where the marks of t minutes have
+// Alike of one group of turns, as Moments.alike: where the marks of t minutes have
 // the variance rt(1 + ut), the squares round the rate r have the mean r(1 -
 // TT/T²)(T + u·TT). Unevenness u takes the place of a correlation: strokes that are
 // alike by ρ make it about ρ times the strokes a minute.
@@ -46,7 +46,7 @@ func (m *Minutes) join(o Minutes) {
 // Source: the variance is that of the negative binomial with a shape that grows
 // with r, as in Cameron AC, Trivedi PK (1998) Regression Analysis of Count Data,
 // section 3.2 (NB1; its variance is computed in testdata/reference.py).
-func (m Minutes) alike() (a Alike) {
+func (m Minutes) Alike() (a Alike) {
 	if m.Turns < 2 || m.X == 0 {
 		return a
 	}
@@ -58,7 +58,7 @@ func (m Minutes) alike() (a Alike) {
 
 // PaceEffect is Effect for marks per minute, l being of unevenness.
 func (l Likeness) PaceEffect(m Minutes) (effect, freedom float64, ok bool) {
-	return l.paceEffect(m, m.alike())
+	return l.paceEffect(m, m.Alike())
 }
 
 func (l Likeness) paceEffect(m Minutes, own Alike) (effect, freedom float64, ok bool) {
@@ -76,7 +76,7 @@ func (l Likeness) paceEffect(m Minutes, own Alike) (effect, freedom float64, ok 
 
 // RateRatio is a ratio of two rates with its 95 % interval. Ratio and High are +Inf
 // where the second rate has no event.
-type RateRatio struct {
+type Ratio struct {
 	Ratio, Low, High float64
 	P                float64 // two-sided, of no difference
 }
@@ -88,12 +88,12 @@ type RateRatio struct {
 //
 // Source: the conditional score as in Gu K et al. (2008) Biometrical J 50:283-298;
 // the division as in RatesApart.
-func PacesApart(one, two Minutes, l Likeness) (r RateRatio, ok bool) {
-	own := one.alike()
-	own.join(two.alike())
+func PacesApart(one, two Minutes, l Likeness) (r Ratio, ok bool) {
+	own := one.Alike()
+	own.Join(two.Alike())
 	e1, freedom, ok1 := l.paceEffect(one, own)
 	e2, _, ok2 := l.paceEffect(two, own)
-	if !ok1 || !ok2 || min(one.Turns, two.Turns) < fewestTurns {
+	if !ok1 || !ok2 || min(one.Turns, two.Turns) < FewestTurns {
 		return r, false
 	}
 	least := leastEffect(float64(one.X+two.X) / (one.T + two.T))
@@ -105,7 +105,7 @@ func PacesApart(one, two Minutes, l Likeness) (r RateRatio, ok bool) {
 	}
 	odds := func(p float64) float64 { return t2 / t1 * p / (1 - p) }
 	i := interval.Score(worth(x1, 1, freedom), worth(n, 1, freedom))
-	r = RateRatio{Ratio: odds(x1 / n), Low: odds(i.Low), High: odds(i.High), P: interval.Student((x1-n*even)/math.Sqrt(n*even*(1-even)), freedom)}
+	r = Ratio{Ratio: odds(x1 / n), Low: odds(i.Low), High: odds(i.High), P: interval.Student((x1-n*even)/math.Sqrt(n*even*(1-even)), freedom)}
 	if one.X == 0 {
 		r.Low = 0
 	}

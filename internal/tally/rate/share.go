@@ -1,4 +1,8 @@
-package tally
+// Package rate has rates per stroke and per minute with their 95 % intervals, and tests
+// of two of them, for strokes of turns and days, which are alike: how alike, is fitted
+// from all turns of a club (FitLikeness). Where they show too little of that there is
+// no interval and no test. It is pure, and knows neither players nor faults.
+package rate
 
 import (
 	"math"
@@ -137,4 +141,27 @@ func PaceOver(m Minutes, l Likeness) *Pace {
 		}
 	}
 	return p
+}
+
+// worth is how many independent strokes would have given the share's interval; where
+// it has none, as many as turns of that length would at the usual correlation.
+func (s *Share) worth() float64 {
+	n := float64(s.N)
+	if !s.Known() {
+		return n / (1 + UsualCorrelation*max(0, n/float64(max(1, s.Turns))-1))
+	}
+	// Wilson's interval is 2h wide for n with h² (n+z²)² = z² (z²/4 + n p (1-p)).
+	const zz = interval.Z * interval.Z
+	h := (s.High - s.Low) * (s.High - s.Low) / 4
+	b := zz * (2*h - s.Rate*(1-s.Rate))
+	worth := (-b + math.Sqrt(max(0, b*b-4*h*zz*zz*(h-0.25)))) / (2 * h)
+	return min(n, max(worth, 1))
+}
+
+// With is the share as it would be with n strokes, if its rate stays as it is and its
+// turns as alike as they are.
+func (s *Share) With(n int) *Share {
+	worth := float64(n) * s.worth() / float64(s.N)
+	i := interval.Score(worth*s.Rate, worth)
+	return &Share{X: int(math.Round(s.Rate * float64(n))), N: n, Rate: s.Rate, Low: i.Low, High: i.High, By: ByTurns}
 }

@@ -1,4 +1,4 @@
-package tally
+package rate
 
 import (
 	"math"
@@ -6,10 +6,10 @@ import (
 	"strokeledger/internal/tally/interval"
 )
 
-// fewestTurns is how many turns each side of a comparison needs: one turn against
+// FewestTurns is how many turns each side of a comparison needs: one turn against
 // many is as skewed as its single rate, and no quantile of Student's t corrects for
 // that. Chosen by TestFewTurns.
-const fewestTurns = 3
+const FewestTurns = 3
 
 // fewestFaults is how many faults a comparison needs on both sides together, and
 // how many strokes without, each count divided by its design effect: with fewer the
@@ -38,7 +38,7 @@ func (m *Moments) Add(x, n int) {
 	m.NN += n * n
 }
 
-func (m *Moments) join(o Moments) {
+func (m *Moments) Join(o Moments) {
 	m.Turns += o.Turns
 	m.X += o.X
 	m.N += o.N
@@ -55,7 +55,7 @@ func (m *Moments) join(o Moments) {
 // Source: Kish L (1965) Survey Sampling, section 8.2, with the mean size of a turn
 // as a stroke sees it; the beta-binomial value is in TestReference.
 func (l Likeness) Effect(m Moments) (effect, freedom float64, ok bool) {
-	return l.effect(m, m.alike())
+	return l.effect(m, m.Alike())
 }
 
 func (l Likeness) effect(m Moments, own Alike) (effect, freedom float64, ok bool) {
@@ -109,11 +109,11 @@ func worth(n, effect, freedom float64) float64 {
 //
 // Source: Rao JNK, Scott AJ (1992) Biometrics 48:577-585, before they round; a
 // value is in TestReference.
-func RatesApart(one, two Moments, l Likeness) (p float64, ok bool) {
-	own := one.alike()
-	own.join(two.alike())
+func SharesApart(one, two Moments, l Likeness) (p float64, ok bool) {
+	own := one.Alike()
+	own.Join(two.Alike())
 	correlation, freedom := l.with(own)
-	if freedom < fewestFreedom || min(one.Turns, two.Turns) < fewestTurns {
+	if freedom < fewestFreedom || min(one.Turns, two.Turns) < FewestTurns {
 		return 1, false
 	}
 	return ratesApart(one, two, correlation, freedom)

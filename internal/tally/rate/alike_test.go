@@ -1,4 +1,4 @@
-package tally_test
+package rate_test
 
 import (
 	"math"
@@ -9,15 +9,15 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
 // wellKnown is a correlation of which the club knows as much as counts.
-func wellKnown(rho float64) tally.Likeness { return tally.Likeness{Correlation: rho, Freedom: 1e9} }
+func wellKnown(rho float64) rate.Likeness { return rate.Likeness{Correlation: rho, Freedom: 1e9} }
 
 // equal are turns of one size with one outcome: they say nothing of their spread.
-func equal(turns, x, n int) (m tally.Moments) {
-	return tally.Moments{Turns: turns, X: x, N: turns * n, NN: turns * n * n}
+func equal(turns, x, n int) (m rate.Moments) {
+	return rate.Moments{Turns: turns, X: x, N: turns * n, NN: turns * n * n}
 }
 
 // The design effect is Kish's: twelve turns of 30 strokes and a correlation of .05
@@ -27,41 +27,41 @@ func TestEffect(t *testing.T) {
 	require.True(t, ok)
 	assert.InDelta(t, 2.45, effect, 1e-12)
 	assert.Equal(t, 60., freedom)
-	_, _, ok = tally.Likeness{Correlation: .05, Freedom: 7.9}.Effect(equal(12, 0, 30))
+	_, _, ok = rate.Likeness{Correlation: .05, Freedom: 7.9}.Effect(equal(12, 0, 30))
 	assert.False(t, ok, "too little is known")
 
 	// With nothing from the club the turns speak for themselves: by hand, r = .2, the
 	// squares of x - 2 add up to 20 in ten turns of 10 strokes, NN/N² = 1/10, so pq is
 	// .16 + 20/(.9 · 100²), and the correlation (20 - pq · .9 · 100)/(pq · .9 · 900).
-	var m tally.Moments
+	var m rate.Moments
 	for _, x := range []int{0, 4, 0, 4, 2, 1, 3, 2, 1, 3} {
 		m.Add(x, 10)
 	}
 	m.Add(3, 0) // no stroke, no turn
-	assert.Equal(t, tally.Moments{Turns: 10, X: 20, N: 100, XX: 60, XN: 200, NN: 1000}, m)
+	assert.Equal(t, rate.Moments{Turns: 10, X: 20, N: 100, XX: 60, XN: 200, NN: 1000}, m)
 	pq := .16 + 20/9000.
-	effect, freedom, ok = tally.Likeness{}.Effect(m)
+	effect, freedom, ok = rate.Likeness{}.Effect(m)
 	require.True(t, ok)
 	assert.Equal(t, 9., freedom)
 	assert.InDelta(t, 1+9*(20-pq*90)/(pq*810), effect, 1e-12)
 	// Wilson's for as many strokes as that is worth.
-	s := tally.ShareOver(m, tally.Likeness{})
+	s := rate.ShareOver(m, rate.Likeness{})
 	q := distuv.StudentsT{Sigma: 1, Nu: 9}.Quantile(.975)
 	z := distuv.UnitNormal.Quantile(.975)
 	n := min(100, 100/effect*z*z/q/q)
 	assert.InDelta(t, (.2*n+z*z/2)/(n+z*z), (s.Low+s.High)/2, 1e-5)
-	assert.Equal(t, tally.ByTurns, s.By)
+	assert.Equal(t, rate.ByTurns, s.By)
 
-	one := tally.ShareOver(equal(1, 3, 30), tally.Likeness{})
-	assert.Equal(t, []any{tally.NoInterval, 0., 1., 0.}, []any{one.By, one.Low, one.High, one.Effect})
-	assert.Nil(t, tally.ShareOver(tally.Moments{}, wellKnown(0)))
-	none, all := tally.ShareOver(equal(4, 0, 10), wellKnown(.1)), tally.ShareOver(equal(4, 40, 10), wellKnown(.1))
+	one := rate.ShareOver(equal(1, 3, 30), rate.Likeness{})
+	assert.Equal(t, []any{rate.NoInterval, 0., 1., 0.}, []any{one.By, one.Low, one.High, one.Effect})
+	assert.Nil(t, rate.ShareOver(rate.Moments{}, wellKnown(0)))
+	none, all := rate.ShareOver(equal(4, 0, 10), wellKnown(.1)), rate.ShareOver(equal(4, 40, 10), wellKnown(.1))
 	assert.Equal(t, []float64{0, 1}, []float64{none.Low, all.High})
 	assert.InDelta(t, none.High, 1-all.Low, 1e-12)
 }
 
 // tens are turns of ten strokes with so many faults.
-func tens(xs ...int) (m tally.Moments) {
+func tens(xs ...int) (m rate.Moments) {
 	for _, x := range xs {
 		m.Add(x, 10)
 	}
@@ -75,36 +75,36 @@ func tens(xs ...int) (m tally.Moments) {
 func TestRatesApartAgainstScipy(t *testing.T) {
 	one, two := tens(9, 7, 8, 6, 10, 9, 7), tens(6, 5, 7, 4, 8, 6, 7, 5)
 	for rho, want := range map[float64]float64{-.1: .01027123250783768, 0: .01027123250783768, .2: .09150705640082712, .5: .21655389706286232} {
-		p, ok := tally.RatesApart(one, two, wellKnown(rho))
+		p, ok := rate.SharesApart(one, two, wellKnown(rho))
 		require.True(t, ok)
 		assert.InDelta(t, want, p, 1e-9, "%v", rho)
-		again, _ := tally.RatesApart(two, one, wellKnown(rho))
+		again, _ := rate.SharesApart(two, one, wellKnown(rho))
 		assert.InDelta(t, p, again, 1e-12)
 	}
-	p, _ := tally.RatesApart(one, two, wellKnown(.2))
+	p, _ := rate.SharesApart(one, two, wellKnown(.2))
 	// An effect a little larger changes p a little.
-	near, _ := tally.RatesApart(one, two, wellKnown(.2+1e-9))
+	near, _ := rate.SharesApart(one, two, wellKnown(.2+1e-9))
 	assert.InDelta(t, p, near, 1e-7)
 
-	for name, c := range map[string][2]tally.Moments{
+	for name, c := range map[string][2]rate.Moments{
 		"two turns":       {equal(2, 16, 10), two},
 		"few faults":      {equal(8, 1, 10), equal(8, 2, 10)},
 		"all have it":     {equal(8, 80, 10), equal(8, 80, 10)},
 		"nobody has it":   {equal(8, 0, 10), equal(8, 0, 10)},
 		"not one without": {equal(8, 79, 10), equal(8, 78, 10)},
 	} {
-		_, ok := tally.RatesApart(c[0], c[1], wellKnown(0))
+		_, ok := rate.SharesApart(c[0], c[1], wellKnown(0))
 		assert.False(t, ok, name)
 	}
-	_, ok := tally.RatesApart(tens(6, 8, 7), tens(6, 5, 7), tally.Likeness{})
+	_, ok := rate.SharesApart(tens(6, 8, 7), tens(6, 5, 7), rate.Likeness{})
 	assert.False(t, ok, "nothing is known of how far turns differ")
 }
 
 // The quantile in use against gonum's (and scipy's: 2.282605 at 8.5).
 func TestStudentsQuantile(t *testing.T) {
 	for _, freedom := range []float64{8, 8.5, 10, 12.3, 20, 30} {
-		l := tally.Likeness{Freedom: freedom}
-		s := tally.ShareOver(equal(10, 0, 100), l)
+		l := rate.Likeness{Freedom: freedom}
+		s := rate.ShareOver(equal(10, 0, 100), l)
 		q := distuv.StudentsT{Sigma: 1, Nu: freedom}.Quantile(.975)
 		z := distuv.UnitNormal.Quantile(.975)
 		n := 1000 * z * z / q / q
@@ -115,21 +115,21 @@ func TestStudentsQuantile(t *testing.T) {
 // A correlation that all faults share is found; faults that differ keep their own.
 func TestFitLikeness(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(3, 4))
-	club := func(groups int, rhos ...float64) []tally.Likeness {
-		var faults []tally.FaultAlike
+	club := func(groups int, rhos ...float64) []rate.Likeness {
+		var faults []rate.FaultAlike
 		for _, rho := range rhos {
-			var f tally.FaultAlike
+			var f rate.FaultAlike
 			for range groups {
-				var m tally.Moments
+				var m rate.Moments
 				for range 5 {
 					n := 15 + rnd.IntN(31)
-					m.Add(int(distuv.Binomial{N: float64(n), P: moody(rnd, .2, rho), Src: rnd}.Rand()), n)
+					m.Add(int(distuv.Binomial{N: float64(n), P: unevenly(rnd, .2, rho), Src: rnd}.Rand()), n)
 				}
 				f.Join(m)
 			}
 			faults = append(faults, f)
 		}
-		return tally.FitLikeness(faults)
+		return rate.FitLikeness(faults)
 	}
 	for _, l := range club(200, .1, .1, .1) {
 		assert.InDelta(t, .1, l.Correlation, .02)
@@ -145,4 +145,12 @@ func TestFitLikeness(t *testing.T) {
 		assert.Zero(t, l.Freedom)
 		assert.False(t, math.IsNaN(l.Correlation))
 	}
+}
+
+// A fault that nobody shows has an interval from twenty turns on.
+func TestManyTurnsHaveAnInterval(t *testing.T) {
+	s := rate.ShareOver(equal(20, 0, 30), rate.Likeness{})
+	assert.Equal(t, rate.ByTurns, s.By, "0 of 600")
+	assert.Less(t, s.High, .1)
+	assert.Equal(t, rate.NoInterval, rate.ShareOver(equal(19, 0, 30), rate.Likeness{}).By)
 }

@@ -1,4 +1,4 @@
-package tally
+package rate
 
 const (
 	// fewestFreedom is how much must be known of how far turns differ, in degrees of
@@ -11,9 +11,9 @@ const (
 	// mostFreedom is how much the club's word counts against the turns at hand: players
 	// may differ in how even they are.
 	mostFreedom = 60
-	// usualCorrelation of two strokes of a turn; it only says how much a rare fault's
+	// UsualCorrelation of two strokes of a turn; it only says how much a rare fault's
 	// turns tell about their own spread. An assumption: no source.
-	usualCorrelation = 0.1
+	UsualCorrelation = 0.1
 	// highCorrelation stands where nothing is known of how far turns differ, since a
 	// fault is too rare for that, but there are manyTurns: an interval that is rather
 	// too wide. The highest of TestCoverage; no source.
@@ -33,20 +33,20 @@ type Alike struct {
 	Less  float64 // the same squared, for each turn: what a skew rate takes from them
 }
 
-func (a *Alike) join(o Alike) {
+func (a *Alike) Join(o Alike) {
 	a.Apart += o.Apart
 	a.Room += o.Room
 	a.Free += o.Free
 	a.Less += o.Less
 }
 
-// alike of one group of turns. The correlation is Apart by Room: the squares of the
+// Alike of one group of turns. The correlation is Apart by Room: the squares of the
 // ratio estimator over turns have the mean pq(1 - NN/N²)(N + ρ(NN - N)), where
 // turns are of one length and nearly where they are not.
 //
 // Source: Cochran WG (1977) Sampling Techniques, 3rd ed., section 6.3 and 9.4; the
 // mean is computed over all outcomes in testdata/reference.py.
-func (m Moments) alike() (a Alike) {
+func (m Moments) Alike() (a Alike) {
 	if m.Turns < 2 || m.X == 0 || m.X == m.N {
 		return a
 	}
@@ -96,8 +96,8 @@ func (l Likeness) with(own Alike) (correlation, freedom float64) {
 type FaultAlike struct {
 	Alike
 	X, N, NN float64 // over all turns; NN is the sum of n²
-	minutes  bool    // N is minutes without logged strokes, X marks in them
-	pairs    bool    // it is of differences of two rates, whose tails are half as long
+	Timed    bool    // N is minutes without logged strokes, X marks in them
+	Paired   bool    // it is of differences of two rates, whose tails are half as long
 }
 
 // size is by how much the variance of a rate grows with a correlation of 1: the other
@@ -106,7 +106,7 @@ func (f FaultAlike) size() float64 {
 	switch {
 	case f.N == 0:
 		return 0
-	case f.minutes:
+	case f.Timed:
 		return f.NN / f.N
 	}
 	return f.NN/f.N - 1
@@ -115,10 +115,10 @@ func (f FaultAlike) size() float64 {
 // kurtosis is the excess kurtosis of the rates of turns, as far as it is usual.
 func (f FaultAlike) kurtosis() float64 {
 	p := (f.X + 0.5) / (f.N + 1)
-	if f.minutes {
+	if f.Timed {
 		p = min(0.5, p/strokesAMinute)
 	}
-	if f.pairs {
+	if f.Paired {
 		return kurtosis(p) / 2
 	}
 	return kurtosis(p)
@@ -126,7 +126,7 @@ func (f FaultAlike) kurtosis() float64 {
 
 // Join adds one group of turns.
 func (f *FaultAlike) Join(m Moments) {
-	f.Alike.join(m.alike())
+	f.Alike.Join(m.Alike())
 	f.X += float64(m.X)
 	f.N += float64(m.N)
 	f.NN += float64(m.NN)
@@ -197,48 +197,8 @@ func FitLikeness(faults []FaultAlike) []Likeness {
 // Source: Johnson NL, Kotz S, Balakrishnan N (1995) Continuous Univariate
 // Distributions, vol. 2, 2nd ed., chapter 25; values in TestReference.
 func kurtosis(p float64) float64 {
-	const sum = 1/usualCorrelation - 1
+	const sum = 1/UsualCorrelation - 1
 	a, b := p*sum, (1-p)*sum
 	k := 6 * ((a-b)*(a-b)*(sum+1) - a*b*(sum+2)) / (a * b * (sum + 2) * (sum + 3))
 	return max(0, k)
-}
-
-// likeness is how alike strokes are in this club, by index of the fault.
-type likeness struct {
-	turns, days []Likeness
-	pairs       []Likeness // of the two parts of one day, beyond what the day makes of both
-	minutes     []Likeness // of turns without logged strokes
-	any         Likeness   // of turns, for what is no fault
-}
-
-// newLikeness fits it over all players.
-func (k *Counter) newLikeness(totals []Total) likeness {
-	turns, days := make([]FaultAlike, len(k.faults)), make([]FaultAlike, len(k.faults))
-	pairs, minutes := make([]FaultAlike, len(k.faults)), make([]FaultAlike, len(k.faults))
-	for i, f := range k.eachFault(totals) {
-		minutes[i].minutes = true
-		minutes[i].join(f.Unlogged)
-		minutes[i].X += float64(f.Marks)
-		minutes[i].N += f.Minutes
-		minutes[i].NN += f.MinuteSquares
-		add := func(to *FaultAlike, alike Alike, squares float64) {
-			to.join(alike)
-			to.X += float64(f.X)
-			to.N += float64(f.N)
-			to.NN += squares
-		}
-		add(&turns[i], f.Turns, f.TurnSquares)
-		add(&days[i], f.Days, f.DaySquares)
-		pairs[i].pairs = true
-		pairs[i].join(f.Pairs)
-		pairs[i].X += float64(f.X) / max(1, float64(f.N)) * f.PairStrokes
-		pairs[i].N += f.PairStrokes
-		pairs[i].NN += f.PairSquares
-	}
-	all := FaultAlike{} // nothing of its own: the others' word
-	for _, f := range turns {
-		all.X, all.N, all.NN = all.X+f.X, all.N+f.N, all.NN+f.NN
-	}
-	fits := FitLikeness(append(turns, all))
-	return likeness{turns: fits[:len(turns)], days: FitLikeness(days), pairs: FitLikeness(pairs), minutes: FitLikeness(minutes), any: fits[len(turns)]}
 }

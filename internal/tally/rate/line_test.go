@@ -1,4 +1,4 @@
-package tally_test
+package rate_test
 
 import (
 	"math"
@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/rate"
 )
 
 // zOf is the slope of a line by its standard error for independent strokes, with the
@@ -18,7 +18,7 @@ func zOf(x, n []int, score []float64) (z, p float64, ok bool) {
 	for i := range n {
 		size[i] = float64(n[i])
 	}
-	l, ok := tally.FitLine(x, n, size, score)
+	l, ok := rate.FitLine(x, n, size, score)
 	if !ok {
 		return 0, 1, false
 	}
@@ -83,7 +83,7 @@ func TestLineWithNothingToTest(t *testing.T) {
 // residuals computed with numpy 1.24.2.
 func TestLineAgainstLeastSquares(t *testing.T) {
 	const month = 30 / (365.25 / 12)
-	l, ok := tally.FitLine([]int{6, 7, 9, 14, 23}, []int{32, 33, 32, 32, 32}, []float64{32, 33, 32, 32, 32}, []float64{0, month, 2 * month, 3 * month, 4 * month})
+	l, ok := rate.FitLine([]int{6, 7, 9, 14, 23}, []int{32, 33, 32, 32, 32}, []float64{32, 33, 32, 32, 32}, []float64{0, month, 2 * month, 3 * month, 4 * month})
 	require.True(t, ok)
 	assert.InDelta(t, .13074932, l.Slope, 1e-8)
 	assert.InDelta(t, .0007445249396, l.Variance, 1e-12)
