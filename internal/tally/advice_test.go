@@ -10,6 +10,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/prior"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -242,7 +243,7 @@ func TestWorkOnSetsPlayersAgainstTheClub(t *testing.T) {
 
 	require.Len(t, s.Rankings, 1)
 	r := s.Rankings[0]
-	assert.Equal(t, []any{"LATE", false, tally.Fitted, 6}, []any{r.Code, r.PerMinute, r.Fit.How, r.Fit.Players})
+	assert.Equal(t, []any{"LATE", false, prior.Fitted, 6}, []any{r.Code, r.PerMinute, r.Fit.How, r.Fit.Players})
 	var order []club.ID
 	for _, p := range r.Players {
 		order = append(order, p.PlayerID)

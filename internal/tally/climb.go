@@ -8,6 +8,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/streak"
 )
 
 // climbs is what a player has done at one rung, whatever the period.
@@ -173,8 +174,8 @@ func chanceOf(c *climbs, target int) *Chance {
 	lengths := slices.Clone(c.lengths)
 	slices.Sort(lengths)
 	ch := &Chance{Good: good, Strokes: strokes, Target: target, Turn: max(target, lengths[(len(lengths)-1)/2])}
-	ch.Clean = PredictRun(target, target, good, strokes)
-	ch.InTurn = PredictRun(ch.Turn, target, good, strokes)
+	ch.Clean = streak.Predict(target, target, good, strokes)
+	ch.InTurn = streak.Predict(ch.Turn, target, good, strokes)
 	seen := rate.ShareOf(good, strokes)
 	power := func(rate float64) float64 { return math.Pow(rate, float64(target)) }
 	ch.CleanPlain, ch.Low, ch.High = power(seen.Rate), power(seen.Low), power(seen.High)

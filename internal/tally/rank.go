@@ -6,53 +6,27 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
-)
-
-// Expected is a rate to expect of a player, drawn towards the club's: the fewer
-// the strokes, the closer to the club.
-type Expected struct {
-	Rate   float64 `json:"rate"` // per stroke, or a minute where there are no strokes
-	Low    float64 `json:"low"`  // 95 % of what is credible
-	High   float64 `json:"high"`
-	Club   float64 `json:"club"`   // the club's rate that it was drawn towards
-	Excess float64 `json:"excess"` // Rate - Club
-}
-
-// Fit says how the club's own spread of a fault was found.
-type Fit struct {
-	Players  int     `json:"players"`  // with exposure
-	Mean     float64 `json:"mean"`     // the club's rate
-	Strength float64 `json:"strength"` // the club's rate weighs as much as so many strokes (minutes) of the player's; 0: see How
-	How      FitHow  `json:"how"`
-}
-
-// FitHow says where a Fit comes from.
-type FitHow string
-
-const (
-	Fitted    FitHow = "fitted"    // maximum likelihood
-	AllAlike  FitHow = "all alike" // the players differ no more than chance: everyone is given the club's rate
-	WeakPrior FitHow = "weak"      // fewer than five players: the club's rate counts like a few strokes; see weakStrokes
+	"strokeledger/internal/tally/prior"
 )
 
 // Ranking is one fault with the players in order of the rate to expect, the
 // highest first. Players with strokes are ranked per stroke; the others stand in
 // a ranking of their own with PerMinute set.
 type Ranking struct {
-	FaultID   club.ID  `json:"fault_id"`
-	Code      string   `json:"code"`
-	Label     string   `json:"label"`
-	PerMinute bool     `json:"per_minute"`
-	Fit       Fit      `json:"fit"`
-	Players   []Ranked `json:"players"`
+	FaultID   club.ID   `json:"fault_id"`
+	Code      string    `json:"code"`
+	Label     string    `json:"label"`
+	PerMinute bool      `json:"per_minute"`
+	Fit       prior.Fit `json:"fit"`
+	Players   []Ranked  `json:"players"`
 }
 
 // Ranked is one player's place; the numbers behind it stand in the player's sheet.
 type Ranked struct {
-	PlayerID club.ID  `json:"player_id"`
-	X        int      `json:"x"`
-	N        float64  `json:"n"` // strokes, or minutes
-	Expected Expected `json:"expected"`
+	PlayerID club.ID        `json:"player_id"`
+	X        int            `json:"x"`
+	N        float64        `json:"n"` // strokes, or minutes
+	Expected prior.Expected `json:"expected"`
 }
 
 // PhaseCount is how many of a sheet's faults sit in one phase of the stroke.
@@ -114,13 +88,13 @@ func (k *Counter) Totals() []Total {
 // spread is the club's own spread of each fault, fitted when it is first asked
 // for.
 type spread struct {
-	perStroke, perMinute map[int]Fit
+	perStroke, perMinute map[int]prior.Fit
 	x, n, marks          map[int][]int
 	minutes              map[int][]float64
 }
 
 func (k *Counter) newSpread(totals []Total) *spread {
-	s := &spread{map[int]Fit{}, map[int]Fit{}, map[int][]int{}, map[int][]int{}, map[int][]int{}, map[int][]float64{}}
+	s := &spread{map[int]prior.Fit{}, map[int]prior.Fit{}, map[int][]int{}, map[int][]int{}, map[int][]int{}, map[int][]float64{}}
 	for i, f := range k.eachFault(totals) {
 		s.x[i] = append(s.x[i], f.X)
 		s.n[i] = append(s.n[i], f.N)
@@ -146,27 +120,27 @@ func (k *Counter) eachFault(totals []Total) iter.Seq2[int, FaultTotal] {
 	}
 }
 
-func (s *spread) strokes(fault int) Fit {
+func (s *spread) strokes(fault int) prior.Fit {
 	fit, ok := s.perStroke[fault]
 	if !ok {
-		fit = FitShares(s.x[fault], s.n[fault])
+		fit = prior.FitShares(s.x[fault], s.n[fault])
 		s.perStroke[fault] = fit
 	}
 	return fit
 }
 
-func (s *spread) paces(fault int) Fit {
+func (s *spread) paces(fault int) prior.Fit {
 	fit, ok := s.perMinute[fault]
 	if !ok {
-		fit = FitPaces(s.marks[fault], s.minutes[fault])
+		fit = prior.FitPaces(s.marks[fault], s.minutes[fault])
 		s.perMinute[fault] = fit
 	}
 	return fit
 }
 
 // expected is what to expect of a line.
-func (s *spread) expected(fault int, l *FaultLine) *Expected {
-	var e Expected
+func (s *spread) expected(fault int, l *FaultLine) *prior.Expected {
+	var e prior.Expected
 	switch {
 	case l.PerStroke != nil:
 		e = s.strokes(fault).Expect(l.PerStroke.X, float64(l.PerStroke.N), false)
@@ -191,7 +165,7 @@ func (k *Counter) drawToTeam(drills []Group) {
 				lines, x, n = append(lines, l), append(x, l.PerStroke.X), append(n, l.PerStroke.N)
 			}
 		}
-		fit := FitShares(x, n)
+		fit := prior.FitShares(x, n)
 		for i, l := range lines {
 			e := fit.Expect(x[i], float64(n[i]), false)
 			l.Expected = &e

@@ -12,6 +12,7 @@ package tally
 
 import (
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/prior"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -118,8 +119,8 @@ type FaultLine struct {
 	// Expected is the rate to expect of this player: PerStroke (without it,
 	// PerMinute) drawn towards the club's. Nil without either, and in the team's
 	// sheet outside its drills, where the drills are drawn towards the team.
-	Expected *Expected `json:"expected"`
-	Trend    *Trend    `json:"trend"` // of a sheet's All, where PerStroke is not nil
+	Expected *prior.Expected `json:"expected"`
+	Trend    *Trend          `json:"trend"` // of a sheet's All, where PerStroke is not nil
 }
 
 // Contrast sets one fault in irregular drills against the same fault in regular

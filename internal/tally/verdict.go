@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/prior"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -100,7 +101,7 @@ func (k *Counter) evidence(d *draft) []evidence {
 		if l.Retired {
 			continue
 		}
-		e := evidence{FaultLine: l, fitted: k.club.strokes(k.faultAt[l.FaultID]).How == Fitted}
+		e := evidence{FaultLine: l, fitted: k.club.strokes(k.faultAt[l.FaultID]).How == prior.Fitted}
 		for _, g := range d.Methods {
 			of := &g.Faults[slices.IndexFunc(g.Faults, func(o FaultLine) bool { return o.FaultID == l.FaultID })]
 			switch g.Method {

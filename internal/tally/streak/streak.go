@@ -1,4 +1,6 @@
-package tally
+// Package streak has the chance of a run of good strokes. It is pure, and takes every
+// stroke as independent of all others.
+package streak
 
 import (
 	"fmt"
@@ -7,7 +9,7 @@ import (
 	"gonum.org/v1/gonum/integrate/quad"
 )
 
-// RunChance is the chance of at least one streak of r good strokes within n,
+// Chance is the chance of at least one streak of r good strokes within n,
 // where each is good with chance p and strokes are independent: a strong
 // assumption in a rally. It panics unless r is positive, n is not negative and p
 // lies in 0 to 1.
@@ -15,9 +17,9 @@ import (
 // Source: Feller W (1968) An Introduction to Probability Theory and Its
 // Applications, vol. 1, 3rd ed., XIII.7: with q(i) the chance of no streak within
 // i, q(i) = 1 for i < r, q(r) = 1 - p^r and q(i) = q(i-1) - (1-p) p^r q(i-r-1).
-func RunChance(n, r int, p float64) float64 {
+func Chance(n, r int, p float64) float64 {
 	if r < 1 || n < 0 || !(p >= 0 && p <= 1) {
-		panic(fmt.Sprintf("tally: no streak of %d within %d at a rate of %v", r, n, p))
+		panic(fmt.Sprintf("streak: no streak of %d within %d at a rate of %v", r, n, p))
 	}
 	if n < r {
 		return 0
@@ -35,13 +37,13 @@ func RunChance(n, r int, p float64) float64 {
 	return 1 - q[n]
 }
 
-// PredictRun is RunChance for a player whose rate is not known but of whom good
+// Predict is Chance for a player whose rate is not known but of whom good
 // strokes out of so many were seen: the mean over all rates, each as credible as
-// the strokes leave it after a uniform start. It panics where RunChance and
+// the strokes leave it after a uniform start. It panics where Chance and
 // Wilson do.
-func PredictRun(n, r, good, strokes int) float64 {
+func Predict(n, r, good, strokes int) float64 {
 	if good < 0 || good > strokes {
-		panic(fmt.Sprintf("tally: %d out of %d is not a proportion", good, strokes))
+		panic(fmt.Sprintf("streak: %d out of %d is not a proportion", good, strokes))
 	}
 	if n < r {
 		return 0
@@ -59,7 +61,7 @@ func PredictRun(n, r, good, strokes int) float64 {
 	weight := func(p float64) float64 {
 		return math.Exp(norm + (a-1)*math.Log(max(p, 1e-300)) + (b-1)*math.Log(max(1-p, 1e-300)))
 	}
-	return min(1, quad.Fixed(func(p float64) float64 { return RunChance(n, r, p) * weight(p) }, low, high, 80, quad.Legendre{}, 0))
+	return min(1, quad.Fixed(func(p float64) float64 { return Chance(n, r, p) * weight(p) }, low, high, 80, quad.Legendre{}, 0))
 }
 
 func lgamma(x float64) float64 {

@@ -1,4 +1,6 @@
-package tally
+// Package prior finds how the rates of a club's players spread, and what rate to expect
+// of one of them: the fewer strokes were seen, the closer to the club's. It is pure.
+package prior
 
 import (
 	"math"
@@ -31,11 +33,11 @@ const (
 // differ in length.
 //
 // Source: Griffiths DA (1973) Biometrics 29:637-648; values of scipy in
-// shrink_test.go. That all are alike is the sign of the likelihood's slope at no
+// fit_test.go. That all are alike is the sign of the likelihood's slope at no
 // spread, as in Tarone RE (1979) Biometrika 66:585-590.
 func FitShares(x, n []int) Fit {
 	if len(x) != len(n) {
-		panic("tally: a spread needs as many counts as exposures")
+		panic("prior: a spread needs as many counts as exposures")
 	}
 	var fx, fn []float64
 	sx, sn := 0.0, 0.0
@@ -113,7 +115,7 @@ func FitShares(x, n []int) Fit {
 // Source: Clayton D, Kaldor J (1987) Biometrics 43:671-681.
 func FitPaces(x []int, minutes []float64) Fit {
 	if len(x) != len(minutes) {
-		panic("tally: a spread needs as many counts as exposures")
+		panic("prior: a spread needs as many counts as exposures")
 	}
 	var fx, ft []float64
 	sx, st := 0.0, 0.0
@@ -269,4 +271,36 @@ func (f Fit) Expect(x int, n float64, perMinute bool) Expected {
 		e.Low, e.High = i.Low, i.High
 	}
 	return e
+}
+
+// Fit says how the club's own spread of a fault was found.
+type Fit struct {
+	Players  int     `json:"players"`  // with exposure
+	Mean     float64 `json:"mean"`     // the club's rate
+	Strength float64 `json:"strength"` // the club's rate weighs as much as so many strokes (minutes) of the player's; 0: see How
+	How      FitHow  `json:"how"`
+}
+
+// FitHow says where a Fit comes from.
+type FitHow string
+
+const (
+	Fitted    FitHow = "fitted"    // maximum likelihood
+	AllAlike  FitHow = "all alike" // the players differ no more than chance: everyone is given the club's rate
+	WeakPrior FitHow = "weak"      // fewer than five players: the club's rate counts like a few strokes; see weakStrokes
+)
+
+// Expected is a rate to expect of a player, drawn towards the club's: the fewer
+// the strokes, the closer to the club.
+type Expected struct {
+	Rate   float64 `json:"rate"` // per stroke, or a minute where there are no strokes
+	Low    float64 `json:"low"`  // 95 % of what is credible
+	High   float64 `json:"high"`
+	Club   float64 `json:"club"`   // the club's rate that it was drawn towards
+	Excess float64 `json:"excess"` // Rate - Club
+}
+
+func lgamma(x float64) float64 {
+	v, _ := math.Lgamma(x)
+	return v
 }

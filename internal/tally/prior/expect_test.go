@@ -1,4 +1,4 @@
-package tally
+package prior
 
 import (
 	"testing"

@@ -1,4 +1,4 @@
-package tally_test
+package prior_test
 
 import (
 	"testing"
@@ -7,8 +7,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/interval"
+	"strokeledger/internal/tally/prior"
 )
 
 // Efron B, Morris C (1977) Sci Am 236(5):119-127: hits out of 45 of 18 batters,
@@ -21,8 +21,8 @@ func TestFitSharesAgainstEfronMorris(t *testing.T) {
 	for i := range n {
 		n[i] = 45
 	}
-	fit := tally.FitShares(hits, n)
-	require.Equal(t, tally.Fitted, fit.How)
+	fit := prior.FitShares(hits, n)
+	require.Equal(t, prior.Fitted, fit.How)
 	assert.InDelta(t, .272657, fit.Expect(hits[0], 45, false).Rate, 1e-4)
 	assert.InDelta(t, .259534, fit.Expect(hits[17], 45, false).Rate, 1e-4)
 	raw, drawn := 0.0, 0.0
@@ -40,8 +40,8 @@ func TestFitSharesAgainstEfronMorris(t *testing.T) {
 func TestFitPacesAgainstClaytonKaldor(t *testing.T) {
 	o := []int{9, 39, 11, 9, 15, 8, 26, 7, 6, 20, 13, 5, 3, 8, 17, 9, 2, 7, 9, 7, 16, 31, 11, 7, 19, 15, 7, 10, 16, 11, 5, 3, 7, 8, 11, 9, 11, 8, 6, 4, 10, 8, 2, 6, 19, 3, 2, 3, 28, 6, 1, 1, 1, 1, 0, 0}
 	e := []float64{1.4, 8.7, 3.0, 2.5, 4.3, 2.4, 8.1, 2.3, 2.0, 6.6, 4.4, 1.8, 1.1, 3.3, 7.8, 4.6, 1.1, 4.2, 5.5, 4.4, 10.5, 22.7, 8.8, 5.6, 15.5, 12.5, 6.0, 9.0, 14.4, 10.2, 4.8, 2.9, 7.0, 8.5, 12.3, 10.1, 12.7, 9.4, 7.2, 5.3, 18.8, 15.8, 4.3, 14.6, 50.7, 8.2, 5.6, 9.3, 88.7, 19.6, 3.4, 3.6, 5.7, 7.0, 4.2, 1.8}
-	fit := tally.FitPaces(o, e)
-	require.Equal(t, tally.Fitted, fit.How)
+	fit := prior.FitPaces(o, e)
+	require.Equal(t, prior.Fitted, fit.How)
 	assert.InDelta(t, 1.321667, fit.Strength, 1e-3)
 	assert.InDelta(t, 1.879490, fit.Mean*fit.Strength, 1e-3)
 	assert.InDelta(t, 1.422060, fit.Mean, 1e-3)
@@ -56,7 +56,7 @@ func TestFitPacesAgainstClaytonKaldor(t *testing.T) {
 func TestFitPacesAgainstPumps(t *testing.T) {
 	x := []int{5, 1, 5, 14, 3, 19, 1, 1, 4, 22}
 	at := []float64{94.320, 15.720, 62.880, 125.760, 5.240, 31.440, 1.048, 1.048, 2.096, 10.480}
-	fit := tally.FitPaces(x, at)
+	fit := prior.FitPaces(x, at)
 	assert.InDelta(t, .82226864, fit.Mean*fit.Strength, 1e-6)
 	assert.InDelta(t, 1.25895440, fit.Strength, 1e-6)
 	for i, want := range []float64{.06092, .10733, .09078, .11669, .58814, .60620, .78990, .78990, 1.43736, 1.94415} {
@@ -65,21 +65,21 @@ func TestFitPacesAgainstPumps(t *testing.T) {
 }
 
 func TestFitGuards(t *testing.T) {
-	alike := tally.FitShares([]int{5, 5, 5, 5, 5, 5}, []int{50, 50, 50, 50, 50, 50})
-	assert.Equal(t, tally.AllAlike, alike.How, "closer together than chance allows")
+	alike := prior.FitShares([]int{5, 5, 5, 5, 5, 5}, []int{50, 50, 50, 50, 50, 50})
+	assert.Equal(t, prior.AllAlike, alike.How, "closer together than chance allows")
 	assert.Equal(t, .1, alike.Expect(50, 50, false).Rate, "all pooled")
-	assert.Equal(t, tally.AllAlike, tally.FitShares([]int{0, 0, 0, 0, 0}, []int{9, 9, 9, 9, 9}).How)
-	assert.Equal(t, tally.AllAlike, tally.FitPaces([]int{4, 4, 4, 4, 4}, []float64{2, 2, 2, 2, 2}).How)
+	assert.Equal(t, prior.AllAlike, prior.FitShares([]int{0, 0, 0, 0, 0}, []int{9, 9, 9, 9, 9}).How)
+	assert.Equal(t, prior.AllAlike, prior.FitPaces([]int{4, 4, 4, 4, 4}, []float64{2, 2, 2, 2, 2}).How)
 
-	few := tally.FitShares([]int{3, 10, 10, 0}, []int{3, 100, 100, 0})
-	assert.Equal(t, tally.Fit{Players: 3, Mean: 23.5 / 204, Strength: 4, How: tally.WeakPrior}, few)
+	few := prior.FitShares([]int{3, 10, 10, 0}, []int{3, 100, 100, 0})
+	assert.Equal(t, prior.Fit{Players: 3, Mean: 23.5 / 204, Strength: 4, How: prior.WeakPrior}, few)
 	assert.Less(t, few.Expect(3, 3, false).Rate, .5, "three unlucky strokes do not lead the list")
-	none := tally.FitShares(nil, nil)
-	assert.Equal(t, tally.Expected{}, none.Expect(0, 0, false))
+	none := prior.FitShares(nil, nil)
+	assert.Equal(t, prior.Expected{}, none.Expect(0, 0, false))
 	// Minutes that came in after the club's own were read.
-	assert.Equal(t, tally.Expected{High: interval.Poisson(0).High / 3}, none.Expect(0, 3, true))
-	assert.Panics(t, func() { tally.FitShares([]int{1}, nil) })
-	assert.Panics(t, func() { tally.FitPaces([]int{1}, nil) })
+	assert.Equal(t, prior.Expected{High: interval.Poisson(0).High / 3}, none.Expect(0, 3, true))
+	assert.Panics(t, func() { prior.FitShares([]int{1}, nil) })
+	assert.Panics(t, func() { prior.FitPaces([]int{1}, nil) })
 }
 
 func TestFitDrawsTowardsTheClub(t *testing.T) {
@@ -93,9 +93,9 @@ func TestFitDrawsTowardsTheClub(t *testing.T) {
 		}
 		for i := range x {
 			for _, perMinute := range []bool{false, true} {
-				fit, exposure := tally.FitShares(x, n), float64(n[i])
+				fit, exposure := prior.FitShares(x, n), float64(n[i])
 				if perMinute {
-					fit, exposure = tally.FitPaces(x, minutes), minutes[i]
+					fit, exposure = prior.FitPaces(x, minutes), minutes[i]
 				}
 				if exposure == 0 {
 					continue
@@ -125,6 +125,6 @@ func BenchmarkFitShares(b *testing.B) {
 		x[i] = 100 + i*i%400
 	}
 	for b.Loop() {
-		tally.FitShares(x, n)
+		prior.FitShares(x, n)
 	}
 }

@@ -1,4 +1,4 @@
-package tally_test
+package streak_test
 
 import (
 	"fmt"
@@ -8,14 +8,14 @@ import (
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
 
-	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/streak"
 )
 
 // Feller W (1968) An Introduction to Probability Theory and Its Applications,
 // vol. 1, 3rd ed., XIII.7; de Moivre's 3 in 10; Uspensky JV (1937) 5 in 20;
 // Schilling MF (1990) College Math J 21:196-207. Fractions computed by recursion,
 // by the closed formula and by a Markov matrix.
-func TestRunChanceAgainstPublished(t *testing.T) {
+func TestChanceAgainstPublished(t *testing.T) {
 	for _, c := range []struct {
 		n, r   int
 		p      float64
@@ -35,16 +35,16 @@ func TestRunChanceAgainstPublished(t *testing.T) {
 		{10, 10, 1, 1, 0},
 		{30, 10, 0, 0, 0},
 	} {
-		assert.InDelta(t, c.want, tally.RunChance(c.n, c.r, c.p), c.within, "%d within %d at %v", c.r, c.n, c.p)
+		assert.InDelta(t, c.want, streak.Chance(c.n, c.r, c.p), c.within, "%d within %d at %v", c.r, c.n, c.p)
 	}
 	// Feller's approximation of no run of r heads in n fair tosses, b / a^(n+1).
 	for r, k := range map[int]struct{ a, b float64 }{2: {1.23606797, 1.44721356}, 3: {1.08737802, 1.23683983}, 4: {1.03758012, 1.13268577}} {
-		assert.InDelta(t, k.b*math.Pow(k.a, -61), 1-tally.RunChance(60, r, .5), 1e-6*k.b*math.Pow(k.a, -61)+1e-12, "r=%d", r)
+		assert.InDelta(t, k.b*math.Pow(k.a, -61), 1-streak.Chance(60, r, .5), 1e-6*k.b*math.Pow(k.a, -61)+1e-12, "r=%d", r)
 	}
 	assert.InDelta(t, .1406263, 1.44721356*math.Pow(1.23606797, -11), 1e-7)
 	for _, bad := range []func(){
-		func() { tally.RunChance(5, 0, .5) }, func() { tally.RunChance(-1, 2, .5) }, func() { tally.RunChance(5, 2, 1.1) },
-		func() { tally.RunChance(5, 2, math.NaN()) }, func() { tally.PredictRun(10, 10, 4, 3) },
+		func() { streak.Chance(5, 0, .5) }, func() { streak.Chance(-1, 2, .5) }, func() { streak.Chance(5, 2, 1.1) },
+		func() { streak.Chance(5, 2, math.NaN()) }, func() { streak.Predict(10, 10, 4, 3) },
 	} {
 		assert.Panics(t, bad)
 	}
@@ -52,14 +52,14 @@ func TestRunChanceAgainstPublished(t *testing.T) {
 
 // OEIS A277828: the least tosses of a fair coin for an even chance of m equal in a
 // row. m equal in n tosses are m-1 repetitions in a row in n-1.
-func TestRunChanceAgainstA277828(t *testing.T) {
+func TestChanceAgainstA277828(t *testing.T) {
 	for i, n := range []int{1, 2, 5, 11, 23, 45, 90, 179, 357, 712, 1422, 2842} {
 		m := i + 1
 		if m == 1 {
 			continue
 		}
-		assert.GreaterOrEqual(t, tally.RunChance(n-1, m-1, .5), .5, "m=%d", m)
-		assert.Less(t, tally.RunChance(n-2, m-1, .5), .5, "m=%d", m)
+		assert.GreaterOrEqual(t, streak.Chance(n-1, m-1, .5), .5, "m=%d", m)
+		assert.Less(t, streak.Chance(n-2, m-1, .5), .5, "m=%d", m)
 	}
 }
 
@@ -67,15 +67,15 @@ func TestRunChanceAgainstA277828(t *testing.T) {
 // row, counted by going through all of them (python3 -c 'import itertools as i;
 // print([sum("1111" not in "".join(s) for s in i.product("01", repeat=n)) for n in
 // range(13)])').
-func TestRunChanceAgainstSchilling(t *testing.T) {
+func TestChanceAgainstSchilling(t *testing.T) {
 	for n, want := range []float64{1, 2, 4, 8, 15, 29, 56, 108, 208, 401, 773, 1490, 2872} {
-		assert.InDelta(t, want, (1-tally.RunChance(n, 4, .5))*math.Pow(2, float64(n)), 1e-9)
+		assert.InDelta(t, want, (1-streak.Chance(n, 4, .5))*math.Pow(2, float64(n)), 1e-9)
 	}
 }
 
 // Chance of at least one streak of ten, computed by recursion and checked by the
 // closed formula, a Markov matrix and 200,000 simulations.
-func TestRunChanceOfTen(t *testing.T) {
+func TestChanceOfTen(t *testing.T) {
 	rates := []float64{.5, .6, .7, .75, .8, .85, .9, .95, .98, .99}
 	for n, row := range map[int][]float64{
 		10:  {.000977, .006047, .028248, .056314, .107374, .196874, .348678, .598737, .817073, .904382},
@@ -86,28 +86,28 @@ func TestRunChanceOfTen(t *testing.T) {
 		100: {.044137, .204910, .580084, .790425, .934203, .990523, .999681, 1.000000, 1.000000, 1.000000},
 	} {
 		for i, want := range row {
-			assert.InDelta(t, want, tally.RunChance(n, 10, rates[i]), 1e-6, "n=%d p=%v", n, rates[i])
+			assert.InDelta(t, want, streak.Chance(n, 10, rates[i]), 1e-6, "n=%d p=%v", n, rates[i])
 		}
 	}
 	// The rate that gives an even, a four in five and a nine in ten chance.
 	for p, want := range map[float64]float64{.93303: .5, .97793: .8, .98952: .9} {
-		assert.InDelta(t, want, tally.RunChance(10, 10, p), 1e-4)
+		assert.InDelta(t, want, streak.Chance(10, 10, p), 1e-4)
 	}
 }
 
 // Beta-binomial by arithmetic: after 27 of 30 and after 30 of 30.
-func TestPredictRun(t *testing.T) {
-	assert.InDelta(t, .31070406, tally.PredictRun(10, 10, 27, 30), 1e-8)
-	assert.InDelta(t, 31.0/41, tally.PredictRun(10, 10, 30, 30), 1e-12)
-	assert.InDelta(t, .34867844, tally.RunChance(10, 10, .9), 1e-8)
-	assert.InDelta(t, 1.0/11, tally.PredictRun(10, 10, 0, 0), 1e-12, "nothing seen: every rate alike")
-	assert.Zero(t, tally.PredictRun(9, 10, 9, 9))
+func TestPredict(t *testing.T) {
+	assert.InDelta(t, .31070406, streak.Predict(10, 10, 27, 30), 1e-8)
+	assert.InDelta(t, 31.0/41, streak.Predict(10, 10, 30, 30), 1e-12)
+	assert.InDelta(t, .34867844, streak.Chance(10, 10, .9), 1e-8)
+	assert.InDelta(t, 1.0/11, streak.Predict(10, 10, 0, 0), 1e-12, "nothing seen: every rate alike")
+	assert.Zero(t, streak.Predict(9, 10, 9, 9))
 	// Much seen: the rate is known.
-	assert.InDelta(t, tally.RunChance(30, 10, .8), tally.PredictRun(30, 10, 8_000_000, 10_000_000), 1e-4)
+	assert.InDelta(t, streak.Chance(30, 10, .8), streak.Predict(30, 10, 8_000_000, 10_000_000), 1e-4)
 }
 
 // Against a sum over two thousand rates.
-func TestPredictRunAgainstASum(t *testing.T) {
+func TestPredictAgainstASum(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := rapid.IntRange(1, 12).Draw(t, "r")
 		n := r + rapid.IntRange(0, 40).Draw(t, "more")
@@ -117,17 +117,17 @@ func TestPredictRunAgainstASum(t *testing.T) {
 		for i := range 2000 {
 			p := (float64(i) + .5) / 2000
 			w := math.Pow(p, float64(good)) * math.Pow(1-p, float64(strokes-good))
-			sum += w * tally.RunChance(n, r, p)
+			sum += w * streak.Chance(n, r, p)
 			weight += w
 		}
-		if got := tally.PredictRun(n, r, good, strokes); math.Abs(got-sum/weight) > 2e-4 {
+		if got := streak.Predict(n, r, good, strokes); math.Abs(got-sum/weight) > 2e-4 {
 			t.Fatalf("%d within %d after %d of %d: %v, not %v", r, n, good, strokes, got, sum/weight)
 		}
 	})
 }
 
 // A clean streak of ten within thirty strokes, of a player who plays nine in ten well.
-func ExampleRunChance() {
-	fmt.Printf("%.3f\n", tally.RunChance(30, 10, 0.9))
+func ExampleChance() {
+	fmt.Printf("%.3f\n", streak.Chance(30, 10, 0.9))
 	// Output: 0.870
 }
