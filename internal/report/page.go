@@ -9,8 +9,8 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
-	"strokeledger/internal/tally/interval"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/wording"
 )
 
 // page is what the template shows. Names, labels and cues are still raw in it;
@@ -184,7 +184,7 @@ func tiles(g tally.Group) []tile {
 		{fmt.Sprint(g.Strokes), noun(g.Strokes, "stroke") + " logged"},
 	}
 	if g.Strokes > 0 {
-		list = append(list, tile{interval.Percent(float64(g.Good)/float64(g.Strokes), 0) + " %", "of them good"})
+		list = append(list, tile{wording.Percent(float64(g.Good)/float64(g.Strokes), 0) + " %", "of them good"})
 	}
 	if g.UnloggedTurns > 0 {
 		list = append(list, tile{fmt.Sprintf("%.1f", g.UnloggedSeconds/60), "minutes without logged strokes"})

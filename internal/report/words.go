@@ -11,8 +11,8 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
-	"strokeledger/internal/tally/interval"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/wording"
 )
 
 // shareText is "7 of 52 strokes, 13 % (7–25)".
@@ -58,7 +58,7 @@ func pointsText(c tally.Contrast) string {
 	if c.TooFewTurns {
 		return "too few turns to tell"
 	}
-	decimals := interval.Decimals(c.Low, c.High)
+	decimals := wording.Decimals(c.Low, c.High)
 	f := func(p float64) string {
 		n := strconv.FormatFloat(100*p, 'f', decimals, 64)
 		switch {
@@ -133,7 +133,7 @@ func streakText(s tally.Streak) string {
 func seenText(g tally.Group) string {
 	parts := []string{plural(g.Sessions, "session"), plural(g.Turns, "turn")}
 	if g.Strokes > 0 {
-		parts = append(parts, fmt.Sprintf("%s logged, %d of them good (%s %%)", plural(g.Strokes, "stroke"), g.Good, interval.Percent(float64(g.Good)/float64(g.Strokes), 0)))
+		parts = append(parts, fmt.Sprintf("%s logged, %d of them good (%s %%)", plural(g.Strokes, "stroke"), g.Good, wording.Percent(float64(g.Good)/float64(g.Strokes), 0)))
 	}
 	return strings.Join(parts, ", ")
 }

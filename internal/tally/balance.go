@@ -5,8 +5,8 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/tally/interval"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/wording"
 )
 
 // Balance is how a player's strokes split between regular and irregular drills,
@@ -41,7 +41,7 @@ func (k *Counter) balance(d *draft) Balance {
 		b.Say = "No strokes of regular or irregular drills are logged."
 		return b
 	}
-	b.Say = fmt.Sprintf("%s %% of the strokes in regular and irregular drills were irregular; the club wishes %s %%", interval.Percent(b.Share.Rate, 0), interval.Percent(b.Goal, 0))
+	b.Say = fmt.Sprintf("%s %% of the strokes in regular and irregular drills were irregular; the club wishes %s %%", wording.Percent(b.Share.Rate, 0), wording.Percent(b.Goal, 0))
 	if m := b.closer(); m != "" && !(d.WorkOn != nil && d.WorkOn.against(m)) {
 		b.Say += fmt.Sprintf(": more %s drills would bring it closer", m)
 	}

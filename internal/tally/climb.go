@@ -9,6 +9,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/tally/streak"
+	"strokeledger/internal/tally/wording"
 )
 
 // climbs is what a player has done at one rung, whatever the period.
@@ -185,12 +186,12 @@ func chanceOf(c *climbs, target int) *Chance {
 
 func (ch *Chance) text() string {
 	if ch.Strokes < enoughStrokes {
-		return fmt.Sprintf("Cannot tell yet how many turns would be clean: %d of %s good so far; %s.", ch.Good, countOf(ch.Strokes, "stroke"), film(enoughStrokes-ch.Strokes, "", 0, anyTurns))
+		return fmt.Sprintf("Cannot tell yet how many turns would be clean: %d of %s good so far; %s.", ch.Good, wording.Count(ch.Strokes, "stroke"), film(enoughStrokes-ch.Strokes, "", 0, anyTurns))
 	}
 	end := func(p float64) string { return strings.TrimPrefix(inTen(p), "about ") }
-	say := fmt.Sprintf("At %d of %d good strokes, %s turns of %s would be clean (%s to %s).", ch.Good, ch.Strokes, inTen(ch.Clean), number(ch.Target), end(ch.Low), end(ch.High))
+	say := fmt.Sprintf("At %d of %d good strokes, %s turns of %s would be clean (%s to %s).", ch.Good, ch.Strokes, inTen(ch.Clean), wording.Number(ch.Target), end(ch.Low), end(ch.High))
 	if ch.Turn > ch.Target {
-		say += fmt.Sprintf(" Within a turn of %d strokes, %s would hold %s in a row.", ch.Turn, inTen(ch.InTurn), number(ch.Target))
+		say += fmt.Sprintf(" Within a turn of %d strokes, %s would hold %s in a row.", ch.Turn, inTen(ch.InTurn), wording.Number(ch.Target))
 	}
 	return say
 }
@@ -206,13 +207,4 @@ func inTen(p float64) string {
 		return "nearly all"
 	}
 	return fmt.Sprintf("about %d in 10", min(9, max(1, int(math.Round(10*p)))))
-}
-
-// number writes small numbers in words.
-func number(n int) string {
-	words := []string{"no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
-	if n < len(words) {
-		return words[n]
-	}
-	return fmt.Sprint(n)
 }

@@ -7,6 +7,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/wording"
 )
 
 // outlook is what the sentence on a sheet rests on.
@@ -134,7 +135,7 @@ func (o *outlook) say(id SentenceID) string {
 		h := o.method()
 		left := "nobody has looked at"
 		if h.missing == h.unlooked {
-			return fmt.Sprintf("No fault comes often. Cannot tell yet whether the strokes hold in %s drills: look through the %s that %s.", h.method, countOf(h.missing, "stroke"), left)
+			return fmt.Sprintf("No fault comes often. Cannot tell yet whether the strokes hold in %s drills: look through the %s that %s.", h.method, wording.Count(h.missing, "stroke"), left)
 		}
 		return fmt.Sprintf("No fault comes often. Cannot tell yet whether the strokes hold in %s drills: %s.", h.method, film(h.missing, "of them", h.unlooked, h.in))
 	case notGood:
@@ -172,11 +173,11 @@ func (o *outlook) whichText() string {
 	}
 	switch n := len(o.inconclusive) - len(which); {
 	case n > 0 && len(which) > 0:
-		which = append(which, countOf(n, "other fault"))
+		which = append(which, wording.Count(n, "other fault"))
 	case n > 0:
-		which = []string{countOf(n, "fault")}
+		which = []string{wording.Count(n, "fault")}
 	}
-	return fmt.Sprintf("Cannot tell yet whether %s %s often: %s.", together(which), verb, film(o.open, "", unlooked, in))
+	return fmt.Sprintf("Cannot tell yet whether %s %s often: %s.", wording.List(which), verb, film(o.open, "", unlooked, in))
 }
 
 // turnsText says in what turns more strokes are to be filmed.

@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/tally/interval"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/wording"
 )
 
 // why says in which drills a fault shows, and the numbers that say so.
@@ -33,7 +33,7 @@ func (k *Counter) why(e *evidence, a *Advice) string {
 		}
 		text = fmt.Sprintf("%s in %s of the strokes, in %s", label, percent(of), in)
 		if e.fitted {
-			text += fmt.Sprintf("; the club's rate is %s %%", interval.Percent(e.Expected.Club, 0))
+			text += fmt.Sprintf("; the club's rate is %s %%", wording.Percent(e.Expected.Club, 0))
 		}
 	}
 	switch a.Sentence {

@@ -3,8 +3,8 @@ package tally
 import (
 	"fmt"
 
-	"strokeledger/internal/tally/interval"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/wording"
 )
 
 // SentenceID names one of Sentences.
@@ -59,7 +59,7 @@ const (
 
 // Terms are the words that the conditions of Sentences are written in.
 func Terms() [][2]string {
-	p := func(v float64) string { return interval.Percent(v, 0) + " %" }
+	p := func(v float64) string { return wording.Percent(v, 0) + " %" }
 	return [][2]string{
 		{"often", fmt.Sprintf("at least %d strokes were looked at, and the interval of the rate lies above %s", enoughStrokes, p(oftenAbove))},
 		{"rare", fmt.Sprintf("at least %d strokes were looked at, fewer than %s with the fault, and the interval ends below %s", enoughStrokes, p(oftenAbove), p(rareBelow))},
@@ -105,11 +105,11 @@ func Sentences() []Sentence {
 			sheet:  func(o *outlook) bool { return o.method() != nil }},
 		{ID: notGood, On: OnSheet, Says: "No fault comes often in regular or in irregular drills. That the strokes hold is not shown: … of … regular ones and … of … irregular ones are good.",
 			Claims: "every fault in use is rare in both methods",
-			When:   "every fault in use is rare in both methods, all strokes looked at, and the interval of the part of good strokes reaches below " + interval.Percent(goodFrom, 0) + " % in one",
+			When:   "every fault in use is rare in both methods, all strokes looked at, and the interval of the part of good strokes reaches below " + wording.Percent(goodFrom, 0) + " % in one",
 			sheet:  func(o *outlook) bool { return !o.methods[0].holds() || !o.methods[1].holds() }},
 		{ID: moveUp, On: OnSheet, Says: "The strokes hold in regular and in irregular drills: time to move up a rung.",
 			Claims: "every fault in use is below one stroke in ten in both methods, more than seven strokes in ten are good in both, and every rung trained is passed",
-			When:   "every fault in use is rare in both methods, all strokes looked at; the interval of the part of good strokes lies above " + interval.Percent(goodFrom, 0) + " % in both; the ladder's next rung is above all that were trained",
+			When:   "every fault in use is rare in both methods, all strokes looked at; the interval of the part of good strokes lies above " + wording.Percent(goodFrom, 0) + " % in both; the ladder's next rung is above all that were trained",
 			sheet:  func(o *outlook) bool { return o.next != nil && o.next.Rung > o.top }},
 		{ID: notPassed, On: OnSheet, Says: "The strokes hold in regular and in irregular drills; the ladder has a rung that is not passed yet.",
 			Claims: "the same, but for the rungs",

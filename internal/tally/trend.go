@@ -7,8 +7,8 @@ import (
 	"time"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/tally/interval"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/wording"
 )
 
 // Direction says where a rate is going.
@@ -135,9 +135,9 @@ func (t *Trend) text() string {
 	case t.Direction == TooEarly && t.Sessions == 1:
 		return "Too early to tell: its strokes come from one session, and a trend needs three."
 	case t.TooFewTurns:
-		return fmt.Sprintf("Too early to tell over %s sessions: too few turns were seen to know how far one day differs from another by chance.", number(t.Sessions))
+		return fmt.Sprintf("Too early to tell over %s sessions: too few turns were seen to know how far one day differs from another by chance.", wording.Number(t.Sessions))
 	case t.Direction == TooEarly:
-		return fmt.Sprintf("Too early to tell: its strokes come from %s sessions, and a trend needs three.", number(t.Sessions))
+		return fmt.Sprintf("Too early to tell: its strokes come from %s sessions, and a trend needs three.", wording.Number(t.Sessions))
 	}
 	say := map[Direction]string{Steady: "No change shown", Rising: "Getting worse", Falling: "Getting better"}[t.Direction] +
 		fmt.Sprintf(" over %d sessions", t.Sessions)
@@ -149,7 +149,7 @@ func (t *Trend) text() string {
 
 // Words are the slope with its interval: "−4.1 points a month (−7.0 to −1.2)".
 func (s Slope) Words() string {
-	decimals := interval.Decimals(s.Low/100, s.High/100)
+	decimals := wording.Decimals(s.Low/100, s.High/100)
 	return fmt.Sprintf("%s points a month (%s to %s)", signed(s.PerMonth, decimals), signed(s.Low, decimals), signed(s.High, decimals))
 }
 
@@ -159,7 +159,7 @@ func signed(v float64, decimals int) string {
 	if decimals == 0 && math.Abs(v) < 9.95 {
 		decimals = 1
 	}
-	text := interval.Round(math.Abs(v), decimals)
+	text := wording.Round(math.Abs(v), decimals)
 	switch {
 	case strings.Trim(text, "0.") == "":
 	case v < 0:

@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/wording"
 )
 
 // Unlooked returns those of the faults for which something of the turn was looked at
@@ -27,9 +28,9 @@ func (g *Group) describe() {
 	l := &g.Looked
 	left := l.SomeTurns + l.NoTurns
 	if left > 0 {
-		l.Left = fmt.Sprintf("%d of %s", left, countOf(g.Turns, "turn"))
+		l.Left = fmt.Sprintf("%d of %s", left, wording.Count(g.Turns, "turn"))
 		if left == g.Turns {
-			l.Left = countOf(left, "turn")
+			l.Left = wording.Count(left, "turn")
 		}
 	}
 	var says []string
@@ -37,7 +38,7 @@ func (g *Group) describe() {
 		says = append(says, g.leftText())
 	}
 	if l.TwiceTurns > 0 {
-		says = append(says, fmt.Sprintf("Two coaches or more have looked at %s.", countOf(l.TwiceTurns, "turn")))
+		says = append(says, fmt.Sprintf("Two coaches or more have looked at %s.", wording.Count(l.TwiceTurns, "turn")))
 	}
 	switch n := l.AssumedTurns; {
 	case n == 1:
@@ -85,9 +86,9 @@ func (g *Group) strokesText(n int) string {
 	case n == 0:
 		return ""
 	case n == g.Strokes:
-		return " (" + countOf(n, "stroke") + ")"
+		return " (" + wording.Count(n, "stroke") + ")"
 	}
-	return fmt.Sprintf(" (%d of %s)", n, countOf(g.Strokes, "stroke"))
+	return fmt.Sprintf(" (%d of %s)", n, wording.Count(g.Strokes, "stroke"))
 }
 
 // What a sentence names: so many faults, by codes of so many letters, which is the
@@ -118,20 +119,11 @@ func (g *Group) someText() string {
 	case len(looked) == 0:
 		return "in part only"
 	case len(looked) <= mostNamed && len(looked) <= len(left):
-		return "for " + together(looked) + " only"
+		return "for " + wording.List(looked) + " only"
 	case len(left) <= mostNamed:
-		return "for every fault but " + together(left)
+		return "for every fault but " + wording.List(left)
 	}
 	return "for some faults only"
-}
-
-// together is "LATE, NEAR and ELBOW".
-func together(words []string) string {
-	n := len(words) - 1
-	if n < 1 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:n], ", ") + " and " + words[n]
 }
 
 // leftText says what of a group nobody has looked at for the fault, as far as it
@@ -150,22 +142,14 @@ func (f *FaultLine) leftText(g *Group) string {
 	}
 	var parts []string
 	if f.UnlookedStrokes > 0 {
-		parts = append(parts, countOf(f.UnlookedStrokes, "stroke"))
+		parts = append(parts, wording.Count(f.UnlookedStrokes, "stroke"))
 	}
 	if minutes >= least {
 		parts = append(parts, strconv.FormatFloat(max(minutes, 0.1), 'f', 1, 64)+" minutes without logged strokes")
 	}
-	text := together(parts) + " not looked at"
+	text := wording.List(parts) + " not looked at"
 	if f.Unlooked > 0 {
-		text += ", with " + countOf(f.Unlooked, "mark")
+		text += ", with " + wording.Count(f.Unlooked, "mark")
 	}
 	return text
-}
-
-// countOf is "1 stroke" or "5 strokes".
-func countOf(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return strconv.Itoa(n) + " " + noun + "s"
 }

@@ -1,6 +1,6 @@
 // Package interval has intervals and tests of counts that are independent of one
-// another, and how numbers are written by how narrow their intervals are. Every
-// interval covers 95 %, two-sided. It is pure, and knows nothing of strokes.
+// another. Every interval covers 95 %, two-sided. It is pure, and knows nothing of
+// strokes.
 package interval
 
 import (

@@ -8,6 +8,7 @@ import (
 	"math"
 
 	"strokeledger/internal/tally/interval"
+	"strokeledger/internal/tally/wording"
 )
 
 // Share is X strokes with the fault out of N on which it could have happened,
@@ -75,10 +76,10 @@ func (s Share) Minus(o *Share) (difference float64, limits interval.Interval) {
 // needs; without an interval the ends are empty.
 func (s Share) Percents() (rate, low, high string) {
 	if !s.Known() {
-		return interval.Percent(s.Rate, 0), "", ""
+		return wording.Percent(s.Rate, 0), "", ""
 	}
-	decimals := interval.Decimals(s.Low, s.High)
-	return interval.Percent(s.Rate, decimals), interval.Percent(s.Low, decimals), interval.Percent(s.High, decimals)
+	decimals := wording.Decimals(s.Low, s.High)
+	return wording.Percent(s.Rate, decimals), wording.Percent(s.Low, decimals), wording.Percent(s.High, decimals)
 }
 
 // Pace is X marks in Minutes of turns without logged strokes, a minute, with its
@@ -102,14 +103,14 @@ func (p Pace) Known() bool { return p.By != NoInterval }
 // Numbers writes a pace and the ends of its interval with the decimals that this
 // needs; without an interval the ends are empty. "0.0" stands only where it is nought.
 func (p Pace) Numbers() (rate, low, high string) {
-	decimals := interval.PaceDecimals(p.Low, p.High)
+	decimals := wording.PaceDecimals(p.Low, p.High)
 	if !p.Known() {
 		decimals = 1
 	}
 	number := func(v float64) string {
-		text := interval.Round(v, decimals)
-		if v > 0 && text == interval.Round(0, decimals) {
-			return "<" + interval.Round(math.Pow10(-decimals), decimals)
+		text := wording.Round(v, decimals)
+		if v > 0 && text == wording.Round(0, decimals) {
+			return "<" + wording.Round(math.Pow10(-decimals), decimals)
 		}
 		return text
 	}

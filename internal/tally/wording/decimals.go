@@ -1,4 +1,5 @@
-package interval
+// Package wording writes numbers and lists as people read them. It is pure.
+package wording
 
 import (
 	"math"
