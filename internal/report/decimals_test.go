@@ -5,7 +5,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
-	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -17,7 +17,7 @@ func TestNarrowIntervalsAreNotHidden(t *testing.T) {
 	} {
 		assert.Equal(t, want, shareText(s))
 	}
-	for want, c := range map[string]tally.Contrast{
+	for want, c := range map[string]contrast.Contrast{
 		"+33 points (+6 to +56)":        {Difference: .333, Low: .06, High: .56},
 		"0 points (−21 to +21)":         {Difference: -.001, Low: -.21, High: .21},
 		"+1 point (−2 to +4)":           {Difference: .01, Low: -.02, High: .04},

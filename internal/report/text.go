@@ -9,6 +9,7 @@ import (
 	"github.com/rivo/uniseg"
 
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/contrast"
 )
 
 // labelWidth is the width of the fault column on a terminal, in cells.
@@ -163,7 +164,7 @@ func nobodyLooked(f tally.FaultLine) bool {
 	return f.PerStroke == nil && f.PerMinute == nil && f.Say != ""
 }
 
-func textContrasts(b *bufio.Writer, list []tally.Contrast) {
+func textContrasts(b *bufio.Writer, list []contrast.Contrast) {
 	shown := false
 	for _, c := range list {
 		if c.Regular.X+c.Irregular.X == 0 {

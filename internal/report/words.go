@@ -11,6 +11,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/tally/wording"
 )
@@ -54,7 +55,7 @@ func plural(n int, noun string) string {
 }
 
 // pointsText is a difference of two rates: "+12 points (+3 to +21)".
-func pointsText(c tally.Contrast) string {
+func pointsText(c contrast.Contrast) string {
 	if c.TooFewTurns {
 		return "too few turns to tell"
 	}

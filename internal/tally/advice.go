@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/contrast"
 )
 
 // WorkOn is what a player might work on next. It is common practice, without a
@@ -21,21 +22,21 @@ type WorkOn struct {
 
 // Advice is one fault to work on.
 type Advice struct {
-	FaultID  club.ID     `json:"fault_id"`
-	Code     string      `json:"code"`
-	Label    string      `json:"label"`
-	Phase    club.Phase  `json:"phase"`
-	Weight   int         `json:"weight"`
-	Cue      string      `json:"cue"`
-	Where    Where       `json:"where"`
-	Sentence SentenceID  `json:"sentence"` // of Sentences: what Why and Say rest on
-	Excess   float64     `json:"excess"`   // faults to expect in 100 strokes beyond the club's own
-	Trend    Direction   `json:"trend"`
-	Score    float64     `json:"score"` // weight × excess × 1.5 where it gets worse, × 0.75 where it gets better
-	Why      string      `json:"why"`   // one sentence
-	Say      string      `json:"say"`   // one sentence: which practice
-	Drills   []DrillHint `json:"drills"`
-	Asks     club.Method `json:"asks"` // of which drills Say wants more strokes; empty for none
+	FaultID  club.ID            `json:"fault_id"`
+	Code     string             `json:"code"`
+	Label    string             `json:"label"`
+	Phase    club.Phase         `json:"phase"`
+	Weight   int                `json:"weight"`
+	Cue      string             `json:"cue"`
+	Where    Where              `json:"where"`
+	Sentence SentenceID         `json:"sentence"` // of Sentences: what Why and Say rest on
+	Excess   float64            `json:"excess"`   // faults to expect in 100 strokes beyond the club's own
+	Trend    contrast.Direction `json:"trend"`
+	Score    float64            `json:"score"` // weight × excess × 1.5 where it gets worse, × 0.75 where it gets better
+	Why      string             `json:"why"`   // one sentence
+	Say      string             `json:"say"`   // one sentence: which practice
+	Drills   []DrillHint        `json:"drills"`
+	Asks     club.Method        `json:"asks"` // of which drills Say wants more strokes; empty for none
 }
 
 // Where says in which drills a fault shows.
@@ -115,21 +116,13 @@ func (e *evidence) advice() Advice {
 		return a
 	}
 	a.Trend = e.Trend.Direction
-	switch worse, better := e.Trend.shown(); {
+	switch worse, better := e.Trend.Shown(); {
 	case worse:
 		a.Score *= worseCounts
 	case better:
 		a.Score *= betterCounts
 	}
 	return a
-}
-
-// shown reports whether a rate is known to rise, or to fall.
-func (t *Trend) shown() (worse, better bool) {
-	if t == nil || t.Slope == nil {
-		return false, false
-	}
-	return t.Direction == Rising && t.Slope.Low > 0, t.Direction == Falling && t.Slope.High < 0
 }
 
 // nextDrills lists the drills in use of the ladder's next rung that are not passed.

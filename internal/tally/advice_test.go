@@ -10,6 +10,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/prior"
 	"strokeledger/internal/tally/rate"
 )
@@ -87,7 +88,7 @@ func TestWorkOn(t *testing.T) {
 	assert.Contains(t, elbow.Why, "it is there already when the ball is known.")
 	assert.Equal(t, "Back to regular practice at a lower rung.", elbow.Say)
 	assert.Equal(t, []club.ID{"reg1"}, drillsOf(elbow.Drills), "not the drill of forehands: it has no backhand")
-	assert.Equal(t, tally.TooEarly, elbow.Trend)
+	assert.Equal(t, contrast.TooEarly, elbow.Trend)
 	assert.InDelta(t, 3*late.Excess, late.Score, 1e-9)
 	assert.InDelta(t, 2*elbow.Excess, elbow.Score, 1e-9)
 	assert.False(t, w.Holds)
@@ -153,8 +154,8 @@ func TestWorkOnCountsTheTrend(t *testing.T) {
 	}
 	p := tally.Summarise(c, turns, "", "").Players[0]
 	near, late := line(t, p.All, "NEAR"), line(t, p.All, "LATE")
-	assert.Equal(t, tally.Rising, near.Trend.Direction)
-	assert.Equal(t, tally.Falling, late.Trend.Direction)
+	assert.Equal(t, contrast.Rising, near.Trend.Direction)
+	assert.Equal(t, contrast.Falling, late.Trend.Direction)
 	assert.Equal(t, 8, near.Trend.Sessions)
 	assert.InDelta(t, 6, near.Trend.Slope.PerMonth, .1, "six points more a month")
 	assert.Greater(t, near.Trend.Slope.Low, 0.)
@@ -167,7 +168,7 @@ func TestWorkOnCountsTheTrend(t *testing.T) {
 	assert.Contains(t, p.WorkOn.Faults[0].Why+p.WorkOn.Faults[1].Why, "; it is getting worse.")
 
 	two := tally.Summarise(c, turns[:2], "", "").Players[0]
-	assert.Equal(t, tally.TooEarly, line(t, two.All, "NEAR").Trend.Direction)
+	assert.Equal(t, contrast.TooEarly, line(t, two.All, "NEAR").Trend.Direction)
 	assert.Equal(t, "Too early to tell: its strokes come from two sessions, and a trend needs three.", line(t, two.All, "NEAR").Trend.Say)
 	assert.Nil(t, line(t, two.All, "NEAR").Trend.Slope)
 	// One session in which it could not happen says nothing about it.

@@ -10,10 +10,11 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/rate"
 )
 
-func comparison(t *testing.T, s tally.Sheet, kind tally.ComparisonKind, code string) tally.Comparison {
+func comparison(t *testing.T, s tally.Sheet, kind contrast.ComparisonKind, code string) contrast.Comparison {
 	t.Helper()
 	for _, c := range s.Comparisons {
 		if c.Kind == kind && c.Code == code {
@@ -21,10 +22,10 @@ func comparison(t *testing.T, s tally.Sheet, kind tally.ComparisonKind, code str
 		}
 	}
 	t.Fatalf("no comparison of %s by %s", code, kind)
-	return tally.Comparison{}
+	return contrast.Comparison{}
 }
 
-func has(s tally.Sheet, kind tally.ComparisonKind, code string) bool {
+func has(s tally.Sheet, kind contrast.ComparisonKind, code string) bool {
 	for _, c := range s.Comparisons {
 		if c.Kind == kind && c.Code == code {
 			return true
@@ -40,14 +41,14 @@ func TestCompareSides(t *testing.T) {
 		turn("t1", "p1", "d2", "2026-03-02", 0, "gggggggg", at(100, "late"), at(200, "late"), at(400, "late"), at(600, "elbow")),
 		turn("t2", "p1", "d3", "2026-03-03", 0, "gg", at(100, "late")),
 	}, "", "")
-	c := comparison(t, s.Players[0], tally.SidesOf, "LATE")
+	c := comparison(t, s.Players[0], contrast.SidesOf, "LATE")
 	assert.Equal(t, []string{"Forehand", "Backhand"}, []string{c.First, c.Second})
 	assert.Equal(t, *share(1, 4, 1), c.Strokes.First)
 	assert.Equal(t, *share(2, 4, 1), c.Strokes.Second)
 	assert.Equal(t, []any{.25, -1., 1., true}, []any{c.Strokes.Difference, c.Strokes.Low, c.Strokes.High, c.Strokes.TooFewTurns})
 	assert.Nil(t, c.Test, "too few turns to tell")
-	assert.False(t, has(s.Players[0], tally.SidesOf, "ELB"), "it cannot happen on a forehand")
-	assert.Nil(t, comparison(t, s.Players[0], tally.SidesOf, "NEAR").Test, "neither has it: nothing to test")
+	assert.False(t, has(s.Players[0], contrast.SidesOf, "ELB"), "it cannot happen on a forehand")
+	assert.Nil(t, comparison(t, s.Players[0], contrast.SidesOf, "NEAR").Test, "neither has it: nothing to test")
 }
 
 func TestCompareBlocks(t *testing.T) {
@@ -58,7 +59,7 @@ func TestCompareBlocks(t *testing.T) {
 		turn("t2", "p1", "d2", "2026-03-02", 300, "ggg", at(100, "late"), at(200, "late")),
 		turn("t3", "p1", "d3", "2026-03-02", 600, "ggggg", at(100, "late")),
 	}, "", "")
-	b := comparison(t, s.Players[0], tally.Blocks, "LATE")
+	b := comparison(t, s.Players[0], contrast.Blocks, "LATE")
 	assert.Equal(t, []rate.Share{*share(1, 4, 1), *share(2, 3, 1)}, []rate.Share{b.Strokes.First, b.Strokes.Second})
 	assert.Equal(t, "Active block", b.Second)
 }
@@ -72,16 +73,16 @@ func TestComparePeriods(t *testing.T) {
 	}
 	s := tally.SummariseWith(catalogue(), turns, tally.Options{Split: "2026-03-09"})
 	assert.Equal(t, club.Date("2026-03-09"), s.Split)
-	c := comparison(t, s.Players[1], tally.Periods, "LATE")
+	c := comparison(t, s.Players[1], contrast.Periods, "LATE")
 	assert.Equal(t, []string{"Before 2026-03-09", "From 2026-03-09"}, []string{c.First, c.Second})
 	assert.Equal(t, []rate.Share{*share(2, 4, 1), *share(1, 5, 2)}, []rate.Share{c.Strokes.First, c.Strokes.Second})
-	assert.False(t, has(s.Players[0], tally.Periods, "LATE"), "Frida played in one of them only")
-	assert.Equal(t, *share(1, 7, 3), comparison(t, s.Team, tally.Periods, "LATE").Strokes.Second)
+	assert.False(t, has(s.Players[0], contrast.Periods, "LATE"), "Frida played in one of them only")
+	assert.Equal(t, *share(1, 7, 3), comparison(t, s.Team, contrast.Periods, "LATE").Strokes.Second)
 	// Everything else is as without the day between.
 	whole := tally.Summarise(catalogue(), turns, "", "")
 	assert.Equal(t, whole.Players[1].All.Faults[0].PerStroke, s.Players[1].All.Faults[0].PerStroke)
 	assert.Equal(t, whole.Players[1].Drills[1].Faults[0].MarkIDs, s.Players[1].Drills[1].Faults[0].MarkIDs)
-	assert.False(t, has(whole.Players[1], tally.Periods, "LATE"))
+	assert.False(t, has(whole.Players[1], contrast.Periods, "LATE"))
 }
 
 // Without strokes in one of the two parts, both are compared per minute.
@@ -91,10 +92,10 @@ func TestComparePerMinute(t *testing.T) {
 		turn("t2", "p1", "d3", "2026-03-02", 300, "", at(100, "late"), at(200, "late"), at(300, "late")),
 		turn("t3", "p1", "d3", "2026-03-02", 600, "gg", at(100, "late")),
 	}, "", "")
-	c := comparison(t, s.Players[0], tally.Methods, "LATE")
+	c := comparison(t, s.Players[0], contrast.Methods, "LATE")
 	assert.Nil(t, c.Strokes)
 	require.NotNil(t, c.Minutes)
-	assert.Equal(t, tally.MinutePair{First: *pace(2, 10./60, 1), Second: *pace(3, 10./60, 1), TooFewTurns: true}, *c.Minutes)
+	assert.Equal(t, contrast.MinutePair{First: *pace(2, 10./60, 1), Second: *pace(3, 10./60, 1), TooFewTurns: true}, *c.Minutes)
 	assert.Nil(t, c.Test)
 	assert.Empty(t, s.Players[0].Contrasts, "the older form knows strokes only")
 }
@@ -142,7 +143,7 @@ func TestFalseDiscoveries(t *testing.T) {
 	}
 	assert.LessOrEqual(t, wrong, 6, "of 40 clubs, at five in a hundred")
 	s := play(rand.New(rand.NewPCG(99, 1)), .2)
-	assert.True(t, comparison(t, s.Players[0], tally.Methods, "F3").Test.Survives)
+	assert.True(t, comparison(t, s.Players[0], contrast.Methods, "F3").Test.Survives)
 	assert.GreaterOrEqual(t, s.Tested.Surviving, 1)
 	for _, sheet := range []tally.Sheet{s.Team, s.Players[0]} {
 		for _, c := range sheet.Comparisons {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -71,8 +72,8 @@ type Counter struct {
 	cells []*cell
 	byID  map[club.ID]*book
 	byKey map[cellKey]*cell
-	marks []countedMark // all, in the order of turns; none in a lean summary
-	tests []*Test       // all that were made
+	marks []countedMark    // all, in the order of turns; none in a lean summary
+	tests []*contrast.Test // all that were made
 
 	months []float64 // of dates; see fillMonths
 	club   *spread   // the club's own; see know

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -26,7 +26,7 @@ func TestNumbersAreWrittenAsOnThePage(t *testing.T) {
 			Words string
 		}
 		Slopes []struct {
-			tally.Slope
+			contrast.Slope
 			Words string
 		}
 	}

@@ -49,7 +49,7 @@ func (k *Counter) why(e *evidence, a *Advice) string {
 	case freeAlone:
 		a.Where, text = InFree, text+": often in free play, in neither kind of drill"
 	}
-	switch worse, better := e.Trend.shown(); {
+	switch worse, better := e.Trend.Shown(); {
 	case worse:
 		text += "; it is getting worse"
 	case better:

@@ -14,6 +14,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -56,9 +57,9 @@ func (r *reading) line(id club.ID) tally.FaultLine {
 	return r.All.Faults[slices.IndexFunc(r.All.Faults, func(l tally.FaultLine) bool { return l.FaultID == id })]
 }
 
-func (r *reading) compared(fault club.ID) *tally.Comparison {
+func (r *reading) compared(fault club.ID) *contrast.Comparison {
 	for i := range r.Comparisons {
-		if c := &r.Comparisons[i]; c.Kind == tally.Methods && c.FaultID == fault && c.Strokes != nil {
+		if c := &r.Comparisons[i]; c.Kind == contrast.Methods && c.FaultID == fault && c.Strokes != nil {
 			return c
 		}
 	}
@@ -110,8 +111,8 @@ func (r *reading) onFault(a tally.Advice) string {
 	r.must(!f.Retired && r.oftenAnywhere(f.ID), "listed: %s", a.Why)
 	r.must(a.Excess > 0, "listed with no excess: %s", a.Why)
 	trend := r.line(f.ID).Trend
-	r.must(!strings.Contains(a.Why, "getting worse") || trend.Direction == tally.Rising && trend.Slope.Low > 0, "%s: %s", a.Why, trend.Say)
-	r.must(!strings.Contains(a.Why, "getting better") || trend.Direction == tally.Falling && trend.Slope.High < 0, "%s: %s", a.Why, trend.Say)
+	r.must(!strings.Contains(a.Why, "getting worse") || trend.Direction == contrast.Rising && trend.Slope.Low > 0, "%s: %s", a.Why, trend.Say)
+	r.must(!strings.Contains(a.Why, "getting better") || trend.Direction == contrast.Falling && trend.Slope.High < 0, "%s: %s", a.Why, trend.Say)
 	says := func(part string) bool { return strings.Contains(a.Why+" "+a.Say, part) }
 	for _, d := range a.Drills {
 		r.must(!r.drill(d.DrillID).Retired && r.drill(d.DrillID).Rung == d.Rung, "%+v", d)

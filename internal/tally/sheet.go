@@ -2,6 +2,7 @@ package tally
 
 import (
 	"cmp"
+	"fmt"
 	"runtime"
 	"slices"
 	"sync"
@@ -10,6 +11,7 @@ import (
 	"golang.org/x/text/language"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -50,7 +52,7 @@ func (k *Counter) Summary() Summary {
 		d.Name, d.Alias = k.name(d.PlayerID), aliases[d.PlayerID]
 	}
 	k.drawToTeam(team.Drills)
-	s.Tested = k.adjust(over(len(shown), twice, brief))
+	s.Tested = contrast.Adjust(k.tests, over(len(shown), twice, brief))
 	if twice {
 		for i, t := range players[0].tests {
 			*team.tests[i] = *t
@@ -82,7 +84,7 @@ type draft struct {
 	drills  map[club.ID]*heap
 	cells   []*cell
 	brief   bool
-	tests   []*Test // that were made for it
+	tests   []*contrast.Test // that were made for it
 }
 
 // newSheets makes the players' sheets, on all processors: they share nothing that
@@ -312,8 +314,24 @@ func (k *Counter) expect(d *draft) {
 func (k *Counter) conclude(d *draft) {
 	for i := range d.All.Faults {
 		if t := d.All.Faults[i].Trend; t != nil {
-			t.conclude()
+			t.Conclude()
 		}
 	}
-	d.Contrasts = contrasts(d.Comparisons)
+	d.Contrasts = contrast.OfMethods(d.Comparisons)
+}
+
+// over says which sheets' tests are corrected together.
+func over(players int, alone, brief bool) string {
+	many := fmt.Sprintf("those of %d players", players)
+	switch {
+	case alone:
+		return "every comparison and trend in the player's sheet"
+	case players == 0:
+		return "every comparison and trend in the team's sheet"
+	case players == 1:
+		many = "the player's"
+	case brief:
+		return "every comparison and trend in the team's sheet, and the comparison of methods and the trends in " + many
+	}
+	return "every comparison and trend in the team's sheet and in " + many
 }

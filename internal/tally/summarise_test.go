@@ -12,6 +12,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/timecode"
 )
@@ -209,7 +210,7 @@ func TestSummariseContrast(t *testing.T) {
 	contrasts := s.Players[0].Contrasts
 	require.NotEmpty(t, contrasts)
 	c := contrasts[0]
-	assert.Equal(t, tally.Contrast{FaultID: "late", Code: "LATE", Label: "Late return to ready",
+	assert.Equal(t, contrast.Contrast{FaultID: "late", Code: "LATE", Label: "Late return to ready",
 		Regular: *share(1, 9, 1), Irregular: *share(2, 4, 1), Difference: 2./4 - 1./9, Low: -1, High: 1, TooFewTurns: true}, c)
 	codes := []string{}
 	for _, c := range contrasts {
@@ -218,7 +219,7 @@ func TestSummariseContrast(t *testing.T) {
 	assert.Equal(t, []string{"LATE", "OLD", "NEAR"}, codes, "ELB cannot happen on the forehands of the regular drill; OLD has a mark in one only")
 
 	only := tally.Summarise(catalogue(), []club.TurnRecord{turn("t1", "p1", "d1", "2026-03-02", 0, "gg")}, "", "")
-	assert.Equal(t, []tally.Contrast{}, only.Players[0].Contrasts)
+	assert.Equal(t, []contrast.Contrast{}, only.Players[0].Contrasts)
 }
 
 func TestSummarisePeriodIsClosed(t *testing.T) {

@@ -12,6 +12,7 @@ package tally
 
 import (
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/prior"
 	"strokeledger/internal/tally/rate"
 )
@@ -33,30 +34,30 @@ type Summary struct {
 	Players []Sheet   `json:"players"`
 	// Rankings puts the players in order for each fault that somebody showed, in
 	// the order of Team.All.Faults; empty where fewer than two players are shown.
-	Rankings []Ranking `json:"rankings"`
-	Tested   Tested    `json:"tested"`
+	Rankings []Ranking       `json:"rankings"`
+	Tested   contrast.Tested `json:"tested"`
 }
 
 // Sheet is the summary of one player, or of the team where PlayerID is empty.
 type Sheet struct {
-	PlayerID  club.ID    `json:"player_id"`
-	Name      string     `json:"name"`
-	Alias     string     `json:"alias"` // the player's own, else initials; see Summary.Aliased
-	All       Group      `json:"all"`
-	Methods   []Group    `json:"methods"`   // in the order of club.Methods, only those trained
-	Drills    []Group    `json:"drills"`    // by rung, then name, only those trained
-	Contrasts []Contrast `json:"contrasts"` // in the order of All.Faults, only faults that could have happened in both methods
+	PlayerID  club.ID             `json:"player_id"`
+	Name      string              `json:"name"`
+	Alias     string              `json:"alias"` // the player's own, else initials; see Summary.Aliased
+	All       Group               `json:"all"`
+	Methods   []Group             `json:"methods"`   // in the order of club.Methods, only those trained
+	Drills    []Group             `json:"drills"`    // by rung, then name, only those trained
+	Contrasts []contrast.Contrast `json:"contrasts"` // in the order of All.Faults, only faults that could have happened in both methods
 	// Comparisons holds every comparison of two parts of this sheet: methods,
 	// sides, the partner's block, two periods; by kind in that order, then as in
 	// All.Faults. Contrasts is its first kind in the older form.
-	Comparisons []Comparison `json:"comparisons"`
-	Phases      []PhaseCount `json:"phases"`   // in the order of club.Phases, all six
-	Sessions    []Session    `json:"sessions"` // in order of date
-	Balance     Balance      `json:"balance"`
-	Ladder      *Ladder      `json:"ladder"`  // nil for the team
-	WorkOn      *WorkOn      `json:"work_on"` // nil for the team
-	Best        *StrokeRow   `json:"best"`    // the turn with the longest streak, the earliest of equals; nil without strokes, for the team, and in a lean summary
-	Latest      *StrokeRow   `json:"latest"`  // the last turn with strokes; nil without, for the team, and in a lean summary
+	Comparisons []contrast.Comparison `json:"comparisons"`
+	Phases      []PhaseCount          `json:"phases"`   // in the order of club.Phases, all six
+	Sessions    []Session             `json:"sessions"` // in order of date
+	Balance     Balance               `json:"balance"`
+	Ladder      *Ladder               `json:"ladder"`  // nil for the team
+	WorkOn      *WorkOn               `json:"work_on"` // nil for the team
+	Best        *StrokeRow            `json:"best"`    // the turn with the longest streak, the earliest of equals; nil without strokes, for the team, and in a lean summary
+	Latest      *StrokeRow            `json:"latest"`  // the last turn with strokes; nil without, for the team, and in a lean summary
 }
 
 // Group is one player's (or the team's) turns that are counted together.
@@ -120,20 +121,5 @@ type FaultLine struct {
 	// PerMinute) drawn towards the club's. Nil without either, and in the team's
 	// sheet outside its drills, where the drills are drawn towards the team.
 	Expected *prior.Expected `json:"expected"`
-	Trend    *Trend          `json:"trend"` // of a sheet's All, where PerStroke is not nil
-}
-
-// Contrast sets one fault in irregular drills against the same fault in regular
-// ones: the difference of the two rates, irregular minus regular, with its 95 %
-// interval (see Difference).
-type Contrast struct {
-	FaultID     club.ID    `json:"fault_id"`
-	Code        string     `json:"code"`
-	Label       string     `json:"label"`
-	Regular     rate.Share `json:"regular"`
-	Irregular   rate.Share `json:"irregular"`
-	Difference  float64    `json:"difference"` // -1 to 1
-	Low         float64    `json:"low"`
-	High        float64    `json:"high"`
-	TooFewTurns bool       `json:"too_few_turns"` // to tell: the interval is -1 to 1
+	Trend    *contrast.Trend `json:"trend"` // of a sheet's All, where PerStroke is not nil
 }

@@ -11,6 +11,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/contrast"
 )
 
 // Over many sessions a trend is known to hundredths of a point, and is told so.
@@ -30,7 +31,7 @@ func TestTrendHasTheDecimalsThatItsIntervalNeeds(t *testing.T) {
 	assert.Regexp(t, `: [+−]?\d\.\d points a month \(−\d\.\d to \+\d\.\d\)\.$`, short.Say)
 	few := line(t, tally.Summarise(ladderClub(), turns[:3], "", "").Players[0].All, "NEAR").Trend
 	assert.Equal(t, "Too early to tell over three sessions: too few turns were seen to know how far one day differs from another by chance.", few.Say)
-	assert.Equal(t, []any{tally.TooEarly, true, (*tally.Slope)(nil), (*tally.Test)(nil)}, []any{few.Direction, few.TooFewTurns, few.Slope, few.Test})
+	assert.Equal(t, []any{contrast.TooEarly, true, (*contrast.Slope)(nil), (*contrast.Test)(nil)}, []any{few.Direction, few.TooFewTurns, few.Slope, few.Test})
 }
 
 // Whatever the sessions and their dates, a direction is only said where the interval
@@ -47,11 +48,11 @@ func TestDirectionsAreThoseOfTheirIntervals(t *testing.T) {
 		}
 		for _, l := range tally.SummariseWith(c, append(first, second...), tally.Options{Lean: true}).Players[0].All.Faults {
 			tr := l.Trend
-			if tr == nil || tr.Direction != tally.Rising && tr.Direction != tally.Falling {
+			if tr == nil || tr.Direction != contrast.Rising && tr.Direction != contrast.Falling {
 				continue
 			}
 			said++
-			rising := tr.Direction == tally.Rising
+			rising := tr.Direction == contrast.Rising
 			require.True(t, rising && tr.Slope.Low > 0 || !rising && tr.Slope.High < 0, fmt.Sprintf("%s %+v", tr.Say, *tr.Slope))
 			require.Equal(t, rising, tr.Z > 0)
 		}

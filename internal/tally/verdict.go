@@ -5,6 +5,7 @@ import (
 	"sort"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/prior"
 	"strokeledger/internal/tally/rate"
 )
@@ -88,9 +89,9 @@ func missing(s, like *rate.Share, done func(*rate.Share) bool) int {
 // evidence is what a player's sheet has of one fault.
 type evidence struct {
 	*FaultLine
-	regular, irregular, free *FaultLine  // of the methods; nil where not trained
-	compared                 *Comparison // of the methods per stroke; nil for none
-	fitted                   bool        // how far players differ is known
+	regular, irregular, free *FaultLine           // of the methods; nil where not trained
+	compared                 *contrast.Comparison // of the methods per stroke; nil for none
+	fitted                   bool                 // how far players differ is known
 }
 
 // evidence of the faults in use.
@@ -114,7 +115,7 @@ func (k *Counter) evidence(d *draft) []evidence {
 			}
 		}
 		for c := range d.Comparisons {
-			if o := &d.Comparisons[c]; o.Kind == Methods && o.FaultID == l.FaultID && o.Strokes != nil {
+			if o := &d.Comparisons[c]; o.Kind == contrast.Methods && o.FaultID == l.FaultID && o.Strokes != nil {
 				e.compared = o
 			}
 		}

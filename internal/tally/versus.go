@@ -5,17 +5,14 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/contrast"
 )
-
-// Players is the kind of a comparison of two players, or of one with the rest of
-// the club.
-const Players ComparisonKind = "player"
 
 // Versus sets one player against another, or against the rest of the club. Its
 // tests are corrected among themselves.
 type Versus struct {
-	Comparisons []Comparison `json:"comparisons"` // faults that either of the two showed, most often seen first
-	Tested      Tested       `json:"tested"`
+	Comparisons []contrast.Comparison `json:"comparisons"` // faults that either of the two showed, most often seen first
+	Tested      contrast.Tested       `json:"tested"`
 }
 
 // Versus compares a counted player with another, or with all the others where
@@ -32,22 +29,22 @@ func (k *Counter) Versus(player, rival club.ID) Versus {
 		}
 	}
 	seen := func(f int) int { return one.of(f).occurrences() + two.of(f).occurrences() }
-	v := Versus{Comparisons: []Comparison{}}
+	v := Versus{Comparisons: []contrast.Comparison{}}
 	for f := range k.faults {
 		if seen(f) == 0 {
 			continue
 		}
-		c := Comparison{
-			Kind: Players, First: k.name(player), Second: "The rest of the club",
+		c := contrast.Comparison{
+			Kind: contrast.Players, First: k.name(player), Second: "The rest of the club",
 			FaultID: k.faults[f].ID, Code: k.faults[f].Code, Label: k.faults[f].Label,
 		}
 		if rival != "" {
 			c.Second = k.name(rival)
 		}
 		own := exposureOf(k.faults[f].Sides)
-		c.set(one.moments(f, own), two.moments(f, own), k.alike.turns[f])
+		c.OfStrokes(one.moments(f, own), two.moments(f, own), k.alike.turns[f])
 		if c.Strokes == nil {
-			c.setMinutes(one.minutes(f), two.minutes(f), k.alike.minutes[f])
+			c.OfMinutes(one.minutes(f), two.minutes(f), k.alike.minutes[f])
 		}
 		if c.Strokes == nil && c.Minutes == nil {
 			continue
@@ -57,10 +54,10 @@ func (k *Counter) Versus(player, rival club.ID) Versus {
 		}
 		v.Comparisons = append(v.Comparisons, c)
 	}
-	slices.SortFunc(v.Comparisons, func(a, b Comparison) int {
+	slices.SortFunc(v.Comparisons, func(a, b contrast.Comparison) int {
 		return cmp.Or(cmp.Compare(seen(k.faultAt[b.FaultID]), seen(k.faultAt[a.FaultID])), cmp.Compare(a.Code, b.Code), cmp.Compare(a.FaultID, b.FaultID))
 	})
-	v.Tested = k.adjust("every comparison of these two")
+	v.Tested = contrast.Adjust(k.tests, "every comparison of these two")
 	return v
 }
 

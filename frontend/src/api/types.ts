@@ -1480,7 +1480,7 @@ export interface StrokePair {
 
 /**
  * MinutePair is a ratio of two rates per minute, second over first, with its
- * 95 % interval (see PacesApart). Ratio and High are nil where the first has no
+ * 95 % interval (see rate.PacesApart). Ratio and High are nil where the first has no
  * mark, since the ratio has no upper end, and where too few turns were seen. The turns
  * of two periods are taken by training day.
  */

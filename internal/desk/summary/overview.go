@@ -5,18 +5,19 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/contrast"
 )
 
 // Overview is what a screen of a whole club shows before it turns to one sheet:
 // the team, and a line a player. It stays small with hundreds of players.
 type Overview struct {
-	From    club.Date    `json:"from"`
-	To      club.Date    `json:"to"`
-	Split   club.Date    `json:"split"`
-	Team    tally.Sheet  `json:"team"` // without its sessions, which Sheet has
-	Players []PlayerLine `json:"players"`
-	Days    []club.Date  `json:"days"`   // of all sessions of the library, to choose a period from
-	Tested  tally.Tested `json:"tested"` // in the team's sheet and the players' together
+	From    club.Date       `json:"from"`
+	To      club.Date       `json:"to"`
+	Split   club.Date       `json:"split"`
+	Team    tally.Sheet     `json:"team"` // without its sessions, which Sheet has
+	Players []PlayerLine    `json:"players"`
+	Days    []club.Date     `json:"days"`   // of all sessions of the library, to choose a period from
+	Tested  contrast.Tested `json:"tested"` // in the team's sheet and the players' together
 }
 
 // PlayerLine is one player in a list, in the order of names.

@@ -5,6 +5,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/contrast"
 )
 
 // Sheet is the one sheet that a screen looks at, in full but for the marks behind
@@ -29,7 +30,7 @@ func (x *Summaries) Sheet(ctx context.Context, q Query, player club.ID) (tally.S
 // Versus compares a player with another, or with the rest of the club where rival
 // is empty, in what the query asks for; its choice of players does not count.
 func (x *Summaries) Versus(ctx context.Context, q Query, player, rival club.ID) (tally.Versus, error) {
-	none := tally.Versus{Comparisons: []tally.Comparison{}}
+	none := tally.Versus{Comparisons: []contrast.Comparison{}}
 	if err := q.Check(); err != nil {
 		return none, err
 	}

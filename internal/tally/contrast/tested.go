@@ -1,4 +1,4 @@
-package tally
+package contrast
 
 import (
 	"fmt"
@@ -66,35 +66,19 @@ func (t *Tested) Describe() {
 	}
 }
 
-// over says which sheets' tests are corrected together.
-func over(players int, alone, brief bool) string {
-	many := fmt.Sprintf("those of %d players", players)
-	switch {
-	case alone:
-		return "every comparison and trend in the player's sheet"
-	case players == 0:
-		return "every comparison and trend in the team's sheet"
-	case players == 1:
-		many = "the player's"
-	case brief:
-		return "every comparison and trend in the team's sheet, and the comparison of methods and the trends in " + many
-	}
-	return "every comparison and trend in the team's sheet and in " + many
-}
-
-// adjust tells which of all tests of the summary survive; over is Tested.Over.
-func (k *Counter) adjust(over string) Tested {
-	t := Tested{Tests: len(k.tests), Level: falseDiscovery, Over: over}
-	p := make([]float64, len(k.tests))
-	for i, test := range k.tests {
+// Adjust tells which of all tests survive; over is Tested.Over.
+func Adjust(tests []*Test, over string) Tested {
+	t := Tested{Tests: len(tests), Level: falseDiscovery, Over: over}
+	p := make([]float64, len(tests))
+	for i, test := range tests {
 		p[i] = test.P
 	}
 	for i, adjusted := range interval.Adjust(p) {
-		k.tests[i].Adjusted = adjusted
-		if k.tests[i].Survives = adjusted <= falseDiscovery && k.tests[i].Shown; k.tests[i].Survives {
+		tests[i].Adjusted = adjusted
+		if tests[i].Survives = adjusted <= falseDiscovery && tests[i].Shown; tests[i].Survives {
 			t.Surviving++
 		}
-		if k.tests[i].trend {
+		if tests[i].trend {
 			t.Trends++
 		} else {
 			t.Comparisons++
