@@ -10,6 +10,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/verdict"
 	"strokeledger/internal/tally/wording"
 )
 
@@ -229,7 +230,7 @@ func newCards(g tally.Group, stills map[club.ID]Still) ([]card, error) {
 // inWords says a rate as people say it, "about 1 stroke in 7", where it is known well
 // enough.
 func inWords(f tally.FaultLine) string {
-	if f.PerStroke == nil || f.PerStroke.X == 0 || !tally.Firm(*f.PerStroke) {
+	if f.PerStroke == nil || f.PerStroke.X == 0 || !verdict.Firm(*f.PerStroke) {
 		return ""
 	}
 	switch r := f.PerStroke.Rate; {

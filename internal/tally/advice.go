@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/contrast"
 )
 
@@ -126,7 +127,7 @@ func (e *evidence) advice() Advice {
 }
 
 // nextDrills lists the drills in use of the ladder's next rung that are not passed.
-func nextDrills(l *Ladder, next *Rung) []DrillHint {
+func nextDrills(l *climb.Ladder, next *climb.Rung) []DrillHint {
 	hints := []DrillHint{}
 	for i := range l.Rungs {
 		if r := &l.Rungs[i]; next != nil && r.Rung == next.Rung && !r.Passed && !r.Retired {

@@ -19,23 +19,10 @@ func (s Summary) Aliased() Summary {
 	s.Players = slices.Clone(s.Players)
 	for i := range s.Players {
 		s.Players[i].Name = s.Players[i].Alias
-		s.Players[i].Ladder = s.Players[i].Ladder.withoutReasons()
+		s.Players[i].Ladder = s.Players[i].Ladder.WithoutReasons()
 	}
 	sortByName(s.Players)
 	return s
-}
-
-// withoutReasons is a ladder that does not tell why a coach ruled.
-func (l *Ladder) withoutReasons() *Ladder {
-	if l == nil {
-		return nil
-	}
-	n := *l
-	n.Rungs = slices.Clone(l.Rungs)
-	for i := range n.Rungs {
-		n.Rungs[i].Reason = ""
-	}
-	return &n
 }
 
 // sortByName puts sheets in the order in which people look names up, whatever

@@ -6,6 +6,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/verdict"
 	"strokeledger/internal/tally/wording"
 )
 
@@ -54,7 +55,7 @@ func (k *Counter) balance(d *draft) Balance {
 func (b *Balance) closer() club.Method {
 	const off = 0.1 // common practice, no source
 	switch {
-	case b.Share.N < enoughStrokes:
+	case b.Share.N < verdict.EnoughStrokes:
 	case b.Share.Rate > b.Goal+off:
 		return club.Regular
 	case b.Share.Rate < b.Goal-off:

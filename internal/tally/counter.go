@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/rate"
 )
@@ -98,11 +99,11 @@ type cellKey struct{ player, drill club.ID }
 // cell is one player at one drill: two accumulators where periods are compared,
 // else only the first.
 type cell struct {
-	drill  club.Drill
-	book   *book
-	parts  [2]accumulator
-	climbs climbs
-	heaps  []*heap // where it is shown
+	drill club.Drill
+	book  *book
+	parts [2]accumulator
+	climb climb.Climb
+	heaps []*heap // where it is shown
 }
 
 // book is one player.
@@ -248,9 +249,9 @@ func (k *Counter) Add(r *club.TurnRecord) {
 		return
 	}
 	c := k.cell(r.PlayerID, r.DrillID)
-	run := runOf(r.Strokes)
+	run := climb.RunOf(r.Strokes)
 	inside := k.o.From == "" || r.Date >= k.o.From
-	c.climbs.add(r, run, inside, c.drill.Streak, k.o.Lean)
+	c.climb.Add(r, run, inside, c.drill.Streak, k.o.Lean)
 	if !inside || k.only != nil && !k.only[r.DrillID] {
 		return
 	}
@@ -267,7 +268,7 @@ func (k *Counter) Add(r *club.TurnRecord) {
 	n := exposed(k.sides)
 	k.watch(r, n)
 	k.placeMarks(r, c, p)
-	p.addTurn(r, len(k.dates)-1, run.good, n)
+	p.addTurn(r, len(k.dates)-1, run.Good, n)
 	p.looked.join(k.looked(r))
 	for i := range k.parts {
 		p.watches.add(&k.parts[i])

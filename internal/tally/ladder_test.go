@@ -9,9 +9,10 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/climb"
 )
 
-func rung(t *testing.T, l *tally.Ladder, drill club.ID) tally.Rung {
+func rung(t *testing.T, l *climb.Ladder, drill club.ID) climb.Rung {
 	t.Helper()
 	for _, r := range l.Rungs {
 		if r.DrillID == drill {
@@ -19,7 +20,7 @@ func rung(t *testing.T, l *tally.Ladder, drill club.ID) tally.Rung {
 		}
 	}
 	t.Fatalf("no rung %s", drill)
-	return tally.Rung{}
+	return climb.Rung{}
 }
 
 func TestLadder(t *testing.T) {
@@ -32,7 +33,7 @@ func TestLadder(t *testing.T) {
 		turn("t5", "p2", "d2", "2026-03-10", 0, clean[:9]),
 		turn("t6", "p1", "d3", "2026-03-10", 300, ""),
 	}
-	ladder := func(o tally.Options) *tally.Ladder {
+	ladder := func(o tally.Options) *climb.Ladder {
 		for _, p := range tally.SummariseWith(catalogue(), turns, o).Players {
 			if p.PlayerID == "p1" {
 				return p.Ladder
@@ -52,12 +53,12 @@ func TestLadder(t *testing.T) {
 
 	d1 := rung(t, l, "d1")
 	assert.True(t, d1.Passed, "three in a row are its target")
-	assert.Equal(t, tally.ByTurn, d1.By)
+	assert.Equal(t, climb.ByTurn, d1.By)
 	assert.Equal(t, []any{club.Date("2026-03-09"), club.ID("t2")}, []any{d1.PassedOn, d1.TurnID}, "the first turn that reached it")
 	assert.Equal(t, []int{3, 2, 4, 12, 10}, []int{d1.Tries, d1.TriesToday, d1.Best, d1.Strokes, d1.Good})
 	assert.True(t, d1.Enough)
 	assert.Equal(t, "2 tries today; the club suggests at most 2: let it be for today.", d1.Say)
-	assert.Equal(t, []tally.Try{
+	assert.Equal(t, []climb.Try{
 		{Date: "2026-03-02", TurnID: "t1", ClipID: "c1", Strokes: 4, Longest: 2, Current: 1},
 		{Date: "2026-03-09", TurnID: "t2", ClipID: "c1", Strokes: 4, Longest: 3, Current: 3, Reached: true},
 		{Date: "2026-03-09", TurnID: "t3", ClipID: "c1", Frame: 300, Strokes: 4, Longest: 4, Current: 4, Reached: true},
@@ -83,14 +84,14 @@ func TestLadder(t *testing.T) {
 	other := club.Ruling{ID: "r3", PlayerID: "p2", DrillID: "d3", Date: "2026-03-12", Passed: true, Reason: "-"}
 	l = ladder(tally.Options{Rulings: []club.Ruling{passed, not, other}})
 	d1, d2 = rung(t, l, "d1"), rung(t, l, "d2")
-	assert.Equal(t, []any{false, tally.ByRuling, club.Date(""), "only when rested"}, []any{d1.Passed, d1.By, d1.PassedOn, d1.Reason})
-	assert.Equal(t, []any{true, tally.ByRuling, club.Date("2026-03-09"), club.ID("k")}, []any{d2.Passed, d2.By, d2.PassedOn, d2.CoachID})
+	assert.Equal(t, []any{false, climb.ByRuling, club.Date(""), "only when rested"}, []any{d1.Passed, d1.By, d1.PassedOn, d1.Reason})
+	assert.Equal(t, []any{true, climb.ByRuling, club.Date("2026-03-09"), club.ID("k")}, []any{d2.Passed, d2.By, d2.PassedOn, d2.CoachID})
 	assert.Equal(t, club.ID("d3"), l.Next)
 	l = ladder(tally.Options{Rulings: []club.Ruling{not}, To: "2026-03-11"})
 	assert.True(t, rung(t, l, "d1").Passed, "the ruling came later")
 	again := club.Ruling{ID: "r4", PlayerID: "p1", DrillID: "d1", Date: "2026-03-20", Passed: true, Reason: "now it holds"}
 	d1 = rung(t, ladder(tally.Options{Rulings: []club.Ruling{again, not}}), "d1")
-	assert.Equal(t, []any{true, tally.ByTurn, club.Date("2026-03-09")}, []any{d1.Passed, d1.By, d1.PassedOn})
+	assert.Equal(t, []any{true, climb.ByTurn, club.Date("2026-03-09")}, []any{d1.Passed, d1.By, d1.PassedOn})
 }
 
 // 27 of 30 good strokes in three turns of ten: the sentence and its chances.

@@ -6,22 +6,24 @@ import (
 	"unicode/utf8"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/verdict"
 	"strokeledger/internal/tally/wording"
 )
 
 // outlook is what the sentence on a sheet rests on.
 type outlook struct {
-	strokes      int        // logged
-	looked       int        // faults in use that somebody has looked for on a stroke
-	unlooked     int        // that somebody has not
-	listed       int        // to work on
-	inconclusive []evidence // of whom it is open whether they are
-	open         int        // how many more strokes it takes to say, the most of them
-	rare         bool       // every fault in use
-	methods      [2]hold    // regular, irregular
-	top          int        // the highest rung that was trained in them
-	next         *Rung      // of the ladder; nil where all are passed
+	strokes      int         // logged
+	looked       int         // faults in use that somebody has looked for on a stroke
+	unlooked     int         // that somebody has not
+	listed       int         // to work on
+	inconclusive []evidence  // of whom it is open whether they are
+	open         int         // how many more strokes it takes to say, the most of them
+	rare         bool        // every fault in use
+	methods      [2]hold     // regular, irregular
+	top          int         // the highest rung that was trained in them
+	next         *climb.Rung // of the ladder; nil where all are passed
 }
 
 // hold is how the strokes of a method hold.
@@ -30,11 +32,11 @@ type hold struct {
 	rare     bool // every fault in use
 	missing  int  // strokes to say so; 0: it is known
 	unlooked int  // strokes that somebody has not looked at for some fault
-	in       turnsText
+	in       verdict.TurnsText
 	good     *rate.Share
 }
 
-func (h *hold) holds() bool { return h.rare && h.good != nil && h.good.Low > goodFrom }
+func (h *hold) holds() bool { return h.rare && h.good != nil && h.good.Low > verdict.GoodFrom }
 
 // method is the first of which it is not known whether the faults are rare.
 func (o *outlook) method() *hold {
@@ -72,7 +74,7 @@ func (k *Counter) outlook(d *draft, faults []evidence) *outlook {
 			o.top = max(o.top, c.drill.Rung)
 		}
 	}
-	if i := slices.IndexFunc(d.Ladder.Rungs, func(r Rung) bool { return r.DrillID == d.Ladder.Next }); i >= 0 {
+	if i := slices.IndexFunc(d.Ladder.Rungs, func(r climb.Rung) bool { return r.DrillID == d.Ladder.Next }); i >= 0 {
 		o.next = &d.Ladder.Rungs[i]
 	}
 	return o
@@ -82,9 +84,9 @@ func holdOf(d *draft, m club.Method, faults []evidence) hold {
 	h := hold{method: m, rare: true}
 	i := slices.IndexFunc(d.Methods, func(g Group) bool { return g.Method == m })
 	if i < 0 || d.Methods[i].Strokes == 0 {
-		h.rare, h.in = false, severalTurns
+		h.rare, h.in = false, verdict.SeveralTurns
 		for j := range faults {
-			h.missing = max(h.missing, missing(nil, faults[j].PerStroke, conclusive))
+			h.missing = max(h.missing, verdict.Missing(nil, faults[j].PerStroke, verdict.Conclusive))
 		}
 		return h
 	}
@@ -95,11 +97,11 @@ func holdOf(d *draft, m club.Method, faults []evidence) hold {
 		if s == nil && l.UnlookedStrokes == 0 {
 			continue
 		}
-		h.rare = h.rare && verdictOf(s) == rare
+		h.rare = h.rare && verdict.Of(s) == verdict.Rare
 		h.unlooked = max(h.unlooked, l.UnlookedStrokes)
-		if !conclusive(s) {
-			h.missing = max(h.missing, missing(s, faults[j].PerStroke, conclusive))
-			h.in = max(h.in, turnsOf(s))
+		if !verdict.Conclusive(s) {
+			h.missing = max(h.missing, verdict.Missing(s, faults[j].PerStroke, verdict.Conclusive))
+			h.in = max(h.in, verdict.TurnsOf(s))
 		} else if l.UnlookedStrokes > 0 {
 			h.missing = max(h.missing, l.UnlookedStrokes)
 		}
@@ -137,7 +139,7 @@ func (o *outlook) say(id SentenceID) string {
 		if h.missing == h.unlooked {
 			return fmt.Sprintf("No fault comes often. Cannot tell yet whether the strokes hold in %s drills: look through the %s that %s.", h.method, wording.Count(h.missing, "stroke"), left)
 		}
-		return fmt.Sprintf("No fault comes often. Cannot tell yet whether the strokes hold in %s drills: %s.", h.method, film(h.missing, "of them", h.unlooked, h.in))
+		return fmt.Sprintf("No fault comes often. Cannot tell yet whether the strokes hold in %s drills: %s.", h.method, verdict.Film(h.missing, "of them", h.unlooked, h.in))
 	case notGood:
 		of := func(h hold) string {
 			if h.good == nil {
@@ -159,13 +161,13 @@ func (o *outlook) say(id SentenceID) string {
 // whichText says of which faults it is open whether they come often.
 func (o *outlook) whichText() string {
 	var which []string // those that were seen most often
-	unlooked, in := 0, anyTurns
+	unlooked, in := 0, verdict.AnyTurns
 	for _, e := range o.inconclusive {
 		if len(which) < mostNamed && utf8.RuneCountInString(e.Code) <= longestCode {
 			which = append(which, club.Isolated(e.Code))
 		}
 		unlooked = max(unlooked, e.UnlookedStrokes)
-		in = max(in, turnsOf(e.PerStroke)) // the longer of the two
+		in = max(in, verdict.TurnsOf(e.PerStroke)) // the longer of the two
 	}
 	verb := "come"
 	if len(o.inconclusive) == 1 {
@@ -177,41 +179,5 @@ func (o *outlook) whichText() string {
 	case n > 0:
 		which = []string{wording.Count(n, "fault")}
 	}
-	return fmt.Sprintf("Cannot tell yet whether %s %s often: %s.", wording.List(which), verb, film(o.open, "", unlooked, in))
-}
-
-// turnsText says in what turns more strokes are to be filmed.
-type turnsText string
-
-const (
-	anyTurns     turnsText = ""
-	severalTurns turnsText = ", in several turns"
-	moreTurns    turnsText = severalTurns + ": too few were seen to know how far they differ"
-)
-
-// turnsOf is what turns it takes to know more of a share, which may be nil.
-func turnsOf(s *rate.Share) turnsText {
-	switch {
-	case s == nil || s.Known() && s.Turns < rate.FewestTurns:
-		return severalTurns
-	case !s.Known():
-		return moreTurns
-	}
-	return anyTurns
-}
-
-// film asks for more strokes: to film them, or to look at those of which so many wait.
-func film(n int, of string, unlooked int, in turnsText) string {
-	verb, noun := "film", "strokes"
-	if unlooked > 0 {
-		verb = "look through or film"
-	}
-	if n == 1 {
-		noun = "stroke"
-	}
-	text := fmt.Sprintf("%s %d more %s", verb, n, noun)
-	if of != "" {
-		text += " " + of
-	}
-	return text + string(in)
+	return fmt.Sprintf("Cannot tell yet whether %s %s often: %s.", wording.List(which), verb, verdict.Film(o.open, "", unlooked, in))
 }

@@ -6,7 +6,9 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/verdict"
 	"strokeledger/internal/tally/wording"
 )
 
@@ -28,7 +30,7 @@ func (k *Counter) why(e *evidence, a *Advice) string {
 		case g != nil:
 			of, in = g, "irregular drills; regular ones were not logged"
 		}
-		if !comesOften(of) { // it comes often in free play
+		if !verdict.ComesOften(of) { // it comes often in free play
 			of, in = e.PerStroke, "all drills"
 		}
 		text = fmt.Sprintf("%s in %s of the strokes, in %s", label, percent(of), in)
@@ -43,7 +45,7 @@ func (k *Counter) why(e *evidence, a *Advice) string {
 		a.Where, text = InIrregular, text+": more often when the ball is not known"
 	case thereAlready:
 		a.Where, text = InRegular, text+": it is there already when the ball is known"
-		if comesOften(g) {
+		if verdict.ComesOften(g) {
 			a.Where = InBoth
 		}
 	case freeAlone:
@@ -101,12 +103,12 @@ func (k *Counter) practice(d *draft, e *evidence, a *Advice) {
 func (k *Counter) ask(d *draft, e *evidence, a *Advice, f int) {
 	m, whether := club.Regular, "it holds when the ball is known"
 	r, g := e.regular.perStroke(), e.irregular.perStroke()
-	n := missing(r, e.PerStroke, conclusive)
-	if conclusive(r) {
+	n := verdict.Missing(r, e.PerStroke, verdict.Conclusive)
+	if verdict.Conclusive(r) {
 		m, whether = club.Irregular, "it comes more often when the ball is not known"
-		n = missing(g, e.PerStroke, func(g *rate.Share) bool {
+		n = verdict.Missing(g, e.PerStroke, func(g *rate.Share) bool {
 			_, limits := g.Minus(r)
-			return limits.High-limits.Low <= wide
+			return limits.High-limits.Low <= verdict.Wide
 		})
 	}
 	a.Asks = m
@@ -115,7 +117,7 @@ func (k *Counter) ask(d *draft, e *evidence, a *Advice, f int) {
 	if l != nil {
 		unlooked = l.UnlookedStrokes
 	}
-	a.Say = fmt.Sprintf("Cannot tell yet whether %s: %s.", whether, film(n, "of "+string(m)+" drills", unlooked, turnsOf(l.perStroke())))
+	a.Say = fmt.Sprintf("Cannot tell yet whether %s: %s.", whether, verdict.Film(n, "of "+string(m)+" drills", unlooked, verdict.TurnsOf(l.perStroke())))
 	rung := 0 // the highest that was trained, else the lowest
 	for _, c := range d.cells {
 		if c.drill.Method == m && c.whole().turns > 0 && suits(c.drill, k.faults[f]) {
@@ -146,7 +148,7 @@ func (k *Counter) shows(d *draft, m club.Method, f int) int {
 		if s.X > most || s.X == most && c.drill.Rung < at {
 			most, at = s.X, c.drill.Rung
 		}
-		if comesOften(s) && (rung == 0 || m == club.Regular && c.drill.Rung < rung || m == club.Irregular && c.drill.Rung > rung) {
+		if verdict.ComesOften(s) && (rung == 0 || m == club.Regular && c.drill.Rung < rung || m == club.Irregular && c.drill.Rung > rung) {
 			rung = c.drill.Rung
 		}
 	}
@@ -163,7 +165,7 @@ func (k *Counter) drillsAt(d *draft, m club.Method, rung, fault int) []DrillHint
 		if r.Method != m || r.Rung != rung || !suits(r, k.faults[fault]) {
 			continue
 		}
-		enough := slices.ContainsFunc(d.Ladder.Rungs, func(o Rung) bool { return o.DrillID == r.ID && o.Enough })
+		enough := slices.ContainsFunc(d.Ladder.Rungs, func(o climb.Rung) bool { return o.DrillID == r.ID && o.Enough })
 		hints = append(hints, DrillHint{r.ID, r.Name, r.Method, r.Rung, enough})
 	}
 	return hints

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/verdict"
 	"strokeledger/internal/tally/wording"
 )
 
@@ -61,20 +62,20 @@ const (
 func Terms() [][2]string {
 	p := func(v float64) string { return wording.Percent(v, 0) + " %" }
 	return [][2]string{
-		{"often", fmt.Sprintf("at least %d strokes were looked at, and the interval of the rate lies above %s", enoughStrokes, p(oftenAbove))},
-		{"rare", fmt.Sprintf("at least %d strokes were looked at, fewer than %s with the fault, and the interval ends below %s", enoughStrokes, p(oftenAbove), p(rareBelow))},
-		{"known", fmt.Sprintf("often or rare; or at least %d strokes were looked at and the interval is at most %.0f points wide", enoughStrokes, 100*narrow)},
+		{"often", fmt.Sprintf("at least %d strokes were looked at, and the interval of the rate lies above %s", verdict.EnoughStrokes, p(verdict.OftenAbove))},
+		{"rare", fmt.Sprintf("at least %d strokes were looked at, fewer than %s with the fault, and the interval ends below %s", verdict.EnoughStrokes, p(verdict.OftenAbove), p(verdict.RareBelow))},
+		{"known", fmt.Sprintf("often or rare; or at least %d strokes were looked at and the interval is at most %.0f points wide", verdict.EnoughStrokes, 100*verdict.Narrow)},
 		{"a difference", "Compare calls it one: its test holds after the correction for all tests, and its interval leaves 0 out"},
-		{"usual", fmt.Sprintf("how far the club's players differ could be fitted, the rate to expect is not above the club's, and the interval of the rate is at most %.0f points wide", 100*wide)},
-		{"n more strokes", fmt.Sprintf("in tens, as many as it takes until the fault is known (usual, a difference: until the interval is at most %.0f points wide), if its rate stays as it was seen and its turns as alike as the interval takes them to be; where there is no interval, with a correlation of %.1f inside a turn, and %d at least; at most %d", 100*wide, rate.UsualCorrelation, enoughStrokes, mostMissing)},
+		{"usual", fmt.Sprintf("how far the club's players differ could be fitted, the rate to expect is not above the club's, and the interval of the rate is at most %.0f points wide", 100*verdict.Wide)},
+		{"n more strokes", fmt.Sprintf("in tens, as many as it takes until the fault is known (usual, a difference: until the interval is at most %.0f points wide), if its rate stays as it was seen and its turns as alike as the interval takes them to be; where there is no interval, with a correlation of %.1f inside a turn, and %d at least; at most %d", 100*verdict.Wide, rate.UsualCorrelation, verdict.EnoughStrokes, verdict.MostMissing)},
 	}
 }
 
 // Sentences are all sentences of advice.
 func Sentences() []Sentence {
 	var (
-		told = func(l *FaultLine) bool { return conclusive(l.perStroke()) }
-		seen = func(l *FaultLine) bool { return comesOften(l.perStroke()) }
+		told = func(l *FaultLine) bool { return verdict.Conclusive(l.perStroke()) }
+		seen = func(l *FaultLine) bool { return verdict.ComesOften(l.perStroke()) }
 	)
 	return []Sentence{
 		{ID: noStrokes, On: OnSheet, Says: "No strokes are logged: without them nobody can say how often a fault comes. …",
@@ -105,11 +106,11 @@ func Sentences() []Sentence {
 			sheet:  func(o *outlook) bool { return o.method() != nil }},
 		{ID: notGood, On: OnSheet, Says: "No fault comes often in regular or in irregular drills. That the strokes hold is not shown: … of … regular ones and … of … irregular ones are good.",
 			Claims: "every fault in use is rare in both methods",
-			When:   "every fault in use is rare in both methods, all strokes looked at, and the interval of the part of good strokes reaches below " + wording.Percent(goodFrom, 0) + " % in one",
+			When:   "every fault in use is rare in both methods, all strokes looked at, and the interval of the part of good strokes reaches below " + wording.Percent(verdict.GoodFrom, 0) + " % in one",
 			sheet:  func(o *outlook) bool { return !o.methods[0].holds() || !o.methods[1].holds() }},
 		{ID: moveUp, On: OnSheet, Says: "The strokes hold in regular and in irregular drills: time to move up a rung.",
 			Claims: "every fault in use is below one stroke in ten in both methods, more than seven strokes in ten are good in both, and every rung trained is passed",
-			When:   "every fault in use is rare in both methods, all strokes looked at; the interval of the part of good strokes lies above " + wording.Percent(goodFrom, 0) + " % in both; the ladder's next rung is above all that were trained",
+			When:   "every fault in use is rare in both methods, all strokes looked at; the interval of the part of good strokes lies above " + wording.Percent(verdict.GoodFrom, 0) + " % in both; the ladder's next rung is above all that were trained",
 			sheet:  func(o *outlook) bool { return o.next != nil && o.next.Rung > o.top }},
 		{ID: notPassed, On: OnSheet, Says: "The strokes hold in regular and in irregular drills; the ladder has a rung that is not passed yet.",
 			Claims: "the same, but for the rungs",
@@ -125,7 +126,7 @@ func Sentences() []Sentence {
 			When:   "the fault is rare in regular drills, and there is a difference towards irregular ones",
 			fault: func(e *evidence) bool {
 				more := e.moreIrregular()
-				return more && verdictOf(e.regular.perStroke()) == rare
+				return more && verdict.Of(e.regular.perStroke()) == verdict.Rare
 			}},
 		{ID: moreOften, On: OnFault, Says: "…: more often when the ball is not known. More irregular practice at the same rung.",
 			Claims: "the fault is more frequent in irregular drills",
@@ -146,7 +147,7 @@ func Sentences() []Sentence {
 			}},
 		{ID: noDifference, On: OnFault, Says: "…. No difference is shown between regular and irregular drills: keep the cue in mind in both.",
 			Claims: "Compare was made, and calls no difference",
-			When:   "the fault is known in regular drills, not often; Compare was made and calls no difference, with an interval of at most " + fmt.Sprintf("%.0f", 100*wide) + " points",
+			When:   "the fault is known in regular drills, not often; Compare was made and calls no difference, with an interval of at most " + fmt.Sprintf("%.0f", 100*verdict.Wide) + " points",
 			fault:  func(e *evidence) bool { return told(e.regular) && e.alike() }},
 		{ID: whereUntold, On: OnFault, Says: "…. Cannot tell yet whether …: film n more strokes of … drills.",
 			Claims: "nothing", When: "always",
@@ -158,14 +159,14 @@ func Sentences() []Sentence {
 			Claims: "the rate falls", When: "the trend is called one, and its interval lies below 0"},
 		{ID: "balance", On: OnBalance, Says: "…: more … drills would bring it closer.",
 			Claims: "the strokes that are logged lie more than 10 points off the club's wish",
-			When:   fmt.Sprintf("they do, there are at least %d, and no advice on a fault asks for the other method", enoughStrokes)},
+			When:   fmt.Sprintf("they do, there are at least %d, and no advice on a fault asks for the other method", verdict.EnoughStrokes)},
 		{ID: "chance", On: OnChance, Says: "At … good strokes, … turns of … would be clean (… to …).",
 			Claims: "the chance for one rate of good strokes that stays as it is, with the ends of the interval of that rate",
-			When:   fmt.Sprintf("at least %d strokes of the rung are logged", enoughStrokes)},
+			When:   fmt.Sprintf("at least %d strokes of the rung are logged", verdict.EnoughStrokes)},
 		{ID: "chance-unknown", On: OnChance, Says: "Cannot tell yet how many turns would be clean: … film n more strokes.",
-			Claims: "nothing", When: fmt.Sprintf("fewer are logged; n makes %d of them", enoughStrokes)},
+			Claims: "nothing", When: fmt.Sprintf("fewer are logged; n makes %d of them", verdict.EnoughStrokes)},
 		{ID: "in-words", On: OnCard, Says: "about every third stroke",
-			Claims: "the rate that was seen, rounded", When: fmt.Sprintf("at least %d strokes were looked at, 1 or more with the fault, and the interval is at most %.0f points wide", enoughStrokes, 100*wide)},
+			Claims: "the rate that was seen, rounded", When: fmt.Sprintf("at least %d strokes were looked at, 1 or more with the fault, and the interval is at most %.0f points wide", verdict.EnoughStrokes, 100*verdict.Wide)},
 		{ID: "enough", On: OnTries, Says: "… tries today; the club suggests at most …: let it be for today.",
 			Claims: "the tries of today have come to the club's limit", When: "they have; a drill that Work on next names says so too"},
 	}

@@ -14,6 +14,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/rate"
 )
@@ -246,7 +247,7 @@ func (r *reading) onSheet() string {
 			top = max(top, d.Rung)
 		}
 	}
-	next := slices.IndexFunc(r.Ladder.Rungs, func(o tally.Rung) bool { return o.DrillID == r.Ladder.Next })
+	next := slices.IndexFunc(r.Ladder.Rungs, func(o climb.Rung) bool { return o.DrillID == r.Ladder.Next })
 	r.must(w.Holds == says("The strokes hold"), "%v: %s", w.Holds, w.Say)
 	if w.Holds {
 		r.must(regular && irregular && good(club.Regular) && good(club.Irregular), "holds: %s", w.Say)
@@ -254,7 +255,7 @@ func (r *reading) onSheet() string {
 		r.must(says("no higher rung") == (next < 0), "next is %d: %s", next, w.Say)
 	}
 	for _, h := range w.MoveUp {
-		at := slices.IndexFunc(r.Ladder.Rungs, func(o tally.Rung) bool { return o.DrillID == h.DrillID })
+		at := slices.IndexFunc(r.Ladder.Rungs, func(o climb.Rung) bool { return o.DrillID == h.DrillID })
 		r.must(w.Holds && !r.Ladder.Rungs[at].Passed && !r.Ladder.Rungs[at].Retired && next >= 0 && h.Rung == r.Ladder.Rungs[next].Rung, "%+v: %s", h, w.Say)
 	}
 	switch {

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -57,7 +58,7 @@ func (s *sessionCount) at(fault int32) *sessionFault {
 }
 
 // addSession counts a turn in its session. Turns come in order of date.
-func (b *book) addSession(k *Counter, r *club.TurnRecord, run run, d club.Drill) {
+func (b *book) addSession(k *Counter, r *club.TurnRecord, run climb.Run, d club.Drill) {
 	day := len(k.dates) - 1
 	if len(b.sessions) == 0 || b.sessions[len(b.sessions)-1].day != day {
 		b.sessions = append(b.sessions, sessionCount{day: day})
@@ -68,8 +69,8 @@ func (b *book) addSession(k *Counter, r *club.TurnRecord, run run, d club.Drill)
 	}
 	s := &b.sessions[len(b.sessions)-1]
 	s.turns++
-	s.longest = max(s.longest, run.longest)
-	s.good += run.good
+	s.longest = max(s.longest, run.Longest)
+	s.good += run.Good
 	if len(r.Strokes) == 0 {
 		s.unloggedSeconds += r.Seconds()
 	}

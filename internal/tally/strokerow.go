@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/climb"
 )
 
 // rememberedTurn remembers a turn for its row of strokes. Its slices are used
@@ -25,9 +26,9 @@ type rememberedStroke struct {
 
 // rememberTurn remembers a turn with strokes where it is the latest, or the best so
 // far. Turns come in order of date.
-func (b *book) rememberTurn(k *Counter, r *club.TurnRecord, target int, run run) {
+func (b *book) rememberTurn(k *Counter, r *club.TurnRecord, target int, run climb.Run) {
 	keep := func(to *rememberedTurn) {
-		to.turn, to.date, to.target, to.longest, to.current = r.Turn, r.Date, target, run.longest, run.current
+		to.turn, to.date, to.target, to.longest, to.current = r.Turn, r.Date, target, run.Longest, run.Current
 		to.strokes = to.strokes[:0]
 		for i := range r.Strokes {
 			to.strokes = append(to.strokes, rememberedStroke{r.Strokes[i].Frame, k.sides[i], r.Strokes[i].Outcome})
@@ -35,7 +36,7 @@ func (b *book) rememberTurn(k *Counter, r *club.TurnRecord, target int, run run)
 		to.hits = append(to.hits[:0], k.hits...)
 	}
 	keep(&b.latest)
-	if b.best.turn.ID == "" || run.longest > b.best.longest {
+	if b.best.turn.ID == "" || run.Longest > b.best.longest {
 		keep(&b.best)
 	}
 }
@@ -59,4 +60,25 @@ func (b *rememberedTurn) row(faults []club.Fault) *StrokeRow {
 		}
 	}
 	return row
+}
+
+// StrokeRow is one turn, stroke by stroke.
+type StrokeRow struct {
+	TurnID  club.ID     `json:"turn_id"`
+	ClipID  club.ID     `json:"clip_id"`
+	DrillID club.ID     `json:"drill_id"`
+	Date    club.Date   `json:"date"`
+	Frame   int         `json:"frame"` // where the turn starts
+	Target  int         `json:"target"`
+	Longest int         `json:"longest"`
+	Current int         `json:"current"`
+	Strokes []RowStroke `json:"beads"`
+}
+
+// RowStroke is one stroke.
+type RowStroke struct {
+	Frame   int          `json:"frame"`
+	Side    club.Side    `json:"side"`
+	Outcome club.Outcome `json:"outcome"`
+	Faults  []string     `json:"faults"` // codes, in order of the marks
 }

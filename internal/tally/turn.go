@@ -5,24 +5,8 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/climb"
 )
-
-// run is how the strokes of a turn went.
-type run struct{ good, longest, current int }
-
-// runOf counts good strokes, and those in a row as club.TurnRecord.Streak does.
-func runOf(strokes []club.Stroke) (n run) {
-	for i := range strokes {
-		if strokes[i].Outcome != club.Good {
-			n.current = 0
-			continue
-		}
-		n.good++
-		n.current++
-		n.longest = max(n.longest, n.current)
-	}
-	return n
-}
 
 // sidesOf is club.TurnRecord.Sides into a slice that is used again.
 func sidesOf(sides []club.Side, r *club.TurnRecord, p club.Pattern) []club.Side {
@@ -151,10 +135,10 @@ func (c *count) addTurn(h here, n int, all [exposures]int, minutes float64) {
 	c.timed.Join(h.timed(minutes))
 }
 
-func (p *accumulator) addStreak(r *club.TurnRecord, number int, run run, target int) {
+func (p *accumulator) addStreak(r *club.TurnRecord, number int, run climb.Run, target int) {
 	p.joinStreak(&accumulator{
 		streak: Streak{
-			Longest: run.longest, Current: run.current, Target: target, Reached: run.longest >= target,
+			Longest: run.Longest, Current: run.Current, Target: target, Reached: run.Longest >= target,
 			TurnID: r.ID, ClipID: r.ClipID, Frame: r.First,
 		},
 		streakAt: number, lastAt: number,

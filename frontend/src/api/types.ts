@@ -1363,7 +1363,7 @@ export interface Balance {
 /**
  * Ladder is a player's way up the club's drills. It counts every turn up to the
  * end of the period, also those before its start and those at drills that nothing
- * else counts (Options.Drills).
+ * else counts.
  */
 export interface Ladder {
   /** by rung, then name: drills in use, and retired ones that were played */
@@ -1686,7 +1686,7 @@ export interface Rung {
   frame: number;
   /** turns with strokes */
   tries: number;
-  /** of them on Options.Today */
+  /** of them on Rules.Today */
   tries_today: number;
   /** TriesToday has come to the club's cap: stop gently */
   enough: boolean;

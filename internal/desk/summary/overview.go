@@ -5,6 +5,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/contrast"
 )
 
@@ -54,7 +55,7 @@ type RungLine struct {
 	Target   int            `json:"target"`
 	Passed   bool           `json:"passed"`
 	PassedOn club.Date      `json:"passed_on"`
-	By       tally.PassedBy `json:"by"`
+	By       climb.PassedBy `json:"by"`
 	Best     int            `json:"best"`
 	Tries    int            `json:"tries"`
 }

@@ -1,4 +1,4 @@
-package tally
+package climb
 
 import (
 	"fmt"
@@ -9,11 +9,30 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/tally/streak"
+	"strokeledger/internal/tally/verdict"
 	"strokeledger/internal/tally/wording"
 )
 
-// climbs is what a player has done at one rung, whatever the period.
-type climbs struct {
+// Run is how the strokes of a turn went: good ones, the most in a row, and those in a
+// row at its end.
+type Run struct{ Good, Longest, Current int }
+
+// RunOf counts good strokes, and those in a row as club.TurnRecord.Streak does.
+func RunOf(strokes []club.Stroke) (n Run) {
+	for i := range strokes {
+		if strokes[i].Outcome != club.Good {
+			n.Current = 0
+			continue
+		}
+		n.Good++
+		n.Current++
+		n.Longest = max(n.Longest, n.Current)
+	}
+	return n
+}
+
+// Climb is what a player has done at one rung, whatever the period.
+type Climb struct {
 	tries         int
 	best          int
 	strokes, good int
@@ -25,29 +44,29 @@ type climbs struct {
 	history       []Try     // none in a lean summary
 }
 
-// add counts a turn. Turns come in order of date.
-func (c *climbs) add(r *club.TurnRecord, run run, inside bool, target int, lean bool) {
+// Add counts a turn that went so. Turns come in order of date.
+func (c *Climb) Add(r *club.TurnRecord, run Run, inside bool, target int, lean bool) {
 	n := len(r.Strokes)
 	if n == 0 {
 		return
 	}
 	c.tries++
-	c.best = max(c.best, run.longest)
+	c.best = max(c.best, run.Longest)
 	c.strokes += n
-	c.good += run.good
+	c.good += run.Good
 	if inside {
 		c.recent[0] += n
-		c.recent[1] += run.good
+		c.recent[1] += run.Good
 	}
 	c.lengths = append(c.lengths, n)
 	if r.Date != c.lastDate {
 		c.lastDate, c.onLastDate = r.Date, 0
 	}
 	c.onLastDate++
-	if run.longest < target && lean {
+	if run.Longest < target && lean {
 		return
 	}
-	try := Try{Date: r.Date, TurnID: r.ID, ClipID: r.ClipID, Frame: r.First, Strokes: n, Longest: run.longest, Current: run.current, Reached: run.longest >= target}
+	try := Try{Date: r.Date, TurnID: r.ID, ClipID: r.ClipID, Frame: r.First, Strokes: n, Longest: run.Longest, Current: run.Current, Reached: run.Longest >= target}
 	if try.Reached && c.firstReached == nil {
 		c.firstReached = &try
 	}
@@ -56,28 +75,27 @@ func (c *climbs) add(r *club.TurnRecord, run run, inside bool, target int, lean 
 	}
 }
 
+// Tried reports whether there was a turn with strokes.
+func (c *Climb) Tried() bool { return c.tries > 0 }
+
 // assumption goes with every chance of a streak.
 const assumption = "This takes every stroke as good or missed by itself, with one rate that stays as it is: in a rally, and under the pressure of the last strokes, that is a strong assumption. Ten in a row is common practice, without a source; passing once is weak evidence of a high rate."
 
-// ladderOf is the player's ladder.
-func (k *Counter) ladderOf(player club.ID, b *book) *Ladder {
-	l := &Ladder{Rungs: []Rung{}, Assume: assumption, TriesCap: k.o.TriesCap}
-	done := map[club.ID]*climbs{}
-	drills := slices.Clone(k.ladder)
-	for _, c := range b.cells {
-		if c.climbs.tries == 0 {
-			continue
-		}
-		done[c.drill.ID] = &c.climbs
-		if c.drill.Retired {
-			drills = append(drills, c.drill)
-		}
-	}
-	if len(drills) > len(k.ladder) {
-		sortDrills(drills)
-	}
+// Rules are what a ladder is worked out by.
+type Rules struct {
+	Rulings  []club.Ruling // the coaches' words on rungs
+	To       club.Date     // rulings after it do not count; empty: all do
+	Today    club.Date     // for the tries of today
+	TriesCap int           // tries a day at one rung; 0: none set
+	Lean     bool          // without the tries and chances of each rung
+}
+
+// Ladder is the player's ladder of those drills, in that order; done is what the player
+// did at them, nil where that is nothing.
+func (u *Rules) Ladder(player club.ID, drills []club.Drill, done map[club.ID]*Climb) *Ladder {
+	l := &Ladder{Rungs: []Rung{}, Assume: assumption, TriesCap: u.TriesCap}
 	for _, d := range drills {
-		r := k.rung(player, d, done[d.ID])
+		r := u.rung(player, d, done[d.ID])
 		l.Rungs = append(l.Rungs, r)
 		if d.Retired {
 			continue
@@ -92,27 +110,27 @@ func (k *Counter) ladderOf(player club.ID, b *book) *Ladder {
 	return l
 }
 
-func (k *Counter) rung(player club.ID, d club.Drill, c *climbs) Rung {
+func (u *Rules) rung(player club.ID, d club.Drill, c *Climb) Rung {
 	r := Rung{DrillID: d.ID, Name: d.Name, Method: d.Method, Rung: d.Rung, Target: d.Streak, Retired: d.Retired, History: []Try{}}
 	if c != nil {
 		r.Tries, r.Best, r.Strokes, r.Good = c.tries, c.best, c.strokes, c.good
 		if c.history != nil {
 			r.History = c.history
 		}
-		if t := c.firstReached; t != nil {
-			r.Passed, r.PassedOn, r.By = true, t.Date, ByTurn
-			r.TurnID, r.ClipID, r.Frame = t.TurnID, t.ClipID, t.Frame
+		if first := c.firstReached; first != nil {
+			r.Passed, r.PassedOn, r.By = true, first.Date, ByTurn
+			r.TurnID, r.ClipID, r.Frame = first.TurnID, first.ClipID, first.Frame
 		}
-		if c.lastDate == k.today() {
+		if c.lastDate == u.Today {
 			r.TriesToday = c.onLastDate
-			r.Enough = k.o.TriesCap > 0 && r.TriesToday >= k.o.TriesCap
-			r.Say = triesText(r.TriesToday, k.o.TriesCap)
+			r.Enough = u.TriesCap > 0 && r.TriesToday >= u.TriesCap
+			r.Say = triesText(r.TriesToday, u.TriesCap)
 		}
-		if !k.o.Lean {
+		if !u.Lean {
 			r.Chance = chanceOf(c, d.Streak)
 		}
 	}
-	if w := k.ruling(player, d.ID); w != nil {
+	if w := u.ruling(player, d.ID); w != nil {
 		if !(w.Passed && r.Passed && r.PassedOn <= w.Date) {
 			r.PassedOn, r.By = w.Date, ByRuling
 		}
@@ -124,21 +142,13 @@ func (k *Counter) rung(player club.ID, d club.Drill, c *climbs) Rung {
 	return r
 }
 
-// today is the day of the tries that count as today's.
-func (k *Counter) today() club.Date {
-	if k.o.Today == "" && len(k.dates) > 0 {
-		return k.dates[len(k.dates)-1]
-	}
-	return k.o.Today
-}
-
 // ruling is the last word of a coach on the rung up to the end of the period, nil
 // for none.
-func (k *Counter) ruling(player, drill club.ID) *club.Ruling {
+func (u *Rules) ruling(player, drill club.ID) *club.Ruling {
 	var last *club.Ruling
-	for i := range k.o.Rulings {
-		w := &k.o.Rulings[i]
-		if w.PlayerID != player || w.DrillID != drill || k.o.To != "" && w.Date > k.o.To {
+	for i := range u.Rulings {
+		w := &u.Rulings[i]
+		if w.PlayerID != player || w.DrillID != drill || u.To != "" && w.Date > u.To {
 			continue
 		}
 		if last == nil || w.Date > last.Date || w.Date == last.Date && w.ID > last.ID {
@@ -164,7 +174,7 @@ func triesText(n, most int) string {
 
 // chanceOf is how likely a clean streak is for a player who did that, by the
 // strokes of the period, or by all where it has none; nil without strokes.
-func chanceOf(c *climbs, target int) *Chance {
+func chanceOf(c *Climb, target int) *Chance {
 	strokes, good := c.recent[0], c.recent[1]
 	if strokes == 0 {
 		strokes, good = c.strokes, c.good
@@ -185,8 +195,8 @@ func chanceOf(c *climbs, target int) *Chance {
 }
 
 func (ch *Chance) text() string {
-	if ch.Strokes < enoughStrokes {
-		return fmt.Sprintf("Cannot tell yet how many turns would be clean: %d of %s good so far; %s.", ch.Good, wording.Count(ch.Strokes, "stroke"), film(enoughStrokes-ch.Strokes, "", 0, anyTurns))
+	if ch.Strokes < verdict.EnoughStrokes {
+		return fmt.Sprintf("Cannot tell yet how many turns would be clean: %d of %s good so far; %s.", ch.Good, wording.Count(ch.Strokes, "stroke"), verdict.Film(verdict.EnoughStrokes-ch.Strokes, "", 0, verdict.AnyTurns))
 	}
 	end := func(p float64) string { return strings.TrimPrefix(inTen(p), "about ") }
 	say := fmt.Sprintf("At %d of %d good strokes, %s turns of %s would be clean (%s to %s).", ch.Good, ch.Strokes, inTen(ch.Clean), wording.Number(ch.Target), end(ch.Low), end(ch.High))
