@@ -15,7 +15,7 @@ import (
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/summary"
-	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/group"
 )
 
 // seen is what a player did of one fault, by the truth and by the slips of the
@@ -76,7 +76,7 @@ func TestDemoAgreesWithTruth(t *testing.T) {
 	requireBurstsAsInTruth(t, &bench{Desk: d, cat: cat}, truth)
 }
 
-func exposure(l tally.FaultLine) int {
+func exposure(l group.FaultLine) int {
 	if l.PerStroke == nil {
 		return 0
 	}

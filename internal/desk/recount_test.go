@@ -19,6 +19,7 @@ import (
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/group"
 )
 
 // Whatever coaches do in whatever order, the summary from packs is that of all rows
@@ -299,8 +300,8 @@ func (w *worked) check() {
 }
 
 // recount counts one player's turns from the rows alone.
-func (w *worked) recount(player club.ID) (map[club.ID]byHand, tally.Looked) {
-	by, looked := map[club.ID]byHand{}, tally.Looked{}
+func (w *worked) recount(player club.ID) (map[club.ID]byHand, group.Looked) {
+	by, looked := map[club.ID]byHand{}, group.Looked{}
 	at := func(f club.ID, n int) bool { // somebody has looked at that picture for it
 		return slices.ContainsFunc(w.led.Looks, func(l club.Look) bool { return l.First <= n && n <= l.Last && slices.Contains(l.Faults, f) })
 	}

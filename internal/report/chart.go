@@ -7,6 +7,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -19,7 +20,7 @@ type chart struct {
 }
 
 type chartRow struct {
-	tally.FaultLine
+	group.FaultLine
 	Shape              string // class of the dot: its method, or "minute"
 	At, From, To       string
 	Hollow             bool // nothing was seen
@@ -85,7 +86,7 @@ func (s scale) ticks() []tick {
 
 func percent(v float64) string { return strconv.FormatFloat(100*v, 'f', 2, 64) + "%" }
 
-func shareHighs(g tally.Group) []float64 {
+func shareHighs(g group.Group) []float64 {
 	var highs []float64
 	for _, f := range g.Faults {
 		if f.PerStroke != nil && f.Marks > 0 {
@@ -98,7 +99,7 @@ func shareHighs(g tally.Group) []float64 {
 
 // strokeChart is nil where no marked fault has a rate per stroke. Without a
 // scale it takes its own.
-func strokeChart(g tally.Group, s *scale) *chart {
+func strokeChart(g group.Group, s *scale) *chart {
 	if s == nil {
 		own := scaleOver(shareHighs(g))
 		s = &own
@@ -117,7 +118,7 @@ func strokeChart(g tally.Group, s *scale) *chart {
 	return c
 }
 
-func strokeRow(f tally.FaultLine, p rate.Share, s scale) chartRow {
+func strokeRow(f group.FaultLine, p rate.Share, s scale) chartRow {
 	rate, low, high := p.Percents()
 	from, to := reach(p)
 	r := chartRow{
@@ -141,7 +142,7 @@ func reach(p rate.Share) (low, high float64) {
 
 // minuteChart is nil where every turn has its strokes logged, or no fault was
 // marked.
-func minuteChart(g tally.Group) *chart {
+func minuteChart(g group.Group) *chart {
 	top := 0.0
 	for _, f := range g.Faults {
 		if f.PerMinute != nil && f.Marks > 0 {
@@ -184,7 +185,7 @@ type methodChart struct {
 }
 
 type methodRows struct {
-	tally.FaultLine
+	group.FaultLine
 	Rows   []chartRow
 	Points string // irregular less regular, "" where it cannot be said
 }
@@ -194,13 +195,13 @@ type methodKey struct{ Shape, Name, Seen string }
 // newMethodChart is nil where there are not two methods with strokes.
 func newMethodChart(s tally.Sheet) *methodChart {
 	m := new(methodChart)
-	lines := map[club.Method]map[club.ID]tally.FaultLine{}
+	lines := map[club.Method]map[club.ID]group.FaultLine{}
 	for _, g := range s.Methods {
 		if g.Strokes == 0 {
 			continue
 		}
 		m.Keys = append(m.Keys, methodKey{string(g.Method), g.Name, plural(g.Strokes, "stroke")})
-		lines[g.Method] = map[club.ID]tally.FaultLine{}
+		lines[g.Method] = map[club.ID]group.FaultLine{}
 		for _, f := range g.Faults {
 			lines[g.Method][f.FaultID] = f
 		}
@@ -259,7 +260,7 @@ type streakRow struct {
 // longestStreakRow is the longest row of dots.
 const longestStreakRow = 20
 
-func newStreakRow(s tally.Streak) streakRow {
+func newStreakRow(s group.Streak) streakRow {
 	if s.TurnID == "" {
 		return streakRow{}
 	}

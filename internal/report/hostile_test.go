@@ -20,6 +20,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/report"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/group"
 )
 
 // hostile lists names that people, spreadsheets or attackers come up with.
@@ -130,7 +131,7 @@ func TestCSVIsHarmlessAndWhole(t *testing.T) {
 	require.NoError(t, err, "RFC 4180: every record has the same number of fields")
 	groups := 0
 	for _, sheet := range append([]tally.Sheet{s.Team}, s.Players...) {
-		for _, g := range append(append([]tally.Group{sheet.All}, sheet.Methods...), sheet.Drills...) {
+		for _, g := range append(append([]group.Group{sheet.All}, sheet.Methods...), sheet.Drills...) {
 			groups += len(g.Faults)
 		}
 	}
@@ -324,7 +325,7 @@ func TestWhatNobodyLookedAtHasNoRate(t *testing.T) {
 	assert.NotRegexp(t, `\d of \d+ strokes?, [\d.]+ %`, text.String())
 	for _, say := range []string{
 		`<p class="note">LATE: 118 marks, not looked through.</p>`,
-		fmt.Sprintf(`<p class="note">ELBOW: %d marks, not looked through.</p>`, s.Team.All.Faults[slices.IndexFunc(s.Team.All.Faults, func(l tally.FaultLine) bool { return l.Code == "ELBOW" })].Marks-1) + `<p class="note">ELBOW: 1 mark on no stroke that could have it, in no rate.</p>`,
+		fmt.Sprintf(`<p class="note">ELBOW: %d marks, not looked through.</p>`, s.Team.All.Faults[slices.IndexFunc(s.Team.All.Faults, func(l group.FaultLine) bool { return l.Code == "ELBOW" })].Marks-1) + `<p class="note">ELBOW: 1 mark on no stroke that could have it, in no rate.</p>`,
 		`<p class="figures">38 marks, not looked through</p>`,
 		"Nobody has looked through these strokes yet: until somebody does, nobody can say how often a fault comes.",
 	} {

@@ -12,6 +12,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/group"
 )
 
 //go:embed page.gohtml page.css
@@ -55,8 +56,8 @@ func Wanted(s tally.Summary) [][]club.ID {
 }
 
 // top is the faults of a group that get a card.
-func top(g tally.Group) []tally.FaultLine {
-	var list []tally.FaultLine
+func top(g group.Group) []group.FaultLine {
+	var list []group.FaultLine
 	for _, f := range g.Faults {
 		if f.Marks > 0 && len(list) < featured {
 			list = append(list, f)
@@ -66,7 +67,7 @@ func top(g tally.Group) []tally.FaultLine {
 }
 
 // candidates is the latest marks of a fault, the latest first.
-func candidates(f tally.FaultLine) []club.ID {
+func candidates(f group.FaultLine) []club.ID {
 	var list []club.ID
 	for i := len(f.MarkIDs) - 1; i >= 0 && len(list) < alternatives; i-- {
 		list = append(list, f.MarkIDs[i])

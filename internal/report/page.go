@@ -9,6 +9,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/tally/verdict"
 	"strokeledger/internal/tally/wording"
@@ -27,7 +28,7 @@ type page struct {
 	Team     *section
 	Grid     *grid
 	Players  []section
-	Codes    []tally.FaultLine
+	Codes    []group.FaultLine
 	Sample   chartRow
 	How      []string
 }
@@ -51,7 +52,7 @@ type tile struct{ Value, Label string }
 
 // card is one of a player's most frequent faults.
 type card struct {
-	tally.FaultLine
+	group.FaultLine
 	Picture  template.URL
 	Caption  string
 	Figures  []string
@@ -64,7 +65,7 @@ type card struct {
 
 // block is one group: its facts, streak and faults.
 type block struct {
-	tally.Group
+	group.Group
 	Seen    string
 	Note    string
 	Streak  streakRow
@@ -77,7 +78,7 @@ type block struct {
 
 // grid is the players against the team's most frequent faults.
 type grid struct {
-	Faults []tally.FaultLine
+	Faults []group.FaultLine
 	Rows   []gridRow
 }
 
@@ -101,7 +102,7 @@ func newPage(d Document) (page, error) {
 		Period: periodText(s.From, s.To, s.Team.All), Aliases: !d.ShowNames,
 		Empty: s.Team.All.Turns == 0, Minutes: s.Team.All.UnloggedTurns > 0,
 		Made: d.Origin.Lines(), How: []string{howStroke, howInterval, howDepend},
-		Sample: strokeRow(tally.FaultLine{}, *rate.ShareOf(7, 52), scaleTo(0.3)),
+		Sample: strokeRow(group.FaultLine{}, *rate.ShareOf(7, 52), scaleTo(0.3)),
 	}
 	if p.Minutes {
 		p.How = append(p.How, howMinute)
@@ -178,7 +179,7 @@ func plainWork(w *tally.WorkOn) *tally.WorkOn {
 	return &safe
 }
 
-func tiles(g tally.Group) []tile {
+func tiles(g group.Group) []tile {
 	list := []tile{
 		{fmt.Sprint(g.Sessions), noun(g.Sessions, "session")},
 		{fmt.Sprint(g.Turns), noun(g.Turns, "turn")},
@@ -200,7 +201,7 @@ func noun(n int, word string) string {
 	return word + "s"
 }
 
-func newCards(g tally.Group, stills map[club.ID]Still) ([]card, error) {
+func newCards(g group.Group, stills map[club.ID]Still) ([]card, error) {
 	var cards []card
 	for _, f := range top(g) {
 		c := card{FaultLine: f, Figures: figures(f), InWords: inWords(f)}
@@ -229,7 +230,7 @@ func newCards(g tally.Group, stills map[club.ID]Still) ([]card, error) {
 
 // inWords says a rate as people say it, "about 1 stroke in 7", where it is known well
 // enough.
-func inWords(f tally.FaultLine) string {
+func inWords(f group.FaultLine) string {
 	if f.PerStroke == nil || f.PerStroke.X == 0 || !verdict.Firm(*f.PerStroke) {
 		return ""
 	}
@@ -251,7 +252,7 @@ func inWords(f tally.FaultLine) string {
 	}
 }
 
-func newBlock(g tally.Group, s *scale) block {
+func newBlock(g group.Group, s *scale) block {
 	b := block{Group: g, Seen: seenText(g), Note: unloggedText(g), Streak: newStreakRow(g.Streak)}
 	b.Strokes, b.Minutes = strokeChart(g, s), minuteChart(g)
 	var clean, unseen []string
@@ -276,7 +277,7 @@ func newBlock(g tally.Group, s *scale) block {
 }
 
 // cleanText says how much of a fault that was not marked was looked at.
-func cleanText(f tally.FaultLine) string {
+func cleanText(f group.FaultLine) string {
 	var parts []string
 	if f.PerStroke != nil {
 		text := fmt.Sprintf("0 of %d", f.PerStroke.N)
@@ -318,7 +319,7 @@ func newGrid(s tally.Summary, sections []section) *grid {
 	}
 	for i, p := range s.Players {
 		row := gridRow{Name: p.Name, ID: sections[i].ID}
-		lines := map[club.ID]tally.FaultLine{}
+		lines := map[club.ID]group.FaultLine{}
 		for _, f := range p.All.Faults {
 			lines[f.FaultID] = f
 		}

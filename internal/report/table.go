@@ -9,6 +9,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/group"
 )
 
 // Table is one table of a document: the same for CSV and for spreadsheets. Names
@@ -186,7 +187,7 @@ func FaultTable(s tally.Summary, o Origin) Table {
 	from := o.short()
 	var all [][]any
 	rows := func(of string, sheet tally.Sheet) {
-		for _, g := range append(append([]tally.Group{sheet.All}, sheet.Methods...), sheet.Drills...) {
+		for _, g := range append(append([]group.Group{sheet.All}, sheet.Methods...), sheet.Drills...) {
 			for _, f := range g.Faults {
 				all = append(all, append(faultRow(of, s.From, s.To, sheet, g, f), from))
 			}
@@ -202,7 +203,7 @@ func FaultTable(s tally.Summary, o Origin) Table {
 	return t
 }
 
-func faultRow(of string, from, to club.Date, s tally.Sheet, g tally.Group, f tally.FaultLine) []any {
+func faultRow(of string, from, to club.Date, s tally.Sheet, g group.Group, f group.FaultLine) []any {
 	r := []any{
 		of, s.Name, from, to, g.Kind, g.Name, string(g.Method), nil,
 		g.Sessions, g.Turns, g.Seconds / 60, g.Strokes, g.Good,

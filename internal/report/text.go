@@ -10,6 +10,7 @@ import (
 
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/contrast"
+	"strokeledger/internal/tally/group"
 )
 
 // labelWidth is the width of the fault column on a terminal, in cells.
@@ -50,7 +51,7 @@ func textSheet(b *bufio.Writer, s tally.Sheet) {
 	textWorkOn(b, s)
 	groups := s.Drills
 	if len(s.Methods) > 1 {
-		groups = append(append([]tally.Group{}, s.Methods...), s.Drills...)
+		groups = append(append([]group.Group{}, s.Methods...), s.Drills...)
 	}
 	for _, g := range groups {
 		title := plain(g.Name, 60)
@@ -63,7 +64,7 @@ func textSheet(b *bufio.Writer, s tally.Sheet) {
 	textContrasts(b, s.Contrasts)
 }
 
-func textGroup(b *bufio.Writer, g tally.Group) {
+func textGroup(b *bufio.Writer, g group.Group) {
 	fmt.Fprintf(b, "  %s\n", seenText(g))
 	if note := unloggedText(g); note != "" {
 		fmt.Fprintf(b, "  %s\n", note)
@@ -133,7 +134,7 @@ func enoughText(d tally.DrillHint) string {
 }
 
 // figures are the numbers of a fault, one line each.
-func figures(f tally.FaultLine) []string {
+func figures(f group.FaultLine) []string {
 	var lines []string
 	if f.PerStroke != nil {
 		lines = append(lines, shareText(*f.PerStroke))
@@ -156,11 +157,11 @@ func figures(f tally.FaultLine) []string {
 }
 
 // unseenText is "5 marks, not looked through".
-func unseenText(f tally.FaultLine) string { return plural(f.Marks-f.Unplaced, "mark") + ", " + f.Say }
+func unseenText(f group.FaultLine) string { return plural(f.Marks-f.Unplaced, "mark") + ", " + f.Say }
 
 // nobodyLooked reports whether the fault could have been seen and nobody has looked
 // for it: then no mark says nothing.
-func nobodyLooked(f tally.FaultLine) bool {
+func nobodyLooked(f group.FaultLine) bool {
 	return f.PerStroke == nil && f.PerMinute == nil && f.Say != ""
 }
 

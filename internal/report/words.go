@@ -10,8 +10,8 @@ import (
 	"github.com/rivo/uniseg"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/contrast"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/tally/wording"
 )
@@ -79,7 +79,7 @@ func pointsText(c contrast.Contrast) string {
 }
 
 // periodText says which dates a summary covers; g tells what was seen in it.
-func periodText(from, to club.Date, g tally.Group) string {
+func periodText(from, to club.Date, g group.Group) string {
 	switch {
 	case from != "" && to != "":
 		return span(from, to)
@@ -115,7 +115,7 @@ func dateText(d club.Date) string {
 }
 
 // streakText is "14 good strokes in a row (target 10 reached)".
-func streakText(s tally.Streak) string {
+func streakText(s group.Streak) string {
 	if s.TurnID == "" {
 		return "no strokes logged"
 	}
@@ -131,7 +131,7 @@ func streakText(s tally.Streak) string {
 }
 
 // seenText is "3 sessions, 18 turns, 412 strokes logged, 371 of them good (90 %)".
-func seenText(g tally.Group) string {
+func seenText(g group.Group) string {
 	parts := []string{plural(g.Sessions, "session"), plural(g.Turns, "turn")}
 	if g.Strokes > 0 {
 		parts = append(parts, fmt.Sprintf("%s logged, %d of them good (%s %%)", plural(g.Strokes, "stroke"), g.Good, wording.Percent(float64(g.Good)/float64(g.Strokes), 0)))
@@ -140,7 +140,7 @@ func seenText(g tally.Group) string {
 }
 
 // unloggedText says why some faults are counted per minute, "" where none are.
-func unloggedText(g tally.Group) string {
+func unloggedText(g group.Group) string {
 	if g.UnloggedTurns == 0 {
 		return ""
 	}

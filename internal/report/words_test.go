@@ -8,6 +8,7 @@ import (
 
 	"strokeledger/internal/report"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -32,7 +33,7 @@ func TestRatesAsPeopleSayThem(t *testing.T) {
 
 // cards is the page of a player with one fault.
 func cards(t *testing.T, of [2]int) string {
-	g := tally.Group{Turns: 1, Faults: []tally.FaultLine{{Code: "LATE", Marks: of[0], PerStroke: rate.ShareOf(of[0], of[1])}}}
+	g := group.Group{Turns: 1, Faults: []group.FaultLine{{Code: "LATE", Marks: of[0], PerStroke: rate.ShareOf(of[0], of[1])}}}
 	var page bytes.Buffer
 	require.NoError(t, report.HTML(&page, report.Document{Summary: tally.Summary{Team: tally.Sheet{All: g}, Players: []tally.Sheet{{PlayerID: "p", All: g}}}}))
 	return page.String()

@@ -4,6 +4,7 @@ import (
 	"math/bits"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -15,11 +16,11 @@ type accumulator struct {
 	seconds         float64
 	hits            rate.Moments   // good strokes of all
 	strokes         [exposures]int // all, also those that nobody has looked at
-	looked          Looked
+	looked          group.Looked
 	watches         watches
 	unloggedTurns   int
 	unloggedSeconds float64
-	streak          Streak
+	streak          group.Streak
 	streakAt        int     // the number of the streak's turn, counted from 1; 0 without strokes
 	lastAt          int     // the number of the last turn with strokes
 	faults          []count // by index of the fault; shorter than all faults where the rest is nought
@@ -145,7 +146,7 @@ func (p *accumulator) join(o *accumulator) {
 	for i := range p.strokes {
 		p.strokes[i] += o.strokes[i]
 	}
-	p.looked.join(o.looked)
+	p.looked.Join(o.looked)
 	p.watches.join(o.watches)
 	p.unloggedTurns += o.unloggedTurns
 	p.unloggedSeconds += o.unloggedSeconds

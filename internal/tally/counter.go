@@ -269,7 +269,7 @@ func (k *Counter) Add(r *club.TurnRecord) {
 	k.watch(r, n)
 	k.placeMarks(r, c, p)
 	p.addTurn(r, len(k.dates)-1, run.Good, n)
-	p.looked.join(k.looked(r))
+	p.looked.Join(k.looked(r))
 	for i := range k.parts {
 		p.watches.add(&k.parts[i])
 	}

@@ -5,6 +5,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/contrast"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/prior"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/tally/verdict"
@@ -12,8 +13,8 @@ import (
 
 // evidence is what a player's sheet has of one fault.
 type evidence struct {
-	*FaultLine
-	regular, irregular, free *FaultLine           // of the methods; nil where not trained
+	*group.FaultLine
+	regular, irregular, free *group.FaultLine     // of the methods; nil where not trained
 	compared                 *contrast.Comparison // of the methods per stroke; nil for none
 	fitted                   bool                 // how far players differ is known
 }
@@ -28,7 +29,7 @@ func (k *Counter) evidence(d *draft) []evidence {
 		}
 		e := evidence{FaultLine: l, fitted: k.club.strokes(k.faultAt[l.FaultID]).How == prior.Fitted}
 		for _, g := range d.Methods {
-			of := &g.Faults[slices.IndexFunc(g.Faults, func(o FaultLine) bool { return o.FaultID == l.FaultID })]
+			of := &g.Faults[slices.IndexFunc(g.Faults, func(o group.FaultLine) bool { return o.FaultID == l.FaultID })]
 			switch g.Method {
 			case club.Regular:
 				e.regular = of
@@ -49,7 +50,7 @@ func (k *Counter) evidence(d *draft) []evidence {
 }
 
 // perStroke of a line that may be nil.
-func (l *FaultLine) perStroke() *rate.Share {
+func perStroke(l *group.FaultLine) *rate.Share {
 	if l == nil {
 		return nil
 	}
@@ -58,7 +59,7 @@ func (l *FaultLine) perStroke() *rate.Share {
 
 // shown reports whether the fault comes often, in all or in the drills of a method.
 func (e *evidence) shown() bool {
-	return verdict.ComesOften(e.PerStroke) || verdict.ComesOften(e.regular.perStroke()) || verdict.ComesOften(e.irregular.perStroke()) || verdict.ComesOften(e.free.perStroke())
+	return verdict.ComesOften(e.PerStroke) || verdict.ComesOften(perStroke(e.regular)) || verdict.ComesOften(perStroke(e.irregular)) || verdict.ComesOften(perStroke(e.free))
 }
 
 // excess is what is to expect of the fault beyond the club's rate; where the club does

@@ -4,37 +4,9 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 )
-
-// Looked says how far the turns of a group were looked through. Only strokes that
-// somebody has looked at count in a rate.
-type Looked struct {
-	Turns        int `json:"turns"`         // looked through for every fault in use
-	Strokes      int `json:"strokes"`       // in them
-	SomeTurns    int `json:"some_turns"`    // looked through for some faults only, or in part
-	SomeStrokes  int `json:"some_strokes"`  // in them
-	NoTurns      int `json:"no_turns"`      // that nobody has looked at
-	NoStrokes    int `json:"no_strokes"`    // in them
-	TwiceTurns   int `json:"twice_turns"`   // that two coaches or more have looked at
-	AssumedTurns int `json:"assumed_turns"` // in which some fault in use counts as looked for by marks alone (see club.Look.Assumed)
-	// Say is all of it in plain sentences, empty where all was looked through by one
-	// coach who has said so. Left is the words in it that count the turns that were not
-	// looked through, which Counter.Unlooked tells apart; empty where there are none.
-	Say  string `json:"say"`
-	Left string `json:"left"`
-}
-
-func (l *Looked) join(o Looked) {
-	l.Turns += o.Turns
-	l.Strokes += o.Strokes
-	l.SomeTurns += o.SomeTurns
-	l.SomeStrokes += o.SomeStrokes
-	l.NoTurns += o.NoTurns
-	l.NoStrokes += o.NoStrokes
-	l.TwiceTurns += o.TwiceTurns
-	l.AssumedTurns += o.AssumedTurns
-}
 
 // faultSet is a set of faults by their index; sets of equal faults are one pointer.
 type faultSet struct{ bits []uint64 }
@@ -279,7 +251,7 @@ func (k *Counter) partOf(fault int) *part {
 }
 
 // looked says how far the turn at hand was looked through.
-func (k *Counter) looked(r *club.TurnRecord) (l Looked) {
+func (k *Counter) looked(r *club.TurnRecord) (l group.Looked) {
 	every, assumed, twice := &faultSet{bits: make([]uint64, len(k.inUse.bits))}, false, false
 	for i := range k.parts {
 		p := &k.parts[i]

@@ -11,6 +11,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -32,7 +33,7 @@ func TestOnlyWhatWasLookedAtCounts(t *testing.T) {
 	s := tally.Summarise(catalogue(), []club.TurnRecord{nobody, one, both, unlogged, half}, "", "")
 
 	g := s.Players[0].All
-	assert.Equal(t, tally.Looked{Turns: 1, Strokes: 3, SomeTurns: 3, SomeStrokes: 10, NoTurns: 1, NoStrokes: 4, TwiceTurns: 1, AssumedTurns: 1}, counts(g.Looked))
+	assert.Equal(t, group.Looked{Turns: 1, Strokes: 3, SomeTurns: 3, SomeStrokes: 10, NoTurns: 1, NoStrokes: 4, TwiceTurns: 1, AssumedTurns: 1}, counts(g.Looked))
 	assert.Equal(t, 17, g.Strokes, "streaks and strokes need no look")
 
 	near := line(t, g, "NEAR")
@@ -52,7 +53,7 @@ func TestOnlyWhatWasLookedAtCounts(t *testing.T) {
 
 	all := unseen(turn("t6", "p1", "d1", "2026-03-02", 0, "gggg"))
 	s = tally.Summarise(catalogue(), []club.TurnRecord{all}, "", "")
-	assert.Equal(t, tally.Looked{NoTurns: 1, NoStrokes: 4}, counts(s.Team.All.Looked))
+	assert.Equal(t, group.Looked{NoTurns: 1, NoStrokes: 4}, counts(s.Team.All.Looked))
 	assert.Nil(t, line(t, s.Team.All, "LATE").PerStroke, "without a mark and without a look nobody knows anything")
 }
 
@@ -67,13 +68,13 @@ func TestWhatIsOnlyAssumedIsTold(t *testing.T) {
 	all := []club.ID{"late", "elbow", "near", "old"}
 	for name, c := range map[string]struct {
 		looks []club.Look
-		want  tally.Looked
+		want  group.Looked
 	}{
-		"old marks":        {[]club.Look{look(true, all...)}, tally.Looked{Turns: 1, Strokes: 3, AssumedTurns: 1}},
-		"some faults anew": {[]club.Look{look(true, all...), look(false, "late")}, tally.Looked{Turns: 1, Strokes: 3, AssumedTurns: 1}},
-		"all anew":         {[]club.Look{look(true, all...), look(false, all...)}, tally.Looked{Turns: 1, Strokes: 3}},
-		"all in use anew":  {[]club.Look{look(true, "old"), look(false, all[:3]...)}, tally.Looked{Turns: 1, Strokes: 3}},
-		"for nothing":      {[]club.Look{look(false)}, tally.Looked{SomeTurns: 1, SomeStrokes: 3}},
+		"old marks":        {[]club.Look{look(true, all...)}, group.Looked{Turns: 1, Strokes: 3, AssumedTurns: 1}},
+		"some faults anew": {[]club.Look{look(true, all...), look(false, "late")}, group.Looked{Turns: 1, Strokes: 3, AssumedTurns: 1}},
+		"all anew":         {[]club.Look{look(true, all...), look(false, all...)}, group.Looked{Turns: 1, Strokes: 3}},
+		"all in use anew":  {[]club.Look{look(true, "old"), look(false, all[:3]...)}, group.Looked{Turns: 1, Strokes: 3}},
+		"for nothing":      {[]club.Look{look(false)}, group.Looked{SomeTurns: 1, SomeStrokes: 3}},
 	} {
 		r := old
 		r.Looks = c.looks
@@ -112,7 +113,7 @@ func TestStrokesThatNobodyLookedAtDoNotHold(t *testing.T) {
 }
 
 // counts is l without its words.
-func counts(l tally.Looked) tally.Looked {
+func counts(l group.Looked) group.Looked {
 	l.Say, l.Left = "", ""
 	return l
 }
@@ -120,12 +121,12 @@ func counts(l tally.Looked) tally.Looked {
 // plain leaves out of a summary who looked and how often.
 func plain(s tally.Summary) tally.Summary {
 	for _, sheet := range append([]*tally.Sheet{&s.Team}, pointers(s.Players)...) {
-		sheet.All.Looked = tally.Looked{}
+		sheet.All.Looked = group.Looked{}
 		for i := range sheet.Methods {
-			sheet.Methods[i].Looked = tally.Looked{}
+			sheet.Methods[i].Looked = group.Looked{}
 		}
 		for i := range sheet.Drills {
-			sheet.Drills[i].Looked = tally.Looked{}
+			sheet.Drills[i].Looked = group.Looked{}
 		}
 	}
 	return s
@@ -178,8 +179,8 @@ func TestLooksInAnyOrder(t *testing.T) {
 }
 
 // repeats is how many marks of a fault repeat another on its stroke.
-func repeats(l tally.FaultLine, all tally.Group) int {
-	i := slices.IndexFunc(all.Faults, func(o tally.FaultLine) bool { return o.FaultID == l.FaultID })
+func repeats(l group.FaultLine, all group.Group) int {
+	i := slices.IndexFunc(all.Faults, func(o group.FaultLine) bool { return o.FaultID == l.FaultID })
 	o, x := all.Faults[i], 0
 	if o.PerStroke != nil {
 		x += o.PerStroke.X

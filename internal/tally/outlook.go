@@ -7,6 +7,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/climb"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/tally/verdict"
 	"strokeledger/internal/tally/wording"
@@ -82,7 +83,7 @@ func (k *Counter) outlook(d *draft, faults []evidence) *outlook {
 
 func holdOf(d *draft, m club.Method, faults []evidence) hold {
 	h := hold{method: m, rare: true}
-	i := slices.IndexFunc(d.Methods, func(g Group) bool { return g.Method == m })
+	i := slices.IndexFunc(d.Methods, func(g group.Group) bool { return g.Method == m })
 	if i < 0 || d.Methods[i].Strokes == 0 {
 		h.rare, h.in = false, verdict.SeveralTurns
 		for j := range faults {
@@ -110,7 +111,7 @@ func holdOf(d *draft, m club.Method, faults []evidence) hold {
 }
 
 // of the line of a method, nil where it was not trained.
-func (e *evidence) of(m club.Method) *FaultLine {
+func (e *evidence) of(m club.Method) *group.FaultLine {
 	switch m {
 	case club.Regular:
 		return e.regular
@@ -163,7 +164,7 @@ func (o *outlook) whichText() string {
 	var which []string // those that were seen most often
 	unlooked, in := 0, verdict.AnyTurns
 	for _, e := range o.inconclusive {
-		if len(which) < mostNamed && utf8.RuneCountInString(e.Code) <= longestCode {
+		if len(which) < group.MostNamed && utf8.RuneCountInString(e.Code) <= group.LongestCode {
 			which = append(which, club.Isolated(e.Code))
 		}
 		unlooked = max(unlooked, e.UnlookedStrokes)

@@ -14,7 +14,7 @@ import (
 
 // why says in which drills a fault shows, and the numbers that say so.
 func (k *Counter) why(e *evidence, a *Advice) string {
-	r, g, free := e.regular.perStroke(), e.irregular.perStroke(), e.free.perStroke()
+	r, g, free := perStroke(e.regular), perStroke(e.irregular), perStroke(e.free)
 	label := club.Isolated(e.Label)
 	var text string
 	switch {
@@ -102,7 +102,7 @@ func (k *Counter) practice(d *draft, e *evidence, a *Advice) {
 // ask says what has to be filmed before it is known where a fault belongs.
 func (k *Counter) ask(d *draft, e *evidence, a *Advice, f int) {
 	m, whether := club.Regular, "it holds when the ball is known"
-	r, g := e.regular.perStroke(), e.irregular.perStroke()
+	r, g := perStroke(e.regular), perStroke(e.irregular)
 	n := verdict.Missing(r, e.PerStroke, verdict.Conclusive)
 	if verdict.Conclusive(r) {
 		m, whether = club.Irregular, "it comes more often when the ball is not known"
@@ -117,7 +117,7 @@ func (k *Counter) ask(d *draft, e *evidence, a *Advice, f int) {
 	if l != nil {
 		unlooked = l.UnlookedStrokes
 	}
-	a.Say = fmt.Sprintf("Cannot tell yet whether %s: %s.", whether, verdict.Film(n, "of "+string(m)+" drills", unlooked, verdict.TurnsOf(l.perStroke())))
+	a.Say = fmt.Sprintf("Cannot tell yet whether %s: %s.", whether, verdict.Film(n, "of "+string(m)+" drills", unlooked, verdict.TurnsOf(perStroke(l))))
 	rung := 0 // the highest that was trained, else the lowest
 	for _, c := range d.cells {
 		if c.drill.Method == m && c.whole().turns > 0 && suits(c.drill, k.faults[f]) {

@@ -14,6 +14,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -69,8 +70,8 @@ func sorted(ticks []int64) []int64 {
 	return ticks
 }
 
-func groups(s tally.Summary) []tally.Group {
-	var all []tally.Group
+func groups(s tally.Summary) []group.Group {
+	var all []group.Group
 	for _, sheet := range append([]tally.Sheet{s.Team}, s.Players...) {
 		all = append(append(append(all, sheet.All), sheet.Methods...), sheet.Drills...)
 	}
@@ -220,7 +221,7 @@ func TestGoodStrokeRaisesNoRate(t *testing.T) {
 				t.Fatalf("the streak fell from %d to %d", was.Streak.Longest, g.Streak.Longest)
 			}
 			for _, l := range g.Faults {
-				w := was.Faults[slices.IndexFunc(was.Faults, func(o tally.FaultLine) bool { return o.FaultID == l.FaultID })]
+				w := was.Faults[slices.IndexFunc(was.Faults, func(o group.FaultLine) bool { return o.FaultID == l.FaultID })]
 				// Where turns may differ, a good stroke can set its turn further apart.
 				alone := w.PerStroke != nil && w.PerStroke.By == rate.ByStrokes && l.PerStroke.By == rate.ByStrokes
 				if w.PerStroke != nil && (l.PerStroke.Rate > w.PerStroke.Rate || alone && l.PerStroke.High > w.PerStroke.High) {

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/prior"
 )
 
@@ -139,7 +140,7 @@ func (s *spread) paces(fault int) prior.Fit {
 }
 
 // expected is what to expect of a line.
-func (s *spread) expected(fault int, l *FaultLine) *prior.Expected {
+func (s *spread) expected(fault int, l *group.FaultLine) *prior.Expected {
 	var e prior.Expected
 	switch {
 	case l.PerStroke != nil:
@@ -154,12 +155,12 @@ func (s *spread) expected(fault int, l *FaultLine) *prior.Expected {
 
 // drawToTeam draws the drills of the team's sheet towards the team, fault by
 // fault.
-func (k *Counter) drawToTeam(drills []Group) {
+func (k *Counter) drawToTeam(drills []group.Group) {
 	for f := range k.faults {
-		var lines []*FaultLine
+		var lines []*group.FaultLine
 		var x, n []int
 		for g := range drills {
-			i := slices.IndexFunc(drills[g].Faults, func(l FaultLine) bool { return l.FaultID == k.faults[f].ID })
+			i := slices.IndexFunc(drills[g].Faults, func(l group.FaultLine) bool { return l.FaultID == k.faults[f].ID })
 			if i >= 0 && drills[g].Faults[i].PerStroke != nil {
 				l := &drills[g].Faults[i]
 				lines, x, n = append(lines, l), append(x, l.PerStroke.X), append(n, l.PerStroke.N)
@@ -174,14 +175,14 @@ func (k *Counter) drawToTeam(drills []Group) {
 }
 
 // rankings puts the players in order, fault by fault.
-func (k *Counter) rankings(team []FaultLine, players []Sheet) []Ranking {
+func (k *Counter) rankings(team []group.FaultLine, players []Sheet) []Ranking {
 	list := []Ranking{}
 	if len(players) < 2 {
 		return list
 	}
-	lines := make([]map[club.ID]*FaultLine, len(players))
+	lines := make([]map[club.ID]*group.FaultLine, len(players))
 	for i := range players {
-		lines[i] = make(map[club.ID]*FaultLine, len(players[i].All.Faults))
+		lines[i] = make(map[club.ID]*group.FaultLine, len(players[i].All.Faults))
 		for j := range players[i].All.Faults {
 			l := &players[i].All.Faults[j]
 			lines[i][l.FaultID] = l
@@ -218,14 +219,14 @@ func (k *Counter) rankings(team []FaultLine, players []Sheet) []Ranking {
 }
 
 // phases counts by phase of the stroke.
-func phases(faults []FaultLine) []PhaseCount {
+func phases(faults []group.FaultLine) []PhaseCount {
 	list := make([]PhaseCount, 0, len(club.Phases()))
 	all := 0
 	for _, ph := range club.Phases() {
 		c := PhaseCount{Phase: ph}
 		for _, l := range faults {
 			if l.Phase == ph {
-				c.Seen += l.seen()
+				c.Seen += l.Seen()
 				c.Marks += l.Marks
 			}
 		}
@@ -236,17 +237,4 @@ func phases(faults []FaultLine) []PhaseCount {
 		list[i].Of = all
 	}
 	return list
-}
-
-// seen is how often a fault was seen: strokes with it, and marks where no strokes
-// are logged.
-func (l FaultLine) seen() int {
-	n := 0
-	if l.PerStroke != nil {
-		n += l.PerStroke.X
-	}
-	if l.PerMinute != nil {
-		n += l.PerMinute.X
-	}
-	return n
 }

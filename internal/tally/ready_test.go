@@ -8,6 +8,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/group"
 )
 
 // ready gives the i-th stroke of a turn a ready moment that long after the clip's
@@ -46,7 +47,7 @@ func TestReadiness(t *testing.T) {
 	late := r.LateStrokes[1]
 	assert.InDelta(t, -.3, late.Margin, 1e-9)
 	late.Margin = 0
-	assert.Equal(t, tally.Late{ClipID: "c1", TurnID: "t2", StrokeID: "t2-sa", Frame: 125, ReadyFrame: 137, ReadyTicks: 550}, late)
+	assert.Equal(t, group.Late{ClipID: "c1", TurnID: "t2", StrokeID: "t2-sa", Frame: 125, ReadyFrame: 137, ReadyTicks: 550}, late)
 
 	// By method and drill.
 	assert.Equal(t, *share(1, 3, 1), p.Methods[0].Readiness.Late)

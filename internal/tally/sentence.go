@@ -3,6 +3,7 @@ package tally
 import (
 	"fmt"
 
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/tally/verdict"
 	"strokeledger/internal/tally/wording"
@@ -74,8 +75,8 @@ func Terms() [][2]string {
 // Sentences are all sentences of advice.
 func Sentences() []Sentence {
 	var (
-		told = func(l *FaultLine) bool { return verdict.Conclusive(l.perStroke()) }
-		seen = func(l *FaultLine) bool { return verdict.ComesOften(l.perStroke()) }
+		told = func(l *group.FaultLine) bool { return verdict.Conclusive(perStroke(l)) }
+		seen = func(l *group.FaultLine) bool { return verdict.ComesOften(perStroke(l)) }
 	)
 	return []Sentence{
 		{ID: noStrokes, On: OnSheet, Says: "No strokes are logged: without them nobody can say how often a fault comes. …",
@@ -126,7 +127,7 @@ func Sentences() []Sentence {
 			When:   "the fault is rare in regular drills, and there is a difference towards irregular ones",
 			fault: func(e *evidence) bool {
 				more := e.moreIrregular()
-				return more && verdict.Of(e.regular.perStroke()) == verdict.Rare
+				return more && verdict.Of(perStroke(e.regular)) == verdict.Rare
 			}},
 		{ID: moreOften, On: OnFault, Says: "…: more often when the ball is not known. More irregular practice at the same rung.",
 			Claims: "the fault is more frequent in irregular drills",

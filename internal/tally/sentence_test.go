@@ -16,6 +16,7 @@ import (
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/contrast"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -38,12 +39,12 @@ func (r *reading) must(ok bool, format string, args ...any) {
 // share is the fault in the drills of a method ("": in all), recounted; nil where
 // nothing was looked at.
 func (r *reading) share(fault club.ID, m club.Method) *rate.Share {
-	groups := append([]tally.Group{r.All}, r.Methods...)
-	i := slices.IndexFunc(groups, func(g tally.Group) bool { return g.Method == m })
+	groups := append([]group.Group{r.All}, r.Methods...)
+	i := slices.IndexFunc(groups, func(g group.Group) bool { return g.Method == m })
 	if i < 0 {
 		return nil
 	}
-	at := slices.IndexFunc(groups[i].Faults, func(l tally.FaultLine) bool { return l.FaultID == fault })
+	at := slices.IndexFunc(groups[i].Faults, func(l group.FaultLine) bool { return l.FaultID == fault })
 	s := groups[i].Faults[at].PerStroke
 	x, n, left := r.counted(r.PlayerID, r.fault(fault), m)
 	r.must(left == groups[i].Faults[at].UnlookedStrokes && (s == nil) == (n == 0) && (s == nil || s.X == x && s.N == n), "%s %s: %+v, counted %d of %d and %d left", fault, m, s, x, n, left)
@@ -54,8 +55,8 @@ func (r *reading) fault(id club.ID) club.Fault {
 	return r.catalogue.Faults[slices.IndexFunc(r.catalogue.Faults, func(f club.Fault) bool { return f.ID == id })]
 }
 
-func (r *reading) line(id club.ID) tally.FaultLine {
-	return r.All.Faults[slices.IndexFunc(r.All.Faults, func(l tally.FaultLine) bool { return l.FaultID == id })]
+func (r *reading) line(id club.ID) group.FaultLine {
+	return r.All.Faults[slices.IndexFunc(r.All.Faults, func(l group.FaultLine) bool { return l.FaultID == id })]
 }
 
 func (r *reading) compared(fault club.ID) *contrast.Comparison {
@@ -89,7 +90,7 @@ func (r *reading) oftenAnywhere(f club.ID) bool {
 // rareIn reports whether every fault in use that could come is rare in the drills of a
 // method, all of it looked at, and whether all of them are known there.
 func (r *reading) rareIn(m club.Method) (rare, known bool) {
-	rare, known = slices.ContainsFunc(r.Methods, func(g tally.Group) bool { return g.Method == m && g.Strokes > 0 }), true
+	rare, known = slices.ContainsFunc(r.Methods, func(g group.Group) bool { return g.Method == m && g.Strokes > 0 }), true
 	for _, f := range r.catalogue.Faults {
 		if f.Retired {
 			continue
@@ -100,7 +101,7 @@ func (r *reading) rareIn(m club.Method) (rare, known bool) {
 			rare, known = rare && isRare(s) && left == 0, known && isKnown(s) && left == 0
 		}
 	}
-	return rare, known && slices.ContainsFunc(r.Methods, func(g tally.Group) bool { return g.Method == m && g.Strokes > 0 })
+	return rare, known && slices.ContainsFunc(r.Methods, func(g group.Group) bool { return g.Method == m && g.Strokes > 0 })
 }
 
 // onFault holds the words on a fault against its numbers, and returns which they are.

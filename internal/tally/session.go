@@ -5,6 +5,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/climb"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -162,7 +163,7 @@ func (s *sessionCount) moments(fault int, sides club.Sides) (m rate.Moments, min
 }
 
 // shown are the sessions as a sheet shows them, with those faults.
-func (k *Counter) shown(sessions []sessionCount, faults []FaultLine) []Session {
+func (k *Counter) shown(sessions []sessionCount, faults []group.FaultLine) []Session {
 	out := make([]Session, len(sessions))
 	for i := range sessions {
 		s := &sessions[i]

@@ -12,6 +12,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/contrast"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -169,7 +170,7 @@ func (k *Counter) newSheet(cells []*cell, books []*book, sessions []sessionCount
 			d.drills[c.drill.ID] = add(d.drills[c.drill.ID], c, p)
 		}
 	}
-	d.Sheet = Sheet{All: k.group(d.all), Methods: []Group{}, Drills: []Group{}, Sessions: []Session{}}
+	d.Sheet = Sheet{All: k.group(d.all), Methods: []group.Group{}, Drills: []group.Group{}, Sessions: []Session{}}
 	d.All.Kind, d.All.Name = "all", "All drills"
 	for _, m := range club.Methods() {
 		if h := d.methods[m]; h != nil {
@@ -184,7 +185,7 @@ func (k *Counter) newSheet(cells []*cell, books []*book, sessions []sessionCount
 		d.Drills = append(d.Drills, g)
 	}
 	names := collate.New(language.Und)
-	slices.SortFunc(d.Drills, func(a, b Group) int {
+	slices.SortFunc(d.Drills, func(a, b group.Group) int {
 		return cmp.Or(cmp.Compare(a.Rung, b.Rung), names.CompareString(a.Name, b.Name), cmp.Compare(a.DrillID, b.DrillID))
 	})
 	k.trends(d, books, sessions)
@@ -216,15 +217,15 @@ func methodName(m club.Method) string {
 	}
 }
 
-func (k *Counter) group(h *heap) Group {
+func (k *Counter) group(h *heap) group.Group {
 	p := &h.accumulator
 	n, first, last := p.days.span()
-	g := Group{
+	g := group.Group{
 		Sessions: n, Turns: p.turns, Seconds: p.seconds,
 		Strokes: p.strokes[onAny], Good: p.hits.X, GoodShare: rate.ShareOver(p.hits, k.alike.any), Looked: p.looked,
 		UnloggedTurns: p.unloggedTurns, UnloggedSeconds: p.unloggedSeconds,
 		Streak: p.streak, Readiness: p.readiness(k.alike.any), Tempo: p.tempo(),
-		Faults: []FaultLine{},
+		Faults: []group.FaultLine{},
 	}
 	if n > 0 {
 		g.First, g.Last = k.dates[first], k.dates[last]
@@ -245,11 +246,11 @@ func (k *Counter) group(h *heap) Group {
 			cmp.Compare(k.faults[a].ID, k.faults[b].ID),
 		)
 	})
-	g.Faults = make([]FaultLine, len(indexes))
+	g.Faults = make([]group.FaultLine, len(indexes))
 	for at, i := range indexes {
 		f, c := &k.faults[i], p.of(i)
 		m := p.moments(i, exposureOf(f.Sides))
-		g.Faults[at] = FaultLine{
+		g.Faults[at] = group.FaultLine{
 			FaultID: f.ID, Code: f.Code, Label: f.Label, Phase: f.Phase, Weight: f.Weight, Cue: f.Cue, Retired: f.Retired,
 			Marks: c.marks(), Unplaced: int(c.kinds[unplaced]),
 			Unlooked: int(c.kinds[unlooked]), UnlookedTurns: p.turns - p.watches.turns(i), UnlookedStrokes: p.strokes[exposureOf(f.Sides)] - m.N,
@@ -258,7 +259,7 @@ func (k *Counter) group(h *heap) Group {
 			MarkIDs:   []club.ID{},
 		}
 	}
-	g.describe()
+	g.Describe()
 	return g
 }
 
@@ -276,7 +277,7 @@ func (k *Counter) fillMarkIDs(drafts []*draft) {
 			*ids = append(*ids, m.id)
 		}
 	}
-	fill := func(h *heap, lines []FaultLine) {
+	fill := func(h *heap, lines []group.FaultLine) {
 		for i := range lines {
 			if f := k.faultAt[lines[i].FaultID]; f < len(h.ids) && h.ids[f] != nil {
 				lines[i].MarkIDs = h.ids[f]
@@ -296,7 +297,7 @@ func (k *Counter) fillMarkIDs(drafts []*draft) {
 
 // expect says of every line of a player what to expect.
 func (k *Counter) expect(d *draft) {
-	fill := func(lines []FaultLine) {
+	fill := func(lines []group.FaultLine) {
 		for i := range lines {
 			lines[i].Expected = k.club.expected(k.faultAt[lines[i].FaultID], &lines[i])
 		}

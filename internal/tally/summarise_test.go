@@ -13,6 +13,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/contrast"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/timecode"
 )
@@ -88,9 +89,9 @@ func share(x, n, turns int) *rate.Share {
 func line(t interface {
 	require.TestingT
 	Helper()
-}, g tally.Group, code string) tally.FaultLine {
+}, g group.Group, code string) group.FaultLine {
 	t.Helper()
-	i := slices.IndexFunc(g.Faults, func(l tally.FaultLine) bool { return l.Code == code })
+	i := slices.IndexFunc(g.Faults, func(l group.FaultLine) bool { return l.Code == code })
 	require.GreaterOrEqual(t, i, 0, "%s is not among the faults of %s", code, g.Name)
 	return g.Faults[i]
 }
@@ -111,7 +112,7 @@ func TestSummariseOneTurn(t *testing.T) {
 	g := p.All
 	assert.Equal(t, []int{1, 1, 6, 5, 0}, []int{g.Sessions, g.Turns, g.Strokes, g.Good, g.UnloggedTurns})
 	assert.Equal(t, 10.0, g.Seconds)
-	assert.Equal(t, tally.Streak{Longest: 3, Current: 2, Target: 3, Reached: true, TurnID: "t1", ClipID: "c1"}, g.Streak)
+	assert.Equal(t, group.Streak{Longest: 3, Current: 2, Target: 3, Reached: true, TurnID: "t1", ClipID: "c1"}, g.Streak)
 
 	late := line(t, g, "LATE")
 	assert.Equal(t, 3, late.Marks)
@@ -130,7 +131,7 @@ func TestSummariseOneTurn(t *testing.T) {
 	assert.Equal(t, 0.0, near.PerStroke.Low)
 	assert.Equal(t, []club.ID{}, near.MarkIDs)
 
-	assert.False(t, slices.ContainsFunc(g.Faults, func(l tally.FaultLine) bool { return l.Code == "OLD" }), "retired and without marks")
+	assert.False(t, slices.ContainsFunc(g.Faults, func(l group.FaultLine) bool { return l.Code == "OLD" }), "retired and without marks")
 	assert.Equal(t, "LATE", g.Faults[0].Code, "most often seen first")
 	for i := range g.Faults {
 		g.Faults[i].Expected = nil // the team has nobody to be drawn towards
@@ -179,7 +180,7 @@ func TestSummariseNeverMixesStrokesAndMinutes(t *testing.T) {
 	g = none.Players[0].All
 	assert.Nil(t, line(t, g, "LATE").PerStroke)
 	assert.Equal(t, 1, line(t, g, "LATE").PerMinute.X)
-	assert.Equal(t, tally.Streak{}, g.Streak, "no strokes, no streak")
+	assert.Equal(t, group.Streak{}, g.Streak, "no strokes, no streak")
 }
 
 // The longest streak of the group is shown with its turn and that turn's drill;
@@ -191,15 +192,15 @@ func TestSummariseStreak(t *testing.T) {
 		turn("t1", "p1", "d2", "2026-03-02", 0, "gggggm"),
 	}, "", "")
 	g := s.Players[0].All
-	assert.Equal(t, tally.Streak{Longest: 5, Current: 3, Target: 10, Reached: true, TurnID: "t1", ClipID: "c1"}, g.Streak,
+	assert.Equal(t, group.Streak{Longest: 5, Current: 3, Target: 10, Reached: true, TurnID: "t1", ClipID: "c1"}, g.Streak,
 		"the earlier of two equal ones; another drill's target was reached")
 	d2, d1 := s.Players[0].Drills[0], s.Players[0].Drills[1]
 	assert.Equal(t, "Forehand, backhand", d2.Name, "by rung")
 	assert.False(t, d2.Streak.Reached)
-	assert.Equal(t, tally.Streak{Longest: 3, Current: 3, Target: 3, Reached: true, TurnID: "t3", ClipID: "c1"}, d1.Streak)
+	assert.Equal(t, group.Streak{Longest: 3, Current: 3, Target: 3, Reached: true, TurnID: "t3", ClipID: "c1"}, d1.Streak)
 
 	missed := tally.Summarise(catalogue(), []club.TurnRecord{turn("t1", "p1", "d1", "2026-03-02", 80, "mm")}, "", "")
-	assert.Equal(t, tally.Streak{Longest: 0, Target: 3, TurnID: "t1", ClipID: "c1", Frame: 80}, missed.Players[0].All.Streak)
+	assert.Equal(t, group.Streak{Longest: 0, Target: 3, TurnID: "t1", ClipID: "c1", Frame: 80}, missed.Players[0].All.Streak)
 }
 
 func TestSummariseContrast(t *testing.T) {

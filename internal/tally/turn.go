@@ -6,6 +6,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/climb"
+	"strokeledger/internal/tally/group"
 )
 
 // sidesOf is club.TurnRecord.Sides into a slice that is used again.
@@ -137,7 +138,7 @@ func (c *count) addTurn(h here, n int, all [exposures]int, minutes float64) {
 
 func (p *accumulator) addStreak(r *club.TurnRecord, number int, run climb.Run, target int) {
 	p.joinStreak(&accumulator{
-		streak: Streak{
+		streak: group.Streak{
 			Longest: run.Longest, Current: run.Current, Target: target, Reached: run.Longest >= target,
 			TurnID: r.ID, ClipID: r.ClipID, Frame: r.First,
 		},
@@ -180,7 +181,7 @@ func (k *Counter) addReadiness(r *club.TurnRecord, p *accumulator) {
 		}
 		late++
 		if !k.o.Lean {
-			p.lates = append(p.lates, lateAt{turn: k.turns, Late: Late{
+			p.lates = append(p.lates, lateAt{turn: k.turns, Late: group.Late{
 				ClipID: r.ClipID, TurnID: r.ID, StrokeID: s.ID, Frame: s.Frame,
 				ReadyFrame: s.Ready.Frame, ReadyTicks: s.Ready.Ticks, Margin: margin, Marked: k.marked(i),
 			}})

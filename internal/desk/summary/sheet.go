@@ -6,6 +6,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/contrast"
+	"strokeledger/internal/tally/group"
 )
 
 // Sheet is the one sheet that a screen looks at, in full but for the marks behind
@@ -85,7 +86,7 @@ func (x *Summaries) Behind(ctx context.Context, q Query, kind Kind) ([]club.ID, 
 }
 
 func dropMarks(s *tally.Sheet) {
-	drop := func(g *tally.Group) {
+	drop := func(g *group.Group) {
 		for i := range g.Faults {
 			g.Faults[i].MarkIDs = []club.ID{}
 		}
