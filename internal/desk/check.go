@@ -1,8 +1,6 @@
 package desk
 
-import (
-	"context"
-)
+import "context"
 
 // Check looks for damage: the ledger's integrity and rows that point nowhere or
 // past the end of their clip, which Repair may mend; and clips whose file is

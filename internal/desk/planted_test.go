@@ -9,6 +9,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/demo"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/advice"
 )
 
 // records are the turns of the invented club as the ledger has them.
@@ -57,21 +58,21 @@ func TestSummaryNamesWhatTheDemoPlanted(t *testing.T) {
 	for seed := range int64(4) {
 		c := demo.Make(1 + seed)
 		s := tally.SummariseWith(c.Catalogue, records(c), tally.Options{Rulings: c.Rulings})
-		advice := map[string]map[string]tally.Advice{}
+		given := map[string]map[string]advice.Advice{}
 		for _, p := range s.Players {
-			advice[p.Name] = map[string]tally.Advice{}
+			given[p.Name] = map[string]advice.Advice{}
 			for _, a := range p.WorkOn.Faults {
-				advice[p.Name][a.Code] = a
+				given[p.Name][a.Code] = a
 			}
 		}
 		for name, codes := range map[string][]string{
 			"Ilka Osei": {"CLOSE"}, "Tomas Verhaal": {"ELBOW"}, "Anh Lindqvist": {"LATE"}, "Noor Castellan": {"BIGBACK", "UPRIGHT"},
 		} {
 			for _, code := range codes {
-				require.Contains(t, advice[name], code, "seed %d: %s", seed, name)
+				require.Contains(t, given[name], code, "seed %d: %s", seed, name)
 			}
 		}
-		require.NotEmpty(t, advice["Davor Whitlam"], "a little of everything, more than usual")
+		require.NotEmpty(t, given["Davor Whitlam"], "a little of everything, more than usual")
 		if seed == 0 { // the one that everybody gets; with others chance may blur it
 			require.Greater(t, apart(s, "Ilka Osei", "CLOSE"), .3)
 			require.Greater(t, apart(s, "Anh Lindqvist", "LATE"), .3)

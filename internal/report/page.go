@@ -9,6 +9,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/advice"
 	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/tally/verdict"
@@ -41,7 +42,7 @@ type section struct {
 	Looked  string // what nobody has looked through, and who looked else
 	Note    string // why some faults are counted per minute
 	Balance string // regular against irregular practice, in one sentence
-	WorkOn  *tally.WorkOn
+	WorkOn  *advice.WorkOn
 	Cards   []card
 	All     block
 	Methods *methodChart
@@ -166,7 +167,7 @@ func newSection(s tally.Sheet, stills map[club.ID]Still) (section, error) {
 }
 
 // plainWork is what to work on with sentences that are safe to show: they name faults.
-func plainWork(w *tally.WorkOn) *tally.WorkOn {
+func plainWork(w *advice.WorkOn) *advice.WorkOn {
 	if w == nil {
 		return nil
 	}

@@ -9,6 +9,7 @@ import (
 	"github.com/rivo/uniseg"
 
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/advice"
 	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/group"
 )
@@ -126,7 +127,7 @@ func textWorkOn(b *bufio.Writer, s tally.Sheet) {
 }
 
 // enoughText goes behind a drill whose tries have come to the club's limit.
-func enoughText(d tally.DrillHint) string {
+func enoughText(d advice.DrillHint) string {
 	if d.Enough {
 		return ", enough for today"
 	}

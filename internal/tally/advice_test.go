@@ -10,6 +10,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/advice"
 	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/prior"
 	"strokeledger/internal/tally/rate"
@@ -54,7 +55,7 @@ func ladderClub() club.Catalogue {
 	return c
 }
 
-func drillsOf(hints []tally.DrillHint) (ids []club.ID) {
+func drillsOf(hints []advice.DrillHint) (ids []club.ID) {
 	for _, h := range hints {
 		ids = append(ids, h.DrillID)
 	}
@@ -75,16 +76,16 @@ func TestWorkOn(t *testing.T) {
 	w := s.Players[0].WorkOn
 	require.NotNil(t, w)
 	require.Len(t, w.Faults, 2, "one stroke is no habit, and OLD is not in use any more")
-	assert.Equal(t, []any{tally.SentenceID("listed"), ""}, []any{w.Sentence, w.Say})
+	assert.Equal(t, []any{advice.SentenceID("listed"), ""}, []any{w.Sentence, w.Say})
 	late, elbow := w.Faults[1], w.Faults[0]
 	if late.Code != "LATE" {
 		late, elbow = elbow, late
 	}
-	assert.Equal(t, []any{"LATE", "Racket up!", club.Ready, 3, tally.InIrregular}, []any{late.Code, late.Cue, late.Phase, late.Weight, late.Where})
+	assert.Equal(t, []any{"LATE", "Racket up!", club.Ready, 3, advice.InIrregular}, []any{late.Code, late.Cue, late.Phase, late.Weight, late.Where})
 	assert.Equal(t, "Late return to ready in 34 % (30–38) of irregular strokes against 2.0 % (1.0–3.9) in regular: holds when the ball is known, breaks when it is not.", late.Why)
 	assert.Equal(t, "More irregular practice at the same rung.", late.Say)
 	assert.Equal(t, []club.ID{"irr3"}, drillsOf(late.Drills))
-	assert.Equal(t, tally.InBoth, elbow.Where)
+	assert.Equal(t, advice.InBoth, elbow.Where)
 	assert.Contains(t, elbow.Why, "it is there already when the ball is known.")
 	assert.Equal(t, "Back to regular practice at a lower rung.", elbow.Say)
 	assert.Equal(t, []club.ID{"reg1"}, drillsOf(elbow.Drills), "not the drill of forehands: it has no backhand")
@@ -100,7 +101,7 @@ func TestWorkOn(t *testing.T) {
 	// There from the lowest rung on: the same drill.
 	turns := several(20, "t1", "p1", "reg1", "2026-03-02", 50, map[club.ID]int{"near": 9})
 	near := tally.Summarise(c, turns, "", "").Players[0].WorkOn.Faults[0]
-	assert.Equal(t, tally.InRegular, near.Where)
+	assert.Equal(t, advice.InRegular, near.Where)
 	assert.Equal(t, []club.ID{"fore", "reg1"}, drillsOf(near.Drills))
 	assert.Contains(t, near.Say, "no lower rung")
 	assert.Contains(t, near.Why, "irregular ones were not logged")
@@ -111,7 +112,7 @@ func TestWorkOn(t *testing.T) {
 
 	// Irregular drills alone do not say whether it holds when the ball is known.
 	near = tally.Summarise(c, several(20, "t1", "p1", "irr2", "2026-03-02", 50, map[club.ID]int{"near": 9}), "", "").Players[0].WorkOn.Faults[0]
-	assert.Equal(t, []any{tally.InSome, tally.SentenceID("where-unknown")}, []any{near.Where, near.Sentence})
+	assert.Equal(t, []any{advice.InSome, advice.SentenceID("where-unknown")}, []any{near.Where, near.Sentence})
 	assert.Equal(t, "Cannot tell yet whether it holds when the ball is known: film 20 more strokes of regular drills, in several turns.", near.Say)
 	assert.Equal(t, []club.ID{"fore", "reg1"}, drillsOf(near.Drills))
 }
@@ -123,26 +124,26 @@ func TestWorkOnInFreePlay(t *testing.T) {
 	free := several(20, "t1", "p1", "open", "2026-03-02", 40, map[club.ID]int{"late": 10})
 	regular := several(10, "t2", "p1", "reg2", "2026-03-02", 60, nil)
 	irregular := several(10, "t3", "p1", "irr2", "2026-03-02", 60, nil)
-	advice := func(turns ...[]club.TurnRecord) tally.Advice {
+	given := func(turns ...[]club.TurnRecord) advice.Advice {
 		w := tally.Summarise(c, joined(turns...), "", "").Players[0].WorkOn
 		require.Len(t, w.Faults, 1)
 		return w.Faults[0]
 	}
-	alone := advice(free)
-	assert.Equal(t, []any{tally.InSome, "Late return to ready in 25 % (22–28) of the strokes, in free play."}, []any{alone.Where, alone.Why})
+	alone := given(free)
+	assert.Equal(t, []any{advice.InSome, "Late return to ready in 25 % (22–28) of the strokes, in free play."}, []any{alone.Where, alone.Why})
 	assert.Contains(t, alone.Say, "Cannot tell yet whether it holds when the ball is known: film ")
 	assert.Contains(t, alone.Say, " more strokes of regular drills")
-	one := advice(free, regular)
+	one := given(free, regular)
 	assert.Contains(t, one.Say, "Cannot tell yet whether it comes more often when the ball is not known: film ")
-	both := advice(free, regular, irregular)
-	assert.Equal(t, []any{tally.InFree, "More free play, with the cue in mind."}, []any{both.Where, both.Say})
+	both := given(free, regular, irregular)
+	assert.Equal(t, []any{advice.InFree, "More free play, with the cue in mind."}, []any{both.Where, both.Say})
 	assert.Contains(t, both.Why, "often in free play, in neither kind of drill.")
 	assert.Empty(t, both.Drills)
 	// The rate is that of the drills which show it.
-	there := advice(free, several(10, "t2", "p1", "reg2", "2026-03-02", 60, map[club.ID]int{"late": 30}))
+	there := given(free, several(10, "t2", "p1", "reg2", "2026-03-02", 60, map[club.ID]int{"late": 30}))
 	assert.Equal(t, "Late return to ready in 50 % (46–54) of the strokes, in regular drills; irregular ones were not logged: it is there already when the ball is known.", there.Why)
 	c.Faults[0].Label = "متأخر"
-	assert.Contains(t, advice(free).Why, "\u2068متأخر\u2069 in 25 %", "a label turns no sentence round")
+	assert.Contains(t, given(free).Why, "\u2068متأخر\u2069 in 25 %", "a label turns no sentence round")
 }
 
 // A fault that comes more often from session to session weighs more.
@@ -205,7 +206,7 @@ func TestWorkOnMovesUp(t *testing.T) {
 			missed[i].Strokes[3*j].Outcome = club.Missed
 		}
 	}
-	by := map[club.ID]*tally.WorkOn{}
+	by := map[club.ID]*advice.WorkOn{}
 	for _, p := range tally.Summarise(c, append(all, missed...), "", "").Players {
 		by[p.PlayerID] = p.WorkOn
 	}
@@ -215,7 +216,7 @@ func TestWorkOnMovesUp(t *testing.T) {
 	assert.True(t, by["p2"].Holds)
 	assert.Contains(t, by["p2"].Say, "a rung that is not passed yet")
 	assert.Equal(t, []club.ID{"irr1", "reg1"}, drillsOf(by["p2"].MoveUp))
-	assert.Equal(t, tally.SentenceID("hold-unknown"), by["p3"].Sentence)
+	assert.Equal(t, advice.SentenceID("hold-unknown"), by["p3"].Sentence)
 	assert.Equal(t, "No fault comes often. Cannot tell yet whether the strokes hold in irregular drills: film 40 more strokes of them, in several turns.", by["p3"].Say)
 	assert.Contains(t, by["p4"].Say, "no higher rung")
 	assert.Empty(t, by["p4"].MoveUp)

@@ -14,6 +14,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/advice"
 	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/group"
@@ -105,7 +106,7 @@ func (r *reading) rareIn(m club.Method) (rare, known bool) {
 }
 
 // onFault holds the words on a fault against its numbers, and returns which they are.
-func (r *reading) onFault(a tally.Advice) string {
+func (r *reading) onFault(a advice.Advice) string {
 	f := r.fault(a.FaultID)
 	known, unknown, free := r.share(f.ID, club.Regular), r.share(f.ID, club.Irregular), r.share(f.ID, club.Free)
 	c := r.compared(f.ID)
@@ -372,8 +373,8 @@ func TestWordsThatNumbersCarry(t *testing.T) {
 			}
 		}
 	}
-	for _, s := range tally.Sentences() {
-		if s.On == tally.OnFault || s.On == tally.OnSheet {
+	for _, s := range advice.Sentences() {
+		if s.On == advice.OnFault || s.On == advice.OnSheet {
 			assert.Positive(t, said[string(s.ID)], "%s is never said", s.ID)
 		}
 	}

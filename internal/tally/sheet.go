@@ -11,8 +11,10 @@ import (
 	"golang.org/x/text/language"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/advice"
 	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/group"
+	"strokeledger/internal/tally/prior"
 	"strokeledger/internal/tally/rate"
 )
 
@@ -63,8 +65,8 @@ func (k *Counter) Summary() Summary {
 		k.conclude(d)
 	}
 	for i, d := range players {
-		d.WorkOn = k.workOn(d)
-		d.Balance = k.balance(d) // once more: what it says goes with the advice
+		d.WorkOn = k.basis(d).WorkOn()
+		d.Balance = advice.BalanceOf(d.Methods, k.o.Irregular, d.WorkOn)
 		if !k.o.Lean {
 			d.Best, d.Latest = shown[i].best.row(k.faults), shown[i].latest.row(k.faults)
 		}
@@ -191,7 +193,7 @@ func (k *Counter) newSheet(cells []*cell, books []*book, sessions []sessionCount
 	k.trends(d, books, sessions)
 	d.Comparisons = k.comparisons(d, books)
 	d.Phases = phases(d.All.Faults)
-	d.Balance = k.balance(d)
+	d.Balance = advice.BalanceOf(d.Methods, k.o.Irregular, nil)
 	if !brief {
 		d.Sessions = k.shown(sessions, d.All.Faults)
 	}
@@ -319,6 +321,26 @@ func (k *Counter) conclude(d *draft) {
 		}
 	}
 	d.Contrasts = contrast.OfMethods(d.Comparisons)
+}
+
+// basis is what advice on a player rests on. The ladder is made, and the tests are
+// adjusted.
+func (k *Counter) basis(d *draft) *advice.Basis {
+	b := &advice.Basis{
+		All: d.All, Methods: d.Methods, Comparisons: d.Comparisons, Ladder: d.Ladder, Drills: k.ladder,
+		Share: func(drill, fault club.ID) *rate.Share {
+			f := k.faultAt[fault]
+			return rate.ShareOver(k.byKey[cellKey{d.PlayerID, drill}].whole().moments(f, exposureOf(k.faults[f].Sides)), k.alike.turns[f])
+		},
+		Fault:  func(fault club.ID) club.Fault { return k.faults[k.faultAt[fault]] },
+		Fitted: func(fault club.ID) bool { return k.club.strokes(k.faultAt[fault]).How == prior.Fitted },
+	}
+	for _, c := range d.cells {
+		if c.whole().turns > 0 {
+			b.Trained = append(b.Trained, c.drill)
+		}
+	}
+	return b
 }
 
 // over says which sheets' tests are corrected together.

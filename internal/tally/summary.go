@@ -12,6 +12,7 @@ package tally
 
 import (
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/advice"
 	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/group"
@@ -53,9 +54,9 @@ type Sheet struct {
 	Comparisons []contrast.Comparison `json:"comparisons"`
 	Phases      []PhaseCount          `json:"phases"`   // in the order of club.Phases, all six
 	Sessions    []Session             `json:"sessions"` // in order of date
-	Balance     Balance               `json:"balance"`
+	Balance     advice.Balance        `json:"balance"`
 	Ladder      *climb.Ladder         `json:"ladder"`  // nil for the team
-	WorkOn      *WorkOn               `json:"work_on"` // nil for the team
+	WorkOn      *advice.WorkOn        `json:"work_on"` // nil for the team
 	Best        *StrokeRow            `json:"best"`    // the turn with the longest streak, the earliest of equals; nil without strokes, for the team, and in a lean summary
 	Latest      *StrokeRow            `json:"latest"`  // the last turn with strokes; nil without, for the team, and in a lean summary
 }

@@ -201,7 +201,7 @@ func (w *work) row(r *club.TurnRecord) (row Row, some bool) {
 }
 
 // lookedThrough reports whether a turn was looked through for a fault, as a summary
-// counts it (see tally.Looked): one look shows all of it, or each of its strokes was
+// counts it (see group.Looked): one look shows all of it, or each of its strokes was
 // looked at.
 func lookedThrough(r *club.TurnRecord, looks []club.Look, fault club.ID) bool {
 	if slices.ContainsFunc(looks, func(l club.Look) bool { return l.First <= r.First && l.Last >= r.Last && l.For(fault) }) {

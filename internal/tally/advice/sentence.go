@@ -1,4 +1,4 @@
-package tally
+package advice
 
 import (
 	"fmt"

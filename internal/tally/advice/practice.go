@@ -1,4 +1,4 @@
-package tally
+package advice
 
 import (
 	"fmt"
@@ -13,7 +13,7 @@ import (
 )
 
 // why says in which drills a fault shows, and the numbers that say so.
-func (k *Counter) why(e *evidence, a *Advice) string {
+func (e *evidence) why(a *Advice) string {
 	r, g, free := perStroke(e.regular), perStroke(e.irregular), perStroke(e.free)
 	label := club.Isolated(e.Label)
 	var text string
@@ -70,17 +70,17 @@ func percent(s *rate.Share) string {
 }
 
 // practice says which drills fit, by the sentence.
-func (k *Counter) practice(d *draft, e *evidence, a *Advice) {
-	f := k.faultAt[e.FaultID]
+func (b *Basis) practice(e *evidence, a *Advice) {
+	f := b.Fault(e.FaultID)
 	switch a.Sentence {
 	case breaks, moreOften:
 		a.Say = "More irregular practice at the same rung."
-		a.Drills = k.drillsAt(d, club.Irregular, k.shows(d, club.Irregular, f), f)
+		a.Drills = b.drillsAt(club.Irregular, b.shows(club.Irregular, f), f)
 	case thereAlready:
-		lowest := k.shows(d, club.Regular, f)
+		lowest := b.shows(club.Regular, f)
 		below := 0
-		for _, r := range k.ladder {
-			if r.Method == club.Regular && r.Rung < lowest && suits(r, k.faults[f]) {
+		for _, r := range b.Drills {
+			if r.Method == club.Regular && r.Rung < lowest && suits(r, f) {
 				below = max(below, r.Rung)
 			}
 		}
@@ -89,18 +89,18 @@ func (k *Counter) practice(d *draft, e *evidence, a *Advice) {
 			below = lowest
 			a.Say = "Back to regular practice; the ladder has no lower rung for it, so the same one, slower."
 		}
-		a.Drills = k.drillsAt(d, club.Regular, below, f)
+		a.Drills = b.drillsAt(club.Regular, below, f)
 	case freeAlone:
 		a.Say = "More free play, with the cue in mind."
 	case noDifference:
 		a.Say = "No difference is shown between regular and irregular drills: keep the cue in mind in both."
 	default:
-		k.ask(d, e, a, f)
+		b.ask(e, a, f)
 	}
 }
 
 // ask says what has to be filmed before it is known where a fault belongs.
-func (k *Counter) ask(d *draft, e *evidence, a *Advice, f int) {
+func (b *Basis) ask(e *evidence, a *Advice, f club.Fault) {
 	m, whether := club.Regular, "it holds when the ball is known"
 	r, g := perStroke(e.regular), perStroke(e.irregular)
 	n := verdict.Missing(r, e.PerStroke, verdict.Conclusive)
@@ -119,37 +119,37 @@ func (k *Counter) ask(d *draft, e *evidence, a *Advice, f int) {
 	}
 	a.Say = fmt.Sprintf("Cannot tell yet whether %s: %s.", whether, verdict.Film(n, "of "+string(m)+" drills", unlooked, verdict.TurnsOf(perStroke(l))))
 	rung := 0 // the highest that was trained, else the lowest
-	for _, c := range d.cells {
-		if c.drill.Method == m && c.whole().turns > 0 && suits(c.drill, k.faults[f]) {
-			rung = max(rung, c.drill.Rung)
+	for _, d := range b.Trained {
+		if d.Method == m && suits(d, f) {
+			rung = max(rung, d.Rung)
 		}
 	}
-	for _, r := range k.ladder {
-		if rung == 0 && r.Method == m && suits(r, k.faults[f]) {
+	for _, r := range b.Drills {
+		if rung == 0 && r.Method == m && suits(r, f) {
 			rung = r.Rung
 		}
 	}
-	a.Drills = k.drillsAt(d, m, rung, f)
+	a.Drills = b.drillsAt(m, rung, f)
 }
 
 // shows is the rung that shows a fault in the drills of a method: of regular drills in
 // which it comes often the lowest, of irregular ones the highest; where it does so in
 // none by itself, that of the drill with the most strokes that have it.
-func (k *Counter) shows(d *draft, m club.Method, f int) int {
+func (b *Basis) shows(m club.Method, f club.Fault) int {
 	rung, most, at := 0, 0, 0
-	for _, c := range d.cells {
-		if c.drill.Method != m {
+	for _, d := range b.Trained {
+		if d.Method != m {
 			continue
 		}
-		s := rate.ShareOver(c.whole().moments(f, exposureOf(k.faults[f].Sides)), k.alike.turns[f])
+		s := b.Share(d.ID, f.ID)
 		if s == nil {
 			continue
 		}
-		if s.X > most || s.X == most && c.drill.Rung < at {
-			most, at = s.X, c.drill.Rung
+		if s.X > most || s.X == most && d.Rung < at {
+			most, at = s.X, d.Rung
 		}
-		if verdict.ComesOften(s) && (rung == 0 || m == club.Regular && c.drill.Rung < rung || m == club.Irregular && c.drill.Rung > rung) {
-			rung = c.drill.Rung
+		if verdict.ComesOften(s) && (rung == 0 || m == club.Regular && d.Rung < rung || m == club.Irregular && d.Rung > rung) {
+			rung = d.Rung
 		}
 	}
 	if rung == 0 {
@@ -159,13 +159,13 @@ func (k *Counter) shows(d *draft, m club.Method, f int) int {
 }
 
 // drillsAt lists drills in use of a method and rung that can show the fault.
-func (k *Counter) drillsAt(d *draft, m club.Method, rung, fault int) []DrillHint {
+func (b *Basis) drillsAt(m club.Method, rung int, f club.Fault) []DrillHint {
 	hints := []DrillHint{}
-	for _, r := range k.ladder {
-		if r.Method != m || r.Rung != rung || !suits(r, k.faults[fault]) {
+	for _, r := range b.Drills {
+		if r.Method != m || r.Rung != rung || !suits(r, f) {
 			continue
 		}
-		enough := slices.ContainsFunc(d.Ladder.Rungs, func(o climb.Rung) bool { return o.DrillID == r.ID && o.Enough })
+		enough := slices.ContainsFunc(b.Ladder.Rungs, func(o climb.Rung) bool { return o.DrillID == r.ID && o.Enough })
 		hints = append(hints, DrillHint{r.ID, r.Name, r.Method, r.Rung, enough})
 	}
 	return hints

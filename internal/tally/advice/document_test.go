@@ -1,4 +1,4 @@
-package tally_test
+package advice_test
 
 import (
 	"fmt"
@@ -9,25 +9,25 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/advice"
 )
 
 // The conditions of all sentences stand in DEVELOPERS.md as they do here. With
 // SENTENCES_WRITE=1 they are written there.
 func TestSentencesAreDocumented(t *testing.T) {
 	var b strings.Builder
-	for _, term := range tally.Terms() {
+	for _, term := range advice.Terms() {
 		fmt.Fprintf(&b, "- *%s*: %s.\n", term[0], term[1])
 	}
-	on := tally.Subject("")
-	for _, s := range tally.Sentences() {
+	on := advice.Subject("")
+	for _, s := range advice.Sentences() {
 		if s.On != on {
 			on = s.On
 			fmt.Fprintf(&b, "\nOn %s:\n\n| sentence | says | when | claims |\n|---|---|---|---|\n", on)
 		}
 		fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", s.ID, s.Says, s.When, s.Claims)
 	}
-	const path, begins, ends = "../../DEVELOPERS.md", "<!-- sentences -->\n", "<!-- end of sentences -->\n"
+	const path, begins, ends = "../../../DEVELOPERS.md", "<!-- sentences -->\n", "<!-- end of sentences -->\n"
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	before, rest, ok := strings.Cut(string(text), begins)

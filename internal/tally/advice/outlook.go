@@ -1,4 +1,4 @@
-package tally
+package advice
 
 import (
 	"fmt"
@@ -49,8 +49,8 @@ func (o *outlook) method() *hold {
 	return nil
 }
 
-func (k *Counter) outlook(d *draft, faults []evidence) *outlook {
-	o := &outlook{strokes: d.All.Strokes, rare: true}
+func (b *Basis) outlook(faults []evidence) *outlook {
+	o := &outlook{strokes: b.All.Strokes, rare: true}
 	for i := range faults {
 		e := &faults[i]
 		if e.PerStroke != nil {
@@ -68,30 +68,30 @@ func (k *Counter) outlook(d *draft, faults []evidence) *outlook {
 		o.rare = o.rare && e.rare()
 	}
 	for i, m := range []club.Method{club.Regular, club.Irregular} {
-		o.methods[i] = holdOf(d, m, faults)
+		o.methods[i] = b.holdOf(m, faults)
 	}
-	for _, c := range d.cells {
-		if c.whole().turns > 0 && c.drill.Method != club.Free {
-			o.top = max(o.top, c.drill.Rung)
+	for _, d := range b.Trained {
+		if d.Method != club.Free {
+			o.top = max(o.top, d.Rung)
 		}
 	}
-	if i := slices.IndexFunc(d.Ladder.Rungs, func(r climb.Rung) bool { return r.DrillID == d.Ladder.Next }); i >= 0 {
-		o.next = &d.Ladder.Rungs[i]
+	if i := slices.IndexFunc(b.Ladder.Rungs, func(r climb.Rung) bool { return r.DrillID == b.Ladder.Next }); i >= 0 {
+		o.next = &b.Ladder.Rungs[i]
 	}
 	return o
 }
 
-func holdOf(d *draft, m club.Method, faults []evidence) hold {
+func (b *Basis) holdOf(m club.Method, faults []evidence) hold {
 	h := hold{method: m, rare: true}
-	i := slices.IndexFunc(d.Methods, func(g group.Group) bool { return g.Method == m })
-	if i < 0 || d.Methods[i].Strokes == 0 {
+	i := slices.IndexFunc(b.Methods, func(g group.Group) bool { return g.Method == m })
+	if i < 0 || b.Methods[i].Strokes == 0 {
 		h.rare, h.in = false, verdict.SeveralTurns
 		for j := range faults {
 			h.missing = max(h.missing, verdict.Missing(nil, faults[j].PerStroke, verdict.Conclusive))
 		}
 		return h
 	}
-	h.good = d.Methods[i].GoodShare
+	h.good = b.Methods[i].GoodShare
 	for j := range faults {
 		l := faults[j].of(m)
 		s := l.PerStroke

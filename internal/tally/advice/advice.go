@@ -1,4 +1,6 @@
-package tally
+// Package advice says what a player might work on next, and on what counts and intervals
+// each of its sentences rests. It is pure.
+package advice
 
 import (
 	"cmp"
@@ -7,6 +9,8 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/contrast"
+	"strokeledger/internal/tally/group"
+	"strokeledger/internal/tally/rate"
 )
 
 // WorkOn is what a player might work on next. It is common practice, without a
@@ -75,10 +79,23 @@ func cautions() []string {
 	}
 }
 
-// workOn says what a player might work on next. The ladder is made.
-func (k *Counter) workOn(d *draft) *WorkOn {
+// Basis is what advice on a player rests on. It is only read.
+type Basis struct {
+	All         group.Group
+	Methods     []group.Group
+	Comparisons []contrast.Comparison // their tests are adjusted
+	Ladder      *climb.Ladder
+	Drills      []club.Drill                           // in use, in the order of the ladder
+	Trained     []club.Drill                           // of which turns were counted
+	Share       func(drill, fault club.ID) *rate.Share // of a drill that was trained; nil where nothing was looked at
+	Fault       func(fault club.ID) club.Fault
+	Fitted      func(fault club.ID) bool // it is known how far the club's players differ
+}
+
+// WorkOn says what the player might work on next.
+func (b *Basis) WorkOn() *WorkOn {
 	w := &WorkOn{Faults: []Advice{}, MoveUp: []DrillHint{}, Cautions: cautions()}
-	faults := k.evidence(d)
+	faults := b.evidence()
 	sentences := Sentences()
 	of := map[club.ID]*evidence{}
 	for i := range faults {
@@ -94,14 +111,14 @@ func (k *Counter) workOn(d *draft) *WorkOn {
 		e := of[a.FaultID]
 		s := sentences[slices.IndexFunc(sentences, func(s Sentence) bool { return s.fault != nil && s.fault(e) })]
 		a.Sentence = s.ID
-		a.Why = k.why(e, a) + "."
-		k.practice(d, e, a)
+		a.Why = e.why(a) + "."
+		b.practice(e, a)
 	}
-	o := k.outlook(d, faults)
+	o := b.outlook(faults)
 	s := sentences[slices.IndexFunc(sentences, func(s Sentence) bool { return s.sheet != nil && s.sheet(o) })]
 	w.Sentence, w.Say = s.ID, o.say(s.ID)
 	if s.ID == moveUp || s.ID == notPassed || s.ID == atTheTop {
-		w.Holds, w.MoveUp = true, nextDrills(d.Ladder, o.next)
+		w.Holds, w.MoveUp = true, nextDrills(b.Ladder, o.next)
 	}
 	return w
 }

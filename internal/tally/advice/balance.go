@@ -1,10 +1,11 @@
-package tally
+package advice
 
 import (
 	"fmt"
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/tally/verdict"
 	"strokeledger/internal/tally/wording"
@@ -21,13 +22,14 @@ type Balance struct {
 	Say       string      `json:"say"`   // one sentence
 }
 
-// balance splits the strokes by method.
-func (k *Counter) balance(d *draft) Balance {
-	b := Balance{Goal: k.o.Irregular}
+// BalanceOf splits the strokes by method, against a goal of 0 to 1. What it says goes
+// with the advice, if there is any.
+func BalanceOf(methods []group.Group, goal float64, w *WorkOn) Balance {
+	b := Balance{Goal: goal}
 	if !(b.Goal > 0 && b.Goal <= 1) {
 		b.Goal = 0.5
 	}
-	for _, g := range d.Methods {
+	for _, g := range methods {
 		switch g.Method {
 		case club.Regular:
 			b.Regular = g.Strokes
@@ -43,7 +45,7 @@ func (k *Counter) balance(d *draft) Balance {
 		return b
 	}
 	b.Say = fmt.Sprintf("%s %% of the strokes in regular and irregular drills were irregular; the club wishes %s %%", wording.Percent(b.Share.Rate, 0), wording.Percent(b.Goal, 0))
-	if m := b.closer(); m != "" && !(d.WorkOn != nil && d.WorkOn.against(m)) {
+	if m := b.closer(); m != "" && !(w != nil && w.against(m)) {
 		b.Say += fmt.Sprintf(": more %s drills would bring it closer", m)
 	}
 	b.Say += "."

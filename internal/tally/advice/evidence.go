@@ -1,4 +1,4 @@
-package tally
+package advice
 
 import (
 	"slices"
@@ -6,7 +6,6 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/group"
-	"strokeledger/internal/tally/prior"
 	"strokeledger/internal/tally/rate"
 	"strokeledger/internal/tally/verdict"
 )
@@ -20,15 +19,15 @@ type evidence struct {
 }
 
 // evidence of the faults in use.
-func (k *Counter) evidence(d *draft) []evidence {
-	list := make([]evidence, 0, len(d.All.Faults))
-	for i := range d.All.Faults {
-		l := &d.All.Faults[i]
+func (b *Basis) evidence() []evidence {
+	list := make([]evidence, 0, len(b.All.Faults))
+	for i := range b.All.Faults {
+		l := &b.All.Faults[i]
 		if l.Retired {
 			continue
 		}
-		e := evidence{FaultLine: l, fitted: k.club.strokes(k.faultAt[l.FaultID]).How == prior.Fitted}
-		for _, g := range d.Methods {
+		e := evidence{FaultLine: l, fitted: b.Fitted(l.FaultID)}
+		for _, g := range b.Methods {
 			of := &g.Faults[slices.IndexFunc(g.Faults, func(o group.FaultLine) bool { return o.FaultID == l.FaultID })]
 			switch g.Method {
 			case club.Regular:
@@ -39,8 +38,8 @@ func (k *Counter) evidence(d *draft) []evidence {
 				e.free = of
 			}
 		}
-		for c := range d.Comparisons {
-			if o := &d.Comparisons[c]; o.Kind == contrast.Methods && o.FaultID == l.FaultID && o.Strokes != nil {
+		for c := range b.Comparisons {
+			if o := &b.Comparisons[c]; o.Kind == contrast.Methods && o.FaultID == l.FaultID && o.Strokes != nil {
 				e.compared = o
 			}
 		}
