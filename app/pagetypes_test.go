@@ -94,7 +94,7 @@ func onPage() map[string]string {
 		"pass.Turn": "PassTurn", "pass.Stroke": "PassStroke", "pass.Suggestion": "PassSuggestion", "pass.Settings": "PassSettings", "pass.Played": "PlayedMark", "listening.Progress": "ListeningProgress", "listening.State": "ListeningState",
 		"summary.Query": "SummaryQuery", "summary.Kind": "MarkKind", "summary.Unlooked": "UnlookedTurns",
 		"todo.List": "ToDoList", "todo.Query": "ToDoAsked", "todo.Row": "ToDoRow",
-		"catalogue.Roster": "RosterResult", "erase.Preview": "ErasePreview", "erase.Clip": "ErasedClip", "erase.Note": "ErasedNote",
+		"catalogue.Roster": "RosterResult", "roster.Refused": "RosterProblem", "erase.Preview": "ErasePreview", "erase.Clip": "ErasedClip", "erase.Note": "ErasedNote",
 		"erase.Document": "ErasedDocument", "erase.Request": "Forgetting", "publish.Format": "ExportFormat",
 		"tally.Summary": "SummaryResult", "tally.Session": "TrainingDay", "tally.StrokeRow": "TurnRow", "tally.RowStroke": "TurnStroke",
 	}

@@ -33,6 +33,7 @@ func arrows() map[string][]string {
 		"internal/atomicfile":     {},
 		"internal/cache":          {},
 		"internal/club":           {"internal/timecode"},
+		"internal/roster":         {"internal/club"},
 		"internal/redact":         {"internal/club"},
 		"internal/tally":          with("internal/redact", "internal/tally/advice", "internal/tally/climb", "internal/tally/contrast", "internal/tally/group", "internal/tally/interval", "internal/tally/prior", "internal/tally/rate", "internal/tally/verdict", "internal/tally/wording"),
 		"internal/tally/interval": {},
@@ -105,7 +106,7 @@ func rooms() map[string][]string {
 		"pass":      room("library footage listening heard look ready entry", "store"),
 		"relink":    room("library place footage", "clip", "store"),
 		"session":   room("library place footage relink", "clip", "sentence", "store"),
-		"catalogue": room("library", "store"),
+		"catalogue": room("library", "roster", "store"),
 		"ladder":    room("library", "store"),
 		"consent":   room("library"),
 		"erase":     room("library place footage burst", "clip", "store"),
@@ -131,7 +132,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/cache", "internal/table", "internal/measure", "internal/pose"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/cache", "internal/table", "internal/measure", "internal/pose", "internal/roster"}
 }
 
 type pkg struct {

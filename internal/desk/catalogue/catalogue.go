@@ -10,6 +10,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/roster"
 	"strokeledger/internal/store"
 )
 
@@ -74,15 +75,15 @@ func save[T store.Row](ctx context.Context, lib *library.Library, row *T, id *cl
 
 // Roster says what became of a roster file.
 type Roster struct {
-	Added   int                  `json:"added"`
-	Skipped int                  `json:"skipped"` // players who are in the club already
-	Rows    []club.RosterProblem `json:"rows"`    // rows that could not be taken
+	Added   int              `json:"added"`
+	Skipped int              `json:"skipped"` // players who are in the club already
+	Rows    []roster.Refused `json:"rows"`    // rows that could not be taken
 }
 
 // ImportRoster adds the players of a CSV roster in one change. Rows with a fault
 // are told and left out; players whose name is in the club already are skipped.
 func (d *Definitions) ImportRoster(ctx context.Context, r io.Reader) (Roster, error) {
-	players, problems, err := club.ReadRoster(r)
+	players, problems, err := roster.Read(r)
 	if err != nil {
 		return Roster{}, err
 	}
@@ -92,7 +93,7 @@ func (d *Definitions) ImportRoster(ctx context.Context, r io.Reader) (Roster, er
 	}
 	out := Roster{Rows: problems}
 	if out.Rows == nil {
-		out.Rows = []club.RosterProblem{}
+		out.Rows = []roster.Refused{}
 	}
 	known := make(map[string]bool, len(cat.Players))
 	for _, p := range cat.Players {

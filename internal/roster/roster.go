@@ -1,4 +1,6 @@
-package club
+// Package roster reads a club's players from a table as spreadsheets save it. It is
+// pure: it knows no files.
+package roster
 
 import (
 	"bytes"
@@ -11,29 +13,31 @@ import (
 
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
+
+	"strokeledger/internal/club"
 )
 
 // Limits of a roster, so that a wrong file ends soon.
 const (
-	MaxRosterRows  = 10_000
-	maxRosterBytes = 64 << 20
+	maxRows  = 10_000
+	maxBytes = 64 << 20
 )
 
-// RosterProblem is a row of a roster that could not be taken.
-type RosterProblem struct {
+// Refused is a row of a roster that could not be taken.
+type Refused struct {
 	Line int    `json:"line"` // in the file, from 1
 	Say  string `json:"say"`  // one sentence
 }
 
-// ReadRoster reads players from a table as spreadsheets save it (RFC 4180): a
+// Read reads players from a table as spreadsheets save it (RFC 4180): a
 // first row with the columns name, alias, hand, group and note in any order and
 // case, of which only name must be there; other columns are left aside. Commas,
 // semicolons or tabs part the columns. The text is UTF-8, UTF-16 with a byte
 // order mark, or else Windows-1252. A row without a hand is right-handed.
 //
 // A row that cannot be taken is a problem of its own and the others are kept; an
-// error is a *Problem about the file as a whole. The players have no IDs.
-func ReadRoster(r io.Reader) (players []Player, problems []RosterProblem, err error) {
+// error is a *club.Problem about the file as a whole. The players have no IDs.
+func Read(r io.Reader) (players []club.Player, problems []Refused, err error) {
 	text, err := rosterText(r)
 	if err != nil {
 		return nil, nil, err
@@ -67,12 +71,12 @@ func ReadRoster(r io.Reader) (players []Player, problems []RosterProblem, err er
 		default:
 			line, _ = table.FieldPos(0)
 		}
-		if rows++; rows > MaxRosterRows {
-			say := fmt.Sprintf("This row and those below were left out, because a roster takes %d players: split it into several files.", MaxRosterRows)
-			return players, append(problems, RosterProblem{line, say}), nil
+		if rows++; rows > maxRows {
+			say := fmt.Sprintf("This row and those below were left out, because a roster takes %d players: split it into several files.", maxRows)
+			return players, append(problems, Refused{line, say}), nil
 		}
 		if say == "" {
-			var p Player
+			var p club.Player
 			if p, say = rosterPlayer(row, columns); say == "" {
 				say = twice(names, p.Name, line)
 			}
@@ -81,17 +85,17 @@ func ReadRoster(r io.Reader) (players []Player, problems []RosterProblem, err er
 				continue
 			}
 		}
-		problems = append(problems, RosterProblem{line, say})
+		problems = append(problems, Refused{line, say})
 	}
 }
 
 // rosterText reads all of the file as UTF-8 without a byte order mark.
 func rosterText(r io.Reader) (string, error) {
-	raw, err := io.ReadAll(io.LimitReader(r, maxRosterBytes+1))
+	raw, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
 	switch {
 	case err != nil:
 		return "", problem("", "The roster cannot be read: pick the file again.")
-	case len(raw) > maxRosterBytes:
+	case len(raw) > maxBytes:
 		return "", problem("", "This file is too big for a roster: pick the table of players, saved as CSV.")
 	}
 	wide := bytes.HasPrefix(raw, []byte{0xff, 0xfe}) || bytes.HasPrefix(raw, []byte{0xfe, 0xff})
@@ -139,19 +143,19 @@ func rosterColumns(head []string) (map[string]int, error) {
 }
 
 // rosterPlayer makes a player of a row, or says what is wrong with it.
-func rosterPlayer(row []string, columns map[string]int) (p Player, say string) {
+func rosterPlayer(row []string, columns map[string]int) (p club.Player, say string) {
 	field := func(name string) string {
 		if i, ok := columns[name]; ok && i < len(row) {
 			return strings.TrimSpace(row[i])
 		}
 		return ""
 	}
-	p = Player{Name: field("name"), Alias: field("alias"), Group: field("group"), Note: field("note")}
+	p = club.Player{Name: field("name"), Alias: field("alias"), Group: field("group"), Note: field("note")}
 	switch strings.ToLower(field("hand")) {
 	case "", "right", "r":
-		p.Hand = RightHand
+		p.Hand = club.RightHand
 	case "left", "l":
-		p.Hand = LeftHand
+		p.Hand = club.LeftHand
 	}
 	if err := p.Check(); err != nil {
 		return p, err.Error()
@@ -161,10 +165,14 @@ func rosterPlayer(row []string, columns map[string]int) (p Player, say string) {
 
 // twice says so where the name stood in a row above; names has the lines.
 func twice(names map[string]int, name string, line int) string {
-	key := Fold(name)
+	key := club.Fold(name)
 	if above, ok := names[key]; ok {
 		return fmt.Sprintf("%q stands in line %d already: add something to tell them apart.", name, above)
 	}
 	names[key] = line
 	return ""
+}
+
+func problem(field, format string, args ...any) error {
+	return &club.Problem{Field: field, Say: fmt.Sprintf(format, args...)}
 }
