@@ -87,7 +87,7 @@ type Stroke struct {
 
 // Mark is one fault at one frame, by one coach. It belongs to the turn that
 // covers its frame and hangs on the stroke of that turn that its fault's phase
-// says (see TurnRecord.HangOn) unless a coach has hung it on another; outside
+// says (see aim.HangOn) unless a coach has hung it on another; outside
 // every turn it is kept but not counted.
 type Mark struct {
 	ID         ID        `json:"id"`

@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"strokeledger/internal/timecode"
 )
 
 func TestLookRules(t *testing.T) {
@@ -32,7 +34,7 @@ func TestLookRules(t *testing.T) {
 // What was looked at, against asking picture by picture.
 func TestLookedAtAgainstEveryPicture(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r := TurnRecord{Base: milli(), Picture: 0.02}
+		r := TurnRecord{Base: timecode.Base{Num: 1, Den: 1000}, Picture: 0.02}
 		r.First = rapid.IntRange(0, 20).Draw(t, "first")
 		r.Last = r.First + rapid.IntRange(0, 40).Draw(t, "length")
 		r.FirstTicks, r.LastTicks = int64(r.First)*20, int64(r.Last)*20

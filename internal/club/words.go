@@ -92,3 +92,9 @@ func oneOf[T ~string](field string, v T, words []T) error {
 	}
 	return problem(field, "%q is not one of the choices for %s: pick one from the list.", v, field)
 }
+
+// Before reports whether a fault of this phase belongs to the stroke that was
+// played last, Coming whether to the one that is played next; a fault at the contact
+// itself (or of no known phase) belongs to the nearest.
+func (p Phase) Before() bool { return p == FollowThrough || p == Recovery }
+func (p Phase) Coming() bool { return p == Ready || p == Footwork || p == Backswing }

@@ -12,6 +12,7 @@ import (
 	"github.com/google/uuid"
 	"github.com/stretchr/testify/require"
 
+	"strokeledger/internal/aim"
 	"strokeledger/internal/club"
 )
 
@@ -167,7 +168,7 @@ func TestSlipsAreAllThereIs(t *testing.T) {
 					for _, w := range d.faults {
 						at := s.Ticks(s.Frame(s.acts[n].seen(i, w)))
 						for _, slip := range []int64{-2, 0, 2} {
-							require.Equal(t, i, r.HangOn(club.Mark{Ticks: at + 256*slip}, acting(c, w), sides), "%s of stroke %d", w, i)
+							require.Equal(t, i, aim.HangOn(&r, club.Mark{Ticks: at + 256*slip}, acting(c, w), sides), "%s of stroke %d", w, i)
 						}
 					}
 				}
@@ -267,12 +268,12 @@ func TestKeysWhilePlayingAimRight(t *testing.T) {
 						if !turn.Covers(pressed) {
 							continue
 						}
-						aim := r.AimAt(s.Ticks(pressed), club.UsualReaction, acting(c, w), sides)
+						meant := aim.At(&r, s.Ticks(pressed), club.UsualReaction, acting(c, w), sides)
 						all[w]++
-						if aim.Stroke == i {
+						if meant.Stroke == i {
 							right[w]++
 						}
-						require.Equal(t, aim.Stroke, r.HangOn(club.Mark{Ticks: aim.Ticks}, acting(c, w), sides))
+						require.Equal(t, meant.Stroke, aim.HangOn(&r, club.Mark{Ticks: meant.Ticks}, acting(c, w), sides))
 					}
 				}
 			}

@@ -34,8 +34,9 @@ func arrows() map[string][]string {
 		"internal/cache":          {},
 		"internal/club":           {"internal/timecode"},
 		"internal/roster":         {"internal/club"},
+		"internal/aim":            domain,
 		"internal/redact":         {"internal/club"},
-		"internal/tally":          with("internal/redact", "internal/tally/advice", "internal/tally/climb", "internal/tally/contrast", "internal/tally/group", "internal/tally/interval", "internal/tally/prior", "internal/tally/rate", "internal/tally/verdict", "internal/tally/wording"),
+		"internal/tally":          with("internal/aim", "internal/redact", "internal/tally/advice", "internal/tally/climb", "internal/tally/contrast", "internal/tally/group", "internal/tally/interval", "internal/tally/prior", "internal/tally/rate", "internal/tally/verdict", "internal/tally/wording"),
 		"internal/tally/interval": {},
 		"internal/tally/wording":  {},
 		"internal/tally/rate":     {"internal/tally/interval", "internal/tally/wording"},
@@ -98,12 +99,12 @@ func rooms() map[string][]string {
 		"footage":   room("library place", "clip", "job", "store"),
 		"listening": room("library footage", "cache", "clip", "contact", "proposal", "sentence", "store"),
 		"heard":     room("library footage listening", "clip", "contact", "proposal", "store"),
-		"entry":     room("library footage", "store"),
+		"entry":     room("library footage", "aim", "store"),
 		"look":      room("library footage", "store"),
 		"proposed":  room("library footage heard", "contact", "proposal", "store"),
 		"burst":     room("library listening heard", "contact", "proposal"),
 		"ready":     room("library heard proposed entry", "proposal", "store"),
-		"pass":      room("library footage listening heard look ready entry", "store"),
+		"pass":      room("library footage listening heard look ready entry", "aim", "store"),
 		"relink":    room("library place footage", "clip", "store"),
 		"session":   room("library place footage relink", "clip", "sentence", "store"),
 		"catalogue": room("library", "roster", "store"),
@@ -112,7 +113,7 @@ func rooms() map[string][]string {
 		"erase":     room("library place footage burst", "clip", "store"),
 		"summary":   room("library ladder", "cache", "sentence", "store", "tally", "tally/climb", "tally/contrast", "tally/group", "tally/rate"),
 		"todo":      room("library", "store"),
-		"publish":   room("library place footage ladder consent summary", "document", "redact", "report", "report/reel", "sentence", "store", "tally"),
+		"publish":   room("library place footage ladder consent summary", "aim", "document", "redact", "report", "report/reel", "sentence", "store", "tally"),
 	}
 }
 
@@ -132,7 +133,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/cache", "internal/table", "internal/measure", "internal/pose", "internal/roster"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/cache", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/aim"}
 }
 
 type pkg struct {

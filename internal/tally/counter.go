@@ -22,7 +22,7 @@ func Summarise(c club.Catalogue, turns []club.TurnRecord, from, to club.Date) Su
 //
 // A fault's N is its exposure: the strokes on which it could have happened and at
 // which somebody has looked for it (club.Look). Its X is the number of those on which
-// a mark of it hangs (club.TurnRecord.HangOn), so that two coaches who mark the same
+// a mark of it hangs (aim.HangOn), so that two coaches who mark the same
 // fault on the same stroke count once. Turns without one logged stroke go to the
 // per-minute figure, as far as they were looked at.
 // Definitions that are retired, or missing from the catalogue, appear where they

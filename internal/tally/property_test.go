@@ -12,6 +12,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"strokeledger/internal/aim"
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/group"
@@ -159,7 +160,7 @@ func TestSummariseAgainstCountingByHand(t *testing.T) {
 						if m.FaultID != l.FaultID {
 							continue
 						}
-						i := r.HangOn(m, f, side)
+						i := aim.HangOn(&r, m, f, side)
 						switch {
 						case len(r.Strokes) == 0 && r.LookedAt(m.FaultID, m.Frame) && r.LookedSeconds(m.FaultID) > 0:
 							minutes++

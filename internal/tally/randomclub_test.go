@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"strokeledger/internal/aim"
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally"
 )
@@ -166,7 +167,7 @@ func (c *randomClub) counted(player club.ID, f club.Fault, m club.Method) (x, n,
 			case r.LookedAt(f.ID, s.Frame):
 				n++
 				for _, mark := range r.Marks {
-					if mark.FaultID == f.ID && r.HangOn(mark, f, sides) == at {
+					if mark.FaultID == f.ID && aim.HangOn(r, mark, f, sides) == at {
 						x++
 						break
 					}

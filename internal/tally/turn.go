@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"strokeledger/internal/aim"
 	"strokeledger/internal/club"
 	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/group"
@@ -95,11 +96,11 @@ func (k *Counter) place(r *club.TurnRecord, m *club.Mark, f int, h *here, byHand
 	return struck, k.sides[stroke]
 }
 
-// hangOn is club.TurnRecord.HangOn. For marks in order of time it goes along the
+// hangOn is aim.HangOn. For marks in order of time it goes along the
 // strokes instead of searching them anew.
 func (k *Counter) hangOn(r *club.TurnRecord, m *club.Mark, f club.Fault) int {
 	if m.StrokeID != "" {
-		return r.HangOn(*m, f, k.sides)
+		return aim.HangOn(r, *m, f, k.sides)
 	}
 	for k.next > 0 && r.Strokes[k.next-1].Ticks >= m.Ticks {
 		k.next--
@@ -107,7 +108,7 @@ func (k *Counter) hangOn(r *club.TurnRecord, m *club.Mark, f club.Fault) int {
 	for k.next < len(r.Strokes) && r.Strokes[k.next].Ticks < m.Ticks {
 		k.next++
 	}
-	return r.Neighbour(m.Ticks, k.next, f, k.sides)
+	return aim.Neighbour(r, m.Ticks, k.next, f, k.sides)
 }
 
 // addTurn counts what does not depend on faults.

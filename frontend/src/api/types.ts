@@ -233,7 +233,7 @@ export interface ToDoList {
 /**
  * Mark is one fault at one frame, by one coach. It belongs to the turn that
  * covers its frame and hangs on the stroke of that turn that its fault's phase
- * says (see TurnRecord.HangOn) unless a coach has hung it on another; outside
+ * says (see aim.HangOn) unless a coach has hung it on another; outside
  * every turn it is kept but not counted.
  */
 export interface Mark {

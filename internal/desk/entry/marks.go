@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"strokeledger/internal/aim"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
@@ -198,7 +199,7 @@ func (x *Marks) Ledger(ctx context.Context, clipID club.ID) (out Ledger, err err
 		append([]club.Look{}, led.Looks...), map[club.ID]club.ID{}}
 	for _, t := range led.Turns {
 		r := library.TurnRecord(row, led, t)
-		for i, on := range r.Hung(faults, drills[r.DrillID].Pattern) {
+		for i, on := range aim.Hung(&r, faults, drills[r.DrillID].Pattern) {
 			out.HangsOn[r.Marks[i].ID] = ""
 			if on >= 0 {
 				out.HangsOn[r.Marks[i].ID] = r.Strokes[on].ID

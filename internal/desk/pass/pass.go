@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 
+	"strokeledger/internal/aim"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/entry"
 	"strokeledger/internal/desk/footage"
@@ -126,10 +127,10 @@ func (x *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p T
 	}
 	sides := r.Sides(v.Drills[t.DrillID].Pattern)
 	for i, s := range r.Strokes {
-		w := r.WindowOf(i, phases, settings.Before, settings.After)
+		w := aim.WindowOf(&r, i, phases, settings.Before, settings.After)
 		shown := Stroke{ID: s.ID, Frame: s.Frame, From: v.FrameAt(w.From), To: v.FrameAt(w.To), Side: sides[i], Set: s.Side, Outcome: s.Outcome, Suggestions: []Suggestion{}}
 		for _, phase := range club.Phases() {
-			from, to := r.Seen(i, phase)
+			from, to := aim.Seen(&r, i, phase)
 			shown.Earliest, shown.Latest = append(shown.Earliest, v.FrameAt(from)), append(shown.Latest, v.FrameAt(to))
 		}
 		if margin, known := v.Margin(s); known && margin < 0 && slices.Contains(list, late.ID) {
@@ -176,7 +177,7 @@ func (x *Passes) MarkStroke(ctx context.Context, strokeID, faultID club.ID, fram
 		return club.Mark{}, &club.Problem{Field: "fault", Say: fmt.Sprintf("%s cannot happen on a %s: turn the side of the stroke round first, or pick another fault.", fault.Code, side)}
 	}
 	if frame < 0 {
-		frame = min(max(v.FrameAt(r.Shows(i, fault.Phase)), t.First), t.Last)
+		frame = min(max(v.FrameAt(aim.Shows(&r, i, fault.Phase)), t.First), t.Last)
 	} else if !t.Covers(frame) {
 		return club.Mark{}, &club.Problem{Field: "frame", Say: "This frame is outside the turn of the stroke: go back into the turn first."}
 	}
@@ -196,7 +197,7 @@ type Played struct {
 
 // MarkPlayed marks a fault whose key was pressed at a frame while the clip played at
 // a rate: on the last stroke on which it could have been seen by then (see
-// club.TurnRecord.AimAt), and at about the moment at which the coach saw it.
+// aim.At), and at about the moment at which the coach saw it.
 func (x *Passes) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faultID club.ID, rate float64) (p Played, err error) {
 	v, err := x.heard.Clip(ctx, clipID)
 	if err != nil {
@@ -225,10 +226,10 @@ func (x *Passes) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faul
 	at := max(v.Index.Ticks(0), pressed-v.Row.Base.Ticks(reaction))
 	if t, err := v.TurnAt(frame); err == nil {
 		r := v.Answered(t)
-		aim := r.AimAt(pressed, reaction, fault, r.Sides(v.Drills[t.DrillID].Pattern))
-		at = aim.Ticks
-		if aim.Other >= 0 {
-			p.Other = r.Strokes[aim.Other].ID
+		meant := aim.At(&r, pressed, reaction, fault, r.Sides(v.Drills[t.DrillID].Pattern))
+		at = meant.Ticks
+		if meant.Other >= 0 {
+			p.Other = r.Strokes[meant.Other].ID
 		}
 	}
 	seen := v.FrameAt(at)

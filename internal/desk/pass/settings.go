@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 
+	"strokeledger/internal/aim"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/look"
 	"strokeledger/internal/store"
@@ -25,7 +26,7 @@ const mostLoops = 9
 
 func (w Settings) check() error {
 	switch {
-	case !(w.Before >= 0 && w.Before <= club.MostShown && w.After >= 0 && w.After <= club.MostShown && w.Before+w.After >= 0.2):
+	case !(w.Before >= 0 && w.Before <= aim.MostShown && w.After >= 0 && w.After <= aim.MostShown && w.Before+w.After >= 0.2):
 		return &club.Problem{Field: "before", Say: "Show each stroke for 0 to 3 seconds before and after its contact, and 0.2 seconds in all at least."}
 	case !(w.Rate >= 0.1 && w.Rate <= 2):
 		return &club.Problem{Field: "rate", Say: "The speed of a pass is between 0.1 and 2 times the clip's own."}
@@ -41,7 +42,7 @@ func settingPass(coach club.ID) string { return "pass " + string(coach) }
 // stroke once, at the clip's own speed and without sound, going on by itself. Faults
 // that have gone or retired since are not looked for.
 func (x *Passes) Settings(ctx context.Context) (w Settings, err error) {
-	w = Settings{Before: club.UsualBefore, After: club.UsualAfter, Rate: 1, Loops: 1, RunOn: true, Focus: []club.ID{}}
+	w = Settings{Before: aim.UsualBefore, After: aim.UsualAfter, Rate: 1, Loops: 1, RunOn: true, Focus: []club.ID{}}
 	coach, err := x.lib.Coach(ctx)
 	if err != nil {
 		return w, err

@@ -11,6 +11,7 @@ import (
 
 	"github.com/adrg/xdg"
 
+	"strokeledger/internal/aim"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/summary"
@@ -291,7 +292,7 @@ func (m moment) stretches(r club.TurnRecord, drill club.Drill, faults map[club.I
 	sides := r.Sides(drill.Pattern)
 	marked := make([]bool, len(r.Strokes))
 	for _, k := range r.Marks {
-		if i := r.HangOn(k, faults[k.FaultID], sides); i >= 0 {
+		if i := aim.HangOn(&r, k, faults[k.FaultID], sides); i >= 0 {
 			marked[i] = true
 		}
 	}

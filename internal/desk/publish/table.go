@@ -5,6 +5,7 @@ import (
 	"iter"
 	"strings"
 
+	"strokeledger/internal/aim"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/redact"
@@ -86,10 +87,10 @@ func (d *Documents) tables(ctx context.Context, q summary.Query) (all long, err 
 		}
 	}
 	marks := rowsOf(turns, func(_ int, r club.TurnRecord) []report.MarkRow {
-		return l.marks(r, r.Hung(l.faults, l.drills[r.DrillID].Pattern))
+		return l.marks(r, aim.Hung(&r, l.faults, l.drills[r.DrillID].Pattern))
 	})
 	strokes := rowsOf(turns, func(i int, r club.TurnRecord) []report.StrokeRow {
-		return l.strokes(r, r.Hung(l.faults, l.drills[r.DrillID].Pattern), i+1)
+		return l.strokes(r, aim.Hung(&r, l.faults, l.drills[r.DrillID].Pattern), i+1)
 	})
 	looks := rowsOf(turns, func(i int, r club.TurnRecord) []report.LookRow { return l.looks(r, i+1) })
 	return long{report.MarkTable(marks, origin), report.StrokeTable(strokes, origin), report.LookTable(looks, origin)}, nil

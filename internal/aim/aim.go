@@ -1,7 +1,12 @@
-package club
+// Package aim has the rules of what a mark means: on which stroke it hangs, what a key
+// meant that was pressed while the clip played, where a fault shows, and which stretch
+// shows a stroke. It is pure, and safe for use by several goroutines.
+package aim
 
 import (
 	"sort"
+
+	"strokeledger/internal/club"
 )
 
 // Which stroke a fault belongs to, and where on it the fault is plain to see, goes
@@ -30,24 +35,18 @@ const (
 	latest = 2.5
 )
 
-// Before reports whether a fault of this phase belongs to the stroke that was
-// played last, Coming whether to the one that is played next; a fault at the contact
-// itself (or of no known phase) belongs to the nearest.
-func (p Phase) Before() bool { return p == FollowThrough || p == Recovery }
-func (p Phase) Coming() bool { return p == Ready || p == Footwork || p == Backswing }
-
-// moment is when a fault of the phase is plain to see, in seconds from the contact.
-func (p Phase) moment() float64 {
+// plainAt is when a fault of the phase is plain to see, in seconds from the contact.
+func plainAt(p club.Phase) float64 {
 	switch p {
-	case Ready:
+	case club.Ready:
 		return -0.4
-	case Footwork:
+	case club.Footwork:
 		return -0.25
-	case Backswing:
+	case club.Backswing:
 		return -0.18
-	case FollowThrough:
+	case club.FollowThrough:
 		return 0.14
-	case Recovery:
+	case club.Recovery:
 		return 0.45
 	}
 	return 0
@@ -58,8 +57,8 @@ func (p Phase) moment() float64 {
 // fault's phase, the last before the mark, the next after it, or the nearest (the
 // earlier of two equally near). A mark up to wrongSide off counts as on its own
 // stroke's side. Where there is none on that side it is the nearest on the other; -1
-// where there is none at all. sides is what Sides returned.
-func (r TurnRecord) HangOn(m Mark, f Fault, sides []Side) int {
+// where there is none at all. sides is what club.TurnRecord.Sides returned.
+func HangOn(r *club.TurnRecord, m club.Mark, f club.Fault, sides []club.Side) int {
 	if m.StrokeID != "" {
 		for i, s := range r.Strokes {
 			if s.ID == m.StrokeID && f.Sides.Could(sides[i]) {
@@ -68,22 +67,22 @@ func (r TurnRecord) HangOn(m Mark, f Fault, sides []Side) int {
 		}
 	}
 	from := sort.Search(len(r.Strokes), func(i int) bool { return r.Strokes[i].Ticks >= m.Ticks })
-	return r.Neighbour(m.Ticks, from, f, sides)
+	return Neighbour(r, m.Ticks, from, f, sides)
 }
 
 // Hung is the stroke on which each mark of the turn hangs, -1 for none: see HangOn.
-func (r TurnRecord) Hung(faults map[ID]Fault, pattern Pattern) []int {
+func Hung(r *club.TurnRecord, faults map[club.ID]club.Fault, pattern club.Pattern) []int {
 	sides := r.Sides(pattern)
 	on := make([]int, len(r.Marks))
 	for i, m := range r.Marks {
-		on[i] = r.HangOn(m, faults[m.FaultID], sides)
+		on[i] = HangOn(r, m, faults[m.FaultID], sides)
 	}
 	return on
 }
 
 // Neighbour is HangOn for a moment in ticks, where from is the first stroke at or
 // after it.
-func (r *TurnRecord) Neighbour(ticks int64, from int, f Fault, sides []Side) int {
+func Neighbour(r *club.TurnRecord, ticks int64, from int, f club.Fault, sides []club.Side) int {
 	before, after := from-1, from
 	for before >= 0 && !f.Sides.Could(sides[before]) {
 		before--
@@ -119,21 +118,21 @@ type Aim struct {
 	Ticks  int64 // when the fault was seen, as far as can be told
 }
 
-// AimAt finds the stroke that a coach meant who pressed a fault's key at a moment
+// At finds the stroke that a coach meant who pressed a fault's key at a moment
 // while the clip played, with a usual reaction in seconds of clip time: the last
 // stroke on which the fault could have been seen by then. A fault in preparing a
 // stroke can be seen from the partner's contact before it (half way from the stroke
 // before where that is not known), but not before a slow finger has done with the
 // stroke before. Where the key came sooner than the usual reaction after that, and the
 // stroke before is not longer ago than anybody takes, that may have been meant as well.
-func (r TurnRecord) AimAt(ticks int64, reaction float64, f Fault, sides []Side) Aim {
+func At(r *club.TurnRecord, ticks int64, reaction float64, f club.Fault, sides []club.Side) Aim {
 	a := Aim{Stroke: -1, Other: -1, Ticks: max(r.FirstTicks, ticks-r.Base.Ticks(reaction))}
 	opened := int64(0)
 	for i := range r.Strokes {
 		if !f.Sides.Could(sides[i]) {
 			continue
 		}
-		opens := r.opens(i, a.Stroke, reaction, f.Phase)
+		opens := opens(r, i, a.Stroke, reaction, f.Phase)
 		if a.Stroke >= 0 && opens > ticks {
 			break
 		}
@@ -142,22 +141,22 @@ func (r TurnRecord) AimAt(ticks int64, reaction float64, f Fault, sides []Side) 
 	if a.Stroke < 0 {
 		return a
 	}
-	if ticks-opened >= r.Base.Ticks(reaction) || a.Other >= 0 && ticks > r.over(a.Other, f.Phase)+r.Base.Ticks(latest*reaction) {
+	if ticks-opened >= r.Base.Ticks(reaction) || a.Other >= 0 && ticks > over(r, a.Other, f.Phase)+r.Base.Ticks(latest*reaction) {
 		a.Other = -1
 	}
-	from, to := r.reach(a.Stroke, f.Phase)
+	from, to := reach(r, a.Stroke, f.Phase)
 	a.Ticks = min(max(a.Ticks, from, r.FirstTicks), to, r.LastTicks)
 	return a
 }
 
 // opens is from when on a fault of the phase can be seen on stroke i, where last is
 // the one before that could have it, or -1.
-func (r *TurnRecord) opens(i, last int, reaction float64, p Phase) int64 {
+func opens(r *club.TurnRecord, i, last int, reaction float64, p club.Phase) int64 {
 	at, base := r.Strokes[i].Ticks, r.Base
 	switch {
-	case p == Recovery:
+	case p == club.Recovery:
 		return at + base.Ticks(recovering)
-	case p == FollowThrough:
+	case p == club.FollowThrough:
 		return at
 	case !p.Coming():
 		return at - base.Ticks(wrongSide/2)
@@ -170,16 +169,16 @@ func (r *TurnRecord) opens(i, last int, reaction float64, p Phase) int64 {
 		partner = r.Zero + base.Ticks(*a)
 	}
 	done := before + base.Ticks(slowest*reaction)
-	if p == Ready {
+	if p == club.Ready {
 		partner, done = partner-base.Ticks(early), done-base.Ticks(plainlyReady)
 	}
 	return min(at-base.Ticks(coming), max(partner, done))
 }
 
 // over is when a fault of the phase can be seen no more on stroke i.
-func (r *TurnRecord) over(i int, p Phase) int64 {
-	_, to := r.Seen(i, p)
-	if a := r.Strokes[i].Answer; a != nil && p == Recovery {
+func over(r *club.TurnRecord, i int, p club.Phase) int64 {
+	_, to := Seen(r, i, p)
+	if a := r.Strokes[i].Answer; a != nil && p == club.Recovery {
 		to = min(to, r.Zero+r.Base.Ticks(*a+wrongSide))
 	}
 	return to
@@ -187,7 +186,7 @@ func (r *TurnRecord) over(i int, p Phase) int64 {
 
 // reach is between which moments a fault of the phase on stroke i may be marked so
 // that the mark hangs on it by itself.
-func (r *TurnRecord) reach(i int, p Phase) (from, to int64) {
+func reach(r *club.TurnRecord, i int, p club.Phase) (from, to int64) {
 	at := r.Strokes[i].Ticks
 	switch {
 	case p.Coming():
@@ -210,14 +209,14 @@ func (r *TurnRecord) reach(i int, p Phase) (from, to int64) {
 // turn: being ready at the partner's contact before it where that is known, the way
 // back at the partner's contact after it, else at a usual time from the contact that
 // the strokes round it leave room for. It lies in the turn.
-func (r TurnRecord) Shows(i int, p Phase) int64 {
+func Shows(r *club.TurnRecord, i int, p club.Phase) int64 {
 	s, base := r.Strokes[i], r.Base
-	from, to := r.reach(i, p)
-	at := s.Ticks + base.Ticks(p.moment())
+	from, to := reach(r, i, p)
+	at := s.Ticks + base.Ticks(plainAt(p))
 	switch {
-	case p == Ready && i > 0 && r.Strokes[i-1].Answer != nil:
+	case p == club.Ready && i > 0 && r.Strokes[i-1].Answer != nil:
 		at = r.Zero + base.Ticks(*r.Strokes[i-1].Answer)
-	case p == Recovery && s.Answer != nil:
+	case p == club.Recovery && s.Answer != nil:
 		at = r.Zero + base.Ticks(*s.Answer)
 	}
 	return min(max(at, from, r.FirstTicks), to, r.LastTicks)
@@ -225,12 +224,12 @@ func (r TurnRecord) Shows(i int, p Phase) int64 {
 
 // Seen is between which moments, in ticks, a fault of the phase can be seen on stroke
 // i; it may reach out of the turn.
-func (r TurnRecord) Seen(i int, p Phase) (from, to int64) {
+func Seen(r *club.TurnRecord, i int, p club.Phase) (from, to int64) {
 	s, base := r.Strokes[i], r.Base
-	seconds := map[Phase][2]float64{
-		Ready: {-1, 0}, Footwork: {-1, 0}, Backswing: {-0.35, 0}, FollowThrough: {0, recovering}, Recovery: {0.2, 1},
+	seconds := map[club.Phase][2]float64{
+		club.Ready: {-1, 0}, club.Footwork: {-1, 0}, club.Backswing: {-0.35, 0}, club.FollowThrough: {0, recovering}, club.Recovery: {0.2, 1},
 	}[p]
-	if p == ContactPhase {
+	if p == club.ContactPhase {
 		seconds = [2]float64{-wrongSide / 2, wrongSide / 2}
 	}
 	return s.Ticks + base.Ticks(seconds[0]), s.Ticks + base.Ticks(seconds[1])
@@ -251,7 +250,7 @@ const (
 // phases: so many seconds before and after its contact; for being ready and footwork
 // from before the partner's contact, for the way back until after the partner's next
 // one, but then a second from the contact at most. It lies in the turn.
-func (r TurnRecord) WindowOf(i int, phases []Phase, before, after float64) Window {
+func WindowOf(r *club.TurnRecord, i int, phases []club.Phase, before, after float64) Window {
 	const (
 		most  = 1.0 // for the partner's contact
 		grace = 0.1 // round it
@@ -260,9 +259,9 @@ func (r TurnRecord) WindowOf(i int, phases []Phase, before, after float64) Windo
 	early, late := before, after
 	for _, p := range phases {
 		switch {
-		case (p == Ready || p == Footwork) && i > 0 && r.Strokes[i-1].Answer != nil:
+		case (p == club.Ready || p == club.Footwork) && i > 0 && r.Strokes[i-1].Answer != nil:
 			early = max(early, min(most, base.Seconds(s.Ticks-r.Zero)-*r.Strokes[i-1].Answer+grace))
-		case p == Recovery && s.Answer != nil:
+		case p == club.Recovery && s.Answer != nil:
 			late = max(late, min(most, *s.Answer-base.Seconds(s.Ticks-r.Zero)+grace))
 		}
 	}

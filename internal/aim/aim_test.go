@@ -1,4 +1,4 @@
-package club
+package aim
 
 import (
 	"fmt"
@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"strokeledger/internal/club"
 	"strokeledger/internal/timecode"
 )
 
@@ -40,20 +41,20 @@ func playOf(rnd *rand.Rand, least, most float64, fed bool) (r rally) {
 // visible draws when a fault of a phase is to be seen on stroke i: what a coach looks
 // for in that phase of a stroke, by what happens at the table
 // (common practice, no source). It has strokes before and after it.
-func (r rally) visible(rnd *rand.Rand, i int, p Phase) float64 {
+func (r rally) visible(rnd *rand.Rand, i int, p club.Phase) float64 {
 	between := func(a, b float64) float64 { return a + rnd.Float64()*max(0, b-a) }
 	c := r.own[i]
 	served, answered := r.partner[i-1], r.partner[i] // before the stroke, and after it
 	switch p {
-	case Ready: // stands upright, or in the wrong place, from when the other strikes until the ball is there
+	case club.Ready: // stands upright, or in the wrong place, from when the other strikes until the ball is there
 		return between(served-0.05, c-0.1)
-	case Footwork: // does not move, or moves wrongly, to where the ball comes
+	case club.Footwork: // does not move, or moves wrongly, to where the ball comes
 		return between(served+0.1, c)
-	case Backswing: // from the ball's bounce on, until the racket goes forward
+	case club.Backswing: // from the ball's bounce on, until the racket goes forward
 		return between(max(served+0.1, c-0.4), c-0.08)
-	case ContactPhase:
+	case club.ContactPhase:
 		return between(c-0.03, c+0.05)
-	case FollowThrough:
+	case club.FollowThrough:
 		return between(c+0.03, c+0.3)
 	}
 	return between(min(c+0.3, answered), answered+0.1) // not back when the other strikes
@@ -63,10 +64,10 @@ func (r rally) visible(rnd *rand.Rand, i int, p Phase) float64 {
 func partnersContacts() []string { return []string{"known", "unknown", "up to 0.2 s wrong"} }
 
 // record is the turn as it is logged: each contact on a picture of 25 a second.
-func (r rally) record(rnd *rand.Rand, known string) TurnRecord {
-	t := TurnRecord{Base: timecode.Base{Num: 1, Den: 1000}, Turn: Turn{LastTicks: int64(1000 * (r.own[len(r.own)-1] + 1))}}
+func (r rally) record(rnd *rand.Rand, known string) club.TurnRecord {
+	t := club.TurnRecord{Base: timecode.Base{Num: 1, Den: 1000}, Turn: club.Turn{LastTicks: int64(1000 * (r.own[len(r.own)-1] + 1))}}
 	for i, c := range r.own {
-		s := Stroke{ID: ID(fmt.Sprint(i)), Ticks: int64(c/0.04+0.5) * 40, Side: Forehand}
+		s := club.Stroke{ID: club.ID(fmt.Sprint(i)), Ticks: int64(c/0.04+0.5) * 40, Side: club.Forehand}
 		if a := r.partner[i]; known != "unknown" {
 			if known != "known" {
 				a += 0.4*rnd.Float64() - 0.2
@@ -84,25 +85,25 @@ func (r rally) record(rnd *rand.Rand, known string) TurnRecord {
 // they follow one another faster, fingers as slow as that reach the next stroke: at the
 // clip's own speed 80 in 100. Which of two strokes was meant is asked only where it can
 // be in doubt.
-func TestAimAtFindsTheStrokeInPlay(t *testing.T) {
+func TestAtFindsTheStrokeInPlay(t *testing.T) {
 	tempi := [][2]float64{{0.6, 0.8}, {0.8, 1.0}, {1.0, 1.5}, {1.5, 2.5}} // seconds
 	for _, rate := range []float64{1, 0.5, 0.25} {
 		for _, known := range partnersContacts() {
 			for n, tempo := range tempi {
 				var line strings.Builder
 				for phase, k := range aimed(rate, known, tempo) {
-					fmt.Fprintf(&line, " %s %.3f+%.3f asked %.2f", Phases()[phase], k.right, k.suggested, k.asked)
+					fmt.Fprintf(&line, " %s %.3f+%.3f asked %.2f", club.Phases()[phase], k.right, k.suggested, k.asked)
 					floor := 0.95
 					switch {
 					case n == 0 && rate == 1:
 						floor = 0.8
-					case n == 0 || n == 1 && rate == 1 && Phases()[phase] == Ready:
+					case n == 0 || n == 1 && rate == 1 && club.Phases()[phase] == club.Ready:
 						floor = 0.9
 					}
 					if n == len(tempi)-1 {
-						require.Less(t, k.asked, 0.05, "%s: nobody means a stroke of a second and a half ago", Phases()[phase])
+						require.Less(t, k.asked, 0.05, "%s: nobody means a stroke of a second and a half ago", club.Phases()[phase])
 					}
-					require.GreaterOrEqual(t, k.right, floor, "%s at %v times, partner %s, %v s", Phases()[phase], rate, known, tempo)
+					require.GreaterOrEqual(t, k.right, floor, "%s at %v times, partner %s, %v s", club.Phases()[phase], rate, known, tempo)
 				}
 				t.Logf("%4.2f times, partner %-17s %.1f to %.1f s:%s", rate, known, tempo[0], tempo[1], line.String())
 			}
@@ -118,20 +119,20 @@ type aiming struct{ right, suggested, asked float64 }
 func aimed(rate float64, known string, tempo [2]float64) []aiming {
 	const turns = 2000
 	rnd := rand.New(rand.NewPCG(20, 26))
-	shares := make([]aiming, len(Phases()))
+	shares := make([]aiming, len(club.Phases()))
 	for n := range turns {
 		r := playOf(rnd, tempo[0], tempo[1], n%2 == 0)
 		rec := r.record(rnd, known)
-		for k, phase := range Phases() {
+		for k, phase := range club.Phases() {
 			i := 1 + rnd.IntN(len(r.own)-2)
 			key := int64(1000 * (r.visible(rnd, i, phase) + 0.6*rate*rnd.Float64()))
-			switch aim := rec.AimAt(key, UsualReaction*rate, Fault{Phase: phase, Sides: BothSides}, rec.Sides("")); {
-			case i == aim.Stroke && aim.Other >= 0:
+			switch meant := At(&rec, key, club.UsualReaction*rate, club.Fault{Phase: phase, Sides: club.BothSides}, rec.Sides("")); {
+			case i == meant.Stroke && meant.Other >= 0:
 				shares[k].asked += 1.0 / turns
 				fallthrough
-			case i == aim.Stroke:
+			case i == meant.Stroke:
 				shares[k].right += 1.0 / turns
-			case i == aim.Other:
+			case i == meant.Other:
 				shares[k].suggested += 1.0 / turns
 			}
 		}
