@@ -13,6 +13,7 @@ import (
 
 	"strokeledger/internal/atomicfile"
 	"strokeledger/internal/club"
+	"strokeledger/internal/scratch"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
@@ -94,8 +95,8 @@ func (b *Batch) Write(f File) (err error) {
 	if err := Replaceable(f.Path); err != nil {
 		return err
 	}
-	store.Sweep(filepath.Dir(f.Path), time.Now())
-	temp, err := atomicfile.Create(f.Path, store.Part())
+	scratch.Sweep(filepath.Dir(f.Path), time.Now())
+	temp, err := atomicfile.Create(f.Path, scratch.Part())
 	if err != nil {
 		return sentence.File("write", f.Path, err)
 	}

@@ -13,6 +13,7 @@ import (
 
 	"strokeledger/internal/atomicfile"
 	"strokeledger/internal/club"
+	"strokeledger/internal/scratch"
 )
 
 // Backup writes a copy of the ledger as it is now into a new file, whole or not
@@ -31,9 +32,9 @@ func (l *Library) Backup(ctx context.Context, file string) error {
 	if _, err := os.Lstat(file); err == nil {
 		return taken(nil)
 	}
-	name := scratch("backup", ".db")
+	name := scratch.Pattern("backup", ".db")
 	if in, err := filepath.Rel(l.dir, dir); err != nil || !filepath.IsLocal(in) {
-		name = Part() // in a coach's own folder: see Sweep
+		name = scratch.Part() // in a coach's own folder: see Sweep
 	}
 	from := l.read
 	if from == nil { // while it is being opened

@@ -18,6 +18,7 @@ import (
 
 	"strokeledger/internal/atomicfile"
 	"strokeledger/internal/club"
+	"strokeledger/internal/scratch"
 )
 
 const (
@@ -163,7 +164,7 @@ func makeLedger(ctx context.Context, dir, path string, files fs.FS) error {
 	if err := os.Chmod(dir, 0o700); err != nil {
 		return err
 	}
-	f, err := makeFile(path, scratch("new", ".db"), "_txlock=immediate", func(db *sql.DB) error { return migrate(ctx, db, files, nil) })
+	f, err := makeFile(path, scratch.Pattern("new", ".db"), "_txlock=immediate", func(db *sql.DB) error { return migrate(ctx, db, files, nil) })
 	if err != nil {
 		return err
 	}

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/scratch"
 )
 
 // owner is a program that has the library open for writing, as it says of itself in
@@ -39,7 +40,7 @@ func (l *Library) announce(what string) {
 	if err != nil {
 		return
 	}
-	f, err := os.CreateTemp(l.dir, scratch("in-use", ".json"))
+	f, err := os.CreateTemp(l.dir, scratch.Pattern("in-use", ".json"))
 	if err != nil {
 		return
 	}
@@ -61,7 +62,7 @@ func (l *Library) others() (all []owner) {
 		if name == l.note || err != nil || json.Unmarshal(text, &o) != nil {
 			continue
 		}
-		if o.Host == host && !runs(o.PID, false) {
+		if o.Host == host && !scratch.Runs(o.PID, false) {
 			continue
 		}
 		all = append(all, o)

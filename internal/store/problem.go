@@ -11,10 +11,11 @@ import (
 	"github.com/mattn/go-sqlite3"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/drive"
 )
 
-// What can be wrong with a library as a whole: the codes of problems, see
-// [club.Problem], whose sentences name the folder.
+// Errors to be told from others. The first ones say what can be wrong with a library as
+// a whole: the codes of problems, see [club.Problem], whose sentences name the folder.
 var (
 	errAbsent     = errors.New("no library there")
 	errNotLibrary = errors.New("not a library")
@@ -25,13 +26,10 @@ var (
 	ErrDamaged    = errors.New("library is damaged")
 	ErrDrive      = errors.New("library cannot be reached") // its drive was pulled, or its file moved
 	errClosed     = errors.New("library is closed")
+
+	ErrNothing = errors.New("nothing to undo or redo") // by Undo and Redo, where no step is left
+	ErrUnknown = errors.New("no such row")             // for an ID that no living row has
 )
-
-// ErrNothing is what Undo and Redo return where no step is left.
-var ErrNothing = errors.New("nothing to undo or redo")
-
-// ErrUnknown is returned for an ID that no living row has.
-var ErrUnknown = errors.New("no such row")
 
 func broken(code error, dir string, cause error) error {
 	say := map[error]string{
@@ -90,9 +88,9 @@ func classify(err error, dir string) error {
 func classifyFile(err error, dir string) error {
 	var no syscall.Errno
 	switch {
-	case errors.Is(err, fs.ErrPermission), isReadOnlyDisk(err):
+	case errors.Is(err, fs.ErrPermission), drive.IsReadOnly(err):
 		return broken(ErrReadOnly, dir, err)
-	case isFullDisk(err):
+	case drive.IsFull(err):
 		return broken(ErrFull, dir, err)
 	case !errors.As(err, &no):
 		return err
@@ -117,9 +115,9 @@ func probe(dir string) error {
 	switch {
 	case !isFile(filepath.Join(dir, fileName)):
 		return ErrDrive
-	case freeBytes(dir) < 1<<20:
+	case drive.FreeBytes(dir) < 1<<20:
 		return ErrFull
-	case !writable(dir):
+	case !drive.Writable(dir):
 		return ErrReadOnly
 	}
 	return ErrDrive

@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/scratch"
 )
 
 // Repair keeps what can be kept of a damaged library in a new file beside the
@@ -38,7 +39,7 @@ func repair(ctx context.Context, dir string, o Options) (file string, r Report, 
 		}
 		return "", r, broken(errAbsent, dir, fs.ErrNotExist)
 	}
-	room, err := os.MkdirTemp(dir, scratch("repair", ""))
+	room, err := os.MkdirTemp(dir, scratch.Pattern("repair", ""))
 	if err != nil {
 		return "", r, err
 	}
@@ -49,7 +50,7 @@ func repair(ctx context.Context, dir string, o Options) (file string, r Report, 
 	}
 	defer from.Close()
 	file = unused(dir, "repaired", o.Now())
-	whole, err := makeFile(file, scratch("repair", ".db"), "_txlock=immediate&_foreign_keys=0", func(to *sql.DB) error {
+	whole, err := makeFile(file, scratch.Pattern("repair", ".db"), "_txlock=immediate&_foreign_keys=0", func(to *sql.DB) error {
 		if err := migrate(ctx, to, o.migrations, nil); err != nil {
 			return err
 		}

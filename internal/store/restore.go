@@ -14,6 +14,7 @@ import (
 
 	"strokeledger/internal/atomicfile"
 	"strokeledger/internal/club"
+	"strokeledger/internal/scratch"
 )
 
 // Restore puts a backup, or what Repair kept, in the place of the library in
@@ -111,7 +112,7 @@ func replace(ctx context.Context, dir string, from *sql.DB, now time.Time) error
 	if err := atomicfile.MkdirAll(filepath.Dir(aside)); err != nil {
 		return err
 	}
-	fresh, err := makeFile(path, scratch("restored", ".db"), "", func(to *sql.DB) error { return copyDatabase(ctx, to, from) })
+	fresh, err := makeFile(path, scratch.Pattern("restored", ".db"), "", func(to *sql.DB) error { return copyDatabase(ctx, to, from) })
 	if err != nil {
 		return err
 	}

@@ -25,6 +25,8 @@ import (
 	"time"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/drive"
+	"strokeledger/internal/scratch"
 )
 
 // fileName is the ledger's name inside the library folder.
@@ -53,7 +55,7 @@ func (o *Options) fill() {
 		o.NewID = club.NewID
 	}
 	if o.network == nil {
-		o.network = overNetwork
+		o.network = drive.OverNetwork
 	}
 	if o.migrations == nil {
 		o.migrations = migrations()
@@ -104,7 +106,7 @@ func (l *Library) open(ctx context.Context, o Options) error {
 	}
 	path := filepath.Join(l.dir, fileName)
 	l.network = o.network(l.dir)
-	l.readOnly = !writable(path) || !writable(l.dir)
+	l.readOnly = !drive.Writable(path) || !drive.Writable(l.dir)
 	if l.readOnly {
 		return l.openReadOnly(ctx, path, o)
 	}
@@ -129,8 +131,8 @@ func (l *Library) open(ctx context.Context, o Options) error {
 		return err
 	}
 	now := o.Now()
-	sweep(l.dir, l.network, now)
-	sweep(filepath.Join(l.dir, backupFolder), l.network, now)
+	scratch.SweepLibrary(l.dir, l.network, now)
+	scratch.SweepLibrary(filepath.Join(l.dir, backupFolder), l.network, now)
 	l.announce(o.Who)
 	l.resumeTidying(ctx)
 	return nil
@@ -144,7 +146,7 @@ func (l *Library) openReadOnly(ctx context.Context, path string, o Options) erro
 	// SQLite wants to make a file for the index of its log. Where it may not, and
 	// no changes lie in that log, the file is read as it stands; where some do, it
 	// can only be read with the index that another program has made.
-	if l.still = !writable(l.dir) && (err != nil || wal.Size() == 0); l.still {
+	if l.still = !drive.Writable(l.dir) && (err != nil || wal.Size() == 0); l.still {
 		mode += "&immutable=1"
 	}
 	l.read = connect(path, mode+"&_query_only=1", readers)

@@ -7,12 +7,6 @@ import (
 	"strokeledger/internal/club"
 )
 
-// DatedClip is a clip with the day of its session.
-type DatedClip struct {
-	ID   club.ID
-	Date club.Date
-}
-
 const (
 	turnlessClips = `SELECT c.id, d.date FROM session d CROSS JOIN clip c ON c.session_id = d.id AND c.gone = 0
 		WHERE d.gone = 0 AND c.fingerprint <> '' AND (?1 = '' OR d.date >= ?1) AND (?2 = '' OR d.date <= ?2)
@@ -21,20 +15,22 @@ const (
 )
 
 // Turnless returns the clips of a period, both days included and an empty one open,
-// that have a film and no turn, in no order.
-func (l *Library) Turnless(ctx context.Context, from, to club.Date) (clips []DatedClip, err error) {
-	err = l.view(ctx, func(tx *sql.Tx) error {
+// that have a film and no turn, with the day of their session.
+func (l *Library) Turnless(ctx context.Context, from, to club.Date) (map[club.ID]club.Date, error) {
+	clips := map[club.ID]club.Date{}
+	err := l.view(ctx, func(tx *sql.Tx) error {
 		rows, err := tx.QueryContext(ctx, turnlessClips, from, to)
 		if err != nil {
 			return err
 		}
 		defer rows.Close()
 		for rows.Next() {
-			var c DatedClip
-			if err := rows.Scan(&c.ID, &c.Date); err != nil {
+			var id club.ID
+			var date club.Date
+			if err := rows.Scan(&id, &date); err != nil {
 				return err
 			}
-			clips = append(clips, c)
+			clips[id] = date
 		}
 		return rows.Err()
 	})

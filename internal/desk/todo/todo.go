@@ -130,8 +130,8 @@ func (l *Lister) List(ctx context.Context, q Query) (t List, err error) {
 			return t, err
 		}
 		t.Clips = len(clips)
-		for _, c := range clips {
-			t.Rows = append(t.Rows, Row{Date: c.Date, ClipID: c.ID, Missing: []string{}})
+		for id, date := range clips {
+			t.Rows = append(t.Rows, Row{Date: date, ClipID: id, Missing: []string{}})
 		}
 	}
 	slices.SortFunc(t.Rows, func(a, b Row) int {

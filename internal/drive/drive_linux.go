@@ -1,4 +1,5 @@
-package store
+// Package drive tells what kind of drive a folder lies on, and what it still takes.
+package drive
 
 import (
 	"errors"
@@ -8,10 +9,10 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// overNetwork reports whether the folder lies on a file system that other
+// OverNetwork reports whether the folder lies on a file system that other
 // computers may share. SQLite's write-ahead log needs memory that all users of
 // the file share, which no network gives (sqlite.org/wal.html, section 1).
-func overNetwork(dir string) bool {
+func OverNetwork(dir string) bool {
 	var disk unix.Statfs_t
 	var entry unix.Stat_t
 	if unix.Statfs(dir, &disk) != nil || unix.Stat(dir, &entry) != nil {
@@ -35,9 +36,9 @@ func networkMagic(magic uint32, noDevice bool) bool {
 	return false
 }
 
-// freeBytes is what the user may still write on the folder's disk; unknown is
+// FreeBytes is what the user may still write on the folder's disk; unknown is
 // very much.
-func freeBytes(dir string) uint64 {
+func FreeBytes(dir string) uint64 {
 	var disk unix.Statfs_t
 	if unix.Statfs(dir, &disk) != nil {
 		return math.MaxUint64
@@ -45,8 +46,12 @@ func freeBytes(dir string) uint64 {
 	return disk.Bavail * uint64(disk.Bsize)
 }
 
-func writable(path string) bool     { return unix.Access(path, unix.W_OK) == nil }
-func isReadOnlyDisk(err error) bool { return errors.Is(err, syscall.EROFS) }
-func isFullDisk(err error) bool {
+func Writable(path string) bool { return unix.Access(path, unix.W_OK) == nil }
+
+// IsReadOnly reports whether an error says that the drive can only be read.
+func IsReadOnly(err error) bool { return errors.Is(err, syscall.EROFS) }
+
+// IsFull reports whether an error says that the drive, or the user's part of it, is full.
+func IsFull(err error) bool {
 	return errors.Is(err, syscall.ENOSPC) || errors.Is(err, syscall.EDQUOT)
 }

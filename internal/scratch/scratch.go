@@ -1,4 +1,6 @@
-package store
+// Package scratch names the files that this program makes for a while, and removes what
+// a killed program left of them.
+package scratch
 
 import (
 	"errors"
@@ -10,34 +12,36 @@ import (
 	"strconv"
 	"syscall"
 	"time"
+
+	"strokeledger/internal/drive"
 )
 
 // staleAfter is how old a file of an unknown program has to be before it is
 // taken for left over: on a network drive the program may run elsewhere.
 const staleAfter = 24 * time.Hour
 
-// scratchName knows what this program makes for a while in a library's folder, and
+// libraryName knows what this program makes for a while in a library's folder, and
 // foreignName what it makes in folders of others: a prefix that nobody else has.
 var (
-	scratchName = regexp.MustCompile(`^\.(?:new|backup|repair|restored|in-use|strokeledger-part|strokeledger-film)-(\d+)-`)
+	libraryName = regexp.MustCompile(`^\.(?:new|backup|repair|restored|in-use|strokeledger-part|strokeledger-film)-(\d+)-`)
 	foreignName = regexp.MustCompile(`^\.strokeledger-(?:part|film)-(\d+)-`)
 )
 
-// scratch is the pattern of a name for a file or a folder that this program makes
+// Pattern is the pattern of a name for a file or a folder that this program makes
 // for a while; what a killed program leaves behind is known by its number.
-func scratch(kind, ending string) string {
+func Pattern(kind, ending string) string {
 	return fmt.Sprintf(".%s-%d-*%s", kind, os.Getpid(), ending)
 }
 
 // Part is the pattern of a name for a document that is being written; Sweep knows
 // it, and the films that are being made.
-func Part() string { return scratch("strokeledger-part", "") }
+func Part() string { return Pattern("strokeledger-part", "") }
 
 // Sweep removes from a folder what a program that was killed left there of a
 // document or a film that it was writing. The folder is a coach's own: nothing is
 // touched in it but ordinary files under this program's own names.
 func Sweep(dir string, now time.Time) {
-	sweepOf(dir, overNetwork(dir), now, func(e os.DirEntry) []string {
+	sweepOf(dir, drive.OverNetwork(dir), now, func(e os.DirEntry) []string {
 		if !e.Type().IsRegular() {
 			return nil
 		}
@@ -45,10 +49,10 @@ func Sweep(dir string, now time.Time) {
 	})
 }
 
-// sweep removes from a library's folder what programs that run no more left
+// SweepLibrary removes from a library's folder what programs that run no more left
 // unfinished.
-func sweep(dir string, network bool, now time.Time) {
-	sweepOf(dir, network, now, func(e os.DirEntry) []string { return scratchName.FindStringSubmatch(e.Name()) })
+func SweepLibrary(dir string, network bool, now time.Time) {
+	sweepOf(dir, network, now, func(e os.DirEntry) []string { return libraryName.FindStringSubmatch(e.Name()) })
 }
 
 // sweepOf removes what known finds a program's number in, where that program runs
@@ -67,16 +71,16 @@ func sweepOf(dir string, network bool, now time.Time, known func(os.DirEntry) []
 		if err != nil {
 			continue
 		}
-		if pid, err := strconv.Atoi(m[1]); err == nil && runs(pid, network) && now.Sub(info.ModTime()) < staleAfter {
+		if pid, err := strconv.Atoi(m[1]); err == nil && Runs(pid, network) && now.Sub(info.ModTime()) < staleAfter {
 			continue
 		}
 		_ = os.RemoveAll(filepath.Join(dir, e.Name()))
 	}
 }
 
-// runs reports whether a program with that number runs, or may run on another
+// Runs reports whether a program with that number runs, or may run on another
 // computer.
-func runs(pid int, network bool) bool {
+func Runs(pid int, network bool) bool {
 	if network || runtime.GOOS == "windows" || pid == os.Getpid() {
 		return true
 	}
