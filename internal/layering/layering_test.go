@@ -27,51 +27,45 @@ func arrows() map[string][]string {
 	written, cached := "internal/atomicfile", "internal/cache"
 	with := func(more ...string) []string { return append(more, domain...) }
 	may := map[string][]string{
-		"frontend":                {},
-		"internal/layering":       {},
-		"internal/timecode":       {},
-		"internal/atomicfile":     {},
-		"internal/cache":          {},
-		"internal/club":           {"internal/timecode"},
-		"internal/roster":         {"internal/club"},
-		"internal/aim":            domain,
-		"internal/redact":         {"internal/club"},
-		"internal/tally":          with("internal/aim", "internal/redact", "internal/tally/advice", "internal/tally/climb", "internal/tally/contrast", "internal/tally/group", "internal/tally/interval", "internal/tally/prior", "internal/tally/rate", "internal/tally/verdict", "internal/tally/wording"),
-		"internal/tally/interval": {},
-		"internal/tally/wording":  {},
-		"internal/tally/rate":     {"internal/tally/interval", "internal/tally/wording"},
-		"internal/tally/advice":   {"internal/club", "internal/tally/climb", "internal/tally/contrast", "internal/tally/group", "internal/tally/rate", "internal/tally/verdict", "internal/tally/wording"},
-		"internal/tally/climb":    {"internal/club", "internal/tally/rate", "internal/tally/streak", "internal/tally/verdict", "internal/tally/wording"},
-		"internal/tally/verdict":  {"internal/tally/rate"},
-		"internal/tally/contrast": {"internal/club", "internal/tally/interval", "internal/tally/rate", "internal/tally/wording"},
-		"internal/tally/group":    {"internal/club", "internal/tally/contrast", "internal/tally/prior", "internal/tally/rate", "internal/tally/wording"},
-		"internal/tally/prior":    {"internal/tally/interval"},
-		"internal/tally/streak":   {},
-		"internal/table":          {},
-		"internal/measure":        {"internal/table"},
-		"internal/pose/neural":    {},
-		"internal/pose":           {"internal/club", "internal/pose/neural"},
-		"internal/contact":        domain,
-		"internal/proposal":       {"internal/club", "internal/contact"},
-		"internal/job":            {"internal/club"},
-		"internal/drive":          {},
-		"internal/scratch":        {"internal/drive"},
-		"internal/store":          with(written, cached, "internal/drive", "internal/scratch"),
-		"internal/clip/av":        with(written),
-		"internal/clip":           with("internal/clip/av", cached),
-		"internal/sentence":       {"internal/club"},
-		"internal/document":       {written, "internal/club", "internal/scratch", "internal/sentence", "internal/store"},
-		"internal/report":         with("internal/tally", "internal/tally/advice", "internal/tally/contrast", "internal/tally/group", "internal/tally/rate", "internal/tally/verdict", "internal/tally/wording"),
-		"internal/report/reel":    with("internal/clip/av"),
-		"internal/demo":           with("internal/contact"),
-		"internal/demo/hall":      {"internal/contact"},
-		"internal/demo/film":      with("internal/demo", "internal/demo/hall", "internal/clip/av"),
+		"frontend":             {},
+		"internal/layering":    {},
+		"internal/timecode":    {},
+		"internal/atomicfile":  {},
+		"internal/cache":       {},
+		"internal/club":        {"internal/timecode"},
+		"internal/roster":      {"internal/club"},
+		"internal/aim":         domain,
+		"internal/redact":      {"internal/club"},
+		"internal/tally":       with("internal/aim", "internal/redact"),
+		"internal/table":       {},
+		"internal/measure":     {"internal/table"},
+		"internal/pose/neural": {},
+		"internal/pose":        {"internal/club", "internal/pose/neural"},
+		"internal/contact":     domain,
+		"internal/proposal":    {"internal/club", "internal/contact"},
+		"internal/job":         {"internal/club"},
+		"internal/drive":       {},
+		"internal/scratch":     {"internal/drive"},
+		"internal/store":       with(written, cached, "internal/drive", "internal/scratch"),
+		"internal/clip/av":     with(written),
+		"internal/clip":        with("internal/clip/av", cached),
+		"internal/sentence":    {"internal/club"},
+		"internal/document":    {written, "internal/club", "internal/scratch", "internal/sentence", "internal/store"},
+		"internal/report":      with(inside("tally", "advice contrast group rate verdict wording", "tally")...),
+		"internal/report/reel": with("internal/clip/av"),
+		"internal/demo":        with("internal/contact"),
+		"internal/demo/hall":   {"internal/contact"},
+		"internal/demo/film":   with("internal/demo", "internal/demo/hall", "internal/clip/av"),
 		// The desk puts its rooms together. What the two hand out are values of the
 		// packages below.
 		"internal/desk":            with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/report", "internal/sentence", "internal/store"),
 		"internal/cache/cachetest": {}, // for tests alone
 
 		"app": with("internal/desk", "internal/clip", "internal/document", "internal/pose", "internal/redact", "internal/sentence", "internal/store", "internal/tally", "frontend"),
+	}
+	for name, below := range numbers() {
+		may["internal/tally/"+name] = below
+		may["internal/tally"] = append(may["internal/tally"], "internal/tally/"+name)
 	}
 	for room, below := range rooms() {
 		may["internal/desk/"+room] = below
@@ -81,25 +75,44 @@ func arrows() map[string][]string {
 	return may
 }
 
+// inside names packages of a folder, and others.
+func inside(folder, names string, others ...string) (all []string) {
+	for _, n := range strings.Fields(names) {
+		all = append(all, "internal/"+folder+"/"+n)
+	}
+	for _, o := range others {
+		all = append(all, "internal/"+o)
+	}
+	return all
+}
+
+// numbers says of each package below the tally which others it may import.
+func numbers() map[string][]string {
+	return map[string][]string{
+		"interval": {},
+		"wording":  {},
+		"streak":   {},
+		"prior":    inside("tally", "interval"),
+		"rate":     inside("tally", "interval wording"),
+		"verdict":  inside("tally", "rate"),
+		"contrast": inside("tally", "interval rate wording", "club"),
+		"group":    inside("tally", "contrast prior rate wording", "club"),
+		"climb":    inside("tally", "rate streak verdict wording", "club"),
+		"advice":   inside("tally", "climb contrast group rate verdict wording", "club"),
+	}
+}
+
 // rooms says of each room of the desk which other rooms it may import, and which
 // packages below them.
 func rooms() map[string][]string {
-	room := func(others string, below ...string) (may []string) {
-		for _, o := range strings.Fields(others) {
-			may = append(may, "internal/desk/"+o)
-		}
-		for _, b := range append(below, "club") {
-			may = append(may, "internal/"+b)
-		}
-		return may
-	}
+	room := func(others string, below ...string) []string { return inside("desk", others, append(below, "club")...) }
 	return map[string][]string{
 		"backup":    room("", "store"),
-		"body":      room("", "clip", "pose"),
 		"library":   room("", "job", "sentence", "store"),
 		"place":     room("library", "clip", "sentence"),
 		"footage":   room("library place", "clip", "job", "store"),
 		"listening": room("library footage", "cache", "clip", "contact", "proposal", "sentence", "store"),
+		"body":      room("", "clip", "pose"),
 		"heard":     room("library footage listening", "clip", "contact", "proposal", "store"),
 		"entry":     room("library footage", "aim", "store"),
 		"look":      room("library footage", "store"),
