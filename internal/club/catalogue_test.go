@@ -100,12 +100,12 @@ func TestStarterCatalogue(t *testing.T) {
 		require.Contains(t, labels, want)
 	}
 	method := 0
-	balls := map[Ball]bool{}
+	met := map[Ball]bool{}
 	for i, d := range c.Drills {
 		require.NoError(t, c.CheckDrill(d), d.Name)
 		require.Equal(t, i+1, d.Rung, "one rung after the other")
 		require.Equal(t, DefaultStreakTarget, d.Streak)
-		balls[d.Ball] = true
+		met[d.Ball] = true
 		for Methods()[method] != d.Method { // regular, then irregular, then free
 			method++
 		}
@@ -113,5 +113,5 @@ func TestStarterCatalogue(t *testing.T) {
 		require.True(t, unicode.IsUpper([]rune(d.Name)[0]))
 	}
 	require.Equal(t, len(Methods())-1, method)
-	require.Len(t, balls, len(Balls()))
+	require.Len(t, met, len(balls()))
 }

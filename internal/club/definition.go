@@ -21,7 +21,7 @@ const (
 // source, and each coach's own is measured).
 const (
 	UsualReaction = 0.4
-	MaxReaction   = 3
+	maxReaction   = 3
 )
 
 // Coach is someone who marks. Retired coaches keep their marks.
@@ -30,7 +30,7 @@ type Coach struct {
 	Name    string `json:"name"`
 	Retired bool   `json:"retired,omitempty"`
 	// Reaction is how long the coach takes from seeing a fault to pressing its key
-	// while a clip plays, in seconds, at most MaxReaction; 0: UsualReaction.
+	// while a clip plays, in seconds, at most maxReaction; 0: UsualReaction.
 	Reaction float64 `json:"reaction,omitempty"`
 }
 
@@ -109,8 +109,8 @@ func (c Coach) Check() error {
 	if err := checkName("name", c.Name); err != nil {
 		return err
 	}
-	if !(c.Reaction >= 0 && c.Reaction <= MaxReaction) {
-		return problem("reaction", "The reaction is a number of seconds from 0 to %d; 0 is the usual %.1f.", MaxReaction, UsualReaction)
+	if !(c.Reaction >= 0 && c.Reaction <= maxReaction) {
+		return problem("reaction", "The reaction is a number of seconds from 0 to %d; 0 is the usual %.1f.", maxReaction, UsualReaction)
 	}
 	return nil
 }
@@ -146,10 +146,10 @@ func (d Drill) Check() error {
 	if err := oneOf("method", d.Method, Methods()); err != nil {
 		return err
 	}
-	if err := oneOf("placement", d.Placement, Placements()); err != nil {
+	if err := oneOf("placement", d.Placement, placements()); err != nil {
 		return err
 	}
-	if err := oneOf("ball", d.Ball, Balls()); err != nil {
+	if err := oneOf("ball", d.Ball, balls()); err != nil {
 		return err
 	}
 	if d.Rung < 1 || d.Rung > 99 {

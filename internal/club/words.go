@@ -70,11 +70,11 @@ const (
 	Circle SignKind = "circle"
 )
 
-// Methods, Placements, Balls and Phases list the words in the order in which a
-// screen offers them.
+// Methods, Phases and SidesWords list the words in the order in which a screen offers
+// them, as do placements and balls.
 func Methods() []Method       { return []Method{Regular, Irregular, Free} }
-func Placements() []Placement { return []Placement{Diagonal, Parallel, FreePlacement} }
-func Balls() []Ball           { return []Ball{PassiveBlock, ActiveBlock, Multiball, OpenRally} }
+func placements() []Placement { return []Placement{Diagonal, Parallel, FreePlacement} }
+func balls() []Ball           { return []Ball{PassiveBlock, ActiveBlock, Multiball, OpenRally} }
 func Phases() []Phase {
 	return []Phase{Ready, Footwork, Backswing, ContactPhase, FollowThrough, Recovery}
 }
