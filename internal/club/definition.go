@@ -30,7 +30,7 @@ type Coach struct {
 	Name    string `json:"name"`
 	Retired bool   `json:"retired,omitempty"`
 	// Reaction is how long the coach takes from seeing a fault to pressing its key
-	// while a clip plays, in seconds, at most maxReaction; 0: UsualReaction.
+	// while a clip plays, in seconds, at most 3; 0: UsualReaction.
 	Reaction float64 `json:"reaction,omitempty"`
 }
 

@@ -60,7 +60,7 @@ export interface Coach {
   retired?: boolean;
   /**
    * Reaction is how long the coach takes from seeing a fault to pressing its key
-   * while a clip plays, in seconds, at most maxReaction; 0: UsualReaction.
+   * while a clip plays, in seconds, at most 3; 0: UsualReaction.
    */
   reaction?: number;
 }
