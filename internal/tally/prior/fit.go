@@ -262,7 +262,7 @@ func (f Fit) Expect(x int, n float64, perMinute bool) Expected {
 		e.High = interval.Poisson(0).High / n
 	case perMinute:
 		// The cube-root approximation of a gamma distribution's quantiles: Wilson
-		// EB, Hilferty MM (1931) PNAS 17:684-688; values of scipy in TestReference.
+		// EB, Hilferty MM (1931) PNAS 17:684-688; values of scipy in TestExpectAgainstScipy.
 		c := 1 / (9 * fx)
 		e.Low = e.Rate * math.Pow(max(0, 1-c-interval.Z*math.Sqrt(c)), 3)
 		e.High = e.Rate * math.Pow(1-c+interval.Z*math.Sqrt(c), 3)

@@ -45,7 +45,7 @@ func (a *Alike) Join(o Alike) {
 // turns are of one length and nearly where they are not.
 //
 // Source: Cochran WG (1977) Sampling Techniques, 3rd ed., section 6.3 and 9.4; the
-// mean is computed over all outcomes in testdata/reference.py.
+// mean is computed over all outcomes in ../testdata/reference.py.
 func (m Moments) Alike() (a Alike) {
 	if m.Turns < 2 || m.X == 0 || m.X == m.N {
 		return a
@@ -64,7 +64,7 @@ func (m Moments) Alike() (a Alike) {
 //
 // Source: Mood AM, Graybill FA, Boes DC (1974) Introduction to the Theory of
 // Statistics, 3rd ed., section VI.2.4; computed for long tails in
-// testdata/reference.py.
+// ../testdata/reference.py.
 func (a Alike) freedom(kurtosis float64) float64 {
 	if !(a.Room > 0) || a.Free == 0 {
 		return 0
@@ -137,7 +137,7 @@ func (f *FaultAlike) Join(m Moments) {
 //
 // Source: the variance between faults as in DerSimonian R, Laird N (1986) Control
 // Clin Trials 7:177-188; it follows from the mean of Cochran's Q, which
-// testdata/reference.py computes. That what the others say counts as so many
+// ../testdata/reference.py computes. That what the others say counts as so many
 // degrees of freedom is the idea of Smyth GK (2004) Stat Appl Genet Mol Biol 3:3;
 // how many follows from equal variances.
 func FitLikeness(faults []FaultAlike) []Likeness {

@@ -45,7 +45,7 @@ func (m *Minutes) Join(o Minutes) {
 //
 // Source: the variance is that of the negative binomial with a shape that grows
 // with r, as in Cameron AC, Trivedi PK (1998) Regression Analysis of Count Data,
-// section 3.2 (NB1; its variance is computed in testdata/reference.py).
+// section 3.2 (NB1; its variance is computed in ../testdata/reference.py).
 func (m Minutes) Alike() (a Alike) {
 	if m.Turns < 2 || m.X == 0 {
 		return a

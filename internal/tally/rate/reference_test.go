@@ -8,7 +8,7 @@ import (
 )
 
 // The formulas whose sources are books, against values of another program: scipy
-// 1.10.1, by testdata/reference.py, which also checks the identities that no function
+// 1.10.1, by ../testdata/reference.py, which also checks the identities that no function
 // of ours shows by itself (mean of squares, variance of a variance, mean of Cochran's Q).
 func TestReference(t *testing.T) {
 	for p, want := range map[float64]float64{0.05: 7.251196, 0.1: 2.732323, 0.2: 0.522727} {
