@@ -26,7 +26,7 @@ var ErrMissing = errors.New("no networks for joints")
 // the invented club of seed 1.
 const LeastScore = .6
 
-// Finder finds people. It is for one goroutine at a time, and keeps about 60 MB.
+// Finder finds people. It is for one goroutine at a time, and keeps about 50 MB.
 type Finder struct {
 	detector, landmarks *neural.Network
 	anchors             []anchor

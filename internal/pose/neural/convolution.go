@@ -86,7 +86,8 @@ func (b *builder) convolution(o operator) error {
 		return err
 	}
 	if each {
-		return b.step(func() { b.k.depthwise(out, in, weights, bias, w, do) })
+		depthwise := b.k.depthwise // a step that kept the builder would keep the file
+		return b.step(func() { depthwise(out, in, weights, bias, w, do) })
 	}
 	return b.dense(out, in, weights, bias, w, do)
 }

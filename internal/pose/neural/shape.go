@@ -24,8 +24,8 @@ func (b *builder) sum(o operator) error {
 	if err != nil {
 		return err
 	}
-	one, other := b.value[o.in[0]], b.value[o.in[1]]
-	return b.step(func() { b.k.add(out, one, other, do) })
+	add, one, other := b.k.add, b.value[o.in[0]], b.value[o.in[1]]
+	return b.step(func() { add(out, one, other, do) })
 }
 
 // pool is the largest value below each place of a window.
