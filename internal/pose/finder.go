@@ -83,7 +83,7 @@ func (f *Finder) People(img *image.RGBA) []Person {
 		if !ok || !(p.Score >= LeastScore) {
 			continue
 		}
-		if i := slices.IndexFunc(all, func(o Person) bool { return p.region.overlap(o.region) > sameBody }); i < 0 {
+		if i := slices.IndexFunc(all, func(o Person) bool { return p.region.apart(o.region) < sameBody*o.region.size }); i < 0 {
 			all = append(all, p)
 		} else if p.Score > all[i].Score {
 			all[i] = p

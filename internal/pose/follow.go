@@ -13,7 +13,6 @@ type Ground interface {
 
 // The choices of when a person is another one, made on the invented club of seed 1.
 const (
-	sameBody = .5  // overlap of regions from which on two finds are one person
 	jump     = .5  // of its side, by which a region moves from picture to picture at most
 	farthest = 3.  // from the near end line, metres
 	ahead    = -.3 // of the end line that a near player's feet may be, metres

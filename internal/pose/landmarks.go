@@ -13,6 +13,8 @@ const (
 	landmarks     = 39  // the places of a body, two points of its region, four that are not used
 	landmarkWidth = 5   // x, y, depth, visibility, presence
 
+	sameBody = .1 // of a region's side, by which those of two people are apart at least
+
 	heatSide  = 64 // squares of the region for which the network says how likely each place lies there
 	heatReach = 3  // squares to each side that count
 	heatLeast = .5 // of the likeliest, from which on they are believed

@@ -120,12 +120,3 @@ type square struct{ x, y, size float64 } // its centre
 
 // apart is how far the centres of two squares are apart.
 func (s square) apart(o square) float64 { return math.Hypot(s.x-o.x, s.y-o.y) }
-
-// overlap is the part of both squares together that they share.
-func (s square) overlap(o square) float64 {
-	along := func(a, b float64) float64 {
-		return max(0, min(a+s.size/2, b+o.size/2)-max(a-s.size/2, b-o.size/2))
-	}
-	both := along(s.x, o.x) * along(s.y, o.y)
-	return both / (s.size*s.size + o.size*o.size - both)
-}

@@ -3,8 +3,10 @@ package pose
 import (
 	"image"
 	"image/color"
+	"image/draw"
 	"image/png"
 	"io/fs"
+	"math"
 	"os"
 	"testing"
 
@@ -78,19 +80,17 @@ func TestWithoutNetworksASentenceSaysSo(t *testing.T) {
 }
 
 // hall is a drawn player behind a table, and the partner beyond it.
-func hall(t testing.TB) *image.RGBA {
+func hall(t testing.TB) *image.RGBA { return picture(t, "hall.png") }
+
+func picture(t testing.TB, name string) *image.RGBA {
 	t.Helper()
-	f, err := os.Open("neural/testdata/hall.png")
+	f, err := os.Open("neural/testdata/" + name)
 	require.NoError(t, err)
 	defer f.Close()
 	img, err := png.Decode(f)
 	require.NoError(t, err)
 	to := image.NewRGBA(img.Bounds())
-	for y := range to.Rect.Dy() {
-		for x := range to.Rect.Dx() {
-			to.Set(x, y, img.At(x, y))
-		}
-	}
+	draw.Draw(to, to.Rect, img, image.Point{}, draw.Src)
 	return to
 }
 
@@ -104,15 +104,29 @@ func TestNobodyIsFoundWhereNobodyIs(t *testing.T) {
 	}
 	require.Empty(t, f.People(img))
 	require.Empty(t, f.People(image.NewRGBA(image.Rect(0, 0, 2, 1))))
-	require.NotEmpty(t, f.People(hall(t)))
+	require.Len(t, f.People(hall(t)), 1, "once, in whichever parts of the picture")
+}
+
+// Somebody is there twice, a third of a body's height apart.
+func TestTwoWhoStandTogetherAreTwo(t *testing.T) {
+	f, err := New()
+	require.NoError(t, err)
+	const apart = 75
+	one := picture(t, "figure.png")
+	two := image.NewRGBA(image.Rect(0, 0, 256+apart, 256))
+	draw.Draw(two, one.Rect, one, image.Point{}, draw.Src)
+	draw.Draw(two, image.Rect(100+apart, 0, 256+apart, 256), one, image.Pt(100, 0), draw.Src)
+	people := f.People(two)
+	require.Len(t, people, 2)
+	between := math.Abs(people[0].Joints[RightHip].X - people[1].Joints[RightHip].X)
+	require.InDelta(t, apart, between, 8)
 }
 
 func TestRegionsThatCannotBeAreNotLookedAt(t *testing.T) {
 	f, err := New()
 	require.NoError(t, err)
 	img := image.NewRGBA(image.Rect(0, 0, 320, 180))
-	nan := 0.
-	nan /= nan
+	nan := math.NaN()
 	for _, s := range []square{{160, 90, 0}, {160, 90, nan}, {nan, 90, 100}, {-1, 90, 100}, {160, 181, 100}, {160, 90, 1e9}} {
 		_, ok := f.inside(img, s)
 		require.False(t, ok, s)
