@@ -83,16 +83,25 @@ func (f *Finder) People(img *image.RGBA) []Person {
 		if !ok || !(p.Score >= LeastScore) {
 			continue
 		}
-		if i := slices.IndexFunc(all, func(o Person) bool { return p.region.apart(o.region) < sameBody*o.region.size }); i < 0 {
-			all = append(all, p)
-		} else if p.Score > all[i].Score {
-			all[i] = p
-		}
+		all = joined(all, p)
 	}
 	slices.SortStableFunc(all, func(a, b Person) int {
 		_, ya := a.Feet()
 		_, yb := b.Feet()
 		return cmp.Compare(yb, ya)
 	})
+	return all
+}
+
+// joined are people with one more, who may be one of them, found a second time: then the
+// surer one stays.
+func joined(all []Person, p Person) []Person {
+	i := slices.IndexFunc(all, func(o Person) bool { return p.region.apart(o.region) < sameBody*o.region.size })
+	switch {
+	case i < 0:
+		return append(all, p)
+	case p.Score > all[i].Score:
+		all[i] = p
+	}
 	return all
 }

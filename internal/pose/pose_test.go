@@ -107,6 +107,12 @@ func TestNobodyIsFoundWhereNobodyIs(t *testing.T) {
 	require.Len(t, f.People(hall(t)), 1, "once, in whichever parts of the picture")
 }
 
+func TestWhoIsFoundTwiceIsOne(t *testing.T) {
+	a, again, other := standing(100, 300, .8), standing(106, 302, .9), standing(130, 300, .7) // regions of 120 pixels
+	require.Equal(t, []Person{again, other}, joined(joined(joined(nil, a), other), again))
+	require.Equal(t, []Person{again}, joined([]Person{again}, a))
+}
+
 // Somebody is there twice, a third of a body's height apart.
 func TestTwoWhoStandTogetherAreTwo(t *testing.T) {
 	f, err := New()
