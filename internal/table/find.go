@@ -6,26 +6,27 @@ import (
 	"slices"
 )
 
-// sureSupport is what the support of a table that was found without clicks must exceed
-// to be offered, measured on drawn halls.
-const sureSupport = .92
+// What the support of a table that was found without clicks must exceed to be offered,
+// and how far off its corners may be by what was found of the lines, pixels of what was
+// looked at: measured on drawn halls.
+const (
+	sureSupport = .87
+	sureSpread  = 1.3
+)
 
 // Find looks for the table without clicks in up to five pictures of one clip, all of
 // one size, and in their median where there are three or more, which takes moving
 // people out. It returns the best that was found, if anything, and whether it is sure
 // enough to be offered; the table's nearer end is taken for that of the near player.
 func Find(pics []*Picture) (best Snapped, sure bool) {
-	if len(pics) == 0 {
-		return best, false
-	}
 	const most = 5
-	all := slices.Clone(pics[:min(len(pics), most)])
+	all := slices.DeleteFunc(slices.Clone(pics[:min(len(pics), most)]), func(p *Picture) bool { return min(p.width, p.height) < smallest })
 	if m := Median(all); m != nil {
 		all = append([]*Picture{m}, all...)
 	}
 	worth := math.Inf(-1)
 	for _, p := range all {
-		s := snapper{pic: p, prior: common(), blur: usualBlur}
+		s := snapper{pic: p, prior: common()}
 		m, support, ok := s.find()
 		if !ok || support+p.large(&m) <= worth {
 			continue
@@ -36,9 +37,10 @@ func Find(pics []*Picture) (best Snapped, sure bool) {
 		}
 		if got, err := s.done(m, support, spread, &m); err == nil {
 			best, worth = got, support+p.large(&m)
+			sure = got.Good && support > sureSupport && spread < sureSpread
 		}
 	}
-	return best, best.Support > sureSupport
+	return best, sure
 }
 
 // Median is the picture of the medians of each pixel; nil for fewer than three
@@ -197,7 +199,7 @@ func (s *snapper) find() (best model, found float64, ok bool) {
 		if !ok || !plausible(&m) || !upright(&m, 12) || !p.shows(&m) {
 			continue
 		}
-		e := support(p, &m, usualBlur)
+		e := support(p, &m)
 		if e+p.large(&m) > worth {
 			best, found, worth, last = m, e, e+p.large(&m), s.last
 		}
@@ -211,7 +213,7 @@ func (s *snapper) find() (best model, found float64, ok bool) {
 
 // worth is how much of the lines and the net shows where a guess has them, roughly.
 func (p *Picture) worth(g *guess) float64 {
-	borders, ok := edges(p, &g.model, 7, usualBlur)
+	borders, ok := edges(p, &g.model, 7)
 	if !ok {
 		return math.Inf(-1)
 	}

@@ -26,7 +26,7 @@ const NoLines Refusal = "The table's lines were not found near the points: click
 // that is known least may be, by what was found of the lines, pixels of what was looked
 // at: measured on drawn halls.
 const (
-	goodSupport = .75
+	goodSupport = .6
 	goodSpread  = 2.
 )
 
@@ -42,7 +42,7 @@ func Snap(pic *Picture, rough *Camera, clickSD float64) (Snapped, error) {
 	}
 	sd = max(sd*scale, .5)
 	first := rough.model.sized(float64(pic.width), float64(pic.height))
-	s := snapper{pic: pic, prior: rough.prior, sd: sd, blur: usualBlur}
+	s := snapper{pic: pic, prior: rough.prior, sd: sd}
 	for _, c := range corners() {
 		if p, ok := first.see(c); ok {
 			s.clicks = append(s.clicks, click{c, p})
@@ -54,7 +54,7 @@ func Snap(pic *Picture, rough *Camera, clickSD float64) (Snapped, error) {
 		if !ok || !plausible(&m) {
 			return
 		}
-		e := pulled{model: m, support: support(pic, &m, usualBlur), spread: s.last.spread(&m), moved: cornersApart(&m, &first)}
+		e := pulled{model: m, support: support(pic, &m), spread: s.last.spread(&m), moved: cornersApart(&m, &first)}
 		if e.worth(sd) > best.worth(sd) {
 			best = e
 		}
@@ -81,8 +81,10 @@ type pulled struct {
 }
 
 // worth is what the best has most of: support, less where the clicks are left by more
-// than they are likely to be off.
-func (p *pulled) worth(sd float64) float64 { return p.support - .02*max(0, p.moved/sd-3) }
+// than they are likely to be off, and where the lines tell little.
+func (p *pulled) worth(sd float64) float64 {
+	return p.support - .02*max(0, p.moved/sd-3) - .05*max(0, p.spread-1)
+}
 
 // clear reports whether there is no use in trying from elsewhere.
 func (p *pulled) clear(sd float64) bool {
@@ -93,7 +95,7 @@ func (p *pulled) clear(sd float64) bool {
 // same shape.
 func (p *Picture) scale(m *model) (float64, bool) {
 	x, y := float64(p.width)/m.width, float64(p.height)/m.height
-	return x, p.width > 16 && p.height > 16 && math.Abs(x/y-1) < .02
+	return x, min(p.width, p.height) >= smallest && math.Abs(x/y-1) < .02
 }
 
 // sized is the camera with a picture of another size.
@@ -103,17 +105,13 @@ func (m *model) sized(width, height float64) model {
 	return n
 }
 
-// usualBlur is how blurred pictures are, pixels, with what [NewPicture] adds.
-const usualBlur = 1.
-
 // snapper pulls cameras onto the lines of one picture.
 type snapper struct {
 	pic    *Picture
 	prior  prior
 	clicks []click // on the corners, if there are any, and how far they are off
 	sd     float64
-	blur   float64 // of the picture, pixels
-	last   lines   // what was found last
+	last   lines // what was found last
 }
 
 // begins are cameras from which to begin: the one that was clicked, and those that see
@@ -158,7 +156,7 @@ func (s *snapper) pullAll(m model, on *part, radii ...float64) (model, bool) {
 // pull looks for the lines within r pixels and fits the camera to what is found, on
 // one part of the surface alone if on is not nil.
 func (s *snapper) pull(m model, r float64, on *part) (model, bool) {
-	borders, ok := edges(s.pic, &m, r, s.blur)
+	borders, ok := edges(s.pic, &m, r)
 	if !ok {
 		return m, false
 	}
@@ -246,31 +244,28 @@ func (c *Camera) Support(pic *Picture) float64 {
 		return 0
 	}
 	m := c.model.sized(float64(pic.width), float64(pic.height))
-	return support(pic, &m, usualBlur)
+	return support(pic, &m)
 }
 
 // support weighs what was found: most of all the net, since without it the table's
-// far half passes for the whole, then the borders, that what lies beyond them has
-// another colour, and that the surface has one colour.
-func support(pic *Picture, m *model, blur float64) float64 {
-	borders, ok := edges(pic, m, 3, blur)
+// far half passes for the whole, then the borders, and that the surface has one colour.
+// A line beyond which the surface goes on is half a border.
+func support(pic *Picture, m *model) float64 {
+	borders, ok := edges(pic, m, 3)
 	if !ok {
 		return 0
 	}
-	var mean, ended float64
-	var least, second = math.Inf(1), math.Inf(1)
+	mean, least, second := 0., math.Inf(1), math.Inf(1)
 	for i := range borders {
-		part, beyond := 0., 0.
+		part := 0.
 		for _, all := range borders[i].seen {
-			if k := slices.IndexFunc(all, func(s sight) bool { return math.Abs(s.off) < 2 }); k >= 0 {
+			k := slices.IndexFunc(all, func(s sight) bool { return math.Abs(s.off) < 2 })
+			switch {
+			case k >= 0 && all[k].ended:
 				part++
-				if all[k].ended {
-					beyond++
-				}
+			case k >= 0:
+				part += .5
 			}
-		}
-		if part > 0 {
-			ended += beyond / part / 4
 		}
 		part /= places
 		mean += part / 4
@@ -284,5 +279,5 @@ func support(pic *Picture, m *model, blur float64) float64 {
 	if t, ok := tape(pic, m, 3); ok {
 		netShare = float64(t.straight(1)) / tapes
 	}
-	return .4*netShare + .2*second + .2*mean + .1*ended + .1*even(pic, m)
+	return .4*netShare + .25*second + .25*mean + .1*even(pic, m)
 }
