@@ -72,7 +72,7 @@ func Fit(c Clicks) (*Camera, error) {
 	if best.cost > limit {
 		cov.ScaleSym(best.cost/degrees, cov)
 	}
-	return &Camera{model: best.model, cov: cov, missed: f.missed(&best.model)}, nil
+	return &Camera{model: best.model, prior: f.prior, cov: cov, missed: f.missed(&best.model)}, nil
 }
 
 // start is a camera to begin from, or as far as it has come.
@@ -118,6 +118,14 @@ type fitter struct {
 // priors is how many numbers of a camera are known beforehand.
 const priors = 4
 
+// residuals are how far the lens is from what was to be expected, in standard
+// deviations.
+func (p prior) residuals(m *model, out []float64) {
+	out[0] = (m.zoom - p.zoom) / p.zoomSD
+	out[1] = (m.bend - p.bend) / p.bendSD
+	out[2], out[3] = m.shift[0]/shiftSD, m.shift[1]/shiftSD
+}
+
 // residuals are what is left unexplained, in standard deviations, and the sum of
 // their squares. It fails for a camera that does not see the points.
 func (f *fitter) residuals(m *model, out []float64) (cost float64, ok bool) {
@@ -128,111 +136,16 @@ func (f *fitter) residuals(m *model, out []float64) (cost float64, ok bool) {
 		}
 		out[2*i], out[2*i+1] = (p.X-c.at.X)/f.sd, (p.Y-c.at.Y)/f.sd
 	}
-	rest := out[2*len(f.clicks):]
-	rest[0] = (m.zoom - f.prior.zoom) / f.prior.zoomSD
-	rest[1] = (m.bend - f.prior.bend) / f.prior.bendSD
-	rest[2], rest[3] = m.shift[0]/shiftSD, m.shift[1]/shiftSD
+	f.prior.residuals(m, out[2*len(f.clicks):])
 	for _, r := range out {
 		cost += r * r
 	}
 	return cost, !math.IsNaN(cost) && !math.IsInf(cost, 0)
 }
 
-// tiny is the step of differences: metres, radians, or of the lens's own units.
-const tiny = 1e-6
-
-// linear is JᵀJ and Jᵀr at a camera.
-func (f *fitter) linear(m *model, r []float64) (normal [free][free]float64, slope [free]float64, ok bool) {
-	n := len(r)
-	buffer := make([]float64, (2+free)*n)
-	up, down, rows := buffer[:n], buffer[n:2*n], buffer[2*n:]
-	for i := range free {
-		var d [free]float64
-		d[i] = tiny
-		a := m.moved(d)
-		d[i] = -tiny
-		b := m.moved(d)
-		_, seenUp := f.residuals(&a, up)
-		_, seenDown := f.residuals(&b, down)
-		if !seenUp || !seenDown {
-			return normal, slope, false
-		}
-		for k := range r {
-			rows[i*n+k] = (up[k] - down[k]) / (2 * tiny)
-		}
-	}
-	for i := range free {
-		for k, v := range r {
-			slope[i] += rows[i*n+k] * v
-		}
-		for j := range i + 1 {
-			for k := range r {
-				normal[i][j] += rows[i*n+k] * rows[j*n+k]
-			}
-			normal[j][i] = normal[i][j]
-		}
-	}
-	return normal, slope, true
-}
-
 // settle goes downhill from a camera to the nearest best one.
 func (f *fitter) settle(m model, steps int) (model, float64, bool) {
-	r := make([]float64, 2*len(f.clicks)+priors)
-	tried := make([]float64, len(r))
-	cost, ok := f.residuals(&m, r)
-	if !ok {
-		return m, 0, false
-	}
-	damp := 1e-2
-	for range steps {
-		normal, slope, ok := f.linear(&m, r)
-		if !ok {
-			return m, 0, false
-		}
-		gained := 0.
-		for range 12 {
-			if d, ok := step(normal, slope, damp); ok {
-				next := m.moved(d)
-				if c, ok := f.residuals(&next, tried); ok && c < cost {
-					gained, m, cost = cost-c, next, c
-					r, tried = tried, r
-					break
-				}
-			}
-			damp *= 4
-		}
-		damp = max(damp/6, 1e-9)
-		if gained <= 1e-9*(1e-6+cost) {
-			break
-		}
-	}
-	return m, cost, true
-}
-
-// step solves for one damped step, with a turn of at most half a radian.
-func step(normal [free][free]float64, slope [free]float64, damp float64) (d [free]float64, ok bool) {
-	a := mat.NewSymDense(free, nil)
-	for i := range free {
-		for j := range i + 1 {
-			a.SetSym(i, j, normal[i][j])
-		}
-		a.SetSym(i, i, normal[i][i]*(1+damp)+1e-9*damp)
-	}
-	var chol mat.Cholesky
-	if !chol.Factorize(a) {
-		return d, false
-	}
-	x := mat.NewVecDense(free, d[:])
-	if err := chol.SolveVecTo(x, mat.NewVecDense(free, slope[:])); err != nil {
-		return d, false
-	}
-	turn := math.Sqrt(dot([3]float64(d[:3]), [3]float64(d[:3])))
-	by := -1.
-	if turn > .5 {
-		by = -.5 / turn
-	}
-	x.ScaleVec(by, x)
-	return d, true
+	return descend(f, m, 2*len(f.clicks)+priors, steps, 1e-2, 1e-9)
 }
 
 // covariance is that of the numbers of a camera, of a step from it.
@@ -241,7 +154,7 @@ func (f *fitter) covariance(m *model) (*mat.SymDense, bool) {
 	if _, ok := f.residuals(m, r); !ok {
 		return nil, false
 	}
-	normal, _, ok := f.linear(m, r)
+	normal, _, ok := linear(f, m, r)
 	if !ok {
 		return nil, false
 	}

@@ -9,6 +9,7 @@ import (
 // Camera is what [Fit] found.
 type Camera struct {
 	model  model
+	prior  prior
 	cov    *mat.SymDense // of a step of the model
 	missed float64
 }

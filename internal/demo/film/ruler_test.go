@@ -1,0 +1,42 @@
+package film
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/demo"
+	"strokeledger/internal/table"
+)
+
+// roughly are clicks on the corners of a scene's table that are off by sd pixels.
+func roughly(s *demo.Scene, rng *rand.Rand, sd float64) table.Clicks {
+	c := table.Clicks{Width: demo.Width, Height: demo.Height, SD: sd}
+	for i, k := range []int{0, 3, 2, 1} {
+		x, y, _ := s.Camera.Project(demo.Corners()[k])
+		c.Corners[i] = table.Point{X: x + sd*rng.NormFloat64(), Y: y + sd*rng.NormFloat64()}
+	}
+	return c
+}
+
+// Rough clicks are pulled onto the lines of every clip.
+func TestSnap(t *testing.T) {
+	for _, seed := range []int64{1, 7} {
+		for i, s := range demo.Make(seed).Scenes {
+			rng := rand.New(rand.NewPCG(uint64(seed), uint64(i)))
+			rough, err := table.Fit(roughly(s, rng, 4))
+			require.NoError(t, err)
+			pic := table.NewPicture(still(s, s.Frames/2))
+			got, err := table.Snap(pic, rough, 4)
+			require.NoError(t, err, s.File)
+			require.True(t, got.Good, s.File)
+			for _, c := range demo.Corners() {
+				x, y, _ := s.Camera.Project(c)
+				p, _ := got.Camera.See(c.X, c.Y, c.Z)
+				require.Less(t, math.Hypot(p.X-x, p.Y-y), 5., s.File)
+			}
+		}
+	}
+}
