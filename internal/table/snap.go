@@ -44,14 +44,8 @@ func Snap(pic *Picture, rough *Camera, clickSD float64) (Snapped, error) {
 	}
 	best := result{support: math.Inf(-1)}
 	try := func(m model, radii ...float64) {
-		for _, r := range radii {
-			for range 2 {
-				if m, ok = s.pull(m, r); !ok {
-					return
-				}
-			}
-		}
-		if !plausible(&m) {
+		m, ok := s.pullAll(m, nil, radii...)
+		if !ok || !plausible(&m) {
 			return
 		}
 		e := result{model: m, support: support(pic, &m), moved: cornersApart(&m, &first)}
@@ -116,21 +110,43 @@ func (s *snapper) begins(m model, sd float64) []model {
 	return out
 }
 
-// pull looks for the lines within r pixels and fits the camera to what is found.
-func (s *snapper) pull(m model, r float64) (model, bool) {
+// pullAll pulls twice with each radius.
+func (s *snapper) pullAll(m model, on *part, radii ...float64) (model, bool) {
+	ok := true
+	for _, r := range radii {
+		for range 2 {
+			if m, ok = s.pull(m, r, on); !ok {
+				return m, false
+			}
+		}
+	}
+	return m, true
+}
+
+// pull looks for the lines within r pixels and fits the camera to what is found, on
+// one part of the surface alone if on is not nil.
+func (s *snapper) pull(m model, r float64, on *part) (model, bool) {
 	borders, ok := edges(s.pic, &m, r)
 	if !ok {
 		return m, false
 	}
 	l := lines{prior: s.prior}
-	sides := 0
+	sides, least := 0, 3
+	if on != nil {
+		least = 2
+	}
 	for i := range borders {
+		for k, p := range borders[i].places {
+			if on != nil && !on.holds(p) {
+				borders[i].off[k] = math.NaN()
+			}
+		}
 		if borders[i].straight(max(.8, .12*r)) >= 4 {
 			l.add(&borders[i], 1)
 			sides++
 		}
 	}
-	if sides < 3 {
+	if sides < least {
 		return m, false
 	}
 	if t, ok := tape(s.pic, &m, r); ok && float64(t.straight(1)) > .45*tapes {

@@ -16,7 +16,7 @@ func roughly(s *demo.Scene, rng *rand.Rand, sd float64) table.Clicks {
 	c := table.Clicks{Width: demo.Width, Height: demo.Height, SD: sd}
 	for i, k := range []int{0, 3, 2, 1} {
 		x, y, _ := s.Camera.Project(demo.Corners()[k])
-		c.Corners[i] = table.Point{X: x + sd*rng.NormFloat64(), Y: y + sd*rng.NormFloat64()}
+		c.Corners[i] = table.Point{X: x + sd*normal(rng), Y: y + sd*normal(rng)}
 	}
 	return c
 }
@@ -39,4 +39,11 @@ func TestSnap(t *testing.T) {
 			}
 		}
 	}
+}
+
+func normal(rng *rand.Rand) float64 {
+	if rng == nil {
+		return 0
+	}
+	return rng.NormFloat64()
 }
