@@ -1,9 +1,6 @@
 package table
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // How the lines are looked for: Laws of Table Tennis 2.1.4 for their width; the net's
 // white tape is 15 mm at most (ITTF technical leaflet T2).
@@ -21,21 +18,27 @@ type found struct {
 	places [][3]float64 // in the room
 	square []Point      // unit vectors square to the line in the picture, away from the surface or up
 	shown  []Point      // where the camera sees the places
+	seen   [][]sight    // what may be the line there
 	off    []float64    // how far along square the line was found, pixels; NaN where it was not
-	white  []float64    // how much lighter it is there than the surface
-	inside [][colours]float64
 }
 
-// seen reports whether every place of the line shows, and fills in where.
-func (f *found) seen(m *model, out [3]float64) (wide []float64, ok bool) {
+// sight is something that may be a line.
+type sight struct {
+	off   float64 // along square, pixels
+	worth float64 // how well it looks like the line, 0 to 1
+	light float64 // how much lighter it is than the surface, units of lightness
+	ended bool    // beyond it is another colour than that of the surface
+}
+
+// along fills in where the places of the line show, and returns how wide it does,
+// pixels, where it ends at out from each place. It fails where one does not show.
+func (f *found) along(m *model, out [3]float64) (wide []float64, ok bool) {
 	n := len(f.places)
-	f.shown, f.square, f.off = make([]Point, n), make([]Point, n), make([]float64, n)
-	f.white, f.inside = make([]float64, n), make([][colours]float64, n)
+	f.shown, f.square, f.seen = make([]Point, n), make([]Point, n), make([][]sight, n)
 	for i, p := range f.places {
 		if f.shown[i], ok = m.see(p); !ok {
 			return nil, false
 		}
-		f.off[i] = math.NaN()
 	}
 	wide = make([]float64, n)
 	for i, p := range f.places {
@@ -58,51 +61,51 @@ func (f *found) seen(m *model, out [3]float64) (wide []float64, ok bool) {
 	return wide, true
 }
 
-// edges looks for the four borders of the surface: along each, where does its colour
-// end, within r pixels of where the camera has the inner edge of the white line?
-func edges(pic *Picture, m *model, r float64) (out []found, ok bool) {
+// border is one of the four of the surface, with its places on the inner edge of the
+// white line, and the way out across it.
+func border(i int) (f found, out [3]float64) {
 	in := corners()
 	for i := range in {
 		in[i][0] = min(max(in[i][0], lineWidth), length-lineWidth)
 		in[i][1] = min(max(in[i][1], lineWidth), width-lineWidth)
 	}
-	var samples [][colours]float64
-	var differ []float64
-	for i, a := range in {
-		b := in[(i+1)%4]
-		var away [3]float64
-		switch i {
-		case 0:
-			away[0] = -lineWidth
-		case 1:
-			away[1] = lineWidth
-		case 2:
-			away[0] = lineWidth
-		default:
-			away[1] = -lineWidth
-		}
-		f := found{places: between(a, b, places)}
-		wide, ok := f.seen(m, away)
+	out = [4][3]float64{{-lineWidth, 0, 0}, {0, lineWidth, 0}, {lineWidth, 0, 0}, {0, -lineWidth, 0}}[i]
+	return found{places: between(in[i], in[(i+1)%4], places)}, out
+}
+
+// edges looks for the four borders of the surface: along each, where is a white line
+// at which its colour ends, within r pixels of where the camera has its inner edge?
+func edges(pic *Picture, m *model, r, blur float64) (out []found, ok bool) {
+	var p profile
+	for i := range 4 {
+		f, away := border(i)
+		wide, ok := f.along(m, away)
 		if !ok {
 			return nil, false
 		}
 		for k, q := range f.shown {
-			if !pic.within(q) {
-				continue
-			}
-			samples = samples[:0]
-			for d := -r - ahead; d <= r+4; d += halves {
-				samples = append(samples, pic.at(q.X+f.square[k].X*d, q.Y+f.square[k].Y*d))
-			}
-			f.inside[k], f.off[k], differ = rise(samples, r, wide[k], differ)
-			if !math.IsNaN(f.off[k]) {
-				d := max(wide[k]/2, .5)
-				f.white[k] = pic.at(q.X+f.square[k].X*d, q.Y+f.square[k].Y*d)[0] - f.inside[k][0]
+			if pic.within(q) && !hidden(m, f.places[k], q, max(3, r/2)) {
+				p.take(pic, q, f.square[k], r, wide[k])
+				f.seen[k] = p.sights(wide[k], blur)
 			}
 		}
 		out = append(out, f)
 	}
 	return out, true
+}
+
+// hidden reports whether a place on the far half shows within r pixels of the net's
+// tape, which would be taken for it.
+func hidden(m *model, place [3]float64, at Point, r float64) bool {
+	const z = height + net - tapeWidth/2
+	if (place[0]-length/2)*(m.at[0]-length/2) > 0 { // on the camera's side of the net
+		return false
+	}
+	// Where the sight of the place goes through the plane of the net.
+	t := (length/2 - m.at[0]) / (place[0] - m.at[0])
+	y := min(max(m.at[1]+t*(place[1]-m.at[1]), -overhang), width+overhang)
+	q, ok := m.see([3]float64{length / 2, y, z})
+	return ok && math.Hypot(q.X-at.X, q.Y-at.Y) < r
 }
 
 // between are n places on the way from a to b.
@@ -117,56 +120,13 @@ func between(a, b [3]float64, n int) [][3]float64 {
 	return out
 }
 
-// rise finds where samples, which begin r + ahead pixels inside, stop to have the
-// colour of the surface: half way up to the first peak of the difference.
-func rise(samples [][colours]float64, r, wide float64, differ []float64) (inside [colours]float64, at float64, buffer []float64) {
-	const first = int((ahead - .5) / halves) // of the inside alone
-	var part [first]float64
-	for c := range colours {
-		for i := range part {
-			part[i] = samples[i][c]
-		}
-		slices.Sort(part[:])
-		inside[c] = part[first/2]
-	}
-	differ = differ[:0]
-	for _, s := range samples {
-		differ = append(differ, apart(s, inside))
-	}
-	copy(part[:], differ)
-	slices.Sort(part[:])
-	base := part[first/2]
-	limit := min(14, max(5, 3.5*(part[first*84/100]-base)+2))
-	from := int(ahead / halves)
-	j := from
-	for j < len(differ) && differ[j] <= base+limit {
-		j++
-	}
-	if j == len(differ) {
-		return inside, math.NaN(), differ
-	}
-	end := min(len(differ)-1, j+int((wide+2.5)/halves))
-	peak := slices.Max(differ[j:end+1]) - base
-	if peak < 1.3*limit {
-		return inside, math.NaN(), differ
-	}
-	half := base + peak/2
-	k := max(1, j-3)
-	for differ[k] < half {
-		k++
-	}
-	part0 := (half - differ[k-1]) / max(1e-6, differ[k]-differ[k-1])
-	at = -r - ahead + halves*(float64(k-1)+min(max(part0, 0), 1))
-	return inside, at, differ
-}
-
 // tape looks for the white tape of the net: along each upright line the lightest
 // ridge, within r pixels of where the camera has it. Without the net the far end line
 // and the tape are taken for each other.
 func tape(pic *Picture, m *model, r float64) (f found, ok bool) {
 	z := height + net - tapeWidth/2
 	f = found{places: between([3]float64{length / 2, .03, z}, [3]float64{length / 2, width - .03, z}, tapes)}
-	if _, ok = f.seen(m, [3]float64{0, 0, .01}); !ok {
+	if _, ok = f.along(m, [3]float64{0, 0, .01}); !ok {
 		return f, false
 	}
 	var light []float64
@@ -194,43 +154,53 @@ func tape(pic *Picture, m *model, r float64) (f found, ok bool) {
 			w := max(light[j]-light[at-back], 0) + 1e-6
 			sum, weight = sum+w*(float64(j)*halves-r-ahead), weight+w
 		}
-		f.off[i] = sum / weight
+		f.seen[i] = []sight{{off: sum / weight, worth: 1}}
 	}
 	return f, true
 }
 
-// straight keeps the offsets that lie on one straight line, within band: of the lines
-// through two of them the one that most lie on (Fischler MA, Bolles RC (1981), Comm ACM
-// 24:381-395, here all pairs that lie apart). It returns how many are left.
+// straight chooses the sights that lie on one straight line, within band: of the lines
+// through two of them the one with the most worth (Fischler MA, Bolles RC (1981), Comm
+// ACM 24:381-395, here all pairs that lie apart). It returns how many there are.
 func (f *found) straight(band float64) int {
-	var at []int
-	for i, d := range f.off {
-		if !math.IsNaN(d) {
-			at = append(at, i)
+	type hint struct {
+		at int
+		sight
+	}
+	var all []hint
+	for i, s := range f.seen {
+		for _, h := range s {
+			all = append(all, hint{i, h})
 		}
 	}
-	most, slope, level := 0, 0., 0.
-	for a, i := range at {
-		for _, j := range at[a+1:] {
-			if j-i < 3 {
+	most, slope, level := 0., 0., 0.
+	for a, h := range all {
+		for _, o := range all[a+1:] {
+			if o.at-h.at < len(f.places)/7 {
 				continue
 			}
-			b := (f.off[j] - f.off[i]) / float64(j-i)
-			n := 0
-			for _, k := range at {
-				if math.Abs(f.off[k]-f.off[i]-b*float64(k-i)) < band {
-					n++
+			b := (o.off - h.off) / float64(o.at-h.at)
+			sum, last := 0., -1
+			for _, k := range all {
+				if k.at != last && math.Abs(k.off-h.off-b*float64(k.at-h.at)) < band {
+					sum, last = sum+k.worth, k.at
 				}
 			}
-			if n > most {
-				most, slope, level = n, b, f.off[i]-b*float64(i)
+			if sum > most {
+				most, slope, level = sum, b, h.off-b*float64(h.at)
 			}
 		}
 	}
-	for _, k := range at {
-		if most == 0 || math.Abs(f.off[k]-level-slope*float64(k)) >= band {
-			f.off[k] = math.NaN()
+	n := 0
+	f.off = make([]float64, len(f.places))
+	for i := range f.off {
+		f.off[i] = math.NaN()
+	}
+	for _, h := range all {
+		if d := h.off - level - slope*float64(h.at); most > 0 && math.Abs(d) < band && math.IsNaN(f.off[h.at]) {
+			f.off[h.at] = h.off
+			n++
 		}
 	}
-	return most
+	return n
 }

@@ -20,13 +20,13 @@ func Find(pics []*Picture) (best Snapped, sure bool) {
 	}
 	const most = 5
 	all := slices.Clone(pics[:min(len(pics), most)])
-	if m := median(all); m != nil {
+	if m := Median(all); m != nil {
 		all = append([]*Picture{m}, all...)
 	}
 	worth := math.Inf(-1)
 	for _, p := range all {
 		if m, support, ok := p.find(); ok && support+p.large(&m) > worth {
-			s := snapper{pic: p, prior: common()}
+			s := snapper{pic: p, prior: common(), blur: usualBlur}
 			if got, err := s.done(m, support, &m); err == nil {
 				best, worth = got, support+p.large(&m)
 			}
@@ -35,9 +35,9 @@ func Find(pics []*Picture) (best Snapped, sure bool) {
 	return best, best.Support > sureSupport
 }
 
-// median is the picture of the medians of each pixel; nil for fewer than three
+// Median is the picture of the medians of each pixel; nil for fewer than three
 // pictures or those of several sizes.
-func median(pics []*Picture) *Picture {
+func Median(pics []*Picture) *Picture {
 	if len(pics) < 3 {
 		return nil
 	}
@@ -169,7 +169,7 @@ func (p *Picture) find() (best model, found float64, ok bool) {
 		all[i].worth = p.worth(&all[i])
 	}
 	slices.SortStableFunc(all, func(a, b guess) int { return cmp.Compare(b.worth, a.worth) })
-	s := snapper{pic: p, prior: common()}
+	s := snapper{pic: p, prior: common(), blur: usualBlur}
 	var seen []model
 	worth := math.Inf(-1)
 	for i := range all {
@@ -190,7 +190,7 @@ func (p *Picture) find() (best model, found float64, ok bool) {
 		if !ok || !plausible(&m) || !upright(&m, 12) || !p.shows(&m) {
 			continue
 		}
-		e := support(p, &m)
+		e := support(p, &m, usualBlur)
 		if e+p.large(&m) > worth {
 			best, found, worth = m, e, e+p.large(&m)
 		}
@@ -206,17 +206,17 @@ func (p *Picture) find() (best model, found float64, ok bool) {
 
 // worth is how much of the lines and the net shows where a guess has them, roughly.
 func (p *Picture) worth(g *guess) float64 {
-	borders, ok := edges(p, &g.model, 7)
+	borders, ok := edges(p, &g.model, 7, usualBlur)
 	if !ok {
 		return math.Inf(-1)
 	}
 	found, of := 0., 0.
 	for i := range borders {
 		n, close := 0., 0.
-		for k, d := range borders[i].off {
+		for k, all := range borders[i].seen {
 			if g.part.holds(borders[i].places[k]) {
 				n++
-				if math.Abs(d) < 5 {
+				if slices.ContainsFunc(all, func(s sight) bool { return math.Abs(s.off) < 5 }) {
 					close++
 				}
 			}

@@ -13,6 +13,10 @@ type lines struct {
 	square []Point   // unit
 	at     []float64 // where along square from the picture's corner
 	weight []float64
+	// Where the corners were clicked, if they were, counts as well: where two lines show
+	// almost as one, their corner is hardly known from them.
+	clicks []click
+	sd     float64
 }
 
 func (l *lines) add(f *found, weight float64) {
@@ -28,7 +32,7 @@ func (l *lines) add(f *found, weight float64) {
 // lineSD is how far a line's place is off, pixels, and outlying from where on places
 // count less and less.
 const (
-	lineSD   = .7
+	lineSD   = 1.5
 	outlying = 1.5
 )
 
@@ -41,7 +45,17 @@ func (l *lines) residuals(m *model, out []float64) (cost float64, ok bool) {
 		d := q.X*l.square[i].X + q.Y*l.square[i].Y - l.at[i]
 		out[i] = d * l.weight[i] / lineSD / math.Sqrt(math.Sqrt(1+(d/outlying)*(d/outlying)))
 	}
-	l.prior.residuals(m, out[len(l.places):])
+	rest := out[len(l.places):]
+	for i, c := range l.clicks {
+		q, ok := m.see(c.place)
+		if !ok {
+			return 0, false
+		}
+		x, y := (q.X-c.at.X)/l.sd, (q.Y-c.at.Y)/l.sd
+		w := 1 / math.Sqrt(math.Sqrt(1+(x*x+y*y)/(far*far)))
+		rest[2*i], rest[2*i+1] = x*w, y*w
+	}
+	l.prior.residuals(m, rest[2*len(l.clicks):])
 	for _, r := range out {
 		cost += r * r
 	}
@@ -49,7 +63,7 @@ func (l *lines) residuals(m *model, out []float64) (cost float64, ok bool) {
 }
 
 func (l *lines) settle(m model, steps int) (model, bool) {
-	m, _, ok := descend(l, m, len(l.places)+priors, steps, 1e-3, 1e-6)
+	m, _, ok := descend(l, m, len(l.places)+2*len(l.clicks)+priors, steps, 1e-3, 1e-6)
 	return m, ok
 }
 

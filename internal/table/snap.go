@@ -2,6 +2,7 @@ package table
 
 import (
 	"math"
+	"slices"
 )
 
 // Snapped is a camera that was pulled onto the lines that show in a picture.
@@ -34,9 +35,14 @@ func Snap(pic *Picture, rough *Camera, clickSD float64) (Snapped, error) {
 	if !ok || !same {
 		return Snapped{}, NoLines
 	}
-	s := snapper{pic: pic, prior: rough.prior}
 	sd = max(sd*scale, .5)
 	first := rough.model.sized(float64(pic.width), float64(pic.height))
+	s := snapper{pic: pic, prior: rough.prior, sd: sd, blur: usualBlur}
+	for _, c := range corners() {
+		if p, ok := first.see(c); ok {
+			s.clicks = append(s.clicks, click{c, p})
+		}
+	}
 	type result struct {
 		model   model
 		support float64
@@ -48,7 +54,7 @@ func Snap(pic *Picture, rough *Camera, clickSD float64) (Snapped, error) {
 		if !ok || !plausible(&m) {
 			return
 		}
-		e := result{model: m, support: support(pic, &m), moved: cornersApart(&m, &first)}
+		e := result{model: m, support: support(pic, &m, usualBlur), moved: cornersApart(&m, &first)}
 		if e.support-.02*max(0, e.moved/sd-3) > best.support-.02*max(0, best.moved/sd-3) {
 			best = e
 		}
@@ -78,10 +84,16 @@ func (m *model) sized(width, height float64) model {
 	return n
 }
 
+// usualBlur is how blurred pictures are, pixels, with what [NewPicture] adds.
+const usualBlur = 1.
+
 // snapper pulls cameras onto the lines of one picture.
 type snapper struct {
-	pic   *Picture
-	prior prior
+	pic    *Picture
+	prior  prior
+	clicks []click // on the corners, if there are any, and how far they are off
+	sd     float64
+	blur   float64 // of the picture, pixels
 }
 
 // begins are cameras from which to begin: the one that was clicked, and those that see
@@ -126,11 +138,11 @@ func (s *snapper) pullAll(m model, on *part, radii ...float64) (model, bool) {
 // pull looks for the lines within r pixels and fits the camera to what is found, on
 // one part of the surface alone if on is not nil.
 func (s *snapper) pull(m model, r float64, on *part) (model, bool) {
-	borders, ok := edges(s.pic, &m, r)
+	borders, ok := edges(s.pic, &m, r, s.blur)
 	if !ok {
 		return m, false
 	}
-	l := lines{prior: s.prior}
+	l := lines{prior: s.prior, clicks: s.clicks, sd: s.sd}
 	sides, least := 0, 3
 	if on != nil {
 		least = 2
@@ -138,10 +150,10 @@ func (s *snapper) pull(m model, r float64, on *part) (model, bool) {
 	for i := range borders {
 		for k, p := range borders[i].places {
 			if on != nil && !on.holds(p) {
-				borders[i].off[k] = math.NaN()
+				borders[i].seen[k] = nil
 			}
 		}
-		if borders[i].straight(max(.8, .12*r)) >= 4 {
+		if borders[i].straight(max(.8, .12*r)) >= 5 {
 			l.add(&borders[i], 1)
 			sides++
 		}
@@ -213,31 +225,31 @@ func (c *Camera) Support(pic *Picture) float64 {
 		return 0
 	}
 	m := c.model.sized(float64(pic.width), float64(pic.height))
-	return support(pic, &m)
+	return support(pic, &m, usualBlur)
 }
 
 // support weighs what was found: most of all the net, since without it the table's
-// far half passes for the whole, then the borders, that they are white, and that the
-// surface has one colour.
-func support(pic *Picture, m *model) float64 {
-	borders, ok := edges(pic, m, 3)
+// far half passes for the whole, then the borders, that what lies beyond them has
+// another colour, and that the surface has one colour.
+func support(pic *Picture, m *model, blur float64) float64 {
+	borders, ok := edges(pic, m, 3, blur)
 	if !ok {
 		return 0
 	}
-	mean, white := 0., 0.
+	var mean, ended float64
 	var least, second = math.Inf(1), math.Inf(1)
 	for i := range borders {
-		part, light := 0., 0.
-		for k, d := range borders[i].off {
-			if math.Abs(d) < 2 {
+		part, beyond := 0., 0.
+		for _, all := range borders[i].seen {
+			if k := slices.IndexFunc(all, func(s sight) bool { return math.Abs(s.off) < 2 }); k >= 0 {
 				part++
-				if borders[i].white[k] > 8 {
-					light++
+				if all[k].ended {
+					beyond++
 				}
 			}
 		}
 		if part > 0 {
-			white += light / part / 4
+			ended += beyond / part / 4
 		}
 		part /= places
 		mean += part / 4
@@ -251,5 +263,5 @@ func support(pic *Picture, m *model) float64 {
 	if t, ok := tape(pic, m, 3); ok {
 		netShare = float64(t.straight(1)) / tapes
 	}
-	return .4*netShare + .2*second + .2*mean + .1*white + .1*even(pic, m)
+	return .4*netShare + .2*second + .2*mean + .1*ended + .1*even(pic, m)
 }
