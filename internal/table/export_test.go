@@ -13,5 +13,5 @@ func Standing(at, look [3]float64, zoom float64) *Camera {
 		turn: [3][3]float64{right, cross(ahead, right), ahead}}}
 }
 
-// Level is where a point of the picture lies if it is z high.
-func (c *Camera) Level(p Point, z float64) ([2]float64, bool) { return c.model.level(p, z) }
+// OnLevel is where a point of the picture lies if it is z high.
+func (c *Camera) OnLevel(p Point, z float64) ([2]float64, bool) { return c.model.level(p, z) }

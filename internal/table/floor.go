@@ -31,6 +31,9 @@ func (c *Camera) See(x, y, z float64) (Point, bool) { return c.model.see([3]floa
 type Spot struct {
 	camera *Camera
 	at     [2]float64
+	height float64 // above the floor, metres
+	shown  Point   // where it was pointed at, and how far off
+	sd     float64
 	// How it moves with each number of the camera and with the table's height.
 	byCamera [2][free]float64
 	byHeight [2]float64
@@ -45,7 +48,11 @@ type Spot struct {
 // Errors are carried along to the first order: those of the camera, of p and of the
 // table's height (Criminisi A, Reid I, Zisserman A (1997), A plane measuring device,
 // BMVC: those of the calibration and of the measured point both have to enter).
-func (c *Camera) Floor(p Point, sd float64) (Spot, error) {
+func (c *Camera) Floor(p Point, sd float64) (Spot, error) { return c.Level(p, sd, 0) }
+
+// Level is the point at the height z above the floor, metres, that shows at p, as
+// [Camera.Floor] is that of the floor: for a part of a shoe whose height is known.
+func (c *Camera) Level(p Point, sd, z float64) (Spot, error) {
 	m := &c.model
 	sd, ok := deviation(sd, m.width)
 	if !ok || !(Clicks{Width: m.width, Height: m.height}).within(p, .1) {
@@ -54,11 +61,11 @@ func (c *Camera) Floor(p Point, sd float64) (Spot, error) {
 	if _, ok := m.ray(p); !ok {
 		return Spot{}, TooVague // the lens bends so much here that it is not known how much
 	}
-	at, ok := m.level(p, 0)
+	at, ok := m.level(p, z)
 	if !ok {
 		return Spot{}, NotOnFloor
 	}
-	s := Spot{camera: c, at: at}
+	s := Spot{camera: c, at: at, height: z, shown: p, sd: sd}
 	// between is how the spot differs between two small steps to either side.
 	between := func(a, b [2]float64, okA, okB bool, over float64) [2]float64 {
 		ok = ok && okA && okB
@@ -70,18 +77,18 @@ func (c *Camera) Floor(p Point, sd float64) (Spot, error) {
 		up := m.moved(d)
 		d[i] = -tiny
 		down := m.moved(d)
-		a, okA := up.level(p, 0)
-		b, okB := down.level(p, 0)
+		a, okA := up.level(p, z)
+		b, okB := down.level(p, z)
 		by := between(a, b, okA, okB, 2*tiny)
 		s.byCamera[0][i], s.byCamera[1][i] = by[0], by[1]
 	}
-	a, okA := m.level(p, tiny)
-	b, okB := m.level(p, -tiny)
+	a, okA := m.level(p, z+tiny)
+	b, okB := m.level(p, z-tiny)
 	// The room is measured from the table, so a higher table is a lower floor.
 	s.byHeight = between(b, a, okB, okA, 2*tiny)
 	for _, e := range [2]Point{{tiny * m.width, 0}, {0, tiny * m.width}} {
-		a, okA := m.level(Point{p.X + e.X, p.Y + e.Y}, 0)
-		b, okB := m.level(Point{p.X - e.X, p.Y - e.Y}, 0)
+		a, okA := m.level(Point{p.X + e.X, p.Y + e.Y}, z)
+		b, okB := m.level(Point{p.X - e.X, p.Y - e.Y}, z)
 		by := between(a, b, okA, okB, 2*tiny*m.width/sd)
 		for i := range by {
 			for j := range by {

@@ -8,8 +8,10 @@
 // corner. Places in a picture are in display pixels from its top left corner, so the
 // centre of the first pixel is .5, .5.
 //
-// One picture says nothing of heights: a point is only ever looked up on the floor.
-// What a half width leaves out is which part of a foot was pointed at. Everything here
+// One picture says nothing of heights by itself: a point is looked up on the floor, on a
+// level whose height is known, or in the upright plane through a foot. What a half width
+// leaves out is which part of a foot was pointed at, and how far a joint stands out of
+// that plane. Everything here
 // is a value or is never changed once made, and safe for concurrent use.
 package table
 

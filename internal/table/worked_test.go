@@ -135,12 +135,12 @@ func TestHeightsShowFartherAway(t *testing.T) {
 	} {
 		p, ok := camera.See(w.x, w.y, surface+w.h)
 		require.True(t, ok)
-		got, ok := camera.Level(p, surface)
+		got, ok := camera.OnLevel(p, surface)
 		require.True(t, ok)
 		require.InDelta(t, w.shownX, got[0], 1e-6)
 		require.InDelta(t, w.shownY, got[1], 1e-6)
 		require.InDelta(t, w.off, math.Hypot(got[0]-w.x, got[1]-w.y), 1e-5)
-		same, _ := camera.Level(p, surface+w.h)
+		same, _ := camera.OnLevel(p, surface+w.h)
 		require.InDelta(t, w.x, same[0], 1e-12)
 		require.InDelta(t, w.y, same[1], 1e-12)
 	}
