@@ -109,3 +109,27 @@ func step(normal [free][free]float64, slope [free]float64, damp float64) (d [fre
 	x.ScaleVec(by, x)
 	return d, true
 }
+
+// covariance is that of the numbers of a camera, of a step from it.
+func covariance(f misfits, m *model, count int) (*mat.SymDense, bool) {
+	r := make([]float64, count)
+	if _, ok := f.residuals(m, r); !ok {
+		return nil, false
+	}
+	normal, _, ok := linear(f, m, r)
+	if !ok {
+		return nil, false
+	}
+	a := mat.NewSymDense(free, nil)
+	for i := range free {
+		for j := range i + 1 {
+			a.SetSym(i, j, normal[i][j])
+		}
+	}
+	var chol mat.Cholesky
+	cov := new(mat.SymDense)
+	if !chol.Factorize(a) || chol.InverseTo(cov) != nil {
+		return nil, false
+	}
+	return cov, true
+}

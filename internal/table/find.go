@@ -25,11 +25,17 @@ func Find(pics []*Picture) (best Snapped, sure bool) {
 	}
 	worth := math.Inf(-1)
 	for _, p := range all {
-		if m, support, ok := p.find(); ok && support+p.large(&m) > worth {
-			s := snapper{pic: p, prior: common(), blur: usualBlur}
-			if got, err := s.done(m, support, &m); err == nil {
-				best, worth = got, support+p.large(&m)
-			}
+		s := snapper{pic: p, prior: common(), blur: usualBlur}
+		m, support, ok := s.find()
+		if !ok || support+p.large(&m) <= worth {
+			continue
+		}
+		spread := s.last.spread(&m)
+		if m.at[0] > length/2 {
+			m = m.turned()
+		}
+		if got, err := s.done(m, support, spread, &m); err == nil {
+			best, worth = got, support+p.large(&m)
 		}
 	}
 	return best, best.Support > sureSupport
@@ -160,8 +166,9 @@ func (p *Picture) shows(m *model) bool {
 	return out <= 1 && a > .006*w*h && a < .6*w*h
 }
 
-// find is the best camera for one picture.
-func (p *Picture) find() (best model, found float64, ok bool) {
+// find is the best camera without clicks, and its support.
+func (s *snapper) find() (best model, found float64, ok bool) {
+	p := s.pic
 	const weighed, tried = 220, 16
 	all := p.guesses()
 	all = all[:min(len(all), weighed)]
@@ -169,8 +176,8 @@ func (p *Picture) find() (best model, found float64, ok bool) {
 		all[i].worth = p.worth(&all[i])
 	}
 	slices.SortStableFunc(all, func(a, b guess) int { return cmp.Compare(b.worth, a.worth) })
-	s := snapper{pic: p, prior: common(), blur: usualBlur}
 	var seen []model
+	var last lines
 	worth := math.Inf(-1)
 	for i := range all {
 		m := all[i].model
@@ -192,15 +199,13 @@ func (p *Picture) find() (best model, found float64, ok bool) {
 		}
 		e := support(p, &m, usualBlur)
 		if e+p.large(&m) > worth {
-			best, found, worth = m, e, e+p.large(&m)
+			best, found, worth, last = m, e, e+p.large(&m), s.last
 		}
 		if e > .9 {
 			break
 		}
 	}
-	if best.at[0] > length/2 {
-		best = best.turned()
-	}
+	s.last = last
 	return best, found, !math.IsInf(worth, -1)
 }
 

@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -65,7 +64,7 @@ func Fit(c Clicks) (*Camera, error) {
 	if best.cost > misfit*limit {
 		return nil, NoTable
 	}
-	cov, ok := f.covariance(&best.model)
+	cov, ok := covariance(&f, &best.model, 2*len(best.clicks)+priors)
 	if !ok {
 		return nil, NoTable
 	}
@@ -146,30 +145,6 @@ func (f *fitter) residuals(m *model, out []float64) (cost float64, ok bool) {
 // settle goes downhill from a camera to the nearest best one.
 func (f *fitter) settle(m model, steps int) (model, float64, bool) {
 	return descend(f, m, 2*len(f.clicks)+priors, steps, 1e-2, 1e-9)
-}
-
-// covariance is that of the numbers of a camera, of a step from it.
-func (f *fitter) covariance(m *model) (*mat.SymDense, bool) {
-	r := make([]float64, 2*len(f.clicks)+priors)
-	if _, ok := f.residuals(m, r); !ok {
-		return nil, false
-	}
-	normal, _, ok := linear(f, m, r)
-	if !ok {
-		return nil, false
-	}
-	a := mat.NewSymDense(free, nil)
-	for i := range free {
-		for j := range i + 1 {
-			a.SetSym(i, j, normal[i][j])
-		}
-	}
-	var chol mat.Cholesky
-	cov := new(mat.SymDense)
-	if !chol.Factorize(a) || chol.InverseTo(cov) != nil {
-		return nil, false
-	}
-	return cov, true
 }
 
 // missed is the root of the mean square distance of the clicks from where the camera

@@ -3,6 +3,8 @@ package table
 import (
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/mat"
 )
 
 // lines are straight lines of the room with where they were found in a picture, to
@@ -17,6 +19,7 @@ type lines struct {
 	// almost as one, their corner is hardly known from them.
 	clicks []click
 	sd     float64
+	lineSD float64 // how far a line's place is off, pixels
 }
 
 func (l *lines) add(f *found, weight float64) {
@@ -29,21 +32,23 @@ func (l *lines) add(f *found, weight float64) {
 	}
 }
 
-// lineSD is how far a line's place is off, pixels, and outlying from where on places
-// count less and less.
-const (
-	lineSD   = 1.5
-	outlying = 1.5
-)
+// outlying is from where on a line's places count less and less, pixels.
+const outlying = 1.5
+
+// misfit is the d and weight of a place of a line.
+func (l *lines) misfit(m *model, i int) (d, weight float64, ok bool) {
+	q, ok := m.see(l.places[i])
+	d = q.X*l.square[i].X + q.Y*l.square[i].Y - l.at[i]
+	return d, l.weight[i] / math.Sqrt(math.Sqrt(1+(d/outlying)*(d/outlying))), ok
+}
 
 func (l *lines) residuals(m *model, out []float64) (cost float64, ok bool) {
-	for i, p := range l.places {
-		q, ok := m.see(p)
+	for i := range l.places {
+		d, weight, ok := l.misfit(m, i)
 		if !ok {
 			return 0, false
 		}
-		d := q.X*l.square[i].X + q.Y*l.square[i].Y - l.at[i]
-		out[i] = d * l.weight[i] / lineSD / math.Sqrt(math.Sqrt(1+(d/outlying)*(d/outlying)))
+		out[i] = d * weight / l.lineSD
 	}
 	rest := out[len(l.places):]
 	for i, c := range l.clicks {
@@ -62,8 +67,51 @@ func (l *lines) residuals(m *model, out []float64) (cost float64, ok bool) {
 	return cost, !math.IsNaN(cost) && !math.IsInf(cost, 0)
 }
 
+// count is how many residuals there are.
+func (l *lines) count() int { return len(l.places) + 2*len(l.clicks) + priors }
+
+// spread is the standard deviation of the corner that is known least, pixels.
+func (l *lines) spread(m *model) float64 {
+	cov, ok := covariance(l, m, l.count())
+	if !ok {
+		return math.Inf(1)
+	}
+	most := 0.
+	for _, c := range corners() {
+		var by [2][free]float64
+		for i := range free {
+			var d [free]float64
+			d[i] = tiny
+			up := m.moved(d)
+			d[i] = -tiny
+			down := m.moved(d)
+			a, okA := up.see(c)
+			b, okB := down.see(c)
+			if !okA || !okB {
+				return math.Inf(1)
+			}
+			by[0][i], by[1][i] = (a.X-b.X)/(2*tiny), (a.Y-b.Y)/(2*tiny)
+		}
+		x, y := mat.NewVecDense(free, by[0][:]), mat.NewVecDense(free, by[1][:])
+		most = max(most, mat.Inner(x, cov, x)+mat.Inner(y, cov, y))
+	}
+	return math.Sqrt(most)
+}
+
 func (l *lines) settle(m model, steps int) (model, bool) {
-	m, _, ok := descend(l, m, len(l.places)+2*len(l.clicks)+priors, steps, 1e-3, 1e-6)
+	count := l.count()
+	l.lineSD = 1.5
+	m, _, ok := descend(l, m, count, steps, 1e-3, 1e-6)
+	if !ok {
+		return m, ok
+	}
+	var sum, of float64
+	for i := range l.places {
+		d, weight, _ := l.misfit(&m, i)
+		sum, of = sum+d*d*weight*weight, of+weight*weight
+	}
+	l.lineSD = min(max(2*math.Sqrt(sum/of), .4), 1.5)
+	m, _, ok = descend(l, m, count, steps, 1e-3, 1e-6)
 	return m, ok
 }
 

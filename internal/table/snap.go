@@ -14,16 +14,21 @@ type Snapped struct {
 	// Support is how much of the table's lines and of the net was found where the camera
 	// has them, 0 to 1.
 	Support float64
-	// Good says that the support is as high as that of cameras that were right.
+	// Good says that the support is as high and that the lines tell as much as those of
+	// cameras that were right.
 	Good bool
 }
 
 // NoLines is the refusal of [Snap].
 const NoLines Refusal = "The table's lines were not found near the points: click the corners more exactly, or keep them as they are."
 
-// goodSupport is what the support of a camera must reach to be called good, measured
-// on drawn halls.
-const goodSupport = .85
+// What the support of a camera must reach to be called good, and how far off the corner
+// that is known least may be, by what was found of the lines, pixels of what was looked
+// at: measured on drawn halls.
+const (
+	goodSupport = .75
+	goodSpread  = 2.
+)
 
 // Snap pulls a camera that was fitted to clicks onto the white lines of the table and
 // the tape of the net. clickSD is the standard deviation of the clicks, pixels of the
@@ -43,31 +48,45 @@ func Snap(pic *Picture, rough *Camera, clickSD float64) (Snapped, error) {
 			s.clicks = append(s.clicks, click{c, p})
 		}
 	}
-	type result struct {
-		model   model
-		support float64
-		moved   float64
-	}
-	best := result{support: math.Inf(-1)}
+	best := pulled{support: math.Inf(-1)}
 	try := func(m model, radii ...float64) {
 		m, ok := s.pullAll(m, nil, radii...)
 		if !ok || !plausible(&m) {
 			return
 		}
-		e := result{model: m, support: support(pic, &m, usualBlur), moved: cornersApart(&m, &first)}
-		if e.support-.02*max(0, e.moved/sd-3) > best.support-.02*max(0, best.moved/sd-3) {
+		e := pulled{model: m, support: support(pic, &m, usualBlur), spread: s.last.spread(&m), moved: cornersApart(&m, &first)}
+		if e.worth(sd) > best.worth(sd) {
 			best = e
 		}
 	}
 	for _, m := range s.begins(first, sd) {
 		try(m, 2*sd+2, 6, 3.5, 2.5)
+		if best.clear(sd) {
+			break
+		}
 		try(m, 3*sd+4, 8, 4, 2.5)
 		try(m, 4, 2.5)
 	}
 	if best.moved > 7*sd || math.IsInf(best.support, -1) {
 		return Snapped{}, NoLines
 	}
-	return s.done(best.model, best.support, &rough.model)
+	return s.done(best.model, best.support, best.spread, &rough.model)
+}
+
+// pulled is a camera that was pulled onto lines.
+type pulled struct {
+	model           model
+	support, spread float64
+	moved           float64 // how far from the clicks, pixels
+}
+
+// worth is what the best has most of: support, less where the clicks are left by more
+// than they are likely to be off.
+func (p *pulled) worth(sd float64) float64 { return p.support - .02*max(0, p.moved/sd-3) }
+
+// clear reports whether there is no use in trying from elsewhere.
+func (p *pulled) clear(sd float64) bool {
+	return p.support > .92 && p.spread < .8*goodSpread && p.moved < 2*sd
 }
 
 // scale is how much smaller the picture is than the camera's, and whether it has the
@@ -94,6 +113,7 @@ type snapper struct {
 	clicks []click // on the corners, if there are any, and how far they are off
 	sd     float64
 	blur   float64 // of the picture, pixels
+	last   lines   // what was found last
 }
 
 // begins are cameras from which to begin: the one that was clicked, and those that see
@@ -164,7 +184,9 @@ func (s *snapper) pull(m model, r float64, on *part) (model, bool) {
 	if t, ok := tape(s.pic, &m, r); ok && float64(t.straight(1)) > .45*tapes {
 		l.add(&t, .6)
 	}
-	return l.settle(m, 12)
+	m, ok = l.settle(m, 12)
+	s.last = l
+	return m, ok
 }
 
 // plausible reports whether a camera stands where one can stand.
@@ -188,16 +210,15 @@ func cornersApart(a, b *model) float64 {
 	return math.Sqrt(sum / 4)
 }
 
-// pulledSD is how far a point that was pulled onto lines is off, pixels of what was
-// looked at: lines narrower than a pixel push the corners out by more than their noise.
-const pulledSD = 1.3
-
-// done makes the camera for the size of the one that was clicked.
-func (s *snapper) done(m model, support float64, like *model) (Snapped, error) {
-	out := Snapped{Support: support, Good: support >= goodSupport}
+// done makes the camera for the size of the one that was clicked. The lines do not tell
+// all that is unsure: a net sags, and the lens and the table are not quite what they
+// are taken for.
+func (s *snapper) done(m model, support, spread float64, like *model) (Snapped, error) {
+	const least, share = .6, .7 // pixels, and of the spread; measured on drawn halls
+	out := Snapped{Support: support, Good: support >= goodSupport && spread <= goodSpread}
 	m = m.sized(like.width, like.height)
 	out.Clicks = Clicks{Width: like.width, Height: like.height, Wide: s.prior == wide(),
-		SD: pulledSD * like.width / float64(s.pic.width)}
+		SD: max(least, share*spread) * like.width / float64(s.pic.width)}
 	for i, c := range corners() {
 		p, ok := m.see(c)
 		if !ok {
