@@ -1,8 +1,11 @@
 package film
 
 import (
+	"bytes"
+	"encoding/json"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -11,42 +14,152 @@ import (
 	"strokeledger/internal/table"
 )
 
-// roughly are clicks on the corners of a scene's table that are off by sd pixels.
-func roughly(s *demo.Scene, rng *rand.Rand, sd float64) table.Clicks {
-	c := table.Clicks{Width: demo.Width, Height: demo.Height, SD: sd}
+// filmed is what the truth tells of a clip's camera and table.
+type filmed struct {
+	Corners [4][2]float64 `json:"table_corners"`
+	Camera  struct {
+		Bend float64 `json:"k1"`
+	} `json:"camera"`
+	Moved []struct {
+		Frame int `json:"frame"`
+	} `json:"camera_moved"`
+	scene *demo.Scene
+}
+
+// allFilmed are the clips of a club.
+func allFilmed(tb testing.TB, seed int64) []filmed {
+	tb.Helper()
+	c := demo.Make(seed)
+	var truth bytes.Buffer
+	require.NoError(tb, c.WriteTruth(&truth))
+	var out struct {
+		Clips []filmed `json:"clips"`
+	}
+	require.NoError(tb, json.Unmarshal(truth.Bytes(), &out))
+	for i, s := range c.Scenes {
+		out.Clips[i].scene = s
+	}
+	return out.Clips
+}
+
+// steady is how many pictures show what the first one does.
+func (f *filmed) steady() int {
+	if len(f.Moved) > 0 {
+		return f.Moved[0].Frame
+	}
+	return f.scene.Frames
+}
+
+// pictures are n of those, spread evenly.
+func (f *filmed) pictures(n int) (out []*table.Picture) {
+	for k := range n {
+		out = append(out, table.NewPicture(still(f.scene, f.steady()*(2*k+1)/(2*n))))
+	}
+	return out
+}
+
+// corners are the table's, the two of the near end line first.
+func (f *filmed) corners() (out [4]table.Point) {
 	for i, k := range []int{0, 3, 2, 1} {
-		x, y, _ := s.Camera.Project(demo.Corners()[k])
-		c.Corners[i] = table.Point{X: x + sd*normal(rng), Y: y + sd*normal(rng)}
+		out[i] = table.Point{X: f.Corners[k][0], Y: f.Corners[k][1]}
+	}
+	return out
+}
+
+// off is how far the farthest corner of a camera is from where it shows, pixels.
+func (f *filmed) off(c *table.Camera) (off float64) {
+	places := [4][2]float64{{0, 0}, {0, demo.TableWidth}, {demo.TableLength, demo.TableWidth}, {demo.TableLength, 0}}
+	for i, q := range f.corners() {
+		p, _ := c.See(places[i][0], places[i][1], demo.TableHeight)
+		off = max(off, math.Hypot(p.X-q.X, p.Y-q.Y))
+	}
+	return off
+}
+
+// clicked are clicks on the corners, off by sd pixels. A wide lens is told.
+func (f *filmed) clicked(rng *rand.Rand, sd float64) table.Clicks {
+	c := table.Clicks{Width: demo.Width, Height: demo.Height, SD: sd, Corners: f.corners(), Wide: f.Camera.Bend < -.05}
+	for i := range c.Corners {
+		c.Corners[i].X += sd * rng.NormFloat64()
+		c.Corners[i].Y += sd * rng.NormFloat64()
 	}
 	return c
 }
 
-// Rough clicks are pulled onto the lines of every clip.
+// Rough clicks are pulled onto the lines of every clip, so that the floor is known.
 func TestSnap(t *testing.T) {
 	for _, seed := range []int64{1, 7} {
-		for i, s := range demo.Make(seed).Scenes {
+		var misses []float64
+		inside := 0
+		for i, f := range allFilmed(t, seed) {
 			rng := rand.New(rand.NewPCG(uint64(seed), uint64(i)))
-			rough, err := table.Fit(roughly(s, rng, 4))
+			rough, err := table.Fit(f.clicked(rng, 4))
 			require.NoError(t, err)
-			pic := table.NewPicture(still(s, s.Frames/2))
-			got, err := table.Snap(pic, rough, 4)
-			require.NoError(t, err, s.File)
-			require.True(t, got.Good, s.File)
-			off := 0.
-			for _, c := range demo.Corners() {
-				x, y, _ := s.Camera.Project(c)
-				p, _ := got.Camera.See(c.X, c.Y, c.Z)
-				require.Less(t, math.Hypot(p.X-x, p.Y-y), 5., s.File)
-				off = max(off, math.Hypot(p.X-x, p.Y-y))
+			got, err := table.Snap(f.pictures(1)[0], rough, 4)
+			require.NoError(t, err, f.scene.File)
+			c := f.scene.Camera
+			t.Logf("%d %-44s support %.2f, focal length %+.1f %%, corners %.1f px", seed, f.scene.File, got.Support, 100*(got.Camera.Focal()/c.Focal-1), f.off(got.Camera))
+			require.True(t, got.Good, f.scene.File)
+			require.Less(t, f.off(got.Camera), 3., f.scene.File)
+			require.InEpsilon(t, c.Focal, got.Camera.Focal(), .05, f.scene.File)
+			for range 20 {
+				foot := demo.Vec{X: -.2 - rng.Float64(), Y: -.3 + 2.1*rng.Float64()}
+				x, y, _ := c.Project(foot)
+				if x < 0 || y < 0 || x > demo.Width || y > demo.Height {
+					continue
+				}
+				spot, err := got.Camera.Floor(table.Point{X: x + .5*rng.NormFloat64(), Y: y + .5*rng.NormFloat64()}, .5)
+				require.NoError(t, err)
+				far, half, err := spot.From(table.EndLine)
+				require.NoError(t, err)
+				misses = append(misses, math.Abs(far+foot.X))
+				if math.Abs(far+foot.X) <= half {
+					inside++
+				}
 			}
-			t.Logf("%d %s %.3f focal %.1f corner %.1f", seed, s.File, got.Support, 100*(got.Camera.Focal()/s.Camera.Focal-1), off)
 		}
+		slices.Sort(misses)
+		t.Logf("seed %d: %d feet, median %.1f cm, 95 %% within %.1f, %.0f %% within the half width", seed, len(misses), 100*misses[len(misses)/2], 100*misses[len(misses)*95/100], 100*float64(inside)/float64(len(misses)))
+		require.Less(t, misses[len(misses)*95/100], .05)
+		require.GreaterOrEqual(t, float64(inside), .93*float64(len(misses)))
 	}
 }
 
-func normal(rng *rand.Rand) float64 {
-	if rng == nil {
-		return 0
+// Without clicks the table is found in nine of ten clips and more, and where it is
+// sure it is right.
+func TestFind(t *testing.T) {
+	clips, right := 0, 0
+	for _, f := range allFilmed(t, 7) {
+		clips++
+		got, sure := table.Find(f.pictures(3))
+		if !sure {
+			t.Logf("%s: not sure, support %.2f", f.scene.File, got.Support)
+			continue
+		}
+		t.Logf("%s: support %.2f, corners %.1f px", f.scene.File, got.Support, f.off(got.Camera))
+		require.Less(t, f.off(got.Camera), 3., f.scene.File)
+		right++
 	}
-	return rng.NormFloat64()
+	require.GreaterOrEqual(t, float64(right), .9*float64(clips))
+}
+
+// A camera that stands is not said to move, and one that does is noticed where it does.
+func TestMoved(t *testing.T) {
+	for _, f := range allFilmed(t, 1) {
+		sd := 2.
+		rough, err := table.Fit(f.clicked(rand.New(rand.NewPCG(1, 2)), sd))
+		require.NoError(t, err)
+		got, err := table.Snap(f.pictures(1)[0], rough, sd)
+		require.NoError(t, err)
+		var pics []*table.Picture
+		const seconds = 2
+		for n := 0; n < f.scene.Frames; n += seconds * demo.Rate {
+			pics = append(pics, table.NewPicture(still(f.scene, n)))
+		}
+		first, moved := got.Moved(pics)
+		require.Equal(t, len(f.Moved) > 0, moved, "%s: from %d s on of %d", f.scene.File, first*seconds, len(pics)*seconds)
+		if moved {
+			require.InDelta(t, f.Moved[0].Frame, first*seconds*demo.Rate, 1.5*seconds*demo.Rate, f.scene.File)
+		}
+	}
 }
