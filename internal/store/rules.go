@@ -122,7 +122,7 @@ func (w *writing) childrenGone(child string, r reference, ids string) error {
 // entriesOnClips lists what lies at frames of a clip, with the column of the last
 // of them; turns have their own rule.
 func entriesOnClips() []reference {
-	return []reference{{"frame", "stroke"}, {"frame", "mark"}, {"last", "look"}}
+	return []reference{{"frame", "stroke"}, {"frame", "mark"}, {"last", "look"}, {"frame", "ruler"}}
 }
 
 func (w *writing) insideClip(name, column, ids string) error {
@@ -190,11 +190,12 @@ func (w *writing) apart(put map[string]string) error {
 }
 
 // onlyOnce keeps two windows that work at the same time from adding one film or
-// one training day twice.
+// one training day twice, or two rulers to a clip.
 func (w *writing) onlyOnce(put map[string]string) error {
 	for _, r := range []struct{ table, column, say string }{
 		{"clip", "fingerprint", "This film is in the library already: nothing was added."},
 		{"session", "date", "There is a session on this day already: put the clips into that one."},
+		{"ruler", "clip_id", "Somebody has laid a ruler on this clip meanwhile: look at it first."},
 	} {
 		if put[r.table] == "" {
 			continue

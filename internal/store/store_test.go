@@ -82,6 +82,17 @@ func look(n, clip, first, last, fault int) club.Look {
 	return club.Look{ID: id("look", n), ClipID: id("clip", clip), CoachID: id("coach", 0), First: first, Last: last,
 		FirstTicks: int64(first) * 256, LastTicks: int64(last) * 256, Faults: []club.ID{id("fault", fault)}, Made: time.Date(2026, 3, 14, 16, 0, 0, 0, time.UTC)}
 }
+
+// ruler is pulled onto the lines where its clip has an even number.
+func ruler(n, clip int) club.Ruler {
+	r := club.Ruler{ID: id("ruler", n), ClipID: id("clip", clip), CoachID: id("coach", 0), Frame: n, Ticks: int64(n) * 256, Width: 1920, Height: 1080, Wide: clip > 0,
+		Clicked: club.Outline{Corners: [4]club.Place{{X: 700.1, Y: 600}, {X: 200, Y: 620.25}, {X: 900, Y: 400}, {X: 1300, Y: 390}}, Tops: []club.Place{{X: 500, Y: 450}}, SD: 2}}
+	if clip%2 == 0 {
+		onLines := r.Clicked.In(1.001, 0.999)
+		r.Snapped, r.Support = &onLines, 0.875
+	}
+	return r
+}
 func id(kind string, n int) club.ID { return club.ID(fmt.Sprintf("%s-%04d", kind, n)) }
 
 // filled is a library with two of each definition, two sessions, three clips.

@@ -1,0 +1,62 @@
+package store
+
+import (
+	"context"
+	"database/sql/driver"
+	"encoding/json"
+	"fmt"
+
+	"strokeledger/internal/club"
+)
+
+func rulers() table[club.Ruler] {
+	return table[club.Ruler]{
+		name: "ruler", columns: "id, clip_id, coach_id, frame, ticks, width, height, wide, clicked, snapped, support",
+		fields: func(r *club.Ruler) []any {
+			return []any{&r.ID, &r.ClipID, optional{&r.CoachID}, &r.Frame, &r.Ticks, &r.Width, &r.Height, &r.Wide,
+				inJSON[club.Outline]{&r.Clicked}, inJSON[*club.Outline]{&r.Snapped}, &r.Support}
+		},
+		refs:  []reference{{"clip_id", "clip"}, {"coach_id", "coach"}},
+		valid: club.Ruler.Check,
+		tell:  func(r club.Ruler, c *Change) { c.touched(r.ClipID, -1) },
+	}
+}
+
+// RulerOf returns the ruler of a clip, and whether it has one.
+func (l *Library) RulerOf(ctx context.Context, clip club.ID) (club.Ruler, bool, error) {
+	found, err := list(ctx, l, rulers(), "WHERE clip_id = ? AND gone = 0", clip)
+	if err != nil || len(found) == 0 {
+		return club.Ruler{}, false, err
+	}
+	return found[0], true, nil
+}
+
+// RulersOf returns the rulers of a session's clips, the one that was laid last first.
+func (l *Library) RulersOf(ctx context.Context, session club.ID) ([]club.Ruler, error) {
+	return list(ctx, l, rulers(), "WHERE gone = 0 AND clip_id IN (SELECT id FROM clip WHERE session_id = ? AND gone = 0) ORDER BY clock DESC, id", session)
+}
+
+// inJSON keeps a value as JSON, null where it is a nil pointer.
+type inJSON[T any] struct{ of *T }
+
+func (j inJSON[T]) Value() (driver.Value, error) {
+	text, err := json.Marshal(*j.of)
+	if err != nil || string(text) == "null" {
+		return nil, err
+	}
+	return string(text), nil
+}
+func (j inJSON[T]) Scan(v any) error {
+	text := []byte("null")
+	switch v := v.(type) {
+	case nil:
+	case string:
+		text = []byte(v)
+	case []byte:
+		text = v
+	default:
+		return fmt.Errorf("JSON is kept as %T", v)
+	}
+	*j.of = *new(T)
+	return json.Unmarshal(text, j.of)
+}

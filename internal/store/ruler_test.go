@@ -1,0 +1,119 @@
+package store
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+)
+
+func TestRulersComeBackAsTheyWere(t *testing.T) {
+	ctx := context.Background()
+	l := filled(t)
+	clicked, snapped := ruler(0, 1), ruler(1, 0)
+	clicked.Clicked.Tops, clicked.CoachID = nil, ""
+	clicked.Clicked.Corners[0] = club.Place{X: -1.0 / 3, Y: math.Nextafter(2*1080, 0)}
+	must(t, l, Put(clicked), Put(snapped))
+	for clip, want := range map[int]club.Ruler{1: clicked, 0: snapped} {
+		got, there, err := l.RulerOf(ctx, id("clip", clip))
+		require.NoError(t, err)
+		require.True(t, there)
+		require.Equal(t, want, got)
+	}
+	_, there, err := l.RulerOf(ctx, id("clip", 2))
+	require.NoError(t, err)
+	require.False(t, there)
+}
+
+// The rulers of a session are there without those of other sessions, the one that was
+// laid last first, whenever its clip was added.
+func TestRulersOfASession(t *testing.T) {
+	ctx := context.Background()
+	l := filled(t)
+	must(t, l, Put(clip(5, 0)))
+	for _, c := range []int{5, 0, 2, 1} {
+		must(t, l, Put(ruler(c, c)))
+	}
+	of := func() (clips []club.ID) {
+		all, err := l.RulersOf(ctx, id("session", 0))
+		require.NoError(t, err)
+		for _, r := range all {
+			clips = append(clips, r.ClipID)
+		}
+		return clips
+	}
+	require.Equal(t, []club.ID{id("clip", 1), id("clip", 0), id("clip", 5)}, of())
+	again := ruler(5, 5)
+	again.Wide = false
+	must(t, l, Put(again), Remove[club.Ruler](id("ruler", 1)))
+	require.Equal(t, []club.ID{id("clip", 5), id("clip", 0)}, of())
+}
+
+func TestRulersThatCannotBe(t *testing.T) {
+	ctx := context.Background()
+	l := filled(t)
+	must(t, l, Put(ruler(0, 0)))
+	before := contents(t, l)
+	wrong := func(change func(*club.Ruler)) Edit {
+		r := ruler(5, 1)
+		change(&r)
+		return Put(r)
+	}
+	const beside = "The corners and posts lie in the picture or beside it by its size at most: click them again."
+	for name, c := range map[string]struct {
+		edit Edit
+		want string
+	}{
+		"a second one":     {Put(ruler(5, 0)), "Somebody has laid a ruler on this clip meanwhile: look at it first."},
+		"no such clip":     {Put(ruler(5, 77)), "The clip of this ruler is not in the library any more: pick another."},
+		"past the end":     {wrong(func(r *club.Ruler) { r.Frame = 1000 }), "Frame 1000 is past the end of the clip: its frames are 0 to 999."},
+		"before the start": {wrong(func(r *club.Ruler) { r.Frame = -1 }), "Frames are counted from 0: pick one inside the clip."},
+		"no size":          {wrong(func(r *club.Ruler) { r.Height = 0 }), "The size of the picture that the ruler was laid on makes no sense: lay the ruler again."},
+		"too many posts":   {wrong(func(r *club.Ruler) { r.Clicked.Tops = make([]club.Place, 3) }), "A net has two posts: click the tops of these alone."},
+		"corner far away":  {wrong(func(r *club.Ruler) { r.Clicked.Corners[2].Y = -1081 }), beside},
+		"post far away":    {wrong(func(r *club.Ruler) { r.Clicked.Tops[0].X = 3841 }), beside},
+		"far on the lines": {wrong(func(r *club.Ruler) { o := r.Clicked; o.Corners[3].X = 3841; r.Snapped = &o }), beside},
+		"no error at all":  {wrong(func(r *club.Ruler) { r.Clicked.SD = 0 }), "How far a click may be off is a number of pixels above 0, and at most a quarter of the picture's width."},
+		"support past 1":   {wrong(func(r *club.Ruler) { r.Support = 1.01 }), "How well the ruler fits is a number from 0 to 1."},
+		"not a number":     {wrong(func(r *club.Ruler) { r.Clicked.Corners[0].X = math.NaN() }), "A number of this entry is not a number: look at the entry again."},
+	} {
+		_, err := l.Do(ctx, "a", "x", Put(player(7)), c.edit)
+		p, ok := club.AsProblem(err)
+		require.True(t, ok, "%s: %v", name, err)
+		require.Equal(t, c.want, p.Say, name)
+		require.True(t, before.same(contents(t, l)), name)
+	}
+	must(t, l, Remove[club.Ruler](id("ruler", 0)), Put(ruler(5, 0))) // once it is gone
+}
+
+// A ruler goes with its clip, comes back with it, and is forgotten with its film.
+func TestRulersGoWithTheirClip(t *testing.T) {
+	ctx := context.Background()
+	rows := func(l *Library) (n int) {
+		require.NoError(t, l.read.QueryRow("SELECT count(*) FROM ruler").Scan(&n))
+		return n
+	}
+	for name, keep := range map[string]bool{"with the numbers": false, "keeping the numbers": true} {
+		t.Run(name, func(t *testing.T) {
+			l := filled(t)
+			must(t, l, Put(turn(0, 0, 0, 0, 0, 100)), Put(ruler(0, 0)), Put(ruler(1, 1)))
+			c := must(t, l, Remove[club.Clip](id("clip", 0)))
+			require.Equal(t, []club.ID{id("clip", 0)}, c.Clips)
+			_, there, err := l.RulerOf(ctx, id("clip", 0))
+			require.NoError(t, err)
+			require.False(t, there)
+			_, err = l.Undo(ctx, "a")
+			require.NoError(t, err)
+			got, _, err := l.RulerOf(ctx, id("clip", 0))
+			require.NoError(t, err)
+			require.Equal(t, ruler(0, 0), got)
+
+			require.NoError(t, l.Forget(ctx, "a", Forgetting{Player: player(0).ID, Clips: []club.ID{id("clip", 0)}, KeepCounts: keep}))
+			require.Equal(t, map[club.ID]any{id("ruler", 1): ruler(1, 1)}, contents(t, l)["ruler"])
+			require.Equal(t, 1, rows(l), "no tombstone either")
+		})
+	}
+}
