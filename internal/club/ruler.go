@@ -2,7 +2,7 @@ package club
 
 // Ruler says where a clip shows the table, whose size is known: from that package
 // table works out the camera, and from the camera distances on the floor. A clip has
-// one at most.
+// one at most, and it has the clip's ID.
 type Ruler struct {
 	ID      ID    `json:"id"`
 	ClipID  ID    `json:"clip_id"`
@@ -48,6 +48,9 @@ func (r Ruler) Measured() Outline {
 // table is not asked.
 func (r Ruler) Check() error {
 	const largest = 100_000 // pixels of a side
+	if r.ID != r.ClipID {
+		return problem("id", "A ruler has the id of its clip: lay the ruler again.")
+	}
 	if r.Width < 1 || r.Height < 1 || r.Width > largest || r.Height > largest {
 		return problem("", "The size of the picture that the ruler was laid on makes no sense: lay the ruler again.")
 	}

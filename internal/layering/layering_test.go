@@ -91,6 +91,7 @@ func rooms() map[string][]string {
 		"pass":      room("library footage listening heard look ready entry", "store"),
 		"relink":    room("library place footage", "clip", "store"),
 		"session":   room("library place footage relink", "clip", "sentence", "store"),
+		"ruler":     room("library footage", "clip", "store", "table"),
 		"catalogue": room("library", "store"),
 		"ladder":    room("library", "store"),
 		"consent":   room("library"),

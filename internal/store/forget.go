@@ -231,7 +231,7 @@ func (w *writing) toNobody(f Forgetting) error {
 		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM stream_choice WHERE clip_id IN (SELECT value FROM json_each(?))", []any{clips}},
-		{"DELETE FROM ruler WHERE clip_id IN (SELECT value FROM json_each(?))", []any{clips}},
+		{"DELETE FROM ruler WHERE id IN (SELECT value FROM json_each(?))", []any{clips}},
 	})
 }
 

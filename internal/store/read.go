@@ -120,7 +120,7 @@ func (l *Library) OfClip(ctx context.Context, clip club.ID) (led Ledger, err err
 		if led.Looks, err = looks().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY first, id", clip); err != nil {
 			return err
 		}
-		led.Rulers, err = rulers().all(ctx, tx, "WHERE clip_id = ? AND gone = 0", clip)
+		led.Rulers, err = rulers().all(ctx, tx, "WHERE id = ? AND gone = 0", clip)
 		return err
 	})
 	return led, err

@@ -1,7 +1,6 @@
 package store
 
 import (
-	"context"
 	"database/sql/driver"
 	"encoding/json"
 	"fmt"
@@ -20,20 +19,6 @@ func rulers() table[club.Ruler] {
 		valid: club.Ruler.Check,
 		tell:  func(r club.Ruler, c *Change) { c.touched(r.ClipID, -1) },
 	}
-}
-
-// RulerOf returns the ruler of a clip, and whether it has one.
-func (l *Library) RulerOf(ctx context.Context, clip club.ID) (club.Ruler, bool, error) {
-	found, err := list(ctx, l, rulers(), "WHERE clip_id = ? AND gone = 0", clip)
-	if err != nil || len(found) == 0 {
-		return club.Ruler{}, false, err
-	}
-	return found[0], true, nil
-}
-
-// RulersOf returns the rulers of a session's clips, the one that was laid last first.
-func (l *Library) RulersOf(ctx context.Context, session club.ID) ([]club.Ruler, error) {
-	return list(ctx, l, rulers(), "WHERE gone = 0 AND clip_id IN (SELECT id FROM clip WHERE session_id = ? AND gone = 0) ORDER BY clock DESC, id", session)
 }
 
 // inJSON keeps a value as JSON, null where it is a nil pointer.

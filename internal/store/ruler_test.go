@@ -13,43 +13,29 @@ import (
 func TestRulersComeBackAsTheyWere(t *testing.T) {
 	ctx := context.Background()
 	l := filled(t)
-	clicked, snapped := ruler(0, 1), ruler(1, 0)
+	clicked, snapped := ruler(1, 0), ruler(0, 1)
 	clicked.Clicked.Tops, clicked.CoachID = nil, ""
 	clicked.Clicked.Corners[0] = club.Place{X: -1.0 / 3, Y: math.Nextafter(2*1080, 0)}
 	must(t, l, Put(clicked), Put(snapped))
-	for clip, want := range map[int]club.Ruler{1: clicked, 0: snapped} {
-		got, there, err := l.RulerOf(ctx, id("clip", clip))
+	for _, want := range []club.Ruler{clicked, snapped} {
+		got, err := Get[club.Ruler](ctx, l, want.ClipID)
 		require.NoError(t, err)
-		require.True(t, there)
 		require.Equal(t, want, got)
-	}
-	_, there, err := l.RulerOf(ctx, id("clip", 2))
-	require.NoError(t, err)
-	require.False(t, there)
-}
-
-// The rulers of a session are there without those of other sessions, the one that was
-// laid last first, whenever its clip was added.
-func TestRulersOfASession(t *testing.T) {
-	ctx := context.Background()
-	l := filled(t)
-	must(t, l, Put(clip(5, 0)))
-	for _, c := range []int{5, 0, 2, 1} {
-		must(t, l, Put(ruler(c, c)))
-	}
-	of := func() (clips []club.ID) {
-		all, err := l.RulersOf(ctx, id("session", 0))
+		led, err := l.OfClip(ctx, want.ClipID)
 		require.NoError(t, err)
-		for _, r := range all {
-			clips = append(clips, r.ClipID)
-		}
-		return clips
+		require.Equal(t, []club.Ruler{want}, led.Rulers)
 	}
-	require.Equal(t, []club.ID{id("clip", 1), id("clip", 0), id("clip", 5)}, of())
-	again := ruler(5, 5)
-	again.Wide = false
-	must(t, l, Put(again), Remove[club.Ruler](id("ruler", 1)))
-	require.Equal(t, []club.ID{id("clip", 5), id("clip", 0)}, of())
+	led, err := l.OfClip(ctx, id("clip", 2))
+	require.NoError(t, err)
+	require.Empty(t, led.Rulers)
+
+	must(t, l, Put(turn(0, 0, 0, 0, 0, 10)))
+	all, err := l.Snapshot(ctx, nil)
+	require.NoError(t, err)
+	require.Equal(t, []club.Ruler{snapped, clicked}, all.Rulers)
+	some, err := l.Snapshot(ctx, &Filter{Players: []club.ID{id("player", 0)}})
+	require.NoError(t, err)
+	require.Equal(t, []club.Ruler{snapped}, some.Rulers)
 }
 
 func TestRulersThatCannotBe(t *testing.T) {
@@ -58,7 +44,7 @@ func TestRulersThatCannotBe(t *testing.T) {
 	must(t, l, Put(ruler(0, 0)))
 	before := contents(t, l)
 	wrong := func(change func(*club.Ruler)) Edit {
-		r := ruler(5, 1)
+		r := ruler(1, 5)
 		change(&r)
 		return Put(r)
 	}
@@ -67,10 +53,11 @@ func TestRulersThatCannotBe(t *testing.T) {
 		edit Edit
 		want string
 	}{
-		"a second one":     {Put(ruler(5, 0)), "Somebody has laid a ruler on this clip meanwhile: look at it first."},
-		"no such clip":     {Put(ruler(5, 77)), "The clip of this ruler is not in the library any more: pick another."},
-		"past the end":     {wrong(func(r *club.Ruler) { r.Frame = 1000 }), "Frame 1000 is past the end of the clip: its frames are 0 to 999."},
-		"before the start": {wrong(func(r *club.Ruler) { r.Frame = -1 }), "Frames are counted from 0: pick one inside the clip."},
+		"a second one":     {wrong(func(r *club.Ruler) { r.ID = "another" }), "A ruler has the id of its clip: lay the ruler again."},
+		"no such clip":     {Put(ruler(77, 0)), "The clip of this ruler is not in the library any more: pick another."},
+		"no such coach":    {wrong(func(r *club.Ruler) { r.CoachID = "nobody" }), "The coach of this ruler is not in the library any more: pick another."},
+		"past the end":     {Put(ruler(1, 1000)), "Frame 1000 is past the end of the clip: its frames are 0 to 999."},
+		"before the start": {Put(ruler(1, -1)), "Frames are counted from 0: pick one inside the clip."},
 		"no size":          {wrong(func(r *club.Ruler) { r.Height = 0 }), "The size of the picture that the ruler was laid on makes no sense: lay the ruler again."},
 		"too many posts":   {wrong(func(r *club.Ruler) { r.Clicked.Tops = make([]club.Place, 3) }), "A net has two posts: click the tops of these alone."},
 		"corner far away":  {wrong(func(r *club.Ruler) { r.Clicked.Corners[2].Y = -1081 }), beside},
@@ -86,34 +73,30 @@ func TestRulersThatCannotBe(t *testing.T) {
 		require.Equal(t, c.want, p.Say, name)
 		require.True(t, before.same(contents(t, l)), name)
 	}
-	must(t, l, Remove[club.Ruler](id("ruler", 0)), Put(ruler(5, 0))) // once it is gone
 }
 
 // A ruler goes with its clip, comes back with it, and is forgotten with its film.
 func TestRulersGoWithTheirClip(t *testing.T) {
 	ctx := context.Background()
-	rows := func(l *Library) (n int) {
-		require.NoError(t, l.read.QueryRow("SELECT count(*) FROM ruler").Scan(&n))
-		return n
-	}
 	for name, keep := range map[string]bool{"with the numbers": false, "keeping the numbers": true} {
 		t.Run(name, func(t *testing.T) {
 			l := filled(t)
 			must(t, l, Put(turn(0, 0, 0, 0, 0, 100)), Put(ruler(0, 0)), Put(ruler(1, 1)))
 			c := must(t, l, Remove[club.Clip](id("clip", 0)))
 			require.Equal(t, []club.ID{id("clip", 0)}, c.Clips)
-			_, there, err := l.RulerOf(ctx, id("clip", 0))
-			require.NoError(t, err)
-			require.False(t, there)
+			_, err := Get[club.Ruler](ctx, l, id("clip", 0))
+			require.ErrorIs(t, err, ErrUnknown)
 			_, err = l.Undo(ctx, "a")
 			require.NoError(t, err)
-			got, _, err := l.RulerOf(ctx, id("clip", 0))
+			got, err := Get[club.Ruler](ctx, l, id("clip", 0))
 			require.NoError(t, err)
 			require.Equal(t, ruler(0, 0), got)
 
 			require.NoError(t, l.Forget(ctx, "a", Forgetting{Player: player(0).ID, Clips: []club.ID{id("clip", 0)}, KeepCounts: keep}))
-			require.Equal(t, map[club.ID]any{id("ruler", 1): ruler(1, 1)}, contents(t, l)["ruler"])
-			require.Equal(t, 1, rows(l), "no tombstone either")
+			require.Equal(t, map[club.ID]any{id("clip", 1): ruler(1, 1)}, contents(t, l)["ruler"])
+			rows := 0
+			require.NoError(t, l.read.QueryRow("SELECT count(*) FROM ruler").Scan(&rows))
+			require.Equal(t, 1, rows, "no tombstone either")
 		})
 	}
 }

@@ -190,12 +190,11 @@ func (w *writing) apart(put map[string]string) error {
 }
 
 // onlyOnce keeps two windows that work at the same time from adding one film or
-// one training day twice, or two rulers to a clip.
+// one training day twice.
 func (w *writing) onlyOnce(put map[string]string) error {
 	for _, r := range []struct{ table, column, say string }{
 		{"clip", "fingerprint", "This film is in the library already: nothing was added."},
 		{"session", "date", "There is a session on this day already: put the clips into that one."},
-		{"ruler", "clip_id", "Somebody has laid a ruler on this clip meanwhile: look at it first."},
 	} {
 		if put[r.table] == "" {
 			continue

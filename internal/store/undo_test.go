@@ -241,11 +241,11 @@ func randomEdit(rt *rapid.T, m model) Edit {
 		return put(m, k)
 	case 12:
 		c := onClip()
-		r := ruler(c, c)
+		r := ruler(c, frame)
 		if _, there := m["ruler"][r.ID]; there && frame%3 == 0 {
 			return remove[club.Ruler](m, r.ID)
 		}
-		r.Frame, r.Clicked.Corners[n%4].X = frame, rapid.Float64Range(-1920, 3840).Draw(rt, "x")
+		r.Clicked.Corners[n%4].X = rapid.Float64Range(-1920, 3840).Draw(rt, "x")
 		return put(m, r)
 	default:
 		if frame%3 > 0 && len(clips) > 0 {

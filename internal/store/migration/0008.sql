@@ -1,9 +1,9 @@
 -- Rulers: where a clip shows the table, as a coach has clicked it and as the picture's
 -- lines show it. Both are JSON objects, see club.Outline; the camera is worked out from
--- them each time, in a millisecond. A clip has one at most: see rules.go.
+-- them each time, in a millisecond. A clip has one at most, with the clip's own ID.
 CREATE TABLE ruler (
   id       TEXT PRIMARY KEY NOT NULL CHECK (id <> ''),
-  clip_id  TEXT NOT NULL REFERENCES clip (id) DEFERRABLE INITIALLY DEFERRED,
+  clip_id  TEXT NOT NULL CHECK (clip_id = id) REFERENCES clip (id) DEFERRABLE INITIALLY DEFERRED,
   coach_id TEXT REFERENCES coach (id) DEFERRABLE INITIALLY DEFERRED, -- null: not known
   frame    INTEGER NOT NULL CHECK (frame >= 0),
   ticks    INTEGER NOT NULL,
@@ -15,4 +15,3 @@ CREATE TABLE ruler (
   support  REAL NOT NULL CHECK (support BETWEEN 0 AND 1),
   author   TEXT NOT NULL, clock INTEGER NOT NULL, gone INTEGER NOT NULL CHECK (gone IN (0, 1))
 ) STRICT;
-CREATE INDEX ruler_by_clip ON ruler (clip_id) WHERE gone = 0;

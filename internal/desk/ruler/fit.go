@@ -1,0 +1,130 @@
+// Package ruler lays the table as a ruler on clips: a coach shows once a clip where the
+// table is, and from then on any point of the floor tells how far it is from the end
+// line and the side line. Package table does the sums.
+package ruler
+
+import (
+	"errors"
+	"image"
+	"math"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/table"
+)
+
+// Placed is where somebody sees the table in a picture, display pixels.
+type Placed struct {
+	Frame   int          `json:"frame"`
+	Corners []club.Place `json:"corners"` // four in order round the table, the two of the near end line first
+	Tops    []club.Place `json:"tops"`    // outer ends of the net's top: both, one or none, in any order
+	Wide    bool         `json:"wide"`    // the lens is a wide-angle one
+	SD      float64      `json:"sd"`      // standard deviation of a click in each direction, pixels; 0: 2
+}
+
+// usualSD is what a click on a whole picture may be off by, pixels; see [table.Clicks].
+const usualSD = 2
+
+// Fitted is a ruler with its camera. It is never changed, and safe for concurrent use.
+type Fitted struct {
+	ruler  club.Ruler
+	camera *table.Camera
+	asked  bool // the picture was asked how well it fits
+}
+
+// Fit works out the camera for what is placed in a picture of a size. The error is a
+// *club.Problem.
+func Fit(width, height int, p Placed) (*Fitted, error) {
+	if len(p.Corners) != 4 {
+		return nil, refused(table.BadCorners)
+	}
+	if p.SD == 0 {
+		p.SD = usualSD
+	}
+	r := club.Ruler{Frame: p.Frame, Width: width, Height: height, Wide: p.Wide,
+		Clicked: club.Outline{Corners: [4]club.Place(p.Corners), Tops: p.Tops, SD: p.SD}}
+	if err := r.Check(); err != nil {
+		return nil, err
+	}
+	return fitted(r, false)
+}
+
+// Refit works out the camera of a ruler for a picture of a size, which may have been
+// encoded anew since the ruler was laid. The error is a *club.Problem.
+func Refit(width, height int, r club.Ruler) (*Fitted, error) {
+	across, down := float64(width)/float64(r.Width), float64(height)/float64(r.Height)
+	if !(math.Abs(across/down-1) < .01) {
+		return nil, &club.Problem{Field: "corners", Say: "The picture of this clip has another shape than when the ruler was laid: lay the ruler again."}
+	}
+	r.Width, r.Height, r.Clicked = width, height, r.Clicked.In(across, down)
+	if r.Snapped != nil {
+		s := r.Snapped.In(across, down)
+		r.Snapped = &s
+	}
+	return fitted(r, true)
+}
+
+func fitted(r club.Ruler, asked bool) (*Fitted, error) {
+	camera, err := table.Fit(clicks(r))
+	if err != nil {
+		return nil, refused(err)
+	}
+	return &Fitted{r, camera, asked}, nil
+}
+
+// clicks are the places that a ruler is measured by, as package table has them.
+func clicks(r club.Ruler) table.Clicks {
+	o := r.Measured()
+	c := table.Clicks{Width: float64(r.Width), Height: float64(r.Height), SD: o.SD, Wide: r.Wide}
+	for i, p := range o.Corners {
+		c.Corners[i] = table.Point(p)
+	}
+	for _, p := range o.Tops {
+		c.Tops = append(c.Tops, table.Point(p))
+	}
+	return c
+}
+
+// outline is the other way round.
+func outline(c table.Clicks) club.Outline {
+	o := club.Outline{SD: c.SD}
+	for i, p := range c.Corners {
+		o.Corners[i] = club.Place(p)
+	}
+	for _, p := range c.Tops {
+		o.Tops = append(o.Tops, club.Place(p))
+	}
+	return o
+}
+
+// Pull pulls what was clicked onto the lines that the picture shows. Where these do not
+// bear it out, it stays as it is, and only how well it fits is told.
+func (f *Fitted) Pull(img image.Image) (*Fitted, error) {
+	r, pic := f.ruler, table.NewPicture(img)
+	s, err := table.Snap(pic, f.camera, r.Clicked.SD)
+	if _, is := errors.AsType[table.Refusal](err); is {
+		return f.judged(pic), nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	if !s.Good { // these may be the wrong lines: no half width smaller than by the clicks
+		s.Clicks.SD = max(s.Clicks.SD, r.Clicked.SD)
+	}
+	pulled := outline(s.Clicks)
+	r.Snapped, r.Support = &pulled, s.Support
+	return fitted(r, true)
+}
+
+// Judge tells how well the ruler as it is fits the lines that the picture shows.
+func (f *Fitted) Judge(img image.Image) *Fitted { return f.judged(table.NewPicture(img)) }
+
+func (f *Fitted) judged(pic *table.Picture) *Fitted {
+	r := f.ruler
+	r.Support = f.camera.Support(pic)
+	return &Fitted{r, f.camera, true}
+}
+
+// refused makes a problem of a refusal.
+func refused(err error) error {
+	return &club.Problem{Field: "corners", Say: err.Error(), Cause: err}
+}

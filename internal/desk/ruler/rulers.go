@@ -1,0 +1,228 @@
+package ruler
+
+import (
+	"context"
+	"errors"
+	"image"
+	"slices"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/store"
+)
+
+// Rulers are those of a library's clips. They are safe for concurrent use.
+type Rulers struct {
+	lib     *library.Library
+	footage *footage.Clips
+}
+
+// New are the rulers of a library.
+func New(lib *library.Library, clips *footage.Clips) *Rulers {
+	return &Rulers{lib, clips}
+}
+
+// Of is the ruler of a clip, which needs no film; nil where none was laid.
+func (x *Rulers) Of(ctx context.Context, id club.ID) (*Fitted, error) {
+	row, err := x.lib.Clip(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	r, laid, err := x.laid(ctx, id)
+	if err != nil || !laid {
+		return nil, err
+	}
+	return Refit(row.Width, row.Height, r)
+}
+
+// laid is the ruler of a clip, and whether one was laid.
+func (x *Rulers) laid(ctx context.Context, id club.ID) (club.Ruler, bool, error) {
+	r, err := store.Get[club.Ruler](ctx, x.lib.Library, id)
+	if errors.Is(err, store.ErrUnknown) {
+		return r, false, nil
+	}
+	return r, err == nil, err
+}
+
+// Read is what is shown of a clip's ruler.
+func (x *Rulers) Read(ctx context.Context, id club.ID) (View, error) {
+	f, err := x.Of(ctx, id)
+	if err != nil || f == nil {
+		return View{}, err
+	}
+	return f.View(), nil
+}
+
+// Measure looks up points of the floor by a clip's ruler; see [Fitted.Measure].
+func (x *Rulers) Measure(ctx context.Context, id club.ID, points []club.Place, sd float64) (Measured, error) {
+	f, err := x.Of(ctx, id)
+	if err != nil {
+		return Measured{}, err
+	}
+	if f == nil {
+		return Measured{}, &club.Problem{Say: "No ruler is laid on this clip yet: click the four corners of the table first."}
+	}
+	return f.Measure(points, sd), nil
+}
+
+// Try is what would be shown if that were laid. Nothing is kept, and the picture is not
+// looked at: it takes a few milliseconds.
+func (x *Rulers) Try(ctx context.Context, id club.ID, p Placed) (View, error) {
+	row, err := x.lib.Clip(ctx, id)
+	if err != nil {
+		return View{}, err
+	}
+	f, err := Fit(row.Width, row.Height, p)
+	if err != nil {
+		return View{}, err
+	}
+	return f.View(), nil
+}
+
+// Lay lays a ruler on a clip in the place of the one that it may have; pull also pulls it
+// onto the lines of its picture. The error is a *club.Problem where the places fit no
+// table.
+func (x *Rulers) Lay(ctx context.Context, id club.ID, p Placed, pull bool) (View, error) {
+	row, err := x.lib.Clip(ctx, id)
+	if err != nil {
+		return View{}, err
+	}
+	f, err := Fit(row.Width, row.Height, p)
+	if err != nil {
+		return View{}, err
+	}
+	ticks, err := x.footage.Ticks(ctx, row, p.Frame)
+	if err != nil {
+		return View{}, err
+	}
+	img, err := x.picture(ctx, id, p.Frame)
+	if err != nil {
+		return View{}, err
+	}
+	if pull {
+		if f, err = f.Pull(img); err != nil {
+			return View{}, err
+		}
+	} else {
+		f = f.Judge(img)
+	}
+	r := f.ruler
+	r.ID, r.ClipID, r.Ticks = id, id, ticks
+	if r.CoachID, err = x.lib.Coach(ctx); err != nil {
+		return View{}, err
+	}
+	_, laid, err := x.laid(ctx, id)
+	if err != nil {
+		return View{}, err
+	}
+	label := "lay the ruler on " + row.Name
+	if laid {
+		label = "move the ruler on " + row.Name
+	}
+	_, err = x.lib.Do(ctx, label, store.Put(r))
+	return f.View(), err
+}
+
+// Remove takes the ruler off a clip.
+func (x *Rulers) Remove(ctx context.Context, id club.ID) error {
+	row, err := x.lib.Clip(ctx, id)
+	if err != nil {
+		return err
+	}
+	_, laid, err := x.laid(ctx, id)
+	if err != nil {
+		return err
+	}
+	if !laid {
+		return &club.Problem{Say: "No ruler is laid on this clip: there is nothing to take off."}
+	}
+	_, err = x.lib.Do(ctx, "take the ruler off "+row.Name, store.Remove[club.Ruler](id))
+	return err
+}
+
+// Suggest is the ruler of another clip of the same session, of the nearest before this one
+// or after it that fits the lines of this clip's picture too: a camera that was not carried
+// about sees the table in the same place. Where none fits, nothing is laid.
+func (x *Rulers) Suggest(ctx context.Context, id club.ID, frame int) (View, error) {
+	row, err := x.lib.Clip(ctx, id)
+	if err != nil {
+		return View{}, err
+	}
+	others, err := x.others(ctx, row)
+	if err != nil {
+		return View{}, err
+	}
+	var img image.Image
+	for _, other := range others {
+		r, laid, err := x.laid(ctx, other.ID)
+		if err != nil {
+			return View{}, err
+		}
+		if !laid {
+			continue
+		}
+		if img == nil {
+			if img, err = x.picture(ctx, id, frame); err != nil {
+				return View{}, err
+			}
+		}
+		if f, err := carried(r, row, frame); err == nil {
+			if f, err = f.Pull(img); err == nil && f.View().Good {
+				v := f.View()
+				v.From = other.Name
+				return v, nil
+			}
+		}
+	}
+	return View{}, nil
+}
+
+// carried is a ruler of another clip as if it had been clicked on this one.
+func carried(r club.Ruler, row club.Clip, frame int) (*Fitted, error) {
+	f, err := Refit(row.Width, row.Height, r)
+	if err != nil {
+		return nil, err
+	}
+	o := f.ruler.Measured()
+	return Fit(row.Width, row.Height, Placed{frame, o.Corners[:], o.Tops, r.Wide, 0})
+}
+
+// others are the other clips of a clip's session: those before it, the nearest first, then
+// those after it.
+func (x *Rulers) others(ctx context.Context, row club.Clip) ([]club.Clip, error) {
+	day, err := store.Get[club.Session](ctx, x.lib.Library, row.SessionID)
+	if err != nil {
+		return nil, err
+	}
+	page, err := x.lib.SessionPage(ctx, day.Date, 1)
+	if err != nil {
+		return nil, err
+	}
+	at := slices.IndexFunc(page.Clips, func(c club.Clip) bool { return c.ID == row.ID })
+	if at < 0 {
+		return nil, nil // taken away meanwhile
+	}
+	before, after := slices.Clone(page.Clips[:at]), page.Clips[at+1:]
+	slices.Reverse(before)
+	return append(before, after...), nil
+}
+
+// picture is one of a clip's film.
+func (x *Rulers) picture(ctx context.Context, id club.ID, frame int) (image.Image, error) {
+	film, release, err := x.footage.Open(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
+	return Picture(ctx, film, frame)
+}
+
+// Picture is one of a film.
+func Picture(ctx context.Context, film *clip.Clip, frame int) (image.Image, error) {
+	if n := film.Index().Len(); film.Index().Complete && (frame < 0 || frame >= n) {
+		return nil, &club.Problem{Field: "frame", Say: footage.NoSuchFrame(frame, n)}
+	}
+	return film.Image(ctx, frame)
+}
