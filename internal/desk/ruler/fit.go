@@ -111,8 +111,19 @@ func (f *Fitted) Pull(img image.Image) (*Fitted, error) {
 		s.Clicks.SD = max(s.Clicks.SD, r.Clicked.SD)
 	}
 	pulled := outline(s.Clicks)
+	pulled.Corners = inOrderOf(pulled.Corners, r.Clicked.Corners)
 	r.Snapped, r.Support = &pulled, s.Support
 	return fitted(r, true)
+}
+
+// inOrderOf are corners, of which the first is the near right one, in the order in which
+// they were clicked: that or with the near left one first.
+func inOrderOf(corners, clicked [4]club.Place) [4]club.Place {
+	from := func(p club.Place) float64 { return math.Hypot(p.X-clicked[0].X, p.Y-clicked[0].Y) }
+	if from(corners[1]) < from(corners[0]) {
+		return [4]club.Place{corners[1], corners[0], corners[3], corners[2]}
+	}
+	return corners
 }
 
 // Judge tells how well the ruler as it is fits the lines that the picture shows.
@@ -122,6 +133,35 @@ func (f *Fitted) judged(pic *table.Picture) *Fitted {
 	r := f.ruler
 	r.Support = f.camera.Support(pic)
 	return &Fitted{r, f.camera, true}
+}
+
+// Find looks for the table in pictures of one clip, the first of them of the frame that
+// is given, without a click. It is a proposal: nil where it is not sure.
+func Find(imgs []image.Image, frame int) (*Fitted, error) {
+	var pics []*table.Picture
+	for _, img := range imgs {
+		pics = append(pics, table.NewPicture(img))
+	}
+	s, sure := table.Find(pics)
+	if !sure {
+		return nil, nil
+	}
+	size := imgs[0].Bounds().Size()
+	across, down := float64(size.X)/s.Clicks.Width, float64(size.Y)/s.Clicks.Height
+	found := outline(s.Clicks).In(across, down)
+	return fitted(club.Ruler{Frame: frame, Width: size.X, Height: size.Y, Wide: s.Clicks.Wide, Clicked: found, Support: s.Support}, true)
+}
+
+// spread are frames of a clip of so many in which to look for its table: the given one
+// and four over its length, since a player may stand before the table in one of them.
+func spread(frame, frames int) []int {
+	out := []int{frame}
+	for i := range 4 {
+		if n := (2*i + 1) * frames / 8; n != frame && n < frames {
+			out = append(out, n)
+		}
+	}
+	return out
 }
 
 // refused makes a problem of a refusal.

@@ -93,36 +93,42 @@ func (x *Rulers) Lay(ctx context.Context, id club.ID, p Placed, pull bool) (View
 	if err != nil {
 		return View{}, err
 	}
-	ticks, err := x.footage.Ticks(ctx, row, p.Frame)
-	if err != nil {
-		return View{}, err
-	}
 	img, err := x.picture(ctx, id, p.Frame)
 	if err != nil {
 		return View{}, err
 	}
-	if pull {
-		if f, err = f.Pull(img); err != nil {
-			return View{}, err
-		}
-	} else {
+	if !pull {
 		f = f.Judge(img)
+	} else if f, err = f.Pull(img); err != nil {
+		return View{}, err
+	}
+	return f.View(), x.Keep(ctx, id, f)
+}
+
+// Keep lays what is fitted to a picture of a clip on the clip.
+func (x *Rulers) Keep(ctx context.Context, id club.ID, f *Fitted) error {
+	row, err := x.lib.Clip(ctx, id)
+	if err != nil {
+		return err
 	}
 	r := f.ruler
-	r.ID, r.ClipID, r.Ticks = id, id, ticks
+	r.ID, r.ClipID = id, id
+	if r.Ticks, err = x.footage.Ticks(ctx, row, r.Frame); err != nil {
+		return err
+	}
 	if r.CoachID, err = x.lib.Coach(ctx); err != nil {
-		return View{}, err
+		return err
 	}
 	_, laid, err := x.laid(ctx, id)
 	if err != nil {
-		return View{}, err
+		return err
 	}
 	label := "lay the ruler on " + row.Name
 	if laid {
 		label = "move the ruler on " + row.Name
 	}
 	_, err = x.lib.Do(ctx, label, store.Put(r))
-	return f.View(), err
+	return err
 }
 
 // Remove takes the ruler off a clip.
@@ -177,6 +183,34 @@ func (x *Rulers) Suggest(ctx context.Context, id club.ID, frame int) (View, erro
 		}
 	}
 	return View{}, nil
+}
+
+// Find looks for the table of a clip without a click, in the picture of a frame and a few
+// others. It is a proposal, of which nothing is laid; empty where it is not sure.
+func (x *Rulers) Find(ctx context.Context, id club.ID, frame int) (View, error) {
+	film, release, err := x.footage.Open(ctx, id)
+	if err != nil {
+		return View{}, err
+	}
+	defer release()
+	f, err := FindInFilm(ctx, film, frame)
+	if err != nil || f == nil {
+		return View{}, err
+	}
+	return f.View(), nil
+}
+
+// FindInFilm is [Find] in the picture of a frame of a film and a few others.
+func FindInFilm(ctx context.Context, film *clip.Clip, frame int) (*Fitted, error) {
+	var imgs []image.Image
+	for _, n := range spread(frame, film.Index().Len()) {
+		img, err := Picture(ctx, film, n)
+		if err != nil {
+			return nil, err
+		}
+		imgs = append(imgs, img)
+	}
+	return Find(imgs, frame)
 }
 
 // carried is a ruler of another clip as if it had been clicked on this one.

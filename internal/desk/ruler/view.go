@@ -19,9 +19,10 @@ type View struct {
 	Say     string  `json:"say"`     // how well it fits, in a sentence; empty: not asked
 	From    string  `json:"from"`    // the clip whose ruler this is, where it is offered for another
 
-	Focal    float64    `json:"focal"`    // pixels
-	Position [3]float64 `json:"position"` // of the camera, metres: see package table
-	Lines    []Line     `json:"lines"`    // to draw over the picture
+	Corners  []club.Place `json:"corners"`  // where the camera sees them, in the order of those that are placed
+	Focal    float64      `json:"focal"`    // pixels
+	Position [3]float64   `json:"position"` // of the camera, metres: see package table
+	Lines    []Line       `json:"lines"`    // to draw over the picture
 }
 
 // Line is a line of the room as the camera shows it.
@@ -49,7 +50,7 @@ func (f *Fitted) View() View {
 	v := View{
 		Laid: true, Placed: Placed{Frame: r.Frame, Corners: o.Corners[:], Tops: o.Tops, Wide: r.Wide, SD: o.SD},
 		Snapped: r.Snapped != nil, Judged: f.asked, Support: r.Support, Good: f.asked && r.Support >= table.GoodSupport,
-		Focal: f.camera.Focal(), Position: f.camera.Position(), Lines: f.lines(),
+		Corners: f.corners(), Focal: f.camera.Focal(), Position: f.camera.Position(), Lines: f.lines(),
 	}
 	switch {
 	case !f.asked:
@@ -61,6 +62,16 @@ func (f *Fitted) View() View {
 		v.Say = "The table's lines are not seen where they should be: look at each corner, drag it where it is off, or measure by your clicks alone."
 	}
 	return v
+}
+
+func (f *Fitted) corners() []club.Place {
+	var seen [4]club.Place
+	for i, s := range table.Surface() {
+		p, _ := f.camera.See(s.From[0], s.From[1], s.From[2])
+		seen[i] = club.Place(p)
+	}
+	in := inOrderOf(seen, f.ruler.Measured().Corners)
+	return in[:]
 }
 
 // The grid on the floor: how far apart its lines are, how far it goes behind the end
