@@ -12,6 +12,7 @@ import (
 type Measured struct {
 	Spots []Spot  `json:"spots"` // one for each point
 	Apart []Apart `json:"apart"` // how each but the first differs from the one before it
+	Lines []Line  `json:"lines"` // along which they are measured, to draw over the picture
 }
 
 // Spot is a point of the floor. What is not known to within 25 cm is nil.
@@ -60,9 +61,28 @@ func (f *Fitted) Measure(points []club.Place, sd float64) (m Measured) {
 			apart.tell(at, *before)
 		}
 		m.add(spot, apart)
+		m.Lines = append(m.Lines, f.along(&spot)...)
 		before = &at
 	}
 	return m
+}
+
+// along is the way on the floor from the end line to a spot.
+func (f *Fitted) along(s *Spot) (out []Line) {
+	if s.EndLine == nil || s.SideLine == nil {
+		return nil
+	}
+	y := s.SideLine.CM / 100
+	if s.Outside {
+		y = -y
+	}
+	if s.Left {
+		y = table.Surface()[0].To[1] - y
+	}
+	for _, points := range f.shown(table.Segment{From: [3]float64{0, y}, To: [3]float64{-s.EndLine.CM / 100, y}}) {
+		out = append(out, Line{OfMeasure, points, ""})
+	}
+	return out
 }
 
 // add leaves out how the first differs from none.

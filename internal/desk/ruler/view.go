@@ -37,10 +37,11 @@ type LineKind string
 
 // The kinds of lines.
 const (
-	OfTable LineKind = "table" // the surface's edges
-	OfNet   LineKind = "net"
-	OfFloor LineKind = "floor" // the grid behind the near end line
-	OfEnd   LineKind = "end"   // the floor under the near end line, from which the grid counts
+	OfTable   LineKind = "table" // the surface's edges
+	OfNet     LineKind = "net"
+	OfFloor   LineKind = "floor"   // the grid behind the near end line
+	OfEnd     LineKind = "end"     // the floor under the near end line, from which the grid counts
+	OfMeasure LineKind = "measure" // what is measured
 )
 
 // View is what is shown of it.
