@@ -82,7 +82,7 @@ func (r *rulerCmd) Run(c *command) error {
 		for i, s := range m.Spots {
 			fmt.Fprintf(c.out, "%g,%g: %s\n", s.At.X, s.At.Y, s.Say)
 			if i > 0 {
-				fmt.Fprintf(c.out, "  %s\n", m.Apart[i-1].Say)
+				fmt.Fprintf(c.out, "  than the point before: %s\n", m.Apart[i-1].Say)
 			}
 		}
 		return nil

@@ -15,6 +15,11 @@ export function stepWords(next: number): string {
   return next < CORNERS ? `Click the ${what}.` : `If it is in sight, click the ${what}.`;
 }
 
+/** A length on one line with its unit and what it is right to within. */
+export function unbroken(say: string): string {
+  return say.replaceAll(/(\d) cm/g, "$1\u00a0cm").replaceAll(" (±", "\u00a0(±");
+}
+
 /** What a handle is called. */
 export function handleName(h: Handle): string {
   if (h.of === "point") return `Point ${h.at + 1}`;

@@ -149,7 +149,7 @@ func Find(imgs []image.Image, frame int) (*Fitted, error) {
 	size := imgs[0].Bounds().Size()
 	across, down := float64(size.X)/s.Clicks.Width, float64(size.Y)/s.Clicks.Height
 	found := outline(s.Clicks).In(across, down)
-	return fitted(club.Ruler{Frame: frame, Width: size.X, Height: size.Y, Wide: s.Clicks.Wide, Clicked: found, Support: s.Support}, true)
+	return fitted(club.Ruler{Frame: frame, Width: size.X, Height: size.Y, Wide: s.Clicks.Wide, Clicked: found, Snapped: &found, Support: s.Support}, true)
 }
 
 // spread are frames of a clip of so many in which to look for its table: the given one

@@ -161,11 +161,11 @@ func (a *Apart) tell(at, before table.Spot) {
 	case first != nil && second != nil:
 		a.Say = first.Error()
 	case first != nil:
-		a.Say = words(a.Left, left, right) + " than the one before."
+		a.Say = words(a.Left, left, right) + "."
 	case second != nil:
-		a.Say = words(a.Behind, behind, ahead) + " than the one before."
+		a.Say = words(a.Behind, behind, ahead) + "."
 	default:
-		a.Say = words(a.Behind, behind, ahead) + ", " + words(a.Left, left, right) + " than the one before."
+		a.Say = words(a.Behind, behind, ahead) + ", " + words(a.Left, left, right) + "."
 	}
 }
 
