@@ -18,8 +18,9 @@ type Ruler struct {
 	// do not bear out what was clicked. Where it is there, it is what is measured by.
 	Snapped *Outline `json:"snapped,omitempty"`
 	// Support is how much of the table's lines the picture shows where the camera says
-	// that they are, 0 to 1.
+	// that they are, 0 to 1; Good says that they bear the ruler out.
 	Support float64 `json:"support"`
+	Good    bool    `json:"good"`
 }
 
 // Outline is where a picture shows the table.

@@ -10,10 +10,10 @@ import (
 
 func rulers() table[club.Ruler] {
 	return table[club.Ruler]{
-		name: "ruler", columns: "id, clip_id, coach_id, frame, ticks, width, height, wide, clicked, snapped, support",
+		name: "ruler", columns: "id, clip_id, coach_id, frame, ticks, width, height, wide, clicked, snapped, support, good",
 		fields: func(r *club.Ruler) []any {
 			return []any{&r.ID, &r.ClipID, optional{&r.CoachID}, &r.Frame, &r.Ticks, &r.Width, &r.Height, &r.Wide,
-				inJSON[club.Outline]{&r.Clicked}, inJSON[*club.Outline]{&r.Snapped}, &r.Support}
+				inJSON[club.Outline]{&r.Clicked}, inJSON[*club.Outline]{&r.Snapped}, &r.Support, &r.Good}
 		},
 		refs:  []reference{{"clip_id", "clip"}, {"coach_id", "coach"}},
 		valid: club.Ruler.Check,

@@ -89,7 +89,7 @@ func ruler(clip, frame int) club.Ruler {
 		Clicked: club.Outline{Corners: [4]club.Place{{X: 700.1, Y: 600}, {X: 200, Y: 620.25}, {X: 900, Y: 400}, {X: 1300, Y: 390}}, Tops: []club.Place{{X: 500, Y: 450}}, SD: 2}}
 	if clip%2 == 0 {
 		onLines := r.Clicked.In(1.001, 0.999)
-		r.Snapped, r.Support = &onLines, 0.875
+		r.Snapped, r.Support, r.Good = &onLines, 0.875, true
 	}
 	return r
 }

@@ -561,7 +561,7 @@ export interface RulerView {
   judged: boolean;
   /** how much of the table's lines it shows, 0 to 1 */
   support: number;
-  /** as much as for cameras that are right */
+  /** and they bear the ruler out */
   good: boolean;
   /** how well it fits, in a sentence; empty: not asked */
   say: string;

@@ -102,7 +102,8 @@ func (f *Fitted) Pull(img image.Image) (*Fitted, error) {
 	r, pic := f.ruler, table.NewPicture(img)
 	s, err := table.Snap(pic, f.camera, r.Clicked.SD)
 	if _, is := errors.AsType[table.Refusal](err); is {
-		return f.judged(pic), nil
+		r.Support = f.camera.Support(pic)
+		return &Fitted{r, f.camera, true}, nil
 	}
 	if err != nil {
 		return nil, err
@@ -112,9 +113,29 @@ func (f *Fitted) Pull(img image.Image) (*Fitted, error) {
 	}
 	pulled := outline(s.Clicks)
 	pulled.Corners = inOrderOf(pulled.Corners, r.Clicked.Corners)
-	r.Snapped, r.Support = &pulled, s.Support
+	r.Snapped, r.Support, r.Good = &pulled, s.Support, s.Good
 	return fitted(r, true)
 }
+
+// Judge tells how well the ruler as it is fits the lines that the picture shows: well,
+// where these would pull no corner away by more than clicks are off.
+func (f *Fitted) Judge(img image.Image) (*Fitted, error) {
+	pulled, err := f.Pull(img)
+	if err != nil || pulled.ruler.Snapped == nil {
+		return pulled, err
+	}
+	r := f.ruler
+	r.Support, r.Good = pulled.ruler.Support, pulled.ruler.Good
+	for i, p := range pulled.ruler.Snapped.Corners {
+		q := r.Clicked.Corners[i]
+		r.Good = r.Good && math.Hypot(p.X-q.X, p.Y-q.Y) <= within95*r.Clicked.SD
+	}
+	return &Fitted{r, f.camera, true}, nil
+}
+
+// within95 times the standard deviation is how far 95 % of clicks are off at most: the
+// quantile of the Rayleigh distribution, √(2 ln 20).
+const within95 = 2.4477
 
 // inOrderOf are corners, of which the first is the near right one, in the order in which
 // they were clicked: that or with the near left one first.
@@ -124,15 +145,6 @@ func inOrderOf(corners, clicked [4]club.Place) [4]club.Place {
 		return [4]club.Place{corners[1], corners[0], corners[3], corners[2]}
 	}
 	return corners
-}
-
-// Judge tells how well the ruler as it is fits the lines that the picture shows.
-func (f *Fitted) Judge(img image.Image) *Fitted { return f.judged(table.NewPicture(img)) }
-
-func (f *Fitted) judged(pic *table.Picture) *Fitted {
-	r := f.ruler
-	r.Support = f.camera.Support(pic)
-	return &Fitted{r, f.camera, true}
 }
 
 // Find looks for the table in pictures of one clip, the first of them of the frame that
@@ -149,7 +161,7 @@ func Find(imgs []image.Image, frame int) (*Fitted, error) {
 	size := imgs[0].Bounds().Size()
 	across, down := float64(size.X)/s.Clicks.Width, float64(size.Y)/s.Clicks.Height
 	found := outline(s.Clicks).In(across, down)
-	return fitted(club.Ruler{Frame: frame, Width: size.X, Height: size.Y, Wide: s.Clicks.Wide, Clicked: found, Snapped: &found, Support: s.Support}, true)
+	return fitted(club.Ruler{Frame: frame, Width: size.X, Height: size.Y, Wide: s.Clicks.Wide, Clicked: found, Snapped: &found, Support: s.Support, Good: s.Good}, true)
 }
 
 // spread are frames of a clip of so many in which to look for its table: the given one

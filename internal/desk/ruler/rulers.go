@@ -97,9 +97,11 @@ func (x *Rulers) Lay(ctx context.Context, id club.ID, p Placed, pull bool) (View
 	if err != nil {
 		return View{}, err
 	}
-	if !pull {
-		f = f.Judge(img)
-	} else if f, err = f.Pull(img); err != nil {
+	fit := f.Judge
+	if pull {
+		fit = f.Pull
+	}
+	if f, err = fit(img); err != nil {
 		return View{}, err
 	}
 	return f.View(), x.Keep(ctx, id, f)

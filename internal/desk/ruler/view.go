@@ -15,7 +15,7 @@ type View struct {
 	Snapped bool    `json:"snapped"` // pulled onto the lines of the picture
 	Judged  bool    `json:"judged"`  // the picture was asked how well it fits
 	Support float64 `json:"support"` // how much of the table's lines it shows, 0 to 1
-	Good    bool    `json:"good"`    // as much as for cameras that are right
+	Good    bool    `json:"good"`    // and they bear the ruler out
 	Say     string  `json:"say"`     // how well it fits, in a sentence; empty: not asked
 	From    string  `json:"from"`    // the clip whose ruler this is, where it is offered for another
 
@@ -50,7 +50,7 @@ func (f *Fitted) View() View {
 	o := r.Measured()
 	v := View{
 		Laid: true, Placed: Placed{Frame: r.Frame, Corners: o.Corners[:], Tops: o.Tops, Wide: r.Wide, SD: o.SD},
-		Snapped: r.Snapped != nil, Judged: f.asked, Support: r.Support, Good: f.asked && r.Support >= table.GoodSupport,
+		Snapped: r.Snapped != nil, Judged: f.asked, Support: r.Support, Good: r.Good,
 		Corners: f.corners(), Focal: f.camera.Focal(), Position: f.camera.Position(), Lines: f.lines(),
 	}
 	switch {

@@ -13,5 +13,6 @@ CREATE TABLE ruler (
   clicked  TEXT NOT NULL CHECK (json_type(clicked) = 'object'),
   snapped  TEXT CHECK (json_type(snapped) = 'object'), -- null: not pulled onto the lines
   support  REAL NOT NULL CHECK (support BETWEEN 0 AND 1),
+  good     INTEGER NOT NULL CHECK (good IN (0, 1)),
   author   TEXT NOT NULL, clock INTEGER NOT NULL, gone INTEGER NOT NULL CHECK (gone IN (0, 1))
 ) STRICT;
