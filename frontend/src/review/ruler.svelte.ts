@@ -47,7 +47,11 @@ export class Ruler {
   #trying = false;
 
   constructor(readonly bench: BenchCore) {
-    bench.app.flush = () => this.keep();
+    const { flush } = bench.app;
+    bench.app.flush = async () => {
+      await flush();
+      await this.keep();
+    };
   }
 
   /** By how much a click may be off, pixels of the picture: two of the screen, and never less of the film. */
