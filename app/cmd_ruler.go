@@ -36,6 +36,8 @@ type rulerJSON struct {
 	Position [3]float64   `json:"position_m"` // of the camera; see the README for the axes
 	Corners  [][2]float64 `json:"corners"`
 	Tops     [][2]float64 `json:"tops"`
+	Moved    string       `json:"camera_moved"` // when, in words; empty: it did not, or nobody can tell
+	Holds    [2]int       `json:"holds_frames"` // the first and the last frame in which this camera holds
 	Points   []pointJSON  `json:"points"`
 	Apart    []apartJSON  `json:"apart"` // each point but the first beside the one before it
 }
@@ -68,14 +70,16 @@ func (r *rulerCmd) Run(c *command) error {
 	if err != nil {
 		return err
 	}
-	fitted, err := r.fit(c, placed)
+	fitted, holds, err := r.fit(c, placed)
 	if err != nil {
 		return err
 	}
 	v, m := fitted.View(), fitted.Measure(points, r.ClickSD)
 	if !r.JSON {
-		if v.Say != "" {
-			fmt.Fprintln(c.out, v.Say)
+		for _, say := range []string{v.Say, holds.Say} {
+			if say != "" {
+				fmt.Fprintln(c.out, say)
+			}
 		}
 		at := v.Position
 		fmt.Fprintf(c.out, "The camera stands %.2f m behind the near end line, %.2f m from the right side line to the left, %.2f m above the floor.\n", -at[0], at[1], at[2])
@@ -89,7 +93,9 @@ func (r *rulerCmd) Run(c *command) error {
 	}
 	e := json.NewEncoder(c.out)
 	e.SetIndent("", " ")
-	return e.Encode(rulerAsJSON(v, m))
+	out := rulerAsJSON(v, m)
+	out.Moved, out.Holds = holds.Say, [2]int{holds.First, holds.Last}
+	return e.Encode(out)
 }
 
 func rulerAsJSON(v ruler.View, m ruler.Measured) rulerJSON {
@@ -186,49 +192,71 @@ func places(flag, text string) (all []club.Place, err error) {
 
 // fit takes a file where there is one of that name, which needs no library unless its
 // ruler is asked for; else a clip of the library.
-func (r *rulerCmd) fit(c *command, p ruler.Placed) (*ruler.Fitted, error) {
-	_, err := os.Stat(r.Clip)
-	if isFile := err == nil; isFile && (r.Corners != "" || r.Find) && !r.Keep {
+func (r *rulerCmd) fit(c *command, p ruler.Placed) (f *ruler.Fitted, holds ruler.Stretch, err error) {
+	if _, err := os.Stat(r.Clip); err == nil && (r.Corners != "" || r.Find) && !r.Keep {
 		film, err := clip.Open(c.ctx, r.Clip, clip.Options{Video: -1, Sound: -1})
 		if err != nil {
-			return nil, err
+			return nil, holds, err
 		}
 		defer film.Close()
 		return r.look(c, film, p)
 	}
 	d, err := c.open(false)
 	if err != nil {
-		return nil, err
+		return nil, holds, err
 	}
 	defer d.Close()
 	id, err := r.inLibrary(c, d)
 	if err != nil {
-		return nil, err
+		return nil, holds, err
 	}
 	if r.Corners == "" && !r.Find {
-		f, err := d.Rulers.Of(c.ctx, id)
-		if err == nil && f == nil {
-			err = &club.Problem{Say: fmt.Sprintf("No ruler is laid on %q: give the table's corners with --corners, or let it be looked for with --find.", r.Clip)}
-		}
-		return f, err
+		return r.laid(c, d, id)
 	}
 	film, release, err := d.Footage.Open(c.ctx, id)
 	if err != nil {
-		return nil, err
+		return nil, holds, err
 	}
-	f, err := r.look(c, film, p)
-	release()
-	if err != nil || !r.Keep {
-		return f, err
+	defer release()
+	f, holds, err = r.look(c, film, p)
+	if err == nil && r.Keep {
+		err = d.Rulers.Keep(c.ctx, id, f)
 	}
-	return f, d.Rulers.Keep(c.ctx, id, f)
+	return f, holds, err
+}
+
+// laid is the ruler of a clip of the library. Where its film is away nobody can tell
+// whether the camera moved.
+func (r *rulerCmd) laid(c *command, d *desk.Desk, id club.ID) (f *ruler.Fitted, holds ruler.Stretch, err error) {
+	if f, err = d.Rulers.Of(c.ctx, id); err != nil {
+		return nil, holds, err
+	}
+	if f == nil {
+		return nil, holds, &club.Problem{Say: fmt.Sprintf("No ruler is laid on %q: give the table's corners with --corners, or let it be looked for with --find.", r.Clip)}
+	}
+	row, err := d.Library.Clip(c.ctx, id)
+	if err != nil {
+		return nil, holds, err
+	}
+	if holds, err = d.Rulers.Holds(c.ctx, id); err != nil {
+		return f, ruler.Stretch{Last: row.Frames - 1}, nil //lint:ignore nilerr distances need no film
+	}
+	return f, holds, nil
 }
 
 // look fits the camera to a picture of a film.
-func (r *rulerCmd) look(c *command, film *clip.Clip, p ruler.Placed) (*ruler.Fitted, error) {
+func (r *rulerCmd) look(c *command, film *clip.Clip, p ruler.Placed) (f *ruler.Fitted, holds ruler.Stretch, err error) {
 	if err := film.Indexed(c.ctx); err != nil {
-		return nil, err
+		return nil, holds, err
 	}
+	if f, err = r.see(c, film, p); err != nil {
+		return nil, holds, err
+	}
+	holds, err = f.Holds(c.ctx, film)
+	return f, holds, err
+}
+
+func (r *rulerCmd) see(c *command, film *clip.Clip, p ruler.Placed) (*ruler.Fitted, error) {
 	if r.Find {
 		f, err := ruler.FindInFilm(c.ctx, film, r.Frame)
 		if err == nil && f == nil {

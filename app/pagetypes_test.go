@@ -93,7 +93,7 @@ func onPage() map[string]string {
 		"entry.Ledger": "Ledger", "proposal.Stroke": "Proposal", "heard.Turn": "HeardTurn", "burst.Found": "Bursts", "main.BenchClip": "OpenedClip",
 		"pass.Turn": "PassTurn", "pass.Stroke": "PassStroke", "pass.Suggestion": "PassSuggestion", "pass.Settings": "PassSettings", "pass.Played": "PlayedMark", "listening.Progress": "ListeningProgress", "listening.State": "ListeningState",
 		"ruler.View": "RulerView", "ruler.Placed": "RulerPlaced", "ruler.Line": "RulerLine", "ruler.LineKind": "RulerLineKind", "ruler.Measured": "RulerMeasured",
-		"ruler.Spot": "FloorSpot", "ruler.Distance": "FloorDistance", "ruler.Apart": "SpotsApart", "club.Place": "PicturePlace",
+		"ruler.Spot": "FloorSpot", "ruler.Stretch": "RulerStretch", "ruler.Distance": "FloorDistance", "ruler.Apart": "SpotsApart", "club.Place": "PicturePlace",
 		"summary.Query": "SummaryQuery", "summary.Kind": "MarkKind", "summary.Unlooked": "UnlookedTurns",
 		"todo.List": "ToDoList", "todo.Query": "ToDoAsked", "todo.Row": "ToDoRow",
 		"catalogue.Roster": "RosterResult", "erase.Preview": "ErasePreview", "erase.Clip": "ErasedClip", "erase.Note": "ErasedNote",

@@ -46,6 +46,13 @@ func (r *Ruler) Find(clipID club.ID, frame int) (ruler.View, error) {
 	})
 }
 
+// Holds tells in which part of a clip its ruler holds.
+func (r *Ruler) Holds(clipID club.ID) (ruler.Stretch, error) {
+	return asked(r.s, func(ctx context.Context, d *desk.Desk) (ruler.Stretch, error) {
+		return d.Rulers.Holds(ctx, clipID)
+	})
+}
+
 // Remove takes the ruler off a clip.
 func (r *Ruler) Remove(clipID club.ID) error {
 	return r.s.do(func(ctx context.Context, d *desk.Desk) error {

@@ -260,3 +260,44 @@ func TestRulerOnAFilmOfAnotherSize(t *testing.T) {
 	_, err = ruler.Refit(432, 768, other)
 	requireProblem(t, err, "corners")
 }
+
+// A camera that is knocked in the middle of a clip is noticed, from either side; one that
+// stands is not said to move.
+func TestRulerTellsThatTheCameraMoved(t *testing.T) {
+	ctx, dir := t.Context(), t.TempDir()
+	d, err := desk.Open(ctx, filepath.Join(dir, "library"), library.Options{Create: true})
+	require.NoError(t, err)
+	defer d.Close()
+	b := &tables{Desk: d, dir: dir}
+	for i, name := range []string{"before.mp4", "after.mp4"} {
+		s := *demo.Make(31).Scenes[0]
+		s.Frames = 3 * demo.Rate
+		s.Camera.CX += float64(20 * i)
+		require.NoError(t, film.Write(ctx, &s, filepath.Join(dir, name), nil))
+		b.scenes = append(b.scenes, &s)
+	}
+	encode(t, filepath.Join(dir, "before.mp4"), filepath.Join(dir, "knocked.mp4"), "-i", filepath.Join(dir, "after.mp4"),
+		"-filter_complex", "[0:v][1:v]concat=n=2:v=1[v]", "-map", "[v]", "-c:v", "libx264", "-crf", "20")
+	added, err := d.Sessions.Add(ctx, "2026-03-14", []string{filepath.Join(dir, "knocked.mp4"), filepath.Join(dir, "before.mp4")}, nil)
+	require.NoError(t, err)
+	const knock = 3 * demo.Rate
+	holds := func(clip, scene, frame int) ruler.Stretch {
+		p := b.clicked(scene, 2)
+		p.Frame = frame
+		v, err := d.Rulers.Lay(ctx, added[clip].ClipID, p, true)
+		require.NoError(t, err)
+		require.True(t, v.Good)
+		s, err := d.Rulers.Holds(ctx, added[clip].ClipID)
+		require.NoError(t, err)
+		return s
+	}
+	early := holds(0, 0, 20)
+	require.Zero(t, early.First)
+	require.InDelta(t, knock, early.Last, demo.Rate)
+	require.Equal(t, "The camera moved at 0:03: after that, distances are wrong.", early.Say)
+	late := holds(0, 1, 2*knock-30)
+	require.InDelta(t, knock, late.First, demo.Rate)
+	require.Equal(t, 2*knock-1, late.Last)
+	require.Regexp(t, `^The camera moved at 0:0[23]: before that, distances are wrong\.$`, late.Say)
+	require.Equal(t, ruler.Stretch{First: 0, Last: knock - 1}, holds(1, 0, 20))
+}

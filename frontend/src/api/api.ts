@@ -204,6 +204,8 @@ export const ruler = {
   suggest: (clip: Id, frame: number) => call((b) => b.Ruler.Suggest(clip, frame)),
   /** The table as it is found without a click. */
   find: (clip: Id, frame: number) => call((b) => b.Ruler.Find(clip, frame)),
+  /** In which part of the clip it holds: a camera that was knocked shows the table elsewhere. */
+  holds: (clip: Id) => call((b) => b.Ruler.Holds(clip)),
   remove: (clip: Id) => call((b) => b.Ruler.Remove(clip)),
   measure: (clip: Id, points: readonly PicturePlace[], sd: number) => call((b) => b.Ruler.Measure(clip, points, sd)),
 };

@@ -577,6 +577,14 @@ export interface RulerView {
   lines: RulerLine[];
 }
 
+/** RulerStretch is the part of a clip in which a ruler holds: both frames included. */
+export interface RulerStretch {
+  first: number;
+  last: number;
+  /** when the camera moved; empty: it did not, or nobody can tell */
+  say: string;
+}
+
 /** RulerPlaced is where somebody sees the table in a picture, display pixels. */
 export interface RulerPlaced {
   frame: number;
@@ -2064,6 +2072,7 @@ export interface Bound {
   };
   Ruler: {
     Find(clipID: Id, frame: number): Promise<RulerView>;
+    Holds(clipID: Id): Promise<RulerStretch>;
     Lay(clipID: Id, placed: RulerPlaced, pull: boolean): Promise<RulerView>;
     Measure(clipID: Id, points: readonly PicturePlace[], sd: number): Promise<RulerMeasured>;
     Read(clipID: Id): Promise<RulerView>;

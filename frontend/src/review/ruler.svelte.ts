@@ -1,5 +1,5 @@
 import { AppError, ruler as program } from "../api/api";
-import type { PicturePlace, RulerMeasured, RulerPlaced, RulerView } from "../api/domain";
+import type { PicturePlace, RulerMeasured, RulerPlaced, RulerStretch, RulerView } from "../api/domain";
 import { isolated } from "../shared/isolate";
 import type { BenchCore } from "./core";
 
@@ -31,6 +31,8 @@ export class Ruler {
   measured = $state.raw<RulerMeasured | null>(null);
   /** Why what is dragged fits no table, "" where it does. */
   trouble = $state("");
+  /** In which part of the clip it holds; null: not looked yet. */
+  stretch = $state.raw<RulerStretch | null>(null);
   /** The program looks at pictures. */
   looking = $state(false);
   wide = $state(false);
@@ -94,7 +96,7 @@ export class Ruler {
   #clear(): void {
     this.#asked++;
     this.on = this.looking = false;
-    this.view = this.placing = this.suggested = this.measured = null;
+    this.view = this.placing = this.suggested = this.measured = this.stretch = null;
     this.points = [];
     this.trouble = "";
   }
@@ -117,6 +119,20 @@ export class Ruler {
     this.trouble = "";
     if (view.laid) this.placing = this.suggested = null;
     void this.#measure();
+    void this.#hold(view);
+  }
+
+  /** Looks whether the camera stands as it stood all through the clip. */
+  async #hold(view: RulerView): Promise<void> {
+    const clip = this.bench.clip?.id;
+    this.stretch = null;
+    if (!clip || !view.laid) return;
+    try {
+      const stretch = await program.holds(clip);
+      if (this.view?.placed === view.placed) this.stretch = stretch;
+    } catch (cause) {
+      if (this.view?.placed === view.placed) this.bench.notify(AppError.from(cause).sentence, true);
+    }
   }
 
   /** Asks for the corners, and looks meanwhile whether the program knows them. */

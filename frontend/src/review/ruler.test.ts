@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
-import type { PicturePlace, RulerPlaced, RulerView } from "../api/domain";
+import type { PicturePlace, RulerPlaced, RulerStretch, RulerView } from "../api/domain";
 import { App } from "../shared/app.svelte";
 import { Bench } from "./bench.svelte";
 import { flush, stubClip, stubOpened } from "./clip.stub";
@@ -42,6 +42,7 @@ function backend() {
     }),
     Suggest: vi.fn(() => Promise.resolve(kept.suggested)),
     Find: vi.fn(() => Promise.resolve(kept.found)),
+    Holds: vi.fn(() => Promise.resolve({ first: 0, last: 99, say: "" })),
     Remove: vi.fn(() => {
       kept.view = NONE;
       return Promise.resolve(null);
@@ -241,6 +242,19 @@ describe("Ruler", () => {
     await flush();
     expect(bench.ruler.view).toBeNull();
     expect(bench.ruler.next).toBe(0);
+  });
+
+  it("tells that the camera moved, of the ruler on show only", async () => {
+    let first: (s: RulerStretch) => void = () => {};
+    back.ruler.Holds.mockReturnValueOnce(new Promise((done) => (first = done)));
+    back.ruler.Holds.mockResolvedValueOnce({ first: 0, last: 60, say: "The camera moved at 0:01." });
+    await laid();
+    await bench.ruler.pull();
+    await flush();
+    expect(bench.ruler.stretch?.say).toBe("The camera moved at 0:01.");
+    first({ first: 0, last: 20, say: "of the ruler before" });
+    await flush();
+    expect(bench.ruler.stretch?.last).toBe(60);
   });
 
   it("goes with its clip", async () => {
