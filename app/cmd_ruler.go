@@ -10,7 +10,7 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
-	"strokeledger/internal/desk/ruler"
+	"strokeledger/internal/desk/camera"
 )
 
 type rulerCmd struct {
@@ -98,7 +98,7 @@ func (r *rulerCmd) Run(c *command) error {
 	return e.Encode(out)
 }
 
-func rulerAsJSON(v ruler.View, m ruler.Measured) rulerJSON {
+func rulerAsJSON(v camera.View, m camera.Measured) rulerJSON {
 	out := rulerJSON{
 		Frame: v.Placed.Frame, Support: round(v.Support, 1e3), Good: v.Good, Snapped: v.Snapped, Say: v.Say, Focal: round(v.Focal, 10),
 		Corners: pairs(v.Corners), Tops: pairs(v.Placed.Tops), Points: make([]pointJSON, len(m.Spots)), Apart: make([]apartJSON, len(m.Apart)),
@@ -106,7 +106,7 @@ func rulerAsJSON(v ruler.View, m ruler.Measured) rulerJSON {
 	for i, x := range v.Position {
 		out.Position[i] = round(x, 1e4)
 	}
-	told := func(d *ruler.Distance) (cm, half *float64) {
+	told := func(d *camera.Distance) (cm, half *float64) {
 		if d == nil {
 			return nil, nil
 		}
@@ -138,8 +138,8 @@ func pairs(places []club.Place) [][2]float64 {
 }
 
 // given reads the places of the command line.
-func (r *rulerCmd) given() (p ruler.Placed, points []club.Place, err error) {
-	p = ruler.Placed{Frame: r.Frame, Wide: r.Wide, SD: r.ClickSD}
+func (r *rulerCmd) given() (p camera.Placed, points []club.Place, err error) {
+	p = camera.Placed{Frame: r.Frame, Wide: r.Wide, SD: r.ClickSD}
 	if p.Corners, err = places("--corners", r.Corners); err != nil {
 		return p, nil, err
 	}
@@ -192,7 +192,7 @@ func places(flag, text string) (all []club.Place, err error) {
 
 // fit takes a file where there is one of that name, which needs no library unless its
 // ruler is asked for; else a clip of the library.
-func (r *rulerCmd) fit(c *command, p ruler.Placed) (f *ruler.Fitted, holds ruler.Stretch, err error) {
+func (r *rulerCmd) fit(c *command, p camera.Placed) (f *camera.Fitted, holds camera.Stretch, err error) {
 	if _, err := os.Stat(r.Clip); err == nil && (r.Corners != "" || r.Find) && !r.Keep {
 		film, err := clip.Open(c.ctx, r.Clip, clip.Options{Video: -1, Sound: -1})
 		if err != nil {
@@ -227,7 +227,7 @@ func (r *rulerCmd) fit(c *command, p ruler.Placed) (f *ruler.Fitted, holds ruler
 
 // laid is the ruler of a clip of the library. Where its film is away nobody can tell
 // whether the camera moved.
-func (r *rulerCmd) laid(c *command, d *desk.Desk, id club.ID) (f *ruler.Fitted, holds ruler.Stretch, err error) {
+func (r *rulerCmd) laid(c *command, d *desk.Desk, id club.ID) (f *camera.Fitted, holds camera.Stretch, err error) {
 	if f, err = d.Rulers.Of(c.ctx, id); err != nil {
 		return nil, holds, err
 	}
@@ -239,13 +239,13 @@ func (r *rulerCmd) laid(c *command, d *desk.Desk, id club.ID) (f *ruler.Fitted, 
 		return nil, holds, err
 	}
 	if holds, err = d.Rulers.Holds(c.ctx, id); err != nil {
-		return f, ruler.Stretch{Last: row.Frames - 1}, nil //lint:ignore nilerr distances need no film
+		return f, camera.Stretch{Last: row.Frames - 1}, nil //lint:ignore nilerr distances need no film
 	}
 	return f, holds, nil
 }
 
 // look fits the camera to a picture of a film.
-func (r *rulerCmd) look(c *command, film *clip.Clip, p ruler.Placed) (f *ruler.Fitted, holds ruler.Stretch, err error) {
+func (r *rulerCmd) look(c *command, film *clip.Clip, p camera.Placed) (f *camera.Fitted, holds camera.Stretch, err error) {
 	if err := film.Indexed(c.ctx); err != nil {
 		return nil, holds, err
 	}
@@ -256,20 +256,20 @@ func (r *rulerCmd) look(c *command, film *clip.Clip, p ruler.Placed) (f *ruler.F
 	return f, holds, err
 }
 
-func (r *rulerCmd) see(c *command, film *clip.Clip, p ruler.Placed) (*ruler.Fitted, error) {
+func (r *rulerCmd) see(c *command, film *clip.Clip, p camera.Placed) (*camera.Fitted, error) {
 	if r.Find {
-		f, err := ruler.FindInFilm(c.ctx, film, r.Frame)
+		f, err := camera.FindInFilm(c.ctx, film, r.Frame)
 		if err == nil && f == nil {
 			err = &club.Problem{Say: "The table was not found for sure: give its four corners with --corners."}
 		}
 		return f, err
 	}
 	info := film.Info()
-	f, err := ruler.Fit(info.Width, info.Height, p)
+	f, err := camera.Fit(info.Width, info.Height, p)
 	if err != nil {
 		return nil, err
 	}
-	img, err := ruler.Picture(c.ctx, film, p.Frame)
+	img, err := camera.Picture(c.ctx, film, p.Frame)
 	if err != nil {
 		return nil, err
 	}

@@ -5,50 +5,50 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
-	"strokeledger/internal/desk/ruler"
+	"strokeledger/internal/desk/camera"
 )
 
 // Ruler measures on the floor of a clip, with the table as the ruler.
 type Ruler struct{ s *shell }
 
 // Read returns the ruler of a clip.
-func (r *Ruler) Read(clipID club.ID) (ruler.View, error) {
-	return asked(r.s, func(ctx context.Context, d *desk.Desk) (ruler.View, error) {
+func (r *Ruler) Read(clipID club.ID) (camera.View, error) {
+	return asked(r.s, func(ctx context.Context, d *desk.Desk) (camera.View, error) {
 		return d.Rulers.Read(ctx, clipID)
 	})
 }
 
 // Try returns what would be shown if that were laid; nothing is kept.
-func (r *Ruler) Try(clipID club.ID, placed ruler.Placed) (ruler.View, error) {
-	return asked(r.s, func(ctx context.Context, d *desk.Desk) (ruler.View, error) {
+func (r *Ruler) Try(clipID club.ID, placed camera.Placed) (camera.View, error) {
+	return asked(r.s, func(ctx context.Context, d *desk.Desk) (camera.View, error) {
 		return d.Rulers.Try(ctx, clipID, placed)
 	})
 }
 
 // Lay lays a ruler on a clip; pull also pulls it onto the lines of its picture.
-func (r *Ruler) Lay(clipID club.ID, placed ruler.Placed, pull bool) (ruler.View, error) {
-	return asked(r.s, func(ctx context.Context, d *desk.Desk) (ruler.View, error) {
+func (r *Ruler) Lay(clipID club.ID, placed camera.Placed, pull bool) (camera.View, error) {
+	return asked(r.s, func(ctx context.Context, d *desk.Desk) (camera.View, error) {
 		return d.Rulers.Lay(ctx, clipID, placed, pull)
 	})
 }
 
 // Suggest returns the ruler of another clip of the session that fits this one too.
-func (r *Ruler) Suggest(clipID club.ID, frame int) (ruler.View, error) {
-	return asked(r.s, func(ctx context.Context, d *desk.Desk) (ruler.View, error) {
+func (r *Ruler) Suggest(clipID club.ID, frame int) (camera.View, error) {
+	return asked(r.s, func(ctx context.Context, d *desk.Desk) (camera.View, error) {
 		return d.Rulers.Suggest(ctx, clipID, frame)
 	})
 }
 
 // Find looks for the table without a click; nothing is kept.
-func (r *Ruler) Find(clipID club.ID, frame int) (ruler.View, error) {
-	return asked(r.s, func(ctx context.Context, d *desk.Desk) (ruler.View, error) {
+func (r *Ruler) Find(clipID club.ID, frame int) (camera.View, error) {
+	return asked(r.s, func(ctx context.Context, d *desk.Desk) (camera.View, error) {
 		return d.Rulers.Find(ctx, clipID, frame)
 	})
 }
 
 // Holds tells in which part of a clip its ruler holds.
-func (r *Ruler) Holds(clipID club.ID) (ruler.Stretch, error) {
-	return asked(r.s, func(ctx context.Context, d *desk.Desk) (ruler.Stretch, error) {
+func (r *Ruler) Holds(clipID club.ID) (camera.Stretch, error) {
+	return asked(r.s, func(ctx context.Context, d *desk.Desk) (camera.Stretch, error) {
 		return d.Rulers.Holds(ctx, clipID)
 	})
 }
@@ -61,8 +61,8 @@ func (r *Ruler) Remove(clipID club.ID) error {
 }
 
 // Measure looks up points of the floor; sd is by how much each may be off, pixels.
-func (r *Ruler) Measure(clipID club.ID, points []club.Place, sd float64) (ruler.Measured, error) {
-	return asked(r.s, func(ctx context.Context, d *desk.Desk) (ruler.Measured, error) {
+func (r *Ruler) Measure(clipID club.ID, points []club.Place, sd float64) (camera.Measured, error) {
+	return asked(r.s, func(ctx context.Context, d *desk.Desk) (camera.Measured, error) {
 		return d.Rulers.Measure(ctx, clipID, points, sd)
 	})
 }

@@ -11,8 +11,8 @@ import (
 	"strokeledger/internal/demo"
 	"strokeledger/internal/demo/film"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/camera"
 	"strokeledger/internal/desk/library"
-	"strokeledger/internal/desk/ruler"
 	"strokeledger/internal/store"
 )
 
@@ -60,9 +60,9 @@ func (b *tables) shown(clip int, x, y, z float64) club.Place {
 }
 
 // clicked are clicks on the table of a clip that are off by a standard deviation, pixels.
-func (b *tables) clicked(clip int, sd float64) ruler.Placed {
+func (b *tables) clicked(clip int, sd float64) camera.Placed {
 	rng := rand.New(rand.NewPCG(uint64(clip), 77))
-	p := ruler.Placed{Frame: 2, SD: max(sd, 0.5)}
+	p := camera.Placed{Frame: 2, SD: max(sd, 0.5)}
 	off := func(at club.Place) club.Place {
 		return club.Place{X: at.X + sd*rng.NormFloat64(), Y: at.Y + sd*rng.NormFloat64()}
 	}
@@ -83,7 +83,7 @@ func TestRuler(t *testing.T) {
 	clip := b.clips[0]
 	v, err := b.Rulers.Read(ctx, clip)
 	require.NoError(t, err)
-	require.Equal(t, ruler.View{}, v)
+	require.Equal(t, camera.View{}, v)
 	_, err = b.Rulers.Measure(ctx, clip, []club.Place{{X: 100, Y: 100}}, 0)
 	requireProblem(t, err, "")
 	requireProblem(t, b.Rulers.Remove(ctx, clip), "")
@@ -159,7 +159,7 @@ func TestRuler(t *testing.T) {
 	require.NoError(t, b.Rulers.Remove(ctx, clip))
 	again, err = b.Rulers.Read(ctx, clip)
 	require.NoError(t, err)
-	require.Equal(t, ruler.View{}, again)
+	require.Equal(t, camera.View{}, again)
 	found, _, err := b.Check(ctx)
 	require.NoError(t, err)
 	require.Empty(t, found)
@@ -170,10 +170,10 @@ func TestRuler(t *testing.T) {
 func TestRulersThatDoNotFit(t *testing.T) {
 	b, ctx := newTables(t), t.Context()
 	p := b.clicked(0, 0)
-	for _, change := range map[string]func(*ruler.Placed){
-		"three corners":   func(p *ruler.Placed) { p.Corners = p.Corners[:3] },
-		"crossed corners": func(p *ruler.Placed) { p.Corners[0], p.Corners[1] = p.Corners[1], p.Corners[0] },
-		"no table": func(p *ruler.Placed) {
+	for _, change := range map[string]func(*camera.Placed){
+		"three corners":   func(p *camera.Placed) { p.Corners = p.Corners[:3] },
+		"crossed corners": func(p *camera.Placed) { p.Corners[0], p.Corners[1] = p.Corners[1], p.Corners[0] },
+		"no table": func(p *camera.Placed) {
 			p.Tops, p.Corners = nil, []club.Place{{X: 10, Y: 10}, {X: 700, Y: 12}, {X: 720, Y: 400}, {X: 380, Y: 420}}
 		},
 	} {
@@ -257,7 +257,7 @@ func TestRulerOnAFilmOfAnotherSize(t *testing.T) {
 
 	other, err := store.Get[club.Ruler](ctx, b.Library.Library, b.clips[0])
 	require.NoError(t, err)
-	_, err = ruler.Refit(432, 768, other)
+	_, err = camera.Refit(432, 768, other)
 	requireProblem(t, err, "corners")
 }
 
@@ -281,7 +281,7 @@ func TestRulerTellsThatTheCameraMoved(t *testing.T) {
 	added, err := d.Sessions.Add(ctx, "2026-03-14", []string{filepath.Join(dir, "knocked.mp4"), filepath.Join(dir, "before.mp4")}, nil)
 	require.NoError(t, err)
 	const knock = 3 * demo.Rate
-	holds := func(clip, scene, frame int) ruler.Stretch {
+	holds := func(clip, scene, frame int) camera.Stretch {
 		p := b.clicked(scene, 2)
 		p.Frame = frame
 		v, err := d.Rulers.Lay(ctx, added[clip].ClipID, p, true)
@@ -299,5 +299,5 @@ func TestRulerTellsThatTheCameraMoved(t *testing.T) {
 	require.InDelta(t, knock, late.First, demo.Rate)
 	require.Equal(t, 2*knock-1, late.Last)
 	require.Regexp(t, `^The camera moved at 0:0[23]: before that, distances are wrong\.$`, late.Say)
-	require.Equal(t, ruler.Stretch{First: 0, Last: knock - 1}, holds(1, 0, 20))
+	require.Equal(t, camera.Stretch{First: 0, Last: knock - 1}, holds(1, 0, 20))
 }

@@ -1,3 +1,6 @@
+// Package ruler lays the table as a ruler on the clips of a library: a coach shows once a
+// clip where the table is, and from then on any point of the floor tells how far it is
+// from the end line and the side line.
 package ruler
 
 import (
@@ -6,8 +9,8 @@ import (
 	"image"
 	"slices"
 
-	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/camera"
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/store"
@@ -25,7 +28,7 @@ func New(lib *library.Library, clips *footage.Clips) *Rulers {
 }
 
 // Of is the ruler of a clip, which needs no film; nil where none was laid.
-func (x *Rulers) Of(ctx context.Context, id club.ID) (*Fitted, error) {
+func (x *Rulers) Of(ctx context.Context, id club.ID) (*camera.Fitted, error) {
 	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
 		return nil, err
@@ -34,7 +37,7 @@ func (x *Rulers) Of(ctx context.Context, id club.ID) (*Fitted, error) {
 	if err != nil || !laid {
 		return nil, err
 	}
-	return Refit(row.Width, row.Height, r)
+	return camera.Refit(row.Width, row.Height, r)
 }
 
 // laid is the ruler of a clip, and whether one was laid.
@@ -47,36 +50,36 @@ func (x *Rulers) laid(ctx context.Context, id club.ID) (club.Ruler, bool, error)
 }
 
 // Read is what is shown of a clip's ruler.
-func (x *Rulers) Read(ctx context.Context, id club.ID) (View, error) {
+func (x *Rulers) Read(ctx context.Context, id club.ID) (camera.View, error) {
 	f, err := x.Of(ctx, id)
 	if err != nil || f == nil {
-		return View{}, err
+		return camera.View{}, err
 	}
 	return f.View(), nil
 }
 
-// Measure looks up points of the floor by a clip's ruler; see [Fitted.Measure].
-func (x *Rulers) Measure(ctx context.Context, id club.ID, points []club.Place, sd float64) (Measured, error) {
+// Measure looks up points of the floor by a clip's ruler; see [camera.Fitted.Measure].
+func (x *Rulers) Measure(ctx context.Context, id club.ID, points []club.Place, sd float64) (camera.Measured, error) {
 	f, err := x.Of(ctx, id)
 	if err != nil {
-		return Measured{}, err
+		return camera.Measured{}, err
 	}
 	if f == nil {
-		return Measured{}, &club.Problem{Say: "No ruler is laid on this clip yet: click the four corners of the table first."}
+		return camera.Measured{}, &club.Problem{Say: "No ruler is laid on this clip yet: click the four corners of the table first."}
 	}
 	return f.Measure(points, sd), nil
 }
 
 // Try is what would be shown if that were laid. Nothing is kept, and the picture is not
 // looked at: it takes a few milliseconds.
-func (x *Rulers) Try(ctx context.Context, id club.ID, p Placed) (View, error) {
+func (x *Rulers) Try(ctx context.Context, id club.ID, p camera.Placed) (camera.View, error) {
 	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
-		return View{}, err
+		return camera.View{}, err
 	}
-	f, err := Fit(row.Width, row.Height, p)
+	f, err := camera.Fit(row.Width, row.Height, p)
 	if err != nil {
-		return View{}, err
+		return camera.View{}, err
 	}
 	return f.View(), nil
 }
@@ -84,36 +87,36 @@ func (x *Rulers) Try(ctx context.Context, id club.ID, p Placed) (View, error) {
 // Lay lays a ruler on a clip in the place of the one that it may have; pull also pulls it
 // onto the lines of its picture. The error is a *club.Problem where the places fit no
 // table.
-func (x *Rulers) Lay(ctx context.Context, id club.ID, p Placed, pull bool) (View, error) {
+func (x *Rulers) Lay(ctx context.Context, id club.ID, p camera.Placed, pull bool) (camera.View, error) {
 	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
-		return View{}, err
+		return camera.View{}, err
 	}
-	f, err := Fit(row.Width, row.Height, p)
+	f, err := camera.Fit(row.Width, row.Height, p)
 	if err != nil {
-		return View{}, err
+		return camera.View{}, err
 	}
 	img, err := x.picture(ctx, id, p.Frame)
 	if err != nil {
-		return View{}, err
+		return camera.View{}, err
 	}
 	fit := f.Judge
 	if pull {
 		fit = f.Pull
 	}
 	if f, err = fit(img); err != nil {
-		return View{}, err
+		return camera.View{}, err
 	}
 	return f.View(), x.Keep(ctx, id, f)
 }
 
 // Keep lays what is fitted to a picture of a clip on the clip.
-func (x *Rulers) Keep(ctx context.Context, id club.ID, f *Fitted) error {
+func (x *Rulers) Keep(ctx context.Context, id club.ID, f *camera.Fitted) error {
 	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
 		return err
 	}
-	r := f.ruler
+	r := f.Ruler()
 	r.ID, r.ClipID = id, id
 	if r.Ticks, err = x.footage.Ticks(ctx, row, r.Frame); err != nil {
 		return err
@@ -153,27 +156,31 @@ func (x *Rulers) Remove(ctx context.Context, id club.ID) error {
 // Suggest is the ruler of another clip of the same session, of the nearest before this one
 // or after it that fits the lines of this clip's picture too: a camera that was not carried
 // about sees the table in the same place. Where none fits, nothing is laid.
-func (x *Rulers) Suggest(ctx context.Context, id club.ID, frame int) (View, error) {
+func (x *Rulers) Suggest(ctx context.Context, id club.ID, frame int) (camera.View, error) {
 	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
-		return View{}, err
+		return camera.View{}, err
 	}
 	others, err := x.others(ctx, row)
 	if err != nil {
-		return View{}, err
+		return camera.View{}, err
 	}
 	var img image.Image
+	tried := 0
 	for _, other := range others {
 		r, laid, err := x.laid(ctx, other.ID)
 		if err != nil {
-			return View{}, err
+			return camera.View{}, err
 		}
 		if !laid {
 			continue
 		}
+		if tried++; tried > mostTried {
+			break
+		}
 		if img == nil {
 			if img, err = x.picture(ctx, id, frame); err != nil {
-				return View{}, err
+				return camera.View{}, err
 			}
 		}
 		if f, err := carried(r, row, frame); err == nil {
@@ -184,45 +191,35 @@ func (x *Rulers) Suggest(ctx context.Context, id club.ID, frame int) (View, erro
 			}
 		}
 	}
-	return View{}, nil
+	return camera.View{}, nil
 }
 
 // Find looks for the table of a clip without a click, in the picture of a frame and a few
 // others. It is a proposal, of which nothing is laid; empty where it is not sure.
-func (x *Rulers) Find(ctx context.Context, id club.ID, frame int) (View, error) {
+func (x *Rulers) Find(ctx context.Context, id club.ID, frame int) (camera.View, error) {
 	film, release, err := x.footage.Open(ctx, id)
 	if err != nil {
-		return View{}, err
+		return camera.View{}, err
 	}
 	defer release()
-	f, err := FindInFilm(ctx, film, frame)
+	f, err := camera.FindInFilm(ctx, film, frame)
 	if err != nil || f == nil {
-		return View{}, err
+		return camera.View{}, err
 	}
 	return f.View(), nil
 }
 
-// FindInFilm is [Find] in the picture of a frame of a film and a few others.
-func FindInFilm(ctx context.Context, film *clip.Clip, frame int) (*Fitted, error) {
-	var imgs []image.Image
-	for _, n := range spread(frame, film.Index().Len()) {
-		img, err := Picture(ctx, film, n)
-		if err != nil {
-			return nil, err
-		}
-		imgs = append(imgs, img)
-	}
-	return Find(imgs, frame)
-}
+// mostTried is how many rulers of a session are tried on a picture, a fifth of a second each.
+const mostTried = 3
 
 // carried is a ruler of another clip as if it had been clicked on this one.
-func carried(r club.Ruler, row club.Clip, frame int) (*Fitted, error) {
-	f, err := Refit(row.Width, row.Height, r)
+func carried(r club.Ruler, row club.Clip, frame int) (*camera.Fitted, error) {
+	f, err := camera.Refit(row.Width, row.Height, r)
 	if err != nil {
 		return nil, err
 	}
-	o := f.ruler.Measured()
-	return Fit(row.Width, row.Height, Placed{frame, o.Corners[:], o.Tops, r.Wide, 0})
+	o := f.Ruler().Measured()
+	return camera.Fit(row.Width, row.Height, camera.Placed{Frame: frame, Corners: o.Corners[:], Tops: o.Tops, Wide: r.Wide})
 }
 
 // others are the other clips of a clip's session: those before it, the nearest first, then
@@ -252,13 +249,19 @@ func (x *Rulers) picture(ctx context.Context, id club.ID, frame int) (image.Imag
 		return nil, err
 	}
 	defer release()
-	return Picture(ctx, film, frame)
+	return camera.Picture(ctx, film, frame)
 }
 
-// Picture is one of a film.
-func Picture(ctx context.Context, film *clip.Clip, frame int) (image.Image, error) {
-	if n := film.Index().Len(); film.Index().Complete && (frame < 0 || frame >= n) {
-		return nil, &club.Problem{Field: "frame", Say: footage.NoSuchFrame(frame, n)}
+// Holds tells in which part of a clip its ruler holds; see [camera.Fitted.Holds].
+func (x *Rulers) Holds(ctx context.Context, id club.ID) (camera.Stretch, error) {
+	f, err := x.Of(ctx, id)
+	if err != nil || f == nil {
+		return camera.Stretch{}, err
 	}
-	return film.Image(ctx, frame)
+	film, release, err := x.footage.Open(ctx, id)
+	if err != nil {
+		return camera.Stretch{}, err
+	}
+	defer release()
+	return f.Holds(ctx, film)
 }

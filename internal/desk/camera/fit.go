@@ -1,7 +1,7 @@
-// Package ruler lays the table as a ruler on clips: a coach shows once a clip where the
-// table is, and from then on any point of the floor tells how far it is from the end
-// line and the side line. Package table does the sums.
-package ruler
+// Package camera works out the camera of a picture from where the table shows in it, draws
+// the table and the floor as that camera sees them, and measures on the floor. It needs no
+// library; package table does the sums.
+package camera
 
 import (
 	"errors"
@@ -62,6 +62,10 @@ func Refit(width, height int, r club.Ruler) (*Fitted, error) {
 	}
 	return fitted(r, true)
 }
+
+// Ruler is what the camera is worked out from; it has no ID and lies on no clip where it
+// comes from no ledger.
+func (f *Fitted) Ruler() club.Ruler { return f.ruler }
 
 func fitted(r club.Ruler, asked bool) (*Fitted, error) {
 	camera, err := table.Fit(clicks(r))

@@ -1,11 +1,10 @@
-package ruler
+package camera
 
 import (
 	"context"
 	"fmt"
 
 	"strokeledger/internal/clip"
-	"strokeledger/internal/club"
 	"strokeledger/internal/table"
 )
 
@@ -114,18 +113,4 @@ func (f *Fitted) elsewhere(ctx context.Context, film *clip.Clip, frame int) (boo
 	s := table.Snapped{Camera: f.camera, Support: f.ruler.Support, Good: f.ruler.Good}
 	_, moved := s.Moved([]*table.Picture{table.NewPicture(img)})
 	return moved, nil
-}
-
-// Holds tells in which part of a clip its ruler holds; see [Fitted.Holds].
-func (x *Rulers) Holds(ctx context.Context, id club.ID) (Stretch, error) {
-	f, err := x.Of(ctx, id)
-	if err != nil || f == nil {
-		return Stretch{}, err
-	}
-	film, release, err := x.footage.Open(ctx, id)
-	if err != nil {
-		return Stretch{}, err
-	}
-	defer release()
-	return f.Holds(ctx, film)
 }
