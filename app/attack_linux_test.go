@@ -52,6 +52,7 @@ const (
 	isRead   = "file that is read"
 	isWrite  = "file or folder that is written"
 	isHome   = "library"
+	isPlaces = "places in a picture"
 )
 
 // kind tells what an argument takes; a new one that it cannot tell has to be told here.
@@ -77,6 +78,8 @@ func (f field) kind(t *testing.T) string {
 		switch {
 		case place == "D" || place == "DATE":
 			return isDay
+		case strings.Contains(place, "X,Y"):
+			return isPlaces
 		case place == "P" || place == "CODE" || f.name == "clip":
 			return isName
 		}
@@ -126,6 +129,8 @@ func (g *target) good(t *testing.T, f field, kind string) string {
 		return in("written")
 	case kind == isDay:
 		return "2026-03-14"
+	case kind == isPlaces:
+		return "144,109.5 92,94 198.5,81 256.5,89"
 	case kind == isNumber:
 		return "2"
 	case key == "demo seed":
@@ -175,6 +180,7 @@ func newTarget(t *testing.T) *target {
 		require.NoError(t, err)
 	}
 	require.NoError(t, d.Close())
+	ok("", "ruler", "film.mov", "--corners", "144,109.5 92,94 198.5,81 256.5,89", "--keep")
 	ok("7 LATE a note\n", "mark", "film.mov")
 	ok("", "record", filepath.Join(g.dir, "record.json"), "--names")
 	ok("", "backup", filepath.Join(g.dir, "backup.db"))

@@ -93,5 +93,7 @@ func worst(t *testing.T, g *target) map[string][]bad {
 		isRead:   badOnes(read, one...),
 		isWrite:  append(badOnes(write, one...), badOnes(links, exitFine, exitFailed)...),
 		isHome:   badOnes(home, one...),
+		isPlaces: badOnes([]string{"x", "1", "1,2,3", "1;2", "NaN,1 1,1 1,1 1,1", "1e2,1 1,1 1,1 1,1", "inf,1 1,1 1,1 1,1", "1,2 3,4 5,6 7,8 9,10", " ", "\xff", "\x1b[2J,1", "0x1,0x1",
+			strings.Repeat("9", 500) + ",1 1,1 1,1 1,1", strings.Repeat("1,2 ", 1e4)}, wrong...),
 	}
 }

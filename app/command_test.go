@@ -5,6 +5,7 @@ import (
 	"context"
 	"encoding/binary"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -14,6 +15,8 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"strokeledger/internal/demo"
+	"strokeledger/internal/demo/film"
 	"strokeledger/internal/demo/hall"
 )
 
@@ -37,7 +40,7 @@ func TestCommands(t *testing.T) {
 	}
 	testscript.Run(t, testscript.Params{
 		Dir:  "testdata/script",
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exitcode": exitCode, "full": onFullDisk, "control": controlName, "hall": inventedHall},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exitcode": exitCode, "full": onFullDisk, "control": controlName, "hall": inventedHall, "table": drawnTable},
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("CLIPS", clips)
 			e.Setenv("PICTURES", pictures)
@@ -100,4 +103,25 @@ func inventedHall(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(os.WriteFile(raw, b.Bytes(), 0o600))
 	ts.Check(ts.Exec("ffmpeg", "-v", "error", "-nostdin", "-f", "lavfi", "-i", "color=green:size=64x36:rate=10",
 		"-f", "f32le", "-ar", "24000", "-ac", "1", "-i", raw, "-shortest", "-c:v", "libx264", "-preset", "ultrafast", "-c:a", "aac", args[0]))
+}
+
+// drawnTable makes a short film of a table. $CORNERS, $TOPS and $FOOT are where it shows
+// them, a foot 41 cm behind the end line and 63 cm inside the right side line.
+func drawnTable(ts *testscript.TestScript, neg bool, args []string) {
+	s := *demo.Make(31).Scenes[0]
+	s.Frames = 3
+	ts.Check(film.Write(context.Background(), &s, ts.MkAbs(args[0]), nil))
+	shown := func(places ...demo.Vec) string {
+		var words []string
+		for _, p := range places {
+			x, y, _ := s.Camera.Project(p)
+			words = append(words, fmt.Sprintf("%.1f,%.1f", x, y))
+		}
+		return strings.Join(words, " ")
+	}
+	c := demo.Corners()
+	const top = demo.TableHeight + demo.NetHeight
+	ts.Setenv("CORNERS", shown(c[0], c[3], c[2], c[1]))
+	ts.Setenv("TOPS", shown(demo.Vec{X: demo.NetX, Y: -demo.NetOver, Z: top}, demo.Vec{X: demo.NetX, Y: demo.TableWidth + demo.NetOver, Z: top}))
+	ts.Setenv("FOOT", shown(demo.Vec{X: -0.41, Y: 0.63}))
 }

@@ -92,6 +92,8 @@ func onPage() map[string]string {
 		"library.State": "LibraryState", "session.Page": "SessionsAsked", "session.Added": "AddResult", "place.Absent": "AbsentClip",
 		"entry.Ledger": "Ledger", "proposal.Stroke": "Proposal", "heard.Turn": "HeardTurn", "burst.Found": "Bursts", "main.BenchClip": "OpenedClip",
 		"pass.Turn": "PassTurn", "pass.Stroke": "PassStroke", "pass.Suggestion": "PassSuggestion", "pass.Settings": "PassSettings", "pass.Played": "PlayedMark", "listening.Progress": "ListeningProgress", "listening.State": "ListeningState",
+		"camera.View": "RulerView", "camera.Placed": "RulerPlaced", "camera.Line": "RulerLine", "camera.LineKind": "RulerLineKind", "camera.Measured": "RulerMeasured",
+		"camera.Spot": "FloorSpot", "camera.Stretch": "RulerStretch", "camera.Distance": "FloorDistance", "camera.Apart": "SpotsApart", "club.Place": "PicturePlace",
 		"summary.Query": "SummaryQuery", "summary.Kind": "MarkKind", "summary.Unlooked": "UnlookedTurns",
 		"todo.List": "ToDoList", "todo.Query": "ToDoAsked", "todo.Row": "ToDoRow",
 		"catalogue.Roster": "RosterResult", "roster.Refused": "RosterProblem", "erase.Preview": "ErasePreview", "erase.Clip": "ErasedClip", "erase.Note": "ErasedNote",

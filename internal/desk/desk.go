@@ -28,6 +28,7 @@ import (
 	"strokeledger/internal/desk/publish"
 	"strokeledger/internal/desk/ready"
 	"strokeledger/internal/desk/relink"
+	"strokeledger/internal/desk/ruler"
 	"strokeledger/internal/desk/session"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/desk/todo"
@@ -49,6 +50,7 @@ type Desk struct {
 	Bursts   *burst.Bursts
 	Ready    *ready.Moments
 	Pass     *pass.Passes
+	Rulers   *ruler.Rulers
 
 	Relink    *relink.Relinker
 	Sessions  *session.Sessions
@@ -79,6 +81,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.Bursts = burst.New(lib, d.Listening, d.Heard)
 	d.Ready = ready.New(lib, d.Heard, d.Proposed, d.Marks)
 	d.Pass = pass.New(lib, d.Listening, d.Heard, d.Marks, d.Ready)
+	d.Rulers = ruler.New(lib, d.Footage)
 
 	d.Relink = relink.New(lib, d.Footage)
 	d.Sessions = session.New(lib, d.Footage, d.Relink)

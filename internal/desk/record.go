@@ -134,7 +134,8 @@ func rows(r report.Record) (edits []store.Edit) {
 	edits = append(edits, library.PutAll(r.Strokes)...)
 	edits = append(edits, library.PutAll(r.Marks)...)
 	edits = append(edits, library.PutAll(r.Looks)...)
-	return append(edits, library.PutAll(r.Rulings)...)
+	edits = append(edits, library.PutAll(r.Rulings)...)
+	return append(edits, library.PutAll(r.Rulers)...)
 }
 
 // assumeLooks gives a record of a time when no looks were kept those that its marks

@@ -122,6 +122,8 @@ func rooms() map[string][]string {
 		"pass":      room("library footage listening heard look ready entry", "aim", "store"),
 		"relink":    room("library place footage", "clip", "store"),
 		"session":   room("library place footage relink", "clip", "sentence", "store"),
+		"camera":    room("footage", "clip", "table"),
+		"ruler":     room("library footage camera", "store"),
 		"catalogue": room("library", "roster", "store"),
 		"ladder":    room("library", "store"),
 		"consent":   room("library"),

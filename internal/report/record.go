@@ -34,7 +34,8 @@ type Record struct {
 	Turns     []club.Turn    `json:"turns"`
 	Strokes   []club.Stroke  `json:"strokes"`
 	Marks     []club.Mark    `json:"marks"`
-	Looks     []club.Look    `json:"looks"`   // nil in a record of a time when none were kept
+	Looks     []club.Look    `json:"looks"` // nil in a record of a time when none were kept
+	Rulers    []club.Ruler   `json:"rulers"`
 	Summary   tally.Summary  `json:"summary"` // what the rest gives; not read back
 }
 

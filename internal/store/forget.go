@@ -175,7 +175,7 @@ func (w *writing) unmention(t PlayerData, emptyParts bool) error {
 }
 
 // onClips lists the tables whose rows lie on clips.
-func onClips() []string { return []string{"stroke", "mark", "look", "turn"} }
+func onClips() []string { return []string{"stroke", "mark", "look", "turn", "ruler"} }
 
 // lookedAt is the condition that a look shows a living turn of such a player.
 func lookedAt(player string) string {
@@ -231,6 +231,7 @@ func (w *writing) toNobody(f Forgetting) error {
 		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM stream_choice WHERE clip_id IN (SELECT value FROM json_each(?))", []any{clips}},
+		{"DELETE FROM ruler WHERE id IN (SELECT value FROM json_each(?))", []any{clips}},
 	})
 }
 

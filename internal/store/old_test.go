@@ -76,6 +76,9 @@ func fillOld(t *testing.T, l *Library, version int) {
 		require.NoError(t, l.ChooseStreams(context.Background(), id("clip", 1), Streams{2, 1}))
 		require.NoError(t, l.ExceptStreams(context.Background(), id("clip", 1), "another film"))
 	}
+	if version >= 8 {
+		must(t, l, Put(ruler(0, 3)), Put(ruler(1, 4)))
+	}
 	must(t, l, Remove[club.Mark](id("mark", 1)))
 	require.NoError(t, l.SetSetting(context.Background(), "coach", "coach-0000"))
 }

@@ -102,6 +102,7 @@ type Ledger struct {
 	Strokes []club.Stroke // in order of frame
 	Marks   []club.Mark   // in order of frame
 	Looks   []club.Look   // in order of first frame
+	Rulers  []club.Ruler  // a clip has one at most
 }
 
 // OfClip returns what was logged on a clip.
@@ -116,7 +117,10 @@ func (l *Library) OfClip(ctx context.Context, clip club.ID) (led Ledger, err err
 		if led.Marks, err = marks().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY frame, id", clip); err != nil {
 			return err
 		}
-		led.Looks, err = looks().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY first, id", clip)
+		if led.Looks, err = looks().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY first, id", clip); err != nil {
+			return err
+		}
+		led.Rulers, err = rulers().all(ctx, tx, "WHERE id = ? AND gone = 0", clip)
 		return err
 	})
 	return led, err

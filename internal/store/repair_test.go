@@ -109,7 +109,7 @@ func TestRestoreChecksFirst(t *testing.T) {
 func TestCheckFindsStrayRows(t *testing.T) {
 	ctx := context.Background()
 	l := filled(t)
-	must(t, l, Put(turn(0, 0, 0, 0, 0, 500)), Put(turn(1, 0, 1, 0, 501, 999)), Put(stroke(0, 0, 600)), Put(mark(0, 0, 0, 999)), Put(look(0, 0, 501, 999, 0)))
+	must(t, l, Put(turn(0, 0, 0, 0, 0, 500)), Put(turn(1, 0, 1, 0, 501, 999)), Put(stroke(0, 0, 600)), Put(mark(0, 0, 0, 999)), Put(look(0, 0, 501, 999, 0)), Put(ruler(0, 700)))
 	r, err := l.Check(ctx)
 	require.NoError(t, err)
 	require.Equal(t, Report{OK: true}, r)
@@ -133,6 +133,7 @@ func TestCheckFindsStrayRows(t *testing.T) {
 		"1 of the strokes lie past the end of their clip.",
 		"1 of the marks lie past the end of their clip.",
 		"1 of the looks lie past the end of their clip.",
+		"1 of the rulers lie past the end of their clip.",
 		"1 of the looks name a fault that is not there.",
 		"1 pairs of turns overlap.",
 		"2 steps of undo have lost the change behind them.",

@@ -122,7 +122,7 @@ func (w *writing) childrenGone(child string, r reference, ids string) error {
 // entriesOnClips lists what lies at frames of a clip, with the column of the last
 // of them; turns have their own rule.
 func entriesOnClips() []reference {
-	return []reference{{"frame", "stroke"}, {"frame", "mark"}, {"last", "look"}}
+	return []reference{{"frame", "stroke"}, {"frame", "mark"}, {"last", "look"}, {"frame", "ruler"}}
 }
 
 func (w *writing) insideClip(name, column, ids string) error {

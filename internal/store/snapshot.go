@@ -45,7 +45,10 @@ func (l *Library) Snapshot(ctx context.Context, f *Filter) (s Snapshot, err erro
 		if s.Marks, err = marks().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, frame, id"); err != nil {
 			return err
 		}
-		s.Looks, err = looks().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, first, id")
+		if s.Looks, err = looks().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, first, id"); err != nil {
+			return err
+		}
+		s.Rulers, err = rulers().all(ctx, tx, "WHERE gone = 0 ORDER BY id")
 		return err
 	})
 	return s, err
@@ -56,8 +59,9 @@ func (s *Snapshot) pick(ctx context.Context, tx *sql.Tx, f Filter) error {
 	if err := r.read(ctx, tx, f); err != nil {
 		return err
 	}
-	met := map[club.ID]bool{} // one look may cover several turns
+	met, on := map[club.ID]bool{}, []club.ID{""} // one look may cover several turns
 	for _, t := range r.all {
+		on = append(on, t.ClipID)
 		s.Turns, s.Strokes, s.Marks = append(s.Turns, t.Turn), append(s.Strokes, t.Strokes...), append(s.Marks, t.Marks...)
 		for _, look := range t.Looks {
 			if !met[look.ID] {
@@ -66,5 +70,7 @@ func (s *Snapshot) pick(ctx context.Context, tx *sql.Tx, f Filter) error {
 			}
 		}
 	}
-	return nil
+	var err error
+	s.Rulers, err = rulers().all(ctx, tx, "WHERE gone = 0 AND id IN (SELECT value FROM json_each(?)) ORDER BY id", idList(on))
+	return err
 }

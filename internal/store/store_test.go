@@ -82,6 +82,17 @@ func look(n, clip, first, last, fault int) club.Look {
 	return club.Look{ID: id("look", n), ClipID: id("clip", clip), CoachID: id("coach", 0), First: first, Last: last,
 		FirstTicks: int64(first) * 256, LastTicks: int64(last) * 256, Faults: []club.ID{id("fault", fault)}, Made: time.Date(2026, 3, 14, 16, 0, 0, 0, time.UTC)}
 }
+
+// ruler is pulled onto the lines where its clip has an even number.
+func ruler(clip, frame int) club.Ruler {
+	r := club.Ruler{ID: id("clip", clip), ClipID: id("clip", clip), CoachID: id("coach", 0), Frame: frame, Ticks: int64(frame) * 256, Width: 1920, Height: 1080, Wide: clip > 0,
+		Clicked: club.Outline{Corners: [4]club.Place{{X: 700.1, Y: 600}, {X: 200, Y: 620.25}, {X: 900, Y: 400}, {X: 1300, Y: 390}}, Tops: []club.Place{{X: 500, Y: 450}}, SD: 2}}
+	if clip%2 == 0 {
+		onLines := r.Clicked.In(1.001, 0.999)
+		r.Snapped, r.Support, r.Good = &onLines, 0.875, true
+	}
+	return r
+}
 func id(kind string, n int) club.ID { return club.ID(fmt.Sprintf("%s-%04d", kind, n)) }
 
 // filled is a library with two of each definition, two sessions, three clips.
@@ -108,7 +119,7 @@ func TestRowsComeBackAsTheyWere(t *testing.T) {
 	require.Equal(t, full, got)
 	led, err := l.OfClip(ctx, id("clip", 0))
 	require.NoError(t, err)
-	require.Equal(t, Ledger{[]club.Turn{turn(0, 0, 0, 1, 0, 10)}, []club.Stroke{machine}, []club.Mark{mark(0, 0, 1, 5)}, nil}, led)
+	require.Equal(t, Ledger{[]club.Turn{turn(0, 0, 0, 1, 0, 10)}, []club.Stroke{machine}, []club.Mark{mark(0, 0, 1, 5)}, nil, nil}, led)
 	cat, err := l.Catalogue(ctx)
 	require.NoError(t, err)
 	require.Equal(t, club.Catalogue{Coaches: []club.Coach{coach(0), coach(1)}, Players: []club.Player{player(0), player(1), full},

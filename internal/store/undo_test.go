@@ -55,6 +55,7 @@ func contents(t require.TestingT, l *Library) model {
 	readAll[club.Mark](t, l, m)
 	readAll[club.Look](t, l, m)
 	readAll[club.Ruling](t, l, m)
+	readAll[club.Ruler](t, l, m)
 	return m
 }
 
@@ -174,7 +175,7 @@ func randomEdit(rt *rapid.T, m model) Edit {
 		return c
 	}
 	frame := rapid.IntRange(0, 165).Draw(rt, "frame")*6 + n // no two rows of a kind on one picture
-	what := rapid.IntRange(0, 12).Draw(rt, "what")
+	what := rapid.IntRange(0, 13).Draw(rt, "what")
 	if len(clips) == 0 {
 		what %= 2
 	}
@@ -238,6 +239,14 @@ func randomEdit(rt *rapid.T, m model) Edit {
 			return remove[club.Look](m, k.ID)
 		}
 		return put(m, k)
+	case 12:
+		c := onClip()
+		r := ruler(c, frame)
+		if _, there := m["ruler"][r.ID]; there && frame%3 == 0 {
+			return remove[club.Ruler](m, r.ID)
+		}
+		r.Clicked.Corners[n%4].X = rapid.Float64Range(-1920, 3840).Draw(rt, "x")
+		return put(m, r)
 	default:
 		if frame%3 > 0 && len(clips) > 0 {
 			r := mark(n, onClip(), n%2, frame)

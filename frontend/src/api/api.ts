@@ -16,8 +16,10 @@ import type {
   NewTurn,
   Outcome,
   PassSettings,
+  PicturePlace,
   Player,
   ReelQuery,
+  RulerPlaced,
   Ruling,
   Session,
   SessionsAsked,
@@ -189,6 +191,23 @@ export const bursts = {
   /** All in one step. */
   make: (clip: Id, turns: NewTurn[]) => call((b) => b.Bursts.Make(clip, turns)),
   setOrder: (players: Id[]) => call((b) => b.Bursts.SetOrder(players)),
+};
+
+/** The table as a ruler. Places are pixels of the clip's picture. */
+export const ruler = {
+  read: (clip: Id) => call((b) => b.Ruler.Read(clip)),
+  /** What would be shown if that were laid; nothing is kept. */
+  attempt: (clip: Id, placed: RulerPlaced) => call((b) => b.Ruler.Try(clip, placed)),
+  /** Lays it; `pull` also pulls it onto the lines of the picture. */
+  lay: (clip: Id, placed: RulerPlaced, pull: boolean) => call((b) => b.Ruler.Lay(clip, placed, pull)),
+  /** The ruler of another clip of the session that fits this one too. */
+  suggest: (clip: Id, frame: number) => call((b) => b.Ruler.Suggest(clip, frame)),
+  /** The table as it is found without a click. */
+  find: (clip: Id, frame: number) => call((b) => b.Ruler.Find(clip, frame)),
+  /** In which part of the clip it holds: a camera that was knocked shows the table elsewhere. */
+  holds: (clip: Id) => call((b) => b.Ruler.Holds(clip)),
+  remove: (clip: Id) => call((b) => b.Ruler.Remove(clip)),
+  measure: (clip: Id, points: readonly PicturePlace[], sd: number) => call((b) => b.Ruler.Measure(clip, points, sd)),
 };
 
 export const summary = {

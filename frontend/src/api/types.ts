@@ -550,6 +550,73 @@ export interface NewTurn {
   drill_id: Id;
 }
 
+/** RulerView is what is shown of a ruler, in pixels of the clip's picture as it is now. */
+export interface RulerView {
+  /** there is one; the rest is empty where there is none */
+  laid: boolean;
+  placed: RulerPlaced;
+  /** pulled onto the lines of the picture */
+  snapped: boolean;
+  /** the picture was asked how well it fits */
+  judged: boolean;
+  /** how much of the table's lines it shows, 0 to 1 */
+  support: number;
+  /** and they bear the ruler out */
+  good: boolean;
+  /** how well it fits, in a sentence; empty: not asked */
+  say: string;
+  /** the clip whose ruler this is, where it is offered for another */
+  from: string;
+  /** where the camera sees them, in the order of those that are placed */
+  corners: PicturePlace[];
+  /** pixels */
+  focal: number;
+  /** of the camera, metres: see package table */
+  position: number[];
+  /** to draw over the picture */
+  lines: RulerLine[];
+}
+
+/** RulerStretch is the part of a clip in which a ruler holds: both frames included. */
+export interface RulerStretch {
+  first: number;
+  last: number;
+  /** when the camera moved; empty: it did not, or nobody can tell */
+  say: string;
+}
+
+/** RulerPlaced is where somebody sees the table in a picture, display pixels. */
+export interface RulerPlaced {
+  frame: number;
+  /** four in order round the table, the two of the near end line first */
+  corners: PicturePlace[];
+  /** outer ends of the net's top: both, one or none, in any order */
+  tops: PicturePlace[];
+  /** the lens is a wide-angle one */
+  wide: boolean;
+  /** standard deviation of a click in each direction, pixels; 0: 2 */
+  sd: number;
+}
+
+/**
+ * PicturePlace is a place in a picture, pixels from its left upper corner: the centre of
+ * the first pixel is 0.5, 0.5.
+ */
+export interface PicturePlace {
+  x: number;
+  y: number;
+}
+
+/** RulerMeasured is what a ruler says of points of the picture. */
+export interface RulerMeasured {
+  /** one for each point */
+  spots: FloorSpot[];
+  /** how each but the first differs from the one before it */
+  apart: SpotsApart[];
+  /** along which they are measured, to draw over the picture */
+  lines: RulerLine[];
+}
+
 /** SummaryQuery says what is summed up. Empty lists and dates take all. */
 export interface SummaryQuery {
   players: Id[];
@@ -1026,6 +1093,44 @@ export interface Burst {
   drill_id: Id;
 }
 
+/** RulerLine is a line of the room as the camera shows it. */
+export interface RulerLine {
+  kind: RulerLineKind;
+  /** at least two; may lie outside the picture */
+  points: PicturePlace[];
+  /** of its first point, or empty */
+  label: string;
+}
+
+/** FloorSpot is a point of the floor. What is not known to within 25 cm is nil. */
+export interface FloorSpot {
+  at: PicturePlace;
+  /**
+   * EndLine is how far behind the near end line it is, SideLine from the side line that
+   * is nearer.
+   */
+  end_line: FloorDistance | null;
+  side_line: FloorDistance | null;
+  /** that side line is the left one, as the near player sees it */
+  left: boolean;
+  /** the spot is not between the side lines */
+  outside: boolean;
+  /** all of it in words, or why nothing is known */
+  say: string;
+}
+
+/**
+ * SpotsApart is how one spot differs from another of the same clip. Its half widths are
+ * smaller than those of the spots, since most of the camera's error is common to both.
+ */
+export interface SpotsApart {
+  /** farther from the end line */
+  behind: FloorDistance | null;
+  /** farther to the left, as the near player sees it */
+  left: FloorDistance | null;
+  say: string;
+}
+
 /** Sheet is the summary of one player, or of the team where PlayerID is empty. */
 export interface Sheet {
   player_id: Id;
@@ -1258,6 +1363,18 @@ export interface PassSuggestion {
   fault_id: Id;
   /** why, in a few words */
   say: string;
+}
+
+/** RulerLineKind says what a line belongs to. */
+export type RulerLineKind = "table" | "net" | "floor" | "end" | "measure";
+
+/**
+ * FloorDistance is a length on the floor, centimetres: it is right to within Half with 95 %
+ * probability.
+ */
+export interface FloorDistance {
+  cm: number;
+  half: number;
 }
 
 /** Group is one player's (or the team's) turns that are counted together. */
@@ -1952,6 +2069,16 @@ export interface Bound {
     SetOrder(order: readonly Id[]): Promise<null>;
     SetPause(clipID: Id, seconds: number): Promise<Bursts>;
     Split(clipID: Id, frame: number): Promise<Bursts>;
+  };
+  Ruler: {
+    Find(clipID: Id, frame: number): Promise<RulerView>;
+    Holds(clipID: Id): Promise<RulerStretch>;
+    Lay(clipID: Id, placed: RulerPlaced, pull: boolean): Promise<RulerView>;
+    Measure(clipID: Id, points: readonly PicturePlace[], sd: number): Promise<RulerMeasured>;
+    Read(clipID: Id): Promise<RulerView>;
+    Remove(clipID: Id): Promise<null>;
+    Suggest(clipID: Id, frame: number): Promise<RulerView>;
+    Try(clipID: Id, placed: RulerPlaced): Promise<RulerView>;
   };
   Summary: {
     Behind(q: SummaryQuery, kind: MarkKind): Promise<Id[]>;

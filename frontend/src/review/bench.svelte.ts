@@ -8,6 +8,7 @@ import { Looking } from "./looking.svelte";
 import { frameOf, type BenchCore, type Entry, type Question, type TurnDraft } from "./core";
 import { twice, whichStroke } from "./questions";
 import { Pass } from "./pass.svelte";
+import { Ruler } from "./ruler.svelte";
 import { StrokeWork } from "./strokework.svelte";
 import { loggedStrokes, canOccur, covers, endTurn, strokeRow, streak, turnAt, type LoggedStroke, type RowStroke } from "./turns";
 import { clock } from "../shared/timeline";
@@ -79,6 +80,7 @@ export class Bench implements BenchCore {
   readonly pass: Pass;
   readonly looking: Looking;
   readonly bursts: BurstWork;
+  readonly ruler: Ruler;
 
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
   #opened = 0;
@@ -92,6 +94,7 @@ export class Bench implements BenchCore {
     this.looking = new Looking(this);
     app.startPass = (turns, focus) => void this.pass.start(turns, focus);
     this.bursts = new BurstWork(this);
+    this.ruler = new Ruler(this);
   }
 
   strokesOf(turn: Turn): LoggedStroke[] {
@@ -179,9 +182,11 @@ export class Bench implements BenchCore {
       if (this.clip?.id === id) this.ledger = ledger;
     });
     this.question = null;
+    void this.ruler.refresh();
   }
 
   close(): void {
+    this.ruler.close();
     this.viewer?.close();
     this.viewer = null;
     this.ledger = EMPTY;

@@ -10,6 +10,7 @@ const HEARD = "Strokes from the sound";
 const READY = "Readiness, and what is asked";
 const LIST = "The list";
 const LOOK = "Looking through";
+const MEASURE = "Measuring";
 
 /** The keys of the bench itself: no letter and no digit, these are the team's. */
 export function benchKeys(b: Bench): readonly Binding[] {
@@ -78,6 +79,7 @@ export function benchKeys(b: Bench): readonly Binding[] {
     { press: [":"], help: "The partner strikes here, where it is not heard", group: READY, run: () => void b.strokes.answer() },
     { press: ["+"], help: "Yes to what is asked under the picture", group: READY, run: () => b.answerQuestion(true) },
     { press: ["Backspace"], help: "No to it", group: READY, run: () => b.answerQuestion(false) },
+    { press: ["Ctrl+m"], help: "The table as a ruler: lay it, measure by it, put it away", group: MEASURE, run: () => b.ruler.toggle() },
     { press: ["ArrowUp"], help: "Entry before", group: LIST, held: true, run: () => b.walk(-1) },
     { press: ["ArrowDown"], help: "Next entry", group: LIST, held: true, run: () => b.walk(1) },
     { press: ["F2"], help: "Note on the selected mark", group: LIST, run: () => b.note() },

@@ -14,7 +14,8 @@ import (
 )
 
 // WriteRecord writes everything that the query picks, for programs and for
-// desk.AddRecord: definitions, sessions, clips, turns, strokes, marks, looks and the summary.
+// desk.AddRecord: definitions, sessions, clips, turns, strokes, marks, looks,
+// rulers and the summary.
 // Unless the query asks for names, aliases and initials stand in place of names,
 // and notes, files' names and places, and what is on record of consent are left
 // out.
@@ -42,7 +43,7 @@ func (d *Documents) WriteRecord(ctx context.Context, q summary.Query, w io.Write
 func (d *Documents) record(ctx context.Context, q summary.Query) (r report.Record, called map[club.ID]string, err error) {
 	r = report.Record{
 		Names: q.Names, Rulings: []club.Ruling{}, Sessions: []club.Session{}, Clips: []club.Clip{},
-		Turns: []club.Turn{}, Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{},
+		Turns: []club.Turn{}, Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []club.Ruler{},
 	}
 	goals, err := d.ladder.Goals(ctx)
 	if err != nil {
@@ -73,7 +74,7 @@ func (d *Documents) record(ctx context.Context, q summary.Query) (r report.Recor
 		called[c.ID] = redact.Clip(i)
 	}
 	r.Turns, r.Strokes, r.Marks = append(r.Turns, now.Turns...), append(r.Strokes, now.Strokes...), append(r.Marks, now.Marks...)
-	r.Looks = append(r.Looks, now.Looks...)
+	r.Looks, r.Rulers = append(r.Looks, now.Looks...), append(r.Rulers, now.Rulers...)
 	if all {
 		r.Rulings, r.Sessions, r.Clips = append(r.Rulings, now.Rulings...), append(r.Sessions, now.Sessions...), append(r.Clips, now.Clips...)
 		return r, called, nil

@@ -148,6 +148,10 @@ func (x *Relinker) move(ctx context.Context, row club.Clip, a *likeness) error {
 		count(to(&l.First, &l.FirstTicks), to(&l.Last, &l.LastTicks))
 		a.edits = append(a.edits, store.Put(l))
 	}
+	for _, r := range led.Rulers {
+		count(to(&r.Frame, &r.Ticks))
+		a.edits = append(a.edits, store.Put(r))
+	}
 	return nil
 }
 

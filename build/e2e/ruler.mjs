@@ -1,0 +1,182 @@
+// The table as a ruler, on the invented club whose corners and camera are known: found
+// by itself, clicked roughly and pulled onto the lines, measured by, dragged, moved by
+// keys, undone, and taken over on the next clip of the session.
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { ledger, open, program, serve } from "./program.mjs";
+import { play, run, same, until } from "./stage.mjs";
+
+/** Numbers that look drawn and are the same every time (Park SK, Miller KW (1988) CACM 31:1192-1201). */
+function drawn(seed) {
+  let x = seed;
+  return () => ((x = (x * 48271) % 2147483647), x / 2147483647);
+}
+
+/** Where a place of the hall shows: see TruthCamera in internal/demo. */
+function shown(c, place) {
+  const d = place.map((v, i) => v - c.at[i]);
+  const dot = (a) => a.reduce((sum, v, i) => sum + v * d[i], 0);
+  return [c.centre[0] + (c.focal * dot(c.right)) / dot(c.ahead), c.centre[1] + (c.focal * dot(c.down)) / dot(c.ahead)];
+}
+
+async function work(stage, report) {
+  const club = join(stage.dir, "club");
+  const library = join(club, "library");
+  await run(program, ["demo", club, "--seed", "7"], { maxBuffer: 1 << 24 });
+  const truth = JSON.parse(readFileSync(join(club, "truth.json"), "utf8"));
+  const [first, second] = truth.clips.filter((c) => c.date === "2026-09-08");
+  await stage.screen("1366x768");
+  const { page, complaints, close } = await open(await serve(stage, library), { width: 1366, height: 768 });
+  const layer = page.locator("[data-ruler]");
+  const panel = page.getByRole("region", { name: "Ruler" });
+  const random = drawn(5);
+  const noise = (sd) => sd * Math.sqrt(12) * (random() - 0.5);
+
+  /** Where a place of the picture is on the screen. */
+  async function screen([x, y]) {
+    const box = await layer.boundingBox();
+    const scale = Math.min(box.width / first.width, box.height / first.height);
+    return [box.x + (box.width - first.width * scale) / 2 + x * scale, box.y + (box.height - first.height * scale) / 2 + y * scale];
+  }
+  const click = async (at) => page.mouse.click(...(await screen(at)));
+  const laid = async (clip) =>
+    (await ledger(library, `SELECT clicked, snapped, support FROM ruler WHERE gone = 0 AND id = '${clip.clip_id}'`)).map((r) => ({
+      support: r.support,
+      clicked: JSON.parse(r.clicked),
+      snapped: JSON.parse(r.snapped),
+    }))[0];
+  /** The truth counts from the near right corner to the far right one; the page asks for the left one first. */
+  const corners = (clip) => [3, 0, 1, 2].map((i) => clip.table_corners[i]);
+  const near = (got, want, by, what) => {
+    if (!(Math.abs(got - want) <= by)) throw new Error(`${what} is ${got}, not ${want} ± ${by}`);
+  };
+  const onTruth = (outline, clip) =>
+    outline.corners.forEach((p, i) => [p.x, p.y].forEach((v, k) => near(v, corners(clip)[i][k], 5, `corner ${i}`)));
+  const review = async (clip) => {
+    await page.keyboard.press("F5");
+    await page.locator("article").filter({ hasText: clip.file }).first().click();
+    await page.keyboard.press("Enter");
+    await page.locator("header strong").filter({ hasText: clip.file }).waitFor();
+    await page.locator("output[data-frame]").waitFor();
+  };
+
+  try {
+    await report.check("one key opens it, and the table is found by itself; a key refuses that", async () => {
+      await review(first);
+      await page.keyboard.press("Control+m");
+      await panel.getByText("The table was found by itself.").waitFor();
+      await panel.getByText("Corner 1 of 4.").waitFor();
+      await page.keyboard.press("Backspace");
+      await panel.getByText("The table was found by itself.").waitFor({ state: "detached" });
+      same(await laid(first), undefined, "the ruler in the ledger");
+    });
+
+    await report.check("Enter clicks in the middle, Backspace takes the click back", async () => {
+      await page.keyboard.press("Enter");
+      await panel.getByText("Corner 2 of 4.").waitFor();
+      await page.keyboard.press("Backspace");
+      await panel.getByText("Corner 1 of 4.").waitFor();
+    });
+
+    await report.check("four rough clicks and the net posts are pulled onto the lines", async () => {
+      for (const [x, y] of corners(first)) await click([x + noise(2), y + noise(2)]);
+      await panel.getByText("Net post 1 of 2.").waitFor();
+      const { length, width, height, net_height: net } = truth.table;
+      for (const y of [width + 0.1525, -0.1525]) {
+        const [u, v] = shown(first.camera, [length / 2, y, height + net]);
+        await click([u + noise(2), v + noise(2)]);
+      }
+      await panel.getByText("The lines fit well.").waitFor();
+      const row = await laid(first);
+      onTruth(row.snapped, first);
+      if (row.support < 0.85) throw new Error(`the support is ${row.support}`);
+      same(await page.locator("[data-handle^=corner]").count(), 4, "the number of corners to drag");
+    });
+
+    await report.check("a click on the floor tells how far it is, two how they differ, one on the wall why not", async () => {
+      await click(shown(first.camera, [-0.41, 0.63, 0]));
+      const told = panel.getByText(/from the end line/);
+      await told.waitFor();
+      const one = /^([0-9]+)\u00a0cm from the end line\u00a0\(±([0-9]+)\), ([0-9]+)\u00a0cm inside the right side line\u00a0\(±([0-9]+)\)\.$/.exec(await told.innerText());
+      if (!one) throw new Error(`it says ${await told.innerText()}`);
+      near(Number(one[1]), 41, Number(one[2]), "the distance from the end line");
+      near(Number(one[3]), 63, Number(one[4]), "the distance from the side line");
+      await click(shown(first.camera, [-0.71, 0.9, 0]));
+      const apart = panel.getByText(/farther from the end line/);
+      await apart.waitFor();
+      const two = /^([0-9]+)\u00a0cm farther from the end line\u00a0\(±([0-9]+)\), ([0-9]+)\u00a0cm farther left\u00a0\(±([0-9]+)\)\.$/.exec(await apart.innerText());
+      if (!two) throw new Error(`it says ${await apart.innerText()}`);
+      near(Number(two[1]), 30, Number(two[2]), "the difference");
+      near(Number(two[3]), 27, Number(two[4]), "the difference sideways");
+      await click([first.width / 2, 12]);
+      await panel.getByText(/^That point is not on the floor/).waitFor();
+      await page.keyboard.press("Backspace");
+      await panel.getByText(/^That point is not on the floor/).waitFor({ state: "detached" });
+    });
+
+    await report.check("a corner that is dragged is kept where it is let go, and undo brings it back", async () => {
+      const before = await laid(first);
+      const { x, y } = before.snapped.corners[1];
+      await page.mouse.move(...(await screen([x, y])));
+      await page.mouse.down();
+      await page.mouse.move(...(await screen([x + 4, y + 3])));
+      await page.mouse.move(...(await screen([x + 8, y + 6])));
+      await page.mouse.up();
+      const after = await until("the drag to be kept", async () => {
+        const now = await laid(first);
+        return now.snapped === null && now;
+      });
+      near(after.clicked.corners[1].x, x + 8, 1.5, "the corner");
+      near(after.clicked.corners[1].y, y + 6, 1.5, "the corner");
+      await page.keyboard.press("Control+z");
+      await until("undo", async () => JSON.stringify(await laid(first)) === JSON.stringify(before));
+      await panel.getByText("The lines fit well.").waitFor();
+    });
+
+    await report.check("Tab chooses a corner, arrow keys move it by a pixel", async () => {
+      const before = (await laid(first)).snapped.corners[0];
+      const corner = page.locator("[data-handle='corner 0']");
+      await corner.focus();
+      for (const key of ["ArrowRight", "ArrowRight", "ArrowDown"]) await page.keyboard.press(key);
+      const after = await until("the corner to be kept", async () => {
+        const now = await laid(first);
+        return now.snapped === null && now.clicked.corners[0];
+      });
+      near(after.x, before.x + 2, 1e-6, "the corner");
+      near(after.y, before.y + 1, 1e-6, "the corner");
+      same(await page.locator("output").getAttribute("data-frame"), "0", "the frame");
+      await panel.getByRole("button", { name: "Pull onto the lines" }).click();
+      await until("it to be pulled", async () => (await laid(first)).snapped !== null);
+      onTruth((await laid(first)).snapped, first);
+    });
+
+    await report.check("the floor's grid is switched off and on, and Escape puts everything away", async () => {
+      const grid = layer.locator("path.floor");
+      if ((await grid.count()) < 20) throw new Error(`${await grid.count()} lines of the grid`);
+      await panel.getByRole("checkbox", { name: /Floor/ }).uncheck();
+      same(await grid.count(), 0, "lines of the grid");
+      await panel.getByRole("checkbox", { name: /Floor/ }).check();
+      await page.keyboard.press("Escape");
+      await layer.waitFor({ state: "detached" });
+      await page.keyboard.press("ArrowRight");
+      await page.locator("output[data-frame='1']").waitFor();
+    });
+
+    await report.check("the next clip of the session is offered this ruler, and one key takes it", async () => {
+      await review(second);
+      await page.getByRole("button", { name: "Ruler", exact: true }).click();
+      await panel.getByText(`The ruler of ${first.file} fits this picture too.`).waitFor();
+      await page.keyboard.press("+");
+      await panel.getByText("The lines fit well.").waitFor();
+      onTruth((await laid(second)).snapped, second);
+      await panel.getByRole("button", { name: "Take off" }).click();
+      await until("it to be off", async () => (await laid(second)) === undefined);
+      await panel.getByText("Corner 1 of 4.").waitFor();
+    });
+    same(complaints, [], "what the page complained of");
+  } finally {
+    await close();
+  }
+}
+
+await play("ruler", work);
