@@ -85,6 +85,10 @@ type Fault struct {
 	Weight  int    `json:"weight"`        // 1 to 3, 3 matters most
 	Key     string `json:"key"`           // one small letter or digit, "" for none; the review bench takes no letters for itself
 	Retired bool   `json:"retired,omitempty"`
+	// Measure is what shows this fault when it is less than Limit, in the measure's unit;
+	// empty: nothing that is measured does. A Limit of 0 is none yet.
+	Measure Measure `json:"measure,omitempty"`
+	Limit   float64 `json:"limit,omitempty"`
 }
 
 // Pattern is the order of strokes in a drill, one letter a stroke, F forehand
@@ -182,6 +186,17 @@ func (f Fault) Check() error {
 		r, size := utf8.DecodeRuneInString(f.Key)
 		if size != len(f.Key) || !(unicode.IsLetter(r) || unicode.IsDigit(r)) || f.Key != strings.ToLower(f.Key) {
 			return problem("key", "The key is one small letter or digit.")
+		}
+	}
+	if f.Measure == "" && f.Limit != 0 {
+		return problem("limit", "A limit needs its measure: choose one, or leave the limit empty.")
+	}
+	if f.Measure != "" {
+		if err := oneOf("measure", f.Measure, Measures()); err != nil {
+			return err
+		}
+		if !(f.Limit == 0 || f.Limit >= MinLimit && f.Limit <= MaxLimit) {
+			return problem("limit", "The limit is a number of %s from %d to %d, or empty.", f.Measure.Unit(), MinLimit, MaxLimit)
 		}
 	}
 	return checkNote("cue", f.Cue)

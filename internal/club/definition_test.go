@@ -1,6 +1,7 @@
 package club
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -88,6 +89,13 @@ func TestFaultRules(t *testing.T) {
 		"two keys":      {func(f *Fault) { f.Key = "la" }, "key"},
 		"key is a sign": {func(f *Fault) { f.Key = "/" }, "key"},
 		"key is space":  {func(f *Fault) { f.Key = " " }, "key"},
+		"measured":      {func(f *Fault) { f.Measure = FeetBehind }, "-"},
+		"with a limit":  {func(f *Fault) { f.Measure, f.Limit = HandBack, 30.5 }, "-"},
+		"other measure": {func(f *Fault) { f.Measure = "knees" }, "measure"},
+		"limit alone":   {func(f *Fault) { f.Limit = 30 }, "limit"},
+		"far limit":     {func(f *Fault) { f.Measure, f.Limit = FeetBehind, 201 }, "limit"},
+		"no limit":      {func(f *Fault) { f.Measure, f.Limit = FeetBehind, -1 }, "limit"},
+		"limit unknown": {func(f *Fault) { f.Measure, f.Limit = FeetBehind, math.NaN() }, "limit"},
 		"long cue":      {func(f *Fault) { f.Cue = strings.Repeat("x", MaxNote+1) }, "cue"},
 	} {
 		f := good

@@ -38,7 +38,7 @@ func arrows() map[string][]string {
 		"internal/redact":      {"internal/club"},
 		"internal/tally":       with("internal/aim", "internal/redact"),
 		"internal/table":       {},
-		"internal/measure":     {"internal/table"},
+		"internal/measure":     with("internal/table"),
 		"internal/pose/neural": {},
 		"internal/pose":        {"internal/club", "internal/pose/neural"},
 		"internal/contact":     domain,

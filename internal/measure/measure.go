@@ -11,6 +11,7 @@ import (
 	"math"
 	"slices"
 
+	"strokeledger/internal/club"
 	"strokeledger/internal/table"
 )
 
@@ -37,27 +38,15 @@ type Body struct {
 	Shoulder, Elbow, Wrist, Hip, Heel, Toe [2]Joint
 }
 
-// Value is a measure and its standard deviation, in the same unit.
+// Value is what was measured and its standard deviation, in the unit of the measure
+// (see [club.Measure]).
 type Value struct {
 	At, SD float64
 }
 
-// Kind is what is measured. Of each, less is worse.
-type Kind string
-
-// The kinds.
-const (
-	Feet  Kind = "feet"  // from the middle of both feet to the end line, cm
-	Elbow Kind = "elbow" // of the racket arm, below the shoulder, in trunk lengths
-	Hand  Kind = "hand"  // the racket arm's wrist, above the hips, in trunk lengths
-)
-
-// Kinds are all kinds, in the order in which they are shown.
-func Kinds() []Kind { return []Kind{Feet, Elbow, Hand} }
-
-// Values are the measures of one stroke; a kind about which nothing can be said is
+// Values are the measures of one stroke; one about which nothing can be said is
 // missing.
-type Values map[Kind]Value
+type Values map[club.Measure]Value
 
 // Stroke is when a stroke's racket meets the ball, when that of the player's next
 // stroke does (0 where there is none), in seconds of clip time, and which hand holds
@@ -77,32 +66,32 @@ func (s Span) has(t float64) bool {
 	return t > s.From-slack && t < s.To+slack
 }
 
-// Spans are the stretches of which each kind needs pictures. Feet and elbow move
+// Spans are the stretches of which each measure needs pictures. Feet and elbow move
 // little round the contact, where a median of several pictures takes away what a
 // network misses in one. The hand is looked at about two fifths of the way to the next
 // contact: earlier it still follows through, later it swings back for the next stroke,
 // which lowers it as well. Chosen on drawn clubs, on 616 strokes.
-func (s Stroke) Spans() map[Kind]Span {
+func (s Stroke) Spans() map[club.Measure]Span {
 	const usual = 1.0   // seconds to a next stroke that does not come
 	const longest = 1.5 // more is a pause
 	gap := s.Next - s.Contact
 	if s.Next == 0 || gap > longest {
 		gap = usual
 	}
-	return map[Kind]Span{
-		Feet:  {s.Contact - .04, s.Contact + .04},
-		Elbow: {s.Contact - .08, s.Contact + .04},
-		Hand:  {s.Contact + .36*gap, s.Contact + .46*gap},
+	return map[club.Measure]Span{
+		club.FeetBehind: {s.Contact - .04, s.Contact + .04},
+		club.ElbowDrop:  {s.Contact - .08, s.Contact + .04},
+		club.HandBack:   {s.Contact + .36*gap, s.Contact + .46*gap},
 	}
 }
 
 // What the network of joints adds to the error of one stroke, from drawn clubs (411
 // strokes): of the feet as a share of the trunk's length in the picture, of the others
-// in trunk lengths. The feet's own covers their two ends, which move alike.
+// in percent of it. The feet's own covers their two ends, which move alike.
 const (
 	feetSD  = .04
-	elbowSD = .08
-	handSD  = .075
+	elbowSD = 8
+	handSD  = 7.5
 )
 
 // Less than this a joint is not taken for seen.
@@ -114,7 +103,7 @@ const visible = .5
 // somebody else's and there are no values at all.
 func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 	spans, out := s.Spans(), Values{}
-	in := func(k Kind, of func(Body) (float64, bool)) (float64, bool) {
+	in := func(k club.Measure, of func(Body) (float64, bool)) (float64, bool) {
 		var found []float64
 		for _, b := range bodies {
 			if spans[k].has(b.Seconds) {
@@ -127,7 +116,7 @@ func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 	}
 	if camera != nil {
 		sd := 0.
-		at, ok := in(Feet, func(b Body) (float64, bool) {
+		at, ok := in(club.FeetBehind, func(b Body) (float64, bool) {
 			cm, one, ok := feet(b, camera)
 			sd = max(sd, one)
 			return cm, ok
@@ -136,18 +125,18 @@ func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 			return Values{}
 		}
 		if ok {
-			out[Feet] = Value{at, sd}
+			out[club.FeetBehind] = Value{at, sd}
 		}
 	}
-	if at, ok := in(Elbow, func(b Body) (float64, bool) {
+	if at, ok := in(club.ElbowDrop, func(b Body) (float64, bool) {
 		return b.below(b.Elbow[s.Racket], b.Shoulder[s.Racket])
 	}); ok {
-		out[Elbow] = Value{at, elbowSD}
+		out[club.ElbowDrop] = Value{at, elbowSD}
 	}
-	if at, ok := in(Hand, func(b Body) (float64, bool) {
+	if at, ok := in(club.HandBack, func(b Body) (float64, bool) {
 		return b.below(middle(b.Hip), b.Wrist[s.Racket])
 	}); ok {
-		out[Hand] = Value{at, handSD}
+		out[club.HandBack] = Value{at, handSD}
 	}
 	return out
 }
@@ -192,13 +181,13 @@ func (b Body) trunk() (float64, bool) {
 	return long, long > 0 && top.Visibility >= visible && bottom.Visibility >= visible
 }
 
-// below is how far one joint shows below another, in trunk lengths.
+// below is how far one joint shows below another, in percent of the trunk's length.
 func (b Body) below(low, high Joint) (float64, bool) {
 	long, ok := b.trunk()
 	if !ok || low.Visibility < visible || high.Visibility < visible {
 		return 0, false
 	}
-	return (low.Y - high.Y) / long, true
+	return 100 * (low.Y - high.Y) / long, true
 }
 
 func middle(pair [2]Joint) Joint {

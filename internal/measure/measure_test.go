@@ -7,6 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"strokeledger/internal/club"
 	"strokeledger/internal/measure"
 	"strokeledger/internal/table"
 )
@@ -66,11 +67,11 @@ func TestOf(t *testing.T) {
 	}
 	rand.Shuffle(len(bodies), func(i, j int) { bodies[i], bodies[j] = bodies[j], bodies[i] })
 	v := measure.Of(s, bodies, c)
-	require.InDelta(t, 41, v[measure.Feet].At, .5)
-	require.Greater(t, v[measure.Feet].SD, 1.)
-	require.Less(t, v[measure.Feet].SD, 6.)
-	require.InDelta(t, .7, v[measure.Elbow].At, .001)
-	require.InDelta(t, .33, v[measure.Hand].At, .001)
+	require.InDelta(t, 41, v[club.FeetBehind].At, .5)
+	require.Greater(t, v[club.FeetBehind].SD, 1.)
+	require.Less(t, v[club.FeetBehind].SD, 6.)
+	require.InDelta(t, 70, v[club.ElbowDrop].At, .1)
+	require.InDelta(t, 33, v[club.HandBack].At, .1)
 
 	// One picture in which the network took something else for the arm changes nothing.
 	for i := range bodies {
@@ -78,7 +79,7 @@ func TestOf(t *testing.T) {
 			b.Elbow[measure.Left].Y -= 300
 		}
 	}
-	require.InDelta(t, .7, measure.Of(s, bodies, c)[measure.Elbow].At, .001)
+	require.InDelta(t, 70, measure.Of(s, bodies, c)[club.ElbowDrop].At, .1)
 }
 
 // What is not seen is not measured; what is somebody else's is no measure at all.
@@ -88,24 +89,24 @@ func TestNothingIsSaid(t *testing.T) {
 	clear := func() []measure.Body {
 		return []measure.Body{standing(t, c, 10, .5, .7, .3), standing(t, c, 10.4, .5, .7, .3)}
 	}
-	kinds := func(v measure.Values) (out []measure.Kind) {
-		for _, k := range measure.Kinds() {
+	kinds := func(v measure.Values) (out []club.Measure) {
+		for _, k := range club.Measures() {
 			if _, ok := v[k]; ok {
 				out = append(out, k)
 			}
 		}
 		return out
 	}
-	require.Equal(t, measure.Kinds(), kinds(measure.Of(s, clear(), c)))
-	require.Equal(t, []measure.Kind{measure.Elbow, measure.Hand}, kinds(measure.Of(s, clear(), nil)))
+	require.Equal(t, club.Measures(), kinds(measure.Of(s, clear(), c)))
+	require.Equal(t, []club.Measure{club.ElbowDrop, club.HandBack}, kinds(measure.Of(s, clear(), nil)))
 	require.Empty(t, measure.Of(s, nil, c))
 
 	b := clear()
 	b[0].Toe[measure.Left].Visibility = .4
-	require.Equal(t, []measure.Kind{measure.Elbow, measure.Hand}, kinds(measure.Of(s, b, c)))
+	require.Equal(t, []club.Measure{club.ElbowDrop, club.HandBack}, kinds(measure.Of(s, b, c)))
 	b = clear()
 	b[0].Elbow[measure.Right].Visibility = .4
-	require.Equal(t, []measure.Kind{measure.Feet, measure.Hand}, kinds(measure.Of(s, b, c)))
+	require.Equal(t, []club.Measure{club.FeetBehind, club.HandBack}, kinds(measure.Of(s, b, c)))
 	b = clear()
 	b[0].Hip[measure.Left].Visibility, b[1].Hip[measure.Left].Visibility = .4, .4
 	require.Empty(t, measure.Of(s, b, c), "no trunk to measure by")
@@ -139,11 +140,11 @@ func fromBehind(t *testing.T) *table.Camera {
 // would be on its way.
 func TestSpans(t *testing.T) {
 	for _, s := range []measure.Stroke{{Contact: 10}, {Contact: 10, Next: 13}, {Contact: 10, Next: 11}} {
-		hand := s.Spans()[measure.Hand]
+		hand := s.Spans()[club.HandBack]
 		require.InDelta(t, 10.36, hand.From, 1e-9)
 		require.InDelta(t, 10.46, hand.To, 1e-9)
 	}
-	require.InDelta(t, 10.216, measure.Stroke{Contact: 10, Next: 10.6}.Spans()[measure.Hand].From, 1e-9)
+	require.InDelta(t, 10.216, measure.Stroke{Contact: 10, Next: 10.6}.Spans()[club.HandBack].From, 1e-9)
 }
 
 func TestLimitOf(t *testing.T) {

@@ -79,6 +79,11 @@ func fillOld(t *testing.T, l *Library, version int) {
 	if version >= 8 {
 		must(t, l, Put(ruler(0, 3)), Put(ruler(1, 4)))
 	}
+	if version >= 9 {
+		f := fault(1)
+		f.Measure, f.Limit = club.FeetBehind, 45
+		must(t, l, Put(f))
+	}
 	must(t, l, Remove[club.Mark](id("mark", 1)))
 	require.NoError(t, l.SetSetting(context.Background(), "coach", "coach-0000"))
 }

@@ -60,9 +60,9 @@ func drills() table[club.Drill] {
 
 func faults() table[club.Fault] {
 	return table[club.Fault]{
-		name: "fault", columns: "id, code, label, phase, sides, cue, weight, key, retired",
+		name: "fault", columns: "id, code, label, phase, sides, cue, weight, key, retired, measure, limit_at",
 		fields: func(r *club.Fault) []any {
-			return []any{&r.ID, &r.Code, &r.Label, &r.Phase, &r.Sides, &r.Cue, &r.Weight, &r.Key, &r.Retired}
+			return []any{&r.ID, &r.Code, &r.Label, &r.Phase, &r.Sides, &r.Cue, &r.Weight, &r.Key, &r.Retired, &r.Measure, &r.Limit}
 		},
 		valid: club.Fault.Check,
 		tell:  func(_ club.Fault, c *Change) { c.Catalogue = true },

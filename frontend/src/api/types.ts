@@ -96,6 +96,12 @@ export interface Fault {
   /** one small letter or digit, "" for none; the review bench takes no letters for itself */
   key: string;
   retired?: boolean;
+  /**
+   * Measure is what shows this fault when it is less than Limit, in the measure's unit;
+   * empty: nothing that is measured does. A Limit of 0 is none yet.
+   */
+  measure?: Measure | "";
+  limit?: number;
 }
 
 /**
@@ -929,6 +935,9 @@ export type Phase = "ready" | "footwork" | "backswing" | "contact" | "follow-thr
 
 /** Sides says on which strokes a fault can happen. */
 export type Sides = "forehand" | "backhand" | "both";
+
+/** Measure is what can be measured of a stroke in the picture. Of each, less is worse. */
+export type Measure = "feet" | "elbow" | "hand";
 
 /** Hand is the hand that holds the racket. */
 export type Hand = "right" | "left";

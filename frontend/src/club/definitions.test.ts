@@ -48,5 +48,6 @@ describe("fault keys", () => {
 
 it("seconds in a field have two decimals, nothing is 0, and what is no number is refused", () => {
   expect([secondsText(0.4), secondsText(0), secondsText(undefined), secondsText("0,")]).toEqual(["0.40", "", "", "0,"]);
+  expect([secondsText(45, 0), secondsText(0, 0)]).toEqual(["45", ""]);
   expect(["", "0.45", "0,456", ".5", "3", "-1", "soon", "1.", "0.4 s"].map(secondsOf)).toEqual([0, 0.45, 0.46, 0.5, 3, -1, -1, -1, -1]);
 });

@@ -4,6 +4,7 @@ import { catalogue as calls } from "../api/api";
 import {
   BALLS,
   HANDS,
+  MEASURES,
   METHODS,
   PHASES,
   PLACEMENTS,
@@ -26,11 +27,17 @@ export interface Row {
 export interface FieldOf<T extends Row> {
   name: keyof T & string;
   label: string;
-  /** A day is written year-month-day and may be empty; seconds may be empty too, which is 0. */
+  /** A day is written year-month-day and may be empty; a number of seconds, or of another unit, may be empty too, which is 0. */
   kind: "text" | "short" | "long" | "number" | "seconds" | "choice" | "day";
   /** What stands above this field and those that follow. */
   heading?: string;
   options?: readonly string[];
+  /** What an option is called, where it is not its own name. */
+  word?: (option: string) => string;
+  /** A field whose unit hangs on this one, and which is emptied with every choice. */
+  clears?: keyof T & string;
+  /** Of a number that may be empty; 2 if unsaid. */
+  decimals?: number;
   hint?: string;
   /** A remark on what stands in the form now, "" for none. */
   remark?: (row: T, c: Catalogue) => string;
@@ -54,10 +61,10 @@ export interface Kind<T extends Row> {
   empty: string;
 }
 
-/** Seconds as a field shows them: two decimals, and nothing for 0. */
-export function secondsText(v: unknown): string {
+/** Seconds as a field shows them: two decimals if not said otherwise, and nothing for 0. */
+export function secondsText(v: unknown, decimals = 2): string {
   if (typeof v === "string") return v;
-  return typeof v === "number" && v !== 0 ? v.toFixed(2) : "";
+  return typeof v === "number" && v !== 0 ? v.toFixed(decimals) : "";
 }
 
 /** Seconds as they were written, to a hundredth; 0 for nothing, and -1 for what is no number of seconds, of which the program names the field. */
@@ -184,6 +191,18 @@ export const drills: Kind<Drill> = {
   empty: "No drills yet. Add the exercises of your club’s ladder.",
 };
 
+function measureWord(m: string): string {
+  switch (m) {
+    case "feet":
+      return "distance of the feet from the table";
+    case "elbow":
+      return "elbow below the shoulder";
+    case "hand":
+      return "hand above the hips on the way back";
+  }
+  return "nothing that is measured";
+}
+
 export const faults: Kind<Fault> = {
   plural: "Faults",
   word: "fault",
@@ -200,6 +219,18 @@ export const faults: Kind<Fault> = {
     { name: "sides", label: "Strokes it can happen on", kind: "choice", options: SIDES },
     { name: "weight", label: "Weight", kind: "number", hint: "1 to 3; 3 matters most." },
     { name: "cue", label: "Cue", kind: "long", hint: "What the coach says to the player." },
+    { name: "measure", label: "Shows in", kind: "choice", options: ["", ...MEASURES], word: measureWord, clears: "limit" },
+    {
+      name: "limit",
+      label: "Limit",
+      kind: "seconds",
+      decimals: 0,
+      hint: "Strokes that measure less are suggested. Empty: none yet.",
+      remark: (f) =>
+        f.measure
+          ? `In ${f.measure === "feet" ? "cm" : "percent of the trunk’s length"}. Strokes that measure less are suggested; empty: none yet.`
+          : "",
+    },
   ],
   save: calls.saveFault,
   empty: "No fault codes yet. Add the faults that your team looks for.",

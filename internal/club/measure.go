@@ -1,0 +1,28 @@
+package club
+
+// Measure is what can be measured of a stroke in the picture. Of each, less is worse.
+type Measure string
+
+// The measures.
+const (
+	FeetBehind Measure = "feet"  // from the middle of both feet to the end line, cm
+	ElbowDrop  Measure = "elbow" // of the racket arm, below the shoulder, in percent of the trunk's length
+	HandBack   Measure = "hand"  // the racket hand, above the hips on the way back, in percent of the trunk's length
+)
+
+// Measures are all measures, in the order in which they are shown.
+func Measures() []Measure { return []Measure{FeetBehind, ElbowDrop, HandBack} }
+
+// Unit is what a measure is counted in.
+func (m Measure) Unit() string {
+	if m == FeetBehind {
+		return "cm"
+	}
+	return "% of the trunk"
+}
+
+// The least and the greatest limit of a fault, in the unit of its measure.
+const (
+	MinLimit = 1
+	MaxLimit = 200
+)
