@@ -22,6 +22,7 @@ import (
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/listening"
 	"strokeledger/internal/desk/look"
+	"strokeledger/internal/desk/measured"
 	"strokeledger/internal/desk/pass"
 	"strokeledger/internal/desk/place"
 	"strokeledger/internal/desk/proposed"
@@ -49,6 +50,7 @@ type Desk struct {
 	Proposed *proposed.Strokes
 	Bursts   *burst.Bursts
 	Ready    *ready.Moments
+	Measured *measured.Meter
 	Pass     *pass.Passes
 	Rulers   *ruler.Rulers
 
@@ -80,8 +82,9 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.Proposed = proposed.New(lib, d.Heard)
 	d.Bursts = burst.New(lib, d.Listening, d.Heard)
 	d.Ready = ready.New(lib, d.Heard, d.Proposed, d.Marks)
-	d.Pass = pass.New(lib, d.Listening, d.Heard, d.Marks, d.Ready)
 	d.Rulers = ruler.New(lib, d.Footage)
+	d.Measured = measured.New(lib, d.Footage, d.Heard, d.Rulers)
+	d.Pass = pass.New(lib, d.Listening, d.Heard, d.Marks, d.Ready, d.Measured)
 
 	d.Relink = relink.New(lib, d.Footage)
 	d.Sessions = session.New(lib, d.Footage, d.Relink)

@@ -38,6 +38,11 @@ type Body struct {
 	Shoulder, Elbow, Wrist, Hip, Heel, Toe [2]Joint
 }
 
+// Pairs are the joints, to be read or set.
+func (b *Body) Pairs() [6]*[2]Joint {
+	return [6]*[2]Joint{&b.Shoulder, &b.Elbow, &b.Wrist, &b.Hip, &b.Heel, &b.Toe}
+}
+
 // Value is what was measured and its standard deviation, in the unit of the measure
 // (see [club.Measure]).
 type Value struct {

@@ -133,6 +133,7 @@ func (w *writing) forget(t PlayerData, f Forgetting) error {
 		{"DELETE FROM stream_choice WHERE clip_id IN (SELECT id FROM clip WHERE gone = 1)", nil}, // no undo brings it back
 		{"DELETE FROM pack", nil},
 		{"DELETE FROM standing", nil},
+		{"DELETE FROM body", nil}, // of whom joints are is not on record
 		{"DELETE FROM frame_index WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM heard WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM sound_print WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},

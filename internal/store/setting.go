@@ -53,8 +53,25 @@ func (l *Library) Heard(ctx context.Context, fingerprint string) (data []byte, o
 // PutHeard keeps the contacts heard in a clip of the library; of one that went
 // meanwhile nothing is kept. It is a cache and no part of the change log.
 func (l *Library) PutHeard(ctx context.Context, fingerprint string, data []byte) error {
+	return l.cacheOfClip(ctx, "heard", fingerprint, data)
+}
+
+// Bodies returns where the near player's joints were found in the clip with that
+// fingerprint, and whether that is on record.
+func (l *Library) Bodies(ctx context.Context, fingerprint string) (data []byte, ok bool, err error) {
+	return l.cached(ctx, "body", fingerprint)
+}
+
+// PutBodies keeps where joints were found in a clip of the library; of one that went
+// meanwhile nothing is kept. It is a cache and no part of the change log; forgetting a
+// player empties it.
+func (l *Library) PutBodies(ctx context.Context, fingerprint string, data []byte) error {
+	return l.cacheOfClip(ctx, "body", fingerprint, data)
+}
+
+func (l *Library) cacheOfClip(ctx context.Context, table, fingerprint string, data []byte) error {
 	return l.transact(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, `INSERT INTO heard (fingerprint, data) SELECT ?1, ?2
+		_, err := tx.ExecContext(ctx, `INSERT INTO `+table+` (fingerprint, data) SELECT ?1, ?2
 			WHERE EXISTS (SELECT 1 FROM clip WHERE fingerprint = ?1 AND gone = 0) ON CONFLICT DO UPDATE SET data = excluded.data`, fingerprint, data)
 		return err
 	})

@@ -31,6 +31,9 @@ type Fitted struct {
 	asked  bool // the picture was asked how well it fits
 }
 
+// Camera is the one that took the picture.
+func (f *Fitted) Camera() *table.Camera { return f.camera }
+
 // Fit works out the camera for what is placed in a picture of a size. The error is a
 // *club.Problem.
 func Fit(width, height int, p Placed) (*Fitted, error) {

@@ -151,8 +151,8 @@ func (v *Clip) Seconds(ticks int64) float64 {
 	return v.Index.Base().Seconds(ticks - v.Index.Ticks(0))
 }
 
-// frame is the picture nearest to a clip time.
-func (v *Clip) frame(seconds float64) int { return footage.Nearest(v.Index, seconds) }
+// FrameNear is the picture nearest to a clip time.
+func (v *Clip) FrameNear(seconds float64) int { return footage.Nearest(v.Index, seconds) }
 
 // End is when the last picture of a turn gives way to the next.
 func (v *Clip) End(t club.Turn) float64 {
@@ -249,7 +249,7 @@ func (v *Clip) Turn(t club.Turn) Turn {
 		taken[s.Frame] = true
 	}
 	for _, q := range proposal.Strokes(p) {
-		q.Frame = min(max(v.frame(q.Seconds), t.First), t.Last)
+		q.Frame = min(max(v.FrameNear(q.Seconds), t.First), t.Last)
 		if !taken[q.Frame] { // one picture shows one stroke at most
 			taken[q.Frame] = true
 			out.Strokes = append(out.Strokes, q)
@@ -287,7 +287,7 @@ func (v *Clip) Answer(t club.Turn, s club.Stroke) *float64 {
 }
 
 // FrameAt is the picture nearest to a moment in ticks.
-func (v *Clip) FrameAt(ticks int64) int { return v.frame(v.Seconds(ticks)) }
+func (v *Clip) FrameAt(ticks int64) int { return v.FrameNear(v.Seconds(ticks)) }
 
 // Margin is how long before the partner's next contact the player was ready again
 // after a stroke, seconds, and whether both are known.

@@ -15,6 +15,7 @@ import (
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/listening"
 	"strokeledger/internal/desk/look"
+	"strokeledger/internal/desk/measured"
 	"strokeledger/internal/desk/ready"
 	"strokeledger/internal/store"
 )
@@ -26,11 +27,12 @@ type Passes struct {
 	heard     *heard.Reader
 	marks     *entry.Marks
 	ready     *ready.Moments
+	measured  *measured.Meter
 }
 
 // New is for passes over the turns of a library.
-func New(lib *library.Library, listener *listening.Listener, reader *heard.Reader, marks *entry.Marks, moments *ready.Moments) *Passes {
-	return &Passes{lib: lib, listening: listener, heard: reader, marks: marks, ready: moments}
+func New(lib *library.Library, listener *listening.Listener, reader *heard.Reader, marks *entry.Marks, moments *ready.Moments, meter *measured.Meter) *Passes {
+	return &Passes{lib: lib, listening: listener, heard: reader, marks: marks, ready: moments, measured: meter}
 }
 
 // Turn is one turn as a pass shows it: stroke after stroke.
@@ -106,6 +108,10 @@ func (x *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p T
 		return p, err
 	}
 	list := look.LookedFor(cat.Faults, focus)
+	measures, err := x.measured.Of(ctx, v)
+	if err != nil {
+		return p, err
+	}
 	p = Turn{TurnID: t.ID, ClipID: t.ClipID, PlayerID: t.PlayerID, DrillID: t.DrillID, Date: session.Date, First: t.First, Last: t.Last,
 		Strokes: []Stroke{}, Reaction: reactionOf(cat.Coaches, coach)}
 	heard := v.Turn(t)
@@ -133,12 +139,29 @@ func (x *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p T
 			from, to := aim.Seen(&r, i, phase)
 			shown.Earliest, shown.Latest = append(shown.Earliest, v.FrameAt(from)), append(shown.Latest, v.FrameAt(to))
 		}
-		if margin, known := v.Margin(s); known && margin < 0 && slices.Contains(list, late.ID) {
+		margin, known := v.Margin(s)
+		if known && margin < 0 && slices.Contains(list, late.ID) {
 			shown.Suggestions = append(shown.Suggestions, Suggestion{late.ID, fmt.Sprintf("%.2f s late", -margin)})
+		}
+		for _, o := range suggested(measures, s.ID) {
+			// What a coach has said of the way back to ready stands over what is measured.
+			if slices.Contains(list, o.FaultID) && !(known && o.FaultID == late.ID) {
+				shown.Suggestions = append(shown.Suggestions, Suggestion{o.FaultID, o.Say})
+			}
 		}
 		p.Strokes = append(p.Strokes, shown)
 	}
 	return p, nil
+}
+
+// suggested is what the measures of a stroke suggest.
+func suggested(measures []measured.Stroke, id club.ID) []measured.Suggestion {
+	for _, m := range measures {
+		if m.StrokeID == id {
+			return m.Suggestions
+		}
+	}
+	return nil
 }
 
 // reactionOf is how long a coach takes to press a key, seconds.

@@ -1,0 +1,179 @@
+// Package measured finds the joints of the near player in the pictures round the strokes
+// of a clip, in the background, keeps them, and says what they measure: see package
+// measure. Nobody is recognised: who a stroke is of is what the ledger says of its turn.
+package measured
+
+import (
+	"context"
+	"fmt"
+	"sync"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/heard"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/ruler"
+	"strokeledger/internal/measure"
+	"strokeledger/internal/table"
+)
+
+// Meter measures the strokes of a library's clips. It is safe for concurrent use. Who
+// makes it closes the library's jobs before.
+type Meter struct {
+	lib     *library.Library
+	footage *footage.Clips
+	heard   *heard.Reader
+	rulers  *ruler.Rulers
+
+	mu  sync.Mutex
+	run *run // the last one that was begun; nil before the first
+}
+
+// New is a meter that has looked at nothing yet.
+func New(lib *library.Library, clips *footage.Clips, reader *heard.Reader, rulers *ruler.Rulers) *Meter {
+	return &Meter{lib: lib, footage: clips, heard: reader, rulers: rulers}
+}
+
+// Stroke is what is measured of one stroke.
+type Stroke struct {
+	StrokeID club.ID `json:"stroke_id"` // empty: it is only heard, and in no ledger
+	TurnID   club.ID `json:"turn_id"`   // empty: outside turns
+	PlayerID club.ID `json:"player_id"`
+	Frame    int     `json:"frame"`
+	Seconds  float64 `json:"seconds"` // of the contact, clip time
+	Values   []Value `json:"values"`  // of what could be measured, in the order of club.Measures
+	// Suggestions are the faults whose limit the stroke lies beyond by more than its
+	// error, in the order of the catalogue. None of them counts.
+	Suggestions []Suggestion `json:"suggestions"`
+}
+
+// Value is one measure, in its own unit.
+type Value struct {
+	Measure club.Measure `json:"measure"`
+	At      float64      `json:"at"`
+	Half    float64      `json:"half"` // within which it lies with 95 % probability
+}
+
+// Suggestion is a fault that a measure suggests.
+type Suggestion struct {
+	FaultID club.ID `json:"fault_id"`
+	Chance  float64 `json:"chance"` // that the stroke is beyond the limit, 0 to 1
+	Say     string  `json:"say"`    // why, in a few words
+}
+
+// Measures are those of a clip's strokes whose pictures were looked at, in order of
+// time; see [Meter.Watch]. They go by the ledger as it is now.
+func (x *Meter) Measures(ctx context.Context, id club.ID) ([]Stroke, error) {
+	v, err := x.heard.Clip(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	return x.Of(ctx, v)
+}
+
+// Of is [Meter.Measures] of a clip that has been read.
+func (x *Meter) Of(ctx context.Context, v *heard.Clip) ([]Stroke, error) {
+	c, err := x.clip(ctx, v)
+	if err != nil {
+		return nil, err
+	}
+	cat, err := x.lib.Catalogue(ctx)
+	if err != nil {
+		return nil, err
+	}
+	out := []Stroke{}
+	for _, s := range c.strokes {
+		var bodies []measure.Body
+		for _, n := range s.frames(v.Index) {
+			if at, ok := c.kept.place(n); ok && c.kept.seen[at].found {
+				b := c.kept.seen[at].body
+				b.Seconds = v.Index.Seconds(n)
+				bodies = append(bodies, b)
+			}
+		}
+		if len(bodies) > 0 {
+			out = append(out, tell(s, measure.Of(s.Stroke, bodies, c.camera), cat.Faults))
+		}
+	}
+	return out, nil
+}
+
+// tell is a stroke with its values and what they suggest.
+func tell(s stroke, values measure.Values, faults []club.Fault) Stroke {
+	out := Stroke{StrokeID: s.id, TurnID: s.turn, PlayerID: s.player, Frame: s.frame, Seconds: s.Contact, Values: []Value{}, Suggestions: []Suggestion{}}
+	for _, m := range club.Measures() {
+		if v, ok := values[m]; ok {
+			out.Values = append(out.Values, Value{m, v.At, 1.96 * v.SD})
+		}
+	}
+	for _, f := range faults {
+		v, ok := values[f.Measure]
+		if !ok || f.Limit == 0 || f.Retired {
+			continue
+		}
+		if chance, suggested := v.Beyond(f.Limit); suggested {
+			out.Suggestions = append(out.Suggestions, Suggestion{f.ID, chance, words(f.Measure, v)})
+		}
+	}
+	return out
+}
+
+// words tell a measure beside a fault's key.
+func words(m club.Measure, v measure.Value) string {
+	unit := "%"
+	if m == club.FeetBehind {
+		unit = "cm"
+	}
+	return fmt.Sprintf("%.0f %s ±%.0f", v.At, unit, max(1, 1.96*v.SD))
+}
+
+// looked is what is known of one clip.
+type looked struct {
+	strokes []stroke
+	camera  *table.Camera // nil: no ruler is laid
+	kept    kept
+}
+
+func (x *Meter) clip(ctx context.Context, v *heard.Clip) (c looked, err error) {
+	cat, err := x.lib.Catalogue(ctx)
+	if err != nil {
+		return c, err
+	}
+	c.strokes = strokesOf(v, cat.Players)
+	fitted, err := x.rulers.Of(ctx, v.Row.ID)
+	if err != nil {
+		return c, err
+	}
+	if fitted != nil {
+		c.camera = fitted.Camera()
+	}
+	by, err := x.footage.Chosen(ctx, v.Row)
+	if err != nil {
+		return c, err
+	}
+	raw, _, err := x.lib.Bodies(ctx, v.Row.Fingerprint)
+	if err != nil {
+		return c, err
+	}
+	k, ok := readKept(raw)
+	// Who stands at the near end is surer by a ruler: what was found without one is
+	// looked for again.
+	if !ok || k.by != by || c.camera != nil && !k.ruled {
+		k = kept{by: by, ruled: c.camera != nil}
+	}
+	c.kept = k
+	return c, nil
+}
+
+// left are the strokes with a picture that was not looked at.
+func (c *looked) left(v *heard.Clip) (n int) {
+	for _, s := range c.strokes {
+		for _, f := range s.frames(v.Index) {
+			if !c.kept.has(f) {
+				n++
+				break
+			}
+		}
+	}
+	return n
+}
