@@ -41,6 +41,7 @@ type cli struct {
 	Joints    jointsCmd    `cmd:"" help:"Tell where the joints of the people in frames of a clip are."`
 	Bursts    burstsCmd    `cmd:"" help:"Tell the bursts of play in a clip: what could be its turns, as heard."`
 	Ruler     rulerCmd     `cmd:"" help:"Measure on the floor of a clip, with the table as the ruler."`
+	Measures  measuresCmd  `cmd:"" help:"Measure the strokes of a clip: feet from the table, elbow, hand on the way back."`
 	Summary   summaryCmd   `cmd:"" help:"Print the fault summary."`
 	Reel      reelCmd      `cmd:"" help:"Write a film of a player's marks, or of good strokes."`
 	Captions  captionsCmd  `cmd:"" help:"Write the marks and turns of a clip as WebVTT captions and chapters."`

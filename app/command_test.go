@@ -105,11 +105,16 @@ func inventedHall(ts *testscript.TestScript, neg bool, args []string) {
 		"-f", "f32le", "-ar", "24000", "-ac", "1", "-i", raw, "-shortest", "-c:v", "libx264", "-preset", "ultrafast", "-c:a", "aac", args[0]))
 }
 
-// drawnTable makes a short film of a table. $CORNERS, $TOPS and $FOOT are where it shows
+// drawnTable makes a short film of a table, of three pictures or of as many as are asked for. $CORNERS, $TOPS and $FOOT are where it shows
 // them, a foot 41 cm behind the end line and 63 cm inside the right side line.
 func drawnTable(ts *testscript.TestScript, neg bool, args []string) {
 	s := *demo.Make(31).Scenes[0]
 	s.Frames = 3
+	if len(args) > 1 {
+		n, err := strconv.Atoi(args[1])
+		ts.Check(err)
+		s.Frames = n
+	}
 	ts.Check(film.Write(context.Background(), &s, ts.MkAbs(args[0]), nil))
 	shown := func(places ...demo.Vec) string {
 		var words []string

@@ -1,0 +1,189 @@
+package desk_test
+
+import (
+	"cmp"
+	"math"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/demo"
+	"strokeledger/internal/demo/film"
+	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/measured"
+	"strokeledger/internal/desk/ruler"
+)
+
+// meter is a library with one drawn clip, its first turn with its strokes, and a ruler
+// by the table's true corners.
+type meter struct {
+	*desk.Desk
+	clip   club.ID
+	turn   club.Turn
+	player club.Player
+	fault  club.Fault
+	ids    []club.ID // of the strokes
+	truth  []demo.TruthStroke
+}
+
+func newMeter(t *testing.T) *meter {
+	t.Helper()
+	ctx, dir := t.Context(), t.TempDir()
+	d, err := desk.Open(ctx, filepath.Join(dir, "library"), library.Options{Create: true})
+	require.NoError(t, err)
+	t.Cleanup(func() { d.Close() })
+	m := &meter{Desk: d}
+	invented := demo.Make(31)
+	scene := *invented.Scenes[0]
+	truth := invented.Truth().Clips[0]
+	turn := truth.Turns[0]
+	scene.Frames = turn.Last + 1
+	path := filepath.Join(dir, "one.mp4")
+	require.NoError(t, film.Write(ctx, &scene, path, nil))
+	added, err := d.Sessions.Add(ctx, "2026-03-14", []string{path}, nil)
+	require.NoError(t, err)
+	require.Empty(t, added[0].Say)
+	m.clip = added[0].ClipID
+	for _, p := range invented.Catalogue.Players {
+		if p.ID == turn.PlayerID {
+			m.player, err = d.Catalogue.SavePlayer(ctx, club.Player{Name: p.Name, Hand: p.Hand})
+			require.NoError(t, err)
+		}
+	}
+	cat, err := d.Library.Catalogue(ctx)
+	require.NoError(t, err)
+	m.turn, err = d.Turns.Save(ctx, club.Turn{ClipID: m.clip, PlayerID: m.player.ID, DrillID: cat.Drills[0].ID, First: turn.First, Last: turn.Last})
+	require.NoError(t, err)
+	for _, s := range truth.Strokes {
+		if s.Turn == 0 && s.Frame <= turn.Last {
+			saved, err := d.Strokes.Add(ctx, m.clip, s.Frame, s.Outcome)
+			require.NoError(t, err)
+			m.ids, m.truth = append(m.ids, saved.ID), append(m.truth, s)
+		}
+	}
+	require.GreaterOrEqual(t, len(m.truth), 5)
+	for _, f := range cat.Faults {
+		if f.Code == "CLOSE" {
+			m.fault = f
+		}
+	}
+	p := ruler.Placed{SD: 1}
+	c := demo.Corners()
+	at := func(x, y, z float64) club.Place {
+		u, v, _ := scene.Camera.Project(demo.Vec{X: x, Y: y, Z: z})
+		return club.Place{X: u, Y: v}
+	}
+	for _, i := range []int{0, 3, 2, 1} {
+		p.Corners = append(p.Corners, at(c[i].X, c[i].Y, c[i].Z))
+	}
+	for _, y := range []float64{-demo.NetOver, demo.TableWidth + demo.NetOver} {
+		p.Tops = append(p.Tops, at(demo.NetX, y, demo.TableHeight+demo.NetHeight))
+	}
+	_, err = d.Rulers.Lay(ctx, m.clip, p, false)
+	require.NoError(t, err)
+	return m
+}
+
+// Strokes are measured as the truth has them, a limit suggests those beyond it in the
+// pass, and what was found stays until a player is forgotten.
+func TestMeasuredStrokes(t *testing.T) {
+	m, ctx := newMeter(t), t.Context()
+	before, err := m.Measured.Measures(ctx, m.clip)
+	require.NoError(t, err)
+	require.Empty(t, before)
+	p, err := m.Measured.Progress(ctx, m.clip)
+	require.NoError(t, err)
+	require.Equal(t, measured.Progress{All: len(m.truth)}, p)
+
+	require.NoError(t, m.Measured.WatchToEnd(ctx, m.clip, func(int, int) {}))
+	all, err := m.Measured.Measures(ctx, m.clip)
+	require.NoError(t, err)
+	require.Len(t, all, len(m.truth))
+	for i, s := range all {
+		require.Equal(t, m.ids[i], s.StrokeID)
+		require.Empty(t, s.Suggestions, "no limit is believed before a coach has set one")
+		require.Len(t, s.Values, 3)
+		require.InDelta(t, 100*m.truth[i].FeetLine, s.Values[0].At, 5)
+	}
+
+	// The limit lies between the nearest of the strokes and the next.
+	sorted := slices.SortedFunc(slices.Values(all), func(a, b measured.Stroke) int { return cmp.Compare(a.Values[0].At, b.Values[0].At) })
+	m.fault.Measure, m.fault.Limit = club.FeetBehind, math.Round(sorted[0].Values[0].At+4)
+	_, err = m.Catalogue.SaveFault(ctx, m.fault)
+	require.NoError(t, err)
+	all, err = m.Measured.Measures(ctx, m.clip)
+	require.NoError(t, err)
+	turn, err := m.Pass.Turn(ctx, m.turn.ID, nil)
+	require.NoError(t, err)
+	suggested := 0
+	for i, s := range all {
+		beyond := s.Values[0].At <= m.fault.Limit-s.Values[0].Half/1.96
+		require.Equal(t, beyond, len(s.Suggestions) == 1)
+		require.Len(t, turn.Strokes[i].Suggestions, len(s.Suggestions))
+		if beyond {
+			suggested++
+			require.Equal(t, m.fault.ID, turn.Strokes[i].Suggestions[0].FaultID)
+			require.Regexp(t, `^\d+ cm ±\d+$`, turn.Strokes[i].Suggestions[0].Say)
+			require.Greater(t, s.Suggestions[0].Chance, .8)
+		}
+	}
+	require.Positive(t, suggested)
+	require.Less(t, suggested, len(all))
+
+	p, err = m.Measured.Watch(ctx, m.clip, func(measured.Progress) { t.Error("told of what was known") })
+	require.NoError(t, err)
+	require.Equal(t, measured.Progress{State: measured.Finished, Done: len(all), All: len(all)}, p)
+
+	preview, err := m.Erase.Preview(ctx, m.player.ID)
+	require.NoError(t, err)
+	request := preview.Alone()
+	request.Clips, request.KeepCounts = nil, true
+	_, err = m.Erase.Forget(ctx, request)
+	require.NoError(t, err)
+	all, err = m.Measured.Measures(ctx, m.clip)
+	require.NoError(t, err)
+	require.Empty(t, all)
+}
+
+// What was found before a stop stays, and a run goes on behind it.
+func TestMeasuringStopsAndGoesOn(t *testing.T) {
+	m, ctx := newMeter(t), t.Context()
+	one := make(chan bool, 100)
+	_, err := m.Measured.Watch(ctx, m.clip, func(measured.Progress) { one <- true })
+	require.NoError(t, err)
+	<-one
+	m.Measured.Stop()
+	p, err := m.Measured.Progress(ctx, m.clip)
+	require.NoError(t, err)
+	require.Positive(t, p.Done)
+	some, err := m.Measured.Measures(ctx, m.clip)
+	require.NoError(t, err)
+	require.GreaterOrEqual(t, len(some), p.Done)
+	require.NoError(t, m.Measured.WatchToEnd(ctx, m.clip, func(int, int) {}))
+	all, err := m.Measured.Measures(ctx, m.clip)
+	require.NoError(t, err)
+	require.Len(t, all, len(m.truth))
+	require.Equal(t, some[:p.Done], all[:p.Done])
+}
+
+// Without a stroke there is nothing to measure, and without a ruler there are no feet.
+func TestMeasuringNeedsStrokesAndARuler(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	_, err := b.Measured.Watch(ctx, b.clip, nil)
+	require.EqualError(t, err, "There is no stroke in this clip yet: listen to it, or enter strokes first.")
+
+	m := newMeter(t)
+	require.NoError(t, m.Rulers.Remove(ctx, m.clip))
+	require.NoError(t, m.Measured.WatchToEnd(ctx, m.clip, func(int, int) {}))
+	all, err := m.Measured.Measures(ctx, m.clip)
+	require.NoError(t, err)
+	require.NotEmpty(t, all)
+	for _, s := range all {
+		require.Len(t, s.Values, 2)
+		require.Equal(t, club.ElbowDrop, s.Values[0].Measure)
+	}
+}
