@@ -16,6 +16,7 @@ import (
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/listening"
+	"strokeledger/internal/desk/measured"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
@@ -188,6 +189,7 @@ const (
 	eventIndex    = "index"
 	eventProgress = "progress"
 	eventHeard    = "heard"
+	eventMeasured = "measured"
 	eventChanged  = "changed" // another program has written; carries nothing
 )
 
@@ -204,6 +206,11 @@ type indexEvent struct {
 type heardEvent struct {
 	ClipID club.ID `json:"clip_id"`
 	listening.Progress
+}
+
+type measuredEvent struct {
+	ClipID club.ID `json:"clip_id"`
+	measured.Progress
 }
 
 type progressEvent struct {

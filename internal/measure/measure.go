@@ -95,7 +95,7 @@ func (s Stroke) Spans() map[club.Measure]Span {
 // in percent of it. The feet's own covers their two ends, which move alike.
 const (
 	feetSD  = .04
-	elbowSD = 8
+	elbowSD = 5
 	handSD  = 7.5
 )
 
@@ -195,8 +195,16 @@ func (b Body) below(low, high Joint) (float64, bool) {
 	return 100 * (low.Y - high.Y) / long, true
 }
 
+// middle is between a pair of joints; where one of them is hidden, as in a view from the
+// side, it is the other.
 func middle(pair [2]Joint) Joint {
 	a, b := pair[Right], pair[Left]
+	switch {
+	case a.Visibility >= visible && b.Visibility < visible:
+		return a
+	case b.Visibility >= visible && a.Visibility < visible:
+		return b
+	}
 	return Joint{(a.X + b.X) / 2, (a.Y + b.Y) / 2, min(a.Visibility, b.Visibility)}
 }
 

@@ -109,6 +109,8 @@ func TestNothingIsSaid(t *testing.T) {
 	require.Equal(t, []club.Measure{club.FeetBehind, club.HandBack}, kinds(measure.Of(s, b, c)))
 	b = clear()
 	b[0].Hip[measure.Left].Visibility, b[1].Hip[measure.Left].Visibility = .4, .4
+	require.Equal(t, club.Measures(), kinds(measure.Of(s, b, c)), "the other hip stands for both")
+	b[0].Hip[measure.Right].Visibility, b[1].Hip[measure.Right].Visibility = .4, .4
 	require.Empty(t, measure.Of(s, b, c), "no trunk to measure by")
 
 	high := fromBehind(t)

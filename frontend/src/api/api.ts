@@ -210,6 +210,15 @@ export const ruler = {
   measure: (clip: Id, points: readonly PicturePlace[], sd: number) => call((b) => b.Ruler.Measure(clip, points, sd)),
 };
 
+/** What is measured of the strokes of a clip. */
+export const measures = {
+  read: (clip: Id) => call((b) => b.Measures.Read(clip)),
+  watch: (clip: Id) => call((b) => b.Measures.Watch(clip)),
+  stop: () => call((b) => b.Measures.Stop()),
+  /** The limit of a fault that the marks of the clip tell. */
+  limit: (clip: Id, fault: Id) => call((b) => b.Measures.Limit(clip, fault)),
+};
+
 export const summary = {
   /** The team, and a line a player. */
   get: (query: SummaryQuery) => call((b) => b.Summary.Get(query)),

@@ -623,6 +623,20 @@ export interface RulerMeasured {
   lines: RulerLine[];
 }
 
+export interface ClipMeasures {
+  progress: MeasuringProgress;
+  strokes: MeasuredStroke[];
+}
+
+/** MeasuringProgress tells how many of a clip's strokes were looked at. */
+export interface MeasuringProgress {
+  state: MeasuringState;
+  done: number;
+  all: number;
+  /** one sentence where it failed, else empty */
+  say: string;
+}
+
 /** SummaryQuery says what is summed up. Empty lists and dates take all. */
 export interface SummaryQuery {
   players: Id[];
@@ -906,6 +920,10 @@ export interface HeardEvent extends ListeningProgress {
   clip_id: Id;
 }
 
+export interface MeasuredEvent extends MeasuringProgress {
+  clip_id: Id;
+}
+
 /** RosterProblem is a row of a roster that could not be taken. */
 export interface RosterProblem {
   /** in the file, from 1 */
@@ -1139,6 +1157,34 @@ export interface SpotsApart {
   left: FloorDistance | null;
   say: string;
 }
+
+/** MeasuredStroke is what is measured of one stroke. */
+export interface MeasuredStroke {
+  /** empty: it is only heard, and in no ledger */
+  stroke_id: Id;
+  /** empty: outside turns */
+  turn_id: Id;
+  player_id: Id;
+  frame: number;
+  /** of the contact, clip time */
+  seconds: number;
+  /** of what could be measured, in the order of club.Measures */
+  values: MeasuredValue[];
+  /**
+   * Suggestions are the faults whose limit the stroke lies beyond by more than its
+   * error, in the order of the catalogue. None of them counts.
+   */
+  suggestions: MeasuredSuggestion[];
+  /**
+   * Marked are the faults that are marked on the stroke, and Clean those that it was
+   * looked at for and that are not.
+   */
+  marked: Id[];
+  clean: Id[];
+}
+
+/** MeasuringState says how looking at a clip stands. */
+export type MeasuringState = "" | "running" | "failed" | "done";
 
 /** Sheet is the summary of one player, or of the team where PlayerID is empty. */
 export interface Sheet {
@@ -1384,6 +1430,23 @@ export type RulerLineKind = "table" | "net" | "floor" | "end" | "measure";
 export interface FloorDistance {
   cm: number;
   half: number;
+}
+
+/** MeasuredValue is one measure, in its own unit. */
+export interface MeasuredValue {
+  measure: Measure;
+  at: number;
+  /** within which it lies with 95 % probability */
+  half: number;
+}
+
+/** MeasuredSuggestion is a fault that a measure suggests. */
+export interface MeasuredSuggestion {
+  fault_id: Id;
+  /** that the stroke is beyond the limit, 0 to 1 */
+  chance: number;
+  /** why, in a few words */
+  say: string;
 }
 
 /** Group is one player's (or the team's) turns that are counted together. */
@@ -2089,6 +2152,12 @@ export interface Bound {
     Suggest(clipID: Id, frame: number): Promise<RulerView>;
     Try(clipID: Id, placed: RulerPlaced): Promise<RulerView>;
   };
+  Measures: {
+    Limit(clipID: Id, faultID: Id): Promise<number>;
+    Read(clipID: Id): Promise<ClipMeasures>;
+    Stop(): Promise<null>;
+    Watch(clipID: Id): Promise<MeasuringProgress>;
+  };
   Summary: {
     Behind(q: SummaryQuery, kind: MarkKind): Promise<Id[]>;
     Export(q: SummaryQuery, format: ExportFormat): Promise<string>;
@@ -2129,5 +2198,6 @@ export interface Events {
   index: IndexEvent;
   progress: ProgressEvent;
   heard: HeardEvent;
+  measured: MeasuredEvent;
   changed: Record<string, never>;
 }

@@ -45,6 +45,10 @@ type Stroke struct {
 	// Suggestions are the faults whose limit the stroke lies beyond by more than its
 	// error, in the order of the catalogue. None of them counts.
 	Suggestions []Suggestion `json:"suggestions"`
+	// Marked are the faults that are marked on the stroke, and Clean those that it was
+	// looked at for and that are not.
+	Marked []club.ID `json:"marked"`
+	Clean  []club.ID `json:"clean"`
 }
 
 // Value is one measure, in its own unit.
@@ -81,7 +85,7 @@ func (x *Meter) Of(ctx context.Context, v *heard.Clip) ([]Stroke, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := []Stroke{}
+	out, said := []Stroke{}, saidOf(v, cat)
 	for _, s := range c.strokes {
 		var bodies []measure.Body
 		for _, n := range s.frames(v.Index) {
@@ -92,7 +96,11 @@ func (x *Meter) Of(ctx context.Context, v *heard.Clip) ([]Stroke, error) {
 			}
 		}
 		if len(bodies) > 0 {
-			out = append(out, tell(s, measure.Of(s.Stroke, bodies, c.camera), cat.Faults))
+			told := tell(s, measure.Of(s.Stroke, bodies, c.camera), cat.Faults)
+			if on, ok := said[s.id]; ok {
+				told.Marked, told.Clean = on.marked, on.clean
+			}
+			out = append(out, told)
 		}
 	}
 	return out, nil
@@ -100,7 +108,8 @@ func (x *Meter) Of(ctx context.Context, v *heard.Clip) ([]Stroke, error) {
 
 // tell is a stroke with its values and what they suggest.
 func tell(s stroke, values measure.Values, faults []club.Fault) Stroke {
-	out := Stroke{StrokeID: s.id, TurnID: s.turn, PlayerID: s.player, Frame: s.frame, Seconds: s.Contact, Values: []Value{}, Suggestions: []Suggestion{}}
+	out := Stroke{StrokeID: s.id, TurnID: s.turn, PlayerID: s.player, Frame: s.frame, Seconds: s.Contact, Values: []Value{}, Suggestions: []Suggestion{},
+		Marked: []club.ID{}, Clean: []club.ID{}}
 	for _, m := range club.Measures() {
 		if v, ok := values[m]; ok {
 			out.Values = append(out.Values, Value{m, v.At, 1.96 * v.SD})
@@ -144,7 +153,7 @@ func (x *Meter) clip(ctx context.Context, v *heard.Clip) (c looked, err error) {
 	if err != nil {
 		return c, err
 	}
-	if fitted != nil {
+	if fitted != nil && fitted.View().Good { // else no distance can be trusted
 		c.camera = fitted.Camera()
 	}
 	by, err := x.footage.Chosen(ctx, v.Row)
