@@ -8,6 +8,7 @@ import { Looking } from "./looking.svelte";
 import { frameOf, type BenchCore, type Entry, type Question, type TurnDraft } from "./core";
 import { twice, whichStroke } from "./questions";
 import { Pass } from "./pass.svelte";
+import { Measuring } from "./measuring.svelte";
 import { Ruler } from "./ruler.svelte";
 import { StrokeWork } from "./strokework.svelte";
 import { loggedStrokes, canOccur, covers, endTurn, strokeRow, streak, turnAt, type LoggedStroke, type RowStroke } from "./turns";
@@ -81,6 +82,7 @@ export class Bench implements BenchCore {
   readonly looking: Looking;
   readonly bursts: BurstWork;
   readonly ruler: Ruler;
+  readonly measuring: Measuring;
 
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
   #opened = 0;
@@ -95,6 +97,7 @@ export class Bench implements BenchCore {
     app.startPass = (turns, focus) => void this.pass.start(turns, focus);
     this.bursts = new BurstWork(this);
     this.ruler = new Ruler(this);
+    this.measuring = new Measuring(this);
   }
 
   strokesOf(turn: Turn): LoggedStroke[] {
@@ -156,6 +159,7 @@ export class Bench implements BenchCore {
       else if (e.notices.length > 0) this.app.notify(e.notices.join(" "));
     });
     const stopEar = this.detection.follow(() => void this.pass.heardMore());
+    const stopMeasuring = this.measuring.follow();
     const stopChange = this.app.onChange((change) => {
       // Another library was opened: the clip is not in it.
       if (!this.app.place) {
@@ -170,6 +174,7 @@ export class Bench implements BenchCore {
     return () => {
       stopIndex();
       stopEar();
+      stopMeasuring();
       stopChange();
     };
   }
@@ -183,10 +188,12 @@ export class Bench implements BenchCore {
     });
     this.question = null;
     void this.ruler.refresh();
+    if (this.ruler.on) void this.measuring.refresh();
   }
 
   close(): void {
     this.ruler.close();
+    this.measuring.close();
     this.viewer?.close();
     this.viewer = null;
     this.ledger = EMPTY;

@@ -1,0 +1,124 @@
+import { catalogue, measures as program, on } from "../api/api";
+import { MEASURES, type Fault, type Id, type Measure, type MeasuredStroke, type MeasuringProgress } from "../api/domain";
+import type { BenchCore } from "./core";
+
+/** While strokes are measured, what is known is fetched at most this often, milliseconds. */
+const OFTEN = 2000;
+
+const NOTHING: MeasuringProgress = { state: "", done: 0, all: 0, say: "" };
+
+/** One stroke in a row of dots. */
+export interface Dot {
+  frame: number;
+  at: number;
+  half: number;
+  /** What a coach has said of it, "" where nobody has looked. */
+  said: "marked" | "clean" | "";
+  /** Beyond the limit by more than its error. */
+  suggested: boolean;
+}
+
+/** A measure, with the fault that goes with it where there is one. */
+export interface MeasureRow {
+  measure: Measure;
+  fault: Fault | null;
+  dots: readonly Dot[];
+}
+
+/** What is measured of the strokes of the clip on the bench. */
+export class Measuring {
+  progress = $state.raw<MeasuringProgress>(NOTHING);
+  strokes = $state.raw<readonly MeasuredStroke[]>([]);
+
+  #clip: Id = "";
+  #asked = 0;
+  #fetched = 0;
+
+  constructor(private readonly bench: BenchCore) {}
+
+  readonly rows = $derived.by<MeasureRow[]>(() =>
+    MEASURES.flatMap((measure) => {
+      const faults = this.bench.app.faults.filter((f) => f.measure === measure);
+      const of: (Fault | null)[] = faults.length > 0 ? faults : [null];
+      return of.map((fault) => ({ measure, fault, dots: this.#dots(measure, fault) }));
+    }),
+  );
+
+  #dots(measure: Measure, fault: Fault | null): Dot[] {
+    return this.strokes.flatMap((s) => {
+      const v = s.values.find((o) => o.measure === measure);
+      if (!v) return [];
+      const said = !fault ? "" : s.marked.includes(fault.id) ? "marked" : s.clean.includes(fault.id) ? "clean" : "";
+      return { frame: s.frame, at: v.at, half: v.half, said, suggested: s.suggestions.some((o) => o.fault_id === fault?.id) };
+    });
+  }
+
+  /** Follows the program's news; returns how to stop. */
+  follow(): () => void {
+    return on("measured", (e) => {
+      if (e.clip_id !== this.#clip) return;
+      this.progress = e;
+      if (e.state === "failed") this.bench.notify(e.say, true);
+      if (e.state === "running" && performance.now() - this.#fetched < OFTEN) return;
+      void this.refresh();
+    });
+  }
+
+  /** Reads what is known of the clip on the bench. */
+  async refresh(): Promise<void> {
+    const clip = this.bench.clip?.id ?? "";
+    if (clip !== this.#clip) this.close();
+    this.#clip = clip;
+    if (!clip) return;
+    const mine = ++this.#asked;
+    this.#fetched = performance.now();
+    await this.bench.app.attempt(async () => {
+      const now = await program.read(clip);
+      if (mine !== this.#asked) return;
+      this.progress = now.progress;
+      this.strokes = now.strokes;
+    });
+  }
+
+  close(): void {
+    this.#asked++;
+    this.#clip = "";
+    this.progress = NOTHING;
+    this.strokes = [];
+  }
+
+  async watch(): Promise<void> {
+    const clip = this.#clip;
+    await this.bench.app.attempt(async () => {
+      const now = await program.watch(clip);
+      if (clip === this.#clip && this.progress.state !== "done") this.progress = now;
+    });
+  }
+
+  async stop(): Promise<void> {
+    await this.bench.app.attempt(async () => {
+      await program.stop();
+    });
+    await this.refresh();
+  }
+
+  /** Keeps a fault's limit; 0 is none. */
+  async setLimit(fault: Fault, limit: number): Promise<void> {
+    const app = this.bench.app;
+    await app.write(
+      () => catalogue.saveFault({ ...fault, limit }),
+      (f) => (f.limit ? `The limit of ${f.code} is ${f.limit} now.` : `${f.code} has no limit any more.`),
+      { reread: () => app.reloadCatalogue() },
+    );
+    await this.refresh();
+  }
+
+  /** Keeps the limit that the marks of this clip tell. */
+  async limitFromMarks(fault: Fault): Promise<void> {
+    let limit = 0;
+    const told = await this.bench.app.attempt(async () => {
+      limit = await program.limit(this.#clip, fault.id);
+    });
+    if (told) await this.setLimit(fault, limit);
+  }
+}
