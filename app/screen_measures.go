@@ -45,6 +45,13 @@ func (m *Measures) Stop() error {
 	})
 }
 
+// Body returns the near player of a picture that was looked at, as lines.
+func (m *Measures) Body(clipID club.ID, frame int) ([][]club.Place, error) {
+	return asked(m.s, func(ctx context.Context, d *desk.Desk) ([][]club.Place, error) {
+		return d.Measured.Body(ctx, clipID, frame)
+	})
+}
+
 // Limit returns the limit of a fault that the marks of a clip tell, in whole units.
 func (m *Measures) Limit(clipID, faultID club.ID) (float64, error) {
 	return asked(m.s, func(ctx context.Context, d *desk.Desk) (float64, error) {

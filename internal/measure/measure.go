@@ -21,6 +21,9 @@ type Joint struct {
 	X, Y, Visibility float64
 }
 
+// Seen reports whether the joint is taken for seen.
+func (j Joint) Seen() bool { return j.Visibility >= visible }
+
 // Side is a side of the body.
 type Side int
 
@@ -160,7 +163,7 @@ func feet(b Body, camera *table.Camera) (at, sd float64, ok bool) {
 	}
 	middle, seen := Joint{}, 0.
 	for _, j := range []Joint{b.Heel[Right], b.Heel[Left], b.Toe[Right], b.Toe[Left]} {
-		if j.Visibility < visible {
+		if !j.Seen() {
 			return 0, 0, false
 		}
 		middle.X, middle.Y, seen = middle.X+j.X, middle.Y+j.Y, seen+1
@@ -183,13 +186,13 @@ func feet(b Body, camera *table.Camera) (at, sd float64, ok bool) {
 func (b Body) trunk() (float64, bool) {
 	top, bottom := middle(b.Shoulder), middle(b.Hip)
 	long := math.Hypot(top.X-bottom.X, top.Y-bottom.Y)
-	return long, long > 0 && top.Visibility >= visible && bottom.Visibility >= visible
+	return long, long > 0 && top.Seen() && bottom.Seen()
 }
 
 // below is how far one joint shows below another, in percent of the trunk's length.
 func (b Body) below(low, high Joint) (float64, bool) {
 	long, ok := b.trunk()
-	if !ok || low.Visibility < visible || high.Visibility < visible {
+	if !ok || !low.Seen() || !high.Seen() {
 		return 0, false
 	}
 	return 100 * (low.Y - high.Y) / long, true
@@ -200,9 +203,9 @@ func (b Body) below(low, high Joint) (float64, bool) {
 func middle(pair [2]Joint) Joint {
 	a, b := pair[Right], pair[Left]
 	switch {
-	case a.Visibility >= visible && b.Visibility < visible:
+	case a.Seen() && !b.Seen():
 		return a
-	case b.Visibility >= visible && a.Visibility < visible:
+	case b.Seen() && !a.Seen():
 		return b
 	}
 	return Joint{(a.X + b.X) / 2, (a.Y + b.Y) / 2, min(a.Visibility, b.Visibility)}

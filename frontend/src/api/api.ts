@@ -215,6 +215,8 @@ export const measures = {
   read: (clip: Id) => call((b) => b.Measures.Read(clip)),
   watch: (clip: Id) => call((b) => b.Measures.Watch(clip)),
   stop: () => call((b) => b.Measures.Stop()),
+  /** The near player of a picture that was looked at, as lines in its pixels. */
+  body: (clip: Id, frame: number) => call((b) => b.Measures.Body(clip, frame)),
   /** The limit of a fault that the marks of the clip tell. */
   limit: (clip: Id, fault: Id) => call((b) => b.Measures.Limit(clip, fault)),
 };

@@ -2153,6 +2153,7 @@ export interface Bound {
     Try(clipID: Id, placed: RulerPlaced): Promise<RulerView>;
   };
   Measures: {
+    Body(clipID: Id, frame: number): Promise<PicturePlace[][]>;
     Limit(clipID: Id, faultID: Id): Promise<number>;
     Read(clipID: Id): Promise<ClipMeasures>;
     Stop(): Promise<null>;

@@ -1,5 +1,5 @@
 import { catalogue, measures as program, on } from "../api/api";
-import { MEASURES, type Fault, type Id, type Measure, type MeasuredStroke, type MeasuringProgress } from "../api/domain";
+import { MEASURES, type Fault, type Id, type Measure, type MeasuredStroke, type MeasuringProgress, type PicturePlace } from "../api/domain";
 import type { BenchCore } from "./core";
 
 /** While strokes are measured, what is known is fetched at most this often, milliseconds. */
@@ -29,10 +29,15 @@ export interface MeasureRow {
 export class Measuring {
   progress = $state.raw<MeasuringProgress>(NOTHING);
   strokes = $state.raw<readonly MeasuredStroke[]>([]);
+  /** Joints are drawn on the picture. */
+  drawn = $state(true);
+  /** The near player in the picture on show, as lines in its pixels. */
+  body = $state.raw<readonly (readonly PicturePlace[])[]>([]);
 
   #clip: Id = "";
   #asked = 0;
   #fetched = 0;
+  #drawing = 0;
 
   constructor(private readonly bench: BenchCore) {}
 
@@ -80,8 +85,19 @@ export class Measuring {
     });
   }
 
+  /** Draws the near player of a frame, where its picture was looked at. */
+  async draw(frame: number): Promise<void> {
+    const mine = ++this.#drawing;
+    this.body = [];
+    if (!this.drawn || this.strokes.length === 0) return;
+    const body = await program.body(this.#clip, frame).catch(() => []);
+    if (mine === this.#drawing) this.body = body;
+  }
+
   close(): void {
     this.#asked++;
+    this.#drawing++;
+    this.body = [];
     this.#clip = "";
     this.progress = NOTHING;
     this.strokes = [];

@@ -1,0 +1,57 @@
+package measured
+
+import (
+	"context"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/measure"
+)
+
+// Body is what was found of the near player in one picture, as lines through joints
+// that are in sight: trunk, arms and feet, in display pixels. None where the picture was
+// not looked at, or nobody was found.
+func (x *Meter) Body(ctx context.Context, id club.ID, frame int) ([][]club.Place, error) {
+	row, err := x.lib.Clip(ctx, id)
+	if err != nil {
+		return nil, err
+	}
+	by, err := x.footage.Chosen(ctx, row)
+	if err != nil {
+		return nil, err
+	}
+	raw, _, err := x.lib.Bodies(ctx, row.Fingerprint)
+	if err != nil {
+		return nil, err
+	}
+	k, ok := readKept(raw)
+	if !ok || k.by != by {
+		return nil, nil
+	}
+	at, ok := k.place(frame)
+	if !ok || !k.seen[at].found {
+		return nil, nil
+	}
+	return lines(k.seen[at].body), nil
+}
+
+func lines(b measure.Body) (out [][]club.Place) {
+	line := func(joints ...measure.Joint) {
+		var part []club.Place
+		for _, j := range joints {
+			if !j.Seen() {
+				break
+			}
+			part = append(part, club.Place{X: j.X, Y: j.Y})
+		}
+		if len(part) > 1 {
+			out = append(out, part)
+		}
+	}
+	const r, l = measure.Right, measure.Left
+	line(b.Shoulder[r], b.Shoulder[l], b.Hip[l], b.Hip[r], b.Shoulder[r])
+	for _, side := range []measure.Side{r, l} {
+		line(b.Shoulder[side], b.Elbow[side], b.Wrist[side])
+		line(b.Heel[side], b.Toe[side])
+	}
+	return out
+}
