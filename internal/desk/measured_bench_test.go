@@ -16,8 +16,8 @@ import (
 	"strokeledger/internal/demo"
 	"strokeledger/internal/demo/film"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/camera"
 	"strokeledger/internal/desk/library"
-	"strokeledger/internal/desk/ruler"
 )
 
 // BenchmarkMeasures prints what is measured of the strokes of invented clubs, beside
@@ -104,8 +104,8 @@ func judge(b *testing.B, seed int64) {
 
 // clicked are clicks on the corners of a scene's table and the tops of its net posts
 // that are off by a standard deviation, pixels.
-func clicked(s *demo.Scene, rng *rand.Rand, sd float64) ruler.Placed {
-	p := ruler.Placed{SD: sd}
+func clicked(s *demo.Scene, rng *rand.Rand, sd float64) camera.Placed {
+	p := camera.Placed{SD: sd}
 	at := func(x, y, z float64) club.Place {
 		u, v, _ := s.Camera.Project(demo.Vec{X: x, Y: y, Z: z})
 		return club.Place{X: u + sd*rng.NormFloat64(), Y: v + sd*rng.NormFloat64()}

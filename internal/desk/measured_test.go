@@ -13,9 +13,9 @@ import (
 	"strokeledger/internal/demo"
 	"strokeledger/internal/demo/film"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/camera"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/measured"
-	"strokeledger/internal/desk/ruler"
 )
 
 // meter is a library with one drawn clip, its first turn with its strokes, and a ruler
@@ -71,7 +71,7 @@ func newMeter(t *testing.T) *meter {
 			m.fault = f
 		}
 	}
-	p := ruler.Placed{SD: 1}
+	p := camera.Placed{SD: 1}
 	c := demo.Corners()
 	at := func(x, y, z float64) club.Place {
 		u, v, _ := scene.Camera.Project(demo.Vec{X: x, Y: y, Z: z})

@@ -17,8 +17,10 @@ func bodyForm() cache.Form { return cache.Form{Name: "body", Version: 1} }
 // kept is what was found in a clip so far.
 type kept struct {
 	by    footage.Choice // of the file's videos
-	ruled bool           // a ruler told who stands at the near end
-	seen  []seen         // in order of frame
+	ruler string         // that told who stands at the near end; empty: none did
+	first int            // and the frames in which it holds: before and after, the camera stood otherwise
+	last  int
+	seen  []seen // in order of frame
 }
 
 // seen is one picture that was looked at.
@@ -31,7 +33,9 @@ type seen struct {
 func (k *kept) fields(f cache.Fields) {
 	cache.Whole(f, &k.by.Video)
 	cache.Whole(f, &k.by.Sound)
-	cache.Truth(f, &k.ruled)
+	cache.Text(f, &k.ruler)
+	cache.Whole(f, &k.first)
+	cache.Whole(f, &k.last)
 	cache.List(f, &k.seen, func(s *seen) {
 		cache.Whole(f, &s.frame)
 		cache.Truth(f, &s.found)

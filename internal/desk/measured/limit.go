@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"strokeledger/internal/aim"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/heard"
 	"strokeledger/internal/measure"
@@ -25,7 +26,7 @@ func saidOf(v *heard.Clip, cat club.Catalogue) map[club.ID]said {
 		pattern := v.Drills[t.DrillID].Pattern
 		sides := r.Sides(pattern)
 		on := make([][]club.ID, len(r.Strokes))
-		for i, stroke := range r.Hung(faults, pattern) {
+		for i, stroke := range aim.Hung(&r, faults, pattern) {
 			if f := r.Marks[i].FaultID; stroke >= 0 && !slices.Contains(on[stroke], f) {
 				on[stroke] = append(on[stroke], f)
 			}

@@ -9,6 +9,7 @@ import (
 	"sync"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/camera"
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/heard"
 	"strokeledger/internal/desk/library"
@@ -96,7 +97,11 @@ func (x *Meter) Of(ctx context.Context, v *heard.Clip) ([]Stroke, error) {
 			}
 		}
 		if len(bodies) > 0 {
-			told := tell(s, measure.Of(s.Stroke, bodies, c.camera), cat.Faults)
+			from := c.camera
+			if s.frame < c.kept.first || s.frame > c.kept.last {
+				from = nil // the camera stood otherwise
+			}
+			told := tell(s, measure.Of(s.Stroke, bodies, from), cat.Faults)
 			if on, ok := said[s.id]; ok {
 				told.Marked, told.Clean = on.marked, on.clean
 			}
@@ -139,7 +144,8 @@ func words(m club.Measure, v measure.Value) string {
 // looked is what is known of one clip.
 type looked struct {
 	strokes []stroke
-	camera  *table.Camera // nil: no ruler is laid
+	ruler   *camera.Fitted // nil: none is laid, or its lines do not fit well
+	camera  *table.Camera  // of the ruler
 	kept    kept
 }
 
@@ -153,8 +159,11 @@ func (x *Meter) clip(ctx context.Context, v *heard.Clip) (c looked, err error) {
 	if err != nil {
 		return c, err
 	}
-	if fitted != nil && fitted.View().Good { // else no distance can be trusted
-		c.camera = fitted.Camera()
+	laid := ""
+	if fitted != nil {
+		if v := fitted.View(); v.Good { // else no distance can be trusted
+			c.ruler, c.camera, laid = fitted, fitted.Camera(), fmt.Sprintf("%.1f", v.Corners)
+		}
 	}
 	by, err := x.footage.Chosen(ctx, v.Row)
 	if err != nil {
@@ -165,10 +174,10 @@ func (x *Meter) clip(ctx context.Context, v *heard.Clip) (c looked, err error) {
 		return c, err
 	}
 	k, ok := readKept(raw)
-	// Who stands at the near end is surer by a ruler: what was found without one is
-	// looked for again.
-	if !ok || k.by != by || c.camera != nil && !k.ruled {
-		k = kept{by: by, ruled: c.camera != nil}
+	// Who stands at the near end is surer by a ruler: what was found without one, or by
+	// another, is looked for again.
+	if !ok || k.by != by || c.camera != nil && k.ruler != laid {
+		k = kept{by: by, ruler: laid}
 	}
 	c.kept = k
 	return c, nil

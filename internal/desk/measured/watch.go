@@ -217,6 +217,13 @@ func (x *Meter) watch(ctx context.Context, v *heard.Clip, c *looked, finder *pos
 	var near pose.Ground
 	if c.camera != nil {
 		near = ground{c.camera}
+		if len(c.kept.seen) == 0 {
+			holds, err := c.ruler.Holds(ctx, film)
+			if err != nil {
+				return err
+			}
+			c.kept.first, c.kept.last = holds.First, holds.Last
+		}
 	}
 	follower := finder.Follow(near)
 	view := av.NewView()
@@ -291,12 +298,13 @@ func look(ctx context.Context, film *clip.Clip, frames []int, view *av.View, see
 // ground is the floor as a clip's camera shows it.
 type ground struct{ camera *table.Camera }
 
-// Behind is how far behind the near end line a point of the floor lies, metres.
-func (g ground) Behind(x, y float64) (metres float64, known bool) {
+// Stand is where a point of the floor lies, metres; see [pose.Ground].
+func (g ground) Stand(x, y float64) (behind, left float64, known bool) {
 	spot, err := g.camera.Floor(table.Point{X: x, Y: y}, 0)
 	if err != nil {
-		return 0, false
+		return 0, 0, false
 	}
-	metres, _, err = spot.From(table.EndLine)
-	return metres, err == nil
+	behind, _, err = spot.From(table.EndLine)
+	right, _, also := spot.From(table.RightSideLine)
+	return behind, -right, err == nil && also == nil
 }
