@@ -19,14 +19,21 @@ const (
 	LeftHip
 	LeftKnee
 	LeftAnkle
-	Racket // centre of the blade
+	Racket    // centre of the blade
+	RightHeel // middle of the shoe at the heel
+	RightToe  // and at the toes
+	RightSole // of the shoe, under the middle of heel and toes: on the floor while the foot is planted
+	LeftHeel
+	LeftToe
+	LeftSole
 	JointCount
 )
 
 // jointNames names the joints in their order, as the truth file does.
 func jointNames() []string {
 	return []string{"head", "neck", "pelvis", "right_shoulder", "right_elbow", "right_wrist", "left_shoulder",
-		"left_elbow", "left_wrist", "right_hip", "right_knee", "right_ankle", "left_hip", "left_knee", "left_ankle", "racket"}
+		"left_elbow", "left_wrist", "right_hip", "right_knee", "right_ankle", "left_hip", "left_knee", "left_ankle", "racket",
+		"right_heel", "right_toe", "right_sole", "left_heel", "left_toe", "left_sole"}
 }
 
 // Figure is one person at one moment.
@@ -64,7 +71,11 @@ const (
 	shin       = 0.42
 	shoulders  = 0.185
 	hips       = 0.10
-	ankle      = 0.07
+	ankleUp    = 0.07 // above the sole
+	heelBack   = 0.05 // ankle to the middle of the shoe at the heel, level
+	toeAhead   = 0.15 // and at the toes
+	heelDrop   = 0.03 // the same, downward
+	toeDrop    = 0.035
 )
 
 // Actor is one person in a clip from entering to leaving.
@@ -115,8 +126,8 @@ func (a *Actor) Figure(t float64) Figure {
 	hand := within(freeShoulder, world(p[handFwd], p[handSide], p[handUp]), (upperArm+foreArm)*k)
 	freeElbow := bend(freeShoulder, hand, upperArm*k, foreArm*k, up.Times(-1).Sub(side.Times(0.6)).Sub(f.Times(0.3)))
 
-	racketAnkle := within(racketHip, foot(a.racketSideFt, t).Add(up.Times(ankle*k)), (thigh+shin)*k)
-	freeAnkle := within(freeHip, foot(a.freeSideFt, t).Add(up.Times(ankle*k)), (thigh+shin)*k)
+	racketAnkle := within(racketHip, foot(a.racketSideFt, t).Add(up.Times(ankleUp*k)), (thigh+shin)*k)
+	freeAnkle := within(freeHip, foot(a.freeSideFt, t).Add(up.Times(ankleUp*k)), (thigh+shin)*k)
 	racketKnee := bend(racketHip, racketAnkle, thigh*k, shin*k, f.Add(side.Times(0.45)))
 	freeKnee := bend(freeHip, freeAnkle, thigh*k, shin*k, f.Sub(side.Times(0.45)))
 
@@ -141,6 +152,13 @@ func (f *Figure) limbs(side racketArm, shoulder, elbow, wrist, hip, knee, ankle 
 	for i, v := range []Vec{shoulder, elbow, wrist, hip, knee, ankle} {
 		f.Joints[at[i]] = v
 	}
+	k := f.Scale
+	heel := ankle.Sub(f.Forward.Times(heelBack * k)).Sub(Vec{Z: heelDrop * k})
+	toe := ankle.Add(f.Forward.Times(toeAhead * k)).Sub(Vec{Z: toeDrop * k})
+	sole := heel.To(toe, 0.5)
+	sole.Z = ankle.Z - ankleUp*k
+	first := [2]int{RightHeel, LeftHeel}[side]
+	f.Joints[first], f.Joints[first+1], f.Joints[first+2] = heel, toe, sole
 }
 
 // within pulls b to a where it lies farther away than reach: limbs do not grow, a
@@ -165,4 +183,14 @@ func bend(a, b Vec, first, second float64, towards Vec) Vec {
 	off := math.Sqrt(math.Max(0, first*first-along*along))
 	square := towards.Sub(axis.Times(towards.Dot(axis))).Unit()
 	return a.Add(axis.Times(along)).Add(square.Times(off))
+}
+
+// ElbowAngle is between the racket arm's upper arm and straight down, degrees.
+func (f *Figure) ElbowAngle() float64 {
+	shoulder, elbow := RightShoulder, RightElbow
+	if f.Left {
+		shoulder, elbow = LeftShoulder, LeftElbow
+	}
+	arm := f.Joints[elbow].Sub(f.Joints[shoulder])
+	return math.Acos(min(1, max(-1, -arm.Z/arm.Length()))) * 180 / math.Pi
 }

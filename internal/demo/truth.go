@@ -15,7 +15,7 @@ import (
 // are metres in the hall (see Vec), pixels are counted with the centre of the
 // first pixel at 0.5, seconds and frames are clip time.
 type Truth struct {
-	Version int         `json:"version"` // 1
+	Version int         `json:"version"` // 2
 	Seed    int64       `json:"seed"`
 	Club    string      `json:"club"`
 	Table   TruthTable  `json:"table"`
@@ -52,10 +52,34 @@ type TruthClip struct {
 	Figures   []TruthFigure  `json:"figures"`
 	Empty     bool           `json:"bare"` // nothing of this clip is in the ledger
 	Balls     int            `json:"balls"`
+	// Moved is the camera of each picture from which on it differs from that of the
+	// picture before, in order; null where the camera stands still. CameraAt reads it.
+	Moved []TruthMove `json:"camera_moved"`
+	// TableHeight is that of this clip's surface, metres: TableHeight of the laws but
+	// for a table that is set up wrong.
+	TableHeight float64 `json:"table_height"`
 }
 
-// TruthCamera is the pinhole camera: a point p is seen at centre plus focal
-// times the right and down parts of p-at, each over its ahead part.
+// TruthMove is a camera from one picture on.
+type TruthMove struct {
+	Frame  int         `json:"frame"`
+	Camera TruthCamera `json:"camera"`
+}
+
+// CameraAt is the camera of a picture.
+func (c *TruthClip) CameraAt(frame int) TruthCamera {
+	camera := c.Camera
+	for _, m := range c.Moved {
+		if m.Frame <= frame {
+			camera = m.Camera
+		}
+	}
+	return camera
+}
+
+// TruthCamera is the camera. With x and y the right and the down part of p-at, each
+// over its ahead part, and r² = x² + y², a point p is seen at centre + focal (1 + k1 r²) (x, y).
+// Right, down and ahead are the rows of its rotation.
 type TruthCamera struct {
 	At     [3]float64 `json:"at"`
 	Right  [3]float64 `json:"right"`
@@ -63,6 +87,18 @@ type TruthCamera struct {
 	Ahead  [3]float64 `json:"ahead"`
 	Focal  float64    `json:"focal"`  // pixels
 	Centre [2]float64 `json:"centre"` // pixels
+	K1     float64    `json:"k1"`     // radial distortion, 0 for none
+}
+
+// Camera is the camera to project with.
+func (c TruthCamera) Camera() Camera {
+	v := func(a [3]float64) Vec { return Vec{a[0], a[1], a[2]} }
+	return Camera{At: v(c.At), Right: v(c.Right), Down: v(c.Down), Ahead: v(c.Ahead), Focal: c.Focal, CX: c.Centre[0], CY: c.Centre[1], K1: c.K1}
+}
+
+func truthCamera(c Camera) TruthCamera {
+	// Not rounded: a test projects with it.
+	return TruthCamera{At: exact(c.At), Right: exact(c.Right), Down: exact(c.Down), Ahead: exact(c.Ahead), Focal: c.Focal, Centre: [2]float64{c.CX, c.CY}, K1: c.K1}
 }
 
 // TruthTurn is one player's turn.
@@ -104,6 +140,33 @@ type TruthStroke struct {
 	Hips float64 `json:"hips_m"`
 	// Back is how far behind the hips the racket's centre is 0.18 s before contact.
 	Back float64 `json:"racket_back_m"`
+	// Feet are the right and the left foot at contact, seen in its picture, and FeetLine is from the
+	// middle of their soles to the near end line: positive behind the table.
+	Feet     [2]TruthFoot `json:"feet"`
+	FeetLine float64      `json:"feet_line_m"`
+	// ElbowAngle is between the racket arm's upper arm and straight down at contact,
+	// degrees: 0 it hangs, 90 it is level.
+	ElbowAngle float64 `json:"elbow_degrees"`
+	// Trunk is from the middle of the shoulders to that of the hips at contact.
+	Trunk float64 `json:"trunk_m"`
+	// Gap is the time to the player's next stroke, or lastGap after a turn's last, and
+	// BackShare is Recovered as a share of it; null where that is.
+	Gap       float64  `json:"gap_seconds"`
+	BackShare *float64 `json:"back_share"`
+}
+
+// TruthFoot is one foot.
+type TruthFoot struct {
+	Heel TruthPoint `json:"heel"` // middle of the shoe at the heel
+	Toe  TruthPoint `json:"toe"`  // and at the toes
+	Sole TruthPoint `json:"sole"` // on the floor, under the middle of both
+}
+
+// TruthPoint is a place in the hall and in the picture.
+type TruthPoint struct {
+	At [3]float64 `json:"at"`
+	X  float64    `json:"x"`
+	Y  float64    `json:"y"`
 }
 
 // TruthFault is one fault that was acted out.
@@ -149,7 +212,7 @@ type TruthFigure struct {
 
 // Truth gathers the truth of all clips.
 func (c Club) Truth() Truth {
-	t := Truth{Version: 1, Seed: c.Seed, Club: c.Name, Joints: jointNames(), Slips: c.Slips,
+	t := Truth{Version: 2, Seed: c.Seed, Club: c.Name, Joints: jointNames(), Slips: c.Slips,
 		Table: TruthTable{TableLength, TableWidth, TableHeight, NetHeight}}
 	codes := map[way]club.Fault{}
 	for _, f := range c.Catalogue.Faults {
@@ -179,8 +242,7 @@ func (s *Scene) truth(codes map[way]club.Fault, names map[club.ID]string) TruthC
 	c := s.Camera
 	t := TruthClip{File: s.File, ClipID: s.ClipID, SessionID: s.SessionID, Date: s.Date, Width: Width, Height: Height,
 		Frames: s.Frames, Picture: PictureBase(), Base: s.Base, Balls: len(s.Balls), Empty: len(s.Turns) == 0,
-		// Not rounded: a test projects with it.
-		Camera: TruthCamera{At: exact(c.At), Right: exact(c.Right), Down: exact(c.Down), Ahead: exact(c.Ahead), Focal: c.Focal, Centre: [2]float64{c.CX, c.CY}}}
+		Camera: truthCamera(c), TableHeight: TableHeight}
 	for i, p := range Corners() {
 		x, y, _ := c.Project(p)
 		t.Corners[i] = [2]float64{round(x, 3), round(y, 3)}
@@ -242,14 +304,38 @@ func (s *Scene) measure(turn, n int) TruthStroke {
 		t = round(t, 3)
 		return &t
 	}
+	share := func(back *float64) *float64 {
+		if back == nil {
+			return nil
+		}
+		v := round((*back-d.t)/s.acts[turn].gap(n), 4)
+		return &v
+	}
+	recovered := moment(s.recovered(&s.acts[turn], n))
+	middle := hit.Joints[RightSole].To(hit.Joints[LeftSole], 0.5)
 	return TruthStroke{Turn: turn, Seconds: round(d.t, 5), Frame: s.Frame(d.t), Side: d.side, Outcome: d.outcome(), ReadyAt: round(readyAt, 5),
 		EndLine:   round(-hit.Joints[Pelvis].X, 3),
 		Elbow:     round(hit.Joints[shoulder].Z-hit.Joints[elbow].Z, 3),
 		Ready:     round(after.Joints[Racket].Z, 3),
 		Hips:      round((hit.Joints[RightHip].Z+hit.Joints[LeftHip].Z)/2/hit.Scale, 3),
 		Back:      round(back.Joints[Pelvis].Sub(back.Joints[Racket]).Dot(back.Forward), 3),
-		Recovered: moment(s.recovered(&s.acts[turn], n)),
-		Answer:    moment(s.answered(&s.acts[turn], n))}
+		Recovered: recovered,
+		Answer:    moment(s.answered(&s.acts[turn], n)),
+		Feet:      [2]TruthFoot{s.foot(hit, d.t, RightHeel), s.foot(hit, d.t, LeftHeel)},
+		FeetLine:  round(-middle.X, 4),
+		Trunk:     round(hit.Joints[RightShoulder].To(hit.Joints[LeftShoulder], 0.5).Sub(hit.Joints[RightHip].To(hit.Joints[LeftHip], 0.5)).Length(), 4),
+		Gap:       round(s.acts[turn].gap(n), 5), BackShare: share(recovered),
+		ElbowAngle: round(hit.ElbowAngle(), 2)}
+}
+
+// foot is one foot of a figure, its heel a joint of it.
+func (s *Scene) foot(f Figure, t float64, heel int) TruthFoot {
+	camera := s.Camera
+	point := func(joint int) TruthPoint {
+		x, y, _ := camera.Project(f.Joints[joint])
+		return TruthPoint{f.Joints[joint].array(), round(x, 3), round(y, 3)}
+	}
+	return TruthFoot{point(heel), point(heel + 1), point(heel + 2)}
 }
 
 func (s *Scene) truthOf(k Contact) TruthContact {

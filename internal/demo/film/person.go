@@ -42,10 +42,10 @@ func (v view) person(f demo.Figure) image.Rectangle {
 	put := func(at demo.Vec, nearer float64, draw func() image.Rectangle) {
 		parts = append(parts, part{v.depth(at) - nearer, draw})
 	}
-	legs := [2][3]int{{demo.RightHip, demo.RightKnee, demo.RightAnkle}, {demo.LeftHip, demo.LeftKnee, demo.LeftAnkle}}
+	legs := [2][5]int{{demo.RightHip, demo.RightKnee, demo.RightAnkle, demo.RightHeel, demo.RightToe},
+		{demo.LeftHip, demo.LeftKnee, demo.LeftAnkle, demo.LeftHeel, demo.LeftToe}}
 	for _, l := range legs {
-		hip, knee, ankle := j[l[0]], j[l[1]], j[l[2]]
-		put(hip.To(ankle, 0.5), 0, func() image.Rectangle { return v.leg(f, hip, knee, ankle) })
+		put(j[l[0]].To(j[l[2]], 0.5), 0, func() image.Rectangle { return v.leg(f, l) })
 	}
 	put(j[demo.Pelvis].To(j[demo.Neck], 0.5), 0, func() image.Rectangle { return v.trunk(f) })
 	put(j[demo.Head], 0.02, func() image.Rectangle { return v.head(f) })
@@ -77,11 +77,10 @@ func (v view) person(f demo.Figure) image.Rectangle {
 	return box
 }
 
-func (v view) leg(f demo.Figure, hip, knee, ankle demo.Vec) image.Rectangle {
-	k := f.Scale
-	toe := ankle.Add(f.Forward.Times(0.15 * k))
-	heel := ankle.Sub(f.Forward.Times(0.05 * k))
-	toe.Z, heel.Z = ankle.Z-0.035*k, ankle.Z-0.03*k
+// leg draws hip, knee, ankle, heel and toe.
+func (v view) leg(f demo.Figure, l [5]int) image.Rectangle {
+	j, k := f.Joints, f.Scale
+	hip, knee, ankle, heel, toe := j[l[0]], j[l[1]], j[l[2]], j[l[3]], j[l[4]]
 	box := v.stick(knee, ankle, 0.052*k, 0.034*k, f.Look.Skin)
 	box = box.Union(v.stick(ankle.To(knee, 0.28), ankle, 0.042*k, 0.038*k, demo.RGB{240, 240, 238}))
 	box = box.Union(v.stick(heel, toe, 0.045*k, 0.036*k, f.Look.Shoes))
