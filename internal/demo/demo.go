@@ -207,6 +207,7 @@ func (m *maker) film(s *Scene, clip planned, partner trainer, progress float64) 
 	total := end + tail
 	s.Frames = int(PictureBase().Ticks(total))
 	sortContacts(s.Contacts)
+	m.manners(s)
 	m.cast(s, partner, far, total)
 }
 

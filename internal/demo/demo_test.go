@@ -374,7 +374,7 @@ func TestTruthReadsBack(t *testing.T) {
 // not is back before; what the coach noted is that, or what a slip says.
 func TestReadinessIsWhatWasActed(t *testing.T) {
 	noted, behind, slipped := 0, 0, 0
-	for seed := range int64(3) {
+	for seed := range int64(6) {
 		c := Make(seed)
 		for _, s := range c.Scenes {
 			next := 0

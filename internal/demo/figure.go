@@ -92,7 +92,11 @@ type Actor struct {
 
 // Figure is the person at a time.
 func (a *Actor) Figure(t float64) Figure {
-	p := a.body.at(t)
+	return a.posed(a.body.at(t), foot(a.racketSideFt, t), foot(a.freeSideFt, t))
+}
+
+// posed is the person in a pose, with the feet at two places.
+func (a *Actor) posed(p pose, racketFoot, freeFoot Vec) Figure {
 	k := a.Look.Height / bodyHeight
 	f := Vec{math.Cos(p[facing]), math.Sin(p[facing]), 0}
 	side := Vec{f.Y, -f.X, 0} // to the right hand
@@ -126,8 +130,8 @@ func (a *Actor) Figure(t float64) Figure {
 	hand := within(freeShoulder, world(p[handFwd], p[handSide], p[handUp]), (upperArm+foreArm)*k)
 	freeElbow := bend(freeShoulder, hand, upperArm*k, foreArm*k, up.Times(-1).Sub(side.Times(0.6)).Sub(f.Times(0.3)))
 
-	racketAnkle := within(racketHip, foot(a.racketSideFt, t).Add(up.Times(ankleUp*k)), (thigh+shin)*k)
-	freeAnkle := within(freeHip, foot(a.freeSideFt, t).Add(up.Times(ankleUp*k)), (thigh+shin)*k)
+	racketAnkle := within(racketHip, racketFoot.Add(up.Times(ankleUp*k)), (thigh+shin)*k)
+	freeAnkle := within(freeHip, freeFoot.Add(up.Times(ankleUp*k)), (thigh+shin)*k)
 	racketKnee := bend(racketHip, racketAnkle, thigh*k, shin*k, f.Add(side.Times(0.45)))
 	freeKnee := bend(freeHip, freeAnkle, thigh*k, shin*k, f.Sub(side.Times(0.45)))
 

@@ -144,13 +144,10 @@ func TestFaultsAreActedOut(t *testing.T) {
 			}
 			for i, k := range clip.Strokes {
 				is := acted[i]
-				require.Equal(t, is["CLOSE"], k.EndLine < 0.45, "%s stroke %d: %.2f m from the end line", clip.File, i, k.EndLine)
-				require.Equal(t, is["LATE"], k.Ready < 0.80, "%s stroke %d: racket at %.2f m", clip.File, i, k.Ready)
+				require.Equal(t, is["CLOSE"], k.FeetLine < nearLimit, "%s stroke %d: %.3f m from the end line", clip.File, i, k.FeetLine)
 				require.Equal(t, is["UPRIGHT"], k.Hips > 0.77, "%s stroke %d: hips at %.2f m", clip.File, i, k.Hips)
 				require.Equal(t, is["BIGBACK"], k.Back > 0.2, "%s stroke %d: racket %.2f m behind", clip.File, i, k.Back)
-				if !is["UPRIGHT"] { // standing tall lifts the shoulder, not the elbow
-					require.Equal(t, is["ELBOW"], k.Elbow < 0.22, "%s stroke %d: elbow %.2f m below the shoulder", clip.File, i, k.Elbow)
-				}
+				require.Equal(t, is["ELBOW"], k.ElbowAngle > elbowLimit, "%s stroke %d: elbow at %.1f degrees", clip.File, i, k.ElbowAngle)
 			}
 		}
 	}

@@ -13,6 +13,19 @@ type stance struct {
 	shift         float64 // of the hips to the racket side
 }
 
+// mix is part k of the way to another stance.
+func (s stance) mix(o stance, k float64) stance {
+	way := func(a, b float64) float64 { return a + (b-a)*k }
+	return stance{way(s.fwd, o.fwd), way(s.side, o.side), way(s.up, o.up), way(s.bf, o.bf), way(s.bs, o.bs), way(s.bu, o.bu),
+		way(s.twist, o.twist), way(s.elbow, o.elbow), way(s.hf, o.hf), way(s.hs, o.hs), way(s.hu, o.hu),
+		way(s.hip, o.hip), way(s.lean, o.lean), way(s.shift, o.shift)}
+}
+
+// apart is how far two stances' blades are from one another, body at the same place.
+func (s stance) apart(o stance) float64 {
+	return Vec{s.fwd - o.fwd, s.side - o.side, s.up - o.up}.Length()
+}
+
 // posture names a stance. Heights of zero are the ball's.
 type posture int
 

@@ -21,6 +21,7 @@ type Truth struct {
 	Table   TruthTable  `json:"table"`
 	Joints  []string    `json:"joints"` // names, in the order of every figure's data
 	Clips   []TruthClip `json:"clips"`
+	Limits  TruthLimits `json:"limits"`
 	Slips   []Slip      `json:"slips"` // where the marks in the ledger depart from the truth
 }
 
@@ -30,6 +31,19 @@ type TruthTable struct {
 	Width     float64 `json:"width"`
 	Height    float64 `json:"height"`
 	NetHeight float64 `json:"net_height"` // above the surface
+}
+
+// TruthLimits say when a stroke has a fault. Strokes lie on both sides of each limit,
+// as close as they come; within grey of it coaches differ.
+type TruthLimits struct {
+	Feet      float64 `json:"feet_line_m"` // nearer is CLOSE
+	FeetGrey  float64 `json:"feet_line_grey_m"`
+	Elbow     float64 `json:"elbow_degrees"` // more is ELBOW
+	ElbowGrey float64 `json:"elbow_grey_degrees"`
+	// Back is LATE where balls are fed, or no ball comes back: a share of the gap. Else
+	// the limit is the partner's contact. Either way it is a stroke's Latest.
+	Back     float64 `json:"back_share"`
+	BackGrey float64 `json:"back_grey_share"`
 }
 
 // TruthClip is one clip.
@@ -129,13 +143,17 @@ type TruthStroke struct {
 	// Elbow is the height of the racket arm's elbow below its shoulder at contact.
 	Elbow float64 `json:"elbow_drop_m"`
 	// Ready is the height of the racket's centre above the floor at ReadyAt, two
-	// fifths of the way to the player's next stroke.
+	// fifths of the gap after the contact.
 	ReadyAt float64 `json:"ready_seconds"`
 	Ready   float64 `json:"racket_up_m"`
-	// Recovered is when the player is back in the ready position, Answer when the
-	// partner's next contact is heard; null where it does not come in time.
+	// Recovered is when the hand is back: the racket's centre comes within 0.20 m, for a
+	// body of 1.65 m, of its place in the ready position, seen from the hips, to stay
+	// there; an arm that falls may pass it before. Answer is when the
+	// partner's next contact is heard. Each is null where it does not come before the next stroke.
 	Recovered *float64 `json:"recovered_seconds"`
 	Answer    *float64 `json:"answer_seconds"`
+	// Latest is the moment after which a hand that comes back is late.
+	Latest float64 `json:"latest_seconds"`
 	// Hips is the height of the hip joints at contact for a body of 1.65 m.
 	Hips float64 `json:"hips_m"`
 	// Back is how far behind the hips the racket's centre is 0.18 s before contact.
@@ -149,8 +167,8 @@ type TruthStroke struct {
 	ElbowAngle float64 `json:"elbow_degrees"`
 	// Trunk is from the middle of the shoulders to that of the hips at contact.
 	Trunk float64 `json:"trunk_m"`
-	// Gap is the time to the player's next stroke, or lastGap after a turn's last, and
-	// BackShare is Recovered as a share of it; null where that is.
+	// Gap is the time to the player's next stroke, 1.3 s at most, and 0.9 s for a turn's
+	// last. BackShare is Recovered as a share of it; null where that is.
 	Gap       float64  `json:"gap_seconds"`
 	BackShare *float64 `json:"back_share"`
 }
@@ -213,7 +231,8 @@ type TruthFigure struct {
 // Truth gathers the truth of all clips.
 func (c Club) Truth() Truth {
 	t := Truth{Version: 2, Seed: c.Seed, Club: c.Name, Joints: jointNames(), Slips: c.Slips,
-		Table: TruthTable{TableLength, TableWidth, TableHeight, NetHeight}}
+		Table:  TruthTable{TableLength, TableWidth, TableHeight, NetHeight},
+		Limits: TruthLimits{Feet: nearLimit, FeetGrey: nearGrey, Elbow: elbowLimit, ElbowGrey: elbowGrey, Back: lateLimit, BackGrey: lateGrey}}
 	codes := map[way]club.Fault{}
 	for _, f := range c.Catalogue.Faults {
 		if w, ok := acted()[f.Code]; ok {
@@ -308,7 +327,7 @@ func (s *Scene) measure(turn, n int) TruthStroke {
 		if back == nil {
 			return nil
 		}
-		v := round((*back-d.t)/s.acts[turn].gap(n), 4)
+		v := round((*back-d.t)/s.acts[turn].room(n), 4)
 		return &v
 	}
 	recovered := moment(s.recovered(&s.acts[turn], n))
@@ -319,12 +338,12 @@ func (s *Scene) measure(turn, n int) TruthStroke {
 		Ready:     round(after.Joints[Racket].Z, 3),
 		Hips:      round((hit.Joints[RightHip].Z+hit.Joints[LeftHip].Z)/2/hit.Scale, 3),
 		Back:      round(back.Joints[Pelvis].Sub(back.Joints[Racket]).Dot(back.Forward), 3),
-		Recovered: recovered,
-		Answer:    moment(s.answered(&s.acts[turn], n)),
-		Feet:      [2]TruthFoot{s.foot(hit, d.t, RightHeel), s.foot(hit, d.t, LeftHeel)},
-		FeetLine:  round(-middle.X, 4),
-		Trunk:     round(hit.Joints[RightShoulder].To(hit.Joints[LeftShoulder], 0.5).Sub(hit.Joints[RightHip].To(hit.Joints[LeftHip], 0.5)).Length(), 4),
-		Gap:       round(s.acts[turn].gap(n), 5), BackShare: share(recovered),
+		Recovered: recovered, Latest: round(d.t+s.latest(&s.acts[turn], n), 5),
+		Answer:   moment(s.answered(&s.acts[turn], n)),
+		Feet:     [2]TruthFoot{s.foot(hit, d.t, RightHeel), s.foot(hit, d.t, LeftHeel)},
+		FeetLine: round(-middle.X, 4),
+		Trunk:    round(hit.Joints[RightShoulder].To(hit.Joints[LeftShoulder], 0.5).Sub(hit.Joints[RightHip].To(hit.Joints[LeftHip], 0.5)).Length(), 4),
+		Gap:      round(s.acts[turn].room(n), 5), BackShare: share(recovered),
 		ElbowAngle: round(hit.ElbowAngle(), 2)}
 }
 
