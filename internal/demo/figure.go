@@ -80,7 +80,8 @@ const (
 
 // Actor is one person in a clip from entering to leaving.
 type Actor struct {
-	Near     bool
+	Near     bool // plays at the near end
+	Passer   bool // plays nothing
 	Look     Look
 	Left     bool
 	From, To float64 // seconds in which the person may be in the picture

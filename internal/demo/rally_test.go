@@ -40,14 +40,14 @@ func TestBallsObeyTheTable(t *testing.T) {
 					a, z := f.place(f.from), f.place(f.to)
 					if (a.X-NetX)*(z.X-NetX) < 0 {
 						crossed++
-						over := f.place(f.whenX(NetX)).Z - TableHeight
+						over := f.place(f.whenX(NetX)).Z - s.Table
 						require.Greater(t, over, NetHeight+BallRadius, "%s at %.2f s", s.File, f.from)
 					}
 					for k := range 21 {
 						p := f.place(f.from + (f.to-f.from)*float64(k)/20)
 						onTable := p.X > 0 && p.X < TableLength && p.Y > 0 && p.Y < TableWidth
 						if onTable && b.flights[0].from < f.from {
-							require.Greater(t, p.Z, TableHeight+BallRadius-1e-6, "%s at %.2f s", s.File, f.from)
+							require.Greater(t, p.Z, s.Table+BallRadius-1e-6, "%s at %.2f s", s.File, f.from)
 						}
 					}
 				}
@@ -58,7 +58,7 @@ func TestBallsObeyTheTable(t *testing.T) {
 				}
 				switch {
 				case c.Kind == OnTable:
-					require.InDelta(t, TableHeight+BallRadius, c.At.Z, 1e-9)
+					require.InDelta(t, s.Table+BallRadius, c.At.Z, 1e-9)
 					require.Equal(t, c.Who == Near, c.At.X < NetX, "the half it bounced on")
 					require.True(t, c.At.X > 0 && c.At.X < TableLength && c.At.Y > 0 && c.At.Y < TableWidth)
 				case c.Kind == OnOther && c.At.Z > 0.5:

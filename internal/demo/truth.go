@@ -58,7 +58,7 @@ type TruthClip struct {
 	Picture   timecode.Base  `json:"picture"` // seconds a picture
 	Base      timecode.Base  `json:"base"`    // seconds a tick of the file
 	Camera    TruthCamera    `json:"camera"`
-	Corners   [4][2]float64  `json:"table_corners"` // outer corners in the picture, in the order of Corners
+	Corners   [4][2]float64  `json:"table_corners"` // outer corners in the first picture, in the order of Corners
 	Turns     []TruthTurn    `json:"turns"`
 	Strokes   []TruthStroke  `json:"strokes"`  // the near players', in order of time
 	Faults    []TruthFault   `json:"faults"`   // in order of stroke
@@ -220,7 +220,8 @@ type TruthSpot struct {
 // TruthFigure is one person's joints over a stretch of pictures.
 type TruthFigure struct {
 	Near   bool `json:"near"`
-	Turn   int  `json:"turn"` // index into turns, -1 for the partner
+	Turn   int  `json:"turn"`   // index into turns, -1 for the partner and a passer
+	Passer bool `json:"passer"` // somebody who walks by and plays nothing
 	First  int  `json:"first"`
 	Frames int  `json:"frames"`
 	// Data is base64 of little-endian 16-bit millimetres: for each picture each
@@ -261,8 +262,14 @@ func (s *Scene) truth(codes map[way]club.Fault, names map[club.ID]string) TruthC
 	c := s.Camera
 	t := TruthClip{File: s.File, ClipID: s.ClipID, SessionID: s.SessionID, Date: s.Date, Width: Width, Height: Height,
 		Frames: s.Frames, Picture: PictureBase(), Base: s.Base, Balls: len(s.Balls), Empty: len(s.Turns) == 0,
-		Camera: truthCamera(c), TableHeight: TableHeight}
+		Camera: truthCamera(c), TableHeight: s.Table}
+	for n := 1; n < s.Frames; n++ {
+		if now := s.CameraAt(s.Seconds(n)); now != s.CameraAt(s.Seconds(n-1)) {
+			t.Moved = append(t.Moved, TruthMove{n, truthCamera(now)})
+		}
+	}
 	for i, p := range Corners() {
+		p.Z = s.Table
 		x, y, _ := c.Project(p)
 		t.Corners[i] = [2]float64{round(x, 3), round(y, 3)}
 	}
@@ -349,7 +356,7 @@ func (s *Scene) measure(turn, n int) TruthStroke {
 
 // foot is one foot of a figure, its heel a joint of it.
 func (s *Scene) foot(f Figure, t float64, heel int) TruthFoot {
-	camera := s.Camera
+	camera := s.CameraAt(s.Seconds(s.Frame(t)))
 	point := func(joint int) TruthPoint {
 		x, y, _ := camera.Project(f.Joints[joint])
 		return TruthPoint{f.Joints[joint].array(), round(x, 3), round(y, 3)}
@@ -362,7 +369,7 @@ func (s *Scene) truthOf(k Contact) TruthContact {
 		Ball: k.Ball, Stroke: k.Stroke, At: k.At.array()}
 	for n := max(0, t.Frame-2); n <= min(t.Frame+2, s.Frames-1); n++ {
 		if p, ok := s.Balls[k.Ball].Place(s.Seconds(n)); ok {
-			x, y, depth := s.Camera.Project(p)
+			x, y, depth := s.CameraAt(s.Seconds(n)).Project(p)
 			t.Seen = append(t.Seen, TruthSpot{n, round(x, 2), round(y, 2), round(s.Camera.Focal*BallRadius/depth, 2)})
 		}
 	}
@@ -380,7 +387,7 @@ func (s *Scene) figure(a *Actor, turn int) TruthFigure {
 			}
 		}
 	}
-	return TruthFigure{Near: a.Near, Turn: turn, First: first, Frames: last - first + 1, Data: base64.StdEncoding.EncodeToString(raw)}
+	return TruthFigure{Near: a.Near, Turn: turn, Passer: a.Passer, First: first, Frames: last - first + 1, Data: base64.StdEncoding.EncodeToString(raw)}
 }
 
 // Positions decodes the joints of every picture, metres.

@@ -7,14 +7,15 @@ import (
 	"strokeledger/internal/demo"
 )
 
-// painter draws the pictures of one scene. It keeps nothing from picture to
-// picture; several goroutines may use one.
+// painter draws the pictures of one scene. It keeps what stands still for as long as
+// the camera does; a painter is for one goroutine.
 type painter struct {
-	scene *demo.Scene
-	back  *backdrop
+	scene  *demo.Scene
+	camera demo.Camera // of back
+	back   *backdrop
 }
 
-func newPainter(s *demo.Scene) *painter { return &painter{s, newBackdrop(s.Camera)} }
+func newPainter(s *demo.Scene) *painter { return &painter{scene: s} }
 
 // shutter is how long a picture is exposed, seconds: a fast ball is a short
 // streak.
@@ -23,7 +24,10 @@ const shutter = 1.0 / 200
 // paint draws a picture into img, which has the scene's size.
 func (p *painter) paint(img *image.RGBA, frame int) {
 	t := p.scene.Seconds(frame)
-	v := view{brush{img}, p.scene.Camera}
+	v := view{brush{img}, p.scene.CameraAt(t)}
+	if p.back == nil || v.camera != p.camera {
+		p.back, p.camera = newBackdrop(v.camera, p.scene.Table), v.camera
+	}
 	copy(img.Pix, p.back.whole.Pix)
 
 	var near, far []demo.Figure
@@ -31,7 +35,7 @@ func (p *painter) paint(img *image.RGBA, frame int) {
 		a := &p.scene.Actors[i]
 		switch {
 		case t < a.From || t > a.To:
-		case a.Near:
+		case p.before(a.Figure(t), v.camera):
 			near = append(near, a.Figure(t))
 		default:
 			far = append(far, a.Figure(t))
@@ -41,6 +45,7 @@ func (p *painter) paint(img *image.RGBA, frame int) {
 
 	// Behind the table and the net first; then those again over it.
 	var under regions
+	sort.SliceStable(far, func(i, j int) bool { return v.depth(far[i].Joints[demo.Pelvis]) > v.depth(far[j].Joints[demo.Pelvis]) })
 	for _, f := range far {
 		under.add(v.onFloor(f))
 		under.add(v.person(f))
@@ -49,7 +54,7 @@ func (p *painter) paint(img *image.RGBA, frame int) {
 		under.add(v.onFloor(f))
 	}
 	for _, b := range behind {
-		if b.at.Z < demo.TableHeight {
+		if b.at.Z < p.scene.Table {
 			under.add(v.ball(b))
 		}
 	}
@@ -57,10 +62,10 @@ func (p *painter) paint(img *image.RGBA, frame int) {
 		over(img, &p.back.table, r.Intersect(p.back.busy))
 	}
 	for _, b := range append(behind, before...) {
-		under.add(v.ballShadow(b.at))
+		under.add(v.ballShadow(b.at, p.scene.Table))
 	}
 	for _, b := range behind {
-		if b.at.Z >= demo.TableHeight {
+		if b.at.Z >= p.scene.Table {
 			under.add(v.ball(b))
 		}
 	}
@@ -68,6 +73,12 @@ func (p *painter) paint(img *image.RGBA, frame int) {
 		over(img, &p.back.net, r.Intersect(p.back.busy))
 	}
 	p.front(v, near, before)
+}
+
+// before reports whether the table cannot hide any of a figure from the camera.
+func (p *painter) before(f demo.Figure, c demo.Camera) bool {
+	at := f.Joints[demo.Pelvis]
+	return at.X < 0 || at.Y < 0 && c.At.Y < 0 || at.Y > demo.TableWidth && c.At.Y > demo.TableWidth
 }
 
 // front draws the near players and the balls on this side, the farthest first.
@@ -117,10 +128,10 @@ func (v view) ball(b ball) image.Rectangle {
 }
 
 // ballShadow lies on whatever is under the ball.
-func (v view) ballShadow(at demo.Vec) image.Rectangle {
+func (v view) ballShadow(at demo.Vec, table float64) image.Rectangle {
 	under := demo.Vec{X: at.X, Y: at.Y}
-	if at.X >= 0 && at.X <= demo.TableLength && at.Y >= 0 && at.Y <= demo.TableWidth && at.Z > demo.TableHeight {
-		under.Z = demo.TableHeight
+	if at.X >= 0 && at.X <= demo.TableLength && at.Y >= 0 && at.Y <= demo.TableWidth && at.Z > table {
+		under.Z = table
 	}
 	height := at.Z - under.Z
 	r := 0.03 + 0.08*height
