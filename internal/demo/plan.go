@@ -50,8 +50,8 @@ func programme() []plannedSession {
 		{date: "2026-09-08", note: "First filming: regular and irregular back to back.", far: 1, by: 0, clip: []planned{
 			{name: "one-forehand-diagonal", turns: []plannedTurn{turn(ilka, diagonal, 9.0), turn(tomas, diagonal, 9.0)}},
 			{name: "two-basket-both-sides", turns: []plannedTurn{turn(ilka, basketEither, 6.0), turn(tomas, basketEither, 6.0), turn(anh, basketEither, 6.0)}},
-			{name: "three-basket-forehand", view: view{place: side}, turns: []plannedTurn{turn(anh, basketFore, 6.0), turn(noor, basketFore, 6.0), turn(davor, basketFore, 6.0)}},
-			{name: "four-partner-decides", view: view{place: cornerLeft}, turns: []plannedTurn{turn(noor, eitherSide, 9.0), turn(davor, eitherSide, 9.0)}},
+			{name: "three-basket-forehand", view: view{place: cornerLeft}, turns: []plannedTurn{turn(anh, basketFore, 6.0), turn(noor, basketFore, 6.0), turn(davor, basketFore, 6.0)}},
+			{name: "four-partner-decides", view: view{place: side}, turns: []plannedTurn{turn(noor, eitherSide, 9.0), turn(davor, eitherSide, 9.0)}},
 		}},
 		{date: "2026-09-22", note: "The same ladder, two weeks on.", far: 0, by: 1, clip: []planned{
 			{name: "one-in-turn", view: view{place: high}, turns: []plannedTurn{turn(tomas, byTurns, 9.0), turn(noor, byTurns, 9.0)}},
@@ -64,7 +64,7 @@ func programme() []plannedSession {
 		{date: "2026-10-13", note: "Ladder test: ten in a row.", far: 1, by: 0, clip: []planned{
 			{name: "one-basket-forehand", view: view{passer: true}, turns: []plannedTurn{turn(ilka, basketFore, 11), turn(tomas, basketFore, 9.0)}},
 			{name: "two-basket-both-sides", view: view{knocked: true, coarse: true}, turns: []plannedTurn{turn(tomas, basketEither, 6.0), turn(anh, basketEither, 6.0), turn(ilka, basketEither, 6.0)}},
-			{name: "three-basket-forehand", view: view{place: side, wide: true}, turns: []plannedTurn{turn(noor, basketFore, 6.0),
+			{name: "three-basket-forehand", view: view{wide: true}, turns: []plannedTurn{turn(noor, basketFore, 6.0),
 				{member: davor, rung: basketFore, seconds: 6.0, watched: watched{}}, turn(anh, basketFore, 6.0)}},
 			{name: "four-partner-decides", view: view{edge: true}, turns: []plannedTurn{turn(davor, eitherSide, 9.0), turn(noor, eitherSide, 9.0)}},
 			{name: "five-open-rally", empty: true, turns: []plannedTurn{turn(anh, open, 9.0), turn(tomas, open, 9.0)}},
