@@ -56,7 +56,22 @@ type Look struct {
 	Skin, Hair, Shirt, Short RGB
 	Shoes                    RGB
 	Long                     bool // long hair, tied
+	Trim                     RGB  // second colour of the clothes
+	Cloth                    Cloth
+	Number                   int // on the back of the shirt, 0 for none
 }
+
+// Cloth is the pattern of a shirt.
+type Cloth int
+
+// Patterns.
+const (
+	Plain  Cloth = iota
+	Hoops        // stripes across
+	Band         // one across the chest
+	Halves       // two colours, side by side
+	Flecks       // small and irregular
+)
 
 // Lengths of the body at the height of 1.65 m, metres; rounded from common
 // proportions of the body, for the drawing only.

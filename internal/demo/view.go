@@ -143,7 +143,7 @@ func (s *Scene) CameraAt(t float64) Camera {
 
 // passer is somebody who walks through the hall once.
 func (m *maker) passer(s *Scene, v stand) {
-	n := newActor(v.rng, Look{Height: 1.74, Skin: RGB{188, 140, 108}, Hair: RGB{46, 40, 44}, Shirt: RGB{116, 122, 128}, Short: RGB{40, 52, 70}, Shoes: RGB{196, 70, 60}}, false, true)
+	n := newActor(v.rng, Look{Height: 1.74, Skin: RGB{188, 140, 108}, Hair: RGB{46, 40, 44}, Shirt: RGB{116, 122, 128}, Short: RGB{40, 52, 70}, Shoes: RGB{196, 70, 60}, Trim: RGB{70, 78, 86}, Cloth: Hoops}, false, true)
 	y := TableWidth + 1.0
 	if v.crosses {
 		y = -1.15

@@ -50,9 +50,13 @@ const every = 25
 // called from one goroutine at a time with the pictures done so far and their
 // number. Where ctx ends first, or anything fails, no file is left.
 func Write(ctx context.Context, s *demo.Scene, path string, progress func(done, total int)) error {
+	quality := 21
+	if s.Coarse {
+		quality = 30
+	}
 	f, err := av.Create(path, av.FilmOptions{
 		Width: demo.Width, Height: demo.Height, Rate: demo.PictureBase(), KeyEvery: demo.Rate,
-		SoundRate: demo.SoundRate, SoundChannels: 1, CRF: 21, Threads: 1, Recorded: s.Recorded,
+		SoundRate: demo.SoundRate, SoundChannels: 1, CRF: quality, Threads: 1, Recorded: s.Recorded,
 	})
 	if err != nil {
 		return err

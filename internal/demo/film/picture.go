@@ -13,13 +13,20 @@ type painter struct {
 	scene  *demo.Scene
 	camera demo.Camera // of back
 	back   *backdrop
+	grain  grain // empty: none
 }
 
-func newPainter(s *demo.Scene) *painter { return &painter{scene: s} }
+func newPainter(s *demo.Scene) *painter {
+	p := &painter{scene: s}
+	if s.Coarse {
+		p.grain = newGrain(s.Seed)
+	}
+	return p
+}
 
-// shutter is how long a picture is exposed, seconds: a fast ball is a short
-// streak.
-const shutter = 1.0 / 200
+// shutter is how long a picture is exposed, seconds, half of it before the picture's
+// time: a fast ball is a short streak. A phone's indoors, about; no source.
+const shutter = 1.0 / 120
 
 // paint draws a picture into img, which has the scene's size.
 func (p *painter) paint(img *image.RGBA, frame int) {
@@ -30,28 +37,28 @@ func (p *painter) paint(img *image.RGBA, frame int) {
 	}
 	copy(img.Pix, p.back.whole.Pix)
 
-	var near, far []demo.Figure
+	var near, far []exposure
 	for i := range p.scene.Actors {
 		a := &p.scene.Actors[i]
 		switch {
 		case t < a.From || t > a.To:
 		case p.before(a.Figure(t), v.camera):
-			near = append(near, a.Figure(t))
+			near = append(near, exposed(a, t))
 		default:
-			far = append(far, a.Figure(t))
+			far = append(far, exposed(a, t))
 		}
 	}
 	behind, before := p.balls(t)
 
 	// Behind the table and the net first; then those again over it.
 	var under regions
-	sort.SliceStable(far, func(i, j int) bool { return v.depth(far[i].Joints[demo.Pelvis]) > v.depth(far[j].Joints[demo.Pelvis]) })
+	sort.SliceStable(far, func(i, j int) bool { return v.depth(far[i].pelvis()) > v.depth(far[j].pelvis()) })
 	for _, f := range far {
-		under.add(v.onFloor(f))
+		under.add(v.onFloor(f.middle()))
 		under.add(v.person(f))
 	}
 	for _, f := range near {
-		under.add(v.onFloor(f))
+		under.add(v.onFloor(f.middle()))
 	}
 	for _, b := range behind {
 		if b.at.Z < p.scene.Table {
@@ -73,6 +80,9 @@ func (p *painter) paint(img *image.RGBA, frame int) {
 		over(img, &p.back.net, r.Intersect(p.back.busy))
 	}
 	p.front(v, near, before)
+	if p.grain != nil {
+		p.grain.over(img, frame)
+	}
 }
 
 // before reports whether the table cannot hide any of a figure from the camera.
@@ -82,14 +92,14 @@ func (p *painter) before(f demo.Figure, c demo.Camera) bool {
 }
 
 // front draws the near players and the balls on this side, the farthest first.
-func (p *painter) front(v view, near []demo.Figure, balls []ball) {
+func (p *painter) front(v view, near []exposure, balls []ball) {
 	type item struct {
 		depth float64
 		draw  func()
 	}
 	var items []item
 	for _, f := range near {
-		items = append(items, item{v.depth(f.Joints[demo.Pelvis]), func() { v.person(f) }})
+		items = append(items, item{v.depth(f.pelvis()), func() { v.person(f) }})
 	}
 	for _, b := range balls {
 		items = append(items, item{v.depth(b.at), func() { v.ball(b) }})
@@ -100,7 +110,7 @@ func (p *painter) front(v view, near []demo.Figure, balls []ball) {
 	}
 }
 
-// ball is a ball with where it was when the shutter opened.
+// ball is a ball when the shutter closes, with where it was when it opened.
 type ball struct{ at, was demo.Vec }
 
 // balls are those of the far half (and beyond) and those of the near half.
@@ -110,9 +120,12 @@ func (p *painter) balls(t float64) (behind, before []ball) {
 		if !ok {
 			continue
 		}
-		was, moved := b.Place(t - shutter)
-		if !moved {
-			was = at
+		was := at
+		if p, ok := b.Place(t + shutter/2); ok {
+			at = p
+		}
+		if p, ok := b.Place(t - shutter/2); ok {
+			was = p
 		}
 		if at.X > demo.NetX {
 			behind = append(behind, ball{at, was})
