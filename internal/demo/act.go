@@ -161,20 +161,24 @@ func (a *actor) stroke(s drive, free, next float64, home Vec) float64 {
 
 // reach works out the stance in which the player meets the ball with the feet and
 // the elbow where they are to be, or as near to that as the arm allows without gaining
-// or losing a fault, and where the hips are then.
+// or losing a fault, and where the hips are then. Where no feet will do, the player
+// leans forward.
 func (a *actor) reach(hit *stance, s drive, closed, angle float64) Vec {
 	fwd, side := a.axes()
 	_, soles := soles(closed)
 	hips := s.at.Sub(side.Times(hit.side * a.k))
-	for i := range 200 {
-		feet := s.how.feet + float64((i+1)/2*(1-i%2*2))*0.005
-		if feet < 0.19 || (feet < nearLimit) != (s.how.feet < nearLimit) {
-			continue
-		}
-		hips.X, hips.Z = s.how.weight-feet-soles*a.k, 0
-		hit.fwd = s.at.Sub(hips).Dot(fwd) / a.k
-		if got, ok := a.bendTo(hit, s.at, hips, angle); ok && (got < elbowLimit-0.5) == (angle < elbowLimit) {
-			return hips
+	for ; hit.lean < 60; hit.lean += 3 {
+		for i := range 150 {
+			feet := s.how.feet + float64((i+1)/2*(1-i%2*2))*0.005
+			if feet < 0.19 || (feet < nearLimit) != (s.how.feet < nearLimit) {
+				continue
+			}
+			hips.X, hips.Z = s.how.weight-feet-soles*a.k, 0
+			hit.fwd = s.at.Sub(hips).Dot(fwd) / a.k
+			got, ok := a.bendTo(hit, s.at, hips, angle)
+			if ok && math.Abs(got-elbowLimit) > 0.2 && (got < elbowLimit) == (angle < elbowLimit) {
+				return hips
+			}
 		}
 	}
 	panic("demo: no arm reaches this ball")

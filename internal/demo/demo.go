@@ -107,13 +107,15 @@ type maker struct {
 }
 
 // Make invents the club of a seed.
-func Make(seed int64) Club {
+func Make(seed int64) Club { return invent(seed, members(), programme()) }
+
+// invent invents the club of these players and these sessions.
+func invent(seed int64, members []member, sessions []plannedSession) Club {
 	rng := rand.New(rand.NewPCG(uint64(seed), 0x7461626c65))
 	c := Club{Seed: seed, Name: clubName}
-	m := &maker{rng: rng, members: members(), trainers: trainers(), club: &c, codes: map[way]club.Fault{},
+	m := &maker{rng: rng, members: members, trainers: trainers(), club: &c, codes: map[way]club.Fault{},
 		mint: &mint{rng: rng, at: time.Date(2026, 9, 1, 16, 0, 0, 0, time.UTC)}}
 	m.catalogue()
-	sessions := programme()
 	for i, p := range sessions {
 		m.session(p, float64(i)/float64(len(sessions)-1))
 	}

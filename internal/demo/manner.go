@@ -60,12 +60,12 @@ func (m *maker) manners(s *Scene) {
 		c := m.members[a.member].custom
 		for n := range a.strokes {
 			d := &a.strokes[n]
-			limit := s.latest(a, n)
-			gap := a.room(n)
+			limit, gap := s.latest(a, n), a.room(n)
+			inTime := min(limit-0.005, a.gap(n)-untilSwing)
 			h := manner{
 				feet:   normal(rng, c.stands, 0.065, nearLimit+0.003, 0.78),
 				elbow:  normal(rng, c.elbow, 9, 5, elbowLimit-1),
-				back:   normal(rng, (earliest+limit)/2, (limit-earliest)/4, earliest, limit-0.005),
+				back:   normal(rng, (earliest+limit)/2, (limit-earliest)/4, earliest, inTime),
 				lean:   normal(rng, 0, 2, -4, 4),
 				crouch: normal(rng, 0, 0.008, -0.016, 0.016),
 				weight: normal(rng, 0, 0.015, -0.03, 0.03),

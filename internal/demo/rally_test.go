@@ -99,13 +99,7 @@ func TestTempoIsThatOfTheSources(t *testing.T) {
 func TestFiguresPlayTheBall(t *testing.T) {
 	for seed := range int64(3) {
 		for _, s := range Make(seed).Scenes {
-			for n, a := range s.acts {
-				actor := &s.Actors[a.actor]
-				for _, d := range a.strokes {
-					f := actor.Figure(d.t)
-					require.InDelta(t, 0, f.Joints[Racket].Sub(d.at).Length(), 0.001, "%s turn %d at %.2f s", s.File, n, d.t)
-				}
-			}
+			requireBallsPlayed(t, s)
 			for i := range s.Actors {
 				a := &s.Actors[i]
 				for frame := s.Frame(a.From); frame <= s.Frame(a.To); frame += 3 {
@@ -128,30 +122,50 @@ func TestFiguresPlayTheBall(t *testing.T) {
 	}
 }
 
-// What is marked can be seen: each fault's measure keeps acted strokes apart from
-// the others.
+// requireBallsPlayed holds the rackets of a clip against its balls.
+func requireBallsPlayed(t *testing.T, s *Scene) {
+	t.Helper()
+	for n, a := range s.acts {
+		actor := &s.Actors[a.actor]
+		for _, d := range a.strokes {
+			f := actor.Figure(d.t)
+			require.InDelta(t, 0, f.Joints[Racket].Sub(d.at).Length(), 0.001, "%s turn %d at %.2f s", s.File, n, d.t)
+		}
+	}
+}
+
+// What is marked can be seen: each fault's measure is beyond its limit on acted strokes
+// and short of it on the others.
 func TestFaultsAreActedOut(t *testing.T) {
 	seen := map[string]int{}
 	for seed := range int64(4) {
 		for _, clip := range Make(seed).Truth().Clips {
-			acted := make([]map[string]bool, len(clip.Strokes))
-			for i := range acted {
-				acted[i] = map[string]bool{}
-			}
 			for _, f := range clip.Faults {
-				acted[f.Stroke][f.Code] = true
 				seen[f.Code]++
 			}
-			for i, k := range clip.Strokes {
-				is := acted[i]
-				require.Equal(t, is["CLOSE"], k.FeetLine < nearLimit, "%s stroke %d: %.3f m from the end line", clip.File, i, k.FeetLine)
-				require.Equal(t, is["UPRIGHT"], k.Hips > 0.77, "%s stroke %d: hips at %.2f m", clip.File, i, k.Hips)
-				require.Equal(t, is["BIGBACK"], k.Back > 0.2, "%s stroke %d: racket %.2f m behind", clip.File, i, k.Back)
-				require.Equal(t, is["ELBOW"], k.ElbowAngle > elbowLimit, "%s stroke %d: elbow at %.1f degrees", clip.File, i, k.ElbowAngle)
-			}
+			requireFaultsActed(t, clip)
 		}
 	}
 	require.Len(t, seen, 5)
+}
+
+func requireFaultsActed(t *testing.T, clip TruthClip) {
+	t.Helper()
+	acted := make([]map[string]bool, len(clip.Strokes))
+	for i := range acted {
+		acted[i] = map[string]bool{}
+	}
+	for _, f := range clip.Faults {
+		acted[f.Stroke][f.Code] = true
+	}
+	for i, k := range clip.Strokes {
+		is := acted[i]
+		require.Equal(t, is["CLOSE"], k.FeetLine < nearLimit, "%s stroke %d: %.3f m from the end line", clip.File, i, k.FeetLine)
+		require.Equal(t, is["LATE"], k.Recovered == nil || *k.Recovered > k.Latest, "%s stroke %d: hand back at %v of %.3f", clip.File, i, k.Recovered, k.Latest)
+		require.Equal(t, is["UPRIGHT"], k.Hips > 0.77, "%s stroke %d: hips at %.2f m", clip.File, i, k.Hips)
+		require.Equal(t, is["BIGBACK"], k.Back > 0.2, "%s stroke %d: racket %.2f m behind", clip.File, i, k.Back)
+		require.Equal(t, is["ELBOW"], k.ElbowAngle > elbowLimit, "%s stroke %d: elbow at %.1f degrees", clip.File, i, k.ElbowAngle)
+	}
 }
 
 // Camera (1.37, -3.0, 1.6) m above the plane: a point (1.0, 0.5) at 0.1525 m is

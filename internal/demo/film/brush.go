@@ -99,13 +99,9 @@ func tube(off, lit float64) float64 {
 	return 0.74 + 0.28*math.Sqrt(1-min(off, 1)) + 0.16*lit
 }
 
-// dye is the colour of a piece of cloth at a place on it, and how bright its folds are
-// there: u runs from -1 to 1 from one side to the other, v from 0 at the bottom to 1 at the top.
-type dye func(u, v float64) (demo.RGB, float64)
-
 // slab is a rounded shape with four corners in order, the first and the last at the
 // bottom, shaded from there to the top.
-func (b brush) slab(q [4]point, r float64, cloth dye) image.Rectangle {
+func (b brush) slab(q [4]point, r float64, c *cloth) image.Rectangle {
 	x0, y0, x1, y1 := q[0].x, q[0].y, q[0].x, q[0].y
 	area := 0.0
 	for i, p := range q {
@@ -132,8 +128,7 @@ func (b brush) slab(q [4]point, r float64, cloth dye) image.Rectangle {
 			from := p.sub(middle)
 			off := from.dot(along) / tall
 			lit := along.dot(light()) * off
-			colour, fold := cloth(from.dot(across)/broad, (off+1)/2)
-			b.blend(i, colour, tube(off*off*0.9, lit)*fold, min(1, d+0.5))
+			b.blend(i, c.at(from.dot(across)/broad, (off+1)/2), tube(off*off*0.9, lit), min(1, d+0.5))
 		}
 	}
 	return box

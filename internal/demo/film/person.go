@@ -11,6 +11,22 @@ import (
 type view struct {
 	brush
 	camera demo.Camera
+	shirts map[shirted]*cloth
+}
+
+// shirted is a look from one side.
+type shirted struct {
+	look       demo.Look
+	fromBehind bool
+}
+
+// shirt is a look's cloth, woven once.
+func (v view) shirt(l demo.Look, fromBehind bool) *cloth {
+	key := shirted{l, fromBehind}
+	if v.shirts[key] == nil {
+		v.shirts[key] = shirt(l, fromBehind)
+	}
+	return v.shirts[key]
 }
 
 // at is a point's place in the picture and the size of a metre there.
@@ -84,7 +100,7 @@ func (v view) person(e exposure) image.Rectangle {
 
 // expose draws a part of a person, blurred where it moves by more than a pixel or so.
 func (v view) expose(e *exposure, p part) image.Rectangle {
-	const still = 1.2 // pixels
+	const still, slow = 1.5, 4 // pixels
 	var box image.Rectangle
 	moved := 0.0
 	for _, joint := range p.joints {
@@ -100,12 +116,16 @@ func (v view) expose(e *exposure, p part) image.Rectangle {
 	if moved < still*still || box.Empty() {
 		return p.draw(e.middle())
 	}
+	figures := e[:]
+	if moved < slow*slow {
+		figures = []demo.Figure{e[0], e.middle(), e[len(e)-1]}
+	}
 	before := make([]uint8, 0, box.Dx()*box.Dy()*4)
 	for y := box.Min.Y; y < box.Max.Y; y++ {
 		before = append(before, v.img.Pix[v.img.PixOffset(box.Min.X, y):v.img.PixOffset(box.Max.X, y)]...)
 	}
 	sum := make([]uint16, len(before))
-	for i, f := range e {
+	for i, f := range figures {
 		if i > 0 {
 			for y := box.Min.Y; y < box.Max.Y; y++ {
 				copy(v.img.Pix[v.img.PixOffset(box.Min.X, y):], before[(y-box.Min.Y)*box.Dx()*4:][:box.Dx()*4])
@@ -124,7 +144,7 @@ func (v view) expose(e *exposure, p part) image.Rectangle {
 	for y := box.Min.Y; y < box.Max.Y; y++ {
 		row := v.img.Pix[v.img.PixOffset(box.Min.X, y):v.img.PixOffset(box.Max.X, y)]
 		for i := range row {
-			row[i] = uint8((sum[n] + uint16(len(e))/2) / uint16(len(e)))
+			row[i] = uint8((sum[n] + uint16(len(figures))/2) / uint16(len(figures)))
 			n++
 		}
 	}
@@ -178,7 +198,7 @@ func (v view) trunk(f demo.Figure) image.Rectangle {
 		q[i], size = place, size+metre
 	}
 	away := j[demo.Neck].Sub(v.camera.At).Unit().Dot(f.Forward)
-	return box.Union(v.slab(q, 0.088*k*size/4, shirt(f.Look, away > 0.5)))
+	return box.Union(v.slab(q, 0.088*k*size/4, v.shirt(f.Look, away > 0.5)))
 }
 
 func (v view) head(f demo.Figure) image.Rectangle {

@@ -13,11 +13,12 @@ type painter struct {
 	scene  *demo.Scene
 	camera demo.Camera // of back
 	back   *backdrop
+	shirts map[shirted]*cloth
 	grain  grain // empty: none
 }
 
 func newPainter(s *demo.Scene) *painter {
-	p := &painter{scene: s}
+	p := &painter{scene: s, shirts: map[shirted]*cloth{}}
 	if s.Coarse {
 		p.grain = newGrain(s.Seed)
 	}
@@ -31,7 +32,7 @@ const shutter = 1.0 / 120
 // paint draws a picture into img, which has the scene's size.
 func (p *painter) paint(img *image.RGBA, frame int) {
 	t := p.scene.Seconds(frame)
-	v := view{brush{img}, p.scene.CameraAt(t)}
+	v := view{brush{img}, p.scene.CameraAt(t), p.shirts}
 	if p.back == nil || v.camera != p.camera {
 		p.back, p.camera = newBackdrop(v.camera, p.scene.Table), v.camera
 	}
