@@ -138,10 +138,14 @@ func (a *actor) stroke(s drive, free, next float64, home Vec) float64 {
 		back.elbow += 20 + 35*a.rng.Float64()
 	}
 	for _, p := range []*stance{&ready, &back, &hit, &thru} {
-		p.hip -= s.how.crouch
+		taller := -s.how.crouch
 		p.lean += s.how.lean
 		if has(s.faults, upright) {
-			p.hip, p.lean = p.hip+0.115, 6
+			taller, p.lean = taller+0.115, 6
+		}
+		p.hip += taller
+		if p == &ready {
+			p.up += taller // the hands go with the body
 		}
 	}
 	hips := a.reach(&hit, s, closed, angle)
@@ -231,7 +235,9 @@ func (a *actor) bendTo(hit *stance, ball, hips Vec, angle float64) (got float64,
 // the deeper the arm falls before.
 func (a *actor) comeBack(s drive, thru, ready stance, next float64, hips, home Vec) float64 {
 	low := ready.mix(hanging.stance(), s.how.drop)
+	low.up -= low.hip
 	low.hip, low.lean = (thru.hip+ready.hip)/2, (thru.lean+ready.lean)/2
+	low.up += low.hip
 	from := thru
 	down := s.t + min(0.34, 0.14+0.55*(s.how.back-0.14))
 	again := s.t + s.how.back
@@ -239,7 +245,7 @@ func (a *actor) comeBack(s drive, thru, ready stance, next float64, hips, home V
 	if s.how.drop > 0.45 {
 		a.key(down, low, hips.To(home, 0.3))
 		from = low
-		if hold := min(again, last+0.08) - 0.14; hold > down+0.06 {
+		if hold := min(again, last+0.08) - 0.11; hold > down+0.05 {
 			low.up += 0.03
 			a.key(hold, low, hips.To(home, 0.5))
 			from = low
@@ -250,9 +256,9 @@ func (a *actor) comeBack(s drive, thru, ready stance, next float64, hips, home V
 		return last // with the arm still low
 	}
 	a.key(again, ready.mix(from, backWithin/ready.apart(from)), hips.To(home, 0.75))
-	a.key(again+0.07, ready, hips.To(home, 0.85))
+	a.key(again+0.05, ready, hips.To(home, 0.85))
 	a.stand(again, again+0.05, hips.To(home, 0.85), 0)
-	return again + 0.07
+	return again + 0.05
 }
 
 // partner acts the far strokes of a whole clip.

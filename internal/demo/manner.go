@@ -13,14 +13,14 @@ import (
 const (
 	nearLimit  = 0.45 // metres from the middle of the soles to the end line
 	elbowLimit = 40.0 // degrees between the upper arm and straight down
-	lateLimit  = 0.5  // of the time to the next stroke, where no partner plays the ball back
+	lateLimit  = 0.43 // of the time to the next stroke, where no partner plays the ball back
 )
 
 // So close to its limit a stroke is in the grey zone, where coaches differ.
 const (
 	nearGrey  = 0.05
 	elbowGrey = 6.0
-	lateGrey  = 0.10
+	lateGrey  = 0.06
 )
 
 // heard is how long after the limit, at least, a late hand comes back: the sound of
@@ -32,7 +32,7 @@ const heard = 0.02
 const untilSwing = swing + 0.10
 
 // earliest is how soon after a stroke a hand can be back, seconds.
-const earliest = 0.27
+const earliest = 0.24
 
 // manner is how a stroke is played, whatever its faults.
 type manner struct {
@@ -70,13 +70,13 @@ func (m *maker) manners(s *Scene) {
 				crouch: normal(rng, 0, 0.008, -0.016, 0.016),
 				weight: normal(rng, 0, 0.015, -0.03, 0.03),
 			}
-			h.drop = 0.9 * rng.Float64() * (h.back - earliest) / (limit - earliest)
+			h.drop = 0.8 * rng.Float64() * (h.back - earliest) / (limit - earliest)
 			if has(d.faults, tooNear) {
 				h.feet = nearLimit - 0.003 - 0.245*math.Pow(rng.Float64(), 1.3)
 			}
 			if has(d.faults, late) {
 				h.back = limit + heard + (1.1*gap-limit-heard)*math.Pow(rng.Float64(), 2)
-				h.drop = 0.55 + 0.45*rng.Float64()
+				h.drop = 0.7 + 0.3*rng.Float64()
 			}
 			d.how = h
 		}
@@ -95,7 +95,7 @@ func normal(rng *rand.Rand, mean, sd, low, high float64) float64 {
 
 // latest is how long after the n-th stroke of a turn the hand may come back without
 // being late: until the partner plays the ball back; where balls are fed, or nothing
-// comes back, for half of the time to the next stroke.
+// comes back, for lateLimit of the time to the next stroke.
 func (s *Scene) latest(a *act, n int) float64 {
 	if c, ok := s.answer(a, n); ok && a.drill.Ball != club.Multiball {
 		return c.Seconds - a.strokes[n].t

@@ -2,6 +2,7 @@ package demo
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -63,7 +64,7 @@ func TestHandIsBackWhenTheTruthSays(t *testing.T) {
 						side = side.Times(-1)
 					}
 					at := f.Joints[Racket].Sub(f.Joints[Pelvis])
-					return Vec{at.Dot(f.Forward) - ready.fwd*f.Scale, at.Dot(side) - ready.side*f.Scale, f.Joints[Racket].Z - ready.up*f.Scale}.Length() / f.Scale
+					return Vec{at.Dot(f.Forward) - ready.fwd*f.Scale, at.Dot(side) - ready.side*f.Scale, at.Z - (ready.up-ready.hip-0.05)*f.Scale}.Length() / f.Scale
 				}
 				for n, d := range a.strokes {
 					back, ok := s.recovered(a, n)
@@ -88,4 +89,58 @@ func TestHandIsBackWhenTheTruthSays(t *testing.T) {
 		}
 	}
 	require.Greater(t, checked, 600)
+}
+
+// The height of the wrist over the hips, around two fifths of the way to the next
+// stroke, tells late hands from others where the truth is not in the grey zone, and
+// cannot tell them in it.
+func TestLateHandsCanBeSeen(t *testing.T) {
+	type seen struct {
+		over float64 // trunk lengths
+		late bool
+	}
+	var plain, grey []seen
+	for seed := range int64(3) {
+		for _, c := range []Club{Make(seed), Judge(seed)} {
+			truth := c.Truth()
+			for i, clip := range truth.Clips {
+				for _, k := range clip.Strokes {
+					a := &c.Scenes[i].Actors[c.Scenes[i].acts[k.Turn].actor]
+					wrist := RightWrist
+					if a.Left {
+						wrist = LeftWrist
+					}
+					var over []float64
+					for share := 0.36; share <= 0.46; share += 0.02 {
+						f := a.Figure(k.Seconds + share*k.Gap)
+						hips := f.Joints[RightHip].To(f.Joints[LeftHip], 0.5)
+						over = append(over, (f.Joints[wrist].Z-hips.Z)/k.Trunk)
+					}
+					slices.Sort(over)
+					s := seen{over[len(over)/2], k.Recovered == nil || *k.Recovered > k.Latest}
+					if k.Recovered != nil && math.Abs(*k.Recovered-k.Latest) < truth.Limits.BackGrey*k.Gap {
+						grey = append(grey, s)
+					} else {
+						plain = append(plain, s)
+					}
+				}
+			}
+		}
+	}
+	const limit = 0.21
+	share := func(all []seen, late bool) float64 {
+		low, n := 0, 0
+		for _, s := range all {
+			if s.late == late {
+				n++
+				if s.over < limit {
+					low++
+				}
+			}
+		}
+		return float64(low) / float64(n)
+	}
+	require.Greater(t, share(plain, true), 0.97)
+	require.Less(t, share(plain, false), 0.03)
+	require.Less(t, share(grey, true)-share(grey, false), 0.97, "but nothing tells the grey ones for sure")
 }
