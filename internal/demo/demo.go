@@ -224,8 +224,11 @@ func (m *maker) film(s *Scene, clip planned, partner trainer, progress float64) 
 	}
 	m.manners(s)
 	m.cast(s, partner, far, total)
-	if clip.view.passer || clip.view.crosses {
-		m.passer(s, v)
+	if clip.view.passer {
+		s.walker(v, false)
+	}
+	if clip.view.crosses {
+		s.walker(v, true)
 	}
 }
 

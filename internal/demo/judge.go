@@ -41,7 +41,7 @@ func drawn(rng *rand.Rand, low, high int) (c RGB) {
 
 func drawnView(rng *rand.Rand) view {
 	chance := func(p float64) bool { return rng.Float64() < p }
-	return view{place: place(rng.IntN(int(low) + 1)), wide: chance(0.2), knocked: chance(0.2), sunk: chance(0.25),
+	return view{place: place(rng.IntN(int(fromLow) + 1)), wide: chance(0.2), knocked: chance(0.2), sunk: chance(0.25),
 		passer: chance(0.3), crosses: chance(0.2), edge: chance(0.15), coarse: chance(0.4)}
 }
 

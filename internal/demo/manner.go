@@ -23,9 +23,9 @@ const (
 	lateGrey  = 0.06
 )
 
-// heard is how long after the limit, at least, a late hand comes back: the sound of
-// the partner's contact is on its way for less, seconds.
-const heard = 0.02
+// soundDelay is how long after the limit, at least, a late hand comes back, seconds: the
+// sound of the partner's contact is on its way to the camera for less.
+const soundDelay = 0.02
 
 // untilSwing is how long before the next contact a hand may still come back, seconds:
 // after that the racket swings back for it.
@@ -75,7 +75,7 @@ func (m *maker) manners(s *Scene) {
 				h.feet = nearLimit - 0.003 - 0.245*math.Pow(rng.Float64(), 1.3)
 			}
 			if has(d.faults, late) {
-				h.back = limit + heard + (1.1*gap-limit-heard)*math.Pow(rng.Float64(), 2)
+				h.back = limit + soundDelay + (1.1*gap-limit-soundDelay)*math.Pow(rng.Float64(), 2)
 				h.drop = 0.7 + 0.3*rng.Float64()
 			}
 			d.how = h

@@ -9,13 +9,13 @@ import (
 type place int
 
 const (
-	corner     place = iota // behind the near player's right shoulder
-	cornerLeft              // behind the left one
-	side
-	sideLeft
-	behind
-	high // on a gallery
-	low  // not much above the table
+	fromCorner     place = iota // behind the near player's right shoulder
+	fromLeftCorner              // behind the left one
+	fromSide
+	fromLeftSide
+	fromBehind
+	fromAbove // on a gallery
+	fromLow   // not much above the table
 )
 
 // view is how a clip is filmed, with what makes it hard to measure in.
@@ -47,22 +47,22 @@ func (v stand) spread(d float64) float64 { return (2*v.rng.Float64() - 1) * d }
 
 // camera is the camera of a view; usual is the one behind the corner.
 func (v stand) camera(usual Camera) Camera {
-	if v.place == corner && !v.wide && !v.edge {
+	if v.place == fromCorner && !v.wide && !v.edge {
 		return usual
 	}
 	at := usual.At
 	switch v.place {
-	case cornerLeft:
+	case fromLeftCorner:
 		at = Vec{-2.0 + v.spread(0.3), TableWidth + 2.5 + v.spread(0.2), 1.65 + v.spread(0.15)}
-	case side:
+	case fromSide:
 		at = Vec{0.5 + v.spread(0.3), -3.5 + v.spread(0.3), 1.5 + v.spread(0.12)}
-	case sideLeft:
+	case fromLeftSide:
 		at = Vec{0.3 + v.spread(0.3), TableWidth + 2.6 + v.spread(0.15), 1.5 + v.spread(0.12)}
-	case behind:
+	case fromBehind:
 		at = Vec{-4.2 + v.spread(0.25), TableWidth/2 + v.spread(0.5), 2.15 + v.spread(0.2)}
-	case high:
+	case fromAbove:
 		at = Vec{-2.6 + v.spread(0.3), -2.3 + v.spread(0.4), 3.1 + v.spread(0.25)}
-	case low:
+	case fromLow:
 		at = Vec{-2.2 + v.spread(0.2), -2.9 + v.spread(0.25), 1.16 + v.spread(0.06)}
 	}
 	k1, shortest := 0.0, 0.0
@@ -141,14 +141,15 @@ func (s *Scene) CameraAt(t float64) Camera {
 	return s.Camera.turned(s.knock.right*part, s.knock.down*part, s.knock.roll*part)
 }
 
-// passer is somebody who walks through the hall once.
-func (m *maker) passer(s *Scene, v stand) {
+// walker is somebody who walks through the hall once, on the camera's side of the table
+// or on the other.
+func (s *Scene) walker(v stand, cameraSide bool) {
 	n := newActor(v.rng, Look{Height: 1.74, Skin: RGB{188, 140, 108}, Hair: RGB{46, 40, 44}, Shirt: RGB{116, 122, 128}, Short: RGB{40, 52, 70}, Shoes: RGB{196, 70, 60}, Trim: RGB{70, 78, 86}, Cloth: Hoops}, false, true)
 	y := TableWidth + 1.0
-	if v.crosses {
+	if cameraSide {
 		y = -1.15
 	}
-	if (v.place == cornerLeft || v.place == sideLeft) && v.passer != v.crosses {
+	if s.Camera.At.Y > TableWidth/2 {
 		y = TableWidth - y
 	}
 	start, end := Vec{-3.4, y + v.spread(0.1), 0}, Vec{6.2, y + v.spread(0.1), 0}
