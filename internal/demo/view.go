@@ -34,7 +34,7 @@ type view struct {
 const sunkBy = 0.01
 
 // A knock turns the camera within knockTime seconds and leaves it so.
-const knockTime = 0.5
+const knockTime = 0.3
 
 // stand is one clip's camera, as it stands and after a knock.
 type stand struct {

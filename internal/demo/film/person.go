@@ -62,7 +62,8 @@ func (e *exposure) pelvis() demo.Vec    { return e[len(e)/2].Joints[demo.Pelvis]
 // part is one piece of a person, drawn after those that lie behind it.
 type part struct {
 	depth  float64
-	joints []int // which it lies between
+	thick  float64 // metres that it may reach beyond its joints, for a body of 1.65 m
+	joints []int   // which it lies between
 	draw   func(f demo.Figure) image.Rectangle
 }
 
@@ -72,22 +73,22 @@ func (v view) person(e exposure) image.Rectangle {
 	f := e.middle()
 	j := f.Joints
 	var parts []part
-	put := func(at demo.Vec, nearer float64, draw func(f demo.Figure) image.Rectangle, joints ...int) {
-		parts = append(parts, part{v.depth(at) - nearer, joints, draw})
+	put := func(at demo.Vec, nearer, thick float64, draw func(f demo.Figure) image.Rectangle, joints ...int) {
+		parts = append(parts, part{v.depth(at) - nearer, thick * f.Scale, joints, draw})
 	}
 	for _, l := range [2][5]int{{demo.RightHip, demo.RightKnee, demo.RightAnkle, demo.RightHeel, demo.RightToe},
 		{demo.LeftHip, demo.LeftKnee, demo.LeftAnkle, demo.LeftHeel, demo.LeftToe}} {
-		put(j[l[0]].To(j[l[2]], 0.5), 0, func(f demo.Figure) image.Rectangle { return v.leg(f, l) }, l[:]...)
+		put(j[l[0]].To(j[l[2]], 0.5), 0, 0.12, func(f demo.Figure) image.Rectangle { return v.leg(f, l) }, l[:]...)
 	}
-	put(j[demo.Pelvis].To(j[demo.Neck], 0.5), 0, v.trunk, demo.RightHip, demo.LeftHip, demo.RightShoulder, demo.LeftShoulder)
-	put(j[demo.Head], 0.02, v.head, demo.Head)
+	put(j[demo.Pelvis].To(j[demo.Neck], 0.5), 0, 0.2, v.trunk, demo.RightHip, demo.LeftHip, demo.RightShoulder, demo.LeftShoulder)
+	put(j[demo.Head], 0.02, 0.3, v.head, demo.Head)
 	arms := [2][3]int{{demo.RightShoulder, demo.RightElbow, demo.RightWrist}, {demo.LeftShoulder, demo.LeftElbow, demo.LeftWrist}}
 	for i, a := range arms {
 		holds := (i == 1) == f.Left
-		put(j[a[0]].To(j[a[1]], 0.6), 0, func(f demo.Figure) image.Rectangle { return v.upperArm(f, a[0], a[1]) }, a[0], a[1])
-		put(j[a[1]].To(j[a[2]], 0.5), 0, func(f demo.Figure) image.Rectangle { return v.foreArm(f, a[1], a[2], holds) }, a[1], a[2])
+		put(j[a[0]].To(j[a[1]], 0.6), 0, 0.07, func(f demo.Figure) image.Rectangle { return v.upperArm(f, a[0], a[1]) }, a[0], a[1])
+		put(j[a[1]].To(j[a[2]], 0.5), 0, 0.1, func(f demo.Figure) image.Rectangle { return v.foreArm(f, a[1], a[2], holds) }, a[1], a[2])
 		if holds {
-			put(j[demo.Racket], 0.01, func(f demo.Figure) image.Rectangle { return v.racket(f, f.Joints[a[2]]) }, a[2], demo.Racket)
+			put(j[demo.Racket], 0.01, 0.1, func(f demo.Figure) image.Rectangle { return v.racket(f, f.Joints[a[2]]) }, a[2], demo.Racket)
 		}
 	}
 	sort.SliceStable(parts, func(a, b int) bool { return parts[a].depth > parts[b].depth })
@@ -98,9 +99,9 @@ func (v view) person(e exposure) image.Rectangle {
 	return box
 }
 
-// expose draws a part of a person, blurred where it moves by more than a pixel or so.
+// expose draws a part of a person, blurred where it moves by more than a pixel or two.
 func (v view) expose(e *exposure, p part) image.Rectangle {
-	const still, slow = 1.5, 4 // pixels
+	const still, slow = 2, 5 // pixels
 	var box image.Rectangle
 	moved := 0.0
 	for _, joint := range p.joints {
@@ -108,7 +109,7 @@ func (v view) expose(e *exposure, p part) image.Rectangle {
 		b, _ := v.at(e[len(e)-1].Joints[joint])
 		way := b.sub(a)
 		moved = max(moved, way.dot(way))
-		r := 0.2 * size // no part is thicker
+		r := p.thick*size + 2
 		for _, c := range []point{a, b} {
 			box = box.Union(v.clip(c.x-r, c.y-r, c.x+r, c.y+r))
 		}
