@@ -53,21 +53,21 @@ func (v stand) camera(usual Camera) Camera {
 	at := usual.At
 	switch v.place {
 	case fromLeftCorner:
-		at = Vec{-2.0 + v.spread(0.3), TableWidth + 2.5 + v.spread(0.2), 1.65 + v.spread(0.15)}
+		at = Vec{-2.0 + v.spread(0.3), TableWidth + 2.5 + v.spread(0.2), 1.85 + v.spread(0.1)}
 	case fromSide:
 		at = Vec{0.5 + v.spread(0.3), -3.5 + v.spread(0.3), 1.5 + v.spread(0.12)}
 	case fromLeftSide:
 		at = Vec{0.3 + v.spread(0.3), TableWidth + 2.6 + v.spread(0.15), 1.5 + v.spread(0.12)}
 	case fromBehind:
-		at = Vec{-4.2 + v.spread(0.25), TableWidth/2 + v.spread(0.5), 2.15 + v.spread(0.2)}
+		at = Vec{-4.0 + v.spread(0.25), -0.5 + v.spread(0.3), 2.5 + v.spread(0.15)}
 	case fromAbove:
 		at = Vec{-2.6 + v.spread(0.3), -2.3 + v.spread(0.4), 3.1 + v.spread(0.25)}
 	case fromLow:
-		at = Vec{-2.2 + v.spread(0.2), -2.9 + v.spread(0.25), 1.16 + v.spread(0.06)}
+		at = Vec{-2.2 + v.spread(0.2), -2.9 + v.spread(0.25), 1.36 + v.spread(0.04)}
 	}
 	k1, shortest := 0.0, 0.0
 	if v.wide {
-		k1, shortest = -0.19+v.spread(0.04), 0.56*Width
+		k1, shortest = -0.15+v.spread(0.03), 0.56*Width
 		at = at.To(Vec{1.0, TableWidth / 2, at.Z}, 0.22) // whoever has a wide lens stands nearer
 	}
 	c := framed(at, scenery(v.edge), k1, shortest)

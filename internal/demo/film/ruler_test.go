@@ -125,22 +125,27 @@ func TestSnap(t *testing.T) {
 	}
 }
 
-// Without clicks the table is found in nine of ten clips and more, and where it is
-// sure it is right.
+// Without clicks the table is found in nine of ten clips and more. Where it is sure it
+// is right, and it is sure in most: not where the player stands before the lines, nor
+// from low down.
 func TestFind(t *testing.T) {
-	clips, right := 0, 0
+	clips, right, offered := 0, 0, 0
 	for _, f := range allFilmed(t, 7) {
 		clips++
 		got, sure := table.Find(f.pictures(3))
-		if !sure {
-			t.Logf("%s: not sure, support %.2f", f.scene.File, got.Support)
-			continue
+		require.NotNil(t, got.Camera, f.scene.File)
+		off := f.off(got.Camera)
+		t.Logf("%s: sure %v, support %.2f, corners %.1f px", f.scene.File, sure, got.Support, off)
+		if sure {
+			require.Less(t, off, 3., f.scene.File)
+			offered++
 		}
-		t.Logf("%s: support %.2f, corners %.1f px", f.scene.File, got.Support, f.off(got.Camera))
-		require.Less(t, f.off(got.Camera), 3., f.scene.File)
-		right++
+		if off < 3 {
+			right++
+		}
 	}
 	require.GreaterOrEqual(t, float64(right), .9*float64(clips))
+	require.GreaterOrEqual(t, float64(offered), .6*float64(clips))
 }
 
 // A camera that stands is not said to move, and one that does is noticed where it does.
