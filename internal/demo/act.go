@@ -76,17 +76,25 @@ func (a *actor) meet(t float64, s stance, at Vec) Vec {
 func (a *actor) stand(from, to float64, hips Vec, closed float64) {
 	fwd, side := a.axes()
 	put := func(f, s float64) Vec { return hips.Add(fwd.Times(f * a.k)).Add(side.Times(s * a.k)) }
-	r, o := put(-0.10-closed, 0.31), put(0.06+closed/2, -0.31)
+	feet, _ := soles(closed)
+	r, o := put(feet[0], stride/2), put(feet[1], -stride/2)
 	a.race = append(a.race, plant{from, to, r.X, r.Y})
 	a.other = append(a.other, plant{from + 0.03, to - 0.03, o.X, o.Y})
 }
 
-// The body is back in the ready position readyAfter seconds after a stroke, or
-// after that share of the time to the next one.
-const (
-	readyAfter = 0.42
-	readyShare = 0.46
-)
+// stride is from foot to foot, across, for a body of 1.65 m.
+const stride = 0.62
+
+// soles are how far ahead of the hips the ankles of the racket foot and of the other
+// stand, and how far the middle of the soles is, for a body of 1.65 m.
+func soles(closed float64) (ankles [2]float64, middle float64) {
+	ankles = [2]float64{-0.10 - closed, 0.06 + closed/2}
+	return ankles, (ankles[0]+ankles[1])/2 + (toeAhead-heelBack)/2
+}
+
+// backWithin is how near the blade's centre is to its place in the ready stance, for a
+// body of 1.65 m, when the hand is back.
+const backWithin = 0.20
 
 // lastGap is how long after a turn's last stroke the next would have been.
 const lastGap = 0.9
@@ -108,69 +116,149 @@ func (a *actor) player(from, to float64, strokes []drive, home Vec) {
 	a.stand(max(to-0.3, free), to, home, 0)
 }
 
+// swing is when the racket is farthest back, seconds before the contact.
+const swing = 0.18
+
 // stroke acts one stroke and returns from when the body is free again.
 func (a *actor) stroke(s drive, free, next float64, home Vec) float64 {
 	back, hit, thru := foreBack.stance(), foreHit.stance(), foreThru.stance()
+	closed := 0.08
 	if s.side == club.Backhand {
 		back, hit, thru = backBack.stance(), backHit.stance(), backThru.stance()
+		closed = -0.02
 	}
 	ready := readyStance.stance()
 	if has(s.faults, bigSwing) {
 		back = foreFar.stance()
 	}
-	if has(s.faults, tooNear) {
-		// Cramped: the hips come up behind the ball.
-		hit.fwd -= 0.10
-	}
+	angle := s.how.elbow
 	if has(s.faults, elbow) {
 		// Away from the body and up, never twice in the same place.
-		back.elbow += 45 + 35*a.rng.Float64()
-		hit.elbow = 76 + 38*a.rng.Float64()
-		if s.side == club.Backhand {
-			hit.elbow += 34
-		}
-		thru.elbow += 50
+		angle = elbowLimit + 1 + 24*math.Pow(a.rng.Float64(), 1.3)
+		back.elbow += 20 + 35*a.rng.Float64()
 	}
-	if has(s.faults, upright) {
-		for _, p := range []*stance{&ready, &back, &hit, &thru} {
-			p.hip, p.lean = p.hip+0.115, 6
+	for _, p := range []*stance{&ready, &back, &hit, &thru} {
+		taller := -s.how.crouch
+		p.lean += s.how.lean
+		if has(s.faults, upright) {
+			taller, p.lean = taller+0.115, 6
 		}
-		hit.fwd -= 0.07 // without the lean the arm reaches less far
+		p.hip += taller
+		if p == &ready {
+			p.up += taller // the hands go with the body
+		}
 	}
-	backAt := s.t - 0.18
-	fwd, side := a.axes()
-	hips := s.at.Sub(fwd.Times(hit.fwd * a.k)).Sub(side.Times(hit.side * a.k))
+	hips := a.reach(&hit, s, closed, angle)
+	thru.elbow += (hit.elbow - 20) / 2
 	if wait := s.t - 0.42; wait > free+0.1 {
 		// Ready, and already on the way to the ball.
 		a.key(wait, ready, home.To(hips, 0.35))
 		a.stand(max(free, wait-0.25), wait-0.02, home.To(hips, 0.2), 0)
 	}
-	a.key(backAt, back, home.To(hips, 0.85))
-	hips = a.meet(s.t, hit, s.at)
+	a.key(s.t-swing, back, home.To(hips, 0.85))
+	a.meet(s.t, hit, s.at)
 	a.key(s.t+0.14, thru, hips.To(home, 0.12))
-	closed := 0.08
-	if s.side == club.Backhand {
-		closed = -0.02
+	fwd, _ := a.axes()
+	a.stand(s.t-0.15, s.t+0.16, hips.Sub(fwd.Times(s.how.weight)), closed)
+	return a.comeBack(s, thru, ready, next, hips, home)
+}
+
+// reach works out the stance in which the player meets the ball with the feet and
+// the elbow where they are to be, or as near to that as the arm allows without gaining
+// or losing a fault, and where the hips are then. Where no feet will do, the player
+// leans forward.
+func (a *actor) reach(hit *stance, s drive, closed, angle float64) Vec {
+	fwd, side := a.axes()
+	_, soles := soles(closed)
+	hips := s.at.Sub(side.Times(hit.side * a.k))
+	for ; hit.lean < 60; hit.lean += 3 {
+		for i := range 150 {
+			feet := s.how.feet + float64((i+1)/2*(1-i%2*2))*0.005
+			if feet < 0.19 || (feet < nearLimit) != (s.how.feet < nearLimit) {
+				continue
+			}
+			hips.X, hips.Z = s.how.weight-feet-soles*a.k, 0
+			hit.fwd = s.at.Sub(hips).Dot(fwd) / a.k
+			got, ok := a.bendTo(hit, s.at, hips, angle)
+			if ok && math.Abs(got-elbowLimit) > 0.2 && (got < elbowLimit) == (angle < elbowLimit) {
+				return hips
+			}
+		}
 	}
-	a.stand(s.t-0.15, s.t+0.16, hips, closed)
-	gap := next - s.t
-	if has(s.faults, late) {
-		// The arm drops and stays there until after the partner has played.
-		low := hanging.stance()
-		until := max(min(s.answer+0.06, s.t+gap-0.26), s.t+0.36)
-		a.key(s.t+min(0.32, 0.36*gap), low, hips.To(home, 0.3))
-		low.up += 0.04
-		a.key(until, low, hips.To(home, 0.45))
-		a.stand(s.t+0.30, until-0.06, hips.To(home, 0.4), 0)
-		return until
+	panic("demo: no arm reaches this ball")
+}
+
+// bendTo turns the elbow of a stance at contact as near as it goes to an angle, which
+// it returns; false where the racket does not reach the ball.
+func (a *actor) bendTo(hit *stance, ball, hips Vec, angle float64) (got float64, ok bool) {
+	body := &Actor{Look: a.look, Left: a.left, Near: a.near}
+	at := *hit
+	at.up = ball.Z / a.k
+	try := func(e float64) float64 {
+		at.elbow = e
+		f := body.posed(a.pose(at, hips, a.heading()), hips, hips)
+		ok = f.Joints[Racket].Sub(ball).Length() < 0.0005
+		return f.ElbowAngle()
 	}
-	again := s.t + min(readyAfter, readyShare*gap)
-	a.key(again, ready, hips.To(home, 0.75))
-	if has(s.faults, upright) {
-		return again
+	best := func(e, g float64) {
+		if math.Abs(g-angle) < math.Abs(got-angle) {
+			hit.elbow, got = e, g
+		}
 	}
-	a.stand(again-0.06, again+0.02, hips.To(home, 0.8), 0)
-	return again
+	got = math.Inf(1)
+	const low, high, step = -30.0, 150.0, 15.0
+	last := try(low)
+	best(low, last)
+	for e := low + step; e <= high && ok; e += step {
+		next := try(e)
+		best(e, next)
+		if (last < angle) != (next < angle) {
+			// Halve what lies between.
+			a, b := e-step, e
+			for range 7 {
+				middle := (a + b) / 2
+				g := try(middle)
+				best(middle, g)
+				if (g < angle) == (last < angle) {
+					a = middle
+				} else {
+					b = middle
+				}
+			}
+		}
+		last = next
+	}
+	return got, ok
+}
+
+// comeBack brings the hand back after a stroke: the sooner, the straighter; the later,
+// the deeper the arm falls before.
+func (a *actor) comeBack(s drive, thru, ready stance, next float64, hips, home Vec) float64 {
+	low := ready.mix(hanging.stance(), s.how.drop)
+	low.up -= low.hip
+	low.hip, low.lean = (thru.hip+ready.hip)/2, (thru.lean+ready.lean)/2
+	low.up += low.hip
+	from := thru
+	down := s.t + min(0.34, 0.14+0.55*(s.how.back-0.14))
+	again := s.t + s.how.back
+	last := next - untilSwing
+	if s.how.drop > 0.45 {
+		a.key(down, low, hips.To(home, 0.3))
+		from = low
+		if hold := min(again, last+0.08) - 0.11; hold > down+0.05 {
+			low.up += 0.03
+			a.key(hold, low, hips.To(home, 0.5))
+			from = low
+		}
+	}
+	a.stand(s.t+0.30, min(again, last)-0.06, hips.To(home, 0.5), 0)
+	if again > last {
+		return last // with the arm still low
+	}
+	a.key(again, ready.mix(from, backWithin/ready.apart(from)), hips.To(home, 0.75))
+	a.key(again+0.05, ready, hips.To(home, 0.85))
+	a.stand(again, again+0.05, hips.To(home, 0.85), 0)
+	return again + 0.05
 }
 
 // partner acts the far strokes of a whole clip.

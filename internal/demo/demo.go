@@ -53,13 +53,16 @@ type Scene struct {
 	Marks   []club.Mark
 	Looks   []club.Look
 
-	Camera   Camera
-	Actors   []Actor // the far one first
+	Camera   Camera  // at the beginning: CameraAt tells of later
+	Table    float64 // height of the surface, metres: TableHeight but for a table that is set up wrong
+	Coarse   bool    // a noisy picture, packed hard
+	Actors   []Actor // the partner first
 	Balls    []Ball
 	Contacts []Contact // in order of time
 	Seed     uint64    // of the hall's noise and of what varies in the clicks
 
-	acts []act
+	acts  []act
+	knock *knock // nil: the camera stands still
 }
 
 // act is one turn as it was played.
@@ -104,13 +107,15 @@ type maker struct {
 }
 
 // Make invents the club of a seed.
-func Make(seed int64) Club {
+func Make(seed int64) Club { return invent(seed, members(), programme()) }
+
+// invent invents the club of these players and these sessions.
+func invent(seed int64, members []member, sessions []plannedSession) Club {
 	rng := rand.New(rand.NewPCG(uint64(seed), 0x7461626c65))
 	c := Club{Seed: seed, Name: clubName}
-	m := &maker{rng: rng, members: members(), trainers: trainers(), club: &c, codes: map[way]club.Fault{},
+	m := &maker{rng: rng, members: members, trainers: trainers(), club: &c, codes: map[way]club.Fault{},
 		mint: &mint{rng: rng, at: time.Date(2026, 9, 1, 16, 0, 0, 0, time.UTC)}}
 	m.catalogue()
-	sessions := programme()
 	for i, p := range sessions {
 		m.session(p, float64(i)/float64(len(sessions)-1))
 	}
@@ -179,7 +184,8 @@ const (
 
 // film plays the turns of a clip, one after the other, before one camera.
 func (m *maker) film(s *Scene, clip planned, partner trainer, progress float64) {
-	s.Camera = m.camera()
+	v := stand{rand.New(rand.NewPCG(s.Seed, 0x76696577)), clip.view}
+	s.Camera, s.Table, s.Coarse = v.camera(m.camera()), TableHeight, clip.view.coarse
 	var far []drive
 	end := lead
 	for i, p := range clip.turns {
@@ -207,7 +213,41 @@ func (m *maker) film(s *Scene, clip planned, partner trainer, progress float64) 
 	total := end + tail
 	s.Frames = int(PictureBase().Ticks(total))
 	sortContacts(s.Contacts)
+	if clip.view.knocked {
+		s.knock = &knock{from: total * (0.4 + 0.2*v.rng.Float64()), right: 0.04 + v.spread(0.01), down: v.spread(0.015), roll: v.spread(0.01)}
+	}
+	if clip.view.sunk {
+		s.sink(sunkBy)
+		for i := range far {
+			far[i].at.Z -= sunkBy
+		}
+	}
+	m.manners(s)
 	m.cast(s, partner, far, total)
+	if clip.view.passer {
+		s.walker(v, false)
+	}
+	if clip.view.crosses {
+		s.walker(v, true)
+	}
+}
+
+// sink lets table and ball stand lower than they should; the floor stays.
+func (s *Scene) sink(by float64) {
+	s.Table -= by
+	for _, b := range s.Balls {
+		for i := range b.flights {
+			b.flights[i].at.Z -= by
+		}
+	}
+	for i := range s.Contacts {
+		s.Contacts[i].At.Z -= by
+	}
+	for _, a := range s.acts {
+		for i := range a.strokes {
+			a.strokes[i].at.Z -= by
+		}
+	}
 }
 
 // cast gives the figures their motion.

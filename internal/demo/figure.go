@@ -19,14 +19,21 @@ const (
 	LeftHip
 	LeftKnee
 	LeftAnkle
-	Racket // centre of the blade
+	Racket    // centre of the blade
+	RightHeel // middle of the shoe at the heel
+	RightToe  // and at the toes
+	RightSole // of the shoe, under the middle of heel and toes: on the floor while the foot is planted
+	LeftHeel
+	LeftToe
+	LeftSole
 	JointCount
 )
 
 // jointNames names the joints in their order, as the truth file does.
 func jointNames() []string {
 	return []string{"head", "neck", "pelvis", "right_shoulder", "right_elbow", "right_wrist", "left_shoulder",
-		"left_elbow", "left_wrist", "right_hip", "right_knee", "right_ankle", "left_hip", "left_knee", "left_ankle", "racket"}
+		"left_elbow", "left_wrist", "right_hip", "right_knee", "right_ankle", "left_hip", "left_knee", "left_ankle", "racket",
+		"right_heel", "right_toe", "right_sole", "left_heel", "left_toe", "left_sole"}
 }
 
 // Figure is one person at one moment.
@@ -49,7 +56,22 @@ type Look struct {
 	Skin, Hair, Shirt, Short RGB
 	Shoes                    RGB
 	Long                     bool // long hair, tied
+	Trim                     RGB  // second colour of the clothes
+	Cloth                    Cloth
+	Number                   int // on the back of the shirt, 0 for none
 }
+
+// Cloth is the pattern of a shirt.
+type Cloth int
+
+// Patterns.
+const (
+	Plain  Cloth = iota
+	Hoops        // stripes across
+	Band         // one across the chest
+	Halves       // two colours, side by side
+	Flecks       // small and irregular
+)
 
 // Lengths of the body at the height of 1.65 m, metres; rounded from common
 // proportions of the body, for the drawing only.
@@ -64,12 +86,17 @@ const (
 	shin       = 0.42
 	shoulders  = 0.185
 	hips       = 0.10
-	ankle      = 0.07
+	ankleUp    = 0.07 // above the sole
+	heelBack   = 0.05 // ankle to the middle of the shoe at the heel, level
+	toeAhead   = 0.15 // and at the toes
+	heelDrop   = 0.03 // the same, downward
+	toeDrop    = 0.035
 )
 
 // Actor is one person in a clip from entering to leaving.
 type Actor struct {
-	Near     bool
+	Near     bool // plays at the near end
+	Passer   bool // plays nothing
 	Look     Look
 	Left     bool
 	From, To float64 // seconds in which the person may be in the picture
@@ -81,7 +108,11 @@ type Actor struct {
 
 // Figure is the person at a time.
 func (a *Actor) Figure(t float64) Figure {
-	p := a.body.at(t)
+	return a.posed(a.body.at(t), foot(a.racketSideFt, t), foot(a.freeSideFt, t))
+}
+
+// posed is the person in a pose, with the feet at two places.
+func (a *Actor) posed(p pose, racketFoot, freeFoot Vec) Figure {
 	k := a.Look.Height / bodyHeight
 	f := Vec{math.Cos(p[facing]), math.Sin(p[facing]), 0}
 	side := Vec{f.Y, -f.X, 0} // to the right hand
@@ -115,8 +146,8 @@ func (a *Actor) Figure(t float64) Figure {
 	hand := within(freeShoulder, world(p[handFwd], p[handSide], p[handUp]), (upperArm+foreArm)*k)
 	freeElbow := bend(freeShoulder, hand, upperArm*k, foreArm*k, up.Times(-1).Sub(side.Times(0.6)).Sub(f.Times(0.3)))
 
-	racketAnkle := within(racketHip, foot(a.racketSideFt, t).Add(up.Times(ankle*k)), (thigh+shin)*k)
-	freeAnkle := within(freeHip, foot(a.freeSideFt, t).Add(up.Times(ankle*k)), (thigh+shin)*k)
+	racketAnkle := within(racketHip, racketFoot.Add(up.Times(ankleUp*k)), (thigh+shin)*k)
+	freeAnkle := within(freeHip, freeFoot.Add(up.Times(ankleUp*k)), (thigh+shin)*k)
 	racketKnee := bend(racketHip, racketAnkle, thigh*k, shin*k, f.Add(side.Times(0.45)))
 	freeKnee := bend(freeHip, freeAnkle, thigh*k, shin*k, f.Sub(side.Times(0.45)))
 
@@ -141,6 +172,13 @@ func (f *Figure) limbs(side racketArm, shoulder, elbow, wrist, hip, knee, ankle 
 	for i, v := range []Vec{shoulder, elbow, wrist, hip, knee, ankle} {
 		f.Joints[at[i]] = v
 	}
+	k := f.Scale
+	heel := ankle.Sub(f.Forward.Times(heelBack * k)).Sub(Vec{Z: heelDrop * k})
+	toe := ankle.Add(f.Forward.Times(toeAhead * k)).Sub(Vec{Z: toeDrop * k})
+	sole := heel.To(toe, 0.5)
+	sole.Z = ankle.Z - ankleUp*k
+	first := [2]int{RightHeel, LeftHeel}[side]
+	f.Joints[first], f.Joints[first+1], f.Joints[first+2] = heel, toe, sole
 }
 
 // within pulls b to a where it lies farther away than reach: limbs do not grow, a
@@ -165,4 +203,14 @@ func bend(a, b Vec, first, second float64, towards Vec) Vec {
 	off := math.Sqrt(math.Max(0, first*first-along*along))
 	square := towards.Sub(axis.Times(towards.Dot(axis))).Unit()
 	return a.Add(axis.Times(along)).Add(square.Times(off))
+}
+
+// ElbowAngle is between the racket arm's upper arm and straight down, degrees.
+func (f *Figure) ElbowAngle() float64 {
+	shoulder, elbow := RightShoulder, RightElbow
+	if f.Left {
+		shoulder, elbow = LeftShoulder, LeftElbow
+	}
+	arm := f.Joints[elbow].Sub(f.Joints[shoulder])
+	return math.Acos(min(1, max(-1, -arm.Z/arm.Length()))) * 180 / math.Pi
 }

@@ -125,11 +125,7 @@ func (a *act) seen(n int, w way) float64 {
 	d := a.strokes[n]
 	switch w {
 	case late:
-		gap := lastGap
-		if n+1 < len(a.strokes) {
-			gap = min(1.3, a.strokes[n+1].t-d.t)
-		}
-		return d.t + 0.40*gap
+		return d.t + 0.40*a.room(n)
 	case bigSwing:
 		return d.t - 0.18
 	case upright:

@@ -6,6 +6,7 @@ import "strokeledger/internal/club"
 type planned struct {
 	name  string
 	turns []plannedTurn
+	view  view
 	empty bool // left without turns, strokes and marks for the reader to try
 }
 
@@ -49,23 +50,23 @@ func programme() []plannedSession {
 		{date: "2026-09-08", note: "First filming: regular and irregular back to back.", far: 1, by: 0, clip: []planned{
 			{name: "one-forehand-diagonal", turns: []plannedTurn{turn(ilka, diagonal, 9.0), turn(tomas, diagonal, 9.0)}},
 			{name: "two-basket-both-sides", turns: []plannedTurn{turn(ilka, basketEither, 6.0), turn(tomas, basketEither, 6.0), turn(anh, basketEither, 6.0)}},
-			{name: "three-basket-forehand", turns: []plannedTurn{turn(anh, basketFore, 6.0), turn(noor, basketFore, 6.0), turn(davor, basketFore, 6.0)}},
-			{name: "four-partner-decides", turns: []plannedTurn{turn(noor, eitherSide, 9.0), turn(davor, eitherSide, 9.0)}},
+			{name: "three-basket-forehand", view: view{place: fromLeftCorner}, turns: []plannedTurn{turn(anh, basketFore, 6.0), turn(noor, basketFore, 6.0), turn(davor, basketFore, 6.0)}},
+			{name: "four-partner-decides", view: view{place: fromSide}, turns: []plannedTurn{turn(noor, eitherSide, 9.0), turn(davor, eitherSide, 9.0)}},
 		}},
 		{date: "2026-09-22", note: "The same ladder, two weeks on.", far: 0, by: 1, clip: []planned{
-			{name: "one-in-turn", turns: []plannedTurn{turn(tomas, byTurns, 9.0), turn(noor, byTurns, 9.0)}},
-			{name: "two-basket-both-sides", turns: []plannedTurn{turn(anh, basketEither, 6.0), turn(ilka, basketEither, 6.0),
+			{name: "one-in-turn", view: view{place: fromAbove}, turns: []plannedTurn{turn(tomas, byTurns, 9.0), turn(noor, byTurns, 9.0)}},
+			{name: "two-basket-both-sides", view: view{place: fromBehind}, turns: []plannedTurn{turn(anh, basketEither, 6.0), turn(ilka, basketEither, 6.0),
 				{member: tomas, rung: basketEither, seconds: 6.0, watched: watched{elbow, late}}}},
-			{name: "three-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 6.0), turn(anh, basketFore, 6.0),
+			{name: "three-basket-forehand", view: view{sunk: true, coarse: true}, turns: []plannedTurn{turn(ilka, basketFore, 6.0), turn(anh, basketFore, 6.0),
 				{member: davor, rung: basketFore, seconds: 8.0, unheard: true}}},
-			{name: "four-basket-both-sides", turns: []plannedTurn{turn(davor, basketEither, 9.0), turn(noor, basketEither, 9.0)}},
+			{name: "four-basket-both-sides", view: view{place: fromLow}, turns: []plannedTurn{turn(davor, basketEither, 9.0), turn(noor, basketEither, 9.0)}},
 		}},
 		{date: "2026-10-13", note: "Ladder test: ten in a row.", far: 1, by: 0, clip: []planned{
-			{name: "one-basket-forehand", turns: []plannedTurn{turn(ilka, basketFore, 11), turn(tomas, basketFore, 9.0)}},
-			{name: "two-basket-both-sides", turns: []plannedTurn{turn(tomas, basketEither, 6.0), turn(anh, basketEither, 6.0), turn(ilka, basketEither, 6.0)}},
-			{name: "three-basket-forehand", turns: []plannedTurn{turn(noor, basketFore, 6.0),
+			{name: "one-basket-forehand", view: view{passer: true}, turns: []plannedTurn{turn(ilka, basketFore, 11), turn(tomas, basketFore, 9.0)}},
+			{name: "two-basket-both-sides", view: view{knocked: true, coarse: true}, turns: []plannedTurn{turn(tomas, basketEither, 6.0), turn(anh, basketEither, 6.0), turn(ilka, basketEither, 6.0)}},
+			{name: "three-basket-forehand", view: view{wide: true}, turns: []plannedTurn{turn(noor, basketFore, 6.0),
 				{member: davor, rung: basketFore, seconds: 6.0, watched: watched{}}, turn(anh, basketFore, 6.0)}},
-			{name: "four-partner-decides", turns: []plannedTurn{turn(davor, eitherSide, 9.0), turn(noor, eitherSide, 9.0)}},
+			{name: "four-partner-decides", view: view{edge: true}, turns: []plannedTurn{turn(davor, eitherSide, 9.0), turn(noor, eitherSide, 9.0)}},
 			{name: "five-open-rally", empty: true, turns: []plannedTurn{turn(anh, open, 9.0), turn(tomas, open, 9.0)}},
 		}},
 	}

@@ -35,6 +35,7 @@ type drive struct {
 	faults  []way   // acted out
 	answer  float64 // when the other plays next, or would have
 	feeding bool    // the far figure strikes a ball out of the hand
+	how     manner  // of the near figure
 }
 
 // placing is where a drill sends the balls.

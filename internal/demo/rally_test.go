@@ -40,14 +40,14 @@ func TestBallsObeyTheTable(t *testing.T) {
 					a, z := f.place(f.from), f.place(f.to)
 					if (a.X-NetX)*(z.X-NetX) < 0 {
 						crossed++
-						over := f.place(f.whenX(NetX)).Z - TableHeight
+						over := f.place(f.whenX(NetX)).Z - s.Table
 						require.Greater(t, over, NetHeight+BallRadius, "%s at %.2f s", s.File, f.from)
 					}
 					for k := range 21 {
 						p := f.place(f.from + (f.to-f.from)*float64(k)/20)
 						onTable := p.X > 0 && p.X < TableLength && p.Y > 0 && p.Y < TableWidth
 						if onTable && b.flights[0].from < f.from {
-							require.Greater(t, p.Z, TableHeight+BallRadius-1e-6, "%s at %.2f s", s.File, f.from)
+							require.Greater(t, p.Z, s.Table+BallRadius-1e-6, "%s at %.2f s", s.File, f.from)
 						}
 					}
 				}
@@ -58,7 +58,7 @@ func TestBallsObeyTheTable(t *testing.T) {
 				}
 				switch {
 				case c.Kind == OnTable:
-					require.InDelta(t, TableHeight+BallRadius, c.At.Z, 1e-9)
+					require.InDelta(t, s.Table+BallRadius, c.At.Z, 1e-9)
 					require.Equal(t, c.Who == Near, c.At.X < NetX, "the half it bounced on")
 					require.True(t, c.At.X > 0 && c.At.X < TableLength && c.At.Y > 0 && c.At.Y < TableWidth)
 				case c.Kind == OnOther && c.At.Z > 0.5:
@@ -99,13 +99,7 @@ func TestTempoIsThatOfTheSources(t *testing.T) {
 func TestFiguresPlayTheBall(t *testing.T) {
 	for seed := range int64(3) {
 		for _, s := range Make(seed).Scenes {
-			for n, a := range s.acts {
-				actor := &s.Actors[a.actor]
-				for _, d := range a.strokes {
-					f := actor.Figure(d.t)
-					require.InDelta(t, 0, f.Joints[Racket].Sub(d.at).Length(), 0.001, "%s turn %d at %.2f s", s.File, n, d.t)
-				}
-			}
+			requireBallsPlayed(t, s)
 			for i := range s.Actors {
 				a := &s.Actors[i]
 				for frame := s.Frame(a.From); frame <= s.Frame(a.To); frame += 3 {
@@ -119,7 +113,7 @@ func TestFiguresPlayTheBall(t *testing.T) {
 						require.InDelta(t, bone.length*k, f.Joints[bone.a].Sub(f.Joints[bone.b]).Length(), 0.001, "%s actor %d frame %d: %s", s.File, i, frame, jointNames()[bone.a])
 					}
 					for j, p := range f.Joints {
-						require.Greater(t, p.Z, 0.0, jointNames()[j])
+						require.GreaterOrEqual(t, p.Z, 0.0, jointNames()[j])
 						require.False(t, math.IsNaN(p.X+p.Y+p.Z))
 					}
 				}
@@ -128,33 +122,50 @@ func TestFiguresPlayTheBall(t *testing.T) {
 	}
 }
 
-// What is marked can be seen: each fault's measure keeps acted strokes apart from
-// the others.
+// requireBallsPlayed holds the rackets of a clip against its balls.
+func requireBallsPlayed(t *testing.T, s *Scene) {
+	t.Helper()
+	for n, a := range s.acts {
+		actor := &s.Actors[a.actor]
+		for _, d := range a.strokes {
+			f := actor.Figure(d.t)
+			require.InDelta(t, 0, f.Joints[Racket].Sub(d.at).Length(), 0.001, "%s turn %d at %.2f s", s.File, n, d.t)
+		}
+	}
+}
+
+// What is marked can be seen: each fault's measure is beyond its limit on acted strokes
+// and short of it on the others.
 func TestFaultsAreActedOut(t *testing.T) {
 	seen := map[string]int{}
 	for seed := range int64(4) {
 		for _, clip := range Make(seed).Truth().Clips {
-			acted := make([]map[string]bool, len(clip.Strokes))
-			for i := range acted {
-				acted[i] = map[string]bool{}
-			}
 			for _, f := range clip.Faults {
-				acted[f.Stroke][f.Code] = true
 				seen[f.Code]++
 			}
-			for i, k := range clip.Strokes {
-				is := acted[i]
-				require.Equal(t, is["CLOSE"], k.EndLine < 0.45, "%s stroke %d: %.2f m from the end line", clip.File, i, k.EndLine)
-				require.Equal(t, is["LATE"], k.Ready < 0.80, "%s stroke %d: racket at %.2f m", clip.File, i, k.Ready)
-				require.Equal(t, is["UPRIGHT"], k.Hips > 0.77, "%s stroke %d: hips at %.2f m", clip.File, i, k.Hips)
-				require.Equal(t, is["BIGBACK"], k.Back > 0.2, "%s stroke %d: racket %.2f m behind", clip.File, i, k.Back)
-				if !is["UPRIGHT"] { // standing tall lifts the shoulder, not the elbow
-					require.Equal(t, is["ELBOW"], k.Elbow < 0.22, "%s stroke %d: elbow %.2f m below the shoulder", clip.File, i, k.Elbow)
-				}
-			}
+			requireFaultsActed(t, clip)
 		}
 	}
 	require.Len(t, seen, 5)
+}
+
+func requireFaultsActed(t *testing.T, clip TruthClip) {
+	t.Helper()
+	acted := make([]map[string]bool, len(clip.Strokes))
+	for i := range acted {
+		acted[i] = map[string]bool{}
+	}
+	for _, f := range clip.Faults {
+		acted[f.Stroke][f.Code] = true
+	}
+	for i, k := range clip.Strokes {
+		is := acted[i]
+		require.Equal(t, is["CLOSE"], k.FeetLine < nearLimit, "%s stroke %d: %.3f m from the end line", clip.File, i, k.FeetLine)
+		require.Equal(t, is["LATE"], k.Recovered == nil || *k.Recovered > k.Latest, "%s stroke %d: hand back at %v of %.3f", clip.File, i, k.Recovered, k.Latest)
+		require.Equal(t, is["UPRIGHT"], k.Hips > 0.77, "%s stroke %d: hips at %.2f m", clip.File, i, k.Hips)
+		require.Equal(t, is["BIGBACK"], k.Back > 0.2, "%s stroke %d: racket %.2f m behind", clip.File, i, k.Back)
+		require.Equal(t, is["ELBOW"], k.ElbowAngle > elbowLimit, "%s stroke %d: elbow at %.1f degrees", clip.File, i, k.ElbowAngle)
+	}
 }
 
 // Camera (1.37, -3.0, 1.6) m above the plane: a point (1.0, 0.5) at 0.1525 m is
@@ -168,6 +179,14 @@ func TestCameraSeesStraight(t *testing.T) {
 	require.InDelta(t, 0.961019, hit.X, 5e-7)
 	require.InDelta(t, 0.868739, hit.Y, 5e-7)
 	require.InDelta(t, 1, c.Right.Cross(c.Down).Dot(c.Ahead), 1e-12, "right, down, ahead turn the right way")
+	// A wide lens draws a point at half a focal length from the centre nearer by a
+	// twentieth, with K1 = -0.2; and its rays lead back.
+	c.K1 = -0.2
+	x, y, _ = c.Project(c.At.Add(c.Ahead.Times(2)).Add(c.Right))
+	require.InDelta(t, c.CX+700*0.5*0.95, x, 1e-9)
+	require.InDelta(t, c.CY, y, 1e-9)
+	x, y, _ = c.Project(Vec{1.0, 0.5, 0.1525})
+	require.InDelta(t, 0, c.OnLevel(x, y, 0.1525).Sub(Vec{1.0, 0.5, 0.1525}).Length(), 1e-9)
 	for _, s := range Make(2).Scenes {
 		for i, p := range Corners() {
 			x, y, _ := s.Camera.Project(p)

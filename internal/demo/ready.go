@@ -6,26 +6,11 @@ import (
 	"strokeledger/internal/club"
 )
 
-// hangsBelow is the height of the racket's centre, metres above the floor, below
-// which an arm hangs: the acted postures lie well to either side of it.
-const hangsBelow = 0.80
-
-// recovered is when the player is back in the ready position after the n-th
+// recovered is when the player's hand is back in the ready place after the n-th
 // stroke of a turn, and whether that is before the next stroke.
 func (s *Scene) recovered(a *act, n int) (seconds float64, ok bool) {
 	d := a.strokes[n]
-	gap := a.gap(n)
-	if !has(d.faults, late) {
-		return d.t + min(readyAfter, readyShare*gap), true
-	}
-	// The arm hangs: the moment is read off the figure, to a hundredth of a second.
-	body := &s.Actors[a.actor]
-	for t := d.t + 0.36; t < d.t+gap-0.05; t += 0.01 {
-		if body.Figure(t).Joints[Racket].Z >= hangsBelow && body.Figure(t - 0.01).Joints[Racket].Z < hangsBelow {
-			return t, true
-		}
-	}
-	return 0, false
+	return d.t + d.how.back, d.how.back <= a.gap(n)-untilSwing
 }
 
 // gap is the time from the n-th stroke of a turn to the next.
@@ -36,17 +21,26 @@ func (a *act) gap(n int) float64 {
 	return lastGap
 }
 
-// answered is when the partner's next contact after the n-th stroke of a turn is
-// heard, and whether there is one before the player strikes again.
-func (s *Scene) answered(a *act, n int) (seconds float64, ok bool) {
+// answer is the partner's next contact after the n-th stroke of a turn, and whether
+// there is one before the player strikes again.
+func (s *Scene) answer(a *act, n int) (Contact, bool) {
 	const longest = 1.5 // seconds: later it begins another rally
 	d := a.strokes[n]
 	for _, k := range s.Contacts {
 		if k.Seconds > d.t && k.Kind == OnRacket {
-			return s.SoundArrives(k), k.Who == Far && k.Seconds < d.t+longest && !d.missed
+			return k, k.Who == Far && k.Seconds < d.t+longest && !d.missed
 		}
 	}
-	return 0, false
+	return Contact{}, false
+}
+
+// answered is when that contact is heard.
+func (s *Scene) answered(a *act, n int) (seconds float64, ok bool) {
+	k, ok := s.answer(a, n)
+	if !ok {
+		return 0, false
+	}
+	return s.SoundArrives(k), true
 }
 
 // watchReady notes, in turns against a partner who plays the ball back, when the

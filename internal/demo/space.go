@@ -47,7 +47,7 @@ func Corners() [4]Vec {
 	return [4]Vec{{0, 0, TableHeight}, {TableLength, 0, TableHeight}, {TableLength, TableWidth, TableHeight}, {0, TableWidth, TableHeight}}
 }
 
-// Camera is a pinhole camera without distortion.
+// Camera is a pinhole camera with one term of radial distortion.
 type Camera struct {
 	At    Vec     // the pinhole
 	Right Vec     // unit, of the picture's rows
@@ -56,6 +56,7 @@ type Camera struct {
 	Focal float64 // pixels
 	CX    float64 // principal point, pixels from the outer edge of the first column
 	CY    float64 // and of the first row
+	K1    float64 // of the lens: a point at r focal lengths from the centre is seen at r(1 + K1 r²); negative in wide lenses
 }
 
 // newCamera looks from a point at another, its rows level.
@@ -72,12 +73,24 @@ func newCamera(at, look Vec, focal float64, width, height int) Camera {
 func (c Camera) Project(p Vec) (x, y, depth float64) {
 	d := p.Sub(c.At)
 	depth = d.Dot(c.Ahead)
-	return c.CX + c.Focal*d.Dot(c.Right)/depth, c.CY + c.Focal*d.Dot(c.Down)/depth, depth
+	x, y = d.Dot(c.Right)/depth, d.Dot(c.Down)/depth
+	bent := c.Focal * (1 + c.K1*(x*x+y*y))
+	return c.CX + bent*x, c.CY + bent*y, depth
 }
 
 // Ray is the direction from the camera through a point of the picture.
 func (c Camera) Ray(x, y float64) Vec {
-	return c.Ahead.Add(c.Right.Times((x - c.CX) / c.Focal)).Add(c.Down.Times((y - c.CY) / c.Focal))
+	x, y = (x-c.CX)/c.Focal, (y-c.CY)/c.Focal
+	if c.K1 != 0 {
+		// Newton's steps for r(1 + K1 r²) = seen.
+		seen := math.Hypot(x, y)
+		r := seen
+		for range 6 {
+			r -= (r*(1+c.K1*r*r) - seen) / (1 + 3*c.K1*r*r)
+		}
+		x, y = x*r/max(seen, 1e-12), y*r/max(seen, 1e-12)
+	}
+	return c.Ahead.Add(c.Right.Times(x)).Add(c.Down.Times(y))
 }
 
 // OnLevel is the point at height z that is seen at x, y of the picture.

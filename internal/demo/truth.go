@@ -15,12 +15,13 @@ import (
 // are metres in the hall (see Vec), pixels are counted with the centre of the
 // first pixel at 0.5, seconds and frames are clip time.
 type Truth struct {
-	Version int         `json:"version"` // 1
+	Version int         `json:"version"` // 2
 	Seed    int64       `json:"seed"`
 	Club    string      `json:"club"`
 	Table   TruthTable  `json:"table"`
 	Joints  []string    `json:"joints"` // names, in the order of every figure's data
 	Clips   []TruthClip `json:"clips"`
+	Limits  TruthLimits `json:"limits"`
 	Slips   []Slip      `json:"slips"` // where the marks in the ledger depart from the truth
 }
 
@@ -30,6 +31,19 @@ type TruthTable struct {
 	Width     float64 `json:"width"`
 	Height    float64 `json:"height"`
 	NetHeight float64 `json:"net_height"` // above the surface
+}
+
+// TruthLimits say when a stroke has a fault. Strokes lie on both sides of each limit,
+// as close as they come; within grey of it coaches differ.
+type TruthLimits struct {
+	Feet      float64 `json:"feet_line_m"` // nearer is CLOSE
+	FeetGrey  float64 `json:"feet_line_grey_m"`
+	Elbow     float64 `json:"elbow_degrees"` // more is ELBOW
+	ElbowGrey float64 `json:"elbow_grey_degrees"`
+	// Back is LATE where balls are fed, or no ball comes back: a share of the gap. Else
+	// the limit is the partner's contact. Either way it is a stroke's Latest.
+	Back     float64 `json:"back_share"`
+	BackGrey float64 `json:"back_grey_share"`
 }
 
 // TruthClip is one clip.
@@ -44,7 +58,7 @@ type TruthClip struct {
 	Picture   timecode.Base  `json:"picture"` // seconds a picture
 	Base      timecode.Base  `json:"base"`    // seconds a tick of the file
 	Camera    TruthCamera    `json:"camera"`
-	Corners   [4][2]float64  `json:"table_corners"` // outer corners in the picture, in the order of Corners
+	Corners   [4][2]float64  `json:"table_corners"` // outer corners in the first picture, in the order of Corners
 	Turns     []TruthTurn    `json:"turns"`
 	Strokes   []TruthStroke  `json:"strokes"`  // the near players', in order of time
 	Faults    []TruthFault   `json:"faults"`   // in order of stroke
@@ -52,17 +66,12 @@ type TruthClip struct {
 	Figures   []TruthFigure  `json:"figures"`
 	Empty     bool           `json:"bare"` // nothing of this clip is in the ledger
 	Balls     int            `json:"balls"`
-}
-
-// TruthCamera is the pinhole camera: a point p is seen at centre plus focal
-// times the right and down parts of p-at, each over its ahead part.
-type TruthCamera struct {
-	At     [3]float64 `json:"at"`
-	Right  [3]float64 `json:"right"`
-	Down   [3]float64 `json:"down"`
-	Ahead  [3]float64 `json:"ahead"`
-	Focal  float64    `json:"focal"`  // pixels
-	Centre [2]float64 `json:"centre"` // pixels
+	// Moved is the camera of each picture from which on it differs from that of the
+	// picture before, in order; null where the camera stands still. CameraAt reads it.
+	Moved []TruthMove `json:"camera_moved"`
+	// TableHeight is that of this clip's surface, metres: TableHeight of the laws but
+	// for a table that is set up wrong.
+	TableHeight float64 `json:"table_height"`
 }
 
 // TruthTurn is one player's turn.
@@ -93,17 +102,34 @@ type TruthStroke struct {
 	// Elbow is the height of the racket arm's elbow below its shoulder at contact.
 	Elbow float64 `json:"elbow_drop_m"`
 	// Ready is the height of the racket's centre above the floor at ReadyAt, two
-	// fifths of the way to the player's next stroke.
+	// fifths of the gap after the contact.
 	ReadyAt float64 `json:"ready_seconds"`
 	Ready   float64 `json:"racket_up_m"`
-	// Recovered is when the player is back in the ready position, Answer when the
-	// partner's next contact is heard; null where it does not come in time.
+	// Recovered is when the hand is back: the racket's centre comes within 0.20 m, for a
+	// body of 1.65 m, of its place in the ready position, seen from the hips, to stay
+	// there; an arm that falls may pass it before. Answer is when the
+	// partner's next contact is heard. Each is null where it does not come before the next stroke.
 	Recovered *float64 `json:"recovered_seconds"`
 	Answer    *float64 `json:"answer_seconds"`
+	// Latest is the moment after which a hand that comes back is late.
+	Latest float64 `json:"latest_seconds"`
 	// Hips is the height of the hip joints at contact for a body of 1.65 m.
 	Hips float64 `json:"hips_m"`
 	// Back is how far behind the hips the racket's centre is 0.18 s before contact.
 	Back float64 `json:"racket_back_m"`
+	// Feet are the right and the left foot at contact, seen in its picture, and FeetLine is from the
+	// middle of their soles to the near end line: positive behind the table.
+	Feet     [2]TruthFoot `json:"feet"`
+	FeetLine float64      `json:"feet_line_m"`
+	// ElbowAngle is between the racket arm's upper arm and straight down at contact,
+	// degrees: 0 it hangs, 90 it is level.
+	ElbowAngle float64 `json:"elbow_degrees"`
+	// Trunk is from the middle of the shoulders to that of the hips at contact.
+	Trunk float64 `json:"trunk_m"`
+	// Gap is the time to the player's next stroke, 1.3 s at most, and 0.9 s for a turn's
+	// last. BackShare is Recovered as a share of it; null where that is.
+	Gap       float64  `json:"gap_seconds"`
+	BackShare *float64 `json:"back_share"`
 }
 
 // TruthFault is one fault that was acted out.
@@ -139,7 +165,8 @@ type TruthSpot struct {
 // TruthFigure is one person's joints over a stretch of pictures.
 type TruthFigure struct {
 	Near   bool `json:"near"`
-	Turn   int  `json:"turn"` // index into turns, -1 for the partner
+	Turn   int  `json:"turn"`   // index into turns, -1 for the partner and a passer
+	Passer bool `json:"passer"` // somebody who walks by and plays nothing
 	First  int  `json:"first"`
 	Frames int  `json:"frames"`
 	// Data is base64 of little-endian 16-bit millimetres: for each picture each
@@ -149,8 +176,9 @@ type TruthFigure struct {
 
 // Truth gathers the truth of all clips.
 func (c Club) Truth() Truth {
-	t := Truth{Version: 1, Seed: c.Seed, Club: c.Name, Joints: jointNames(), Slips: c.Slips,
-		Table: TruthTable{TableLength, TableWidth, TableHeight, NetHeight}}
+	t := Truth{Version: 2, Seed: c.Seed, Club: c.Name, Joints: jointNames(), Slips: c.Slips,
+		Table:  TruthTable{TableLength, TableWidth, TableHeight, NetHeight},
+		Limits: TruthLimits{Feet: nearLimit, FeetGrey: nearGrey, Elbow: elbowLimit, ElbowGrey: elbowGrey, Back: lateLimit, BackGrey: lateGrey}}
 	codes := map[way]club.Fault{}
 	for _, f := range c.Catalogue.Faults {
 		if w, ok := acted()[f.Code]; ok {
@@ -179,9 +207,14 @@ func (s *Scene) truth(codes map[way]club.Fault, names map[club.ID]string) TruthC
 	c := s.Camera
 	t := TruthClip{File: s.File, ClipID: s.ClipID, SessionID: s.SessionID, Date: s.Date, Width: Width, Height: Height,
 		Frames: s.Frames, Picture: PictureBase(), Base: s.Base, Balls: len(s.Balls), Empty: len(s.Turns) == 0,
-		// Not rounded: a test projects with it.
-		Camera: TruthCamera{At: exact(c.At), Right: exact(c.Right), Down: exact(c.Down), Ahead: exact(c.Ahead), Focal: c.Focal, Centre: [2]float64{c.CX, c.CY}}}
+		Camera: truthCamera(c), TableHeight: s.Table}
+	for n := 1; n < s.Frames; n++ {
+		if now := s.CameraAt(s.Seconds(n)); now != s.CameraAt(s.Seconds(n-1)) {
+			t.Moved = append(t.Moved, TruthMove{n, truthCamera(now)})
+		}
+	}
 	for i, p := range Corners() {
+		p.Z = s.Table
 		x, y, _ := c.Project(p)
 		t.Corners[i] = [2]float64{round(x, 3), round(y, 3)}
 	}
@@ -242,14 +275,28 @@ func (s *Scene) measure(turn, n int) TruthStroke {
 		t = round(t, 3)
 		return &t
 	}
+	share := func(back *float64) *float64 {
+		if back == nil {
+			return nil
+		}
+		v := round((*back-d.t)/s.acts[turn].room(n), 4)
+		return &v
+	}
+	recovered := moment(s.recovered(&s.acts[turn], n))
+	middle := hit.Joints[RightSole].To(hit.Joints[LeftSole], 0.5)
 	return TruthStroke{Turn: turn, Seconds: round(d.t, 5), Frame: s.Frame(d.t), Side: d.side, Outcome: d.outcome(), ReadyAt: round(readyAt, 5),
 		EndLine:   round(-hit.Joints[Pelvis].X, 3),
 		Elbow:     round(hit.Joints[shoulder].Z-hit.Joints[elbow].Z, 3),
 		Ready:     round(after.Joints[Racket].Z, 3),
 		Hips:      round((hit.Joints[RightHip].Z+hit.Joints[LeftHip].Z)/2/hit.Scale, 3),
 		Back:      round(back.Joints[Pelvis].Sub(back.Joints[Racket]).Dot(back.Forward), 3),
-		Recovered: moment(s.recovered(&s.acts[turn], n)),
-		Answer:    moment(s.answered(&s.acts[turn], n))}
+		Recovered: recovered, Latest: round(d.t+s.latest(&s.acts[turn], n), 5),
+		Answer:   moment(s.answered(&s.acts[turn], n)),
+		Feet:     [2]TruthFoot{s.foot(hit, d.t, RightHeel), s.foot(hit, d.t, LeftHeel)},
+		FeetLine: round(-middle.X, 4),
+		Trunk:    round(hit.Joints[RightShoulder].To(hit.Joints[LeftShoulder], 0.5).Sub(hit.Joints[RightHip].To(hit.Joints[LeftHip], 0.5)).Length(), 4),
+		Gap:      round(s.acts[turn].room(n), 5), BackShare: share(recovered),
+		ElbowAngle: round(hit.ElbowAngle(), 2)}
 }
 
 func (s *Scene) truthOf(k Contact) TruthContact {
@@ -257,7 +304,7 @@ func (s *Scene) truthOf(k Contact) TruthContact {
 		Ball: k.Ball, Stroke: k.Stroke, At: k.At.array()}
 	for n := max(0, t.Frame-2); n <= min(t.Frame+2, s.Frames-1); n++ {
 		if p, ok := s.Balls[k.Ball].Place(s.Seconds(n)); ok {
-			x, y, depth := s.Camera.Project(p)
+			x, y, depth := s.CameraAt(s.Seconds(n)).Project(p)
 			t.Seen = append(t.Seen, TruthSpot{n, round(x, 2), round(y, 2), round(s.Camera.Focal*BallRadius/depth, 2)})
 		}
 	}
@@ -275,7 +322,7 @@ func (s *Scene) figure(a *Actor, turn int) TruthFigure {
 			}
 		}
 	}
-	return TruthFigure{Near: a.Near, Turn: turn, First: first, Frames: last - first + 1, Data: base64.StdEncoding.EncodeToString(raw)}
+	return TruthFigure{Near: a.Near, Turn: turn, Passer: a.Passer, First: first, Frames: last - first + 1, Data: base64.StdEncoding.EncodeToString(raw)}
 }
 
 // Positions decodes the joints of every picture, metres.

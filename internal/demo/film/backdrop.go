@@ -37,10 +37,14 @@ const (
 	barrierX  = 5.9
 	barrierY  = 4.3
 	barrierUp = 0.72
+
+	// The same behind the near player, and on the side where the tripod stands most often.
+	backX        = -6.2
+	backY        = -5.2
+	backBarrierY = -4.4
 )
 
-func tableBoxes() []box {
-	const t = demo.TableHeight
+func tableBoxes(t float64) []box {
 	boxes := []box{{demo.Vec{X: 0, Y: 0, Z: t - topThick}, demo.Vec{X: demo.TableLength, Y: demo.TableWidth, Z: t}}}
 	for _, x := range []float64{0.28, 1.22, 1.48, 2.42} {
 		for _, y := range []float64{0.2, 1.285} {
@@ -54,9 +58,9 @@ func tableBoxes() []box {
 	return boxes
 }
 
-func netPosts() []box {
+func netPosts(table float64) []box {
 	const w = 0.012
-	low, high := demo.TableHeight-0.06, demo.TableHeight+demo.NetHeight
+	low, high := table-0.06, table+demo.NetHeight
 	return []box{
 		{demo.Vec{X: demo.NetX - w, Y: -demo.NetOver, Z: low}, demo.Vec{X: demo.NetX + w, Y: -demo.NetOver + 2*w, Z: high}},
 		{demo.Vec{X: demo.NetX - w, Y: demo.TableWidth + demo.NetOver - 2*w, Z: low}, demo.Vec{X: demo.NetX + w, Y: demo.TableWidth + demo.NetOver, Z: high}},
@@ -83,10 +87,10 @@ func (b box) hit(from, ray demo.Vec) (t float64, axis int, ok bool) {
 }
 
 // newBackdrop draws what stands still: one ray a pixel in the hall, more where
-// neighbours differ, and more wherever the table may be.
-func newBackdrop(c demo.Camera) *backdrop {
+// neighbours differ, and more wherever the table may be, whose surface is at a height.
+func newBackdrop(c demo.Camera, height float64) *backdrop {
 	r := image.Rect(0, 0, demo.Width, demo.Height)
-	solids, posts := bounded(c, tableBoxes()), bounded(c, netPosts())
+	solids, posts := bounded(c, tableBoxes(height)), bounded(c, netPosts(height))
 	h := &backdrop{whole: *image.NewRGBA(r), table: *image.NewRGBA(r), net: *image.NewRGBA(r)}
 	for _, b := range append(slices.Clone(solids), posts...) {
 		h.busy = h.busy.Union(b.seen.Intersect(r))
@@ -104,11 +108,11 @@ func newBackdrop(c demo.Camera) *backdrop {
 			var tableCover, netCover float64
 			for i := range fine * fine {
 				ray := fineRay(c, x, y, i)
-				distance, shade, seen := tableSeen(c.At, ray, under)
+				distance, shade, seen := tableSeen(c.At, ray, under, height)
 				if seen {
 					table, tableCover = add(table, shade), tableCover+1
 				}
-				if shade, cover := netSeen(c.At, ray, beside, distance); cover > 0 {
+				if shade, cover := netSeen(c.At, ray, beside, distance, height); cover > 0 {
 					net, netCover = add(net, shade.times(cover)), netCover+cover
 				}
 			}
@@ -213,30 +217,41 @@ func at(to []box, all []bound, x, y int) []box {
 
 // room is the light from the floor, the barriers or the walls.
 func room(from, ray demo.Vec) colour {
-	floor, endWall, sideWall := math.Inf(1), math.Inf(1), math.Inf(1)
+	floor := math.Inf(1)
 	if ray.Z < 0 {
 		floor = -from.Z / ray.Z
 	}
-	if ray.X > 0 {
-		endWall = (wallX - from.X) / ray.X
-		if t := (barrierX - from.X) / ray.X; from.Z+ray.Z*t < barrierUp && t < floor && from.Y+ray.Y*t < barrierY {
-			return barrier(from.Y+ray.Y*t, from.Z+ray.Z*t, 0.92)
-		}
+	endWall, sideWall := wallX, wallY
+	endBarrier, sideBarrier := barrierX, barrierY
+	if ray.X < 0 {
+		endWall, endBarrier = backX, math.Inf(-1)
 	}
-	if ray.Y > 0 {
-		sideWall = (wallY - from.Y) / ray.Y
-		if t := (barrierY - from.Y) / ray.Y; from.Z+ray.Z*t < barrierUp && t < floor && from.X+ray.X*t < barrierX {
-			return barrier(from.X+ray.X*t, from.Z+ray.Z*t, 1)
-		}
+	if ray.Y < 0 {
+		sideWall, sideBarrier = backY, backBarrierY
 	}
+	reach := func(wall, from, ray float64) float64 {
+		if t := (wall - from) / ray; t > 0 {
+			return t
+		}
+		return math.Inf(1)
+	}
+	if t := reach(endBarrier, from.X, ray.X); from.Z+ray.Z*t < barrierUp && t < floor && within(from.Y+ray.Y*t, backBarrierY, barrierY) {
+		return barrier(from.Y+ray.Y*t, from.Z+ray.Z*t, 0.92)
+	}
+	if t := reach(sideBarrier, from.Y, ray.Y); from.Z+ray.Z*t < barrierUp && t < floor && from.X+ray.X*t < barrierX {
+		return barrier(from.X+ray.X*t, from.Z+ray.Z*t, 1)
+	}
+	end, side := reach(endWall, from.X, ray.X), reach(sideWall, from.Y, ray.Y)
 	switch {
-	case floor < endWall && floor < sideWall:
+	case floor < end && floor < side:
 		return ground(from.X+ray.X*floor, from.Y+ray.Y*floor)
-	case endWall < sideWall:
-		return wall(from.Y+ray.Y*endWall, from.Z+ray.Z*endWall).times(0.93)
+	case end < side:
+		return wall(from.Y+ray.Y*end, from.Z+ray.Z*end).times(0.93)
 	}
-	return wall(from.X+ray.X*sideWall, from.Z+ray.Z*sideWall)
+	return wall(from.X+ray.X*side, from.Z+ray.Z*side)
 }
+
+func within(v, low, high float64) bool { return v > low && v < high }
 
 // ground is the hall's wooden floor with the table's soft shadow on it.
 func ground(x, y float64) colour {
@@ -286,7 +301,7 @@ func wall(along, up float64) colour {
 }
 
 // tableSeen is where a ray meets the table, and its light there.
-func tableSeen(from, ray demo.Vec, boxes []box) (at float64, c colour, seen bool) {
+func tableSeen(from, ray demo.Vec, boxes []box, height float64) (at float64, c colour, seen bool) {
 	at = math.Inf(1)
 	for _, b := range boxes {
 		t, axis, ok := b.hit(from, ray)
@@ -296,9 +311,9 @@ func tableSeen(from, ray demo.Vec, boxes []box) (at float64, c colour, seen bool
 		at, seen = t, true
 		p := from.Add(ray.Times(t))
 		switch {
-		case b.high.Z == demo.TableHeight && axis == 2:
+		case b.high.Z == height && axis == 2:
 			c = surface(p.X, p.Y)
-		case b.high.Z == demo.TableHeight:
+		case b.high.Z == height:
 			c = colour{24, 44, 66}
 		default:
 			c = colour{52, 56, 62}.times(0.8 + 0.5*p.Z)
@@ -328,7 +343,7 @@ func surface(x, y float64) colour {
 
 // netSeen is the net's light on a ray, and how much of the ray it takes, where
 // the ray meets it before it meets something at distance at.
-func netSeen(from, ray demo.Vec, posts []box, at float64) (colour, float64) {
+func netSeen(from, ray demo.Vec, posts []box, at, height float64) (colour, float64) {
 	for _, b := range posts {
 		if t, axis, ok := b.hit(from, ray); ok && t < at {
 			return colour{44, 48, 54}.times(1 + 0.3*float64(axis&1)), 1
@@ -336,7 +351,7 @@ func netSeen(from, ray demo.Vec, posts []box, at float64) (colour, float64) {
 	}
 	t := (demo.NetX - from.X) / ray.X
 	p := from.Add(ray.Times(t))
-	up := p.Z - demo.TableHeight
+	up := p.Z - height
 	if t <= 0 || t >= at || up < 0.008 || up > demo.NetHeight || p.Y < -demo.NetOver || p.Y > demo.TableWidth+demo.NetOver {
 		return colour{}, 0
 	}

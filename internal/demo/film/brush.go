@@ -12,7 +12,16 @@ type point struct{ x, y float64 }
 
 func (a point) sub(b point) point   { return point{a.x - b.x, a.y - b.y} }
 func (a point) dot(b point) float64 { return a.x*b.x + a.y*b.y }
-func (a point) mid(b point) point   { return point{(a.x + b.x) / 2, (a.y + b.y) / 2} }
+
+// unit is the direction of a, or of b where a is short.
+func (a point) unit(b point) point {
+	n := math.Sqrt(a.dot(a))
+	if n < 1 {
+		return b
+	}
+	return point{a.x / n, a.y / n}
+}
+func (a point) mid(b point) point { return point{(a.x + b.x) / 2, (a.y + b.y) / 2} }
 
 // brush draws soft-shaded, anti-aliased shapes: the covered part of a pixel is
 // read from its distance to the shape's edge.
@@ -90,9 +99,9 @@ func tube(off, lit float64) float64 {
 	return 0.74 + 0.28*math.Sqrt(1-min(off, 1)) + 0.16*lit
 }
 
-// slab is a rounded shape with four corners in order, shaded across from the
-// side 0-3 to the side 1-2.
-func (b brush) slab(q [4]point, r float64, colour demo.RGB) image.Rectangle {
+// slab is a rounded shape with four corners in order, the first and the last at the
+// bottom, shaded from there to the top.
+func (b brush) slab(q [4]point, r float64, c *cloth) image.Rectangle {
 	x0, y0, x1, y1 := q[0].x, q[0].y, q[0].x, q[0].y
 	area := 0.0
 	for i, p := range q {
@@ -101,13 +110,12 @@ func (b brush) slab(q [4]point, r float64, colour demo.RGB) image.Rectangle {
 		area += p.x*n.y - n.x*p.y
 	}
 	box := b.clip(x0-r-1, y0-r-1, x1+r+1, y1+r+1)
-	across := q[1].mid(q[2]).sub(q[0].mid(q[3]))
+	up := q[1].mid(q[2]).sub(q[0].mid(q[3]))
+	wide := q[2].mid(q[3]).sub(q[0].mid(q[1]))
 	middle := q[0].mid(q[3]).mid(q[1].mid(q[2]))
-	half := math.Sqrt(across.dot(across))/2 + r
-	unit := point{across.x / max(2*(half-r), 1e-6), across.y / max(2*(half-r), 1e-6)}
-	if half-r < 0.5 {
-		unit = point{1, 0}
-	}
+	// The cloth's own measures, its edges included; seen from the side it is as wide as it is thick.
+	tall, broad := math.Sqrt(up.dot(up))/2+r, math.Sqrt(wide.dot(wide))/2+r
+	along, across := up.unit(point{0, -1}), wide.unit(point{1, 0})
 	edges := sides(q, area)
 	for y := box.Min.Y; y < box.Max.Y; y++ {
 		i := b.img.PixOffset(box.Min.X, y)
@@ -117,9 +125,10 @@ func (b brush) slab(q [4]point, r float64, colour demo.RGB) image.Rectangle {
 			if d <= -0.5 {
 				continue
 			}
-			off := p.sub(middle).dot(unit) / half
-			lit := unit.dot(light()) * off
-			b.blend(i, colour, tube(off*off*0.9, lit), min(1, d+0.5))
+			from := p.sub(middle)
+			off := from.dot(along) / tall
+			lit := along.dot(light()) * off
+			b.blend(i, c.at(from.dot(across)/broad, (off+1)/2), tube(off*off*0.9, lit), min(1, d+0.5))
 		}
 	}
 	return box

@@ -50,9 +50,25 @@ const every = 25
 // called from one goroutine at a time with the pictures done so far and their
 // number. Where ctx ends first, or anything fails, no file is left.
 func Write(ctx context.Context, s *demo.Scene, path string, progress func(done, total int)) error {
+	return write(ctx, s, path, func(int) bool { return true }, progress)
+}
+
+// WriteMeasured is Write for tests of measuring, in less time: only the pictures in
+// which strokes are measured are drawn (demo.Scene.Measured), and the first one; the
+// others show the last of those again. The sound is whole.
+func WriteMeasured(ctx context.Context, s *demo.Scene, path string) error {
+	return write(ctx, s, path, s.Measured, nil)
+}
+
+// write draws the pictures that are wanted, and the first one.
+func write(ctx context.Context, s *demo.Scene, path string, wanted func(frame int) bool, progress func(done, total int)) error {
+	quality := 21
+	if s.Coarse {
+		quality = 30
+	}
 	f, err := av.Create(path, av.FilmOptions{
 		Width: demo.Width, Height: demo.Height, Rate: demo.PictureBase(), KeyEvery: demo.Rate,
-		SoundRate: demo.SoundRate, SoundChannels: 1, CRF: 21, Threads: 1, Recorded: s.Recorded,
+		SoundRate: demo.SoundRate, SoundChannels: 1, CRF: quality, Threads: 1, Recorded: s.Recorded,
 	})
 	if err != nil {
 		return err
@@ -66,7 +82,9 @@ func Write(ctx context.Context, s *demo.Scene, path string, progress func(done, 
 		if err := ctx.Err(); err != nil {
 			return fmt.Errorf("draw %s: %w", s.File, err)
 		}
-		p.paint(img, n)
+		if n == 0 || wanted(n) {
+			p.paint(img, n)
+		}
 		if err := f.Picture(img); err != nil {
 			return err
 		}

@@ -150,6 +150,28 @@ func TestSamePictureEveryTime(t *testing.T) {
 	require.Equal(t, track(one.Scenes[2]), track(two.Scenes[2]))
 }
 
+// A film for tests of measuring has every picture in its place; those that are not
+// measured repeat another.
+func TestOnlyWhatIsMeasuredIsDrawn(t *testing.T) {
+	s := short(t, 0, 4)
+	path := filepath.Join(t.TempDir(), s.File)
+	require.NoError(t, WriteMeasured(context.Background(), s, path))
+	pictures := decode(t, path)
+	require.Len(t, pictures, s.Frames)
+	drawn, last := 0, 0
+	for n := range s.Frames {
+		if s.Measured(n) {
+			last = n
+			drawn++
+		}
+		if n%5 == 0 {
+			require.Less(t, difference(still(s, last), pictures[n]), 3.0, "picture %d", n)
+		}
+	}
+	require.Less(t, drawn, s.Frames*2/3)
+	require.Greater(t, drawn, s.Frames/5)
+}
+
 // decode is every picture of a film as RGB, by FFmpeg's own reading of its tags.
 func decode(t *testing.T, path string) []*image.RGBA {
 	raw, err := exec.Command("ffmpeg", "-v", "error", "-i", path, "-sws_flags", "accurate_rnd+full_chroma_int",

@@ -11,6 +11,22 @@ import (
 type view struct {
 	brush
 	camera demo.Camera
+	shirts map[shirted]*cloth
+}
+
+// shirted is a look from one side.
+type shirted struct {
+	look       demo.Look
+	fromBehind bool
+}
+
+// shirt is a look's cloth, woven once.
+func (v view) shirt(l demo.Look, fromBehind bool) *cloth {
+	key := shirted{l, fromBehind}
+	if v.shirts[key] == nil {
+		v.shirts[key] = shirt(l, fromBehind)
+	}
+	return v.shirts[key]
 }
 
 // at is a point's place in the picture and the size of a metre there.
@@ -28,60 +44,138 @@ func (v view) stick(a, b demo.Vec, ra, rb float64, c demo.RGB) image.Rectangle {
 	return v.limb(pa, pb, max(ra*ka, 0.6), max(rb*kb, 0.6), c)
 }
 
-// part is one piece of a person, drawn after those that lie behind it.
-type part struct {
-	depth float64
-	draw  func() image.Rectangle
+// exposure is a person while the shutter is open: from its opening to its closing, the
+// middle one at the picture's time.
+type exposure [5]demo.Figure
+
+// exposed is an actor in the picture of a time.
+func exposed(a *demo.Actor, t float64) (e exposure) {
+	for i := range e {
+		e[i] = a.Figure(t + shutter*(float64(i)/float64(len(e)-1)-0.5))
+	}
+	return e
 }
 
-// person draws a figure and returns where.
-func (v view) person(f demo.Figure) image.Rectangle {
-	j, k := f.Joints, f.Scale
-	look := f.Look
+func (e *exposure) middle() demo.Figure { return e[len(e)/2] }
+func (e *exposure) pelvis() demo.Vec    { return e[len(e)/2].Joints[demo.Pelvis] }
+
+// part is one piece of a person, drawn after those that lie behind it.
+type part struct {
+	depth  float64
+	thick  float64 // metres that it may reach beyond its joints, for a body of 1.65 m
+	joints []int   // which it lies between
+	draw   func(f demo.Figure) image.Rectangle
+}
+
+// person draws a figure and returns where. What moves while the shutter is open is
+// blurred.
+func (v view) person(e exposure) image.Rectangle {
+	f := e.middle()
+	j := f.Joints
 	var parts []part
-	put := func(at demo.Vec, nearer float64, draw func() image.Rectangle) {
-		parts = append(parts, part{v.depth(at) - nearer, draw})
+	put := func(at demo.Vec, nearer, thick float64, draw func(f demo.Figure) image.Rectangle, joints ...int) {
+		parts = append(parts, part{v.depth(at) - nearer, thick * f.Scale, joints, draw})
 	}
-	legs := [2][3]int{{demo.RightHip, demo.RightKnee, demo.RightAnkle}, {demo.LeftHip, demo.LeftKnee, demo.LeftAnkle}}
-	for _, l := range legs {
-		hip, knee, ankle := j[l[0]], j[l[1]], j[l[2]]
-		put(hip.To(ankle, 0.5), 0, func() image.Rectangle { return v.leg(f, hip, knee, ankle) })
+	for _, l := range [2][5]int{{demo.RightHip, demo.RightKnee, demo.RightAnkle, demo.RightHeel, demo.RightToe},
+		{demo.LeftHip, demo.LeftKnee, demo.LeftAnkle, demo.LeftHeel, demo.LeftToe}} {
+		put(j[l[0]].To(j[l[2]], 0.5), 0, 0.12, func(f demo.Figure) image.Rectangle { return v.leg(f, l) }, l[:]...)
 	}
-	put(j[demo.Pelvis].To(j[demo.Neck], 0.5), 0, func() image.Rectangle { return v.trunk(f) })
-	put(j[demo.Head], 0.02, func() image.Rectangle { return v.head(f) })
+	put(j[demo.Pelvis].To(j[demo.Neck], 0.5), 0, 0.2, v.trunk, demo.RightHip, demo.LeftHip, demo.RightShoulder, demo.LeftShoulder)
+	put(j[demo.Head], 0.02, 0.3, v.head, demo.Head)
 	arms := [2][3]int{{demo.RightShoulder, demo.RightElbow, demo.RightWrist}, {demo.LeftShoulder, demo.LeftElbow, demo.LeftWrist}}
 	for i, a := range arms {
-		shoulder, elbow, wrist := j[a[0]], j[a[1]], j[a[2]]
 		holds := (i == 1) == f.Left
-		put(shoulder.To(elbow, 0.6), 0, func() image.Rectangle {
-			box := v.stick(shoulder, elbow, 0.047*k, 0.038*k, look.Skin)
-			return box.Union(v.stick(shoulder, shoulder.To(elbow, 0.5), 0.062*k, 0.056*k, look.Shirt))
-		})
-		put(elbow.To(wrist, 0.5), 0, func() image.Rectangle {
-			box := v.stick(elbow, wrist, 0.038*k, 0.027*k, look.Skin)
-			if !holds {
-				hand := wrist.Add(wrist.Sub(elbow).Unit().Times(0.05 * k))
-				box = box.Union(v.stick(wrist, hand, 0.032*k, 0.036*k, look.Skin))
-			}
-			return box
-		})
+		put(j[a[0]].To(j[a[1]], 0.6), 0, 0.07, func(f demo.Figure) image.Rectangle { return v.upperArm(f, a[0], a[1]) }, a[0], a[1])
+		put(j[a[1]].To(j[a[2]], 0.5), 0, 0.1, func(f demo.Figure) image.Rectangle { return v.foreArm(f, a[1], a[2], holds) }, a[1], a[2])
 		if holds {
-			put(j[demo.Racket], 0.01, func() image.Rectangle { return v.racket(f, wrist) })
+			put(j[demo.Racket], 0.01, 0.1, func(f demo.Figure) image.Rectangle { return v.racket(f, f.Joints[a[2]]) }, a[2], demo.Racket)
 		}
 	}
 	sort.SliceStable(parts, func(a, b int) bool { return parts[a].depth > parts[b].depth })
 	var box image.Rectangle
 	for _, p := range parts {
-		box = box.Union(p.draw())
+		box = box.Union(v.expose(&e, p))
 	}
 	return box
 }
 
-func (v view) leg(f demo.Figure, hip, knee, ankle demo.Vec) image.Rectangle {
-	k := f.Scale
-	toe := ankle.Add(f.Forward.Times(0.15 * k))
-	heel := ankle.Sub(f.Forward.Times(0.05 * k))
-	toe.Z, heel.Z = ankle.Z-0.035*k, ankle.Z-0.03*k
+// expose draws a part of a person, blurred where it moves by more than a pixel or two.
+func (v view) expose(e *exposure, p part) image.Rectangle {
+	const still, slow = 2, 5 // pixels
+	var box image.Rectangle
+	moved := 0.0
+	for _, joint := range p.joints {
+		a, size := v.at(e[0].Joints[joint])
+		b, _ := v.at(e[len(e)-1].Joints[joint])
+		way := b.sub(a)
+		moved = max(moved, way.dot(way))
+		r := p.thick*size + 2
+		for _, c := range []point{a, b} {
+			box = box.Union(v.clip(c.x-r, c.y-r, c.x+r, c.y+r))
+		}
+	}
+	if moved < still*still || box.Empty() {
+		return p.draw(e.middle())
+	}
+	figures := e[:]
+	if moved < slow*slow {
+		figures = []demo.Figure{e[0], e.middle(), e[len(e)-1]}
+	}
+	before := make([]uint8, 0, box.Dx()*box.Dy()*4)
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		before = append(before, v.img.Pix[v.img.PixOffset(box.Min.X, y):v.img.PixOffset(box.Max.X, y)]...)
+	}
+	sum := make([]uint16, len(before))
+	for i, f := range figures {
+		if i > 0 {
+			for y := box.Min.Y; y < box.Max.Y; y++ {
+				copy(v.img.Pix[v.img.PixOffset(box.Min.X, y):], before[(y-box.Min.Y)*box.Dx()*4:][:box.Dx()*4])
+			}
+		}
+		p.draw(f)
+		n := 0
+		for y := box.Min.Y; y < box.Max.Y; y++ {
+			for _, c := range v.img.Pix[v.img.PixOffset(box.Min.X, y):v.img.PixOffset(box.Max.X, y)] {
+				sum[n] += uint16(c)
+				n++
+			}
+		}
+	}
+	n := 0
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		row := v.img.Pix[v.img.PixOffset(box.Min.X, y):v.img.PixOffset(box.Max.X, y)]
+		for i := range row {
+			row[i] = uint8((sum[n] + uint16(len(figures))/2) / uint16(len(figures)))
+			n++
+		}
+	}
+	return box
+}
+
+func (v view) upperArm(f demo.Figure, s, e int) image.Rectangle {
+	shoulder, elbow, k := f.Joints[s], f.Joints[e], f.Scale
+	box := v.stick(shoulder, elbow, 0.047*k, 0.038*k, f.Look.Skin)
+	if f.Look.Trim != (demo.RGB{}) {
+		box = box.Union(v.stick(shoulder.To(elbow, 0.46), shoulder.To(elbow, 0.53), 0.0565*k, 0.0555*k, f.Look.Trim))
+	}
+	return box.Union(v.stick(shoulder, shoulder.To(elbow, 0.45), 0.062*k, 0.056*k, f.Look.Shirt))
+}
+
+// foreArm has a hand at its end, unless that holds the racket.
+func (v view) foreArm(f demo.Figure, e, w int, holds bool) image.Rectangle {
+	elbow, wrist, k := f.Joints[e], f.Joints[w], f.Scale
+	box := v.stick(elbow, wrist, 0.038*k, 0.027*k, f.Look.Skin)
+	if !holds {
+		hand := wrist.Add(wrist.Sub(elbow).Unit().Times(0.05 * k))
+		box = box.Union(v.stick(wrist, hand, 0.032*k, 0.036*k, f.Look.Skin))
+	}
+	return box
+}
+
+// leg draws hip, knee, ankle, heel and toe.
+func (v view) leg(f demo.Figure, l [5]int) image.Rectangle {
+	j, k := f.Joints, f.Scale
+	hip, knee, ankle, heel, toe := j[l[0]], j[l[1]], j[l[2]], j[l[3]], j[l[4]]
 	box := v.stick(knee, ankle, 0.052*k, 0.034*k, f.Look.Skin)
 	box = box.Union(v.stick(ankle.To(knee, 0.28), ankle, 0.042*k, 0.038*k, demo.RGB{240, 240, 238}))
 	box = box.Union(v.stick(heel, toe, 0.045*k, 0.036*k, f.Look.Shoes))
@@ -101,17 +195,11 @@ func (v view) trunk(f demo.Figure) image.Rectangle {
 		pull(j[demo.RightHip].Add(demo.Vec{Z: 0.07 * k}), j[demo.Pelvis]), pull(j[demo.RightShoulder], j[demo.Neck]),
 		pull(j[demo.LeftShoulder], j[demo.Neck]), pull(j[demo.LeftHip].Add(demo.Vec{Z: 0.07 * k}), j[demo.Pelvis]),
 	} {
-		// Order: lower right, upper right, upper left, lower left; slab shades
-		// between its second and its first side, so turn it by one.
-		q[(i+3)%4], size = v.at2(p, size)
+		place, metre := v.at(p)
+		q[i], size = place, size+metre
 	}
-	return box.Union(v.slab([4]point{q[3], q[0], q[1], q[2]}, 0.088*k*size/4, f.Look.Shirt))
-}
-
-// at2 is at for a sum of sizes.
-func (v view) at2(p demo.Vec, sum float64) (point, float64) {
-	place, size := v.at(p)
-	return place, sum + size
+	away := j[demo.Neck].Sub(v.camera.At).Unit().Dot(f.Forward)
+	return box.Union(v.slab(q, 0.088*k*size/4, v.shirt(f.Look, away > 0.5)))
 }
 
 func (v view) head(f demo.Figure) image.Rectangle {

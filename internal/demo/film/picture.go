@@ -7,49 +7,62 @@ import (
 	"strokeledger/internal/demo"
 )
 
-// painter draws the pictures of one scene. It keeps nothing from picture to
-// picture; several goroutines may use one.
+// painter draws the pictures of one scene. It keeps what stands still for as long as
+// the camera does; a painter is for one goroutine.
 type painter struct {
-	scene *demo.Scene
-	back  *backdrop
+	scene  *demo.Scene
+	camera demo.Camera // of back
+	back   *backdrop
+	shirts map[shirted]*cloth
+	grain  grain // empty: none
 }
 
-func newPainter(s *demo.Scene) *painter { return &painter{s, newBackdrop(s.Camera)} }
+func newPainter(s *demo.Scene) *painter {
+	p := &painter{scene: s, shirts: map[shirted]*cloth{}}
+	if s.Coarse {
+		p.grain = newGrain(s.Seed)
+	}
+	return p
+}
 
-// shutter is how long a picture is exposed, seconds: a fast ball is a short
-// streak.
-const shutter = 1.0 / 200
+// shutter is how long a picture is exposed, seconds, half of it before the picture's
+// time: a fast ball is a short streak. A phone's indoors, about; no source.
+const shutter = 1.0 / 120
 
 // paint draws a picture into img, which has the scene's size.
 func (p *painter) paint(img *image.RGBA, frame int) {
 	t := p.scene.Seconds(frame)
-	v := view{brush{img}, p.scene.Camera}
+	v := view{brush{img}, p.scene.CameraAt(t), p.shirts}
+	if p.back == nil || v.camera != p.camera {
+		p.back, p.camera = newBackdrop(v.camera, p.scene.Table), v.camera
+	}
 	copy(img.Pix, p.back.whole.Pix)
 
-	var near, far []demo.Figure
+	var near, far []exposure
 	for i := range p.scene.Actors {
 		a := &p.scene.Actors[i]
 		switch {
 		case t < a.From || t > a.To:
-		case a.Near:
-			near = append(near, a.Figure(t))
+		case p.before(a.Figure(t), v.camera):
+			near = append(near, exposed(a, t))
 		default:
-			far = append(far, a.Figure(t))
+			far = append(far, exposed(a, t))
 		}
 	}
 	behind, before := p.balls(t)
 
 	// Behind the table and the net first; then those again over it.
 	var under regions
+	sort.SliceStable(far, func(i, j int) bool { return v.depth(far[i].pelvis()) > v.depth(far[j].pelvis()) })
 	for _, f := range far {
-		under.add(v.onFloor(f))
+		under.add(v.onFloor(f.middle()))
 		under.add(v.person(f))
 	}
 	for _, f := range near {
-		under.add(v.onFloor(f))
+		under.add(v.onFloor(f.middle()))
 	}
 	for _, b := range behind {
-		if b.at.Z < demo.TableHeight {
+		if b.at.Z < p.scene.Table {
 			under.add(v.ball(b))
 		}
 	}
@@ -57,10 +70,10 @@ func (p *painter) paint(img *image.RGBA, frame int) {
 		over(img, &p.back.table, r.Intersect(p.back.busy))
 	}
 	for _, b := range append(behind, before...) {
-		under.add(v.ballShadow(b.at))
+		under.add(v.ballShadow(b.at, p.scene.Table))
 	}
 	for _, b := range behind {
-		if b.at.Z >= demo.TableHeight {
+		if b.at.Z >= p.scene.Table {
 			under.add(v.ball(b))
 		}
 	}
@@ -68,17 +81,26 @@ func (p *painter) paint(img *image.RGBA, frame int) {
 		over(img, &p.back.net, r.Intersect(p.back.busy))
 	}
 	p.front(v, near, before)
+	if p.grain != nil {
+		p.grain.over(img, frame)
+	}
+}
+
+// before reports whether the table cannot hide any of a figure from the camera.
+func (p *painter) before(f demo.Figure, c demo.Camera) bool {
+	at := f.Joints[demo.Pelvis]
+	return at.X < 0 || at.Y < 0 && c.At.Y < 0 || at.Y > demo.TableWidth && c.At.Y > demo.TableWidth
 }
 
 // front draws the near players and the balls on this side, the farthest first.
-func (p *painter) front(v view, near []demo.Figure, balls []ball) {
+func (p *painter) front(v view, near []exposure, balls []ball) {
 	type item struct {
 		depth float64
 		draw  func()
 	}
 	var items []item
 	for _, f := range near {
-		items = append(items, item{v.depth(f.Joints[demo.Pelvis]), func() { v.person(f) }})
+		items = append(items, item{v.depth(f.pelvis()), func() { v.person(f) }})
 	}
 	for _, b := range balls {
 		items = append(items, item{v.depth(b.at), func() { v.ball(b) }})
@@ -89,7 +111,7 @@ func (p *painter) front(v view, near []demo.Figure, balls []ball) {
 	}
 }
 
-// ball is a ball with where it was when the shutter opened.
+// ball is a ball when the shutter closes, with where it was when it opened.
 type ball struct{ at, was demo.Vec }
 
 // balls are those of the far half (and beyond) and those of the near half.
@@ -99,9 +121,12 @@ func (p *painter) balls(t float64) (behind, before []ball) {
 		if !ok {
 			continue
 		}
-		was, moved := b.Place(t - shutter)
-		if !moved {
-			was = at
+		was := at
+		if p, ok := b.Place(t + shutter/2); ok {
+			at = p
+		}
+		if p, ok := b.Place(t - shutter/2); ok {
+			was = p
 		}
 		if at.X > demo.NetX {
 			behind = append(behind, ball{at, was})
@@ -117,10 +142,10 @@ func (v view) ball(b ball) image.Rectangle {
 }
 
 // ballShadow lies on whatever is under the ball.
-func (v view) ballShadow(at demo.Vec) image.Rectangle {
+func (v view) ballShadow(at demo.Vec, table float64) image.Rectangle {
 	under := demo.Vec{X: at.X, Y: at.Y}
-	if at.X >= 0 && at.X <= demo.TableLength && at.Y >= 0 && at.Y <= demo.TableWidth && at.Z > demo.TableHeight {
-		under.Z = demo.TableHeight
+	if at.X >= 0 && at.X <= demo.TableLength && at.Y >= 0 && at.Y <= demo.TableWidth && at.Z > table {
+		under.Z = table
 	}
 	height := at.Z - under.Z
 	r := 0.03 + 0.08*height
