@@ -34,11 +34,14 @@ func newTables(t *testing.T) *tables {
 	t.Cleanup(func() { d.Close() })
 	b := &tables{Desk: d, dir: dir}
 	var paths []string
-	for i, n := range []int{0, 0, 5} {
-		s := *demo.Make(31).Scenes[n]
+	for i := range 3 {
+		s := *demo.Make(31).Scenes[0]
 		s.Frames, s.Seed = 5, uint64(i)
 		if i == 1 { // a finger's breadth on the picture
 			s.Camera.CX, s.Camera.CY = s.Camera.CX+4, s.Camera.CY-3
+		}
+		if i == 2 { // a step aside
+			s.Camera.At.X, s.Camera.At.Y, s.Camera.At.Z = s.Camera.At.X+.05, s.Camera.At.Y-.04, s.Camera.At.Z+.02
 		}
 		path := filepath.Join(dir, []string{"first.mp4", "second.mp4", "third.mp4"}[i])
 		require.NoError(t, film.Write(ctx, &s, path, nil))

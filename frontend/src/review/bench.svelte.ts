@@ -158,8 +158,7 @@ export class Bench implements BenchCore {
       if (e.say) this.app.notify(e.say, true);
       else if (e.notices.length > 0) this.app.notify(e.notices.join(" "));
     });
-    const stopEar = this.detection.follow(() => void this.pass.heardMore());
-    const stopMeasuring = this.measuring.follow();
+    const stopNews = [this.detection.follow(() => void this.pass.heardMore()), this.measuring.follow()];
     const stopChange = this.app.onChange((change) => {
       // Another library was opened: the clip is not in it.
       if (!this.app.place) {
@@ -172,10 +171,7 @@ export class Bench implements BenchCore {
       if (change && change.frame >= 0 && !this.pass.active) this.viewer?.goTo(change.frame);
     });
     return () => {
-      stopIndex();
-      stopEar();
-      stopMeasuring();
-      stopChange();
+      for (const stop of [stopIndex, ...stopNews, stopChange]) stop();
     };
   }
 
