@@ -26,7 +26,7 @@ const NoLines Refusal = "The table's lines were not found near the points: click
 // that is known least may be, by what was found of the lines, pixels of what was looked
 // at: measured on drawn halls.
 const (
-	goodSupport = .75
+	goodSupport = .6
 	goodSpread  = 2.
 )
 
