@@ -7,8 +7,8 @@ import (
 )
 
 // sureSupport is what the support of a table that was found without clicks must exceed
-// to be offered, measured on drawn halls.
-const sureSupport = .92
+// to be offered, besides being good, measured on drawn halls.
+const sureSupport = .87
 
 // Find looks for the table without clicks in up to five pictures of one clip, all of
 // one size, and in their median where there are three or more, which takes moving
@@ -38,7 +38,7 @@ func Find(pics []*Picture) (best Snapped, sure bool) {
 			best, worth = got, support+p.large(&m)
 		}
 	}
-	return best, best.Support > sureSupport
+	return best, best.Good && best.Support > sureSupport
 }
 
 // Median is the picture of the medians of each pixel; nil for fewer than three

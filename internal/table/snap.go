@@ -81,8 +81,10 @@ type pulled struct {
 }
 
 // worth is what the best has most of: support, less where the clicks are left by more
-// than they are likely to be off.
-func (p *pulled) worth(sd float64) float64 { return p.support - .02*max(0, p.moved/sd-3) }
+// than they are likely to be off, and where the lines tell little.
+func (p *pulled) worth(sd float64) float64 {
+	return p.support - .02*max(0, p.moved/sd-3) - .05*max(0, p.spread-1)
+}
 
 // clear reports whether there is no use in trying from elsewhere.
 func (p *pulled) clear(sd float64) bool {
