@@ -6,9 +6,13 @@ import (
 	"slices"
 )
 
-// sureSupport is what the support of a table that was found without clicks must exceed
-// to be offered, besides being good, measured on drawn halls.
-const sureSupport = .87
+// What the support of a table that was found without clicks must exceed to be offered,
+// and how far off its corners may be by what was found of the lines, pixels of what was
+// looked at: measured on drawn halls.
+const (
+	sureSupport = .87
+	sureSpread  = 1.3
+)
 
 // Find looks for the table without clicks in up to five pictures of one clip, all of
 // one size, and in their median where there are three or more, which takes moving
@@ -36,9 +40,10 @@ func Find(pics []*Picture) (best Snapped, sure bool) {
 		}
 		if got, err := s.done(m, support, spread, &m); err == nil {
 			best, worth = got, support+p.large(&m)
+			sure = got.Good && support > sureSupport && spread < sureSpread
 		}
 	}
-	return best, best.Good && best.Support > sureSupport
+	return best, sure
 }
 
 // Median is the picture of the medians of each pixel; nil for fewer than three

@@ -57,22 +57,21 @@ func notices(tb testing.TB, seed uint64, n int, px float64) (of, told, there int
 	return of, told, there
 }
 
-// A camera that is knocked by a tenth of the picture's width's tenth is noticed at the
-// picture where it happens, and one that stands is not said to move. The long form is
-// BenchmarkMoved.
+// A camera that is knocked aside by 16 pixels is noticed at the picture where it
+// happens, and one that stands is not said to move. The long form is BenchmarkMoved.
 func TestMoved(t *testing.T) {
-	of, told, _ := notices(t, 2000, 8, 0)
+	of, told, _ := notices(t, 2000, 6, 0)
 	require.Zero(t, told, "false alarms of %d", of)
-	_, told, there := notices(t, 2000, 8, 16)
-	require.GreaterOrEqual(t, told, 7)
-	require.GreaterOrEqual(t, there, 7)
+	_, told, there := notices(t, 2000, 6, 16)
+	require.GreaterOrEqual(t, told, 5)
+	require.GreaterOrEqual(t, there, 5)
 }
 
 func BenchmarkMoved(b *testing.B) {
 	b.Log("| the camera turns by, px of 1280 | clips | told, % | at the right picture, % |")
 	b.Log("|---|---|---|---|")
-	for _, px := range []float64{0, 3, 6, 12, 25, 60} {
-		of, told, there := notices(b, 2000, 40, px)
+	for _, px := range []float64{0, 6, 12, 25} {
+		of, told, there := notices(b, 2000, 16, px)
 		b.Log(fmt.Sprintf("| %.0f | %d | %.0f | %.0f |", px, of, percent(told, of), percent(there, of)))
 	}
 }

@@ -178,3 +178,6 @@ func (c *canvas) blur(sd float64) {
 		c.pix = out
 	}
 }
+
+// apart is how far two points lie apart, pixels.
+func apart(a, b table.Point) float64 { return math.Hypot(a.X-b.X, a.Y-b.Y) }

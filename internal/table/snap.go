@@ -252,27 +252,24 @@ func (c *Camera) Support(pic *Picture) float64 {
 }
 
 // support weighs what was found: most of all the net, since without it the table's
-// far half passes for the whole, then the borders, that what lies beyond them has
-// another colour, and that the surface has one colour.
+// far half passes for the whole, then the borders, and that the surface has one colour.
+// A line beyond which the surface goes on is half a border.
 func support(pic *Picture, m *model, blur float64) float64 {
 	borders, ok := edges(pic, m, 3, blur)
 	if !ok {
 		return 0
 	}
-	var mean, ended float64
-	var least, second = math.Inf(1), math.Inf(1)
+	mean, least, second := 0., math.Inf(1), math.Inf(1)
 	for i := range borders {
-		part, beyond := 0., 0.
+		part := 0.
 		for _, all := range borders[i].seen {
-			if k := slices.IndexFunc(all, func(s sight) bool { return math.Abs(s.off) < 2 }); k >= 0 {
+			k := slices.IndexFunc(all, func(s sight) bool { return math.Abs(s.off) < 2 })
+			switch {
+			case k >= 0 && all[k].ended:
 				part++
-				if all[k].ended {
-					beyond++
-				}
+			case k >= 0:
+				part += .5
 			}
-		}
-		if part > 0 {
-			ended += beyond / part / 4
 		}
 		part /= places
 		mean += part / 4
@@ -286,5 +283,5 @@ func support(pic *Picture, m *model, blur float64) float64 {
 	if t, ok := tape(pic, m, 3); ok {
 		netShare = float64(t.straight(1)) / tapes
 	}
-	return .4*netShare + .2*second + .2*mean + .1*ended + .1*even(pic, m)
+	return .4*netShare + .25*second + .25*mean + .1*even(pic, m)
 }
