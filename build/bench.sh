@@ -14,7 +14,10 @@
 # sums up a large library beside the same query in SQLite's own shell; "few" prints
 # how often sheets without any difference call one, and how often an interval holds
 # the truth (ten minutes); "reel" makes a film of twenty moments
-# beside one ffmpeg command. "write NAME" runs one of these and puts its table, with the
+# beside one ffmpeg command; "table" prints how well the camera and the floor are known
+# from clicks, from the lines of a picture and without clicks, and whether a camera that
+# moved is noticed, in drawn halls and on the invented club's clips, and how long it
+# takes. "write NAME" runs one of these and puts its table, with the
 # day and the machine, into build/figures.md.
 . "$(dirname "$0")/env.sh"
 cd "$root"
@@ -44,6 +47,13 @@ if [ "${1:-}" = contact ]; then
 	[ "$STROKELEDGER_BENCH_HALLS" = held-out ] || which=(-run '^$' -bench '^BenchmarkAnyHall$' -benchtime 1x)
 	go test "${flags[@]}" -tags "$tags" -count 1 -timeout 30m "${which[@]}" -v ./internal/contact |
 		sed -n 's/^ *\(table\|any_hall\|any_bounds\)_test.go:[0-9]*: //p; /^BenchmarkFind/p; /^ *--- FAIL/p'
+	exit "${PIPESTATUS[0]}"
+fi
+if [ "${1:-}" = table ]; then
+	rows() { sed -n 's/^ *[a-z]*_test.go:[0-9]*: //p; /^Benchmark.*ns.op/p; /^ *--- FAIL/p'; }
+	go test "${flags[@]}" -timeout 1h -run '^Test(Reach|UprightCovers)$' -bench '^Benchmark(SnapHalls|FindHalls|Moved)$' -benchtime 1x -v ./internal/table | rows
+	go test "${flags[@]}" -run '^$' -bench '^Benchmark(Fit|Floor|Snap|Find|Support)$' ./internal/table | rows
+	go test "${flags[@]}" -tags "$tags" -run '^Test(Snap|Find)$' -v ./internal/demo/film | rows
 	exit "${PIPESTATUS[0]}"
 fi
 if [ "${1:-}" = refit ]; then

@@ -11,6 +11,8 @@ const (
 	places    = 28 // on each edge of the surface
 	tapes     = 24 // on the net's tape
 	halves    = .5 // pixels from one sample to the next
+	// blur is how blurred pictures are, pixels, with what [NewPicture] adds.
+	blur = 1.
 )
 
 // found are the places of one straight line in a picture.
@@ -26,7 +28,6 @@ type found struct {
 type sight struct {
 	off   float64 // along square, pixels
 	worth float64 // how well it looks like the line, 0 to 1
-	light float64 // how much lighter it is than the surface, units of lightness
 	ended bool    // beyond it is another colour than that of the surface
 }
 
@@ -75,7 +76,7 @@ func border(i int) (f found, out [3]float64) {
 
 // edges looks for the four borders of the surface: along each, where is a white line
 // at which its colour ends, within r pixels of where the camera has its inner edge?
-func edges(pic *Picture, m *model, r, blur float64) (out []found, ok bool) {
+func edges(pic *Picture, m *model, r float64) (out []found, ok bool) {
 	var p profile
 	for i := range 4 {
 		f, away := border(i)
@@ -86,7 +87,7 @@ func edges(pic *Picture, m *model, r, blur float64) (out []found, ok bool) {
 		for k, q := range f.shown {
 			if pic.within(q) && !hidden(m, f.places[k], q, max(3, r/2)) {
 				p.take(pic, q, f.square[k], r, wide[k])
-				f.seen[k] = p.sights(wide[k], blur)
+				f.seen[k] = p.sights(wide[k])
 			}
 		}
 		out = append(out, f)

@@ -19,17 +19,14 @@ const (
 // people out. It returns the best that was found, if anything, and whether it is sure
 // enough to be offered; the table's nearer end is taken for that of the near player.
 func Find(pics []*Picture) (best Snapped, sure bool) {
-	if len(pics) == 0 {
-		return best, false
-	}
 	const most = 5
-	all := slices.Clone(pics[:min(len(pics), most)])
+	all := slices.DeleteFunc(slices.Clone(pics[:min(len(pics), most)]), func(p *Picture) bool { return min(p.width, p.height) < smallest })
 	if m := Median(all); m != nil {
 		all = append([]*Picture{m}, all...)
 	}
 	worth := math.Inf(-1)
 	for _, p := range all {
-		s := snapper{pic: p, prior: common(), blur: usualBlur}
+		s := snapper{pic: p, prior: common()}
 		m, support, ok := s.find()
 		if !ok || support+p.large(&m) <= worth {
 			continue
@@ -202,7 +199,7 @@ func (s *snapper) find() (best model, found float64, ok bool) {
 		if !ok || !plausible(&m) || !upright(&m, 12) || !p.shows(&m) {
 			continue
 		}
-		e := support(p, &m, usualBlur)
+		e := support(p, &m)
 		if e+p.large(&m) > worth {
 			best, found, worth, last = m, e, e+p.large(&m), s.last
 		}
@@ -216,7 +213,7 @@ func (s *snapper) find() (best model, found float64, ok bool) {
 
 // worth is how much of the lines and the net shows where a guess has them, roughly.
 func (p *Picture) worth(g *guess) float64 {
-	borders, ok := edges(p, &g.model, 7, usualBlur)
+	borders, ok := edges(p, &g.model, 7)
 	if !ok {
 		return math.Inf(-1)
 	}

@@ -36,11 +36,11 @@ func (s Snapped) elsewhere(pic *Picture) bool {
 		return true
 	}
 	m := c.model.sized(float64(pic.width), float64(pic.height))
-	if support(pic, &m, usualBlur) < lost*s.Support {
+	if support(pic, &m) < lost*s.Support {
 		return true
 	}
 	const r = 8
-	all, ok := edges(pic, &m, r, usualBlur)
+	all, ok := edges(pic, &m, r)
 	if t, seen := tape(pic, &m, r); ok && seen {
 		all = append(all, t)
 	}

@@ -75,3 +75,14 @@ func BenchmarkMoved(b *testing.B) {
 		b.Log(fmt.Sprintf("| %.0f | %d | %.0f | %.0f |", px, of, percent(told, of), percent(there, of)))
 	}
 }
+
+// BenchmarkSupport is one picture of 1280 by 720 that is checked against a camera.
+func BenchmarkSupport(b *testing.B) {
+	d := aHall(1)
+	rough, err := table.Fit(d.clicked(2))
+	require.NoError(b, err)
+	pic := table.NewPicture(d.picture(0))
+	for b.Loop() {
+		rough.Support(pic)
+	}
+}

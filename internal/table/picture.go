@@ -20,6 +20,9 @@ const colours = 3
 // enough is the longer side that is looked at, pixels: lines are wide enough in it.
 const enough = 1280
 
+// smallest is the side of the smallest picture that anything is looked for in, pixels.
+const smallest = 16
+
 // NewPicture takes over a picture as it is shown, of any size.
 func NewPicture(img image.Image) *Picture {
 	b := img.Bounds()

@@ -51,9 +51,9 @@ func (p *profile) take(pic *Picture, q, square Point, r, wide float64) {
 }
 
 // sights are the best places of a white line of a width, blurred by a normal
-// distribution: to each place the line's lightness and that of what lies beyond are
+// distribution: at each place the line's lightness and that of what lies beyond are
 // fitted by least squares.
-func (p *profile) sights(wide, blur float64) (out []sight) {
+func (p *profile) sights(wide float64) (out []sight) {
 	const before, after = 4, 3 // pixels that a line is compared over, besides its width
 	n := int((before+after+wide)/halves) + 1
 	line, rest := make([]float64, n), make([]float64, n)
@@ -67,7 +67,6 @@ func (p *profile) sights(wide, blur float64) (out []sight) {
 	det := ll*rr - lr*lr
 	limit := min(max(4, 3*p.noise+1), 12)
 	worth := make([]float64, max(0, len(p.whiter)-n+1))
-	lights := make([]float64, len(worth))
 	clear := int((before - blur) / halves) // samples before the line that its blur does not reach
 	for at := range worth {
 		var a, b, energy, uneven float64
@@ -76,7 +75,6 @@ func (p *profile) sights(wide, blur float64) (out []sight) {
 		}
 		light, beyond := (a*rr-b*lr)/det, (b*ll-a*lr)/det
 		left := energy - light*a - beyond*b
-		lights[at] = light
 		if light <= limit {
 			continue
 		}
@@ -95,8 +93,8 @@ func (p *profile) sights(wide, blur float64) (out []sight) {
 		if v < .3 || at > 0 && worth[at-1] >= v || at+1 < len(worth) && worth[at+1] > v {
 			continue
 		}
-		s := sight{worth: v, light: lights[at]}
-		part := 0.
+		s := sight{worth: v}
+		part := 0. // of a sample, by the parabola through three
 		if at > 0 && at+1 < len(worth) && worth[at-1] > 0 && worth[at+1] > 0 {
 			l, r := worth[at-1], worth[at+1]
 			part = .5 * (l - r) / (l - 2*v + r)

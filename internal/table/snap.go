@@ -42,7 +42,7 @@ func Snap(pic *Picture, rough *Camera, clickSD float64) (Snapped, error) {
 	}
 	sd = max(sd*scale, .5)
 	first := rough.model.sized(float64(pic.width), float64(pic.height))
-	s := snapper{pic: pic, prior: rough.prior, sd: sd, blur: usualBlur}
+	s := snapper{pic: pic, prior: rough.prior, sd: sd}
 	for _, c := range corners() {
 		if p, ok := first.see(c); ok {
 			s.clicks = append(s.clicks, click{c, p})
@@ -54,7 +54,7 @@ func Snap(pic *Picture, rough *Camera, clickSD float64) (Snapped, error) {
 		if !ok || !plausible(&m) {
 			return
 		}
-		e := pulled{model: m, support: support(pic, &m, usualBlur), spread: s.last.spread(&m), moved: cornersApart(&m, &first)}
+		e := pulled{model: m, support: support(pic, &m), spread: s.last.spread(&m), moved: cornersApart(&m, &first)}
 		if e.worth(sd) > best.worth(sd) {
 			best = e
 		}
@@ -95,7 +95,7 @@ func (p *pulled) clear(sd float64) bool {
 // same shape.
 func (p *Picture) scale(m *model) (float64, bool) {
 	x, y := float64(p.width)/m.width, float64(p.height)/m.height
-	return x, p.width > 16 && p.height > 16 && math.Abs(x/y-1) < .02
+	return x, min(p.width, p.height) >= smallest && math.Abs(x/y-1) < .02
 }
 
 // sized is the camera with a picture of another size.
@@ -105,17 +105,13 @@ func (m *model) sized(width, height float64) model {
 	return n
 }
 
-// usualBlur is how blurred pictures are, pixels, with what [NewPicture] adds.
-const usualBlur = 1.
-
 // snapper pulls cameras onto the lines of one picture.
 type snapper struct {
 	pic    *Picture
 	prior  prior
 	clicks []click // on the corners, if there are any, and how far they are off
 	sd     float64
-	blur   float64 // of the picture, pixels
-	last   lines   // what was found last
+	last   lines // what was found last
 }
 
 // begins are cameras from which to begin: the one that was clicked, and those that see
@@ -160,7 +156,7 @@ func (s *snapper) pullAll(m model, on *part, radii ...float64) (model, bool) {
 // pull looks for the lines within r pixels and fits the camera to what is found, on
 // one part of the surface alone if on is not nil.
 func (s *snapper) pull(m model, r float64, on *part) (model, bool) {
-	borders, ok := edges(s.pic, &m, r, s.blur)
+	borders, ok := edges(s.pic, &m, r)
 	if !ok {
 		return m, false
 	}
@@ -248,14 +244,14 @@ func (c *Camera) Support(pic *Picture) float64 {
 		return 0
 	}
 	m := c.model.sized(float64(pic.width), float64(pic.height))
-	return support(pic, &m, usualBlur)
+	return support(pic, &m)
 }
 
 // support weighs what was found: most of all the net, since without it the table's
 // far half passes for the whole, then the borders, and that the surface has one colour.
 // A line beyond which the surface goes on is half a border.
-func support(pic *Picture, m *model, blur float64) float64 {
-	borders, ok := edges(pic, m, 3, blur)
+func support(pic *Picture, m *model) float64 {
+	borders, ok := edges(pic, m, 3)
 	if !ok {
 		return 0
 	}

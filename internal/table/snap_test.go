@@ -2,6 +2,7 @@ package table_test
 
 import (
 	"fmt"
+	"image"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -127,6 +128,53 @@ func BenchmarkSnapHalls(b *testing.B) {
 		all.good, all.goodRight = all.good+m.good, all.goodRight+m.goodRight
 	}
 	require.GreaterOrEqual(b, percent(all.goodRight, all.good), 95.)
+}
+
+// A picture of anything else, or of another shape, leaves the clicks as they are.
+func TestSnapRefuses(t *testing.T) {
+	d := aHall(1)
+	rough, err := table.Fit(d.clicked(2))
+	require.NoError(t, err)
+	gray := image.NewGray(image.Rect(0, 0, drawnWide, drawnWide*9/16))
+	upright := image.NewRGBA(image.Rect(0, 0, drawnWide*9/16, drawnWide))
+	for name, img := range map[string]image.Image{"nothing": image.NewRGBA(image.Rectangle{}), "one pixel": image.NewGray(image.Rect(0, 0, 1, 1)),
+		"tiny": image.NewGray(image.Rect(0, 0, 16, 9)), "even": gray, "upright": upright} {
+		pic := table.NewPicture(img)
+		_, err := table.Snap(pic, rough, 2)
+		require.ErrorIs(t, err, table.NoLines, name)
+		require.Less(t, rough.Support(pic), .2, name)
+		_, sure := table.Find([]*table.Picture{pic, pic, pic})
+		require.False(t, sure, name)
+	}
+	for _, sd := range []float64{math.NaN(), -1, math.Inf(1)} {
+		_, err := table.Snap(table.NewPicture(gray), rough, sd)
+		require.ErrorIs(t, err, table.NoLines)
+	}
+}
+
+// A picture may be smaller or larger than the camera's, as pictures are kept and shown
+// in several sizes.
+func TestSnapInAnotherSize(t *testing.T) {
+	d := aHall(8)
+	img := d.picture(0)
+	half := image.NewRGBA(image.Rect(0, 0, drawnWide/2, drawnWide*9/32))
+	for y := range half.Rect.Dy() {
+		for x := range half.Rect.Dx() {
+			half.Set(x, y, img.At(2*x+x%2, 2*y+y%2))
+		}
+	}
+	rough, err := table.Fit(d.clicked(4))
+	require.NoError(t, err)
+	whole, err := table.Snap(table.NewPicture(img), rough, 4)
+	require.NoError(t, err)
+	small, err := table.Snap(table.NewPicture(half), rough, 4)
+	require.NoError(t, err)
+	require.Less(t, d.off(whole.Camera, false), 1.)
+	require.Less(t, d.off(small.Camera, false), 3.)
+	// From its clicks the camera is made again.
+	again, err := table.Fit(small.Clicks)
+	require.NoError(t, err)
+	require.Equal(t, small.Camera.Position(), again.Position())
 }
 
 // BenchmarkSnap is one picture of 1280 by 720 from its pixels on.
