@@ -8,14 +8,17 @@ import "math"
 const (
 	there = 1.5 // pixels of what is looked at
 	lost  = .7
+	// tellable is the support from which on there is enough to lose.
+	tellable = .75
 )
 
 // Moved tells from which of some pictures of a clip on, in order of time, the camera
 // stands otherwise than in the one that s was pulled onto: at least two of the lines
-// show elsewhere or most are gone, in that picture and in the next one. It is asked only
-// of what is Good; pictures a second apart are close enough.
+// show elsewhere or most are gone, in that picture and in the next one. A camera that is
+// not Good or has less support than .75 is not said to have moved: too little of its
+// lines is known. Pictures a second apart are close enough.
 func (s Snapped) Moved(pics []*Picture) (first int, moved bool) {
-	if !s.Good {
+	if !s.Good || s.Support < tellable {
 		return 0, false
 	}
 	before := false

@@ -54,7 +54,9 @@ func (p *profile) take(pic *Picture, q, square Point, r, wide float64) {
 // distribution: at each place the line's lightness and that of what lies beyond are
 // fitted by least squares.
 func (p *profile) sights(wide float64) (out []sight) {
-	const before, after = 4, 3 // pixels that a line is compared over, besides its width
+	// Pixels that a line is compared over, besides its width, and beyond it to where the
+	// surface should have ended.
+	const before, after, outside = 4, 3, 5
 	n := int((before+after+wide)/halves) + 1
 	line, rest := make([]float64, n), make([]float64, n)
 	var ll, lr, rr float64
@@ -103,8 +105,9 @@ func (p *profile) sights(wide float64) (out []sight) {
 		if !p.white(at + int((before+wide/2)/halves+.5)) {
 			continue
 		}
-		i := min(at+n-1, len(p.samples)-1)
-		s.ended = apart(p.samples[i], [colours]float64{}) > limit
+		// Beyond the reach of the line's blur.
+		i := min(at+int((before+wide+outside)/halves), len(p.samples)-1)
+		s.ended = apart(p.samples[i], [colours]float64{}) > 1.5*limit
 		out = append(out, s)
 	}
 	return out

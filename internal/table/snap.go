@@ -212,7 +212,7 @@ func cornersApart(a, b *model) float64 {
 // all that is unsure: a net sags, and the lens and the table are not quite what they
 // are taken for.
 func (s *snapper) done(m model, support, spread float64, like *model) (Snapped, error) {
-	const least, share = .6, .7 // pixels, and of the spread; measured on drawn halls
+	const least, share = .9, 1. // pixels, and of the spread; measured on drawn halls
 	out := Snapped{Support: support, Good: support >= goodSupport && spread <= goodSpread}
 	m = m.sized(like.width, like.height)
 	out.Clicks = Clicks{Width: like.width, Height: like.height, Wide: s.prior == wide(),

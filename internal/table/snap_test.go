@@ -101,7 +101,7 @@ func (m snapped) row(what string) string {
 // What it has to reach on halls that nobody tuned on. The long form is
 // BenchmarkSnapHalls.
 func TestSnapHalls(t *testing.T) {
-	m := snapHalls(t, 1000, 16, 3, 4)
+	m := snapHalls(t, 6000, 16, 3, 4)
 	t.Log(m.row("three"))
 	require.GreaterOrEqual(t, percent(m.right, m.halls), 88.)
 	require.LessOrEqual(t, m.good-m.goodRight, 1, "wrong ones of %d that are called good", m.good)
@@ -119,9 +119,9 @@ func BenchmarkSnapHalls(b *testing.B) {
 		n, pictures int
 		sd          float64
 	}{
-		{"4 px, one picture", 1000, 40, 1, 4},
-		{"4 px, median of three", 1000, 40, 3, 4},
-		{"8 px, median of three", 1000, 40, 3, 8},
+		{"4 px, one picture", 6000, 40, 1, 4},
+		{"4 px, median of three", 6000, 40, 3, 4},
+		{"8 px, median of three", 6000, 40, 3, 8},
 	} {
 		m := snapHalls(b, r.seed, r.n, r.pictures, r.sd)
 		b.Log(m.row(r.what))
