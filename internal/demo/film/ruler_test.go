@@ -55,13 +55,13 @@ func (f *filmed) steady() int {
 func (f *filmed) pictures(n int) (out []*table.Picture) {
 	p := newPainter(f.scene)
 	for k := range n {
-		out = append(out, painted(p, f.steady()*(2*k+1)/(2*n)))
+		out = append(out, shownBy(p, f.steady()*(2*k+1)/(2*n)))
 	}
 	return out
 }
 
-// painted is one picture of a painter, which draws what stands still once.
-func painted(p *painter, frame int) *table.Picture {
+// shownBy is one picture of a painter, which draws what stands still once.
+func shownBy(p *painter, frame int) *table.Picture {
 	img := image.NewRGBA(image.Rect(0, 0, demo.Width, demo.Height))
 	p.paint(img, frame)
 	return table.NewPicture(img)
@@ -186,7 +186,7 @@ func TestMoved(t *testing.T) {
 		const seconds = 3
 		p := newPainter(f.scene)
 		for n := 0; n < f.scene.Frames; n += seconds * demo.Rate {
-			pics = append(pics, painted(p, n))
+			pics = append(pics, shownBy(p, n))
 		}
 		first, moved := got.Moved(pics)
 		require.Equal(t, len(f.Moved) > 0, moved, "%s: from %d s on of %d", f.scene.File, first*seconds, len(pics)*seconds)
