@@ -6,11 +6,13 @@ import (
 	"slices"
 )
 
-// What the support of a table that was found without clicks must exceed to be offered,
-// and how far off its corners may be by what was found of the lines, pixels of what was
-// looked at: measured on drawn halls.
+// What the support of a table that was found without clicks must exceed to be sure, in
+// the picture where it was found and in each of the others, and how far off its corners
+// may be by what was found of the lines, pixels of what was looked at: measured on drawn
+// halls. Where people were taken for parts of a table, they are elsewhere in the others.
 const (
-	sureSupport = .87
+	sureSupport = .8
+	everywhere  = .6
 	sureSpread  = 1.3
 )
 
@@ -39,6 +41,9 @@ func Find(pics []*Picture) (best Snapped, sure bool) {
 			best, worth = got, support+p.large(&m)
 			sure = got.Good && support > sureSupport && spread < sureSpread
 		}
+	}
+	for _, p := range all {
+		sure = sure && best.Camera.Support(p) > everywhere
 	}
 	return best, sure
 }

@@ -61,7 +61,7 @@ func (d *drawn) isAnother(c *table.Camera) bool {
 // What is sure is right, but for one hall at most. The long form is BenchmarkFindHalls.
 func TestFindHalls(t *testing.T) {
 	const halls = 8
-	right, sure, sureRight, another := findHalls(t, 5000, halls)
+	right, sure, sureRight, another := findHalls(t, 8000, halls)
 	t.Logf("right %d of %d, sure %d, of these right %d, another table %d", right, halls, sure, sureRight, another)
 	require.GreaterOrEqual(t, right, halls/2)
 	require.GreaterOrEqual(t, sureRight, halls*2/5)
@@ -83,7 +83,7 @@ func TestFindNothing(t *testing.T) {
 
 func BenchmarkFindHalls(b *testing.B) {
 	const halls = 24
-	right, sure, sureRight, another := findHalls(b, 5000, halls)
+	right, sure, sureRight, another := findHalls(b, 8000, halls)
 	b.Log("| halls, three pictures and their median | found right, % | sure, % | of these right, % | of these another table, % |")
 	b.Log("|---|---|---|---|---|")
 	b.Log(fmt.Sprintf("| %d | %.0f | %.0f | %.0f | %.0f |", halls, percent(right, halls), percent(sure, halls), percent(sureRight, sure), percent(another, sure)))
