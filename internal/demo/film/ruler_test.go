@@ -129,7 +129,7 @@ func TestSnap(t *testing.T) {
 // is right, and it is sure in most: not where the player stands before the lines, nor
 // from low down.
 func TestFind(t *testing.T) {
-	clips, right, offered := 0, 0, 0
+	clips, right, certain := 0, 0, 0
 	for _, f := range allFilmed(t, 7) {
 		clips++
 		got, sure := table.Find(f.pictures(3))
@@ -138,14 +138,14 @@ func TestFind(t *testing.T) {
 		t.Logf("%s: sure %v, support %.2f, corners %.1f px", f.scene.File, sure, got.Support, off)
 		if sure {
 			require.Less(t, off, 3., f.scene.File)
-			offered++
+			certain++
 		}
 		if off < 3 {
 			right++
 		}
 	}
 	require.GreaterOrEqual(t, float64(right), .9*float64(clips))
-	require.GreaterOrEqual(t, float64(offered), .6*float64(clips))
+	require.GreaterOrEqual(t, float64(certain), .6*float64(clips))
 }
 
 // A camera that stands is not said to move, and one that does is noticed where it does.
