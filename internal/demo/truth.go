@@ -18,24 +18,24 @@ type Truth struct {
 	Version int         `json:"version"` // 2
 	Seed    int64       `json:"seed"`
 	Club    string      `json:"club"`
-	Table   TruthTable  `json:"table"`
+	Table   truthTable  `json:"table"`
 	Joints  []string    `json:"joints"` // names, in the order of every figure's data
 	Clips   []TruthClip `json:"clips"`
-	Limits  TruthLimits `json:"limits"`
+	Limits  truthLimits `json:"limits"`
 	Slips   []Slip      `json:"slips"` // where the marks in the ledger depart from the truth
 }
 
-// TruthTable is the table's size, metres.
-type TruthTable struct {
+// truthTable is the table's size, metres.
+type truthTable struct {
 	Length    float64 `json:"length"`
 	Width     float64 `json:"width"`
 	Height    float64 `json:"height"`
 	NetHeight float64 `json:"net_height"` // above the surface
 }
 
-// TruthLimits say when a stroke has a fault. Strokes lie on both sides of each limit,
+// truthLimits say when a stroke has a fault. Strokes lie on both sides of each limit,
 // as close as they come; within grey of it coaches differ.
-type TruthLimits struct {
+type truthLimits struct {
 	Feet      float64 `json:"feet_line_m"` // nearer is CLOSE
 	FeetGrey  float64 `json:"feet_line_grey_m"`
 	Elbow     float64 `json:"elbow_degrees"` // more is ELBOW
@@ -61,14 +61,14 @@ type TruthClip struct {
 	Corners   [4][2]float64  `json:"table_corners"` // outer corners in the first picture, in the order of Corners
 	Turns     []TruthTurn    `json:"turns"`
 	Strokes   []TruthStroke  `json:"strokes"`  // the near players', in order of time
-	Faults    []TruthFault   `json:"faults"`   // in order of stroke
+	Faults    []truthFault   `json:"faults"`   // in order of stroke
 	Contacts  []TruthContact `json:"contacts"` // in order of time
 	Figures   []TruthFigure  `json:"figures"`
 	Empty     bool           `json:"bare"` // nothing of this clip is in the ledger
 	Balls     int            `json:"balls"`
 	// Moved is the camera of each picture from which on it differs from that of the
 	// picture before, in order; null where the camera stands still. CameraAt reads it.
-	Moved []TruthMove `json:"camera_moved"`
+	Moved []truthMove `json:"camera_moved"`
 	// TableHeight is that of this clip's surface, metres: TableHeight of the laws but
 	// for a table that is set up wrong.
 	TableHeight float64 `json:"table_height"`
@@ -119,7 +119,7 @@ type TruthStroke struct {
 	Back float64 `json:"racket_back_m"`
 	// Feet are the right and the left foot at contact, seen in its picture, and FeetLine is from the
 	// middle of their soles to the near end line: positive behind the table.
-	Feet     [2]TruthFoot `json:"feet"`
+	Feet     [2]truthFoot `json:"feet"`
 	FeetLine float64      `json:"feet_line_m"`
 	// ElbowAngle is between the racket arm's upper arm and straight down at contact,
 	// degrees: 0 it hangs, 90 it is level.
@@ -132,8 +132,8 @@ type TruthStroke struct {
 	BackShare *float64 `json:"back_share"`
 }
 
-// TruthFault is one fault that was acted out.
-type TruthFault struct {
+// truthFault is one fault that was acted out.
+type truthFault struct {
 	Stroke  int     `json:"stroke"` // index into strokes
 	Code    string  `json:"code"`
 	FaultID club.ID `json:"fault_id"`
@@ -151,11 +151,11 @@ type TruthContact struct {
 	Ball         int         `json:"ball"`
 	Stroke       int         `json:"stroke"` // index into strokes, -1 for all but near rackets
 	At           [3]float64  `json:"at"`     // centre of the ball
-	Seen         []TruthSpot `json:"seen"`   // the ball in the pictures from two before to two after
+	Seen         []truthSpot `json:"seen"`   // the ball in the pictures from two before to two after
 }
 
-// TruthSpot is a ball in a picture.
-type TruthSpot struct {
+// truthSpot is a ball in a picture.
+type truthSpot struct {
 	Frame  int     `json:"frame"`
 	X      float64 `json:"x"`
 	Y      float64 `json:"y"`
@@ -177,8 +177,8 @@ type TruthFigure struct {
 // Truth gathers the truth of all clips.
 func (c Club) Truth() Truth {
 	t := Truth{Version: 2, Seed: c.Seed, Club: c.Name, Joints: jointNames(), Slips: c.Slips,
-		Table:  TruthTable{TableLength, TableWidth, TableHeight, NetHeight},
-		Limits: TruthLimits{Feet: nearLimit, FeetGrey: nearGrey, Elbow: elbowLimit, ElbowGrey: elbowGrey, Back: lateLimit, BackGrey: lateGrey}}
+		Table:  truthTable{TableLength, TableWidth, TableHeight, NetHeight},
+		Limits: truthLimits{Feet: nearLimit, FeetGrey: nearGrey, Elbow: elbowLimit, ElbowGrey: elbowGrey, Back: lateLimit, BackGrey: lateGrey}}
 	codes := map[way]club.Fault{}
 	for _, f := range c.Catalogue.Faults {
 		if w, ok := acted()[f.Code]; ok {
@@ -210,7 +210,7 @@ func (s *Scene) truth(codes map[way]club.Fault, names map[club.ID]string) TruthC
 		Camera: truthCamera(c), TableHeight: s.Table}
 	for n := 1; n < s.Frames; n++ {
 		if now := s.CameraAt(s.Seconds(n)); now != s.CameraAt(s.Seconds(n-1)) {
-			t.Moved = append(t.Moved, TruthMove{n, truthCamera(now)})
+			t.Moved = append(t.Moved, truthMove{n, truthCamera(now)})
 		}
 	}
 	for i, p := range Corners() {
@@ -224,7 +224,7 @@ func (s *Scene) truth(codes map[way]club.Fault, names map[club.ID]string) TruthC
 		for i, d := range a.strokes {
 			for _, w := range d.faults {
 				seen := a.seen(i, w)
-				t.Faults = append(t.Faults, TruthFault{Stroke: len(t.Strokes), Code: codes[w].Code, FaultID: codes[w].ID,
+				t.Faults = append(t.Faults, truthFault{Stroke: len(t.Strokes), Code: codes[w].Code, FaultID: codes[w].ID,
 					Seconds: round(seen, 5), Frame: s.Frame(seen)})
 			}
 			t.Strokes = append(t.Strokes, s.measure(n, i))
@@ -292,7 +292,7 @@ func (s *Scene) measure(turn, n int) TruthStroke {
 		Back:      round(back.Joints[Pelvis].Sub(back.Joints[Racket]).Dot(back.Forward), 3),
 		Recovered: recovered, Latest: round(d.t+s.latest(&s.acts[turn], n), 5),
 		Answer:   moment(s.answered(&s.acts[turn], n)),
-		Feet:     [2]TruthFoot{s.foot(hit, d.t, RightHeel), s.foot(hit, d.t, LeftHeel)},
+		Feet:     [2]truthFoot{s.foot(hit, d.t, RightHeel), s.foot(hit, d.t, LeftHeel)},
 		FeetLine: round(-middle.X, 4),
 		Trunk:    round(hit.Joints[RightShoulder].To(hit.Joints[LeftShoulder], 0.5).Sub(hit.Joints[RightHip].To(hit.Joints[LeftHip], 0.5)).Length(), 4),
 		Gap:      round(s.acts[turn].room(n), 5), BackShare: share(recovered),
@@ -305,7 +305,7 @@ func (s *Scene) truthOf(k Contact) TruthContact {
 	for n := max(0, t.Frame-2); n <= min(t.Frame+2, s.Frames-1); n++ {
 		if p, ok := s.Balls[k.Ball].Place(s.Seconds(n)); ok {
 			x, y, depth := s.CameraAt(s.Seconds(n)).Project(p)
-			t.Seen = append(t.Seen, TruthSpot{n, round(x, 2), round(y, 2), round(s.Camera.Focal*BallRadius/depth, 2)})
+			t.Seen = append(t.Seen, truthSpot{n, round(x, 2), round(y, 2), round(s.Camera.Focal*BallRadius/depth, 2)})
 		}
 	}
 	return t

@@ -1,7 +1,7 @@
 package demo
 
-// TruthMove is a camera from one picture on.
-type TruthMove struct {
+// truthMove is a camera from one picture on.
+type truthMove struct {
 	Frame  int         `json:"frame"`
 	Camera TruthCamera `json:"camera"`
 }
@@ -41,8 +41,8 @@ func truthCamera(c Camera) TruthCamera {
 	return TruthCamera{At: exact(c.At), Right: exact(c.Right), Down: exact(c.Down), Ahead: exact(c.Ahead), Focal: c.Focal, Centre: [2]float64{c.CX, c.CY}, K1: c.K1}
 }
 
-// TruthFoot is one foot.
-type TruthFoot struct {
+// truthFoot is one foot.
+type truthFoot struct {
 	Heel TruthPoint `json:"heel"` // middle of the shoe at the heel
 	Toe  TruthPoint `json:"toe"`  // and at the toes
 	Sole TruthPoint `json:"sole"` // on the floor, under the middle of both
@@ -56,11 +56,11 @@ type TruthPoint struct {
 }
 
 // foot is one foot of a figure, its heel a joint of it.
-func (s *Scene) foot(f Figure, t float64, heel int) TruthFoot {
+func (s *Scene) foot(f Figure, t float64, heel int) truthFoot {
 	camera := s.CameraAt(s.Seconds(s.Frame(t)))
 	point := func(joint int) TruthPoint {
 		x, y, _ := camera.Project(f.Joints[joint])
 		return TruthPoint{f.Joints[joint].array(), round(x, 3), round(y, 3)}
 	}
-	return TruthFoot{point(heel), point(heel + 1), point(heel + 2)}
+	return truthFoot{point(heel), point(heel + 1), point(heel + 2)}
 }

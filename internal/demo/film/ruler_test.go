@@ -162,6 +162,7 @@ func TestFind(t *testing.T) {
 	for _, f := range allFilmed(t, 7) {
 		clips++
 		got, sure := table.Find(f.pictures(3))
+		require.NotNil(t, got.Camera, f.scene.File)
 		t.Logf("%-44s support %.2f, corners %.1f px, sure %v", f.scene.File, got.Support, f.off(got.Camera), sure)
 		if f.off(got.Camera) < 4 {
 			right++
