@@ -231,7 +231,7 @@ func (s *snapper) done(m model, support, spread float64, like *model) (Snapped, 
 	}
 	camera, err := Fit(out.Clicks)
 	if err != nil {
-		return Snapped{}, err
+		return Snapped{}, NoLines // such lines are no table's
 	}
 	out.Camera = camera
 	return out, nil
