@@ -11,6 +11,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/camera"
+	"strokeledger/internal/sighting"
 )
 
 type rulerCmd struct {
@@ -129,7 +130,7 @@ func rulerAsJSON(v camera.View, m camera.Measured) rulerJSON {
 	return out
 }
 
-func pairs(places []club.Place) [][2]float64 {
+func pairs(places []sighting.Place) [][2]float64 {
 	out := make([][2]float64, len(places))
 	for i, p := range places {
 		out[i] = [2]float64{round(p.X, 100), round(p.Y, 100)}
@@ -138,7 +139,7 @@ func pairs(places []club.Place) [][2]float64 {
 }
 
 // given reads the places of the command line.
-func (r *rulerCmd) given() (p camera.Placed, points []club.Place, err error) {
+func (r *rulerCmd) given() (p camera.Placed, points []sighting.Place, err error) {
 	p = camera.Placed{Frame: r.Frame, Wide: r.Wide, SD: r.ClickSD}
 	if p.Corners, err = places("--corners", r.Corners); err != nil {
 		return p, nil, err
@@ -172,13 +173,13 @@ func (r *rulerCmd) given() (p camera.Placed, points []club.Place, err error) {
 }
 
 // places reads pairs of numbers.
-func places(flag, text string) (all []club.Place, err error) {
+func places(flag, text string) (all []sighting.Place, err error) {
 	for _, word := range strings.Fields(text) {
 		x, y, _ := strings.Cut(word, ",")
 		if !plainNumber.MatchString(x) || !plainNumber.MatchString(y) {
 			return nil, wrongUse("%s wants pairs of numbers such as 412.5,230, with a space between pairs, but got %q.", flag, word)
 		}
-		var p club.Place
+		var p sighting.Place
 		if p.X, err = strconv.ParseFloat(x, 64); err == nil {
 			p.Y, err = strconv.ParseFloat(y, 64)
 		}

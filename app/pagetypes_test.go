@@ -94,7 +94,7 @@ func onPage() map[string]string {
 		"pass.Turn": "PassTurn", "pass.Stroke": "PassStroke", "pass.Suggestion": "PassSuggestion", "pass.Settings": "PassSettings", "pass.Played": "PlayedMark", "listening.Progress": "ListeningProgress", "listening.State": "ListeningState",
 		"measured.Stroke": "MeasuredStroke", "measured.Value": "MeasuredValue", "measured.Suggestion": "MeasuredSuggestion", "measured.Progress": "MeasuringProgress", "measured.State": "MeasuringState",
 		"camera.View": "RulerView", "camera.Placed": "RulerPlaced", "camera.Line": "RulerLine", "camera.LineKind": "RulerLineKind", "camera.Measured": "RulerMeasured",
-		"camera.Spot": "FloorSpot", "camera.Stretch": "RulerStretch", "camera.Distance": "FloorDistance", "camera.Apart": "SpotsApart", "club.Place": "PicturePlace",
+		"camera.Spot": "FloorSpot", "camera.Stretch": "RulerStretch", "camera.Distance": "FloorDistance", "camera.Apart": "SpotsApart", "sighting.Place": "PicturePlace",
 		"summary.Query": "SummaryQuery", "summary.Kind": "MarkKind", "summary.Unlooked": "UnlookedTurns",
 		"todo.List": "ToDoList", "todo.Query": "ToDoAsked", "todo.Row": "ToDoRow",
 		"catalogue.Roster": "RosterResult", "roster.Refused": "RosterProblem", "erase.Preview": "ErasePreview", "erase.Clip": "ErasedClip", "erase.Note": "ErasedNote",

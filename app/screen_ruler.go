@@ -6,6 +6,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/camera"
+	"strokeledger/internal/sighting"
 )
 
 // Ruler measures on the floor of a clip, with the table as the ruler.
@@ -61,7 +62,7 @@ func (r *Ruler) Remove(clipID club.ID) error {
 }
 
 // Measure looks up points of the floor; sd is by how much each may be off, pixels.
-func (r *Ruler) Measure(clipID club.ID, points []club.Place, sd float64) (camera.Measured, error) {
+func (r *Ruler) Measure(clipID club.ID, points []sighting.Place, sd float64) (camera.Measured, error) {
 	return asked(r.s, func(ctx context.Context, d *desk.Desk) (camera.Measured, error) {
 		return d.Rulers.Measure(ctx, clipID, points, sd)
 	})

@@ -13,6 +13,7 @@ import (
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/camera"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/sighting"
 	"strokeledger/internal/store"
 )
 
@@ -57,17 +58,17 @@ func newTables(t *testing.T) *tables {
 }
 
 // shown is where a place of the hall shows in a clip.
-func (b *tables) shown(clip int, x, y, z float64) club.Place {
+func (b *tables) shown(clip int, x, y, z float64) sighting.Place {
 	u, v, _ := b.scenes[clip].Camera.Project(demo.Vec{X: x, Y: y, Z: z})
-	return club.Place{X: u, Y: v}
+	return sighting.Place{X: u, Y: v}
 }
 
 // clicked are clicks on the table of a clip that are off by a standard deviation, pixels.
 func (b *tables) clicked(clip int, sd float64) camera.Placed {
 	rng := rand.New(rand.NewPCG(uint64(clip), 77))
 	p := camera.Placed{Frame: 2, SD: max(sd, 0.5)}
-	off := func(at club.Place) club.Place {
-		return club.Place{X: at.X + sd*rng.NormFloat64(), Y: at.Y + sd*rng.NormFloat64()}
+	off := func(at sighting.Place) sighting.Place {
+		return sighting.Place{X: at.X + sd*rng.NormFloat64(), Y: at.Y + sd*rng.NormFloat64()}
 	}
 	c := demo.Corners()
 	for _, i := range []int{0, 3, 2, 1} {
@@ -87,7 +88,7 @@ func TestRuler(t *testing.T) {
 	v, err := b.Rulers.Read(ctx, clip)
 	require.NoError(t, err)
 	require.Equal(t, camera.View{}, v)
-	_, err = b.Rulers.Measure(ctx, clip, []club.Place{{X: 100, Y: 100}}, 0)
+	_, err = b.Rulers.Measure(ctx, clip, []sighting.Place{{X: 100, Y: 100}}, 0)
 	requireProblem(t, err, "")
 	requireProblem(t, b.Rulers.Remove(ctx, clip), "")
 
@@ -112,7 +113,7 @@ func TestRuler(t *testing.T) {
 	require.InEpsilon(t, b.scenes[0].Camera.Focal, v.Focal, 0.1)
 	require.InDeltaSlice(t, []float64{b.scenes[0].Camera.At.X, b.scenes[0].Camera.At.Y, b.scenes[0].Camera.At.Z}, v.Position[:], 0.4)
 
-	m, err := b.Rulers.Measure(ctx, clip, []club.Place{b.shown(0, -0.41, 0.63, 0), b.shown(0, -0.71, 1.2, 0), b.shown(0, -0.5, 1.7, 0)}, 2)
+	m, err := b.Rulers.Measure(ctx, clip, []sighting.Place{b.shown(0, -0.41, 0.63, 0), b.shown(0, -0.71, 1.2, 0), b.shown(0, -0.5, 1.7, 0)}, 2)
 	require.NoError(t, err)
 	require.Len(t, m.Spots, 3)
 	require.Len(t, m.Apart, 2)
@@ -139,10 +140,10 @@ func TestRuler(t *testing.T) {
 	again, err := b.Rulers.Read(ctx, clip)
 	require.NoError(t, err)
 	require.Equal(t, v, again)
-	same, err := b.Rulers.Measure(ctx, clip, []club.Place{m.Spots[0].At, m.Spots[1].At, m.Spots[2].At}, 2)
+	same, err := b.Rulers.Measure(ctx, clip, []sighting.Place{m.Spots[0].At, m.Spots[1].At, m.Spots[2].At}, 2)
 	require.NoError(t, err)
 	require.Equal(t, m, same)
-	row, err := store.Get[club.Ruler](ctx, b.Library.Library, clip)
+	row, err := store.Get[sighting.Ruler](ctx, b.Library.Library, clip)
 	require.NoError(t, err)
 	require.Equal(t, rough.Corners, row.Clicked.Corners[:], "what was clicked is kept as well")
 	require.NotEmpty(t, row.CoachID)
@@ -177,11 +178,11 @@ func TestRulersThatDoNotFit(t *testing.T) {
 		"three corners":   func(p *camera.Placed) { p.Corners = p.Corners[:3] },
 		"crossed corners": func(p *camera.Placed) { p.Corners[0], p.Corners[1] = p.Corners[1], p.Corners[0] },
 		"no table": func(p *camera.Placed) {
-			p.Tops, p.Corners = nil, []club.Place{{X: 10, Y: 10}, {X: 700, Y: 12}, {X: 720, Y: 400}, {X: 380, Y: 420}}
+			p.Tops, p.Corners = nil, []sighting.Place{{X: 10, Y: 10}, {X: 700, Y: 12}, {X: 720, Y: 400}, {X: 380, Y: 420}}
 		},
 	} {
 		q := p
-		q.Corners = append([]club.Place{}, p.Corners...)
+		q.Corners = append([]sighting.Place{}, p.Corners...)
 		change(&q)
 		_, err := b.Rulers.Lay(ctx, b.clips[0], q, true)
 		requireProblem(t, err, "corners")
@@ -195,7 +196,7 @@ func TestRulersThatDoNotFit(t *testing.T) {
 	require.False(t, v.Laid)
 
 	// A table of the right shape where the picture shows none: kept as clicked.
-	shift := func(at *club.Place) { at.X, at.Y = at.X+30, at.Y+40 }
+	shift := func(at *sighting.Place) { at.X, at.Y = at.X+30, at.Y+40 }
 	for i := range p.Corners {
 		shift(&p.Corners[i])
 	}
@@ -247,18 +248,18 @@ func TestRulerOnAFilmOfAnotherSize(t *testing.T) {
 	_, err := b.Rulers.Lay(ctx, b.clips[0], b.clicked(0, 2), true)
 	require.NoError(t, err)
 	at := b.shown(0, -0.5, 0.7, 0)
-	before, err := b.Rulers.Measure(ctx, b.clips[0], []club.Place{at}, 2)
+	before, err := b.Rulers.Measure(ctx, b.clips[0], []sighting.Place{at}, 2)
 	require.NoError(t, err)
 	half := filepath.Join(b.dir, "half.mp4")
 	encode(t, filepath.Join(b.dir, "first.mp4"), half, "-vf", "scale=384:216", "-c:v", "libx264", "-c:a", "copy")
 	_, err = b.Relink.Adopt(ctx, b.clips[0], half)
 	require.NoError(t, err)
-	after, err := b.Rulers.Measure(ctx, b.clips[0], []club.Place{{X: at.X / 2, Y: at.Y / 2}}, 1)
+	after, err := b.Rulers.Measure(ctx, b.clips[0], []sighting.Place{{X: at.X / 2, Y: at.Y / 2}}, 1)
 	require.NoError(t, err)
 	require.InDelta(t, before.Spots[0].EndLine.CM, after.Spots[0].EndLine.CM, 1e-3)
 	require.InDelta(t, before.Spots[0].EndLine.Half, after.Spots[0].EndLine.Half, 1e-3)
 
-	other, err := store.Get[club.Ruler](ctx, b.Library.Library, b.clips[0])
+	other, err := store.Get[sighting.Ruler](ctx, b.Library.Library, b.clips[0])
 	require.NoError(t, err)
 	_, err = camera.Refit(432, 768, other)
 	requireProblem(t, err, "corners")

@@ -34,6 +34,7 @@ func arrows() map[string][]string {
 		"internal/cache":       {},
 		"internal/club":        {"internal/timecode"},
 		"internal/roster":      {"internal/club"},
+		"internal/sighting":    {"internal/club"},
 		"internal/aim":         domain,
 		"internal/redact":      {"internal/club"},
 		"internal/tally":       with("internal/aim", "internal/redact"),
@@ -46,12 +47,12 @@ func arrows() map[string][]string {
 		"internal/job":         {"internal/club"},
 		"internal/drive":       {},
 		"internal/scratch":     {"internal/drive"},
-		"internal/store":       with(written, cached, "internal/drive", "internal/scratch"),
+		"internal/store":       with(written, cached, "internal/sighting", "internal/drive", "internal/scratch"),
 		"internal/clip/av":     with(written),
 		"internal/clip":        with("internal/clip/av", cached),
 		"internal/sentence":    {"internal/club"},
 		"internal/document":    {written, "internal/club", "internal/scratch", "internal/sentence", "internal/store"},
-		"internal/report":      with(inside("tally", "advice contrast group rate verdict wording", "tally")...),
+		"internal/report":      with(inside("tally", "advice contrast group rate verdict wording", "tally", "sighting")...),
 		"internal/report/reel": with("internal/clip/av"),
 		"internal/demo":        with("internal/contact"),
 		"internal/demo/hall":   {"internal/contact"},
@@ -61,7 +62,7 @@ func arrows() map[string][]string {
 		"internal/desk":            with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/report", "internal/sentence", "internal/store"),
 		"internal/cache/cachetest": {}, // for tests alone
 
-		"app": with("internal/desk", "internal/clip", "internal/document", "internal/pose", "internal/redact", "internal/sentence", "internal/store", "internal/tally", "frontend"),
+		"app": with("internal/desk", "internal/clip", "internal/document", "internal/pose", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
 	}
 	for name, below := range numbers() {
 		may["internal/tally/"+name] = below
@@ -123,15 +124,15 @@ func rooms() map[string][]string {
 		"pass":      room("library footage listening heard look ready entry measured", "aim", "store"),
 		"relink":    room("library place footage", "clip", "store"),
 		"session":   room("library place footage relink", "clip", "sentence", "store"),
-		"camera":    room("footage", "clip", "table"),
-		"ruler":     room("library footage camera", "store"),
+		"camera":    room("footage", "clip", "sighting", "table"),
+		"ruler":     room("library footage camera", "sighting", "store"),
 		"catalogue": room("library", "roster", "store"),
 		"ladder":    room("library", "store"),
 		"consent":   room("library"),
 		"erase":     room("library place footage burst", "clip", "store"),
 		"summary":   room("library ladder", "cache", "sentence", "store", "tally", "tally/climb", "tally/contrast", "tally/group", "tally/rate"),
 		"todo":      room("library", "store"),
-		"publish":   room("library place footage ladder consent summary", "aim", "document", "redact", "report", "report/reel", "sentence", "store", "tally"),
+		"publish":   room("library place footage ladder consent summary", "aim", "document", "redact", "report", "report/reel", "sentence", "sighting", "store", "tally"),
 	}
 }
 
@@ -151,7 +152,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/cache", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/aim"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/cache", "internal/sighting", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/aim"}
 }
 
 type pkg struct {

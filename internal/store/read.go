@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/sighting"
 )
 
 // Catalogue returns all definitions, the retired included: coaches and players
@@ -98,11 +99,11 @@ func list[T Row](ctx context.Context, l *Library, t table[T], rest string, args 
 
 // Ledger is all that was logged on one clip.
 type Ledger struct {
-	Turns   []club.Turn   // in order of frame
-	Strokes []club.Stroke // in order of frame
-	Marks   []club.Mark   // in order of frame
-	Looks   []club.Look   // in order of first frame
-	Rulers  []club.Ruler  // a clip has one at most
+	Turns   []club.Turn      // in order of frame
+	Strokes []club.Stroke    // in order of frame
+	Marks   []club.Mark      // in order of frame
+	Looks   []club.Look      // in order of first frame
+	Rulers  []sighting.Ruler // a clip has one at most
 }
 
 // OfClip returns what was logged on a clip.

@@ -5,19 +5,19 @@ import (
 	"encoding/json"
 	"fmt"
 
-	"strokeledger/internal/club"
+	"strokeledger/internal/sighting"
 )
 
-func rulers() table[club.Ruler] {
-	return table[club.Ruler]{
+func rulers() table[sighting.Ruler] {
+	return table[sighting.Ruler]{
 		name: "ruler", columns: "id, clip_id, coach_id, frame, ticks, width, height, wide, clicked, snapped, support, good",
-		fields: func(r *club.Ruler) []any {
+		fields: func(r *sighting.Ruler) []any {
 			return []any{&r.ID, &r.ClipID, optional{&r.CoachID}, &r.Frame, &r.Ticks, &r.Width, &r.Height, &r.Wide,
-				inJSON[club.Outline]{&r.Clicked}, inJSON[*club.Outline]{&r.Snapped}, &r.Support, &r.Good}
+				inJSON[sighting.Outline]{&r.Clicked}, inJSON[*sighting.Outline]{&r.Snapped}, &r.Support, &r.Good}
 		},
 		refs:  []reference{{"clip_id", "clip"}, {"coach_id", "coach"}},
-		valid: club.Ruler.Check,
-		tell:  func(r club.Ruler, c *Change) { c.touched(r.ClipID, -1) },
+		valid: sighting.Ruler.Check,
+		tell:  func(r sighting.Ruler, c *Change) { c.touched(r.ClipID, -1) },
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/sighting"
 )
 
 func TestRulersComeBackAsTheyWere(t *testing.T) {
@@ -15,15 +16,15 @@ func TestRulersComeBackAsTheyWere(t *testing.T) {
 	l := filled(t)
 	clicked, snapped := ruler(1, 0), ruler(0, 1)
 	clicked.Clicked.Tops, clicked.CoachID = nil, ""
-	clicked.Clicked.Corners[0] = club.Place{X: -1.0 / 3, Y: math.Nextafter(2*1080, 0)}
+	clicked.Clicked.Corners[0] = sighting.Place{X: -1.0 / 3, Y: math.Nextafter(2*1080, 0)}
 	must(t, l, Put(clicked), Put(snapped))
-	for _, want := range []club.Ruler{clicked, snapped} {
-		got, err := Get[club.Ruler](ctx, l, want.ClipID)
+	for _, want := range []sighting.Ruler{clicked, snapped} {
+		got, err := Get[sighting.Ruler](ctx, l, want.ClipID)
 		require.NoError(t, err)
 		require.Equal(t, want, got)
 		led, err := l.OfClip(ctx, want.ClipID)
 		require.NoError(t, err)
-		require.Equal(t, []club.Ruler{want}, led.Rulers)
+		require.Equal(t, []sighting.Ruler{want}, led.Rulers)
 	}
 	led, err := l.OfClip(ctx, id("clip", 2))
 	require.NoError(t, err)
@@ -32,10 +33,10 @@ func TestRulersComeBackAsTheyWere(t *testing.T) {
 	must(t, l, Put(turn(0, 0, 0, 0, 0, 10)))
 	all, err := l.Snapshot(ctx, nil)
 	require.NoError(t, err)
-	require.Equal(t, []club.Ruler{snapped, clicked}, all.Rulers)
+	require.Equal(t, []sighting.Ruler{snapped, clicked}, all.Rulers)
 	some, err := l.Snapshot(ctx, &Filter{Players: []club.ID{id("player", 0)}})
 	require.NoError(t, err)
-	require.Equal(t, []club.Ruler{snapped}, some.Rulers)
+	require.Equal(t, []sighting.Ruler{snapped}, some.Rulers)
 }
 
 func TestRulersThatCannotBe(t *testing.T) {
@@ -43,7 +44,7 @@ func TestRulersThatCannotBe(t *testing.T) {
 	l := filled(t)
 	must(t, l, Put(ruler(0, 0)))
 	before := contents(t, l)
-	wrong := func(change func(*club.Ruler)) Edit {
+	wrong := func(change func(*sighting.Ruler)) Edit {
 		r := ruler(1, 5)
 		change(&r)
 		return Put(r)
@@ -53,19 +54,19 @@ func TestRulersThatCannotBe(t *testing.T) {
 		edit Edit
 		want string
 	}{
-		"a second one":     {wrong(func(r *club.Ruler) { r.ID = "another" }), "A ruler has the id of its clip: lay the ruler again."},
+		"a second one":     {wrong(func(r *sighting.Ruler) { r.ID = "another" }), "A ruler has the id of its clip: lay the ruler again."},
 		"no such clip":     {Put(ruler(77, 0)), "The clip of this ruler is not in the library any more: pick another."},
-		"no such coach":    {wrong(func(r *club.Ruler) { r.CoachID = "nobody" }), "The coach of this ruler is not in the library any more: pick another."},
+		"no such coach":    {wrong(func(r *sighting.Ruler) { r.CoachID = "nobody" }), "The coach of this ruler is not in the library any more: pick another."},
 		"past the end":     {Put(ruler(1, 1000)), "Frame 1000 is past the end of the clip: its frames are 0 to 999."},
 		"before the start": {Put(ruler(1, -1)), "Frames are counted from 0: pick one inside the clip."},
-		"no size":          {wrong(func(r *club.Ruler) { r.Height = 0 }), "The size of the picture that the ruler was laid on makes no sense: lay the ruler again."},
-		"too many posts":   {wrong(func(r *club.Ruler) { r.Clicked.Tops = make([]club.Place, 3) }), "A net has two posts: click the tops of these alone."},
-		"corner far away":  {wrong(func(r *club.Ruler) { r.Clicked.Corners[2].Y = -1081 }), beside},
-		"post far away":    {wrong(func(r *club.Ruler) { r.Clicked.Tops[0].X = 3841 }), beside},
-		"far on the lines": {wrong(func(r *club.Ruler) { o := r.Clicked; o.Corners[3].X = 3841; r.Snapped = &o }), beside},
-		"no error at all":  {wrong(func(r *club.Ruler) { r.Clicked.SD = 0 }), "How far a click may be off is a number of pixels above 0, and at most a quarter of the picture's width."},
-		"support past 1":   {wrong(func(r *club.Ruler) { r.Support = 1.01 }), "How well the ruler fits is a number from 0 to 1."},
-		"not a number":     {wrong(func(r *club.Ruler) { r.Clicked.Corners[0].X = math.NaN() }), "A number of this entry is not a number: look at the entry again."},
+		"no size":          {wrong(func(r *sighting.Ruler) { r.Height = 0 }), "The size of the picture that the ruler was laid on makes no sense: lay the ruler again."},
+		"too many posts":   {wrong(func(r *sighting.Ruler) { r.Clicked.Tops = make([]sighting.Place, 3) }), "A net has two posts: click the tops of these alone."},
+		"corner far away":  {wrong(func(r *sighting.Ruler) { r.Clicked.Corners[2].Y = -1081 }), beside},
+		"post far away":    {wrong(func(r *sighting.Ruler) { r.Clicked.Tops[0].X = 3841 }), beside},
+		"far on the lines": {wrong(func(r *sighting.Ruler) { o := r.Clicked; o.Corners[3].X = 3841; r.Snapped = &o }), beside},
+		"no error at all":  {wrong(func(r *sighting.Ruler) { r.Clicked.SD = 0 }), "How far a click may be off is a number of pixels above 0, and at most a quarter of the picture's width."},
+		"support past 1":   {wrong(func(r *sighting.Ruler) { r.Support = 1.01 }), "How well the ruler fits is a number from 0 to 1."},
+		"not a number":     {wrong(func(r *sighting.Ruler) { r.Clicked.Corners[0].X = math.NaN() }), "A number of this entry is not a number: look at the entry again."},
 	} {
 		_, err := l.Do(ctx, "a", "x", Put(player(7)), c.edit)
 		p, ok := club.AsProblem(err)
@@ -84,11 +85,11 @@ func TestRulersGoWithTheirClip(t *testing.T) {
 			must(t, l, Put(turn(0, 0, 0, 0, 0, 100)), Put(ruler(0, 0)), Put(ruler(1, 1)))
 			c := must(t, l, Remove[club.Clip](id("clip", 0)))
 			require.Equal(t, []club.ID{id("clip", 0)}, c.Clips)
-			_, err := Get[club.Ruler](ctx, l, id("clip", 0))
+			_, err := Get[sighting.Ruler](ctx, l, id("clip", 0))
 			require.ErrorIs(t, err, ErrUnknown)
 			_, err = l.Undo(ctx, "a")
 			require.NoError(t, err)
-			got, err := Get[club.Ruler](ctx, l, id("clip", 0))
+			got, err := Get[sighting.Ruler](ctx, l, id("clip", 0))
 			require.NoError(t, err)
 			require.Equal(t, ruler(0, 0), got)
 

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/sighting"
 	"strokeledger/internal/timecode"
 )
 
@@ -84,9 +85,9 @@ func look(n, clip, first, last, fault int) club.Look {
 }
 
 // ruler is pulled onto the lines where its clip has an even number.
-func ruler(clip, frame int) club.Ruler {
-	r := club.Ruler{ID: id("clip", clip), ClipID: id("clip", clip), CoachID: id("coach", 0), Frame: frame, Ticks: int64(frame) * 256, Width: 1920, Height: 1080, Wide: clip > 0,
-		Clicked: club.Outline{Corners: [4]club.Place{{X: 700.1, Y: 600}, {X: 200, Y: 620.25}, {X: 900, Y: 400}, {X: 1300, Y: 390}}, Tops: []club.Place{{X: 500, Y: 450}}, SD: 2}}
+func ruler(clip, frame int) sighting.Ruler {
+	r := sighting.Ruler{ID: id("clip", clip), ClipID: id("clip", clip), CoachID: id("coach", 0), Frame: frame, Ticks: int64(frame) * 256, Width: 1920, Height: 1080, Wide: clip > 0,
+		Clicked: sighting.Outline{Corners: [4]sighting.Place{{X: 700.1, Y: 600}, {X: 200, Y: 620.25}, {X: 900, Y: 400}, {X: 1300, Y: 390}}, Tops: []sighting.Place{{X: 500, Y: 450}}, SD: 2}}
 	if clip%2 == 0 {
 		onLines := r.Clicked.In(1.001, 0.999)
 		r.Snapped, r.Support, r.Good = &onLines, 0.875, true

@@ -13,12 +13,13 @@ import (
 	"unicode/utf8"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/sighting"
 )
 
 // Row is one of the domain's rows that the ledger keeps.
 type Row interface {
 	club.Coach | club.Player | club.Drill | club.Fault | club.Session |
-		club.Clip | club.Turn | club.Stroke | club.Mark | club.Look | club.Ruling | club.Ruler
+		club.Clip | club.Turn | club.Stroke | club.Mark | club.Look | club.Ruling | sighting.Ruler
 }
 
 // kind is one table of the ledger, whatever its type of row.

@@ -14,6 +14,7 @@ import (
 	"pgregory.net/rapid"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/sighting"
 )
 
 // model is what a library should hold, kept the plain way: rows by table and id.
@@ -55,7 +56,7 @@ func contents(t require.TestingT, l *Library) model {
 	readAll[club.Mark](t, l, m)
 	readAll[club.Look](t, l, m)
 	readAll[club.Ruling](t, l, m)
-	readAll[club.Ruler](t, l, m)
+	readAll[sighting.Ruler](t, l, m)
 	return m
 }
 
@@ -243,7 +244,7 @@ func randomEdit(rt *rapid.T, m model) Edit {
 		c := onClip()
 		r := ruler(c, frame)
 		if _, there := m["ruler"][r.ID]; there && frame%3 == 0 {
-			return remove[club.Ruler](m, r.ID)
+			return remove[sighting.Ruler](m, r.ID)
 		}
 		r.Clicked.Corners[n%4].X = rapid.Float64Range(-1920, 3840).Draw(rt, "x")
 		return put(m, r)

@@ -9,16 +9,17 @@ import (
 	"math"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/sighting"
 	"strokeledger/internal/table"
 )
 
 // Placed is where somebody sees the table in a picture, display pixels.
 type Placed struct {
-	Frame   int          `json:"frame"`
-	Corners []club.Place `json:"corners"` // four in order round the table, the two of the near end line first
-	Tops    []club.Place `json:"tops"`    // outer ends of the net's top: both, one or none, in any order
-	Wide    bool         `json:"wide"`    // the lens is a wide-angle one
-	SD      float64      `json:"sd"`      // standard deviation of a click in each direction, pixels; 0: 2
+	Frame   int              `json:"frame"`
+	Corners []sighting.Place `json:"corners"` // four in order round the table, the two of the near end line first
+	Tops    []sighting.Place `json:"tops"`    // outer ends of the net's top: both, one or none, in any order
+	Wide    bool             `json:"wide"`    // the lens is a wide-angle one
+	SD      float64          `json:"sd"`      // standard deviation of a click in each direction, pixels; 0: 2
 }
 
 // usualSD is what a click on a whole picture may be off by, pixels; see [table.Clicks].
@@ -26,7 +27,7 @@ const usualSD = 2
 
 // Fitted is a ruler with its camera. It is never changed, and safe for concurrent use.
 type Fitted struct {
-	ruler  club.Ruler
+	ruler  sighting.Ruler
 	camera *table.Camera
 	asked  bool // the picture was asked how well it fits
 }
@@ -43,8 +44,8 @@ func Fit(width, height int, p Placed) (*Fitted, error) {
 	if p.SD == 0 {
 		p.SD = usualSD
 	}
-	r := club.Ruler{Frame: p.Frame, Width: width, Height: height, Wide: p.Wide,
-		Clicked: club.Outline{Corners: [4]club.Place(p.Corners), Tops: p.Tops, SD: p.SD}}
+	r := sighting.Ruler{Frame: p.Frame, Width: width, Height: height, Wide: p.Wide,
+		Clicked: sighting.Outline{Corners: [4]sighting.Place(p.Corners), Tops: p.Tops, SD: p.SD}}
 	if err := r.Check(); err != nil {
 		return nil, err
 	}
@@ -53,7 +54,7 @@ func Fit(width, height int, p Placed) (*Fitted, error) {
 
 // Refit works out the camera of a ruler for a picture of a size, which may have been
 // encoded anew since the ruler was laid. The error is a *club.Problem.
-func Refit(width, height int, r club.Ruler) (*Fitted, error) {
+func Refit(width, height int, r sighting.Ruler) (*Fitted, error) {
 	across, down := float64(width)/float64(r.Width), float64(height)/float64(r.Height)
 	if !(math.Abs(across/down-1) < .01) {
 		return nil, &club.Problem{Field: "corners", Say: "The picture of this clip has another shape than when the ruler was laid: lay the ruler again."}
@@ -68,9 +69,9 @@ func Refit(width, height int, r club.Ruler) (*Fitted, error) {
 
 // Ruler is what the camera is worked out from; it has no ID and lies on no clip where it
 // comes from no ledger.
-func (f *Fitted) Ruler() club.Ruler { return f.ruler }
+func (f *Fitted) Ruler() sighting.Ruler { return f.ruler }
 
-func fitted(r club.Ruler, asked bool) (*Fitted, error) {
+func fitted(r sighting.Ruler, asked bool) (*Fitted, error) {
 	camera, err := table.Fit(clicks(r))
 	if err != nil {
 		return nil, refused(err)
@@ -79,7 +80,7 @@ func fitted(r club.Ruler, asked bool) (*Fitted, error) {
 }
 
 // clicks are the places that a ruler is measured by, as package table has them.
-func clicks(r club.Ruler) table.Clicks {
+func clicks(r sighting.Ruler) table.Clicks {
 	o := r.Measured()
 	c := table.Clicks{Width: float64(r.Width), Height: float64(r.Height), SD: o.SD, Wide: r.Wide}
 	for i, p := range o.Corners {
@@ -92,13 +93,13 @@ func clicks(r club.Ruler) table.Clicks {
 }
 
 // outline is the other way round.
-func outline(c table.Clicks) club.Outline {
-	o := club.Outline{SD: c.SD}
+func outline(c table.Clicks) sighting.Outline {
+	o := sighting.Outline{SD: c.SD}
 	for i, p := range c.Corners {
-		o.Corners[i] = club.Place(p)
+		o.Corners[i] = sighting.Place(p)
 	}
 	for _, p := range c.Tops {
-		o.Tops = append(o.Tops, club.Place(p))
+		o.Tops = append(o.Tops, sighting.Place(p))
 	}
 	return o
 }
@@ -146,10 +147,10 @@ const within95 = 2.4477
 
 // inOrderOf are corners, of which the first is the near right one, in the order in which
 // they were clicked: that or with the near left one first.
-func inOrderOf(corners, clicked [4]club.Place) [4]club.Place {
-	from := func(p club.Place) float64 { return math.Hypot(p.X-clicked[0].X, p.Y-clicked[0].Y) }
+func inOrderOf(corners, clicked [4]sighting.Place) [4]sighting.Place {
+	from := func(p sighting.Place) float64 { return math.Hypot(p.X-clicked[0].X, p.Y-clicked[0].Y) }
 	if from(corners[1]) < from(corners[0]) {
-		return [4]club.Place{corners[1], corners[0], corners[3], corners[2]}
+		return [4]sighting.Place{corners[1], corners[0], corners[3], corners[2]}
 	}
 	return corners
 }
@@ -168,7 +169,7 @@ func Find(imgs []image.Image, frame int) (*Fitted, error) {
 	size := imgs[0].Bounds().Size()
 	across, down := float64(size.X)/s.Clicks.Width, float64(size.Y)/s.Clicks.Height
 	found := outline(s.Clicks).In(across, down)
-	return fitted(club.Ruler{Frame: frame, Width: size.X, Height: size.Y, Wide: s.Clicks.Wide, Clicked: found, Snapped: &found, Support: s.Support, Good: s.Good}, true)
+	return fitted(sighting.Ruler{Frame: frame, Width: size.X, Height: size.Y, Wide: s.Clicks.Wide, Clicked: found, Snapped: &found, Support: s.Support, Good: s.Good}, true)
 }
 
 // spread are frames of a clip of so many in which to look for its table: the given one

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"strokeledger/internal/club"
+	"strokeledger/internal/sighting"
 	"strokeledger/internal/table"
 )
 
@@ -17,7 +17,7 @@ type Measured struct {
 
 // Spot is a point of the floor. What is not known to within 25 cm is nil.
 type Spot struct {
-	At club.Place `json:"at"`
+	At sighting.Place `json:"at"`
 	// EndLine is how far behind the near end line it is, SideLine from the side line that
 	// is nearer.
 	EndLine  *Distance `json:"end_line"`
@@ -44,7 +44,7 @@ type Apart struct {
 
 // Measure looks up points at which feet meet the floor; sd is by how much each may be off
 // in each direction, pixels, 0 for 2.
-func (f *Fitted) Measure(points []club.Place, sd float64) (m Measured) {
+func (f *Fitted) Measure(points []sighting.Place, sd float64) (m Measured) {
 	var before *table.Spot
 	for _, p := range points {
 		at, err := f.camera.Floor(table.Point(p), sd)

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"math"
 
-	"strokeledger/internal/club"
+	"strokeledger/internal/sighting"
 	"strokeledger/internal/table"
 )
 
@@ -19,17 +19,17 @@ type View struct {
 	Say     string  `json:"say"`     // how well it fits, in a sentence; empty: not asked
 	From    string  `json:"from"`    // the clip whose ruler this is, where it is offered for another
 
-	Corners  []club.Place `json:"corners"`  // where the camera sees them, in the order of those that are placed
-	Focal    float64      `json:"focal"`    // pixels
-	Position [3]float64   `json:"position"` // of the camera, metres: see package table
-	Lines    []Line       `json:"lines"`    // to draw over the picture
+	Corners  []sighting.Place `json:"corners"`  // where the camera sees them, in the order of those that are placed
+	Focal    float64          `json:"focal"`    // pixels
+	Position [3]float64       `json:"position"` // of the camera, metres: see package table
+	Lines    []Line           `json:"lines"`    // to draw over the picture
 }
 
 // Line is a line of the room as the camera shows it.
 type Line struct {
-	Kind   LineKind     `json:"kind"`
-	Points []club.Place `json:"points"` // at least two; may lie outside the picture
-	Label  string       `json:"label"`  // of its first point, or empty
+	Kind   LineKind         `json:"kind"`
+	Points []sighting.Place `json:"points"` // at least two; may lie outside the picture
+	Label  string           `json:"label"`  // of its first point, or empty
 }
 
 // LineKind says what a line belongs to.
@@ -65,11 +65,11 @@ func (f *Fitted) View() View {
 	return v
 }
 
-func (f *Fitted) corners() []club.Place {
-	var seen [4]club.Place
+func (f *Fitted) corners() []sighting.Place {
+	var seen [4]sighting.Place
 	for i, s := range table.Surface() {
 		p, _ := f.camera.See(s.From[0], s.From[1], s.From[2])
-		seen[i] = club.Place(p)
+		seen[i] = sighting.Place(p)
 	}
 	in := inOrderOf(seen, f.ruler.Measured().Corners)
 	return in[:]
@@ -110,11 +110,11 @@ func (f *Fitted) lines() (out []Line) {
 
 // shown are the parts of a straight line of the room that the camera sees in its
 // picture or near it; a lens may bend them.
-func (f *Fitted) shown(s table.Segment) (parts [][]club.Place) {
+func (f *Fitted) shown(s table.Segment) (parts [][]sighting.Place) {
 	const pieces = 12
 	a, b := s.From, s.To
 	w, h := float64(f.ruler.Width), float64(f.ruler.Height)
-	var part []club.Place
+	var part []sighting.Place
 	end := func() {
 		if len(part) > 1 {
 			parts = append(parts, part)
@@ -128,7 +128,7 @@ func (f *Fitted) shown(s table.Segment) (parts [][]club.Place) {
 			end()
 			continue
 		}
-		part = append(part, club.Place{X: math.Round(p.X*100) / 100, Y: math.Round(p.Y*100) / 100})
+		part = append(part, sighting.Place{X: math.Round(p.X*100) / 100, Y: math.Round(p.Y*100) / 100})
 	}
 	end()
 	return parts

@@ -10,6 +10,7 @@ import (
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/redact"
 	"strokeledger/internal/report"
+	"strokeledger/internal/sighting"
 	"strokeledger/internal/store"
 )
 
@@ -43,7 +44,7 @@ func (d *Documents) WriteRecord(ctx context.Context, q summary.Query, w io.Write
 func (d *Documents) record(ctx context.Context, q summary.Query) (r report.Record, called map[club.ID]string, err error) {
 	r = report.Record{
 		Names: q.Names, Rulings: []club.Ruling{}, Sessions: []club.Session{}, Clips: []club.Clip{},
-		Turns: []club.Turn{}, Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []club.Ruler{},
+		Turns: []club.Turn{}, Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []sighting.Ruler{},
 	}
 	goals, err := d.ladder.Goals(ctx)
 	if err != nil {

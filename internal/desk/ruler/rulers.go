@@ -13,6 +13,7 @@ import (
 	"strokeledger/internal/desk/camera"
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/sighting"
 	"strokeledger/internal/store"
 )
 
@@ -41,8 +42,8 @@ func (x *Rulers) Of(ctx context.Context, id club.ID) (*camera.Fitted, error) {
 }
 
 // laid is the ruler of a clip, and whether one was laid.
-func (x *Rulers) laid(ctx context.Context, id club.ID) (club.Ruler, bool, error) {
-	r, err := store.Get[club.Ruler](ctx, x.lib.Library, id)
+func (x *Rulers) laid(ctx context.Context, id club.ID) (sighting.Ruler, bool, error) {
+	r, err := store.Get[sighting.Ruler](ctx, x.lib.Library, id)
 	if errors.Is(err, store.ErrUnknown) {
 		return r, false, nil
 	}
@@ -59,7 +60,7 @@ func (x *Rulers) Read(ctx context.Context, id club.ID) (camera.View, error) {
 }
 
 // Measure looks up points of the floor by a clip's ruler; see [camera.Fitted.Measure].
-func (x *Rulers) Measure(ctx context.Context, id club.ID, points []club.Place, sd float64) (camera.Measured, error) {
+func (x *Rulers) Measure(ctx context.Context, id club.ID, points []sighting.Place, sd float64) (camera.Measured, error) {
 	f, err := x.Of(ctx, id)
 	if err != nil {
 		return camera.Measured{}, err
@@ -149,7 +150,7 @@ func (x *Rulers) Remove(ctx context.Context, id club.ID) error {
 	if !laid {
 		return &club.Problem{Say: "No ruler is laid on this clip: there is nothing to take off."}
 	}
-	_, err = x.lib.Do(ctx, "take the ruler off "+row.Name, store.Remove[club.Ruler](id))
+	_, err = x.lib.Do(ctx, "take the ruler off "+row.Name, store.Remove[sighting.Ruler](id))
 	return err
 }
 
@@ -213,7 +214,7 @@ func (x *Rulers) Find(ctx context.Context, id club.ID, frame int) (camera.View, 
 const mostTried = 3
 
 // carried is a ruler of another clip as if it had been clicked on this one.
-func carried(r club.Ruler, row club.Clip, frame int) (*camera.Fitted, error) {
+func carried(r sighting.Ruler, row club.Clip, frame int) (*camera.Fitted, error) {
 	f, err := camera.Refit(row.Width, row.Height, r)
 	if err != nil {
 		return nil, err

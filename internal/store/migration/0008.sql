@@ -1,5 +1,5 @@
 -- Rulers: where a clip shows the table, as a coach has clicked it and as the picture's
--- lines show it. Both are JSON objects, see club.Outline; the camera is worked out from
+-- lines show it. Both are JSON objects, see sighting.Outline; the camera is worked out from
 -- them each time, in a millisecond. A clip has one at most, with the clip's own ID.
 CREATE TABLE ruler (
   id       TEXT PRIMARY KEY NOT NULL CHECK (id <> ''),

@@ -1,17 +1,21 @@
-package club
+// Package sighting is where a clip shows the table, as a coach has seen it and as the lines
+// of the picture show it.
+package sighting
+
+import "strokeledger/internal/club"
 
 // Ruler says where a clip shows the table, whose size is known: from that package
 // table works out the camera, and from the camera distances on the floor. A clip has
 // one at most, and it has the clip's ID.
 type Ruler struct {
-	ID      ID    `json:"id"`
-	ClipID  ID    `json:"clip_id"`
-	CoachID ID    `json:"coach_id"` // who laid it; empty: not known
-	Frame   int   `json:"frame"`    // the picture that it was laid on
-	Ticks   int64 `json:"ticks"`
-	Width   int   `json:"width"`          // of that picture, display pixels, in which all places are told
-	Height  int   `json:"height"`         // likewise
-	Wide    bool  `json:"wide,omitempty"` // the lens is a wide-angle one
+	ID      club.ID `json:"id"`
+	ClipID  club.ID `json:"clip_id"`
+	CoachID club.ID `json:"coach_id"` // who laid it; empty: not known
+	Frame   int     `json:"frame"`    // the picture that it was laid on
+	Ticks   int64   `json:"ticks"`
+	Width   int     `json:"width"`          // of that picture, display pixels, in which all places are told
+	Height  int     `json:"height"`         // likewise
+	Wide    bool    `json:"wide,omitempty"` // the lens is a wide-angle one
 	// Clicked is where the coach saw the table.
 	Clicked Outline `json:"clicked"`
 	// Snapped is where the lines of the picture show it; nil: they were not looked at, or
@@ -45,7 +49,7 @@ func (r Ruler) Measured() Outline {
 	return r.Clicked
 }
 
-// Check returns a *Problem where the ruler breaks a rule. Whether its places fit a
+// Check returns a *club.Problem where the ruler breaks a rule. Whether its places fit a
 // table is not asked.
 func (r Ruler) Check() error {
 	const largest = 100_000 // pixels of a side
@@ -58,8 +62,8 @@ func (r Ruler) Check() error {
 	if !(r.Support >= 0 && r.Support <= 1) {
 		return problem("support", "How well the ruler fits is a number from 0 to 1.")
 	}
-	if err := checkEntry(r.Frame, ByHand, 1); err != nil {
-		return err
+	if r.Frame < 0 {
+		return problem("frame", "Frames are counted from 0: pick one inside the clip.")
 	}
 	if r.Snapped != nil {
 		if err := r.inside(*r.Snapped); err != nil {
@@ -99,3 +103,5 @@ func (o Outline) In(acrossBy, downBy float64) Outline {
 	}
 	return out
 }
+
+func problem(field, say string) error { return &club.Problem{Field: field, Say: say} }
