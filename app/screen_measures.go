@@ -7,6 +7,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/measured"
+	"strokeledger/internal/sighting"
 )
 
 // Measures are those of the strokes of clips.
@@ -46,8 +47,8 @@ func (m *Measures) Stop() error {
 }
 
 // Body returns the near player of a picture that was looked at, as lines.
-func (m *Measures) Body(clipID club.ID, frame int) ([][]club.Place, error) {
-	return asked(m.s, func(ctx context.Context, d *desk.Desk) ([][]club.Place, error) {
+func (m *Measures) Body(clipID club.ID, frame int) ([][]sighting.Place, error) {
+	return asked(m.s, func(ctx context.Context, d *desk.Desk) ([][]sighting.Place, error) {
 		return d.Measured.Body(ctx, clipID, frame)
 	})
 }

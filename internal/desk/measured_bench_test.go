@@ -18,6 +18,7 @@ import (
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/camera"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/sighting"
 )
 
 // BenchmarkMeasures prints what is measured of the strokes of invented clubs, beside
@@ -106,9 +107,9 @@ func judge(b *testing.B, seed int64) {
 // that are off by a standard deviation, pixels.
 func clicked(s *demo.Scene, rng *rand.Rand, sd float64) camera.Placed {
 	p := camera.Placed{SD: sd}
-	at := func(x, y, z float64) club.Place {
+	at := func(x, y, z float64) sighting.Place {
 		u, v, _ := s.Camera.Project(demo.Vec{X: x, Y: y, Z: z})
-		return club.Place{X: u + sd*rng.NormFloat64(), Y: v + sd*rng.NormFloat64()}
+		return sighting.Place{X: u + sd*rng.NormFloat64(), Y: v + sd*rng.NormFloat64()}
 	}
 	c := demo.Corners()
 	for _, i := range []int{0, 3, 2, 1} {

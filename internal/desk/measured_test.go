@@ -16,6 +16,7 @@ import (
 	"strokeledger/internal/desk/camera"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/measured"
+	"strokeledger/internal/sighting"
 )
 
 // meter is a library with one drawn clip, its first turn with its strokes, and a ruler
@@ -73,9 +74,9 @@ func newMeter(t *testing.T) *meter {
 	}
 	p := camera.Placed{SD: 1}
 	c := demo.Corners()
-	at := func(x, y, z float64) club.Place {
+	at := func(x, y, z float64) sighting.Place {
 		u, v, _ := scene.Camera.Project(demo.Vec{X: x, Y: y, Z: z})
-		return club.Place{X: u, Y: v}
+		return sighting.Place{X: u, Y: v}
 	}
 	for _, i := range []int{0, 3, 2, 1} {
 		p.Corners = append(p.Corners, at(c[i].X, c[i].Y, c[i].Z))

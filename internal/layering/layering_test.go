@@ -120,7 +120,7 @@ func rooms() map[string][]string {
 		"proposed":  room("library footage heard", "contact", "proposal", "store"),
 		"burst":     room("library listening heard", "contact", "proposal"),
 		"ready":     room("library heard proposed entry", "proposal", "store"),
-		"measured":  room("library footage heard ruler camera", "cache", "clip", "clip/av", "contact", "aim", "measure", "pose", "sentence", "store", "table"),
+		"measured":  room("library footage heard ruler camera", "cache", "clip", "clip/av", "contact", "aim", "measure", "pose", "sentence", "sighting", "store", "table"),
 		"pass":      room("library footage listening heard look ready entry measured", "aim", "store"),
 		"relink":    room("library place footage", "clip", "store"),
 		"session":   room("library place footage relink", "clip", "sentence", "store"),

@@ -5,12 +5,13 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/measure"
+	"strokeledger/internal/sighting"
 )
 
 // Body is what was found of the near player in one picture, as lines through joints
 // that are in sight: trunk, arms and feet, in display pixels. None where the picture was
 // not looked at, or nobody was found.
-func (x *Meter) Body(ctx context.Context, id club.ID, frame int) ([][]club.Place, error) {
+func (x *Meter) Body(ctx context.Context, id club.ID, frame int) ([][]sighting.Place, error) {
 	row, err := x.lib.Clip(ctx, id)
 	if err != nil {
 		return nil, err
@@ -34,14 +35,14 @@ func (x *Meter) Body(ctx context.Context, id club.ID, frame int) ([][]club.Place
 	return lines(k.seen[at].body), nil
 }
 
-func lines(b measure.Body) (out [][]club.Place) {
+func lines(b measure.Body) (out [][]sighting.Place) {
 	line := func(joints ...measure.Joint) {
-		var part []club.Place
+		var part []sighting.Place
 		for _, j := range joints {
 			if !j.Seen() {
 				break
 			}
-			part = append(part, club.Place{X: j.X, Y: j.Y})
+			part = append(part, sighting.Place{X: j.X, Y: j.Y})
 		}
 		if len(part) > 1 {
 			out = append(out, part)
