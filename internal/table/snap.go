@@ -26,7 +26,7 @@ const NoLines Refusal = "The table's lines were not found near the points: click
 // that is known least may be, by what was found of the lines, pixels of what was looked
 // at: measured on drawn halls.
 const (
-	goodSupport = .6
+	goodSupport = .7
 	goodSpread  = 2.
 )
 
@@ -231,7 +231,7 @@ func (s *snapper) done(m model, support, spread float64, like *model) (Snapped, 
 	}
 	camera, err := Fit(out.Clicks)
 	if err != nil {
-		return Snapped{}, NoLines // such lines are no table's
+		return Snapped{}, NoLines // they tell too little
 	}
 	out.Camera = camera
 	return out, nil

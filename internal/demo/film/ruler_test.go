@@ -154,15 +154,13 @@ func TestSnap(t *testing.T) {
 	}
 }
 
-// Without clicks the table is found in nine of ten clips and more. Where it is sure it
-// is right, and it is sure in most: not where the player stands before the lines, nor
-// from low down.
+// Without clicks the table is found in nine of ten clips and more, and where it is
+// sure it is right.
 func TestFind(t *testing.T) {
 	clips, right, proposed := 0, 0, 0
 	for _, f := range allFilmed(t, 7) {
 		clips++
 		got, sure := table.Find(f.pictures(3))
-		require.NotNil(t, got.Camera, f.scene.File)
 		t.Logf("%-44s support %.2f, corners %.1f px, sure %v", f.scene.File, got.Support, f.off(got.Camera), sure)
 		if f.off(got.Camera) < 4 {
 			right++
@@ -173,7 +171,7 @@ func TestFind(t *testing.T) {
 		}
 	}
 	require.GreaterOrEqual(t, float64(right), .9*float64(clips))
-	require.GreaterOrEqual(t, float64(proposed), .6*float64(clips))
+	require.GreaterOrEqual(t, float64(proposed), .75*float64(clips))
 }
 
 // A camera that stands is not said to move, and one that does is noticed where it does.
