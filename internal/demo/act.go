@@ -61,15 +61,13 @@ func (a *actor) key(t float64, s stance, hips Vec) {
 	a.keys = append(a.keys, key{t, a.pose(s, hips, a.heading())})
 }
 
-// meet is a key in which the blade's centre is exactly at a place; it returns
-// the hips that make it so.
-func (a *actor) meet(t float64, s stance, at Vec) Vec {
+// meet is a key in which the blade's centre is exactly at a place.
+func (a *actor) meet(t float64, s stance, at Vec) {
 	fwd, side := a.axes()
 	hips := at.Sub(fwd.Times(s.fwd * a.k)).Sub(side.Times(s.side * a.k))
 	hips.Z = 0
 	s.up, s.shift = at.Z/a.k, 0
 	a.key(t, s, hips)
-	return hips
 }
 
 // stand plants both feet under the hips.

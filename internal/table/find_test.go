@@ -1,7 +1,6 @@
 package table_test
 
 import (
-	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -87,7 +86,7 @@ func BenchmarkFindHalls(b *testing.B) {
 	right, sure, sureRight, another := findHalls(b, 8000, halls)
 	b.Log("| halls, three pictures and their median | found right, % | sure, % | of these right, % | of these another table, % |")
 	b.Log("|---|---|---|---|---|")
-	b.Log(fmt.Sprintf("| %d | %.0f | %.0f | %.0f | %.0f |", halls, percent(right, halls), percent(sure, halls), percent(sureRight, sure), percent(another, sure)))
+	b.Logf("| %d | %.0f | %.0f | %.0f | %.0f |", halls, percent(right, halls), percent(sure, halls), percent(sureRight, sure), percent(another, sure))
 }
 
 // BenchmarkFind is one picture of 1280 by 720 with its table.

@@ -1,7 +1,6 @@
 package table_test
 
 import (
-	"fmt"
 	"math"
 	"testing"
 
@@ -72,7 +71,7 @@ func BenchmarkMoved(b *testing.B) {
 	b.Log("|---|---|---|---|")
 	for _, px := range []float64{0, 6, 12, 25} {
 		of, told, there := notices(b, 7000, 16, px)
-		b.Log(fmt.Sprintf("| %.0f | %d | %.0f | %.0f |", px, of, percent(told, of), percent(there, of)))
+		b.Logf("| %.0f | %d | %.0f | %.0f |", px, of, percent(told, of), percent(there, of))
 	}
 }
 
