@@ -44,7 +44,7 @@ func newMeter(t *testing.T) *meter {
 	turn := truth.Turns[0]
 	scene.Frames = turn.Last + 1
 	path := filepath.Join(dir, "one.mp4")
-	require.NoError(t, film.Write(ctx, &scene, path, nil))
+	require.NoError(t, film.WriteMeasured(ctx, &scene, path))
 	added, err := d.Sessions.Add(ctx, "2026-03-14", []string{path}, nil)
 	require.NoError(t, err)
 	require.Empty(t, added[0].Say)
