@@ -150,6 +150,29 @@ async function work(stage, report) {
       onTruth((await laid(first)).snapped, first);
     });
 
+    await report.check("strokes are measured, each is a dot, and a limit is kept and undone", async () => {
+      const strokes = page.getByRole("region", { name: "Measured strokes" });
+      await strokes.getByRole("button", { name: "Measure the strokes" }).click();
+      await until("the strokes", async () => (await strokes.getByRole("button", { name: /^(Measure|Stop)/ }).count()) === 0, 60000);
+      const dots = strokes.locator("svg").first().locator(".dot");
+      const told = await dots.evaluateAll((all) => all.map((d) => d.getAttribute("aria-label")));
+      const seen = told.map((d) => /^Frame (\d+): (\d+) cm, /.exec(d).map(Number));
+      for (const stroke of first.strokes) {
+        const dot = seen.find(([, frame]) => Math.abs(frame - stroke.frame) <= 2);
+        if (!dot) throw new Error(`no dot for the stroke at frame ${stroke.frame}`);
+        near(dot[2], 100 * stroke.feet_line_m, 8, `the feet at frame ${stroke.frame}`);
+      }
+      await dots.first().click();
+      await page.locator("polyline.body").first().waitFor();
+      await strokes.getByRole("button", { name: "Set a limit" }).first().click();
+      const limit = async () => (await ledger(library, "SELECT limit_at FROM fault WHERE code = 'CLOSE'"))[0].limit_at;
+      await until("the limit to be kept", async () => (await limit()) > 0);
+      await page.keyboard.press("Control+z");
+      await until("undo", async () => (await limit()) === 0);
+      await page.keyboard.press("Home");
+      await page.locator("output[data-frame='0']").waitFor();
+    });
+
     await report.check("the floor's grid is switched off and on, and Escape puts everything away", async () => {
       const grid = layer.locator("path.floor");
       if ((await grid.count()) < 20) throw new Error(`${await grid.count()} lines of the grid`);
