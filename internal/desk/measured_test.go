@@ -134,6 +134,15 @@ func TestMeasuredStrokes(t *testing.T) {
 	}
 	require.Positive(t, suggested)
 	require.Less(t, suggested, len(all))
+	for _, s := range all {
+		mark, err := m.Pass.MarkStroke(ctx, s.StrokeID, m.fault.ID, -1)
+		require.NoError(t, err)
+		if len(s.Suggestions) > 0 {
+			require.Equal(t, []any{club.ByMachine, s.Suggestions[0].Chance}, []any{mark.Source, mark.Confidence})
+		} else {
+			require.Equal(t, []any{club.ByHand, 1.}, []any{mark.Source, mark.Confidence})
+		}
+	}
 
 	p, err = m.Measured.Watch(ctx, m.clip, func(measured.Progress) { t.Error("told of what was known") })
 	require.NoError(t, err)
