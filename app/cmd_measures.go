@@ -17,8 +17,8 @@ type measuresCmd struct {
 	JSON bool   `help:"Print one JSON object."`
 }
 
-// measuredJSON is one stroke; what could not be measured is left out. A half is that of
-// the width within which the value lies with 95 % probability.
+// measuredJSON is one stroke; what could not be measured is left out. A half is 1.96
+// standard deviations of measuring.
 type measuredJSON struct {
 	StrokeID  club.ID         `json:"stroke_id,omitempty"` // not there: the stroke is only heard
 	Frame     int             `json:"frame"`

@@ -56,7 +56,7 @@ func (m *Measures) Body(clipID club.ID, frame int) ([][]sighting.Place, error) {
 // Limit returns the limit of a fault that the marks of a clip tell, in whole units.
 func (m *Measures) Limit(clipID, faultID club.ID) (float64, error) {
 	return asked(m.s, func(ctx context.Context, d *desk.Desk) (float64, error) {
-		l, err := d.Measured.Limit(ctx, clipID, faultID)
-		return math.Round(l.At), err
+		limit, err := d.Measured.Limit(ctx, clipID, faultID)
+		return math.Round(limit), err
 	})
 }

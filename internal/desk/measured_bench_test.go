@@ -16,9 +16,7 @@ import (
 	"strokeledger/internal/demo"
 	"strokeledger/internal/demo/film"
 	"strokeledger/internal/desk"
-	"strokeledger/internal/desk/camera"
 	"strokeledger/internal/desk/library"
-	"strokeledger/internal/sighting"
 )
 
 // BenchmarkMeasures prints what is measured of the strokes of invented clubs, beside
@@ -101,22 +99,4 @@ func judge(b *testing.B, seed int64) {
 			fmt.Println()
 		}
 	}
-}
-
-// clicked are clicks on the corners of a scene's table and the tops of its net posts
-// that are off by a standard deviation, pixels.
-func clicked(s *demo.Scene, rng *rand.Rand, sd float64) camera.Placed {
-	p := camera.Placed{SD: sd}
-	at := func(x, y, z float64) sighting.Place {
-		u, v, _ := s.Camera.Project(demo.Vec{X: x, Y: y, Z: z})
-		return sighting.Place{X: u + sd*rng.NormFloat64(), Y: v + sd*rng.NormFloat64()}
-	}
-	c := demo.Corners()
-	for _, i := range []int{0, 3, 2, 1} {
-		p.Corners = append(p.Corners, at(c[i].X, c[i].Y, c[i].Z))
-	}
-	for _, y := range []float64{-demo.NetOver, demo.TableWidth + demo.NetOver} {
-		p.Tops = append(p.Tops, at(demo.NetX, y, demo.TableHeight+demo.NetHeight))
-	}
-	return p
 }

@@ -3,6 +3,7 @@ package desk_test
 import (
 	"cmp"
 	"math"
+	"math/rand/v2"
 	"path/filepath"
 	"slices"
 	"testing"
@@ -13,10 +14,8 @@ import (
 	"strokeledger/internal/demo"
 	"strokeledger/internal/demo/film"
 	"strokeledger/internal/desk"
-	"strokeledger/internal/desk/camera"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/measured"
-	"strokeledger/internal/sighting"
 )
 
 // meter is a library with one drawn clip, its first turn with its strokes, and a ruler
@@ -72,18 +71,8 @@ func newMeter(t *testing.T) *meter {
 			m.fault = f
 		}
 	}
-	p := camera.Placed{SD: 1}
-	c := demo.Corners()
-	at := func(x, y, z float64) sighting.Place {
-		u, v, _ := scene.Camera.Project(demo.Vec{X: x, Y: y, Z: z})
-		return sighting.Place{X: u, Y: v}
-	}
-	for _, i := range []int{0, 3, 2, 1} {
-		p.Corners = append(p.Corners, at(c[i].X, c[i].Y, c[i].Z))
-	}
-	for _, y := range []float64{-demo.NetOver, demo.TableWidth + demo.NetOver} {
-		p.Tops = append(p.Tops, at(demo.NetX, y, demo.TableHeight+demo.NetHeight))
-	}
+	p := clicked(&scene, rand.New(rand.NewPCG(1, 1)), 0)
+	p.SD = 1
 	_, err = d.Rulers.Lay(ctx, m.clip, p, false)
 	require.NoError(t, err)
 	return m

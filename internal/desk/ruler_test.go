@@ -66,16 +66,25 @@ func (b *tables) shown(clip int, x, y, z float64) sighting.Place {
 // clicked are clicks on the table of a clip that are off by a standard deviation, pixels.
 func (b *tables) clicked(clip int, sd float64) camera.Placed {
 	rng := rand.New(rand.NewPCG(uint64(clip), 77))
-	p := camera.Placed{Frame: 2, SD: max(sd, 0.5)}
-	off := func(at sighting.Place) sighting.Place {
-		return sighting.Place{X: at.X + sd*rng.NormFloat64(), Y: at.Y + sd*rng.NormFloat64()}
+	p := clicked(b.scenes[clip], rng, sd)
+	p.Frame, p.SD = 2, max(sd, 0.5)
+	return p
+}
+
+// clicked are clicks on the corners of a scene's table and the tops of its net posts
+// that are off by a standard deviation, pixels.
+func clicked(s *demo.Scene, rng *rand.Rand, sd float64) camera.Placed {
+	p := camera.Placed{SD: sd}
+	at := func(x, y, z float64) sighting.Place {
+		u, v, _ := s.Camera.Project(demo.Vec{X: x, Y: y, Z: z})
+		return sighting.Place{X: u + sd*rng.NormFloat64(), Y: v + sd*rng.NormFloat64()}
 	}
 	c := demo.Corners()
 	for _, i := range []int{0, 3, 2, 1} {
-		p.Corners = append(p.Corners, off(b.shown(clip, c[i].X, c[i].Y, c[i].Z)))
+		p.Corners = append(p.Corners, at(c[i].X, c[i].Y, c[i].Z))
 	}
 	for _, y := range []float64{-demo.NetOver, demo.TableWidth + demo.NetOver} {
-		p.Tops = append(p.Tops, off(b.shown(clip, demo.NetX, y, demo.TableHeight+demo.NetHeight)))
+		p.Tops = append(p.Tops, at(demo.NetX, y, demo.TableHeight+demo.NetHeight))
 	}
 	return p
 }

@@ -1436,7 +1436,7 @@ export interface FloorDistance {
 export interface MeasuredValue {
   measure: Measure;
   at: number;
-  /** within which it lies with 95 % probability */
+  /** 1.96 standard deviations of measuring */
   half: number;
 }
 

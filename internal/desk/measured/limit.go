@@ -51,19 +51,19 @@ func saidOf(v *heard.Clip, cat club.Catalogue) map[club.ID]said {
 // fault from those that were looked at and not marked, and how many of each were
 // measured. The error is a *club.Problem where there are too few, or the fault does not
 // show in its measure.
-func (x *Meter) Limit(ctx context.Context, clipID, faultID club.ID) (measure.Limit, error) {
+func (x *Meter) Limit(ctx context.Context, clipID, faultID club.ID) (float64, error) {
 	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
-		return measure.Limit{}, err
+		return 0, err
 	}
 	i := slices.IndexFunc(cat.Faults, func(f club.Fault) bool { return f.ID == faultID })
 	if i < 0 || cat.Faults[i].Measure == "" {
-		return measure.Limit{}, &club.Problem{Say: "This fault goes with no measure: choose one on the club screen first."}
+		return 0, &club.Problem{Say: "This fault goes with no measure: choose one on the club screen first."}
 	}
 	f := cat.Faults[i]
 	all, err := x.Measures(ctx, clipID)
 	if err != nil {
-		return measure.Limit{}, err
+		return 0, err
 	}
 	var clean, faulty []float64
 	for _, s := range all {
@@ -78,7 +78,7 @@ func (x *Meter) Limit(ctx context.Context, clipID, faultID club.ID) (measure.Lim
 		}
 	}
 	if len(clean) < measure.Shown || len(faulty) < measure.Shown {
-		return measure.Limit{}, &club.Problem{Say: fmt.Sprintf("A limit takes %d strokes marked %s and %d that were looked at and are clean; this clip has %d and %d that are measured.",
+		return 0, &club.Problem{Say: fmt.Sprintf("A limit takes %d strokes marked %s and %d that were looked at and are clean; this clip has %d and %d that are measured.",
 			measure.Shown, f.Code, measure.Shown, len(faulty), len(clean))}
 	}
 	limit, ok := measure.LimitOf(clean, faulty)

@@ -56,7 +56,7 @@ type Stroke struct {
 type Value struct {
 	Measure club.Measure `json:"measure"`
 	At      float64      `json:"at"`
-	Half    float64      `json:"half"` // within which it lies with 95 % probability
+	Half    float64      `json:"half"` // 1.96 standard deviations of measuring
 }
 
 // Suggestion is a fault that a measure suggests.

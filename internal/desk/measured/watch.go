@@ -110,10 +110,10 @@ func (x *Meter) begin(ctx context.Context, id club.ID, notify func(Progress)) (*
 	}
 	x.mu.Lock()
 	for x.run != nil && x.run.progress.State == Watching {
-		r := x.run
+		r, p := x.run, x.run.progress
 		x.mu.Unlock()
 		if r.clip == id {
-			return r, r.progress, nil
+			return r, p, nil
 		}
 		r.halt()
 		x.mu.Lock()

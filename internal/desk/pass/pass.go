@@ -108,7 +108,7 @@ func (x *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p T
 		return p, err
 	}
 	list := look.LookedFor(cat.Faults, focus)
-	measures, err := x.measured.Of(ctx, v)
+	measures, err := x.measures(ctx, v, cat.Faults, list)
 	if err != nil {
 		return p, err
 	}
@@ -143,9 +143,8 @@ func (x *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p T
 		if known && margin < 0 && slices.Contains(list, late.ID) {
 			shown.Suggestions = append(shown.Suggestions, Suggestion{late.ID, fmt.Sprintf("%.2f s late", -margin)})
 		}
-		for _, o := range suggested(measures, s.ID) {
-			// What a coach has said of the way back to ready stands over what is measured.
-			if slices.Contains(list, o.FaultID) && !(known && o.FaultID == late.ID) {
+		for _, o := range suggested(measures, v, s, late) {
+			if slices.Contains(list, o.FaultID) {
 				shown.Suggestions = append(shown.Suggestions, Suggestion{o.FaultID, o.Say})
 			}
 		}
@@ -154,14 +153,26 @@ func (x *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p T
 	return p, nil
 }
 
-// suggested is what the measures of a stroke suggest.
-func suggested(measures []measured.Stroke, id club.ID) []measured.Suggestion {
+// measures are those of a clip, none where no fault of a list has a limit.
+func (x *Passes) measures(ctx context.Context, v *heard.Clip, faults []club.Fault, list []club.ID) ([]measured.Stroke, error) {
+	if !slices.ContainsFunc(faults, func(f club.Fault) bool { return f.Limit != 0 && slices.Contains(list, f.ID) }) {
+		return nil, nil
+	}
+	return x.measured.Of(ctx, v)
+}
+
+// suggested is what the measures of a stroke suggest. What a coach has said of its way
+// back to ready stands over what is measured.
+func suggested(measures []measured.Stroke, v *heard.Clip, s club.Stroke, late club.Fault) (out []measured.Suggestion) {
+	_, known := v.Margin(s)
 	for _, m := range measures {
-		if m.StrokeID == id {
-			return m.Suggestions
+		for _, o := range m.Suggestions {
+			if m.StrokeID == s.ID && !(known && o.FaultID == late.ID) {
+				out = append(out, o)
+			}
 		}
 	}
-	return nil
+	return out
 }
 
 // reactionOf is how long a coach takes to press a key, seconds.
@@ -210,11 +221,15 @@ func (x *Passes) MarkStroke(ctx context.Context, strokeID, faultID club.ID, fram
 		return m, err
 	}
 	m.StrokeID = s.ID
-	measures, err := x.measured.Of(ctx, v)
+	late, err := x.ready.LateFault(ctx)
 	if err != nil {
 		return m, err
 	}
-	for _, o := range suggested(measures, s.ID) {
+	measures, err := x.measures(ctx, v, []club.Fault{fault}, []club.ID{fault.ID})
+	if err != nil {
+		return m, err
+	}
+	for _, o := range suggested(measures, v, r.Strokes[i], late) {
 		if o.FaultID == fault.ID { // the coach was shown it before
 			m.Source, m.Confidence = club.ByMachine, o.Chance
 		}
