@@ -76,8 +76,10 @@ step "page lint" - npm --prefix frontend run --silent lint
 step "page tests" vitest vitest
 step "pure packages without cgo" go env CGO_ENABLED=0 go test "${flags[@]}" -json "${pure[@]/#/./internal/}"
 step "go tests" go go test "${flags[@]}" -tags "$tags" -json "${rest[@]}"
-# The invented club is drawn once, above: drawing under the detector takes minutes.
-step "go tests, race detector" go go test "${flags[@]}" -tags "$tags" -race -skip TestDemoAgreesWithTruth -json "${watched[@]/#/./internal/}"
+# What takes long and in which nothing runs side by side is not run again: drawing the
+# invented club under the detector alone takes minutes.
+alone='TestDemoAgreesWithTruth|TestFilmsJoinedEndToEnd|TestEveryFrameShowsItsOwnNumber|TestFieldsAreTheirOwnMoments|TestNastyNamesGoThroughEverything|TestExposureRecountedByHand'
+step "go tests, race detector" go go test "${flags[@]}" -tags "$tags" -race -skip "$alone" -json "${watched[@]/#/./internal/}"
 step "fuzzing" - fuzz
 step "browser" lines bash build/e2e/browser.sh
 step "nasty names in the page" lines bash build/e2e/nasty.sh

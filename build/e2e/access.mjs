@@ -6,7 +6,7 @@
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
-import { open, program, serve } from "./program.mjs";
+import { inventedClub, open, serve } from "./program.mjs";
 import { play, root, run, same, sleep } from "./stage.mjs";
 
 const axe = readFileSync(createRequire(join(root, "frontend/package.json")).resolve("axe-core/axe.min.js"), "utf8");
@@ -28,8 +28,7 @@ async function broken(page) {
 }
 
 async function look(stage, report) {
-  const club = join(stage.dir, "club");
-  await run(program, ["demo", club], { maxBuffer: 1 << 24 });
+  const club = await inventedClub(stage);
   await stage.screen("1600x1000");
   const { page, complaints, close } = await open(await serve(stage, join(club, "library")), size);
   const dialog = page.getByRole("dialog");

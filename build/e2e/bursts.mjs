@@ -4,13 +4,12 @@
 // the clips says where the turns are; key presses are counted.
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { ledger, open, program, serve } from "./program.mjs";
-import { play, run, same, until } from "./stage.mjs";
+import { inventedClub, ledger, open, serve } from "./program.mjs";
+import { play, same, until } from "./stage.mjs";
 
 async function bursts(stage, report) {
-  const club = join(stage.dir, "club");
+  const club = await inventedClub(stage);
   const library = join(club, "library");
-  await run(program, ["demo", club], { maxBuffer: 1 << 24 });
   const truth = JSON.parse(readFileSync(join(club, "truth.json"), "utf8"));
   const session = truth.clips.filter((c) => c.session_id === truth.clips[0].session_id);
   const [one, two, three] = session;

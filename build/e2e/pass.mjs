@@ -5,7 +5,7 @@
 // that of the strokes' own stretches.
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { ledger, open, program, serve } from "./program.mjs";
+import { inventedClub, ledger, open, serve } from "./program.mjs";
 import { play, run, same, sleep, until } from "./stage.mjs";
 
 /** Numbers that look drawn and are the same every time (Park SK, Miller KW (1988) CACM 31:1192-1201). */
@@ -15,9 +15,8 @@ function drawn(seed) {
 }
 
 async function pass(stage, report) {
-  const club = join(stage.dir, "club");
+  const club = await inventedClub(stage);
   const library = join(club, "library");
-  await run(program, ["demo", club, "--seed", "7"], { maxBuffer: 1 << 24 });
   const truth = JSON.parse(readFileSync(join(club, "truth.json"), "utf8"));
   const date = "2026-09-08";
   const clips = truth.clips.filter((c) => c.date === date && !c.bare);

@@ -1,7 +1,7 @@
 // The program under test: the development build, whose real backend a browser
 // can talk to, and the ledger that it leaves behind.
 import { createRequire } from "node:module";
-import { existsSync, readFileSync } from "node:fs";
+import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { freePort, root, run, until } from "./stage.mjs";
 
@@ -45,6 +45,29 @@ export async function open(address, size = { width: 1440, height: 900 }) {
   await page.goto(address);
   await page.waitForFunction(() => window.go?.main?.Library);
   return { page, complaints, close: () => browser.close() };
+}
+
+/**
+ * An invented club of the stage's own, whatever is done to it; returns its folder, in
+ * which the library and truth.json lie. Drawing one takes half a minute, so each build of
+ * the program draws it once and every test takes a copy.
+ */
+export async function inventedClub(stage) {
+  const clubs = join(root, "build/bin/clubs");
+  const drawn = join(clubs, `${statSync(program).mtimeMs}`);
+  if (!existsSync(drawn)) {
+    mkdirSync(clubs, { recursive: true });
+    for (const old of readdirSync(clubs)) rmSync(join(clubs, old), { recursive: true, force: true });
+    const drawing = `${drawn}-${process.pid}`;
+    await run(program, ["demo", drawing, "--seed", "7"], { maxBuffer: 1 << 24 });
+    renameSync(drawing, drawn);
+  }
+  const club = join(stage.dir, "club");
+  await run("cp", ["-a", drawn, club]);
+  // Clips lie where they lay when they were added.
+  const at = "instr(path, '/clips/')";
+  await run("sqlite3", [join(club, "library/ledger.db"), `UPDATE clip SET path = '${club}' || substr(path, ${at}) WHERE ${at} > 0`]);
+  return club;
 }
 
 /** Rows of the ledger on disk, read with SQLite's own shell, never written. */

@@ -3,8 +3,8 @@
 // keys, undone, and taken over on the next clip of the session.
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { ledger, open, program, serve } from "./program.mjs";
-import { play, run, same, until } from "./stage.mjs";
+import { inventedClub, ledger, open, serve } from "./program.mjs";
+import { play, same, until } from "./stage.mjs";
 
 /** Numbers that look drawn and are the same every time (Park SK, Miller KW (1988) CACM 31:1192-1201). */
 function drawn(seed) {
@@ -20,9 +20,8 @@ function shown(c, place) {
 }
 
 async function work(stage, report) {
-  const club = join(stage.dir, "club");
+  const club = await inventedClub(stage);
   const library = join(club, "library");
-  await run(program, ["demo", club, "--seed", "7"], { maxBuffer: 1 << 24 });
   const truth = JSON.parse(readFileSync(join(club, "truth.json"), "utf8"));
   const [first, second] = truth.clips.filter((c) => c.date === "2026-09-08");
   await stage.screen("1366x768");
@@ -153,8 +152,8 @@ async function work(stage, report) {
     await report.check("strokes are measured, each is a dot, and a limit is kept and undone", async () => {
       const strokes = page.getByRole("region", { name: "Measured strokes" });
       await strokes.getByRole("button", { name: "Measure the strokes" }).click();
-      await until("the strokes", async () => (await strokes.getByRole("button", { name: /^(Measure|Stop)/ }).count()) === 0, 60000);
       const dots = strokes.locator("svg").first().locator(".dot");
+      await until("the strokes", async () => (await dots.count()) > 0 && (await strokes.getByRole("button", { name: /^(Measure|Stop)/ }).count()) === 0, 60000);
       const told = await dots.evaluateAll((all) => all.map((d) => d.getAttribute("aria-label")));
       const seen = told.map((d) => /^Frame (\d+): (\d+) cm, /.exec(d).map(Number));
       for (const stroke of first.strokes) {

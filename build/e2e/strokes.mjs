@@ -3,13 +3,12 @@
 // undone, and the summary counts them. The truth behind the clip says what to find.
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { ledger, open, program, serve } from "./program.mjs";
+import { inventedClub, ledger, open, program, serve } from "./program.mjs";
 import { play, run, same, until } from "./stage.mjs";
 
 async function strokes(stage, report) {
-  const club = join(stage.dir, "club");
+  const club = await inventedClub(stage);
   const library = join(club, "library");
-  await run(program, ["demo", club], { maxBuffer: 1 << 24 });
   const truth = JSON.parse(readFileSync(join(club, "truth.json"), "utf8"));
   const clip = truth.clips.find((c) => c.turns.some((t) => t.turn_id && !t.strokes_logged));
   const place = clip.turns.findIndex((t) => t.turn_id && !t.strokes_logged);

@@ -3,7 +3,7 @@
 // and by what is in the ledger afterwards.
 import { join } from "node:path";
 import { asks, difference, find, liveliness, load, number } from "./picture.mjs";
-import { ledger, program } from "./program.mjs";
+import { inventedClub, ledger, program } from "./program.mjs";
 import { ended, play, root, run, same, until } from "./stage.mjs";
 
 const clip = join(root, "testdata/clips/a01_baseline.mp4"); // 75 frames of 320 × 180, each showing its number
@@ -73,9 +73,8 @@ async function coach(stage, report) {
   });
 
   await report.check("a turn is looked through in a pass, its fault on its stroke", async () => {
-    const club = join(stage.dir, "club");
+    const club = await inventedClub(stage);
     const demo = join(club, "library");
-    await run(program, ["demo", club], { maxBuffer: 1 << 24 });
     await run("sqlite3", [join(demo, "ledger.db"), "DELETE FROM look; DELETE FROM mark"]);
     window = await Window.open(stage, demo);
     await until("the cards", async () => {
