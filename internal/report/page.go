@@ -172,7 +172,7 @@ func plainWork(w *advice.WorkOn) *advice.WorkOn {
 		return nil
 	}
 	safe := *w
-	safe.Say = plain(w.Say, mostSay)
+	safe.Say, safe.Ladder = plain(w.Say, mostSay), plain(w.Ladder, mostSay)
 	safe.Faults = slices.Clone(w.Faults)
 	for i := range safe.Faults {
 		safe.Faults[i].Why = plain(w.Faults[i].Why, mostSay)

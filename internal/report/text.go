@@ -121,6 +121,9 @@ func textWorkOn(b *bufio.Writer, s tally.Sheet) {
 			fmt.Fprintf(b, "       %s\n", plain(a.Cue, 400))
 		}
 	}
+	if say := s.WorkOn.Ladder; say != "" {
+		fmt.Fprintf(b, "    %s\n", plain(say, mostSay))
+	}
 	for _, c := range s.WorkOn.Cautions {
 		fmt.Fprintf(b, "    %s\n", c)
 	}

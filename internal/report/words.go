@@ -54,7 +54,8 @@ func plural(n int, noun string) string {
 	return strconv.Itoa(n) + " " + noun + "s"
 }
 
-// pointsText is a difference of two rates: "+12 points (+3 to +21)".
+// pointsText is a difference of two rates, and what it shows: "+12 points (+3 to +21), a
+// difference".
 func pointsText(c contrast.Contrast) string {
 	if c.TooFewTurns {
 		return "too few turns to tell"
@@ -75,7 +76,7 @@ func pointsText(c contrast.Contrast) string {
 	if d := f(c.Difference); d == "+1" || d == "−1" {
 		unit = "point"
 	}
-	return fmt.Sprintf("%s %s (%s to %s)", f(c.Difference), unit, f(c.Low), f(c.High))
+	return fmt.Sprintf("%s %s (%s to %s), %s", f(c.Difference), unit, f(c.Low), f(c.High), c.Say)
 }
 
 // periodText says which dates a summary covers; g tells what was seen in it.

@@ -320,6 +320,7 @@ func (k *Counter) conclude(d *draft) {
 			t.Conclude()
 		}
 	}
+	contrast.Conclude(d.Comparisons)
 	d.Contrasts = contrast.OfMethods(d.Comparisons)
 }
 

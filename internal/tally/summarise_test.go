@@ -212,7 +212,7 @@ func TestSummariseContrast(t *testing.T) {
 	require.NotEmpty(t, contrasts)
 	c := contrasts[0]
 	assert.Equal(t, contrast.Contrast{FaultID: "late", Code: "LATE", Label: "Late return to ready",
-		Regular: *share(1, 9, 1), Irregular: *share(2, 4, 1), Difference: 2./4 - 1./9, Low: -1, High: 1, TooFewTurns: true}, c)
+		Regular: *share(1, 9, 1), Irregular: *share(2, 4, 1), Difference: 2./4 - 1./9, Low: -1, High: 1, TooFewTurns: true, Say: "too few turns to tell"}, c)
 	codes := []string{}
 	for _, c := range contrasts {
 		codes = append(codes, c.Code)

@@ -58,6 +58,7 @@ func (k *Counter) Versus(player, rival club.ID) Versus {
 		return cmp.Or(cmp.Compare(seen(k.faultAt[b.FaultID]), seen(k.faultAt[a.FaultID])), cmp.Compare(a.Code, b.Code), cmp.Compare(a.FaultID, b.FaultID))
 	})
 	v.Tested = contrast.Adjust(k.tests, "every comparison of these two")
+	contrast.Conclude(v.Comparisons)
 	return v
 }
 

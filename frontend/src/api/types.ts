@@ -1333,6 +1333,11 @@ export interface Comparison {
   minutes: MinutePair | null;
   /** nil where neither part has the fault, or too few turns were seen */
   test: Test | null;
+  /**
+   * Say is what the comparison shows, in words, once Conclude is called: "a difference",
+   * "no difference shown: …", "too few turns to tell" or "nothing to test".
+   */
+  say: string;
 }
 
 /** ErasedClip is one clip that shows the player. */
@@ -1505,6 +1510,8 @@ export interface Contrast {
   high: number;
   /** to tell: the interval is -1 to 1 */
   too_few_turns: boolean;
+  /** as of Comparison */
+  say: string;
 }
 
 /** PhaseCount is how many of a sheet's faults sit in one phase of the stroke. */
@@ -1585,6 +1592,8 @@ export interface WorkOn {
   move_up: DrillHint[];
   /** one sentence where Faults is empty, else "" */
   say: string;
+  /** why the ladder's next rung is another one than what Faults asks for first; "" where it is none */
+  ladder: string;
   cautions: string[];
 }
 
@@ -1696,6 +1705,12 @@ export interface Test {
   survives: boolean;
   /** that it does */
   shown: boolean;
+  /**
+   * Because says why a test that does not survive does not, where the interval beside
+   * it may be read otherwise: "the interval leaves 0 out, but 15 things were tested".
+   * Empty where nobody would ask.
+   */
+  because: string;
 }
 
 /**

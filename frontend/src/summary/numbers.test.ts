@@ -21,7 +21,6 @@ import {
   shareWords,
   slopeWords,
   stations,
-  testWord,
   trendSign,
   trendWords,
   unmarked,
@@ -131,7 +130,6 @@ describe("numbers in words", () => {
 
   it("say that too few turns were seen", () => {
     expect(shareWords({ ...share(9, 60), low: 0, high: 1, by: "none" })).toBe("9 of 60 strokes, 15 %, no interval: too few turns");
-    expect(testWord(null, "method", true)).toBe("too few turns to tell");
     const t: Trend = {
       sessions: 4,
       direction: "too early to tell",
@@ -154,6 +152,7 @@ describe("numbers in words", () => {
       label: "f",
       minutes: null,
       test: null,
+      say: "",
       strokes: { first: s, second: s, difference: 0.1, low: -1, high: 1, too_few_turns: true },
     };
     expect(comparisonWords(c)).toBe("+10 points, no interval");
@@ -208,6 +207,7 @@ describe("numbers in words", () => {
       label: "f",
       minutes: null,
       test: null,
+      say: "",
       strokes: { first: share(1, 18), second: share(7, 18), difference: 0.333, low: 0.0496, high: 0.55, too_few_turns: false },
     };
     expect(comparisonWords(c)).toBe("+33 points (+5 to +55)");
@@ -245,11 +245,18 @@ describe("numbers in words", () => {
     expect(paceWords(few)).toBe("2 in 1.0 min, 2.0 a minute, no interval: too few turns");
   });
 
-  it("call a change only what survives the correction for many tests", () => {
-    expect(testWord({ p: 0.01, adjusted: 0.2, survives: false, shown: false }, "period")).toBe("no change shown");
-    expect(testWord({ p: 0.001, adjusted: 0.02, survives: true, shown: true }, "period")).toBe("a change");
-    expect(testWord({ p: 0.001, adjusted: 0.02, survives: true, shown: true }, "method")).toBe("a difference");
-    expect(testWord(null, "method")).toBe("nothing to test");
+  it("say why a slope is not called a trend although its interval leaves 0 out", () => {
+    const t: Trend = {
+      sessions: 5,
+      direction: "no change shown",
+      too_few_turns: false,
+      slope: { per_month: -4.12, low: -7, high: -1.2 },
+      z: -2,
+      test: { p: 0.01, adjusted: 0.2, survives: false, shown: true, because: "the interval leaves 0 out, but 15 things were tested" },
+      effect: 1,
+      say: "",
+    };
+    expect(trendWords(t)).toMatch(/^no change shown, .*\); the interval leaves 0 out, but 15 things were tested$/);
   });
 
   it("tell late from in time", () => {

@@ -2,7 +2,6 @@
 // charts draw. Pure.
 import type {
   Comparison,
-  ComparisonKind,
   FaultLine,
   Group,
   Id,
@@ -16,7 +15,6 @@ import type {
   Sheet,
   Slope,
   SummaryQuery,
-  Test,
   TrainingDay,
   Trend,
 } from "../api/domain";
@@ -118,7 +116,8 @@ export function trendWords(t: Trend | null): string {
   if (t.direction === "too early to tell") {
     return `too early to tell: ${t.sessions} of the 3 sessions that it takes`;
   }
-  return t.slope ? `${t.direction}, ${slopeWords(t.slope)}` : t.direction;
+  const because = t.test?.because ? `; ${t.test.because}` : "";
+  return t.slope ? `${t.direction}, ${slopeWords(t.slope)}${because}` : t.direction;
 }
 
 /** A sign beside a trend's words. */
@@ -140,14 +139,6 @@ export function comparisonWords(c: Comparison): string {
   if (m.ratio === null || m.high === null) return `at least ${above(m.low, paceDecimals(0, m.low))} times`;
   const [ratio, low, high] = [m.ratio, m.low, m.high].map((v) => above(v, paceDecimals(m.low, m.high ?? m.low)));
   return `${ratio} times (${low} to ${high})`;
-}
-
-/** Whether a comparison may be called a difference, or a change, in a word. */
-export function testWord(t: Test | null, kind: ComparisonKind, tooFewTurns = false): string {
-  if (tooFewTurns) return "too few turns to tell";
-  if (!t) return "nothing to test";
-  const word = kind === "period" ? "change" : "difference";
-  return t.survives ? `a ${word}` : `no ${word} shown`;
 }
 
 /** How a moment of being ready lies to the partner's next contact, under a heading that says so. */

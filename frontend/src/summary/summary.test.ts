@@ -169,6 +169,7 @@ it("opens the marks of a phase, and of each side of a comparison by itself", asy
     strokes: null,
     minutes: null,
     test: null,
+    say: "",
   } as const;
   await summary.openPart(sides, "first");
   expect(Behind).toHaveBeenLastCalledWith(expect.anything(), { fault_id: "f", phase: "", side: "forehand" });
@@ -203,6 +204,7 @@ it("opens the rest of the club whole, whoever is chosen", async () => {
     strokes: null,
     minutes: null,
     test: null,
+    say: "",
   } as const;
   await summary.openPart(club, "second");
   expect(Behind).toHaveBeenLastCalledWith(expect.objectContaining({ players: ["b", "c"] }), expect.anything());

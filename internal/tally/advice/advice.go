@@ -4,6 +4,7 @@ package advice
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
 	"strokeledger/internal/club"
@@ -22,6 +23,7 @@ type WorkOn struct {
 	Holds    bool        `json:"holds"`    // the strokes hold in regular and in irregular drills: MoveUp has the drills
 	MoveUp   []DrillHint `json:"move_up"`  // drills of the ladder's next rung that are not passed; empty unless Holds
 	Say      string      `json:"say"`      // one sentence where Faults is empty, else ""
+	Ladder   string      `json:"ladder"`   // why the ladder's next rung is another one than what Faults asks for first; "" where it is none
 	Cautions []string    `json:"cautions"`
 }
 
@@ -114,6 +116,7 @@ func (b *Basis) WorkOn() *WorkOn {
 		a.Why = e.why(a) + "."
 		b.practice(e, a)
 	}
+	w.Ladder = b.ladderText(w.Faults)
 	o := b.outlook(faults)
 	s := sentences[slices.IndexFunc(sentences, func(s Sentence) bool { return s.sheet != nil && s.sheet(o) })]
 	w.Sentence, w.Say = s.ID, o.say(s.ID)
@@ -121,6 +124,28 @@ func (b *Basis) WorkOn() *WorkOn {
 		w.Holds, w.MoveUp = true, nextDrills(b.Ladder, o.next)
 	}
 	return w
+}
+
+// ladderText sets the practice that is asked for first beside the ladder's next rung.
+func (b *Basis) ladderText(faults []Advice) string {
+	const reason = "the ladder goes by good strokes in a row, this list by faults, and a stroke can be good with a fault"
+	if len(faults) == 0 || len(faults[0].Drills) == 0 || slices.ContainsFunc(faults[0].Drills, func(d DrillHint) bool { return d.DrillID == b.Ladder.Next }) {
+		return ""
+	}
+	next := b.next()
+	if next == nil {
+		return "Every rung of the ladder is passed: " + reason + "."
+	}
+	return fmt.Sprintf("The ladder's next rung is %d, %s: %s. The coach decides what comes first.", next.Rung, club.Isolated(next.Name), reason)
+}
+
+// next is the ladder's next rung, nil where all are passed.
+func (b *Basis) next() *climb.Rung {
+	i := slices.IndexFunc(b.Ladder.Rungs, func(r climb.Rung) bool { return r.DrillID == b.Ladder.Next })
+	if i < 0 {
+		return nil
+	}
+	return &b.Ladder.Rungs[i]
 }
 
 // advice weighs a fault.

@@ -98,13 +98,21 @@ func (e *evidence) rare() bool {
 	return e.PerStroke == nil && e.UnlookedStrokes == 0 || !e.shown() && verdict.Of(e.PerStroke) == verdict.Rare
 }
 
-// moreIrregular reports whether the comparison calls the fault more frequent in irregular drills.
-func (e *evidence) moreIrregular() bool {
-	c := e.compared
-	if c == nil || c.Test == nil || !c.Test.Survives {
-		return false
+// differs reports whether the comparison calls a difference between the methods.
+func (e *evidence) differs() bool {
+	return e.compared != nil && e.compared.Test != nil && e.compared.Test.Survives
+}
+
+// moreIrregular reports whether it calls the fault more frequent in irregular drills.
+func (e *evidence) moreIrregular() bool { return e.differs() && e.compared.Strokes.Low > 0 }
+
+// because is why the comparison calls no difference although its interval leaves 0 out,
+// "" where that is not so.
+func (e *evidence) because() string {
+	if c := e.compared; c != nil && c.Test != nil && c.Test.Shown {
+		return c.Test.Because
 	}
-	return c.Strokes.Low > 0
+	return ""
 }
 
 // alike reports whether the comparison was made, finely enough, and shows nothing.

@@ -75,9 +75,7 @@ func (b *Basis) outlook(faults []evidence) *outlook {
 			o.top = max(o.top, d.Rung)
 		}
 	}
-	if i := slices.IndexFunc(b.Ladder.Rungs, func(r climb.Rung) bool { return r.DrillID == b.Ladder.Next }); i >= 0 {
-		o.next = &b.Ladder.Rungs[i]
-	}
+	o.next = b.next()
 	return o
 }
 

@@ -51,6 +51,9 @@ func (e *evidence) why(a *Advice) string {
 	case freeAlone:
 		a.Where, text = InFree, text+": often in free play, in neither kind of drill"
 	}
+	if b := e.because(); b != "" && a.Sentence != noDifference { // which says it itself
+		text += "; no difference is shown between the two: " + b
+	}
 	switch worse, better := e.Trend.Shown(); {
 	case worse:
 		text += "; it is getting worse"
@@ -93,7 +96,11 @@ func (b *Basis) practice(e *evidence, a *Advice) {
 	case freeAlone:
 		a.Say = "More free play, with the cue in mind."
 	case noDifference:
-		a.Say = "No difference is shown between regular and irregular drills: keep the cue in mind in both."
+		a.Say = "No difference is shown between regular and irregular drills"
+		if b := e.because(); b != "" {
+			a.Say += " (" + b + ")"
+		}
+		a.Say += ": keep the cue in mind in both."
 	default:
 		b.ask(e, a, f)
 	}

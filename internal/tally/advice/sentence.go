@@ -36,6 +36,8 @@ const (
 	OnChance  Subject = "a rung"        // in Chance.Say
 	OnCard    Subject = "a card"        // of the HTML document
 	OnTries   Subject = "today's tries" // in Rung.Say
+	OnNext    Subject = "the next rung" // in WorkOn.Ladder
+	OnTest    Subject = "a test"        // in Test.Because, and with it in Comparison.Say, Trend.Say, Advice.Why and Say
 )
 
 const (
@@ -125,17 +127,11 @@ func Sentences() []Sentence {
 		{ID: breaks, On: OnFault, Says: "…: holds when the ball is known, breaks when it is not. More irregular practice at the same rung.",
 			Claims: "the fault is below one stroke in ten in regular drills, and more frequent in irregular ones",
 			When:   "the fault is rare in regular drills, and there is a difference towards irregular ones",
-			fault: func(e *evidence) bool {
-				more := e.moreIrregular()
-				return more && verdict.Of(perStroke(e.regular)) == verdict.Rare
-			}},
+			fault:  func(e *evidence) bool { return e.moreIrregular() && verdict.Of(perStroke(e.regular)) == verdict.Rare }},
 		{ID: moreOften, On: OnFault, Says: "…: more often when the ball is not known. More irregular practice at the same rung.",
 			Claims: "the fault is more frequent in irregular drills",
 			When:   "there is a difference towards irregular drills",
-			fault: func(e *evidence) bool {
-				more := e.moreIrregular()
-				return more
-			}},
+			fault:  func(e *evidence) bool { return e.moreIrregular() }},
 		{ID: thereAlready, On: OnFault, Says: "…: it is there already when the ball is known. Back to regular practice …",
 			Claims: "the fault comes on more than one stroke in twenty of regular drills",
 			When:   "the fault is often in regular drills",
@@ -170,5 +166,13 @@ func Sentences() []Sentence {
 			Claims: "the rate that was seen, rounded", When: fmt.Sprintf("at least %d strokes were looked at, 1 or more with the fault, and the interval is at most %.0f points wide", verdict.EnoughStrokes, 100*verdict.Wide)},
 		{ID: "enough", On: OnTries, Says: "… tries today; the club suggests at most …: let it be for today.",
 			Claims: "the tries of today have come to the club's limit", When: "they have; a drill that Work on next names says so too"},
+		{ID: "next-rung", On: OnNext, Says: "The ladder's next rung is …: the ladder goes by good strokes in a row, this list by faults, and a stroke can be good with a fault.",
+			Claims: "why the two name different drills", When: "the fault listed first names drills, and the ladder's next rung is none of them, or all are passed"},
+		{ID: "many-tests", On: OnTest, Says: "…: the interval leaves 0 out, but … things were tested.",
+			Claims: "why no difference, or no trend, is called one", When: "the interval leaves 0 out and the test holds alone, but not after the correction for all tests"},
+		{ID: "test-fails", On: OnTest, Says: "…: the interval leaves 0 out, but its test does not hold.",
+			Claims: "the same", When: "the interval leaves 0 out, and the test does not hold alone"},
+		{ID: "interval-holds", On: OnTest, Says: "…: its test holds, but the interval does not leave 0 out.",
+			Claims: "the same", When: "the test holds after the correction, and the interval holds 0 (of a ratio: 1)"},
 	}
 }

@@ -33,6 +33,34 @@ type Comparison struct {
 	Strokes *StrokePair    `json:"strokes"`
 	Minutes *MinutePair    `json:"minutes"` // where one of the two has no logged strokes and both have turns without
 	Test    *Test          `json:"test"`    // nil where neither part has the fault, or too few turns were seen
+	// Say is what the comparison shows, in words, once Conclude is called: "a difference",
+	// "no difference shown: …", "too few turns to tell" or "nothing to test".
+	Say string `json:"say"`
+}
+
+// Conclude says what comparisons show, once their tests are adjusted.
+func Conclude(list []Comparison) {
+	for i := range list {
+		list[i].Say = list[i].text()
+	}
+}
+
+func (c *Comparison) text() string {
+	what := "difference"
+	if c.Kind == Periods {
+		what = "change"
+	}
+	switch {
+	case c.Strokes != nil && c.Strokes.TooFewTurns, c.Minutes != nil && c.Minutes.TooFewTurns:
+		return "too few turns to tell"
+	case c.Test == nil:
+		return "nothing to test"
+	case c.Test.Survives:
+		return "a " + what
+	case c.Test.Because != "":
+		return "no " + what + " shown: " + c.Test.Because
+	}
+	return "no " + what + " shown"
 }
 
 // StrokePair is a difference of two rates per stroke, second minus first, with
@@ -112,7 +140,7 @@ func (c *Comparison) OfMinutes(one, two rate.Minutes, l rate.Likeness) {
 	if one.X > 0 {
 		c.Minutes.Ratio, c.Minutes.High = &r.Ratio, &r.High
 	}
-	c.Test = &Test{P: r.P, Shown: r.Low > 1 || r.High < 1}
+	c.Test = &Test{P: r.P, Shown: r.Low > 1 || r.High < 1, ratio: true}
 }
 
 // Contrast sets one fault in irregular drills against the same fault in regular
@@ -128,6 +156,7 @@ type Contrast struct {
 	Low         float64    `json:"low"`
 	High        float64    `json:"high"`
 	TooFewTurns bool       `json:"too_few_turns"` // to tell: the interval is -1 to 1
+	Say         string     `json:"say"`           // as of Comparison
 }
 
 // OfMethods is the comparison of methods per stroke, in the older form.
@@ -138,7 +167,7 @@ func OfMethods(list []Comparison) []Contrast {
 			s := c.Strokes
 			out = append(out, Contrast{
 				FaultID: c.FaultID, Code: c.Code, Label: c.Label, Regular: s.First, Irregular: s.Second,
-				Difference: s.Difference, Low: s.Low, High: s.High, TooFewTurns: s.TooFewTurns,
+				Difference: s.Difference, Low: s.Low, High: s.High, TooFewTurns: s.TooFewTurns, Say: c.Say,
 			})
 		}
 	}

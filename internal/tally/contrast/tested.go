@@ -13,7 +13,29 @@ type Test struct {
 	Adjusted float64 `json:"adjusted"` // by Benjamini and Hochberg over the tests that Tested.Over names
 	Survives bool    `json:"survives"` // Adjusted is at most Tested.Level, and the interval leaves "no difference" out
 	Shown    bool    `json:"shown"`    // that it does
-	trend    bool
+	// Because says why a test that does not survive does not, where the interval beside
+	// it may be read otherwise: "the interval leaves 0 out, but 15 things were tested".
+	// Empty where nobody would ask.
+	Because string `json:"because"`
+	trend   bool
+	ratio   bool // "no difference" is 1
+}
+
+// because is Because among so many tests, once the test is adjusted.
+func (t *Test) because(tests int) string {
+	none := "0"
+	if t.ratio {
+		none = "1"
+	}
+	switch {
+	case t.Survives, !t.Shown && t.Adjusted > falseDiscovery:
+		return ""
+	case !t.Shown:
+		return "its test holds, but the interval does not leave " + none + " out"
+	case t.P > falseDiscovery: // however many are tested
+		return "the interval leaves " + none + " out, but its test does not hold"
+	}
+	return fmt.Sprintf("the interval leaves %s out, but %d things were tested", none, tests)
 }
 
 // Tested says how many tests one summary made; one that two sheets show counts
@@ -78,6 +100,7 @@ func Adjust(tests []*Test, over string) Tested {
 		if tests[i].Survives = adjusted <= falseDiscovery && tests[i].Shown; tests[i].Survives {
 			t.Surviving++
 		}
+		tests[i].Because = tests[i].because(len(tests))
 		if tests[i].trend {
 			t.Trends++
 		} else {

@@ -101,6 +101,9 @@ func (t *Trend) text() string {
 	if t.Slope != nil {
 		say += ": " + t.Slope.Words()
 	}
+	if t.Test != nil && t.Test.Because != "" {
+		say += "; " + t.Test.Because
+	}
 	return say + "."
 }
 
