@@ -6,6 +6,7 @@ import (
 	"os"
 	"slices"
 
+	"strokeledger/internal/alike"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/publish"
 	"strokeledger/internal/desk/summary"
@@ -71,24 +72,13 @@ func (s *summaryCmd) Run(c *command) error {
 	return nil
 }
 
-// playerNamed finds the one player with that id, name or alias, or the initials
-// that documents show; those who have left count only where nobody else is meant.
+// playerNamed finds the one player with that id, name or alias, whatever the accents where
+// nobody is called just that, or the initials that documents show; those who have left
+// count only where nobody else is meant.
 func playerNamed(cat club.Catalogue, name string) (club.Player, error) {
-	var active, retired []club.Player
-	for _, p := range cat.Players {
-		switch is := club.Fold(name); {
-		case string(p.ID) == name:
-			return p, nil
-		case is == "" || is != club.Fold(p.Name) && is != club.Fold(p.Alias):
-		case p.Retired:
-			retired = append(retired, p)
-		default:
-			active = append(active, p)
-		}
-	}
-	found := active
+	found := playersRead(cat, name, club.Fold)
 	if len(found) == 0 {
-		found = retired
+		found = playersRead(cat, name, alike.New().Key)
 	}
 	if len(found) == 0 { // as documents call them that show no names
 		for id, alias := range redact.Aliases(cat.Players) {
@@ -106,4 +96,26 @@ func playerNamed(cat club.Catalogue, name string) (club.Player, error) {
 		return club.Player{}, &club.Problem{Say: "There is no player in this library yet: add one first."}
 	}
 	return club.Player{}, &club.Problem{Say: fmt.Sprintf("There is no player called %q in this library: look at the club screen for the name or alias.", name)}
+}
+
+// playersRead finds those with that id, or with the name or alias as read says that they
+// read.
+func playersRead(cat club.Catalogue, name string, read func(string) string) []club.Player {
+	var active, retired []club.Player
+	is := read(name)
+	for _, p := range cat.Players {
+		switch {
+		case string(p.ID) == name:
+			return []club.Player{p}
+		case is == read("") || is != read(p.Name) && is != read(p.Alias):
+		case p.Retired:
+			retired = append(retired, p)
+		default:
+			active = append(active, p)
+		}
+	}
+	if len(active) > 0 {
+		return active
+	}
+	return retired
 }

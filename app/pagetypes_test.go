@@ -97,7 +97,7 @@ func onPage() map[string]string {
 		"camera.Spot": "FloorSpot", "camera.Stretch": "RulerStretch", "camera.Distance": "FloorDistance", "camera.Apart": "SpotsApart", "sighting.Place": "PicturePlace",
 		"summary.Query": "SummaryQuery", "summary.Kind": "MarkKind", "summary.Unlooked": "UnlookedTurns",
 		"todo.List": "ToDoList", "todo.Query": "ToDoAsked", "todo.Row": "ToDoRow",
-		"catalogue.Roster": "RosterResult", "roster.Refused": "RosterProblem", "erase.Preview": "ErasePreview", "erase.Clip": "ErasedClip", "erase.Note": "ErasedNote",
+		"catalogue.Roster": "RosterResult", "roster.Remark": "RosterRemark", "erase.Preview": "ErasePreview", "erase.Clip": "ErasedClip", "erase.Note": "ErasedNote",
 		"erase.Document": "ErasedDocument", "erase.Request": "Forgetting", "publish.Format": "ExportFormat",
 		"tally.Summary": "SummaryResult", "tally.Session": "TrainingDay", "tally.StrokeRow": "TurnRow", "tally.RowStroke": "TurnStroke",
 	}

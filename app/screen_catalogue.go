@@ -64,3 +64,8 @@ func (c *Catalogue) ImportRoster() (catalogue.Roster, error) {
 		return d.Catalogue.ImportRoster(ctx, f)
 	})
 }
+
+// GiveConsent writes one consent down for several players.
+func (c *Catalogue) GiveConsent(given catalogue.Consented) error {
+	return c.s.do(func(ctx context.Context, d *desk.Desk) error { return d.Catalogue.GiveConsent(ctx, given) })
+}

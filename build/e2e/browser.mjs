@@ -168,11 +168,33 @@ async function coach(stage, report) {
       await page.keyboard.press("End");
       await atFrame(74);
       await page.keyboard.press("]");
-      await page.getByRole("listbox", { name: "Player" }).getByRole("option").first().click();
-      await page.getByRole("listbox", { name: "Drill" }).getByRole("option").first().click();
+      const dialog = page.getByRole("dialog");
+      const focus = () => page.evaluate(() => document.activeElement?.closest("label")?.querySelector(".name")?.textContent ?? "");
+      same(await focus(), "Player", "the field that has the keys");
+      await page.keyboard.type("lindqv\u00edst"); // whatever the accents
+      await dialog.getByRole("listbox", { name: "Player" }).getByRole("option", { name: roster[0].name, selected: true }).waitFor();
+      await page.keyboard.press("Tab");
+      same(await focus(), "Drill", "the field that has the keys");
+      await dialog.getByRole("listbox", { name: "Drill" }).getByRole("option").first().click();
       await page.getByRole("dialog").getByRole("button", { name: "Save" }).click();
       await page.getByRole("dialog").waitFor({ state: "detached" });
       same(await ledger(library, live("turn", "first, last")), [{ first: 0, last: 74 }], "the ledger");
+    });
+
+    await report.check("a new player by typing and Tab, and the drill typed next, are both kept", async () => {
+      await page.getByRole("button", { name: roster[0].name }).first().click();
+      const dialog = page.getByRole("dialog");
+      await page.keyboard.type("Zoe Okafor");
+      await page.keyboard.press("Tab");
+      await page.keyboard.type("rally");
+      same(await dialog.getByRole("combobox", { name: "Drill" }).inputValue(), "rally", "the drill that was typed");
+      await dialog.getByText("new in the club").waitFor();
+      await page.keyboard.press("Enter");
+      await dialog.waitFor({ state: "detached" });
+      same(await ledger(library, "SELECT p.name FROM turn t JOIN player p ON p.id = t.player_id WHERE t.gone = 0"), [{ name: "Zoe Okafor" }], "the ledger");
+      for (let i = 0; i < 2; i++) await page.keyboard.press("Control+z");
+      await until("the turn as it was", async () => (await ledger(library, "SELECT name FROM player WHERE gone = 0")).length === 1);
+      same(await ledger(library, "SELECT p.name FROM turn t JOIN player p ON p.id = t.player_id WHERE t.gone = 0"), [{ name: roster[0].name }], "the ledger");
     });
 
     await report.check("strokes are logged, good and missed", async () => {

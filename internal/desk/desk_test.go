@@ -351,19 +351,6 @@ func TestEnvelopeShowsContacts(t *testing.T) {
 	}
 }
 
-func TestRoster(t *testing.T) {
-	b, ctx := newBench(t), t.Context()
-	got, err := b.Catalogue.ImportRoster(ctx, strings.NewReader("name,hand\nAda Quist,left\nInes Varga,right\nMo Tan,both\n"))
-	require.NoError(t, err)
-	require.Equal(t, 1, got.Added)
-	require.Equal(t, 1, got.Skipped)
-	require.Len(t, got.Rows, 1)
-	require.Equal(t, 4, got.Rows[0].Line)
-	cat, err := b.Library.Catalogue(ctx)
-	require.NoError(t, err)
-	require.Len(t, cat.Players, 2)
-}
-
 func TestCoaches(t *testing.T) {
 	b, ctx := newBench(t), t.Context()
 	only := b.cat.Coaches[0]

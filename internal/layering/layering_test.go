@@ -33,7 +33,8 @@ func arrows() map[string][]string {
 		"internal/atomicfile":  {},
 		"internal/cache":       {},
 		"internal/club":        {"internal/timecode"},
-		"internal/roster":      {"internal/club"},
+		"internal/alike":       {},
+		"internal/roster":      {"internal/alike", "internal/club"},
 		"internal/sighting":    {"internal/club"},
 		"internal/aim":         domain,
 		"internal/redact":      {"internal/club"},
@@ -47,7 +48,7 @@ func arrows() map[string][]string {
 		"internal/job":         {"internal/club"},
 		"internal/drive":       {},
 		"internal/scratch":     {"internal/drive"},
-		"internal/store":       with(written, cached, "internal/sighting", "internal/drive", "internal/scratch"),
+		"internal/store":       with(written, cached, "internal/alike", "internal/sighting", "internal/drive", "internal/scratch"),
 		"internal/clip/av":     with(written),
 		"internal/clip":        with("internal/clip/av", cached),
 		"internal/sentence":    {"internal/club"},
@@ -62,7 +63,7 @@ func arrows() map[string][]string {
 		"internal/desk":            with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/report", "internal/sentence", "internal/store"),
 		"internal/cache/cachetest": {}, // for tests alone
 
-		"app": with("internal/desk", "internal/clip", "internal/document", "internal/pose", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
+		"app": with("internal/alike", "internal/desk", "internal/clip", "internal/document", "internal/pose", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
 	}
 	for name, below := range numbers() {
 		may["internal/tally/"+name] = below
@@ -126,7 +127,7 @@ func rooms() map[string][]string {
 		"session":   room("library place footage relink", "clip", "sentence", "store"),
 		"camera":    room("footage", "clip", "sighting", "table"),
 		"ruler":     room("library footage camera", "sighting", "store"),
-		"catalogue": room("library", "roster", "store"),
+		"catalogue": room("library", "alike", "roster", "store"),
 		"ladder":    room("library", "store"),
 		"consent":   room("library"),
 		"erase":     room("library place footage burst", "clip", "store"),
@@ -152,7 +153,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/cache", "internal/sighting", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/aim"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/cache", "internal/sighting", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/alike", "internal/aim"}
 }
 
 type pkg struct {

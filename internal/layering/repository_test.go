@@ -31,13 +31,10 @@ func source(t *testing.T, visit func(name string, content []byte)) {
 		}
 		name, _ := filepath.Rel(top, path)
 		name = filepath.ToSlash(name)
-		if e.IsDir() {
-			if slices.Contains(made, name) {
-				return fs.SkipDir
-			}
-			return nil
-		}
-		if !e.Type().IsRegular() {
+		switch made := slices.Contains(made, name); { // .git is a file in a second work tree
+		case made && e.IsDir():
+			return fs.SkipDir
+		case made || !e.Type().IsRegular():
 			return nil
 		}
 		content, err := os.ReadFile(path)

@@ -9,11 +9,13 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/encoding/unicode"
 
+	"strokeledger/internal/alike"
 	"strokeledger/internal/club"
 )
 
@@ -23,21 +25,30 @@ const (
 	maxBytes = 64 << 20
 )
 
-// Refused is a row of a roster that could not be taken.
-type Refused struct {
-	Line int    `json:"line"` // in the file, from 1
-	Say  string `json:"say"`  // one sentence
+// Remark says what is wrong with a row.
+type Remark struct {
+	Line  int    `json:"line"`  // in the file, from 1
+	Say   string `json:"say"`   // one sentence, which names the player where there is a name
+	Taken bool   `json:"taken"` // the player is taken all the same, without what could not be read
 }
 
-// Read reads players from a table as spreadsheets save it (RFC 4180): a
-// first row with the columns name, alias, hand, group and note in any order and
-// case, of which only name must be there; other columns are left aside. Commas,
-// semicolons or tabs part the columns. The text is UTF-8, UTF-16 with a byte
-// order mark, or else Windows-1252. A row without a hand is right-handed.
+// Row is a player of a roster, who has no ID.
+type Row struct {
+	Line   int // in the file, from 1
+	Player club.Player
+}
+
+// Read reads players from a table as spreadsheets save it (RFC 4180): a first row with the
+// columns name, alias, hand, group, note, consent from, consent until, consent by and delete
+// after in any order and case, of which only name must be there; other columns are left
+// aside. Commas, semicolons or tabs part the columns. The text is UTF-8, UTF-16 with a byte
+// order mark, or else Windows-1252. A row without a hand is right-handed. A day is written
+// year-month-day or, with points, day.month.year.
 //
-// A row that cannot be taken is a problem of its own and the others are kept; an
-// error is a *club.Problem about the file as a whole. The players have no IDs.
-func Read(r io.Reader) (players []club.Player, problems []Refused, err error) {
+// A row that cannot be taken is a remark of its own and the others are kept; of a hand or a
+// day that cannot be read the row is taken without it, with a remark. An error is a
+// *club.Problem about the file as a whole.
+func Read(r io.Reader) (rows []Row, remarks []Remark, err error) {
 	text, err := rosterText(r)
 	if err != nil {
 		return nil, nil, err
@@ -53,11 +64,11 @@ func Read(r io.Reader) (players []club.Player, problems []Refused, err error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	names := map[string]int{}
-	for rows := 0; ; {
-		row, err := table.Read()
+	twins := twins{alike.New(), map[string]Row{}}
+	for n := 0; ; {
+		cells, err := table.Read()
 		if err == io.EOF {
-			return players, problems, nil
+			return rows, remarks, nil
 		}
 		line, say := 0, ""
 		var broken *csv.ParseError
@@ -66,26 +77,29 @@ func Read(r io.Reader) (players []club.Player, problems []Refused, err error) {
 			line, say = broken.StartLine, "The quotation marks in this row do not match: put text in a pair of them, and double those inside."
 		case err != nil:
 			return nil, nil, problem("", "The roster cannot be read: pick the file again.")
-		case strings.TrimSpace(strings.Join(row, "")) == "":
+		case strings.TrimSpace(strings.Join(cells, "")) == "":
 			continue
 		default:
 			line, _ = table.FieldPos(0)
 		}
-		if rows++; rows > maxRows {
+		if n++; n > maxRows {
 			say := fmt.Sprintf("This row and those below were left out, because a roster takes %d players: split it into several files.", maxRows)
-			return players, append(problems, Refused{line, say}), nil
+			return rows, append(remarks, Remark{Line: line, Say: say}), nil
 		}
+		row, unread := Row{Line: line}, []string(nil)
 		if say == "" {
-			var p club.Player
-			if p, say = rosterPlayer(row, columns); say == "" {
-				say = twice(names, p.Name, line)
-			}
-			if say == "" {
-				players = append(players, p)
-				continue
+			if row.Player, unread, say = player(cells, columns); say == "" {
+				say = twins.of(row)
 			}
 		}
-		problems = append(problems, Refused{line, say})
+		if say != "" {
+			remarks = append(remarks, Remark{Line: line, Say: say})
+			continue
+		}
+		rows = append(rows, row)
+		for _, u := range unread {
+			remarks = append(remarks, Remark{Line: line, Say: u, Taken: true})
+		}
 	}
 }
 
@@ -128,8 +142,9 @@ func separator(text string) rune {
 func rosterColumns(head []string) (map[string]int, error) {
 	columns := map[string]int{}
 	for i, h := range head {
-		switch h = strings.ToLower(strings.TrimSpace(h)); h {
-		case "name", "alias", "hand", "group", "note":
+		// A spreadsheet's own export may write consent_from.
+		switch h = strings.ReplaceAll(strings.ToLower(strings.TrimSpace(h)), "_", " "); h {
+		case "name", "alias", "hand", "group", "note", "consent from", "consent until", "consent by", "delete after":
 			if _, twice := columns[h]; twice {
 				return nil, problem(h, "The roster has two columns called %s: rename one of them.", h)
 			}
@@ -142,34 +157,86 @@ func rosterColumns(head []string) (map[string]int, error) {
 	return columns, nil
 }
 
-// rosterPlayer makes a player of a row, or says what is wrong with it.
-func rosterPlayer(row []string, columns map[string]int) (p club.Player, say string) {
+// player makes a player of a row, or says what is wrong with it; unread says what could not
+// be read and was left out.
+func player(cells []string, columns map[string]int) (p club.Player, unread []string, say string) {
 	field := func(name string) string {
-		if i, ok := columns[name]; ok && i < len(row) {
-			return strings.TrimSpace(row[i])
+		if i, ok := columns[name]; ok && i < len(cells) {
+			return strings.TrimSpace(cells[i])
 		}
 		return ""
 	}
-	p = club.Player{Name: field("name"), Alias: field("alias"), Group: field("group"), Note: field("note")}
-	switch strings.ToLower(field("hand")) {
-	case "", "right", "r":
-		p.Hand = club.RightHand
-	case "left", "l":
+	p = club.Player{Name: field("name"), Alias: field("alias"), Group: field("group"), Note: field("note"), Hand: club.RightHand, ConsentBy: field("consent by")}
+	leave := func(format string, args ...any) {
+		unread = append(unread, club.Isolated(p.Name)+": "+fmt.Sprintf(format, args...))
+	}
+	switch hand := strings.ToLower(field("hand")); hand {
+	case "", "right", "r", "right-handed", "right hand":
+	case "left", "l", "left-handed", "left hand":
 		p.Hand = club.LeftHand
+	default:
+		leave("%q is no hand, so right was put in; write right or left, or correct it under Club.", shortened(field("hand")))
+	}
+	for _, d := range []struct {
+		column string
+		into   *club.Date
+	}{{"consent from", &p.ConsentFrom}, {"consent until", &p.ConsentUntil}, {"delete after", &p.DeleteAfter}} {
+		var ok bool
+		if *d.into, ok = day(field(d.column)); !ok {
+			leave("%q is no day for %s, which was left empty; write it as year-month-day, for example 2026-03-14.", shortened(field(d.column)), d.column)
+		}
+	}
+	if p.ConsentUntil != "" && p.ConsentFrom == "" {
+		leave("The consent says until when and not from when, so none was put in; write the day from which it holds.")
+		p.ConsentUntil = ""
+	}
+	if p.ConsentUntil != "" && p.ConsentUntil < p.ConsentFrom {
+		leave("The consent ends on %s, before it begins on %s, so none was put in; change one of the two days.", p.ConsentUntil, p.ConsentFrom)
+		p.ConsentFrom, p.ConsentUntil = "", ""
 	}
 	if err := p.Check(); err != nil {
-		return p, err.Error()
+		if say = err.Error(); p.Name != "" {
+			say = club.Isolated(shortened(p.Name)) + ": " + say
+		}
 	}
-	return p, ""
+	return p, unread, say
 }
 
-// twice says so where the name stood in a row above; names has the lines.
-func twice(names map[string]int, name string, line int) string {
-	key := club.Fold(name)
-	if above, ok := names[key]; ok {
-		return fmt.Sprintf("%q stands in line %d already: add something to tell them apart.", name, above)
+// shortened is a text as a sentence can hold it.
+func shortened(text string) string {
+	const long = 40
+	if r := []rune(text); len(r) > long {
+		return string(r[:long]) + "…"
 	}
-	names[key] = line
+	return text
+}
+
+// day reads a day; "" is none. Days with strokes are not read: nobody can say which of their
+// numbers is the month.
+func day(s string) (club.Date, bool) {
+	if s == "" {
+		return "", true
+	}
+	if t, err := time.Parse("2.1.2006", s); err == nil {
+		s = t.Format(time.DateOnly)
+	}
+	d, err := club.ParseDate(s)
+	return d, err == nil
+}
+
+// twins knows the rows above by how their names read.
+type twins struct {
+	names *alike.Names
+	above map[string]Row
+}
+
+// of says so where a name like the row's stood above, and takes it in otherwise.
+func (t twins) of(r Row) string {
+	key := t.names.Key(r.Player.Name)
+	if a, ok := t.above[key]; ok {
+		return fmt.Sprintf("%q stands in line %d already as %q: add something to tell them apart.", r.Player.Name, a.Line, a.Player.Name)
+	}
+	t.above[key] = r
 	return ""
 }
 

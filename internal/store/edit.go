@@ -93,6 +93,9 @@ func (l *Library) enter(ctx context.Context, author club.ID, label string, edits
 		if err := w.obeyRules(); err != nil {
 			return err
 		}
+		if err := w.noTwins(); err != nil {
+			return err
+		}
 		if err := w.log("do", 0); err != nil {
 			return err
 		}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 
+	"strokeledger/internal/alike"
 	"strokeledger/internal/club"
 )
 
@@ -263,4 +264,55 @@ func (w *writing) catalogueUnique() error {
 		return err
 	}
 	return c.CheckRows(touched)
+}
+
+// noTwins holds players who are new, renamed or back in use against those whom the change
+// leaves alone. It is asked where a coach enters something and not by undo: a library may hold
+// two names that read alike from a time when that was allowed, and a record brings all of
+// its players in one change.
+func (w *writing) noTwins() error {
+	var fresh []club.Player
+	touched := map[club.ID]bool{}
+	for _, r := range w.rows {
+		if r.kind.named() != "player" {
+			continue
+		}
+		touched[r.id] = true
+		if r.after == nil {
+			continue
+		}
+		after, err := players().read(r.after)
+		if err != nil {
+			return err
+		}
+		before := club.Player{Retired: true}
+		if r.before != nil {
+			if before, err = players().read(r.before); err != nil {
+				return err
+			}
+		}
+		if !after.Retired && (before.Retired || before.Name != after.Name) {
+			fresh = append(fresh, after)
+		}
+	}
+	if len(fresh) == 0 {
+		return nil
+	}
+	c, err := catalogue(w.ctx, w.tx)
+	if err != nil {
+		return err
+	}
+	names := alike.New()
+	known := make(map[string]string, len(c.Players))
+	for _, p := range c.Players {
+		if !p.Retired && !touched[p.ID] {
+			known[names.Key(p.Name)] = p.Name
+		}
+	}
+	for _, p := range fresh {
+		if twin, ok := known[names.Key(p.Name)]; ok {
+			return &club.Problem{Field: "name", Say: fmt.Sprintf("%q is in the club already: choose that player, or add something to %q to tell them apart.", twin, p.Name)}
+		}
+	}
+	return nil
 }

@@ -242,3 +242,40 @@ func TestTimesAreKeptToTheMicrosecond(t *testing.T) {
 	require.NoError(t, l.read.QueryRow("SELECT after FROM change_row WHERE row_id = ? ORDER BY seq LIMIT 1", m.ID).Scan(&logged))
 	require.Contains(t, logged, `"made":"2026-03-14T15:09:26.535897Z"`)
 }
+
+// No child is entered twice: a new name that reads like another's is refused. What was
+// allowed before stays as it is, can be changed, and comes back by undo.
+func TestNoChildIsEnteredTwice(t *testing.T) {
+	ctx := context.Background()
+	l := filled(t)
+	named := func(n int, name string) club.Player {
+		p := player(n)
+		p.Name = name
+		return p
+	}
+	must(t, l, Put(named(20, "Léa")), Put(named(21, "Lea"))) // as a record brings them
+	for name, edit := range map[string]Edit{
+		"new":     Put(named(22, "LÉA")),
+		"accents": Put(named(22, "Leã")),
+		"renamed": Put(named(0, "lea ")),
+	} {
+		_, err := l.Do(ctx, "a", "x", edit)
+		p, ok := club.AsProblem(err)
+		require.True(t, ok, "%s: %v", name, err)
+		require.Equal(t, "name", p.Field, name)
+	}
+	grouped := named(21, "Lea")
+	grouped.Group = "U12"
+	must(t, l, Put(grouped))
+	gone := grouped
+	gone.Retired = true
+	must(t, l, Put(gone))
+	_, err := l.Do(ctx, "a", "x", Put(grouped))
+	require.ErrorContains(t, err, `"Léa" is in the club already`, "back in use")
+	_, err = l.Undo(ctx, "a")
+	require.NoError(t, err, "undo brings it back")
+	_, err = l.Do(ctx, "a", "x", Put(named(21, "Leonie")))
+	require.NoError(t, err)
+	_, err = l.Undo(ctx, "a")
+	require.NoError(t, err, "and the old name")
+}

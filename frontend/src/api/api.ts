@@ -4,6 +4,7 @@
 import type {
   Bound,
   Coach,
+  Consented,
   Day,
   Drill,
   Events,
@@ -95,6 +96,7 @@ export const catalogue = {
   savePlayer: (row: Player) => call((b) => b.Catalogue.SavePlayer(row)),
   saveDrill: (row: Drill) => call((b) => b.Catalogue.SaveDrill(row)),
   saveFault: (row: Fault) => call((b) => b.Catalogue.SaveFault(row)),
+  giveConsent: (given: Consented) => call((b) => b.Catalogue.GiveConsent(given)),
   importRoster: () => call((b) => b.Catalogue.ImportRoster()),
 };
 

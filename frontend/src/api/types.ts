@@ -44,13 +44,24 @@ export interface Catalogue {
   faults: Fault[];
 }
 
+/** Consented is the consent of several players, as one paper often gives it. */
+export interface Consented {
+  players: Id[];
+  from: Day;
+  /** empty: no end was agreed */
+  until: Day;
+  by: string;
+}
+
 /** RosterResult says what became of a roster file. */
 export interface RosterResult {
   added: number;
   /** players who are in the club already */
   skipped: number;
-  /** rows that could not be taken */
-  rows: RosterProblem[];
+  /** of these, those whose consent was taken from the roster */
+  consented: number;
+  /** what is wrong with rows */
+  rows: RosterRemark[];
 }
 
 /** Coach is someone who marks. Retired coaches keep their marks. */
@@ -924,12 +935,14 @@ export interface MeasuredEvent extends MeasuringProgress {
   clip_id: Id;
 }
 
-/** RosterProblem is a row of a roster that could not be taken. */
-export interface RosterProblem {
+/** RosterRemark says what is wrong with a row. */
+export interface RosterRemark {
   /** in the file, from 1 */
   line: number;
-  /** one sentence */
+  /** one sentence, which names the player where there is a name */
   say: string;
+  /** the player is taken all the same, without what could not be read */
+  taken: boolean;
 }
 
 /** Method says whether the player knows where the next ball goes. */
@@ -2083,6 +2096,7 @@ export interface Bound {
   };
   Catalogue: {
     Get(): Promise<Catalogue>;
+    GiveConsent(given: Consented): Promise<null>;
     ImportRoster(): Promise<RosterResult>;
     SaveCoach(row: Coach): Promise<Coach>;
     SaveDrill(row: Drill): Promise<Drill>;

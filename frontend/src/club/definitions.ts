@@ -156,7 +156,7 @@ export const players: Kind<Player> = {
     "Film a child only when the child and those who care for it know what the film is for and have agreed beforehand, in writing. Keep film where only the team can reach it, never show it beside a full name or an address, and delete it when it is asked for or needed no longer. Your club’s policy and the law where you are go first: this program reminds, it does not decide.",
   save: calls.savePlayer,
   empty:
-    "No players yet. Add them one by one, or bring in a list: a CSV file, as every spreadsheet saves it, whose first line names the columns: name, and if you like alias, hand, group, note.",
+    "No players yet. Add them one by one, or bring in a list: a CSV file, as every spreadsheet saves it, whose first line names the columns: name, and if you like alias, hand, group, note, consent from, consent until, consent by, delete after.",
 };
 
 export const drills: Kind<Drill> = {

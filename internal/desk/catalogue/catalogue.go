@@ -3,14 +3,11 @@ package catalogue
 
 import (
 	"context"
-	"fmt"
-	"io"
 	"slices"
 	"strings"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/library"
-	"strokeledger/internal/roster"
 	"strokeledger/internal/store"
 )
 
@@ -71,50 +68,6 @@ func save[T store.Row](ctx context.Context, lib *library.Library, row *T, id *cl
 	}
 	_, err = lib.Do(ctx, verb+label, store.Put(*row))
 	return *row, err
-}
-
-// Roster says what became of a roster file.
-type Roster struct {
-	Added   int              `json:"added"`
-	Skipped int              `json:"skipped"` // players who are in the club already
-	Rows    []roster.Refused `json:"rows"`    // rows that could not be taken
-}
-
-// ImportRoster adds the players of a CSV roster in one change. Rows with a fault
-// are told and left out; players whose name is in the club already are skipped.
-func (d *Definitions) ImportRoster(ctx context.Context, r io.Reader) (Roster, error) {
-	players, problems, err := roster.Read(r)
-	if err != nil {
-		return Roster{}, err
-	}
-	cat, err := d.lib.Catalogue(ctx)
-	if err != nil {
-		return Roster{}, err
-	}
-	out := Roster{Rows: problems}
-	if out.Rows == nil {
-		out.Rows = []roster.Refused{}
-	}
-	known := make(map[string]bool, len(cat.Players))
-	for _, p := range cat.Players {
-		if !p.Retired {
-			known[club.Fold(p.Name)] = true
-		}
-	}
-	var edits []store.Edit
-	for _, p := range players {
-		if known[club.Fold(p.Name)] {
-			out.Skipped++
-			continue
-		}
-		p.ID = d.lib.NewID()
-		edits = append(edits, store.Put(p))
-	}
-	if out.Added = len(edits); out.Added == 0 {
-		return out, nil
-	}
-	_, err = d.lib.Do(ctx, fmt.Sprintf("add %d players from a roster", out.Added), edits...)
-	return out, err
 }
 
 // NameCoach says who marks in a new library; an empty name leaves it at that, and
