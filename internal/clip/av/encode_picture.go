@@ -29,6 +29,7 @@ type FilmPicture struct {
 // after its film pictures.
 type Fitter struct {
 	width, height int
+	above         int // rows of the film in which pictures stand; below them it is black
 	c             *C.sl_fit
 
 	mu    sync.Mutex
@@ -36,28 +37,29 @@ type Fitter struct {
 	done  bool
 }
 
-// NewFitter makes a fitter for films of that size, both even.
-func NewFitter(width, height int) (*Fitter, error) {
-	if width <= 0 || height <= 0 || width%2 != 0 || height%2 != 0 {
-		return nil, fmt.Errorf("%d x %d is not an even picture size", width, height)
+// NewFitter makes a fitter for films of that size, of which so many rows at the foot are
+// left free; all three even.
+func NewFitter(width, height, foot int) (*Fitter, error) {
+	if width <= 0 || height <= foot || width%2 != 0 || height%2 != 0 || foot < 0 || foot%2 != 0 {
+		return nil, fmt.Errorf("%d x %d above %d rows is not an even picture size", width, height-foot, foot)
 	}
 	c := C.sl_fit_new()
 	if c == nil {
 		return nil, errors.New("out of memory")
 	}
-	return &Fitter{width: width, height: height, c: c}, nil
+	return &Fitter{width: width, height: height, above: height - foot, c: c}, nil
 }
 
 // Place is where a picture that is shown with that look stands in the fitter's
 // film pictures: as large as it can be, in the middle, even on all sides.
 func (f *Fitter) Place(l Look) image.Rectangle {
-	w, h := f.width, f.height
-	if l.Width*f.height > l.Height*f.width {
+	w, h := f.width, f.above
+	if l.Width*h > l.Height*w {
 		h = max(2, (l.Height*f.width+l.Width/2)/l.Width&^1)
 	} else {
-		w = max(2, (l.Width*f.height+l.Height/2)/l.Height&^1)
+		w = max(2, (l.Width*f.above+l.Height/2)/l.Height&^1)
 	}
-	at := image.Pt((f.width-w)/2&^1, (f.height-h)/2&^1)
+	at := image.Pt((f.width-w)/2&^1, (f.above-h)/2&^1)
 	return image.Rectangle{Min: at, Max: at.Add(image.Pt(w, h))}
 }
 

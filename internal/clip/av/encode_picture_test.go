@@ -73,7 +73,7 @@ func TestFilmPicturesShowWhatIsShown(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			p, look := firstPicture(t, shared(name))
-			f, err := NewFitter(640, 480)
+			f, err := NewFitter(640, 480, 0)
 			require.NoError(t, err)
 			defer f.Close()
 			c, err := f.Fit(p, look)
@@ -109,7 +109,7 @@ func TestFilmPicturesShowWhatIsShown(t *testing.T) {
 
 func TestOverlayBlends(t *testing.T) {
 	p, look := firstPicture(t, shared("a35a_bt709.mp4"))
-	f, err := NewFitter(320, 240)
+	f, err := NewFitter(320, 240, 0)
 	require.NoError(t, err)
 	defer f.Close()
 	c, err := f.Fit(p, look)
@@ -167,7 +167,7 @@ func TestOverlayBlends(t *testing.T) {
 func TestFilmOfPictures(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "cels.mp4")
 	p, look := firstPicture(t, shared("a35b_bt601.mp4"))
-	f, err := NewFitter(320, 240)
+	f, err := NewFitter(320, 240, 0)
 	require.NoError(t, err)
 	defer f.Close()
 	film, err := Create(path, FilmOptions{Width: 320, Height: 240, Rate: timecode.Base{Num: 1, Den: 25}, CRF: 10})

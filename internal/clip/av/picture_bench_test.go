@@ -38,7 +38,7 @@ func BenchmarkPicture(b *testing.B) {
 			}
 			view := NewView()
 			defer view.Close()
-			fitter, err := NewFitter(width, height)
+			fitter, err := NewFitter(width, height, 0)
 			require.NoError(b, err)
 			defer fitter.Close()
 			words := NewOverlay(image.NewRGBA(image.Rect(0, 0, width, 200)), image.Pt(0, height-200))

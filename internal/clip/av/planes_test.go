@@ -59,7 +59,7 @@ func TestPicturesTurn(t *testing.T) {
 
 // lumaOf is the luma of a picture as a film of its size takes it.
 func lumaOf(t *testing.T, p *Picture, l Look) *image.Gray {
-	f, err := NewFitter(l.Width, l.Height)
+	f, err := NewFitter(l.Width, l.Height, 0)
 	require.NoError(t, err)
 	defer f.Close()
 	c, err := f.Fit(p, l)

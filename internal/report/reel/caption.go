@@ -8,7 +8,7 @@ import (
 	"strokeledger/internal/clip/av"
 )
 
-// Caption is what stands under the pictures of a piece. Every field is data: it is
+// Caption is what stands in the band below the pictures of a piece. Every field is data: it is
 // shortened where it does not fit, and may be empty.
 type Caption struct {
 	Code  string // of the fault
@@ -22,7 +22,7 @@ type Caption struct {
 func white() color.RGBA { return color.RGBA{255, 255, 255, 255} }
 func quiet() color.RGBA { return color.RGBA{214, 219, 224, 255} }
 func amber() color.RGBA { return color.RGBA{255, 193, 79, 255} }
-func shade() color.RGBA { return color.RGBA{0, 0, 0, 178} } // black, seven tenths
+func shade() color.RGBA { return color.RGBA{0, 0, 0, 178} } // the rim of a sign: black, seven tenths
 
 // unit is the size of the largest letters on a picture of that size, in pixels.
 func unit(width, height int) int { return max(16, min(width, height)/24) }
@@ -37,12 +37,25 @@ type paragraph struct {
 // leading is the distance of two base lines.
 func (k ink) leading() int { return k.size * 5 / 4 }
 
-// caption draws the band at the bottom of the picture, as high as its text, and
-// tells where it begins.
-func (l *Letters) caption(c Caption, width, height int) (o *av.Overlay, top int) {
+// text is what stands in the band, from the top down, below the codes.
+type text struct {
+	codes      []line
+	paragraphs []paragraph
+}
+
+// high is how many pixels a text takes, 0 for none.
+func (t text) high() (pixels int) {
+	for _, p := range t.paragraphs {
+		pixels += len(p.lines) * p.ink.leading()
+	}
+	return pixels
+}
+
+// text lays a caption out for pictures of that size. At the right of its last line a third
+// stays free for what the repetition says.
+func (l *Letters) text(c Caption, width, height int) text {
 	u := unit(width, height)
-	margin := u * 3 / 4
-	room := width - 2*margin
+	room := width - 2*margin(u)
 	title := ink{true, u, white()}
 	code := ink{true, u, amber()}
 	// A code takes at most a third of the line.
@@ -56,49 +69,67 @@ func (l *Letters) caption(c Caption, width, height int) (o *av.Overlay, top int)
 	if titles == nil && codes != nil {
 		titles = []line{{ink: title}} // the code has a line of its own
 	}
-	text := []paragraph{
+	return text{codes, []paragraph{
 		{titles, title, indent},
 		{l.wrap(c.Cue, cue, room, 2), cue, 0},
-		{l.wrap(c.Foot, foot, room, 1), foot, 0},
+		{l.wrap(c.Foot, foot, room*2/3, 1), foot, 0},
+	}}
+}
+
+// margin is what stays free on all sides of a text.
+func margin(unit int) int { return unit * 3 / 4 }
+
+// band is how many rows the captions of the pieces take below the pictures: as many as
+// the highest, and always the same, so that nothing moves and nobody's feet are covered.
+// Even.
+func (o Options) band(pieces []Piece) (rows int) {
+	u := unit(o.Width, o.Height)
+	for _, p := range pieces {
+		high := o.Letters.text(p.Caption, o.Width, o.Height).high()
+		if p.Moment >= 0 {
+			high = max(high, o.Letters.slow(o.Slow, o.Width, o.Height).ink.leading())
+		}
+		if high > 0 {
+			rows = max(rows, high+margin(u))
+		}
 	}
-	high := 0
-	for _, p := range text {
-		high += len(p.lines) * p.ink.leading()
+	return (rows + 1) &^ 1
+}
+
+// caption draws the band below the pictures.
+func (l *Letters) caption(c Caption, width, height, band int) *av.Overlay {
+	u := unit(width, height)
+	img := whole(width, band)
+	fill(img, img.Rect, image.NewUniform(color.Black))
+	t := l.text(c, width, height)
+	y := margin(u) / 2
+	for _, c := range t.codes {
+		c.draw(img, margin(u), y+u)
 	}
-	if high == 0 {
-		return av.NewOverlay(whole(0, 0), image.Point{}), height
-	}
-	high = min(height, high+margin)
-	img := whole(width, high)
-	fill(img, img.Rect, image.NewUniform(shade()))
-	y := margin / 2
-	for _, c := range codes {
-		c.draw(img, margin, y+u)
-	}
-	for _, p := range text {
+	for _, p := range t.paragraphs {
 		for _, line := range p.lines {
-			line.draw(img, margin+p.indent, y+p.ink.size)
+			line.draw(img, margin(u)+p.indent, y+p.ink.size)
 			y += p.ink.leading()
 		}
 	}
-	return av.NewOverlay(img, image.Pt(0, height-high)), height - high
+	return av.NewOverlay(img, image.Pt(0, height))
 }
 
-// tag draws a few words at the right, above what begins at top.
-func (l *Letters) tag(text string, width, height, top int) *av.Overlay {
-	u := unit(width, height)
-	k := ink{true, u * 7 / 10, amber()}
-	wide := u
-	lines := l.wrap(text, k, width/2, 1)
-	for _, line := range lines {
-		wide += line.width
+// slow is the words of the repetition, in one line.
+func (l *Letters) slow(times, width, height int) (words line) {
+	for _, words = range l.wrap(slowText(times), ink{true, unit(width, height) * 7 / 10, amber()}, width/3-margin(unit(width, height)), 1) {
 	}
-	img := whole(wide, k.size*8/5)
-	fill(img, img.Rect, image.NewUniform(shade()))
-	for _, line := range lines {
-		line.draw(img, u/2, k.size*23/20)
-	}
-	return av.NewOverlay(img, image.Pt(width-img.Rect.Dx(), max(0, (top-img.Rect.Dy())&^1)))
+	return words
+}
+
+// tag draws the words of the repetition into the band, at the right of its last line.
+func (l *Letters) tag(times, width, height, band int) *av.Overlay {
+	words := l.slow(times, width, height)
+	img := whole(words.width, words.ink.size*8/5)
+	fill(img, img.Rect, image.NewUniform(color.Black))
+	words.draw(img, 0, words.ink.size*23/20)
+	m := margin(unit(width, height))
+	return av.NewOverlay(img, image.Pt(width-m-words.width, height+band-m/2-img.Rect.Dy()))
 }
 
 func slowText(times int) string { return fmt.Sprintf("%d times slower", times) }

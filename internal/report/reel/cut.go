@@ -12,6 +12,7 @@ import (
 // cutter makes strips of pieces. Its goroutine makes film pictures, the film's appends them.
 type cutter struct {
 	Options
+	band    int // pixels below the pictures
 	fit     *av.Fitter
 	strips  chan strip
 	made    int // pictures sent
@@ -86,8 +87,7 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 		return err
 	}
 	place := c.fit.Place(p.footage.Look())
-	band, top := c.Letters.caption(p.Caption, c.Width, c.Height)
-	caption := []*av.Overlay{band}
+	caption := []*av.Overlay{c.Letters.caption(p.Caption, c.Width, c.Height, c.band)}
 	var repeated map[int]*av.FilmPicture // kept for the repetition
 	defer func() {
 		for _, picture := range repeated {
@@ -108,7 +108,7 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 	if err != nil || len(p.plan.slow) == 0 {
 		return err
 	}
-	tag := c.Letters.tag(slowText(c.Slow), c.Width, c.Height, top)
+	tag := c.Letters.tag(c.Slow, c.Width, c.Height, c.band)
 	sign := signOverlay(p.Sign, place)
 	if together {
 		return c.repeat(ctx, p, repeated, []*av.Overlay{tag}, sign, total)
@@ -222,7 +222,7 @@ func (c *cutter) card(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	return c.send(ctx, strip{picture: picture, lay: []*av.Overlay{c.Letters.card(c.Closing, c.Width, c.Height)}, times: times, last: true, total: c.made + times})
+	return c.send(ctx, strip{picture: picture, lay: []*av.Overlay{c.Letters.card(c.Closing, c.Width, c.Height+c.band)}, times: times, last: true, total: c.made + times})
 }
 
 // samples is how many samples belong to the next pictures.

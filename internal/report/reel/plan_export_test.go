@@ -1,5 +1,8 @@
 package reel
 
+// Band is how many rows of a film lie below its pictures.
+func Band(pieces []Piece, o Options) int { return o.filled().band(pieces) }
+
 // Plan is the frame of each picture of a piece, for tests from outside.
 func Plan(p Piece, x Times, o Options) (frames []int) {
 	plan := newPlan(p, x, o.filled())

@@ -1,6 +1,6 @@
 // Package reel makes short films out of moments of clips: each with what leads to
 // it and what follows, then once more in slow motion with the marked moment held,
-// under a caption. All pieces get one size, one rate and one sound. Films name no
+// above a caption. All pieces get one size, one rate and one sound. Films name no
 // place, device or encoder.
 //
 // Times are seconds on a clip's own clock, frames places in its showing order.
@@ -46,7 +46,7 @@ type Piece struct {
 
 // Options say how a film is made. Zero values take what is usual.
 type Options struct {
-	Width, Height int           // pixels, even; see Format
+	Width, Height int           // of the pictures, pixels, even; see Format. The film is higher by the band of the captions
 	Rate          timecode.Base // seconds a picture; see Format
 	Slow          int           // how many times slower the moment is repeated; 0: 4
 	Around        float64       // seconds of the clip repeated before and after the moment; 0: 0.4
@@ -91,14 +91,15 @@ func (o Options) filled() Options {
 // the film has.
 func Write(ctx context.Context, path string, pieces []Piece, o Options) (pictures int, err error) {
 	o = o.filled()
+	band := o.band(pieces)
 	film, err := av.Create(path, av.FilmOptions{
-		Width: o.Width, Height: o.Height, Rate: o.Rate, CRF: quality, SoundRate: soundRate,
+		Width: o.Width, Height: o.Height + band, Rate: o.Rate, CRF: quality, SoundRate: soundRate,
 	})
 	if err != nil {
 		return 0, err
 	}
 	defer film.Abort()
-	fit, err := av.NewFitter(o.Width, o.Height)
+	fit, err := av.NewFitter(o.Width, o.Height+band, band)
 	if err != nil {
 		return 0, err
 	}
@@ -106,7 +107,7 @@ func Write(ctx context.Context, path string, pieces []Piece, o Options) (picture
 
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
-	c := &cutter{Options: o, fit: fit, strips: make(chan strip, 8)}
+	c := &cutter{Options: o, band: band, fit: fit, strips: make(chan strip, 8)}
 	done := make(chan error, 1)
 	go func() { // cuts while the film is being encoded
 		defer close(c.strips)

@@ -12,6 +12,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"sync/atomic"
 	"testing"
 
@@ -139,7 +140,7 @@ func TestFilmShowsTheFramesPlanned(t *testing.T) {
 				Caption: reel.Caption{Code: "LATE", Title: "Late return to ready", Foot: "M. S."},
 			}
 			o := reel.Options{Width: w, Height: h, Rate: rate, Slow: 4, Around: 0.1, Hold: 0.2}
-			want := reel.Plan(piece, x, o)
+			want, band := reel.Plan(piece, x, o), reel.Band([]reel.Piece{piece}, o)
 			n, err := reel.Write(context.Background(), path, []reel.Piece{piece}, o)
 			require.NoError(t, err)
 			require.Equal(t, len(want), n)
@@ -147,14 +148,14 @@ func TestFilmShowsTheFramesPlanned(t *testing.T) {
 			f := probe(t, path)
 			require.Len(t, f.Streams, 2)
 			v, a := f.Streams[0], f.Streams[1]
-			require.Equal(t, []any{"h264", "yuv420p", w, h, "50/1", strconv.Itoa(n)}, []any{v.CodecName, v.PixFmt, v.Width, v.Height, v.Rate, v.Frames})
+			require.Equal(t, []any{"h264", "yuv420p", w, h, "50/1", strconv.Itoa(n)}, []any{v.CodecName, v.PixFmt, v.Width, v.Height - band, v.Rate, v.Frames})
 			require.Equal(t, []any{"aac", "48000", 1}, []any{a.CodecName, a.SampleRate, a.Channels})
 			seconds, err := strconv.ParseFloat(f.Format.Duration, 64)
 			require.NoError(t, err)
 			require.InDelta(t, float64(n)/50, seconds, 0.03, "sound as long as the pictures")
 
 			place := middle(footage.Info().Width, footage.Info().Height, w, h)
-			pictures := luma(t, path, w, h)
+			pictures := luma(t, path, w, h+band)
 			require.Len(t, pictures, n)
 			ids := ids(t, footage)
 			for i, grey := range pictures {
@@ -248,6 +249,37 @@ func TestPiecesOfAllKindsBecomeOneFilm(t *testing.T) {
 	}
 	for _, word := range []string{"x264", "Lavf", "Lavc", "FFmpeg", "loci", "\xa9xyz"} {
 		require.NotContains(t, string(raw), word)
+	}
+}
+
+// What is written stands below the pictures: nothing of them is covered, whatever it is.
+func TestCaptionsCoverNothing(t *testing.T) {
+	const w, h = 640, 360
+	film := func(c reel.Caption) (pictures [][]byte, band int) {
+		path := filepath.Join(t.TempDir(), "film.mp4")
+		pieces := []reel.Piece{{Source: source("a01_baseline.mp4", nil), From: 0.1, To: 0.3, Moment: 5, Caption: c}}
+		o := reel.Options{Width: w, Height: h, Rate: timecode.Base{Num: 1, Den: 25}, Around: 0.1, Hold: 0.2}
+		_, err := reel.Write(context.Background(), path, pieces, o)
+		require.NoError(t, err)
+		band = reel.Band(pieces, o)
+		return luma(t, path, w, h+band), band
+	}
+	plain, low := film(reel.Caption{})
+	written, high := film(reel.Caption{Code: "NEAR", Title: "Standing too close", Cue: strings.Repeat("One step back from the table. ", 9), Foot: "M. S. · 2 March 2026"})
+	require.Greater(t, high, low, "room for the text")
+	require.Equal(t, len(plain), len(written))
+	for i := range plain {
+		apart, bright := 0, 0
+		for at := range w * h {
+			apart = max(apart, int(written[i][at])-int(plain[i][at]), int(plain[i][at])-int(written[i][at]))
+		}
+		for _, v := range written[i][w*h:] {
+			if v > 180 {
+				bright++
+			}
+		}
+		require.Less(t, apart, 60, "picture %d is covered", i) // the encoder alone makes 30
+		require.Greater(t, bright, 500, "picture %d has no caption", i)
 	}
 }
 
