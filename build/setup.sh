@@ -19,7 +19,8 @@ packages=(
 	# playing a clip's sound in the window
 	gstreamer1.0-plugins-base gstreamer1.0-plugins-good
 )
-for_tests=(ffmpeg chromium poppler-utils xvfb openbox xdotool imagemagick sqlite3 aubio-tools freetennis-common strace iproute2 shellcheck python3-opencv)
+for_tests=(ffmpeg chromium poppler-utils xvfb openbox xdotool imagemagick sqlite3 aubio-tools freetennis-common strace iproute2 shellcheck python3-opencv
+	libreoffice-calc-nogui) # opens the workbook
 
 case ${1:-} in
 '') ;;

@@ -6,6 +6,7 @@ import (
 	"io"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 
 	"strokeledger/internal/club"
@@ -62,6 +63,8 @@ func (f CSVForm) cell(v any) string {
 		return yesNo(v)
 	case club.Date:
 		return string(v)
+	case time.Time:
+		return v.Format(time.RFC3339)
 	case string:
 		return harmless(v)
 	}

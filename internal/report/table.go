@@ -17,8 +17,8 @@ import (
 type Table struct {
 	Name    string
 	Columns []string
-	// Rows have one value a column: string, int, float64, bool, club.Date, or nil for
-	// no value. They are made as they are asked for: there may be millions.
+	// Rows have one value a column: string, int, float64, bool, club.Date, time.Time, or nil
+	// for no value. They are made as they are asked for: there may be millions.
 	Rows iter.Seq[[]any]
 }
 
@@ -145,7 +145,7 @@ func LookTable(rows iter.Seq[LookRow], o Origin) Table {
 	t.Rows = each(rows, func(r LookRow) []any {
 		made := any(nil)
 		if !r.Made.IsZero() {
-			made = r.Made.UTC().Format(time.RFC3339)
+			made = r.Made.UTC()
 		}
 		return []any{
 			r.Date, r.Player, r.Drill, string(r.Method), r.Rung, r.Clip, r.Turn, r.Coach, r.Faults, r.First, r.Last, made, r.Assumed, from,

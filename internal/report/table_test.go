@@ -2,8 +2,13 @@ package report_test
 
 import (
 	"bytes"
+	"context"
 	"encoding/csv"
 	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -109,15 +114,25 @@ func TestXLSXReadBack(t *testing.T) {
 	require.Equal(t, origin().Lines()[1], about[2][0])
 	require.Equal(t, "Nobody has looked.", about[3][0])
 	for _, table := range tables {
-		for i, c := range table.Columns {
+		require.Equal(t, "made_from", table.Columns[len(table.Columns)-1])
+		written := len(table.Columns) - 1 // the first sheet says what it was made from
+		heads := map[string]bool{}
+		for i := range written {
 			at, err := excelize.CoordinatesToCellName(i+1, 1)
 			require.NoError(t, err)
 			got, err := f.GetCellValue(table.Name, at)
 			require.NoError(t, err)
-			require.Equal(t, c, got)
+			require.Regexp(t, "^[A-Z][^_]+$", got, "a head in words")
+			require.False(t, heads[got], "%s: two columns are called %s", table.Name, got)
+			heads[got] = true
 		}
+		beyond, err := excelize.CoordinatesToCellName(written+1, 1)
+		require.NoError(t, err)
+		got, err := f.GetCellValue(table.Name, beyond)
+		require.NoError(t, err)
+		require.Empty(t, got)
 		for n, row := range slices.Collect(table.Rows) {
-			for i, want := range row {
+			for i, want := range row[:written] {
 				at, err := excelize.CoordinatesToCellName(i+1, n+2)
 				require.NoError(t, err)
 				formula, err := f.GetCellFormula(table.Name, at)
@@ -141,6 +156,9 @@ func TestXLSXReadBack(t *testing.T) {
 					require.Regexp(t, `^-?\d+$`, raw)
 				case float64:
 					require.Contains(t, []excelize.CellType{excelize.CellTypeUnset, excelize.CellTypeNumber}, kind, "%s %s is a number", table.Name, at)
+					shown, err := f.GetCellValue(table.Name, at)
+					require.NoError(t, err)
+					require.Equal(t, strings.HasPrefix(table.Columns[i], "rate") || table.Columns[i] == "confidence", strings.HasSuffix(shown, "%"), "%s: %s", table.Columns[i], shown)
 				case club.Date:
 					if v == "" {
 						continue
@@ -154,12 +172,52 @@ func TestXLSXReadBack(t *testing.T) {
 					require.NoError(t, err)
 					// 2 January 1900 is day 2, with a 29 February 1900 that never was (ECMA-376 part 1, 18.17.4.1).
 					require.Equal(t, int(day.Sub(time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC)).Hours()/24), atoi(t, serial))
+				case time.Time:
+					shown, err := f.GetCellValue(table.Name, at)
+					require.NoError(t, err)
+					require.Equal(t, v.Format("2006-01-02 15:04"), shown)
 				case nil:
 					require.Empty(t, raw)
 				}
 			}
 		}
 	}
+}
+
+// LibreOffice opens the workbook and prints it: every date and number has room, no
+// sheet is wider than a page, and each page has the head of its sheet.
+func TestWorkbookInLibreOffice(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "book.xlsx")
+	var rows []report.MarkRow
+	for i := range 150 { // several pages
+		rows = append(rows, report.MarkRow{Date: "2026-12-28", Player: "MS", Drill: "Forehand and backhand in turn, with the partner's block", Frame: 1000000 + i,
+			Seconds: 12345.67, Code: "LATE", Label: "Late return to ready", Confidence: 1, LookedBy: "MA; KL (assumed)"})
+	}
+	tables := []report.Table{report.FaultTable(summary(), origin()), report.MarkTable(slices.Values(rows), origin())}
+	var b bytes.Buffer
+	require.NoError(t, report.XLSX(&b, tables, "", origin()))
+	require.NoError(t, os.WriteFile(path, b.Bytes(), 0o600))
+	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
+	defer cancel()
+	out, err := exec.CommandContext(ctx, "soffice", "-env:UserInstallation=file://"+filepath.Join(dir, "profile"), "--headless", "--convert-to", "pdf", "--outdir", dir, path).CombinedOutput()
+	require.NoError(t, err, "%s", out)
+	text, err := exec.Command("pdftotext", "-layout", filepath.Join(dir, "book.pdf"), "-").Output()
+	require.NoError(t, err)
+	require.NotContains(t, string(text), "##", "a value has no room")
+	pages := strings.Split(strings.TrimSuffix(string(text), "\f"), "\f")
+	many := 0
+	for _, page := range pages[1:] { // the first says what it is
+		head, _, _ := strings.Cut(strings.TrimLeft(page, "\n"), "\n")
+		require.Regexp(t, "^ *(Sheet of|Date) ", head, "a page without the left end of its head")
+		if regexp.MustCompile(`Marks +\d+ ?/ ?\d+\s*$`).MatchString(page) {
+			many++
+			require.Contains(t, page, "2026-12-28")
+			require.Contains(t, page, "Looked by", "the right end of the head")
+		}
+	}
+	require.Greater(t, many, 1, "it goes over several pages")
+	require.Contains(t, string(text), "%")
 }
 
 func atoi(t *testing.T, s string) (n int) {
