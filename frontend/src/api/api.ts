@@ -59,6 +59,9 @@ interface Runtime {
   EventsOn(name: string, heard: (payload: never) => void): () => void;
   OnFileDrop(heard: (x: number, y: number, paths: string[]) => void, useDropTarget: boolean): void;
   OnFileDropOff(): void;
+  WindowFullscreen(): void;
+  WindowUnfullscreen(): void;
+  WindowIsFullscreen(): Promise<boolean>;
 }
 
 declare global {
@@ -261,3 +264,10 @@ export function onFileDrop(heard: (paths: string[]) => void): () => void {
   window.runtime?.OnFileDrop((_x, _y, paths) => heard(paths), false);
   return () => window.runtime?.OnFileDropOff();
 }
+
+/** The program's window on the desktop. */
+export const ownWindow = {
+  /** Over all of the screen, or as before. */
+  fill: (full: boolean) => (full ? window.runtime?.WindowFullscreen() : window.runtime?.WindowUnfullscreen()),
+  filled: () => window.runtime?.WindowIsFullscreen() ?? Promise.resolve(false),
+};

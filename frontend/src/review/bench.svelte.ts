@@ -4,6 +4,7 @@ import type { HeardTurn, Proposal } from "../api/domain";
 import type { App, Place } from "../shared/app.svelte";
 import { BurstWork } from "./burstwork.svelte";
 import { Detection } from "./detection.svelte";
+import { Layout } from "./layout.svelte";
 import { Looking } from "./looking.svelte";
 import { frameOf, type BenchCore, type Entry, type Question, type TurnDraft } from "./core";
 import { twice, whichStroke } from "./questions";
@@ -79,7 +80,8 @@ export class Bench implements BenchCore {
   readonly detection: Detection;
   readonly strokes: StrokeWork;
   readonly pass: Pass;
-  readonly looking: Looking;
+  readonly looking = new Looking(this);
+  readonly layout = new Layout(this);
   readonly bursts: BurstWork;
   readonly ruler: Ruler;
   readonly measuring: Measuring;
@@ -93,7 +95,6 @@ export class Bench implements BenchCore {
     this.detection = new Detection(app);
     this.strokes = new StrokeWork(this);
     this.pass = new Pass(this);
-    this.looking = new Looking(this);
     app.startPass = (turns, focus) => void this.pass.start(turns, focus);
     this.bursts = new BurstWork(this);
     this.ruler = new Ruler(this);

@@ -80,14 +80,26 @@ export function benchKeys(b: Bench): readonly Binding[] {
     { press: ["+"], help: "Yes to what is asked under the picture", group: READY, run: () => b.answerQuestion(true) },
     { press: ["Backspace"], help: "No to it", group: READY, run: () => b.answerQuestion(false) },
     { press: ["Ctrl+m"], help: "The table as a ruler: lay it, measure by it, put it away", group: MEASURE, run: () => b.ruler.toggle() },
-    { press: ["ArrowUp"], help: "Entry before", group: LIST, held: true, run: () => b.walk(-1) },
-    { press: ["ArrowDown"], help: "Next entry", group: LIST, held: true, run: () => b.walk(1) },
+    { press: ["F10"], help: "Put the lists away for the picture, or bring them back", group: LIST, run: () => b.layout.toggle() },
+    { press: ["ArrowUp"], help: "Entry before", group: LIST, held: true, run: () => walk(b, -1) },
+    { press: ["ArrowDown"], help: "Next entry", group: LIST, held: true, run: () => walk(b, 1) },
     { press: ["F2"], help: "Note on the selected mark", group: LIST, run: () => b.note() },
     { press: ["Delete"], help: "Remove the selected entry", group: LIST, run: () => void b.remove() },
     { press: ["Alt+ArrowLeft"], help: "Hang the selected mark on the stroke before", group: LIST, run: () => void b.hang(-1) },
     { press: ["Alt+ArrowRight"], help: "Hang the selected mark on the next stroke", group: LIST, run: () => void b.hang(1) },
-    { press: ["Escape"], help: "Give up the turn that was started, or the drawing", group: ENTER, run: () => b.giveUp() },
+    { press: ["Escape"], help: "Give up the turn that was started, or the drawing; the list goes", group: ENTER, run: () => giveUp(b) },
   ];
+}
+
+/** Walks through the entries, for which the list comes back. */
+function walk(b: Bench, by: 1 | -1): void {
+  b.layout.walk();
+  b.walk(by);
+}
+
+function giveUp(b: Bench): void {
+  b.layout.putAway();
+  b.giveUp();
 }
 
 /** One key a fault, as the team has set them. */

@@ -1,5 +1,5 @@
 import { createContext } from "svelte";
-import { AppError, catalogue, library, on } from "../api/api";
+import { AppError, catalogue, library, on, ownWindow } from "../api/api";
 import type { Catalogue, Change, Coach, Drill, Fault, Id, LibraryState, Player } from "../api/domain";
 import { Keyboard, type Binding } from "./keys";
 import { isolated } from "./isolate";
@@ -62,6 +62,8 @@ export class App {
   waiting = $state("");
   started = $state(false);
   helpOpen = $state(false);
+  /** The window is over all of the screen. */
+  full = $state(false);
   place = $state.raw<Place | null>(null);
   /** The player whom Club shall open, "" for nobody. */
   player = $state<Id>("");
@@ -269,8 +271,14 @@ export class App {
     { press: ["F6"], help: "Review", group: "Everywhere", run: () => this.go("review") },
     { press: ["F7"], help: "Summary", group: "Everywhere", run: () => this.go("summary") },
     { press: ["F8"], help: "Club", group: "Everywhere", run: () => this.go("club") },
+    { press: ["F11"], help: "Over all of the screen, and back", group: "Everywhere", run: () => this.fill(!this.full) },
     { press: ["?"], help: "This sheet of keys", group: "Everywhere", run: () => (this.helpOpen = true) },
   ];
+
+  fill(full: boolean): void {
+    this.full = full;
+    ownWindow.fill(full);
+  }
 
   go(screen: ScreenName): void {
     if (!this.open) return;
