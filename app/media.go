@@ -5,9 +5,11 @@ import (
 	"context"
 	"encoding/binary"
 	"errors"
+	"image"
 	"math"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
@@ -26,7 +28,8 @@ const (
 // media serves pictures and sound to the page. It answers GET only, takes clip
 // ids and never paths, and every answer has its length.
 //
-//	/media/clip/{id}/frame/{n}?w=1280        JPEG; &field=1 or 2: that field alone of an interlaced picture
+//	/media/clip/{id}/frame/{n}?w=1280        JPEG; &field=1 or 2: that field alone of an interlaced picture;
+//	                                         &part=x,y,width,height: that part alone, in pixels as shown
 //	/media/clip/{id}/drive                   float64 seconds that the drive has owed an answer for one reading, 0 none
 //	/media/clip/{id}/times                   float64 clip seconds of every indexed frame
 //	/media/clip/{id}/envelope?bins=&from=&to=  float32 peaks as far as heard, 0 to 1; without from and to over the clip
@@ -96,11 +99,38 @@ func serveFrame(ctx context.Context, w http.ResponseWriter, r *http.Request, _ *
 	if err != nil || field != math.Trunc(field) {
 		return errBadRequest
 	}
-	jpeg, err := c.JPEGField(ctx, n, int(width), [...]clip.Field{clip.Whole, clip.First, clip.Second}[int(field)])
+	look := c.Look()
+	look.Field = [...]clip.Field{clip.Whole, clip.First, clip.Second}[int(field)]
+	part, err := partOf(r)
+	if err != nil {
+		return err
+	}
+	jpeg, err := c.JPEGLook(ctx, n, look.Cut(part, int(width)))
 	if err != nil {
 		return err
 	}
 	return send(w, "image/jpeg", jpeg)
+}
+
+// partOf reads which part of a picture is asked for; empty is all of it.
+func partOf(r *http.Request) (image.Rectangle, error) {
+	text := r.URL.Query().Get("part")
+	if text == "" {
+		return image.Rectangle{}, nil
+	}
+	fields := strings.Split(text, ",")
+	var v [4]int
+	for i := range v {
+		n, err := strconv.ParseUint(fields[min(i, len(fields)-1)], 10, 16)
+		if err != nil || len(fields) != len(v) {
+			return image.Rectangle{}, errBadRequest
+		}
+		v[i] = int(n)
+	}
+	if v[2] == 0 || v[3] == 0 {
+		return image.Rectangle{}, errBadRequest
+	}
+	return image.Rect(v[0], v[1], v[0]+v[2], v[1]+v[3]), nil
 }
 
 func serveDrive(_ context.Context, w http.ResponseWriter, _ *http.Request, _ *desk.Desk, _ club.ID, c *clip.Clip) error {

@@ -89,6 +89,10 @@ async function look(stage, report) {
     });
     await view("Review", async () => {
       await page.locator(`[data-clip="${mark.clip_id}"]`).click();
+      await page.locator("output[data-frame='0']").waitFor();
+    });
+    await view("Review, lists", async () => {
+      await page.keyboard.press("F10");
       await page.locator(".entry.mark .go").first().click();
       await page.locator("output[data-frame]:not([data-frame='0']):not([data-frame='-1'])").waitFor();
     });

@@ -123,6 +123,7 @@ async function coach(stage, report) {
     });
 
     await report.check("one key is one mark, at this frame", async () => {
+      await page.keyboard.press("F10"); // the lists
       await page.keyboard.press(fault.key);
       await marks.waitFor();
       same(await marks.count(), 1, "the number of marks in the list");

@@ -55,7 +55,7 @@ async function work(stage, report) {
     await page.keyboard.press("F5");
     await page.locator("article").filter({ hasText: clip.file }).first().click();
     await page.keyboard.press("Enter");
-    await page.locator("header strong").filter({ hasText: clip.file }).waitFor();
+    await page.locator(".clip").filter({ hasText: clip.file }).waitFor();
     await page.locator("output[data-frame]").waitFor();
   };
 

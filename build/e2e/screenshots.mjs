@@ -12,6 +12,7 @@ await play("screenshots", async (stage) => {
   const { page, close } = await open(await serve(stage, library));
   try {
     await page.locator("[data-clip]").first().click();
+    await page.keyboard.press("F10"); // the lists
     await page.locator(".entry.mark .go").nth(2).click();
     await page.locator("output[data-frame]:not([data-frame='0']):not([data-frame='-1'])").waitFor();
     await sleep(1500); // thumbnails and the sound strip

@@ -123,6 +123,7 @@ async function strokes(stage, report) {
     });
 
     await report.check("a sign is drawn on the picture of a mark", async () => {
+      await page.keyboard.press("F10"); // the lists
       await page.getByRole("button", { name: "Show where" }).click();
       const box = await page.locator(".picture").boundingBox();
       await page.mouse.move(box.x + box.width * 0.4, box.y + box.height * 0.4);

@@ -42,7 +42,9 @@ async function work(stage, report) {
     await report.check("walking through the entries brings the list, the next step puts it away", async () => {
       await press("ArrowRight", "ArrowRight");
       await onFrame(2);
-      await press("Enter", "ArrowRight");
+      await press("Enter");
+      await page.getByText("Saved: good stroke").waitFor();
+      await press("ArrowRight");
       await onFrame(3);
       await press("ArrowUp");
       await onFrame(2);
@@ -59,6 +61,102 @@ async function work(stage, report) {
       same(await page.getByRole("navigation").count(), 0, "the list of screens");
       await press("F11");
       await until("the picture as before", async () => (await share()) === before);
+    });
+
+    const address = () => page.locator(".surface img:visible").getAttribute("src");
+    const partOf = (src) => /part=(\d+),(\d+),(\d+),(\d+)/.exec(src)?.slice(1).map(Number);
+    /** Mean difference of the shown picture from the same place of the whole one, levels. */
+    const difference = () =>
+      page.evaluate(async () => {
+        const shown = [...document.querySelectorAll(".surface img")].find((i) => i.style.display === "block");
+        const [x, y, w, h] = /part=([\d,]+)/.exec(shown.src)[1].split(",").map(Number);
+        const whole = new Image();
+        whole.src = shown.src.replace(/&part=[\d,]+/, "").replace(/w=\d+/, "w=3840");
+        await whole.decode();
+        const levels = (image, ...from) => {
+          const c = new OffscreenCanvas(w, h).getContext("2d");
+          c.drawImage(image, ...from, 0, 0, w, h);
+          return c.getImageData(0, 0, w, h).data;
+        };
+        const [a, b] = [levels(shown, 0, 0, shown.naturalWidth, shown.naturalHeight), levels(whole, x, y, w, h)];
+        return { size: [shown.naturalWidth, shown.naturalHeight, w, h], mean: a.reduce((sum, v, i) => sum + Math.abs(v - b[i]), 0) / a.length };
+      });
+
+    await report.check("the wheel zooms at the pointer, and what is asked for are the clip's own pixels", async () => {
+      await press("Home");
+      const box = await shown();
+      const at = { x: box.x + 0.7 * box.width, y: box.y + 0.4 * box.height };
+      await page.mouse.move(at.x, at.y);
+      for (let i = 0; i < 20; i++) await page.mouse.wheel(0, -120);
+      await until("a part", async () => partOf(await address()));
+      const [x, y, w, h] = partOf(await address());
+      if (!(x < 0.7 * 320 && 0.7 * 320 < x + w && y < 0.4 * 180 && 0.4 * 180 < y + h)) throw new Error(`the part ${[x, y, w, h]} does not hold the pointer`);
+      const got = await difference();
+      same(got.size.slice(0, 2), got.size.slice(2), "the size of the part and of its picture");
+      if (got.mean > 4) throw new Error(`the part differs by ${got.mean} levels`);
+    });
+
+    await report.check("the zoom is kept while stepping and playing", async () => {
+      const before = partOf(await address());
+      await press("ArrowRight", "ArrowRight");
+      await onFrame(2);
+      same(partOf(await address()), before, "the part after two steps");
+      await press("Space");
+      await until("some frames", async () => Number(await page.locator("output[data-frame]").getAttribute("data-frame")) > 8);
+      await press("Space");
+      same(partOf(await address()), before, "the part after playing");
+    });
+
+    await report.check("dragging and keys move it, and one key shows all again", async () => {
+      const [x, y] = partOf(await address());
+      const box = await page.locator(".view").boundingBox();
+      await page.mouse.move(box.x + 300, box.y + 300);
+      await page.mouse.down();
+      await page.mouse.move(box.x + 360, box.y + 340, { steps: 4 });
+      await page.mouse.up();
+      await until("a part further left and up", async () => partOf(await address())[0] < x && partOf(await address())[1] < y);
+      const dragged = partOf(await address());
+      await press("Control+Shift+ArrowRight");
+      await until("one further right", async () => partOf(await address())[0] > dragged[0]);
+      await press("Control+0");
+      await until("the whole picture", async () => !partOf(await address()));
+      await press("Control++");
+      await until("a part by key", async () => partOf(await address()));
+      await press("Control+0");
+    });
+
+    await report.check("two fingers zoom", async () => {
+      await until("the whole picture", async () => !partOf(await address()));
+      const touch = await page.context().newCDPSession(page);
+      const fingers = (type, apart) => touch.send("Input.dispatchTouchEvent", { type, touchPoints: apart ? [{ x: 600 - apart, y: 300, id: 1 }, { x: 600 + apart, y: 300, id: 2 }] : [] });
+      await fingers("touchStart", 40);
+      for (const apart of [50, 60, 70, 80]) await fingers("touchMove", apart);
+      await fingers("touchEnd");
+      await until("a part", async () => partOf(await address()));
+      await press("Control+0");
+    });
+
+    await report.check("what lies over the picture follows the zoom: a corner of the ruler stays where it was clicked", async () => {
+      await press("Control+m");
+      await page.getByRole("region", { name: "Ruler" }).getByText("Corner 1 of 4.").waitFor();
+      const box = await page.locator(".view").boundingBox();
+      const at = { x: box.x + 0.3 * box.width, y: box.y + 0.5 * box.height };
+      await page.mouse.click(at.x, at.y);
+      const handle = page.locator("[data-handle='corner 0'] .room");
+      const middle = async () => {
+        const b = await handle.boundingBox();
+        return [b.x + b.width / 2, b.y + b.height / 2];
+      };
+      const near = (got, want) => Math.hypot(got[0] - want[0], got[1] - want[1]) < 1.5;
+      await until("the corner where it was clicked", async () => near(await middle(), [at.x, at.y]));
+      await page.mouse.move(at.x, at.y);
+      await page.mouse.wheel(0, -120);
+      await until("a part", async () => partOf(await address()));
+      if (!near(await middle(), [at.x, at.y])) throw new Error(`the corner is at ${await middle()}, not ${[at.x, at.y]}`);
+      await page.mouse.move(at.x + 100, at.y);
+      await page.mouse.wheel(0, -120);
+      await until("the corner further left", async () => (await middle())[0] < at.x - 10);
+      await press("Control+0", "Backspace", "Escape");
     });
 
     same(complaints, [], "what the page complains of");

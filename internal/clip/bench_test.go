@@ -3,6 +3,7 @@ package clip_test
 import (
 	"context"
 	"fmt"
+	"image"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -183,6 +184,30 @@ func BenchmarkHeld(b *testing.B) {
 		row(name, "the same, the worst", "≤ 120 ms", percentile(d, 1))
 		require.NoError(b, c.Close())
 	})
+}
+
+// BenchmarkZoomed steps while a part is looked at in the clip's own pixels, as large as a
+// picture on a screen of 1366 x 768 at one to one, and while one is made smaller to that.
+func BenchmarkZoomed(b *testing.B) {
+	path := matchFilm(b)
+	for b.Loop() {
+		for _, part := range []image.Rectangle{image.Rect(400, 200, 400+1062, 200+598), image.Rect(100, 40, 100+1600, 40+900)} {
+			c := opened(b, path)
+			look := c.Look().Cut(part, 1062)
+			var took []time.Duration
+			for n := 50; n < 350; n++ {
+				start := time.Now()
+				_, err := c.JPEGLook(context.Background(), n, look)
+				require.NoError(b, err)
+				if n > 60 {
+					took = append(took, time.Since(start))
+				}
+				time.Sleep(time.Until(start.Add(time.Second / 30))) // a held key
+			}
+			row(films[0].name, fmt.Sprintf("a step, key held, a part of %d × %d seen as %d × %d, 95 of 100", part.Dx(), part.Dy(), look.Width, look.Height), "≤ 8 ms", percentile(took, .95))
+			require.NoError(b, c.Close())
+		}
+	}
 }
 
 // plainJump is what a loop over the same binding does without any of our care:

@@ -68,7 +68,7 @@ func (f *decodeAhead) next() (shot, bool) {
 		return shot{}, false
 	}
 	for m := n + 1; m <= n+aheadOf && m < f.clip.Index().Len(); m++ {
-		for _, s := range f.views(m) {
+		for _, s := range f.view.shots(m) {
 			if !f.ready(s) {
 				return s, true
 			}
@@ -262,7 +262,7 @@ func (f *decodeAhead) onTheWay(n int, pic *av.Picture, wanted bool) {
 			shots = append(shots, s)
 		}
 	}
-	for _, s := range f.views(n) {
+	for _, s := range f.view.shots(n) {
 		if wanted && !f.ready(s) {
 			shots = append(shots, s)
 		}

@@ -6,8 +6,6 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
-
-	"strokeledger/internal/clip/av"
 )
 
 // made are the pictures of which a JPEG was made, once nothing is under way.
@@ -21,7 +19,7 @@ func (p *player) made(t *testing.T, width, count int) (numbers []int) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for n := range count {
-		if p.jpegs.has(shot{n, width, av.Whole}) {
+		if p.jpegs.has(shot{n: n, look: p.clip.look.Within(width)}) {
 			numbers = append(numbers, n)
 		}
 	}

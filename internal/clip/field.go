@@ -22,7 +22,15 @@ const (
 
 // JPEGField is [Clip.JPEG] of one field.
 func (c *Clip) JPEGField(ctx context.Context, n, width int, field Field) ([]byte, error) {
-	o, err := c.picture(ctx, shot{n, c.look.Within(width).Width, field})
+	look := c.look.Within(width)
+	look.Field = field
+	return c.JPEGLook(ctx, n, look)
+}
+
+// JPEGLook returns picture n as the look says, which is made of [Clip.Look]. The
+// caller must not change it.
+func (c *Clip) JPEGLook(ctx context.Context, n int, look av.Look) ([]byte, error) {
+	o, err := c.picture(ctx, shot{n: n, look: look})
 	if err != nil {
 		return nil, err
 	}
@@ -31,7 +39,14 @@ func (c *Clip) JPEGField(ctx context.Context, n, width int, field Field) ([]byte
 
 // ImageField is [Clip.Image] of one field.
 func (c *Clip) ImageField(ctx context.Context, n int, field Field) (*image.RGBA, error) {
-	o, err := c.picture(ctx, shot{n, 0, field})
+	look := c.look
+	look.Field = field
+	return c.ImageLook(ctx, n, look)
+}
+
+// ImageLook returns picture n as the look says, which is made of [Clip.Look].
+func (c *Clip) ImageLook(ctx context.Context, n int, look av.Look) (*image.RGBA, error) {
+	o, err := c.picture(ctx, shot{n: n, look: look, exact: true})
 	if err != nil {
 		return nil, err
 	}

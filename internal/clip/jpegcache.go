@@ -6,10 +6,11 @@ import (
 	"strokeledger/internal/clip/av"
 )
 
-// shot is one picture at one width; width 0 is the exact picture.
+// shot is one picture as it is shown: as JPEG, or exact.
 type shot struct {
-	n, width int
-	field    av.Field
+	n     int
+	look  av.Look
+	exact bool
 }
 
 // jpegCache keeps the finished JPEG files that were used last, up to a number of

@@ -12,6 +12,7 @@ import (
 // Figures of the player, chosen by measurement on two cores.
 const (
 	quality            = 85                     // of JPEG: 50 to 120 kB a picture at 1280 wide
+	closeQuality       = 95                     // of a part whose own pixels are looked at
 	jpegCacheLimit     = 60 << 20               // bytes of JPEG kept, some 9 s at 60 pictures a second
 	aheadOf            = 16                     // pictures made before they are asked for, stepping forward
 	behind             = 256                    // pictures kept ready for stepping back
@@ -41,8 +42,7 @@ type player struct {
 	jpegs       *jpegCache
 	orders      map[shot]*order
 	count       uint64       // of requests
-	width       int          // asked for last
-	fields      bool         // asked for last were single fields
+	view        view         // asked for last
 	recent      []int        // pictures asked for last, the newest at the end, since the last jump
 	asked       time.Time    // when
 	gaps        map[int]bool // pictures that do not come out of the decoder
@@ -73,16 +73,42 @@ func (p *player) renew(from int) {
 	p.change.Broadcast()
 }
 
-// stretch is the pictures from low to high at one width that the prefetcher decodes
+// view is what a viewer looks at of pictures: how whole ones are shown, and whether
+// single fields are looked at. The zero value is none.
+type view struct {
+	look   av.Look
+	fields bool
+}
+
+func viewOf(s shot) view {
+	v := view{s.look, s.look.Field != av.Whole}
+	v.look.Field = av.Whole
+	return v
+}
+
+// shots are what a view needs of picture n.
+func (v view) shots(n int) []shot {
+	switch {
+	case v == view{}:
+		return nil
+	case v.fields:
+		first, second := v.look, v.look
+		first.Field, second.Field = av.First, av.Second
+		return []shot{{n: n, look: first}, {n: n, look: second}}
+	}
+	return []shot{{n: n, look: v.look}}
+}
+
+// stretch is the pictures from low to high of one view that the prefetcher decodes
 // in one go; those up to at are out. The zero value is empty.
 type stretch struct {
-	low, high, at, width int
-	fields               bool
+	low, high, at int
+	view          view
 }
 
 // brings reports whether the stretch will bring a picture.
 func (r stretch) brings(s shot) bool {
-	return s.width == r.width && (s.field != av.Whole) == r.fields && s.width > 0 && s.n >= r.low && s.n > r.at && s.n <= r.high
+	return !s.exact && viewOf(s) == r.view && s.n >= r.low && s.n > r.at && s.n <= r.high
 }
 
 // order is a picture that is wanted or being made.
@@ -125,7 +151,7 @@ func newPlayer(c *Clip, cur *cursor, threads int) *player {
 	return p
 }
 
-// get returns a picture: JPEG at a width, the exact picture at width 0.
+// get returns a picture.
 func (p *player) get(ctx context.Context, s shot) (*order, error) {
 	p.mu.Lock()
 	if p.closed {
@@ -202,8 +228,8 @@ func (p *player) note(s shot) {
 		p.recent = append(p.recent[:0], p.recent[1:]...)
 	}
 	p.recent = append(p.recent, s.n)
-	if s.width > 0 {
-		p.width, p.fields = s.width, s.field != av.Whole
+	if !s.exact {
+		p.view = viewOf(s)
 	}
 	p.asked = time.Now()
 	p.change.Broadcast()
@@ -230,19 +256,6 @@ func (p *player) heading() (n, way int) {
 func (p *player) skipping() bool {
 	k := len(p.recent)
 	return k == 4 && p.recent[k-1]-p.recent[0] > 4
-}
-
-// views are what the viewer wants to see of picture n at present.
-func (p *player) views(n int) []shot { return views(n, p.width, p.fields) }
-
-func views(n, width int, fields bool) []shot {
-	switch {
-	case width == 0:
-		return nil
-	case fields:
-		return []shot{{n, width, av.First}, {n, width, av.Second}}
-	}
-	return []shot{{n, width, av.Whole}}
 }
 
 // newest is the newest order that no worker has yet and that the prefetcher does
@@ -317,12 +330,13 @@ func (p *player) work() {
 		if j.picture.Interlaced() {
 			p.clip.woven.Store(true)
 		}
-		look := p.clip.look
-		look.Field = o.field
-		if o.width == 0 {
-			o.image, o.err = view.RGBA(j.picture, look)
-		} else {
-			o.jpeg, o.err = view.JPEG(j.picture, look.Within(o.width), quality)
+		switch {
+		case o.exact:
+			o.image, o.err = view.RGBA(j.picture, o.look)
+		case o.look.Exact():
+			o.jpeg, o.err = view.JPEG(j.picture, o.look, closeQuality)
+		default:
+			o.jpeg, o.err = view.JPEG(j.picture, o.look, quality)
 		}
 		j.picture.Close()
 		p.finish(o)

@@ -30,7 +30,7 @@ func (b *prefetcher) run() {
 	for !b.closed {
 		low, high, ok := b.missing()
 		if ok && b.quiet() {
-			filling := stretch{low, high, low - 1, b.width, b.fields}
+			filling := stretch{low, high, low - 1, b.view}
 			b.player.prefetching = filling
 			b.mu.Unlock()
 			err := b.fill(filling)
@@ -52,18 +52,18 @@ func (b *prefetcher) run() {
 func (b *prefetcher) missing() (low, high int, ok bool) {
 	n, _ := b.heading()
 	x := b.clip.Index()
-	if n < 0 || b.width == 0 || n >= x.Len() {
+	if n < 0 || b.view == (view{}) || n >= x.Len() {
 		return 0, 0, false
 	}
 	reach := behind
 	if size := b.jpegs.typical(); size > 0 {
 		reach = min(reach, jpegCacheLimit/2/size)
-		if b.fields {
+		if b.view.fields {
 			reach /= 2
 		}
 	}
 	for high = n - 1; high >= 0 && high >= n-reach; high-- {
-		if slices.ContainsFunc(b.views(high), func(s shot) bool { return !b.ready(s) }) {
+		if slices.ContainsFunc(b.view.shots(high), func(s shot) bool { return !b.ready(s) }) {
 			low = 0
 			if place := x.enter(high); place >= 0 {
 				low = int(x.keys[place].frame)
@@ -129,7 +129,7 @@ func (b *prefetcher) fill(filling stretch) error {
 		if n >= low && n <= high {
 			b.skip(expected, n)
 			expected = n + 1
-			for _, s := range views(n, filling.width, filling.fields) {
+			for _, s := range filling.view.shots(n) {
 				b.give(pic, s, b.spare)
 			}
 		}

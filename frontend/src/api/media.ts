@@ -17,13 +17,26 @@ function clipAddress(clip: Id): string {
   return `/media/clip/${encodeURIComponent(clip)}`;
 }
 
-/**
- * Address of frame n as a JPEG at most `width` pixels wide; field 1 or 2 is that
- * moment of an interlaced picture alone. A page may show again what it has from an
- * address: where a file's pictures may have changed, another edition asks anew.
- */
-export function frameAddress(clip: Id, n: number, width: number, field = 0, edition = ""): string {
-  return `${clipAddress(clip)}/frame/${n}?w=${width}${field ? `&field=${field}` : ""}${edition ? `&edition=${edition}` : ""}`;
+/** How a frame is asked for beside its number. */
+interface FrameAsked {
+  /** Pixels of the JPEG at most. */
+  width: number;
+  /** 1 or 2 is that moment of an interlaced picture alone. */
+  field?: number;
+  /** A page may show again what it has from an address: where a file's pictures may have changed, another edition asks anew. */
+  edition?: string;
+  /** This part alone, in pixels of the picture as it is shown. */
+  part?: { x: number; y: number; width: number; height: number } | null;
+}
+
+/** Address of frame n as a JPEG. */
+export function frameAddress(clip: Id, n: number, { width, field, edition, part }: FrameAsked): string {
+  return (
+    `${clipAddress(clip)}/frame/${n}?w=${width}` +
+    (part ? `&part=${part.x},${part.y},${part.width},${part.height}` : "") +
+    (field ? `&field=${field}` : "") +
+    (edition ? `&edition=${edition}` : "")
+  );
 }
 
 async function bytes(address: string, signal?: AbortSignal): Promise<Response> {

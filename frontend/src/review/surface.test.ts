@@ -1,23 +1,19 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { AppError } from "../api/api";
-import { Surface, fitted, widthFor } from "./surface";
+import { Framing } from "./framing.svelte";
+import { Surface, laid, widthFor } from "./surface";
 import { stubBox, stubImages } from "./images.stub";
 
-describe("fitted", () => {
-  it("shows a picture made for the box pixel for pixel, on whole pixels", () => {
-    const p = fitted({ width: 1294, height: 728 }, { x: 90.4, y: 51.6, width: 1295.3, height: 801 });
+describe("laid", () => {
+  it("shows a picture made for its place pixel for pixel, on whole pixels", () => {
+    const p = laid({ width: 1294, height: 728 }, { left: 0.3, top: 36.2, width: 1295.3, height: 728.6 }, { x: 90.4, y: 51.6 });
     expect([p.width, p.height]).toEqual([1294, 728]);
     expect([p.left + 90.4, p.top + 51.6].map((v) => v % 1)).toEqual([0, 0]);
   });
 
-  it("scales another one into the box", () => {
-    expect(fitted({ width: 320, height: 180 }, { x: 0, y: 0, width: 640, height: 480 })).toEqual({
-      left: 0,
-      top: 60,
-      width: 640,
-      height: 360,
-    });
-    expect(fitted({ width: 1920, height: 1080 }, { x: 0, y: 0, width: 640, height: 480 })).toMatchObject({ width: 640, height: 360 });
+  it("scales another one to its place", () => {
+    const place = { left: 0, top: 60, width: 640, height: 360 };
+    expect(laid({ width: 320, height: 180 }, place, { x: 0, y: 0 })).toEqual(place);
   });
 
   it("asks for the width that needs no scaling", () => {
@@ -39,7 +35,7 @@ describe("Surface", () => {
   beforeEach(() => {
     broken = false;
     stubImages(() => (broken ? Promise.reject(new Error("no picture")) : Promise.resolve()));
-    surface = new Surface();
+    surface = new Surface(new Framing({ width: 64, height: 36 }));
     box = stubBox();
     surface.attach(box);
   });
@@ -103,7 +99,7 @@ describe("Surface", () => {
 
   it("leaves no picture in a box that it lets go of: one would keep the whole screen in memory", async () => {
     stubImages();
-    const surface = new Surface();
+    const surface = new Surface(new Framing({ width: 64, height: 36 }));
     const [box, other] = [stubBox(), stubBox()];
     surface.attach(box);
     const one = await surface.load("/1", new AbortController().signal);

@@ -1,8 +1,11 @@
 import { frameTrouble } from "../api/media";
+import type { Framing, Part } from "./framing.svelte";
 
 /** A picture that is ready to be shown; close gives its element back to the surface. */
 export interface LoadedImage {
   readonly element: HTMLImageElement;
+  /** What it shows of the picture; null is all of it. */
+  readonly part: Part | null;
   close(): void;
 }
 
@@ -15,19 +18,18 @@ export interface Place {
 }
 
 /**
- * Fits a picture into a box whose corner lies at x, y of the screen. One that was
- * made for the box is shown pixel for pixel, on whole pixels: that needs no
+ * Lays a picture where it belongs in a box whose corner lies at x, y of the screen. One
+ * that was made for its place is shown pixel for pixel, on whole pixels: that needs no
  * scaling, which would cost more than decoding it.
  */
-export function fitted(picture: { width: number; height: number }, box: { x: number; y: number; width: number; height: number }): Place {
-  const scale = Math.min(box.width / picture.width, box.height / picture.height);
-  const near = scale >= 1 && (scale - 1) * Math.min(picture.width, picture.height) < 3;
-  const [width, height] = near ? [picture.width, picture.height] : [picture.width * scale, picture.height * scale];
+export function laid(picture: { width: number; height: number }, place: Place, box: { x: number; y: number }): Place {
+  const near = Math.abs(place.width - picture.width) < 3 && Math.abs(place.height - picture.height) < 3;
+  if (!near) return place;
   return {
-    left: Math.round(box.x + (box.width - width) / 2) - box.x,
-    top: Math.round(box.y + (box.height - height) / 2) - box.y,
-    width,
-    height,
+    left: Math.round(box.x + place.left + (place.width - picture.width) / 2) - box.x,
+    top: Math.round(box.y + place.top + (place.height - picture.height) / 2) - box.y,
+    width: picture.width,
+    height: picture.height,
   };
 }
 
@@ -44,14 +46,17 @@ export class Surface {
   #box: HTMLElement | null = null;
   #spare: HTMLImageElement[] = [];
   #shown: HTMLImageElement | null = null;
+  #shownPart: Part | null = null;
   /** The picture on show is closed: its element is reused once another is shown. */
   #shownIsClosed = false;
+
+  constructor(private readonly framing: Framing) {}
 
   /** Sets the box to show pictures in; null detaches it. */
   attach(box: HTMLElement | null): void {
     this.#box?.replaceChildren(); // a picture that stayed would keep all of the screen that is left
     this.#box = box;
-    if (this.#shown) this.#place(this.#shown);
+    this.refit();
   }
 
   /** Corner and size of the box in pixels of the screen; null without one. */
@@ -62,7 +67,7 @@ export class Surface {
   }
 
   /** Fetches and decodes a picture. Throws AppError where there is none. */
-  async load(address: string, signal: AbortSignal): Promise<LoadedImage> {
+  async load(address: string, signal: AbortSignal, part: Part | null = null): Promise<LoadedImage> {
     const element = this.#spare.pop() ?? blank();
     let stop = () => {};
     // WebKit never settles decode() of an element whose src is removed.
@@ -83,6 +88,7 @@ export class Surface {
     let open = true;
     return {
       element,
+      part,
       close: () => {
         if (!open) return;
         open = false;
@@ -92,9 +98,10 @@ export class Surface {
     };
   }
 
-  show({ element }: LoadedImage): void {
+  show({ element, part }: LoadedImage): void {
     const before = this.#shown;
     if (element === before) return;
+    this.#shownPart = part;
     this.#place(element);
     element.style.display = "block";
     if (before) before.style.display = "none";
@@ -103,15 +110,25 @@ export class Surface {
     this.#shownIsClosed = false;
   }
 
-  /** Places the picture on show again, after the box has changed its size. */
+  /** Places the picture on show again, after the box has changed its size or another part is looked at. */
   refit(): void {
+    const box = this.box;
+    if (box) this.framing.fill(box, devicePixelRatio);
     if (this.#shown) this.#place(this.#shown);
   }
 
   #place(element: HTMLImageElement): void {
     const box = this.box;
     if (!box || !this.#box) return;
-    const p = fitted({ width: element.naturalWidth, height: element.naturalHeight }, box);
+    const { corner, scale, size } = this.framing;
+    const part = this.#shownPart ?? { x: 0, y: 0, ...size };
+    const place = {
+      left: corner.x + part.x * scale,
+      top: corner.y + part.y * scale,
+      width: part.width * scale,
+      height: part.height * scale,
+    };
+    const p = laid({ width: element.naturalWidth, height: element.naturalHeight }, place, box);
     const px = (v: number) => `${v / devicePixelRatio}px`;
     const style = element.style;
     // Writing the same value would still lay out the page again.

@@ -6,6 +6,7 @@ import { DriveWatchdog } from "./drivewatchdog";
 import { Surface, widthFor, type LoadedImage } from "./surface";
 import { loopWrap, type Loop } from "./loop";
 import { FrameCache } from "./framecache";
+import { Framing, type Part } from "./framing.svelte";
 import { Soundtrack, wallClock, type Clock } from "./soundtrack";
 import { Timeline } from "../shared/timeline";
 
@@ -14,8 +15,9 @@ export const RATES: readonly number[] = [0.1, 0.25, 0.5, 1, 2];
 /** The widest picture asked for, in pixels of the screen. */
 const MAX_WIDTH = 1920;
 
-/** Pictures of a new size are requested this long after the window's last resize, milliseconds. */
+/** Pictures of another size or part are requested this long after the last change, milliseconds. */
 const RESIZE_DEBOUNCE = 150;
+const ZOOM_DEBOUNCE = 50;
 
 /** While a clip plays, `shown` is updated at most this often, milliseconds. */
 const PUBLISH_EVERY = 80;
@@ -57,12 +59,15 @@ export class Viewer {
   /** The field on its way, 0 or 1. */
   #targetField = 0;
 
-  #surface = new Surface();
+  readonly framing: Framing;
+  readonly #surface: Surface;
   #cache: FrameCache<LoadedImage>;
   #track: Soundtrack | null;
   #clock: Clock | null = null;
   #tick = 0;
   #width = 1280;
+  #part: Part | null = null;
+  #resting: ReturnType<typeof setTimeout> | undefined;
   /** Which opening of the file, and how much of it was known: pictures of another edition may differ. */
   readonly #opened = Date.now().toString(36);
   #edition = this.#opened;
@@ -84,11 +89,18 @@ export class Viewer {
   ) {
     const id = clip.clip.id;
     this.frames = clip.frames;
+    this.framing = new Framing(clip);
+    this.#surface = new Surface(this.framing);
+    this.framing.changed = () => {
+      this.#surface.refit();
+      this.#refitAfter(ZOOM_DEBOUNCE);
+    };
     this.#cache = new FrameCache<LoadedImage>(
       clip.frames,
       (p, signal) => {
         const [n, field] = this.#fields ? [p >> 1, (p & 1) + 1] : [p, 0];
-        return this.#surface.load(frameAddress(id, n, this.#width, field, this.#edition), signal);
+        const [width, part] = [this.#width, this.#part];
+        return this.#surface.load(frameAddress(id, n, { width, field, edition: this.#edition, part }), signal, part);
       },
       (p, picture) => this.#paint(p, picture),
       (p, cause) => {
@@ -128,27 +140,33 @@ export class Viewer {
       this.#fit();
       this.#request();
     });
-    let resting: ReturnType<typeof setTimeout>;
     const watch = new ResizeObserver(() => {
       this.#surface.refit();
-      clearTimeout(resting);
-      resting = setTimeout(this.#fit, RESIZE_DEBOUNCE);
+      this.#refitAfter(RESIZE_DEBOUNCE);
     });
     watch.observe(box);
     return () => {
       watch.disconnect();
-      clearTimeout(resting);
+      clearTimeout(this.#resting);
       this.#surface.attach(null);
     };
   };
 
-  /** Asks for pictures of the size in which they are shown. */
+  #refitAfter(ms: number): void {
+    clearTimeout(this.#resting);
+    this.#resting = setTimeout(this.#fit, ms);
+  }
+
+  /** Asks for pictures of the size in which they are shown, and of the part that is seen. */
   readonly #fit = (): void => {
     const box = this.#surface.box;
     if (!box || box.width === 0) return;
-    const width = widthFor(this.clip.width / this.clip.height, box, MAX_WIDTH);
-    if (width === this.#width) return;
+    const { framing } = this;
+    const part = framing.part();
+    const width = part ? framing.partWidth(part) : widthFor(framing.size.width / framing.size.height, box, MAX_WIDTH);
+    if (width === this.#width && JSON.stringify(part) === JSON.stringify(this.#part)) return;
     this.#width = width;
+    this.#part = part;
     this.#refetch();
   };
 

@@ -85,6 +85,8 @@ int sl_fit_picture(sl_fit *f, const AVFrame *frame, const sl_look *look, AVFrame
 		copy(&in, scaled);
 	else
 		err = scale(f, &in, matrix, look->full, scaled);
+	if (err >= 0)
+		sl_light(scaled->data[0], scaled->stride[0], scaled->width, scaled->height, look, 0);
 	for (int c = 0; err >= 0 && turned && c < 3; c++)
 		sl_turn_8(scaled->data[c], scaled->stride[c], c ? scaled->width / 2 : scaled->width, c ? scaled->height / 2 : scaled->height,
 			to.data[c], to.stride[c], look);

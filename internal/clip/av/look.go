@@ -5,7 +5,10 @@ package av
 */
 import "C"
 
-import "math"
+import (
+	"image"
+	"math"
+)
 
 // Colour is how the samples of a picture are tagged; FFmpeg's numbers.
 type Colour struct{ Matrix, Range, Transfer, Primaries int }
@@ -29,6 +32,68 @@ type Look struct {
 	Quarter       int // quarter turns clockwise, after the mirror
 	Mirror        bool
 	Field         Field
+	Light         Light
+
+	part  image.Rectangle // what is shown of a picture as coded in square pixels; empty: all
+	whole image.Point     // size of that picture
+}
+
+// Light changes how bright a picture is shown, each from -100 to 100; 0 changes
+// nothing. Chroma stays as it is.
+type Light struct {
+	Brightness int // 100 is half the way from black to white
+	Contrast   int // 100 doubles it, -100 halves it, round the middle grey
+	Gamma      int // 100 lifts dark parts by a gamma of 3, -100 lowers them by the same
+}
+
+// levels are the full range of luma after the change.
+func (l Light) levels() (to [256]C.uint8_t) {
+	gamma, contrast := math.Pow(3, -float64(l.Gamma)/100), math.Pow(2, float64(l.Contrast)/100)
+	for i := range to {
+		v := (math.Pow(float64(i)/255, gamma)-.5)*contrast + .5 + float64(l.Brightness)/200
+		to[i] = C.uint8_t(math.Round(255 * max(0, min(1, v))))
+	}
+	return to
+}
+
+// Rotated is a look in full size that is mirrored and then rotated by quarter turns
+// clockwise once more.
+func (l Look) Rotated(quarter int, mirror bool) Look {
+	if mirror {
+		l.Mirror, l.Quarter = !l.Mirror, (4-l.Quarter)%4
+	}
+	l.Quarter = (l.Quarter + quarter%4 + 4) % 4
+	if quarter&1 == 1 {
+		l.Width, l.Height = l.Height, l.Width
+	}
+	return l
+}
+
+// Cut is what a look in full size shows of a part, at most width pixels wide and never
+// larger than it is. The part is in pixels as shown; what lies beyond the picture is
+// left out. Parts at even places with even sizes are exact where pixels are square.
+func (l Look) Cut(part image.Rectangle, width int) Look {
+	part = part.Intersect(image.Rect(0, 0, l.Width, l.Height))
+	if part.Empty() {
+		return l.Within(width)
+	}
+	w, h := l.Width, l.Height
+	l.Width, l.Height = part.Dx(), part.Dy()
+	// Back through the rotation, then the mirror.
+	for range l.Quarter {
+		part = image.Rect(part.Min.Y, w-part.Max.X, part.Max.Y, w-part.Min.X)
+		w, h = h, w
+	}
+	if l.Mirror {
+		part = image.Rect(w-part.Max.X, part.Min.Y, w-part.Min.X, part.Max.Y)
+	}
+	l.part, l.whole = part, image.Pt(w, h)
+	return l.Within(width)
+}
+
+// Exact reports whether the look is of a part, none of whose pixels are lost.
+func (l Look) Exact() bool {
+	return !l.part.Empty() && max(l.Width, l.Height) == max(l.part.Dx(), l.part.Dy())
 }
 
 // Field is a moment of an interlaced picture, which holds two.
@@ -103,6 +168,15 @@ func (l Look) of(p C.sl_picture, stream Colour) C.sl_look {
 	}
 	if full {
 		out.full = 1
+	}
+	if r, w := l.part, l.whole; !r.Empty() {
+		at := func(v, of, coded int) C.int { return C.int((v*coded + of/2) / of) }
+		out.x, out.y = at(r.Min.X, w.X, int(p.width)), at(r.Min.Y, w.Y, int(p.height))
+		out.across = max(1, at(r.Max.X, w.X, int(p.width))-out.x)
+		out.down = max(1, at(r.Max.Y, w.Y, int(p.height))-out.y)
+	}
+	if l.Light != (Light{}) {
+		out.lit, out.light = 1, l.Light.levels()
 	}
 	if l.Mirror {
 		out.mirror = 1

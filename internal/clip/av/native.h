@@ -94,6 +94,9 @@ typedef struct sl_look {
 	int narrow;   // 1: primaries of BT.709 under a wide transfer, not of BT.2020
 	int keep;     // lines of one moment: 0 even ones, 1 odd ones, -1 all
 	int alone;    // 1: the other lines are made up wholly, 0: only where they show another moment
+	int x, y, across, down; // the part that is shown, coded pixels; across 0: all
+	int lit;      // 1: luma goes through light
+	uint8_t light[256]; // luma, full range
 } sl_look;
 
 typedef struct sl_planes {
@@ -116,8 +119,11 @@ typedef struct sl_scaler { // zero at first; the owner frees sws
 
 // Makes planes with room for whole JPEG blocks beyond the edges, or keeps those that fit.
 int sl_planes_room(sl_planes *p, int format, int w, int h);
-// The planes of a picture; in still, with the lines of another moment taken out, where the look says so.
+// The planes of a picture, or of the part that the look says; in still, with the lines of another moment taken out, where the
+// look says so. A part begins where the chroma has a sample of its own.
 int sl_planes_of(const AVFrame *f, const sl_look *look, sl_planes *still, sl_planes *in);
+// Puts luma through the look's light, full range or limited.
+void sl_light(uint8_t *luma, ptrdiff_t stride, int w, int h, const sl_look *look, int full);
 int sl_is_yuv(int format);
 int sl_sws_matrix(int matrix); // of an AVColorSpace
 // Scales to the size and format of out, with filters as flags says.

@@ -206,7 +206,7 @@ int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality,
 	int yuv = sl_is_yuv(f->format);
 	// YCbCr keeps its meaning through the scaler; all else becomes BT.601 full range there.
 	// The area filter is a third cheaper than the bicubic and as good in making smaller.
-	int flags = w <= f->width && h <= f->height ? SWS_AREA : SWS_BICUBIC;
+	int flags = w <= in.width && h <= in.height ? SWS_AREA : SWS_BICUBIC;
 	if (yuv && look->transfer)
 		err = map_tones(v, &in, look, AV_PIX_FMT_YUV420P10, flags, &v->scaled);
 	else
@@ -214,6 +214,8 @@ int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality,
 	if (err >= 0 && yuv && !look->transfer && recolour_of(look, &r))
 		err = recolour_planes(v, &r, &v->scaled);
 	sl_planes *p = &v->scaled;
+	if (err >= 0)
+		sl_light(p->data[0], p->stride[0], w, h, look, 1);
 	if (err >= 0 && turned) {
 		err = sl_planes_room(&v->turned, AV_PIX_FMT_YUV420P, look->width, look->height);
 		for (int c = 0; err >= 0 && c < 3; c++)
@@ -226,6 +228,18 @@ int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality,
 	if (!v->jpeg && !(v->jpeg = sl_jpeg_new()))
 		return AVERROR(ENOMEM);
 	return sl_jpeg_encode(v->jpeg, p->data, p->stride, look->width, look->height, quality, out, size);
+}
+
+// Changes the luma of RGBA and leaves the chroma, as in a JPEG (BT.601).
+static void light_rgba(uint8_t *out, int stride, const sl_look *look)
+{
+	for (int y = 0; look->lit && y < look->height; y++)
+		for (int x = 0; x < look->width; x++) {
+			uint8_t *p = out + (ptrdiff_t)y * stride + 4 * x;
+			int luma = (77 * p[0] + 150 * p[1] + 29 * p[2] + 128) >> 8, more = look->light[luma] - luma;
+			for (int c = 0; c < 3; c++)
+				p[c] = clip(p[c] + more);
+		}
 }
 
 int sl_view_rgba(sl_view *v, const AVFrame *f, const sl_look *look, uint8_t *out, int stride)
@@ -247,6 +261,7 @@ int sl_view_rgba(sl_view *v, const AVFrame *f, const sl_look *look, uint8_t *out
 		sl_turn_32((const uint32_t *)v->scaled.data[0], v->scaled.stride[0] / 4, w, h, (uint32_t *)out, stride / 4, look);
 	else
 		av_image_copy_plane(out, stride, v->scaled.data[0], v->scaled.stride[0], w * 4, h);
+	light_rgba(out, stride, look);
 	for (int y = 0; y < look->height; y++) // a picture on a screen hides what is behind it
 		for (int x = 0; x < look->width; x++)
 			out[(ptrdiff_t)y * stride + 4 * x + 3] = 255;

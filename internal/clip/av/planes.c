@@ -39,18 +39,52 @@ int sl_is_yuv(int format)
 	return d && !(d->flags & (AV_PIX_FMT_FLAG_RGB | AV_PIX_FMT_FLAG_PAL)) && d->nb_components >= 3;
 }
 
+// Leaves the part that the look says, as near as the format has samples.
+static void cut(const sl_look *look, sl_planes *p)
+{
+	const AVPixFmtDescriptor *d = av_pix_fmt_desc_get(p->format);
+	if (!look->across || !d)
+		return;
+	int bits = d->flags & AV_PIX_FMT_FLAG_BITSTREAM ? 7 : 0; // whole bytes
+	int x = FFMIN(look->x, p->width - 1) & ~((1 << d->log2_chroma_w) - 1) & ~bits;
+	int y = FFMIN(look->y, p->height - 1) & ~((1 << d->log2_chroma_h) - 1);
+	int step[4], component[4];
+	av_image_fill_max_pixsteps(step, component, d);
+	for (int c = 0; c < 4 && p->data[c]; c++) {
+		if (c == 1 && d->flags & AV_PIX_FMT_FLAG_PAL)
+			break; // the palette
+		int cx = c == 1 || c == 2 ? x >> d->log2_chroma_w : x, cy = c == 1 || c == 2 ? y >> d->log2_chroma_h : y;
+		p->data[c] += cy * (ptrdiff_t)p->stride[c] + (bits ? cx * step[c] / 8 : cx * step[c]);
+	}
+	p->width = FFMIN(look->across, p->width - x);
+	p->height = FFMIN(look->down, p->height - y);
+}
+
+void sl_light(uint8_t *luma, ptrdiff_t stride, int w, int h, const sl_look *look, int full)
+{
+	uint8_t to[256];
+	if (!look->lit)
+		return;
+	for (int i = 0; i < 256; i++) // 16 to 235 is black to white in limited range
+		to[i] = full ? look->light[i] : 16 + (look->light[i <= 16 ? 0 : i >= 235 ? 255 : ((i - 16) * 255 + 109) / 219] * 219 + 127) / 255;
+	for (int y = 0; y < h; y++)
+		for (int x = 0; x < w; x++)
+			luma[y * stride + x] = to[luma[y * stride + x]];
+}
+
 int sl_planes_of(const AVFrame *f, const sl_look *look, sl_planes *still, sl_planes *in)
 {
 	*in = (sl_planes){ .width = f->width, .height = f->height, .format = plain(f->format) };
 	memcpy(in->data, f->data, sizeof in->data);
 	memcpy(in->stride, f->linesize, sizeof in->stride);
-	if (look->keep < 0 || f->height < 4 || !sl_weave_known(f->format))
-		return 0;
-	int err = sl_planes_room(still, in->format, f->width, f->height);
-	if (err < 0)
-		return err;
-	sl_unweave(in, still, look->keep, look->alone);
-	*in = *still;
+	if (look->keep >= 0 && f->height >= 4 && sl_weave_known(f->format)) {
+		int err = sl_planes_room(still, in->format, f->width, f->height);
+		if (err < 0)
+			return err;
+		sl_unweave(in, still, look->keep, look->alone);
+		*in = *still;
+	}
+	cut(look, in);
 	return 0;
 }
 
