@@ -128,9 +128,9 @@ func TestLight(t *testing.T) {
 		}
 		return sum / float64(b.Dx()*b.Dy())
 	}
-	show := func(l av.Light) (still, screen float64) {
+	show := func(l av.Look) (still, screen float64) {
 		look := c.Look()
-		look.Light = l
+		look.Brightness, look.Contrast, look.Gamma = l.Brightness, l.Contrast, l.Gamma
 		img, err := c.ImageLook(ctx, 0, look)
 		require.NoError(t, err)
 		data, err := c.JPEGLook(ctx, 0, look)
@@ -139,8 +139,8 @@ func TestLight(t *testing.T) {
 		require.NoError(t, err)
 		return mean(img), mean(seen)
 	}
-	plain, _ := show(av.Light{})
-	for _, l := range []av.Light{{Brightness: 40}, {Gamma: 60}, {Contrast: 50}, {Brightness: -40}, {Gamma: -60}} {
+	plain, _ := show(av.Look{})
+	for _, l := range []av.Look{{Brightness: 40}, {Gamma: 60}, {Contrast: 50}, {Brightness: -40}, {Gamma: -60}} {
 		still, screen := show(l)
 		require.InDelta(t, still, screen, 3, "%+v: still and screen", l)
 		if up := l.Brightness + l.Gamma; up > 0 {

@@ -32,22 +32,19 @@ type Look struct {
 	Quarter       int // quarter turns clockwise, after the mirror
 	Mirror        bool
 	Field         Field
-	Light         Light
+
+	// How much brighter luma is shown, each from -100 to 100; 0 changes nothing, and
+	// chroma stays as it is.
+	Brightness int // 100 is half the way from black to white
+	Contrast   int // 100 doubles it, -100 halves it, round the middle grey
+	Gamma      int // 100 lifts dark parts by a gamma of 3, -100 lowers them by the same
 
 	part  image.Rectangle // what is shown of a picture as coded in square pixels; empty: all
 	whole image.Point     // size of that picture
 }
 
-// Light changes how bright a picture is shown, each from -100 to 100; 0 changes
-// nothing. Chroma stays as it is.
-type Light struct {
-	Brightness int // 100 is half the way from black to white
-	Contrast   int // 100 doubles it, -100 halves it, round the middle grey
-	Gamma      int // 100 lifts dark parts by a gamma of 3, -100 lowers them by the same
-}
-
-// levels are the full range of luma after the change.
-func (l Light) levels() (to [256]C.uint8_t) {
+// light is the full range of luma as it is shown.
+func (l Look) light() (to [256]C.uint8_t) {
 	gamma, contrast := math.Pow(3, -float64(l.Gamma)/100), math.Pow(2, float64(l.Contrast)/100)
 	for i := range to {
 		v := (math.Pow(float64(i)/255, gamma)-.5)*contrast + .5 + float64(l.Brightness)/200
@@ -175,8 +172,8 @@ func (l Look) of(p C.sl_picture, stream Colour) C.sl_look {
 		out.across = max(1, at(r.Max.X, w.X, int(p.width))-out.x)
 		out.down = max(1, at(r.Max.Y, w.Y, int(p.height))-out.y)
 	}
-	if l.Light != (Light{}) {
-		out.lit, out.light = 1, l.Light.levels()
+	if l.Brightness != 0 || l.Contrast != 0 || l.Gamma != 0 {
+		out.lit, out.light = 1, l.light()
 	}
 	if l.Mirror {
 		out.mirror = 1
