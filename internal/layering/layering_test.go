@@ -37,6 +37,7 @@ func arrows() map[string][]string {
 		"internal/roster":      {"internal/alike", "internal/club"},
 		"internal/sighting":    {"internal/club"},
 		"internal/aim":         domain,
+		"internal/alignment":   {"internal/club"},
 		"internal/redact":      {"internal/club"},
 		"internal/tally":       with("internal/aim", "internal/redact"),
 		"internal/table":       {},
@@ -153,7 +154,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/cache", "internal/sighting", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/alike", "internal/aim"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/cache", "internal/sighting", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/alike", "internal/aim", "internal/alignment"}
 }
 
 type pkg struct {

@@ -54,6 +54,29 @@ func (n *reverb) next(x float64) float64 {
 // mix is the direct sound, a few early echoes from floor, wall and ceiling, and
 // the room. The room's energy equals the direct sound's at the balance distance.
 func (r room) mix(h *hall) []float64 {
+	m := r.mixer(h)
+	out := make([]float64, len(h.direct))
+	for i := range out {
+		out[i] = m.next(h.direct[i], h.diffuse[i])
+	}
+	return out
+}
+
+// mixer is mix sample by sample.
+type mixer struct {
+	network *reverb
+	scale   float64
+	echoes  [5]echo
+	before  []float64 // what fed the room, round and round
+	at      int
+}
+
+type echo struct {
+	delay int
+	gain  float64
+}
+
+func (r room) mixer(h *hall) *mixer {
 	n := r.network(h.rate)
 	energy := 0.0
 	for i := range int(r.decay * h.rate) {
@@ -64,32 +87,28 @@ func (r room) mix(h *hall) []float64 {
 		y := n.next(x)
 		energy += y * y
 	}
-	scale := 1 / (r.balance * math.Sqrt(energy))
-	n = r.network(h.rate)
-	type echo struct {
-		delay int
-		gain  float64
-	}
-	var echoes []echo
-	for range 5 {
+	m := &mixer{network: r.network(h.rate), scale: 1 / (r.balance * math.Sqrt(energy)), before: make([]float64, int(.03*h.rate)+1)}
+	for k := range m.echoes {
 		d := h.between(.003, .03)
 		g := h.between(.15, .4) * (.01 / (.01 + d)) * 4.5 / r.balance
 		if h.rng.IntN(2) == 0 {
 			g = -g
 		}
-		echoes = append(echoes, echo{int(d * h.rate), g / 3})
+		m.echoes[k] = echo{int(d * h.rate), g / 3}
 	}
-	out := make([]float64, len(h.direct))
-	for i := range out {
-		v := h.direct[i] + scale*n.next(h.diffuse[i])
-		for _, e := range echoes {
-			if i >= e.delay {
-				v += e.gain * h.diffuse[i-e.delay]
-			}
-		}
-		out[i] = v
+	return m
+}
+
+func (m *mixer) next(direct, diffuse float64) float64 {
+	m.before[m.at] = diffuse
+	v := direct + m.scale*m.network.next(diffuse)
+	for _, e := range m.echoes {
+		v += e.gain * m.before[(m.at-e.delay+len(m.before))%len(m.before)]
 	}
-	return out
+	if m.at++; m.at == len(m.before) {
+		m.at = 0
+	}
+	return v
 }
 
 // phone is the microphone of a telephone: an automatic gain that falls in
