@@ -90,7 +90,7 @@ func TestReach(t *testing.T) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
 			o := hall.PairOptions{Hall: seed, Play: seed, Seconds: 60 * *minutes, Period: period(seed), Rate: rate}
 			p := hall.MakePair(o)
-			a, b := heard(t, p.First, rate), heard(t, throughAAC(t, p.Second, rate), rate)
+			a, b := heard(t, p.First(), rate), heard(t, throughAAC(t, p.Second(), rate), rate)
 			began := time.Now()
 			f, err := alignment.Find(a, b)
 			took := time.Since(began)
@@ -104,7 +104,7 @@ func TestReach(t *testing.T) {
 
 			o.Play = -seed
 			other := hall.MakePair(o)
-			c := heard(t, throughAAC(t, other.Second, rate), rate)
+			c := heard(t, throughAAC(t, other.Second(), rate), rate)
 			g, no := alignment.Find(a, c)
 			t.Logf("other minutes: %d sounds, %d matched, clear by %.1f, rival %.1f", len(c.Moments), g.Matched, g.Clear, g.Rival)
 			var problem *club.Problem

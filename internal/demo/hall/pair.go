@@ -17,18 +17,29 @@ type PairOptions struct {
 	Rate   int // samples a second
 }
 
-// Pair is what two microphones 6 m apart recorded of the same minutes, with the truth.
+// Pair is the recordings of the same minutes by two microphones 6 m apart, with the truth. It is
+// for one goroutine.
 // What sounds at Seconds b of the second recording sounds at Offset + (1+Drift) b of the
 // first, by the clocks of the two; the way of the sound comes on top.
 type Pair struct {
-	First, Second []float32
-	Rate          int
-	Offset        float64 // seconds
-	Drift         float64 // of one, as 50e-6: 50 millionths
+	Offset float64 // seconds
+	Drift  float64 // of one, as 50e-6: 50 millionths
 	// Middle is how much later the sound of the table's middle reaches the first
 	// microphone than the second, seconds: at most 6 m of way.
 	Middle float64
+
+	hall    *hall
+	ears    [2]ear
+	scene   []event
+	seeds   uint64
+	seconds float64
 }
+
+// First is what the first microphone recorded.
+func (p *Pair) First() []float32 { return p.hall.heardBy(p.ears[0], 1, p.scene, p.seeds, p.seconds) }
+
+// Second is what the second microphone recorded.
+func (p *Pair) Second() []float32 { return p.hall.heardBy(p.ears[1], 2, p.scene, p.seeds, p.seconds) }
 
 // spot is a place on the floor of the hall, metres from the middle of the table along it
 // and across; all sounds and microphones are about as high.
@@ -56,7 +67,7 @@ type ear struct {
 	fan     float64 // a fan beside it, loudness; 0 none
 }
 
-// MakePair records the same minutes with two microphones 6 m apart, each with a clock, a
+// MakePair draws what is needed to record the same minutes with two microphones 6 m apart, each with a clock, a
 // gain, a room and disturbances of its own. What is played, where everything stands and
 // how much each source is heard is drawn; every sound has its own way to each microphone.
 // Two of one Hall and different Play are other minutes of one hall.
@@ -70,13 +81,12 @@ func MakePair(o PairOptions) Pair {
 		ears[i].begins, ears[i].fast = h.between(0, lead), h.between(-50e-6, 50e-6)
 	}
 	scene := h.happens(o, lead+o.Seconds, own, others)
-	seeds := h.rng.Uint64()
-	p := Pair{Rate: o.Rate, Middle: (ears[0].at.to(spot{}) - ears[1].at.to(spot{})) / speedOfSound}
-	p.First = h.heardBy(ears[0], 1, scene, seeds, o.Seconds)
-	p.Second = h.heardBy(ears[1], 2, scene, seeds, o.Seconds)
-	p.Offset = (ears[1].begins - ears[0].begins) * (1 + ears[0].fast)
-	p.Drift = (1+ears[0].fast)/(1+ears[1].fast) - 1
-	return p
+	return Pair{
+		Offset: (ears[1].begins - ears[0].begins) * (1 + ears[0].fast),
+		Drift:  (1+ears[0].fast)/(1+ears[1].fast) - 1,
+		Middle: (ears[0].at.to(spot{}) - ears[1].at.to(spot{})) / speedOfSound,
+		hall:   h, ears: ears, scene: scene, seeds: h.rng.Uint64(), seconds: o.Seconds,
+	}
 }
 
 const speedOfSound = 343 // metres a second, at 20 degrees
