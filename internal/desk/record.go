@@ -135,7 +135,8 @@ func rows(r report.Record) (edits []store.Edit) {
 	edits = append(edits, library.PutAll(r.Marks)...)
 	edits = append(edits, library.PutAll(r.Looks)...)
 	edits = append(edits, library.PutAll(r.Rulings)...)
-	return append(edits, library.PutAll(r.Rulers)...)
+	edits = append(edits, library.PutAll(r.Rulers)...)
+	return append(edits, library.PutAll(r.Pairings)...)
 }
 
 // assumeLooks gives a record of a time when no looks were kept those that its marks

@@ -49,12 +49,12 @@ func arrows() map[string][]string {
 		"internal/job":         {"internal/club"},
 		"internal/drive":       {},
 		"internal/scratch":     {"internal/drive"},
-		"internal/store":       with(written, cached, "internal/alike", "internal/sighting", "internal/drive", "internal/scratch"),
+		"internal/store":       with(written, cached, "internal/alike", "internal/alignment", "internal/sighting", "internal/drive", "internal/scratch"),
 		"internal/clip/av":     with(written),
 		"internal/clip":        with("internal/clip/av", cached),
 		"internal/sentence":    {"internal/club"},
 		"internal/document":    {written, "internal/club", "internal/scratch", "internal/sentence", "internal/store"},
-		"internal/report":      with(inside("tally", "advice contrast group rate verdict wording", "tally", "sighting")...),
+		"internal/report":      with(inside("tally", "advice contrast group rate verdict wording", "alignment", "tally", "sighting")...),
 		"internal/report/reel": with("internal/clip/av"),
 		"internal/demo":        with("internal/contact"),
 		"internal/demo/hall":   {"internal/contact"},
@@ -134,7 +134,7 @@ func rooms() map[string][]string {
 		"erase":     room("library place footage burst", "clip", "store"),
 		"summary":   room("library ladder", "cache", "sentence", "store", "tally", "tally/climb", "tally/contrast", "tally/group", "tally/rate"),
 		"todo":      room("library", "store"),
-		"publish":   room("library place footage ladder consent summary", "aim", "document", "redact", "report", "report/reel", "sentence", "sighting", "store", "tally"),
+		"publish":   room("library place footage ladder consent summary", "alignment", "aim", "document", "redact", "report", "report/reel", "sentence", "sighting", "store", "tally"),
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 
+	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
 	"strokeledger/internal/sighting"
 	"strokeledger/internal/tally"
@@ -22,22 +23,23 @@ const (
 // Read into an empty library it gives the same summary. No slice in it is nil but Looks
 // where it says so.
 type Record struct {
-	Format    string           `json:"format"`
-	Version   int              `json:"version"`
-	Origin    Origin           `json:"origin"`
-	Names     bool             `json:"names"` // false: aliases stand in place of names, notes are left out
-	Catalogue club.Catalogue   `json:"catalogue"`
-	Former    club.ID          `json:"former,omitempty"` // of the players, the one who stands for the forgotten whose numbers were kept
-	Goals     Goals            `json:"wishes"`
-	Rulings   []club.Ruling    `json:"rulings"`
-	Sessions  []club.Session   `json:"sessions"`
-	Clips     []club.Clip      `json:"clips"`
-	Turns     []club.Turn      `json:"turns"`
-	Strokes   []club.Stroke    `json:"strokes"`
-	Marks     []club.Mark      `json:"marks"`
-	Looks     []club.Look      `json:"looks"` // nil in a record of a time when none were kept
-	Rulers    []sighting.Ruler `json:"rulers"`
-	Summary   tally.Summary    `json:"summary"` // what the rest gives; not read back
+	Format    string              `json:"format"`
+	Version   int                 `json:"version"`
+	Origin    Origin              `json:"origin"`
+	Names     bool                `json:"names"` // false: aliases stand in place of names, notes are left out
+	Catalogue club.Catalogue      `json:"catalogue"`
+	Former    club.ID             `json:"former,omitempty"` // of the players, the one who stands for the forgotten whose numbers were kept
+	Goals     Goals               `json:"wishes"`
+	Rulings   []club.Ruling       `json:"rulings"`
+	Sessions  []club.Session      `json:"sessions"`
+	Clips     []club.Clip         `json:"clips"`
+	Turns     []club.Turn         `json:"turns"`
+	Strokes   []club.Stroke       `json:"strokes"`
+	Marks     []club.Mark         `json:"marks"`
+	Looks     []club.Look         `json:"looks"` // nil in a record of a time when none were kept
+	Rulers    []sighting.Ruler    `json:"rulers"`
+	Pairings  []alignment.Pairing `json:"pairings"`
+	Summary   tally.Summary       `json:"summary"` // what the rest gives; not read back
 }
 
 // Goals are what the club asks of its training.

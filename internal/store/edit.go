@@ -56,7 +56,7 @@ func Put[T Row](row T) Edit {
 }
 
 // Remove takes a row away; a tombstone stays. A clip takes its turns, strokes,
-// marks, looks and ruler along, and undo brings all of them back; a turn leaves strokes,
+// marks, looks, ruler and pairings along, and undo brings all of them back; a turn leaves strokes,
 // marks and looks where they are. A row that others still need cannot be removed: retire
 // it instead.
 func Remove[T Row](id club.ID) Edit { return Edit{kind: tableOf[T](), id: id} }
@@ -206,16 +206,18 @@ func (w *writing) edit(e Edit) error {
 // emptyClip takes away what lies on a clip.
 func (w *writing) emptyClip(clip club.ID) error {
 	for _, k := range kinds() {
-		if !slices.Contains(k.parents(), reference{"clip_id", "clip"}) {
-			continue
-		}
-		ids, err := w.ids("SELECT id FROM "+k.named()+" WHERE clip_id = ? AND gone = 0 ORDER BY id", clip)
-		if err != nil {
-			return err
-		}
-		for _, id := range ids {
-			if _, err := w.set(k, id, nil); err != nil {
+		for _, r := range k.parents() {
+			if r.table != "clip" {
+				continue
+			}
+			ids, err := w.ids("SELECT id FROM "+k.named()+" WHERE "+r.column+" = ? AND gone = 0 ORDER BY id", clip)
+			if err != nil {
 				return err
+			}
+			for _, id := range ids {
+				if _, err := w.set(k, id, nil); err != nil {
+					return err
+				}
 			}
 		}
 	}

@@ -176,7 +176,7 @@ func (w *writing) unmention(t PlayerData, emptyParts bool) error {
 }
 
 // onClips lists the tables whose rows lie on clips.
-func onClips() []string { return []string{"stroke", "mark", "look", "turn", "ruler"} }
+func onClips() []string { return []string{"stroke", "mark", "look", "turn", "ruler", "pairing"} }
 
 // lookedAt is the condition that a look shows a living turn of such a player.
 func lookedAt(player string) string {
@@ -195,6 +195,7 @@ func (w *writing) takeAway(f Forgetting) error {
 	for _, table := range onClips() {
 		steps = append(steps, statement{"DELETE FROM " + table + " WHERE clip_id IN (SELECT value FROM json_each(?))", []any{clips}})
 	}
+	steps = append(steps, statement{"DELETE FROM pairing WHERE on_id IN (SELECT value FROM json_each(?))", []any{clips}})
 	return w.all(append(steps, deleteClips(clips)...))
 }
 
@@ -233,6 +234,7 @@ func (w *writing) toNobody(f Forgetting) error {
 		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM stream_choice WHERE clip_id IN (SELECT value FROM json_each(?))", []any{clips}},
 		{"DELETE FROM ruler WHERE id IN (SELECT value FROM json_each(?))", []any{clips}},
+		{"DELETE FROM pairing WHERE id IN (SELECT value FROM json_each(?1)) OR on_id IN (SELECT value FROM json_each(?1))", []any{clips}},
 	})
 }
 

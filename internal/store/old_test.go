@@ -84,6 +84,9 @@ func fillOld(t *testing.T, l *Library, version int) {
 		f.Measure, f.Limit = club.FeetBehind, 45
 		must(t, l, Put(f))
 	}
+	if version >= 10 {
+		must(t, l, Put(pairing(1, 0)))
+	}
 	must(t, l, Remove[club.Mark](id("mark", 1)))
 	require.NoError(t, l.SetSetting(context.Background(), "coach", "coach-0000"))
 }

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"fmt"
 
+	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
 	"strokeledger/internal/sighting"
 )
@@ -99,11 +100,12 @@ func list[T Row](ctx context.Context, l *Library, t table[T], rest string, args 
 
 // Ledger is all that was logged on one clip.
 type Ledger struct {
-	Turns   []club.Turn      // in order of frame
-	Strokes []club.Stroke    // in order of frame
-	Marks   []club.Mark      // in order of frame
-	Looks   []club.Look      // in order of first frame
-	Rulers  []sighting.Ruler // a clip has one at most
+	Turns    []club.Turn         // in order of frame
+	Strokes  []club.Stroke       // in order of frame
+	Marks    []club.Mark         // in order of frame
+	Looks    []club.Look         // in order of first frame
+	Rulers   []sighting.Ruler    // a clip has one at most
+	Pairings []alignment.Pairing // likewise
 }
 
 // OfClip returns what was logged on a clip.
@@ -121,7 +123,10 @@ func (l *Library) OfClip(ctx context.Context, clip club.ID) (led Ledger, err err
 		if led.Looks, err = looks().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY first, id", clip); err != nil {
 			return err
 		}
-		led.Rulers, err = rulers().all(ctx, tx, "WHERE id = ? AND gone = 0", clip)
+		if led.Rulers, err = rulers().all(ctx, tx, "WHERE id = ? AND gone = 0", clip); err != nil {
+			return err
+		}
+		led.Pairings, err = pairings().all(ctx, tx, "WHERE id = ? AND gone = 0", clip)
 		return err
 	})
 	return led, err

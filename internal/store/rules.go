@@ -32,6 +32,9 @@ func (w *writing) obeyRules() error {
 	if err := w.lookedForKnown(put["look"], dropped["fault"]); err != nil {
 		return err
 	}
+	if err := w.pairedOnce(put["pairing"]); err != nil {
+		return err
+	}
 	if err := w.apart(put); err != nil {
 		return err
 	}

@@ -48,7 +48,10 @@ func (l *Library) Snapshot(ctx context.Context, f *Filter) (s Snapshot, err erro
 		if s.Looks, err = looks().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, first, id"); err != nil {
 			return err
 		}
-		s.Rulers, err = rulers().all(ctx, tx, "WHERE gone = 0 ORDER BY id")
+		if s.Rulers, err = rulers().all(ctx, tx, "WHERE gone = 0 ORDER BY id"); err != nil {
+			return err
+		}
+		s.Pairings, err = pairings().all(ctx, tx, "WHERE gone = 0 ORDER BY id")
 		return err
 	})
 	return s, err
@@ -71,6 +74,9 @@ func (s *Snapshot) pick(ctx context.Context, tx *sql.Tx, f Filter) error {
 		}
 	}
 	var err error
-	s.Rulers, err = rulers().all(ctx, tx, "WHERE gone = 0 AND id IN (SELECT value FROM json_each(?)) ORDER BY id", idList(on))
+	if s.Rulers, err = rulers().all(ctx, tx, "WHERE gone = 0 AND id IN (SELECT value FROM json_each(?)) ORDER BY id", idList(on)); err != nil {
+		return err
+	}
+	s.Pairings, err = pairings().all(ctx, tx, "WHERE gone = 0 AND id IN (SELECT value FROM json_each(?1)) AND on_id IN (SELECT value FROM json_each(?1)) ORDER BY id", idList(on))
 	return err
 }

@@ -10,6 +10,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
 	"strokeledger/internal/sighting"
 	"strokeledger/internal/timecode"
@@ -94,6 +95,12 @@ func ruler(clip, frame int) sighting.Ruler {
 	}
 	return r
 }
+
+// pairing lines a clip up with another one.
+func pairing(clip, on int) alignment.Pairing {
+	return alignment.Pairing{ID: id("clip", clip), ClipID: id("clip", clip), OnID: id("clip", on), CoachID: id("coach", 0),
+		Offset: -12.345678, Drift: 42.5e-6, OffsetHalf: .0015, DriftHalf: 2e-6, Matched: 812}
+}
 func id(kind string, n int) club.ID { return club.ID(fmt.Sprintf("%s-%04d", kind, n)) }
 
 // filled is a library with two of each definition, two sessions, three clips.
@@ -120,7 +127,7 @@ func TestRowsComeBackAsTheyWere(t *testing.T) {
 	require.Equal(t, full, got)
 	led, err := l.OfClip(ctx, id("clip", 0))
 	require.NoError(t, err)
-	require.Equal(t, Ledger{[]club.Turn{turn(0, 0, 0, 1, 0, 10)}, []club.Stroke{machine}, []club.Mark{mark(0, 0, 1, 5)}, nil, nil}, led)
+	require.Equal(t, Ledger{[]club.Turn{turn(0, 0, 0, 1, 0, 10)}, []club.Stroke{machine}, []club.Mark{mark(0, 0, 1, 5)}, nil, nil, nil}, led)
 	cat, err := l.Catalogue(ctx)
 	require.NoError(t, err)
 	require.Equal(t, club.Catalogue{Coaches: []club.Coach{coach(0), coach(1)}, Players: []club.Player{player(0), player(1), full},

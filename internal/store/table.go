@@ -12,6 +12,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
 	"strokeledger/internal/sighting"
 )
@@ -19,7 +20,7 @@ import (
 // Row is one of the domain's rows that the ledger keeps.
 type Row interface {
 	club.Coach | club.Player | club.Drill | club.Fault | club.Session |
-		club.Clip | club.Turn | club.Stroke | club.Mark | club.Look | club.Ruling | sighting.Ruler
+		club.Clip | club.Turn | club.Stroke | club.Mark | club.Look | club.Ruling | sighting.Ruler | alignment.Pairing
 }
 
 // kind is one table of the ledger, whatever its type of row.

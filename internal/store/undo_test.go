@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
 	"strokeledger/internal/sighting"
 )
@@ -57,6 +58,7 @@ func contents(t require.TestingT, l *Library) model {
 	readAll[club.Look](t, l, m)
 	readAll[club.Ruling](t, l, m)
 	readAll[sighting.Ruler](t, l, m)
+	readAll[alignment.Pairing](t, l, m)
 	return m
 }
 

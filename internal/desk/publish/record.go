@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 
+	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/redact"
@@ -16,7 +17,7 @@ import (
 
 // WriteRecord writes everything that the query picks, for programs and for
 // desk.AddRecord: definitions, sessions, clips, turns, strokes, marks, looks,
-// rulers and the summary.
+// rulers, pairings and the summary.
 // Unless the query asks for names, aliases and initials stand in place of names,
 // and notes, files' names and places, and what is on record of consent are left
 // out.
@@ -44,7 +45,7 @@ func (d *Documents) WriteRecord(ctx context.Context, q summary.Query, w io.Write
 func (d *Documents) record(ctx context.Context, q summary.Query) (r report.Record, called map[club.ID]string, err error) {
 	r = report.Record{
 		Names: q.Names, Rulings: []club.Ruling{}, Sessions: []club.Session{}, Clips: []club.Clip{},
-		Turns: []club.Turn{}, Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []sighting.Ruler{},
+		Turns: []club.Turn{}, Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []sighting.Ruler{}, Pairings: []alignment.Pairing{},
 	}
 	goals, err := d.ladder.Goals(ctx)
 	if err != nil {
@@ -75,7 +76,7 @@ func (d *Documents) record(ctx context.Context, q summary.Query) (r report.Recor
 		called[c.ID] = redact.Clip(i)
 	}
 	r.Turns, r.Strokes, r.Marks = append(r.Turns, now.Turns...), append(r.Strokes, now.Strokes...), append(r.Marks, now.Marks...)
-	r.Looks, r.Rulers = append(r.Looks, now.Looks...), append(r.Rulers, now.Rulers...)
+	r.Looks, r.Rulers, r.Pairings = append(r.Looks, now.Looks...), append(r.Rulers, now.Rulers...), append(r.Pairings, now.Pairings...)
 	if all {
 		r.Rulings, r.Sessions, r.Clips = append(r.Rulings, now.Rulings...), append(r.Sessions, now.Sessions...), append(r.Clips, now.Clips...)
 		return r, called, nil
