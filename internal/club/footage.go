@@ -102,6 +102,18 @@ type Mark struct {
 	Made       time.Time `json:"made"`                // UTC
 	StrokeID   ID        `json:"stroke_id,omitempty"` // hung on this stroke by a coach; empty, or gone: as the fault's phase says
 	Sign       *Sign     `json:"sign,omitempty"`      // drawn on the picture; nil: nothing
+	// SeenID is the clip of another camera in whose picture of that moment the fault was
+	// seen, and on which its sign is drawn; empty: the clip's own.
+	SeenID ID `json:"seen_id,omitempty"`
+}
+
+// OwnSign is the sign on the mark's own picture: none where it is drawn on that of another
+// camera.
+func (m Mark) OwnSign() *Sign {
+	if m.SeenID != "" {
+		return nil
+	}
+	return m.Sign
 }
 
 // Sign is an arrow from (X1, Y1) to the place (X2, Y2), or a circle round

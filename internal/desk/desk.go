@@ -23,6 +23,7 @@ import (
 	"strokeledger/internal/desk/listening"
 	"strokeledger/internal/desk/look"
 	"strokeledger/internal/desk/measured"
+	"strokeledger/internal/desk/pairing"
 	"strokeledger/internal/desk/pass"
 	"strokeledger/internal/desk/place"
 	"strokeledger/internal/desk/proposed"
@@ -53,6 +54,7 @@ type Desk struct {
 	Measured *measured.Meter
 	Pass     *pass.Passes
 	Rulers   *ruler.Rulers
+	Pairings *pairing.Pairings
 
 	Relink    *relink.Relinker
 	Sessions  *session.Sessions
@@ -76,7 +78,8 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.Footage = footage.New(lib, d.Place, func(id club.ID) { d.Listening.Evict(id) })
 	d.Listening = listening.New(lib, d.Footage)
 
-	d.Marks, d.Strokes = entry.NewMarks(lib, d.Footage), entry.NewStrokes(lib, d.Footage)
+	d.Pairings = pairing.New(lib, d.Footage, d.Listening)
+	d.Marks, d.Strokes = entry.NewMarks(lib, d.Footage, d.Pairings), entry.NewStrokes(lib, d.Footage, d.Pairings)
 	d.Turns, d.Looks = entry.NewTurns(lib, d.Footage), look.New(lib, d.Footage)
 	d.Heard = heard.New(lib, d.Footage, d.Listening)
 	d.Proposed = proposed.New(lib, d.Heard)

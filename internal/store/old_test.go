@@ -85,7 +85,9 @@ func fillOld(t *testing.T, l *Library, version int) {
 		must(t, l, Put(f))
 	}
 	if version >= 10 {
-		must(t, l, Put(pairing(1, 0)))
+		m := mark(7, 0, 1, 5)
+		m.SeenID = id("clip", 1)
+		must(t, l, Put(pairing(1, 0)), Put(m))
 	}
 	must(t, l, Remove[club.Mark](id("mark", 1)))
 	require.NoError(t, l.SetSetting(context.Background(), "coach", "coach-0000"))

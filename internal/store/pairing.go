@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"database/sql"
 
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
@@ -23,9 +24,10 @@ func pairings() table[alignment.Pairing] {
 	}
 }
 
-// Pairings returns those of a session, in the order in which its clips were added.
-func (l *Library) Pairings(ctx context.Context, session club.ID) ([]alignment.Pairing, error) {
-	return list(ctx, l, pairings(), "WHERE gone = 0 AND clip_id IN (SELECT id FROM clip WHERE session_id = ? AND gone = 0) ORDER BY id", session)
+// linedUp are the pairings of all clips that are lined up with each other, one of them
+// with the ID.
+func linedUp(ctx context.Context, tx *sql.Tx, clip club.ID) ([]alignment.Pairing, error) {
+	return pairings().all(ctx, tx, "WHERE gone = 0 AND (id = ?1 OR on_id = ?1 OR on_id = (SELECT on_id FROM pairing WHERE id = ?1 AND gone = 0)) ORDER BY id", clip)
 }
 
 // pairedOnce keeps pairings inside one session, and the clip that others are lined up with

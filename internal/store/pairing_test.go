@@ -15,15 +15,17 @@ func TestPairingsComeBackAsTheyWere(t *testing.T) {
 	ctx := context.Background()
 	l := filled(t)
 	must(t, l, Put(pairing(1, 0)))
-	got, err := l.Pairings(ctx, id("session", 0))
-	require.NoError(t, err)
-	require.Equal(t, []alignment.Pairing{pairing(1, 0)}, got)
-	led, err := l.OfClip(ctx, id("clip", 1))
-	require.NoError(t, err)
-	require.Equal(t, got, led.Pairings)
-	elsewhere, err := l.Pairings(ctx, id("session", 1))
-	require.NoError(t, err)
-	require.Empty(t, elsewhere)
+	got := []alignment.Pairing{pairing(1, 0)}
+	for _, clip := range []int{0, 1} {
+		require.Equal(t, got, paired(t, l, clip))
+	}
+	require.Empty(t, paired(t, l, 2))
+	third := clip(3, 0)
+	must(t, l, Put(third), Put(pairing(3, 0)))
+	for _, clip := range []int{0, 1, 3} {
+		require.Equal(t, []alignment.Pairing{pairing(1, 0), pairing(3, 0)}, paired(t, l, clip))
+	}
+	must(t, l, Remove[club.Clip](third.ID))
 	all, err := l.Snapshot(ctx, nil)
 	require.NoError(t, err)
 	require.Equal(t, got, all.Pairings)
@@ -37,6 +39,13 @@ func TestPairingsComeBackAsTheyWere(t *testing.T) {
 	both, err := l.Snapshot(ctx, &Filter{})
 	require.NoError(t, err)
 	require.Equal(t, got, both.Pairings)
+}
+
+func paired(t *testing.T, l *Library, clip int) []alignment.Pairing {
+	t.Helper()
+	led, err := l.OfClip(context.Background(), id("clip", clip))
+	require.NoError(t, err)
+	return led.Pairings
 }
 
 func TestPairingsThatCannotBe(t *testing.T) {
@@ -79,14 +88,10 @@ func TestPairingsGoWithTheirClips(t *testing.T) {
 		l := filled(t)
 		must(t, l, Put(pairing(1, 0)), Put(turn(0, gone, 0, 0, 0, 100)))
 		must(t, l, Remove[club.Clip](id("clip", gone)))
-		none, err := l.Pairings(ctx, id("session", 0))
+		require.Empty(t, paired(t, l, 1-gone))
+		_, err := l.Undo(ctx, "")
 		require.NoError(t, err)
-		require.Empty(t, none)
-		_, err = l.Undo(ctx, "")
-		require.NoError(t, err)
-		back, err := l.Pairings(ctx, id("session", 0))
-		require.NoError(t, err)
-		require.Equal(t, []alignment.Pairing{pairing(1, 0)}, back)
+		require.Equal(t, []alignment.Pairing{pairing(1, 0)}, paired(t, l, 1))
 
 		for _, counts := range []bool{false, true} {
 			l := filled(t)

@@ -105,7 +105,7 @@ type Ledger struct {
 	Marks    []club.Mark         // in order of frame
 	Looks    []club.Look         // in order of first frame
 	Rulers   []sighting.Ruler    // a clip has one at most
-	Pairings []alignment.Pairing // likewise
+	Pairings []alignment.Pairing // of all clips that it is lined up with, its own among them
 }
 
 // OfClip returns what was logged on a clip.
@@ -126,7 +126,7 @@ func (l *Library) OfClip(ctx context.Context, clip club.ID) (led Ledger, err err
 		if led.Rulers, err = rulers().all(ctx, tx, "WHERE id = ? AND gone = 0", clip); err != nil {
 			return err
 		}
-		led.Pairings, err = pairings().all(ctx, tx, "WHERE id = ? AND gone = 0", clip)
+		led.Pairings, err = linedUp(ctx, tx, clip)
 		return err
 	})
 	return led, err

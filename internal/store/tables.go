@@ -125,14 +125,14 @@ func strokes() table[club.Stroke] {
 func marks() table[club.Mark] {
 	return table[club.Mark]{
 		name:    "mark",
-		columns: "id, clip_id, fault_id, coach_id, frame, ticks, note, source, confidence, made, stroke_id, sign, sign_x1, sign_y1, sign_x2, sign_y2",
+		columns: "id, clip_id, fault_id, coach_id, frame, ticks, note, source, confidence, made, stroke_id, sign, sign_x1, sign_y1, sign_x2, sign_y2, seen_id",
 		fields: func(r *club.Mark) []any {
 			return []any{&r.ID, &r.ClipID, &r.FaultID, optional{&r.CoachID}, &r.Frame, &r.Ticks, &r.Note, &r.Source, &r.Confidence, instant{&r.Made}, &r.StrokeID,
 				part[club.Sign, club.SignKind]{&r.Sign, func(s *club.Sign) *club.SignKind { return &s.Kind }},
 				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.X1 }},
 				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.Y1 }},
 				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.X2 }},
-				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.Y2 }}}
+				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.Y2 }}, &r.SeenID}
 		},
 		refs:  []reference{{"clip_id", "clip"}, {"fault_id", "fault"}, {"coach_id", "coach"}},
 		valid: club.Mark.Check,

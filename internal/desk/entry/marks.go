@@ -11,6 +11,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/pairing"
 	"strokeledger/internal/store"
 )
 
@@ -18,20 +19,26 @@ import (
 type Marks struct {
 	lib     *library.Library
 	footage *footage.Clips
+	pairs   *pairing.Pairings
 }
 
 // NewMarks are the marks of a library.
-func NewMarks(lib *library.Library, clips *footage.Clips) *Marks {
-	return &Marks{lib: lib, footage: clips}
+func NewMarks(lib *library.Library, clips *footage.Clips, pairs *pairing.Pairings) *Marks {
+	return &Marks{lib: lib, footage: clips, pairs: pairs}
 }
 
-// Add marks a fault at a frame in the name of the coach who marks.
+// Add marks a fault at a frame in the name of the coach who marks. On a clip that is lined
+// up with another, it is kept where pairing.Kept says.
 func (x *Marks) Add(ctx context.Context, clipID club.ID, frame int, faultID club.ID) (club.Mark, error) {
 	return x.AddNoted(ctx, clipID, frame, faultID, "")
 }
 
 // AddNoted adds a mark together with its note: both of them or none.
 func (x *Marks) AddNoted(ctx context.Context, clipID club.ID, frame int, faultID club.ID, note string) (club.Mark, error) {
+	clipID, frame, seen, err := x.pairs.Kept(ctx, clipID, frame)
+	if err != nil {
+		return club.Mark{}, err
+	}
 	row, fault, err := x.ClipAndFault(ctx, clipID, faultID)
 	if err != nil {
 		return club.Mark{}, err
@@ -44,11 +51,17 @@ func (x *Marks) AddNoted(ctx context.Context, clipID club.ID, frame int, faultID
 	if err != nil {
 		return m, err
 	}
-	m.Note = note
+	m.Note, m.SeenID = note, seen
 	if err := x.Put(ctx, m, fmt.Sprintf("mark %s at frame %d", fault.Code, frame)); err != nil {
 		return club.Mark{}, err
 	}
 	return m, nil
+}
+
+// Kept is where a mark at a frame of a clip is kept, and in the picture of which other clip
+// it is seen then: see pairing.Pairings.Kept.
+func (x *Marks) Kept(ctx context.Context, id club.ID, frame int) (clip club.ID, at int, seen club.ID, err error) {
+	return x.pairs.Kept(ctx, id, frame)
 }
 
 // Save changes the fault, the frame or the note of a mark.

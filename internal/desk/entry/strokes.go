@@ -7,6 +7,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/pairing"
 	"strokeledger/internal/store"
 )
 
@@ -14,15 +15,21 @@ import (
 type Strokes struct {
 	lib     *library.Library
 	footage *footage.Clips
+	pairs   *pairing.Pairings
 }
 
 // NewStrokes are the strokes of a library.
-func NewStrokes(lib *library.Library, clips *footage.Clips) *Strokes {
-	return &Strokes{lib: lib, footage: clips}
+func NewStrokes(lib *library.Library, clips *footage.Clips, pairs *pairing.Pairings) *Strokes {
+	return &Strokes{lib: lib, footage: clips, pairs: pairs}
 }
 
-// Add logs a stroke at a frame. Its side is left to the drill's pattern.
+// Add logs a stroke at a frame, in the clip where pairing.Kept says that it is kept. Its side
+// is left to the drill's pattern.
 func (x *Strokes) Add(ctx context.Context, clipID club.ID, frame int, outcome club.Outcome) (club.Stroke, error) {
+	clipID, frame, _, err := x.pairs.Kept(ctx, clipID, frame)
+	if err != nil {
+		return club.Stroke{}, err
+	}
 	row, err := x.lib.Clip(ctx, clipID)
 	if err != nil {
 		return club.Stroke{}, err

@@ -21,29 +21,36 @@ func (f Found) Unsure() bool { return contact.Unsure(f) }
 // the first sample in a sound file. It calls progress, which may be nil, with the
 // seconds done of all; all is 0 where it is not known.
 func Detect(ctx context.Context, path string, progress func(done, all float64)) (Found, error) {
+	found, _, err := Hear(ctx, path, progress)
+	return found, err
+}
+
+// Hear is Detect, and how loud the sound was: the highest sample, 0 to 1, of each hundredth
+// of a second from 0 on.
+func Hear(ctx context.Context, path string, progress func(done, all float64)) (Found, []float32, error) {
 	start, end, err := soundOf(ctx, path)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	sound, err := clip.OpenSound(ctx, path, 0)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	defer sound.Close()
 	h, err := newDetection(sound, sound.Rate(), start)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	for more := true; more; {
 		if more, err = h.step(ctx); err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		if progress != nil && more {
 			progress(h.at, max(0, end-start))
 		}
 	}
 	h.finish()
-	return h.contacts, nil
+	return h.contacts, h.peaks.between(0, float64(len(h.peaks))/peaksPerSecond, len(h.peaks)), nil
 }
 
 // soundOf tells where on clip time the sound of a file begins, and when the clip

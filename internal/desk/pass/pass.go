@@ -247,6 +247,10 @@ type Played struct {
 // a rate: on the last stroke on which it could have been seen by then (see
 // aim.At), and at about the moment at which the coach saw it.
 func (x *Passes) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faultID club.ID, rate float64) (p Played, err error) {
+	clipID, frame, of, err := x.marks.Kept(ctx, clipID, frame)
+	if err != nil {
+		return p, err
+	}
 	v, err := x.heard.Clip(ctx, clipID)
 	if err != nil {
 		return p, err
@@ -284,5 +288,6 @@ func (x *Passes) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faul
 	if p.Mark, err = x.marks.New(ctx, clipID, faultID, seen, v.Index.Ticks(seen)); err != nil {
 		return p, err
 	}
+	p.Mark.SeenID = of
 	return p, x.marks.Put(ctx, p.Mark, fmt.Sprintf("mark %s at frame %d", fault.Code, seen))
 }

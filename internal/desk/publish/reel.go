@@ -272,13 +272,13 @@ func (m moment) marks(r club.TurnRecord, faults map[club.ID]club.Fault, q ReelQu
 		}
 		at := r.Base.Seconds(k.Ticks - m.clip.FirstTicks)
 		if i, ok := last[k.FaultID]; ok && at-list[i].from-q.Lead < sameMoment {
-			if list[i].sign == nil && k.Sign != nil {
-				list[i].frame, list[i].sign = k.Frame, k.Sign
+			if list[i].sign == nil && k.OwnSign() != nil {
+				list[i].frame, list[i].sign = k.Frame, k.OwnSign()
 			}
 			continue
 		}
 		n := m
-		n.fault, n.frame, n.sign = faults[k.FaultID], k.Frame, k.Sign
+		n.fault, n.frame, n.sign = faults[k.FaultID], k.Frame, k.OwnSign()
 		n.from, n.to = at-q.Lead, at+q.Follow
 		last[k.FaultID] = len(list)
 		list = append(list, n)

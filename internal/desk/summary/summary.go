@@ -215,7 +215,7 @@ func (x *Summaries) MarkRows(ctx context.Context, ids []club.ID) ([]MarkRow, err
 		r := MarkRow{
 			ID: m.ID, ClipID: m.ClipID, ClipName: film.Name, Date: names.Dates[film.SessionID],
 			Frame: m.Frame, Seconds: film.Base.Seconds(m.Ticks - film.FirstTicks),
-			FaultCode: fault.Code, FaultLabel: fault.Label, Note: m.Note, Coach: names.Coaches[m.CoachID], Sign: m.Sign,
+			FaultCode: fault.Code, FaultLabel: fault.Label, Note: m.Note, Coach: names.Coaches[m.CoachID], Sign: m.OwnSign(),
 		}
 		for _, t := range turns[m.ClipID] {
 			if t.Covers(m.Frame) {

@@ -14,3 +14,7 @@ CREATE TABLE pairing (
   author TEXT NOT NULL, clock INTEGER NOT NULL, gone INTEGER NOT NULL CHECK (gone IN (0, 1))
 ) STRICT;
 CREATE INDEX pairing_on ON pairing (on_id);
+
+-- In the picture of which other clip of that moment a fault was seen, where it was not the
+-- mark's own. Not a reference: the mark stays when that clip goes.
+ALTER TABLE mark ADD COLUMN seen_id TEXT NOT NULL DEFAULT '';
