@@ -80,7 +80,7 @@ func (f field) kind(t *testing.T) string {
 			return isDay
 		case strings.Contains(place, "X,Y"):
 			return isPlaces
-		case place == "P" || place == "CODE" || f.name == "clip":
+		case place == "P" || place == "CODE" || f.name == "clip" || f.command == "cameras":
 			return isName
 		}
 		t.Fatalf("The attack does not know what %q of %q takes: say it here.", f.name, f.command)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"os"
 	"strconv"
@@ -279,16 +280,28 @@ func (r *rulerCmd) see(c *command, film *clip.Clip, p camera.Placed) (*camera.Fi
 
 // inLibrary is the clip of the library that is meant: by its file, else by id or name.
 func (r *rulerCmd) inLibrary(c *command, d *desk.Desk) (club.ID, error) {
-	if _, err := os.Stat(r.Clip); err != nil {
-		return clipNamed(c.ctx, d, r.Clip)
+	id, err := inLibrary(c, d, r.Clip)
+	if errors.Is(err, errNotAdded) {
+		err = &club.Problem{Say: fmt.Sprintf("The film %q is not in this library: add it first, or give the table's corners with --corners.", r.Clip)}
 	}
-	print, _, err := clip.Fingerprint(r.Clip)
+	return id, err
+}
+
+// errNotAdded is the code of a film that is not in the library.
+var errNotAdded = errors.New("a film that is not in the library")
+
+// inLibrary is the clip of the library that is meant: by its file, else by id or name.
+func inLibrary(c *command, d *desk.Desk, name string) (club.ID, error) {
+	if _, err := os.Stat(name); err != nil {
+		return clipNamed(c.ctx, d, name)
+	}
+	print, _, err := clip.Fingerprint(name)
 	if err != nil {
 		return "", err
 	}
 	row, found, err := d.Library.ClipByFingerprint(c.ctx, print)
 	if err == nil && !found {
-		err = &club.Problem{Say: fmt.Sprintf("The film %q is not in this library: add it first, or give the table's corners with --corners.", r.Clip)}
+		err = &club.Problem{Code: errNotAdded, Say: fmt.Sprintf("The film %q is not in this library: add it first.", name)}
 	}
 	return row.ID, err
 }

@@ -40,6 +40,7 @@ type cli struct {
 	Contacts  contactsCmd  `cmd:"" help:"Tell when ball met racket or table, as heard in a clip or sound file."`
 	Joints    jointsCmd    `cmd:"" help:"Tell where the joints of the people in frames of a clip are."`
 	Bursts    burstsCmd    `cmd:"" help:"Tell the bursts of play in a clip: what could be its turns, as heard."`
+	Cameras   camerasCmd   `cmd:"" help:"Tell how two clips of the same minutes lie to each other, by their sound, and line them up."`
 	Ruler     rulerCmd     `cmd:"" help:"Measure on the floor of a clip, with the table as the ruler."`
 	Measures  measuresCmd  `cmd:"" help:"Measure the strokes of a clip: feet from the table, elbow, hand on the way back."`
 	Summary   summaryCmd   `cmd:"" help:"Print the fault summary."`

@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -40,7 +41,7 @@ func TestCommands(t *testing.T) {
 	}
 	testscript.Run(t, testscript.Params{
 		Dir:  "testdata/script",
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exitcode": exitCode, "full": onFullDisk, "control": controlName, "hall": inventedHall, "table": drawnTable},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exitcode": exitCode, "full": onFullDisk, "control": controlName, "hall": inventedHall, "halltwice": hallTwice, "table": drawnTable},
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("CLIPS", clips)
 			e.Setenv("PICTURES", pictures)
@@ -103,6 +104,23 @@ func inventedHall(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(os.WriteFile(raw, b.Bytes(), 0o600))
 	ts.Check(ts.Exec("ffmpeg", "-v", "error", "-nostdin", "-f", "lavfi", "-i", "color=green:size=64x36:rate=10",
 		"-f", "f32le", "-ar", "24000", "-ac", "1", "-i", raw, "-shortest", "-c:v", "libx264", "-preset", "ultrafast", "-c:a", "aac", args[0]))
+}
+
+// hallTwice makes two films of one minute in an invented hall, as two cameras recorded it, of
+// a seed, and sets $OFFSET to a pattern of how many tenths of a second the second began later.
+func hallTwice(ts *testscript.TestScript, neg bool, args []string) {
+	seed, err := strconv.ParseInt(args[2], 10, 64)
+	ts.Check(err)
+	pair := hall.MakePair(hall.PairOptions{Hall: seed, Play: seed, Seconds: 60, Rate: 24000})
+	for i, samples := range [][]float32{pair.First(), pair.Second()} {
+		var b bytes.Buffer
+		ts.Check(binary.Write(&b, binary.LittleEndian, samples))
+		raw := ts.MkAbs("sound.f32")
+		ts.Check(os.WriteFile(raw, b.Bytes(), 0o600))
+		ts.Check(ts.Exec("ffmpeg", "-v", "error", "-nostdin", "-f", "lavfi", "-i", fmt.Sprintf("color=gray:size=64x36:rate=%d", 10+5*i),
+			"-f", "f32le", "-ar", "24000", "-ac", "1", "-i", raw, "-shortest", "-c:v", "libx264", "-preset", "ultrafast", "-c:a", "aac", args[i]))
+	}
+	ts.Setenv("OFFSET", strings.ReplaceAll(fmt.Sprintf("%.1f", math.Trunc(10*(pair.Offset+pair.Middle))/10), ".", "[.]"))
 }
 
 // drawnTable makes a short film of a table, of three pictures or of as many as are asked for. $CORNERS, $TOPS and $FOOT are where it shows

@@ -64,7 +64,7 @@ func (w *typeWriter) page(t *testing.T, screens []any) string {
 	for _, e := range []struct {
 		name    string
 		carries any
-	}{{eventIndex, indexEvent{}}, {eventProgress, progressEvent{}}, {eventHeard, heardEvent{}}, {eventMeasured, measuredEvent{}}} {
+	}{{eventIndex, indexEvent{}}, {eventProgress, progressEvent{}}, {eventHeard, heardEvent{}}, {eventMeasured, measuredEvent{}}, {eventCameras, camerasEvent{}}} {
 		fmt.Fprintf(&events, "  %s: %s;\n", e.name, w.of(t, reflect.TypeOf(e.carries)))
 	}
 	fmt.Fprintf(&events, "  %s: Record<string, never>;\n", eventChanged)
@@ -91,7 +91,7 @@ func onPage() map[string]string {
 		"club.ID": "Id", "club.Date": "Day",
 		"library.State": "LibraryState", "session.Page": "SessionsAsked", "session.Added": "AddResult", "place.Absent": "AbsentClip",
 		"entry.Ledger": "Ledger", "proposal.Stroke": "Proposal", "heard.Turn": "HeardTurn", "burst.Found": "Bursts", "main.BenchClip": "OpenedClip",
-		"pass.Turn": "PassTurn", "pass.Stroke": "PassStroke", "pass.Suggestion": "PassSuggestion", "pass.Settings": "PassSettings", "pass.Played": "PlayedMark", "listening.Progress": "ListeningProgress", "listening.State": "ListeningState",
+		"pairing.View": "CameraView", "pairing.Group": "CameraGroup", "pairing.Found": "CamerasFound", "main.Kept": "EntryPlace", "pass.Turn": "PassTurn", "pass.Stroke": "PassStroke", "pass.Suggestion": "PassSuggestion", "pass.Settings": "PassSettings", "pass.Played": "PlayedMark", "listening.Progress": "ListeningProgress", "listening.State": "ListeningState",
 		"measured.Stroke": "MeasuredStroke", "measured.Value": "MeasuredValue", "measured.Suggestion": "MeasuredSuggestion", "measured.Progress": "MeasuringProgress", "measured.State": "MeasuringState",
 		"camera.View": "RulerView", "camera.Placed": "RulerPlaced", "camera.Line": "RulerLine", "camera.LineKind": "RulerLineKind", "camera.Measured": "RulerMeasured",
 		"camera.Spot": "FloorSpot", "camera.Stretch": "RulerStretch", "camera.Distance": "FloorDistance", "camera.Apart": "SpotsApart", "sighting.Place": "PicturePlace",

@@ -17,6 +17,7 @@ import (
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/listening"
 	"strokeledger/internal/desk/measured"
+	"strokeledger/internal/desk/pairing"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
@@ -190,6 +191,7 @@ const (
 	eventProgress = "progress"
 	eventHeard    = "heard"
 	eventMeasured = "measured"
+	eventCameras  = "cameras"
 	eventChanged  = "changed" // another program has written; carries nothing
 )
 
@@ -211,6 +213,16 @@ type heardEvent struct {
 type measuredEvent struct {
 	ClipID club.ID `json:"clip_id"`
 	measured.Progress
+}
+
+type camerasEvent struct {
+	SessionID club.ID         `json:"session_id"`
+	Done      int             `json:"done"`
+	All       int             `json:"all"`
+	Ended     bool            `json:"ended"`
+	Stopped   bool            `json:"stopped"` // before its end
+	Found     []pairing.Found `json:"found"`   // at the end
+	Say       string          `json:"say"`     // why it failed, or empty
 }
 
 type progressEvent struct {

@@ -59,7 +59,7 @@ func (*windowCmd) Run(c *command) error {
 func screens(s *shell) []any {
 	return []any{
 		&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Listening{s},
-		&Settling{s}, &Pass{s}, &Bursts{s}, &Ruler{s}, &Measures{s}, &Summary{s: s}, &Consent{s}, &Safety{s}, &Documents{s: s},
+		&Settling{s}, &Pass{s}, &Bursts{s}, &Ruler{s}, &Measures{s}, &Cameras{s: s}, &Summary{s: s}, &Consent{s}, &Safety{s}, &Documents{s: s},
 	}
 }
 

@@ -120,7 +120,7 @@ func rooms() map[string][]string {
 		"entry":     room("library footage pairing", "aim", "store"),
 		"look":      room("library footage", "store"),
 		"proposed":  room("library footage heard", "contact", "proposal", "store"),
-		"pairing":   room("library footage listening", "alignment", "clip", "store"),
+		"pairing":   room("library footage listening", "alignment", "clip", "contact", "store"),
 		"burst":     room("library listening heard", "contact", "proposal"),
 		"ready":     room("library heard proposed entry", "proposal", "store"),
 		"measured":  room("library footage heard ruler camera", "cache", "clip", "clip/av", "contact", "aim", "measure", "pose", "sentence", "sighting", "store", "table"),

@@ -270,6 +270,11 @@ export interface Mark {
   stroke_id?: Id;
   /** drawn on the picture; nil: nothing */
   sign?: Sign | null;
+  /**
+   * SeenID is the clip of another camera in whose picture of that moment the fault was
+   * seen, and on which its sign is drawn; empty: the clip's own.
+   */
+  seen_id?: Id;
 }
 
 /**
@@ -648,6 +653,27 @@ export interface MeasuringProgress {
   say: string;
 }
 
+/**
+ * CameraGroup are the clips that are lined up with each other. MainID keeps the entries; it is
+ * empty where a clip is lined up with none.
+ */
+export interface CameraGroup {
+  main_id: Id;
+  main_name: string;
+  /** all but the main one */
+  views: CameraView[];
+  /** Own says that the clip that was asked for holds turns of its own beside. */
+  own: boolean;
+}
+
+/** EntryPlace is where an entry at a frame of a clip is kept. */
+export interface EntryPlace {
+  clip_id: Id;
+  frame: number;
+  /** the clip that was asked for, where it is kept in another */
+  seen_id: Id;
+}
+
 /** SummaryQuery says what is summed up. Empty lists and dates take all. */
 export interface SummaryQuery {
   players: Id[];
@@ -935,6 +961,19 @@ export interface MeasuredEvent extends MeasuringProgress {
   clip_id: Id;
 }
 
+export interface CamerasEvent {
+  session_id: Id;
+  done: number;
+  all: number;
+  ended: boolean;
+  /** before its end */
+  stopped: boolean;
+  /** at the end */
+  found: CamerasFound[];
+  /** why it failed, or empty */
+  say: string;
+}
+
 /** RosterRemark says what is wrong with a row. */
 export interface RosterRemark {
   /** in the file, from 1 */
@@ -1199,6 +1238,21 @@ export interface MeasuredStroke {
 /** MeasuringState says how looking at a clip stands. */
 export type MeasuringState = "" | "running" | "failed" | "done";
 
+/** CameraView is one clip of those that show the same minutes. */
+export interface CameraView {
+  clip_id: Id;
+  name: string;
+  /**
+   * Offset and Drift lead from its clock to that of the clip that keeps the entries:
+   * its moment b is Offset + (1+Drift) b there.
+   */
+  offset: number;
+  /** of one */
+  drift: number;
+  /** the same in a sentence, with how sure it is */
+  say: string;
+}
+
 /** Sheet is the summary of one player, or of the team where PlayerID is empty. */
 export interface Sheet {
   player_id: Id;
@@ -1399,6 +1453,18 @@ export interface Kept {
   day: Day;
   clock: string;
   bytes: number;
+}
+
+/** CamerasFound are two clips that show the same minutes, as far as their sound tells. */
+export interface CamerasFound {
+  clip_id: Id;
+  name: string;
+  /** would keep the entries of both */
+  on_id: Id;
+  on_name: string;
+  say: string;
+  /** What would become of the entries, as a sentence. */
+  entries: string;
 }
 
 /**
@@ -2188,6 +2254,14 @@ export interface Bound {
     Stop(): Promise<null>;
     Watch(clipID: Id): Promise<MeasuringProgress>;
   };
+  Cameras: {
+    Apart(clipID: Id): Promise<null>;
+    Keep(clipID: Id, onID: Id): Promise<CameraGroup>;
+    Kept(clipID: Id, frame: number): Promise<EntryPlace>;
+    Of(clipID: Id): Promise<CameraGroup>;
+    Recognise(sessionID: Id): Promise<null>;
+    Stop(): Promise<null>;
+  };
   Summary: {
     Behind(q: SummaryQuery, kind: MarkKind): Promise<Id[]>;
     Export(q: SummaryQuery, format: ExportFormat): Promise<string>;
@@ -2229,5 +2303,6 @@ export interface Events {
   progress: ProgressEvent;
   heard: HeardEvent;
   measured: MeasuredEvent;
+  cameras: CamerasEvent;
   changed: Record<string, never>;
 }

@@ -5,10 +5,12 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"path/filepath"
 	"slices"
 
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
+	"strokeledger/internal/contact"
 	"strokeledger/internal/desk/listening"
 	"strokeledger/internal/store"
 )
@@ -25,21 +27,29 @@ type Found struct {
 	Entries string `json:"entries"`
 }
 
-// Sound is the sound of a file as package alignment takes it.
-func Sound(ctx context.Context, path string, progress func(done, all float64)) (alignment.Sound, error) {
-	contacts, peaks, err := listening.Hear(ctx, path, progress)
-	if err != nil {
-		return alignment.Sound{}, err
+// Films lines up two files, clips or sounds alone; no library is needed. The error is a
+// *club.Problem where they share no minutes.
+func Films(ctx context.Context, first, second string, progress func(done, all float64)) (Found, error) {
+	var sounds [2]alignment.Sound
+	for i, path := range []string{first, second} {
+		contacts, peaks, err := listening.Hear(ctx, path, progress)
+		if err != nil {
+			return Found{}, err
+		}
+		sounds[i] = soundOf(contacts, peaks)
 	}
+	f, err := alignment.Find(sounds[0], sounds[1])
+	on, name := filepath.Base(first), filepath.Base(second)
+	return Found{Name: name, OnName: on, Fit: f, Say: words(on, name, f)}, err
+}
+
+func soundOf(contacts []contact.Contact, peaks []float32) alignment.Sound {
 	s := alignment.Sound{Peaks: peaks}
 	for _, c := range contacts {
 		s.Moments = append(s.Moments, c.Seconds)
 	}
-	return s, nil
+	return s
 }
-
-// Words says how two films lie to each other.
-func Words(first, second string, f alignment.Fit) string { return words(first, second, f) }
 
 // sound listens to a clip of the library to its end, unless that was done before.
 func (x *Pairings) sound(ctx context.Context, row club.Clip, progress func(done, all float64)) (s alignment.Sound, err error) {
@@ -50,11 +60,8 @@ func (x *Pairings) sound(ctx context.Context, row club.Clip, progress func(done,
 	if err != nil {
 		return s, err
 	}
-	for _, c := range contacts {
-		s.Moments = append(s.Moments, c.Seconds)
-	}
-	s.Peaks, err = x.listening.Envelope(ctx, row.ID, 0, row.Seconds, int(math.Ceil(row.Seconds*alignment.PeaksPerSecond)))
-	return s, err
+	peaks, err := x.listening.Envelope(ctx, row.ID, 0, row.Seconds, int(math.Ceil(row.Seconds*alignment.PeaksPerSecond)))
+	return soundOf(contacts, peaks), err
 }
 
 // Find lines up two clips of the library, listening to both first where nobody has yet.

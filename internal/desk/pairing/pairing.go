@@ -86,7 +86,7 @@ func words(on, clip string, f alignment.Fit) string {
 		begins = fmt.Sprintf("%s begins %.3f s before %s", club.Isolated(clip), -f.Offset, club.Isolated(on))
 	}
 	drift := ""
-	if d := f.Drift * 1e6; math.Abs(d) >= .5 {
+	if d := f.Drift * 1e6; math.Abs(d) >= .5 && math.Abs(f.Drift) > f.DriftHalf { // else nobody knows which runs faster
 		faster := "slower"
 		if d < 0 {
 			faster = "faster"
