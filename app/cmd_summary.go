@@ -18,11 +18,11 @@ type summaryCmd struct {
 	From        string `help:"From this day, year-month-day." placeholder:"D"`
 	To          string `help:"To this day, included." placeholder:"D"`
 	Format      string `help:"text, html, csv, xlsx or json." enum:"text,html,csv,xlsx,json" default:"text"`
-	Table       string `help:"CSV: the table, faults, marks, strokes or looks." enum:"faults,marks,strokes,looks" default:"faults"`
+	Table       string `help:"CSV: the table, faults, marks, strokes, looks or measures." enum:"faults,marks,strokes,looks,measures" default:"faults"`
 	Separator   string `help:"CSV: comma, or semicolon with decimal commas." enum:"comma,semicolon" default:"comma"`
 	Mark        bool   `name:"byte-order-mark" help:"CSV: begin with the mark by which spreadsheets tell UTF-8." default:"true" negatable:""`
 	Out         string `help:"File to write; without it the summary is printed." type:"path" placeholder:"F"`
-	Unconsented bool   `help:"HTML: show pictures of players too of whom no consent to film is on record."`
+	Unconsented bool   `help:"Show pictures, and what is measured in them, of players too of whom no consent to film is on record."`
 	Names       bool   `help:"Every format: show full names, and notes, in place of aliases or initials."`
 }
 

@@ -96,7 +96,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.Consent = consent.New(lib)
 	d.Erase = erase.New(lib, d.Place, d.Footage, d.Bursts)
 
-	d.Summary = summary.New(lib, d.Ladder)
+	d.Summary = summary.New(lib, d.Ladder, d.Measured)
 	d.ToDo = todo.New(lib)
 	d.Documents = publish.New(lib, d.Place, d.Footage, d.Ladder, d.Consent, d.Summary)
 	return d, nil

@@ -46,10 +46,10 @@ func (b *Body) Pairs() [6]*[2]Joint {
 	return [6]*[2]Joint{&b.Shoulder, &b.Elbow, &b.Wrist, &b.Hip, &b.Heel, &b.Toe}
 }
 
-// Value is what was measured and its standard deviation, in the unit of the measure
-// (see [club.Measure]).
+// Value is what was measured, in the unit of the measure (see [club.Measure]), its
+// standard deviation, and the part of that which all strokes before one camera share.
 type Value struct {
-	At, SD float64
+	At, SD, Shared float64
 }
 
 // Values are the measures of one stroke; one about which nothing can be said is
@@ -101,6 +101,9 @@ const (
 	feetSD  = .04
 	elbowSD = 5
 	handSD  = 7.5
+	// How far the means of clips are off, since a camera shows an arm from its own place.
+	elbowShared = 4
+	handShared  = 4
 )
 
 // Less than this a joint is not taken for seen.
@@ -124,28 +127,28 @@ func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 		return median(found)
 	}
 	if camera != nil {
-		sd := 0.
+		sd, shared := 0., 0.
 		at, ok := in(club.FeetBehind, func(b Body) (float64, bool) {
-			cm, one, ok := feet(b, camera)
-			sd = max(sd, one)
+			cm, one, common, ok := feet(b, camera)
+			sd, shared = max(sd, one), max(shared, common)
 			return cm, ok
 		})
 		if ok && (at < 0 || at > Farthest) {
 			return Values{}
 		}
 		if ok {
-			out[club.FeetBehind] = Value{at, sd}
+			out[club.FeetBehind] = Value{at, sd, shared}
 		}
 	}
 	if at, ok := in(club.ElbowDrop, func(b Body) (float64, bool) {
 		return b.below(b.Elbow[s.Racket], b.Shoulder[s.Racket])
 	}); ok {
-		out[club.ElbowDrop] = Value{at, elbowSD}
+		out[club.ElbowDrop] = Value{at, elbowSD, elbowShared}
 	}
 	if at, ok := in(club.HandBack, func(b Body) (float64, bool) {
 		return b.below(middle(b.Hip), b.Wrist[s.Racket])
 	}); ok {
-		out[club.HandBack] = Value{at, handSD}
+		out[club.HandBack] = Value{at, handSD, handShared}
 	}
 	return out
 }
@@ -154,33 +157,36 @@ func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 // cm.
 const Farthest = 300
 
-// feet is how far the middle of both feet lies from the end line, and the standard
-// deviation, cm. The ends of a shoe are joints about 3 cm above the floor.
-func feet(b Body, camera *table.Camera) (at, sd float64, ok bool) {
+// feet is how far the middle of both feet lies from the end line, the standard deviation,
+// and that of the camera alone, cm. The ends of a shoe are joints about 3 cm above the
+// floor.
+func feet(b Body, camera *table.Camera) (at, sd, shared float64, ok bool) {
 	const above = .03
 	trunk, ok := b.trunk()
 	if !ok {
-		return 0, 0, false
+		return 0, 0, 0, false
 	}
 	middle, seen := Joint{}, 0.
 	for _, j := range []Joint{b.Heel[Right], b.Heel[Left], b.Toe[Right], b.Toe[Left]} {
 		if !j.Seen() {
-			return 0, 0, false
+			return 0, 0, 0, false
 		}
 		middle.X, middle.Y, seen = middle.X+j.X, middle.Y+j.Y, seen+1
 	}
-	spot, err := camera.Floor(table.Point{X: middle.X / seen, Y: middle.Y / seen}, feetSD*trunk)
-	if err != nil {
-		return 0, 0, false
-	}
-	distance, half, err := spot.From(table.EndLine)
-	if err != nil {
-		return 0, 0, false
+	var distance, half [2]float64 // with what the feet add, and without
+	for i, pixels := range []float64{feetSD * trunk, feetSD * trunk / 100} {
+		spot, err := camera.Floor(table.Point{X: middle.X / seen, Y: middle.Y / seen}, pixels)
+		if err == nil {
+			distance[i], half[i], err = spot.From(table.EndLine)
+		}
+		if err != nil {
+			return 0, 0, 0, false
+		}
 	}
 	// The ray meets the joints' height before it meets the floor.
 	from := camera.Position()
-	distance += (-from[0] - distance) * above / from[2]
-	return 100 * distance, 100 * half / 1.96, true
+	at = distance[0] + (-from[0]-distance[0])*above/from[2]
+	return 100 * at, 100 * half[0] / 1.96, 100 * half[1] / 1.96, true
 }
 
 // trunk is how long the trunk shows, pixels.

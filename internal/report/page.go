@@ -12,6 +12,7 @@ import (
 	"strokeledger/internal/tally/advice"
 	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/rate"
+	"strokeledger/internal/tally/reading"
 	"strokeledger/internal/tally/verdict"
 	"strokeledger/internal/tally/wording"
 )
@@ -36,17 +37,18 @@ type page struct {
 
 // section is one player, or the team.
 type section struct {
-	ID      string // anchor inside the file
-	Heading string // name of the player; "" where the head of the page says it
-	Tiles   []tile
-	Looked  string // what nobody has looked through, and who looked else
-	Note    string // why some faults are counted per minute
-	Balance string // regular against irregular practice, in one sentence
-	WorkOn  *advice.WorkOn
-	Cards   []card
-	All     block
-	Methods *methodChart
-	Drills  []block
+	ID       string // anchor inside the file
+	Heading  string // name of the player; "" where the head of the page says it
+	Tiles    []tile
+	Looked   string // what nobody has looked through, and who looked else
+	Note     string // why some faults are counted per minute
+	Balance  string // regular against irregular practice, in one sentence
+	WorkOn   *advice.WorkOn
+	Cards    []card
+	All      block
+	Methods  *methodChart
+	Drills   []block
+	Measures *measures // what is measured of the strokes; nil: nothing
 }
 
 type tile struct{ Value, Label string }
@@ -62,6 +64,7 @@ type card struct {
 	HasStill bool
 	Sign     *drawn // over the picture
 	Trend    string // one sentence
+	Measured string // what is measured of it
 }
 
 // block is one group: its facts, streak and faults.
@@ -147,13 +150,14 @@ func newSection(s tally.Sheet, stills map[club.ID]Still) (section, error) {
 	sec := section{Tiles: tiles(s.All), Looked: plain(s.All.Looked.Say, mostSay), Note: unloggedText(s.All), All: newBlock(s.All, nil)}
 	if s.PlayerID != "" {
 		sec.Balance, sec.WorkOn = s.Balance.Say, plainWork(s.WorkOn)
-		cards, err := newCards(s.All, stills)
+		cards, err := newCards(s.All, stills, s.Measured)
 		if err != nil {
 			return section{}, err
 		}
 		sec.Cards = cards
 	}
 	sec.Methods = newMethodChart(s)
+	sec.Measures = newMeasures(s.Measured)
 	// One scale for all drills, so that they can be compared by eye.
 	var highs []float64
 	for _, g := range s.Drills {
@@ -202,10 +206,10 @@ func noun(n int, word string) string {
 	return word + "s"
 }
 
-func newCards(g group.Group, stills map[club.ID]Still) ([]card, error) {
+func newCards(g group.Group, stills map[club.ID]Still, m *reading.Sheet) ([]card, error) {
 	var cards []card
 	for _, f := range top(g) {
-		c := card{FaultLine: f, Figures: figures(f), InWords: inWords(f)}
+		c := card{FaultLine: f, Figures: figures(f), InWords: inWords(f), Measured: measuredIn(m, f.Code)}
 		if f.Trend != nil {
 			c.Trend = f.Trend.Say
 		}

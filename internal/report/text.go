@@ -63,6 +63,7 @@ func textSheet(b *bufio.Writer, s tally.Sheet) {
 		textGroup(b, g)
 	}
 	textContrasts(b, s.Contrasts)
+	textMeasures(b, s.Measured)
 }
 
 func textGroup(b *bufio.Writer, g group.Group) {

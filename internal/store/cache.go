@@ -14,7 +14,9 @@ import (
 
 // caches are the tables that may be emptied any time: what is in them is worked out
 // from the others, or from the films, whenever it is missing.
-func caches() []string { return []string{"pack", "standing", "frame_index", "heard", "body"} }
+func caches() []string {
+	return []string{"pack", "standing", "frame_index", "heard", "body", "reading"}
+}
 
 // settingRenewed says on which day caches were made anew, until Check has told it.
 const settingRenewed = "caches made anew"

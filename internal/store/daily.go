@@ -56,9 +56,9 @@ func prune(dir, pattern string) error {
 	return nil
 }
 
-// Copies lists the files in the library's folder that hold the ledger as it once
+// copies lists the files in the library's folder that hold the ledger as it once
 // was: backups, what a repair kept, ledgers that were set aside.
-func (l *Library) Copies() ([]string, error) {
+func (l *Library) copies() ([]string, error) {
 	var all []string
 	for _, pattern := range []string{filepath.Join(backupFolder, "*"), "ledger-*", ".backup-*", ".new-*", ".repair-*", ".restored-*"} {
 		names, err := filepath.Glob(filepath.Join(globSafe(l.dir), pattern))

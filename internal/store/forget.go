@@ -134,6 +134,7 @@ func (w *writing) forget(t PlayerData, f Forgetting) error {
 		{"DELETE FROM pack", nil},
 		{"DELETE FROM standing", nil},
 		{"DELETE FROM body", nil}, // of whom joints are is not on record
+		{"DELETE FROM reading", nil},
 		{"DELETE FROM frame_index WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM heard WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM sound_print WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
@@ -298,7 +299,7 @@ func (l *Library) unfinished(what string, err error) error {
 }
 
 func (l *Library) dropCopies() error {
-	copies, err := l.Copies()
+	copies, err := l.copies()
 	for _, c := range copies {
 		if e := os.RemoveAll(c); e != nil && !errors.Is(e, fs.ErrNotExist) {
 			err = errors.Join(err, e)

@@ -141,7 +141,7 @@ func TestForgetLeavesNoByte(t *testing.T) {
 				{"/out/other.html", "html", time.Unix(2, 0).UTC(), []club.ID{player(1).ID}},
 				{"/out/both.html", "html", time.Unix(3, 0).UTC(), []club.ID{player(1).ID}},
 			}, files, "forgetting the other player finds the document still")
-			copies, err := l.Copies()
+			copies, err := l.copies()
 			require.NoError(t, err)
 			require.Len(t, copies, 1, "one new backup")
 
@@ -208,7 +208,7 @@ func TestForgettingIsFinishedAtTheNextStart(t *testing.T) {
 	err = l.Forget(ctx, "a", Forgetting{Player: player(0).ID, Notes: true})
 	requireSentence(t, err, ErrBusy, l.Dir())
 	require.ErrorContains(t, err, "The player is out of the ledger, but")
-	copies, err := l.Copies()
+	copies, err := l.copies()
 	require.NoError(t, err)
 	require.Len(t, copies, 2, "nothing to go back to is deleted before the file is whole")
 	_, err = l.PlayerData(ctx, player(0).ID)

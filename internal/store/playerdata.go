@@ -47,7 +47,7 @@ func (l *Library) PlayerData(ctx context.Context, player club.ID) (t PlayerData,
 		return err
 	})
 	if err == nil {
-		t.Copies, err = l.Copies()
+		t.Copies, err = l.copies()
 	}
 	return t, err
 }

@@ -16,6 +16,7 @@ import (
 	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/group"
+	"strokeledger/internal/tally/reading"
 )
 
 // Version is the version of the Summary's JSON. It grows when a field changes
@@ -58,5 +59,8 @@ type Sheet struct {
 	Ladder      *climb.Ladder         `json:"ladder"`  // nil for the team
 	WorkOn      *advice.WorkOn        `json:"work_on"` // nil for the team
 	Best        *StrokeRow            `json:"best"`    // the turn with the longest streak, the earliest of equals; nil without strokes, for the team, and in a lean summary
-	Latest      *StrokeRow            `json:"latest"`  // the last turn with strokes; nil without, for the team, and in a lean summary
+	// Measured is what is measured of the strokes, which a Counter knows nothing of; nil
+	// where nothing is, and in a lean summary of many.
+	Measured *reading.Sheet `json:"measured,omitempty"`
+	Latest   *StrokeRow     `json:"latest"` // the last turn with strokes; nil without, for the team, and in a lean summary
 }

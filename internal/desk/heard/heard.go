@@ -94,6 +94,23 @@ type Clip struct {
 
 // Clip reads a clip and what is heard in it so far.
 func (x *Reader) Clip(ctx context.Context, clipID club.ID) (*Clip, error) {
+	return x.read(ctx, clipID, x.footage.Index)
+}
+
+// Kept is Clip by what the library has of it, for many clips one after the other: the
+// film is not opened. It is nil where the film has never been scanned.
+func (x *Reader) Kept(ctx context.Context, clipID club.ID) (*Clip, error) {
+	return x.read(ctx, clipID, func(ctx context.Context, row club.Clip) (*clip.Index, error) {
+		raw, ok, err := x.lib.Index(ctx, row.Fingerprint)
+		ix := new(clip.Index)
+		if err != nil || !ok || ix.UnmarshalBinary(raw) != nil {
+			return nil, err
+		}
+		return ix, nil
+	})
+}
+
+func (x *Reader) read(ctx context.Context, clipID club.ID, index func(context.Context, club.Clip) (*clip.Index, error)) (*Clip, error) {
 	v := &Clip{Drills: map[club.ID]club.Drill{}}
 	var err error
 	if v.Row, err = x.lib.Clip(ctx, clipID); err != nil {
@@ -109,7 +126,7 @@ func (x *Reader) Clip(ctx context.Context, clipID club.ID) (*Clip, error) {
 	for _, r := range cat.Drills {
 		v.Drills[r.ID] = r
 	}
-	if v.Index, err = x.footage.Index(ctx, v.Row); err != nil {
+	if v.Index, err = index(ctx, v.Row); err != nil || v.Index == nil {
 		return nil, err
 	}
 	v.Contacts, v.Certain, err = x.listening.Contacts(ctx, v.Row)

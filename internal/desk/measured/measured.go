@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"sync"
 
+	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/camera"
 	"strokeledger/internal/desk/footage"
@@ -78,37 +79,44 @@ func (x *Meter) Measures(ctx context.Context, id club.ID) ([]Stroke, error) {
 
 // Of is [Meter.Measures] of a clip that has been read.
 func (x *Meter) Of(ctx context.Context, v *heard.Clip) ([]Stroke, error) {
-	c, err := x.clip(ctx, v)
+	cat, err := x.lib.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
-	cat, err := x.lib.Catalogue(ctx)
+	c, err := x.clip(ctx, v, cat)
 	if err != nil {
 		return nil, err
 	}
 	out, said := []Stroke{}, saidOf(v, cat)
 	for _, s := range c.strokes {
-		var bodies []measure.Body
-		for _, n := range s.frames(v.Index) {
-			if at, ok := c.kept.place(n); ok && c.kept.seen[at].found {
-				b := c.kept.seen[at].body
-				b.Seconds = v.Index.Seconds(n)
-				bodies = append(bodies, b)
-			}
+		values, seen := c.values(v.Index, s)
+		if !seen {
+			continue
 		}
-		if len(bodies) > 0 {
-			from := c.camera
-			if s.frame < c.kept.first || s.frame > c.kept.last {
-				from = nil // the camera stood otherwise
-			}
-			told := tell(s, measure.Of(s.Stroke, bodies, from), cat.Faults)
-			if on, ok := said[s.id]; ok {
-				told.Marked, told.Clean = on.marked, on.clean
-			}
-			out = append(out, told)
+		told := tell(s, values, cat.Faults)
+		if on, ok := said[s.id]; ok {
+			told.Marked, told.Clean = on.marked, on.clean
 		}
+		out = append(out, told)
 	}
 	return out, nil
+}
+
+// values are the measures of one stroke, and whether anybody was found in its pictures.
+func (c *looked) values(x *clip.Index, s stroke) (v measure.Values, seen bool) {
+	var bodies []measure.Body
+	for _, n := range s.frames(x) {
+		if at, ok := c.kept.place(n); ok && c.kept.seen[at].found {
+			b := c.kept.seen[at].body
+			b.Seconds = x.Seconds(n)
+			bodies = append(bodies, b)
+		}
+	}
+	from := c.camera
+	if s.frame < c.kept.first || s.frame > c.kept.last {
+		from = nil // the camera stood otherwise
+	}
+	return measure.Of(s.Stroke, bodies, from), len(bodies) > 0
 }
 
 // tell is a stroke with its values and what they suggest.
@@ -149,11 +157,7 @@ type looked struct {
 	kept    kept
 }
 
-func (x *Meter) clip(ctx context.Context, v *heard.Clip) (c looked, err error) {
-	cat, err := x.lib.Catalogue(ctx)
-	if err != nil {
-		return c, err
-	}
+func (x *Meter) clip(ctx context.Context, v *heard.Clip, cat club.Catalogue) (c looked, err error) {
 	c.strokes = strokesOf(v, cat.Players)
 	fitted, err := x.rulers.Of(ctx, v.Row.ID)
 	if err != nil {

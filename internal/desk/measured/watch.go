@@ -53,7 +53,11 @@ func (x *Meter) Progress(ctx context.Context, id club.ID) (Progress, error) {
 	if err != nil {
 		return Progress{}, err
 	}
-	c, err := x.clip(ctx, v)
+	cat, err := x.lib.Catalogue(ctx)
+	if err != nil {
+		return Progress{}, err
+	}
+	c, err := x.clip(ctx, v, cat)
 	if err != nil {
 		return Progress{}, err
 	}
@@ -93,7 +97,11 @@ func (x *Meter) begin(ctx context.Context, id club.ID, notify func(Progress)) (*
 	if err != nil {
 		return nil, Progress{}, err
 	}
-	c, err := x.clip(ctx, v)
+	cat, err := x.lib.Catalogue(ctx)
+	if err != nil {
+		return nil, Progress{}, err
+	}
+	c, err := x.clip(ctx, v, cat)
 	if err != nil {
 		return nil, Progress{}, err
 	}

@@ -44,7 +44,7 @@ func (d *Documents) Export(ctx context.Context, q summary.Query, f Format, w io.
 	default:
 		return &club.Problem{Field: "format", Say: fmt.Sprintf("%q is not a format: choose text, html, csv, xlsx, json or record.", f)}
 	}
-	s, err := d.summary.Sum(ctx, q)
+	s, err := d.sum(ctx, q)
 	if err != nil {
 		return err
 	}
@@ -71,7 +71,7 @@ func (d *Documents) Export(ctx context.Context, q summary.Query, f Format, w io.
 
 // TableForm says which table is written as CSV, and how.
 type TableForm struct {
-	Which     string `json:"which"`     // "faults", "marks", "strokes" or "looks"; empty: faults
+	Which     string `json:"which"`     // "faults", "marks", "strokes", "looks" or "measures"; empty: faults
 	Semicolon bool   `json:"semicolon"` // between cells, with decimal commas
 	NoMark    bool   `json:"no_mark"`   // without the byte order mark
 }
@@ -80,12 +80,15 @@ type TableForm struct {
 func (d *Documents) Table(ctx context.Context, q summary.Query, f TableForm, w io.Writer) error {
 	var t report.Table
 	switch f.Which {
-	case "", "faults":
+	case "", "faults", "measures":
 		s, origin, err := d.shown(ctx, q)
 		if err != nil {
 			return err
 		}
 		t = report.FaultTable(s, origin)
+		if f.Which == "measures" {
+			t = report.MeasureTable(s, origin)
+		}
 	case "marks", "strokes", "looks":
 		long, err := d.tables(ctx, q)
 		if err != nil {
@@ -93,7 +96,7 @@ func (d *Documents) Table(ctx context.Context, q summary.Query, f TableForm, w i
 		}
 		t = map[string]report.Table{"marks": long.marks, "strokes": long.strokes, "looks": long.looks}[f.Which]
 	default:
-		return &club.Problem{Field: "table", Say: fmt.Sprintf("%q is not a table: choose faults, marks, strokes or looks.", f.Which)}
+		return &club.Problem{Field: "table", Say: fmt.Sprintf("%q is not a table: choose faults, marks, strokes, looks or measures.", f.Which)}
 	}
 	return report.CSV(w, t, report.CSVForm{Semicolon: f.Semicolon, NoMark: f.NoMark})
 }
@@ -107,16 +110,36 @@ func (d *Documents) workbook(ctx context.Context, q summary.Query, w io.Writer) 
 	if err != nil {
 		return err
 	}
-	err = report.XLSX(w, []report.Table{report.FaultTable(s, origin), long.marks, long.strokes, long.looks}, s.Team.All.Looked.Say, origin)
+	tables := []report.Table{report.FaultTable(s, origin), long.marks, long.strokes, long.looks}
+	if s.Team.Measured != nil {
+		tables = append(tables, report.MeasureTable(s, origin))
+	}
+	err = report.XLSX(w, tables, s.Team.All.Looked.Say, origin)
 	if errors.Is(err, report.ErrTooMany) {
 		return &club.Problem{Say: "This is more than a spreadsheet takes: choose a shorter period or fewer players, or write CSV."}
 	}
 	return err
 }
 
+// sum is the summary with what is measured, which is taken off the film: of players
+// without consent only where that is asked for, as with pictures.
+func (d *Documents) sum(ctx context.Context, q summary.Query) (tally.Summary, error) {
+	s, err := d.summary.Sum(ctx, q)
+	if err != nil {
+		return s, err
+	}
+	var without map[club.ID]bool
+	if !q.Unconsented {
+		if without, err = d.consent.Without(ctx); err != nil {
+			return s, err
+		}
+	}
+	return s, d.summary.Measure(ctx, q, &s, without)
+}
+
 // shown is the summary as a document shows it.
 func (d *Documents) shown(ctx context.Context, q summary.Query) (s tally.Summary, o report.Origin, err error) {
-	if s, err = d.summary.Sum(ctx, q); err != nil {
+	if s, err = d.sum(ctx, q); err != nil {
 		return s, o, err
 	}
 	if !q.Names {

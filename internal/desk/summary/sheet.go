@@ -14,11 +14,18 @@ import (
 // turn; for the team ("") it stays empty.
 func (x *Summaries) Sheet(ctx context.Context, q Query, player club.ID) (tally.Summary, error) {
 	if player == "" {
-		return x.sum(ctx, q, tally.Options{Lean: true, TeamOnly: true})
+		s, err := x.sum(ctx, q, tally.Options{Lean: true, TeamOnly: true})
+		if err != nil {
+			return s, err
+		}
+		return s, x.Measure(ctx, q, &s, nil)
 	}
 	q.Players = []club.ID{player}
 	s, err := x.Sum(ctx, q)
 	if err != nil {
+		return s, err
+	}
+	if err := x.Measure(ctx, q, &s, nil); err != nil {
 		return s, err
 	}
 	dropMarks(&s.Team)

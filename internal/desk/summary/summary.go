@@ -13,17 +13,24 @@ import (
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/reading"
 )
 
 // Summaries are those of a library. They are safe for concurrent use.
 type Summaries struct {
 	lib    *library.Library
 	ladder *ladder.Ladder
+	meter  Meter
+}
+
+// Meter tells what is measured of the turns that a filter picks, by what the library keeps.
+type Meter interface {
+	Readings(context.Context, store.Filter) (reading.Readings, error)
 }
 
 // New is for summaries of a library.
-func New(lib *library.Library, rungs *ladder.Ladder) *Summaries {
-	return &Summaries{lib: lib, ladder: rungs}
+func New(lib *library.Library, rungs *ladder.Ladder, meter Meter) *Summaries {
+	return &Summaries{lib: lib, ladder: rungs, meter: meter}
 }
 
 // Query says what is summed up. Empty lists and dates take all.
