@@ -92,6 +92,7 @@ func onPage() map[string]string {
 		"library.State": "LibraryState", "session.Page": "SessionsAsked", "session.Added": "AddResult", "place.Absent": "AbsentClip",
 		"entry.Ledger": "Ledger", "proposal.Stroke": "Proposal", "heard.Turn": "HeardTurn", "burst.Found": "Bursts", "main.BenchClip": "OpenedClip",
 		"pairing.View": "CameraView", "pairing.Group": "CameraGroup", "pairing.Found": "CamerasFound", "main.Kept": "EntryPlace", "pass.Turn": "PassTurn", "pass.Stroke": "PassStroke", "pass.Suggestion": "PassSuggestion", "pass.Settings": "PassSettings", "pass.Played": "PlayedMark", "listening.Progress": "ListeningProgress", "listening.State": "ListeningState",
+		"reading.Sheet": "MeasuredSheet", "reading.Group": "MeasuredGroup", "reading.Line": "MeasuredLine", "reading.Shown": "MeasuredShown", "reading.Beyond": "MeasuredBeyond", "reading.Difference": "MeasuredDifference",
 		"measured.Stroke": "MeasuredStroke", "measured.Value": "MeasuredValue", "measured.Suggestion": "MeasuredSuggestion", "measured.Progress": "MeasuringProgress", "measured.State": "MeasuringState",
 		"camera.View": "RulerView", "camera.Placed": "RulerPlaced", "camera.Line": "RulerLine", "camera.LineKind": "RulerLineKind", "camera.Measured": "RulerMeasured",
 		"camera.Spot": "FloorSpot", "camera.Stretch": "RulerStretch", "camera.Distance": "FloorDistance", "camera.Apart": "SpotsApart", "sighting.Place": "PicturePlace",

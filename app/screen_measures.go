@@ -7,6 +7,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/measured"
+	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/sighting"
 )
 
@@ -50,6 +51,30 @@ func (m *Measures) Stop() error {
 func (m *Measures) Body(clipID club.ID, frame int) ([][]sighting.Place, error) {
 	return asked(m.s, func(ctx context.Context, d *desk.Desk) ([][]sighting.Place, error) {
 		return d.Measured.Body(ctx, clipID, frame)
+	})
+}
+
+// Strokes returns the measured strokes that a query asks for, over all their clips.
+func (m *Measures) Strokes(q summary.Query) ([]measured.Stroke, error) {
+	return asked(m.s, func(ctx context.Context, d *desk.Desk) ([]measured.Stroke, error) {
+		f, some, err := d.Summary.Filter(ctx, q)
+		if err != nil || !some {
+			return nil, err
+		}
+		return d.Measured.Strokes(ctx, f)
+	})
+}
+
+// LimitOver returns the limit of a fault that the marks of a query's strokes tell, in
+// whole units.
+func (m *Measures) LimitOver(q summary.Query, faultID club.ID) (float64, error) {
+	return asked(m.s, func(ctx context.Context, d *desk.Desk) (float64, error) {
+		f, _, err := d.Summary.Filter(ctx, q)
+		if err != nil {
+			return 0, err
+		}
+		limit, err := d.Measured.LimitOver(ctx, f, faultID)
+		return math.Round(limit), err
 	})
 }
 

@@ -60,7 +60,9 @@ func TestMeasuresAreShown(t *testing.T) {
 	require.Contains(t, page, reading.Caution)
 	require.NotContains(t, page, "<b>or</b>")
 
-	table := write(func(b *bytes.Buffer) error { return report.CSV(b, report.MeasureTable(s, origin()), report.CSVForm{NoMark: true}) })
+	table := write(func(b *bytes.Buffer) error {
+		return report.CSV(b, report.MeasureTable(s, origin()), report.CSVForm{NoMark: true})
+	})
 	require.Regexp(t, `(?m)^of,player,from,to,group,name,method,rung,date,measure,unit,strokes,turns,median,lower_quartile,upper_quartile,median_low,median_high,clips_measured,clips,made_from\r$`, table)
 	require.Regexp(t, `(?m)^player,Milla Sandvik,2026-03-01,2026-03-31,method,Irregular,irregular,,,feet,cm,42,6,39,37,41,`, table)
 	require.Regexp(t, `(?m)^player,Milla Sandvik,2026-03-01,2026-03-31,session,2026-03-02,,,2026-03-02,feet,cm,84,12,`, table)

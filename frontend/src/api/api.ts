@@ -224,6 +224,10 @@ export const measures = {
   body: (clip: Id, frame: number) => call((b) => b.Measures.Body(clip, frame)),
   /** The limit of a fault that the marks of the clip tell. */
   limit: (clip: Id, fault: Id) => call((b) => b.Measures.Limit(clip, fault)),
+  /** The measured strokes that a query asks for, over all their clips. */
+  strokes: (query: SummaryQuery) => call((b) => b.Measures.Strokes(query)),
+  /** The limit of a fault that the marks of these tell. */
+  limitOver: (query: SummaryQuery, fault: Id) => call((b) => b.Measures.LimitOver(query, fault)),
 };
 
 export const summary = {

@@ -639,9 +639,55 @@ export interface RulerMeasured {
   lines: RulerLine[];
 }
 
+/** SummaryQuery says what is summed up. Empty lists and dates take all. */
+export interface SummaryQuery {
+  players: Id[];
+  drills: Id[];
+  methods: Method[];
+  from: Day;
+  to: Day;
+  /** compare before this day with from it on; empty: do not */
+  split: Day;
+  /** documents show full names instead of aliases */
+  names: boolean;
+  /**
+   * Documents show the film of players too without consent to it today; false
+   * leaves their pictures out.
+   */
+  unconsented: boolean;
+}
+
 export interface ClipMeasures {
   progress: MeasuringProgress;
   strokes: MeasuredStroke[];
+}
+
+/** MeasuredStroke is what is measured of one stroke. */
+export interface MeasuredStroke {
+  /** ClipID and Date say where it is from among several clips; empty in one. */
+  clip_id: Id;
+  date: Day;
+  /** empty: it is only heard, and in no ledger */
+  stroke_id: Id;
+  /** empty: outside turns */
+  turn_id: Id;
+  player_id: Id;
+  frame: number;
+  /** of the contact, clip time */
+  seconds: number;
+  /** of what could be measured, in the order of club.Measures */
+  values: MeasuredValue[];
+  /**
+   * Suggestions are the faults whose limit the stroke lies beyond by more than its
+   * error, in the order of the catalogue. None of them counts.
+   */
+  suggestions: MeasuredSuggestion[];
+  /**
+   * Marked are the faults that are marked on the stroke, and Clean those that it was
+   * looked at for and that are not.
+   */
+  marked: Id[];
+  clean: Id[];
 }
 
 /** MeasuringProgress tells how many of a clip's strokes were looked at. */
@@ -672,24 +718,6 @@ export interface EntryPlace {
   frame: number;
   /** the clip that was asked for, where it is kept in another */
   seen_id: Id;
-}
-
-/** SummaryQuery says what is summed up. Empty lists and dates take all. */
-export interface SummaryQuery {
-  players: Id[];
-  drills: Id[];
-  methods: Method[];
-  from: Day;
-  to: Day;
-  /** compare before this day with from it on; empty: do not */
-  split: Day;
-  /** documents show full names instead of aliases */
-  names: boolean;
-  /**
-   * Documents show the film of players too without consent to it today; false
-   * leaves their pictures out.
-   */
-  unconsented: boolean;
 }
 
 /** MarkKind says which marks a number counts; empty fields take all. */
@@ -927,7 +955,7 @@ export interface ReelDone {
 
 /** TableForm says which table is written as CSV, and how. */
 export interface TableForm {
-  /** "faults", "marks", "strokes" or "looks"; empty: faults */
+  /** "faults", "marks", "strokes", "looks" or "measures"; empty: faults */
   which: string;
   /** between cells, with decimal commas */
   semicolon: boolean;
@@ -1210,29 +1238,21 @@ export interface SpotsApart {
   say: string;
 }
 
-/** MeasuredStroke is what is measured of one stroke. */
-export interface MeasuredStroke {
-  /** empty: it is only heard, and in no ledger */
-  stroke_id: Id;
-  /** empty: outside turns */
-  turn_id: Id;
-  player_id: Id;
-  frame: number;
-  /** of the contact, clip time */
-  seconds: number;
-  /** of what could be measured, in the order of club.Measures */
-  values: MeasuredValue[];
-  /**
-   * Suggestions are the faults whose limit the stroke lies beyond by more than its
-   * error, in the order of the catalogue. None of them counts.
-   */
-  suggestions: MeasuredSuggestion[];
-  /**
-   * Marked are the faults that are marked on the stroke, and Clean those that it was
-   * looked at for and that are not.
-   */
-  marked: Id[];
-  clean: Id[];
+/** MeasuredValue is one measure, in its own unit. */
+export interface MeasuredValue {
+  measure: Measure;
+  at: number;
+  /** 1.96 standard deviations of measuring */
+  half: number;
+}
+
+/** MeasuredSuggestion is a fault that a measure suggests. */
+export interface MeasuredSuggestion {
+  fault_id: Id;
+  /** that the stroke is beyond the limit, 0 to 1 */
+  chance: number;
+  /** why, in a few words */
+  say: string;
 }
 
 /** MeasuringState says how looking at a clip stands. */
@@ -1283,6 +1303,11 @@ export interface Sheet {
   work_on: WorkOn | null;
   /** the turn with the longest streak, the earliest of equals; nil without strokes, for the team, and in a lean summary */
   best: TurnRow | null;
+  /**
+   * Measured is what is measured of the strokes, which a Counter knows nothing of; nil
+   * where nothing is, and in a lean summary of many.
+   */
+  measured?: MeasuredSheet | null;
   /** the last turn with strokes; nil without, for the team, and in a lean summary */
   latest: TurnRow | null;
 }
@@ -1516,23 +1541,6 @@ export interface FloorDistance {
   half: number;
 }
 
-/** MeasuredValue is one measure, in its own unit. */
-export interface MeasuredValue {
-  measure: Measure;
-  at: number;
-  /** 1.96 standard deviations of measuring */
-  half: number;
-}
-
-/** MeasuredSuggestion is a fault that a measure suggests. */
-export interface MeasuredSuggestion {
-  fault_id: Id;
-  /** that the stroke is beyond the limit, 0 to 1 */
-  chance: number;
-  /** why, in a few words */
-  say: string;
-}
-
 /** Group is one player's (or the team's) turns that are counted together. */
 export interface Group {
   /** "all", "method" or "drill" */
@@ -1688,6 +1696,28 @@ export interface TurnRow {
   longest: number;
   current: number;
   beads: TurnStroke[];
+}
+
+/**
+ * MeasuredSheet is what is measured of one player's strokes, or of everybody's. No slice in it
+ * is nil.
+ */
+export interface MeasuredSheet {
+  all: MeasuredGroup;
+  /** in the order of club.Methods, only those measured */
+  methods: MeasuredGroup[];
+  /** by rung, then name, only those measured */
+  drills: MeasuredGroup[];
+  /** in order of date */
+  sessions: MeasuredGroup[];
+  /** Measures are the measures of All with what is shown of them, in their order. */
+  measures: MeasuredShown[];
+  /** Clips of OfClips with strokes of this sheet are measured; see Say. */
+  clips: number;
+  of_clips: number;
+  /** how many clips are measured */
+  say: string;
+  caution: string;
 }
 
 /** FaultCount is one fault with its count. */
@@ -2032,6 +2062,32 @@ export interface TurnStroke {
   faults: string[];
 }
 
+/** MeasuredGroup is what is measured of turns that are counted together. */
+export interface MeasuredGroup {
+  name: string;
+  drill_id?: Id;
+  method?: Method;
+  rung?: number;
+  date?: Day;
+  /** in the order of club.Measures, only those measured */
+  lines: MeasuredLine[];
+}
+
+/** MeasuredShown is what a sheet shows of one measure. */
+export interface MeasuredShown {
+  measure: Measure;
+  /** codes of the faults in use that go with it */
+  faults: string[];
+  /** strokes past the limits of these */
+  beyond: MeasuredBeyond[];
+  /** irregular less regular drills; nil where one was not measured */
+  methods: MeasuredDifference | null;
+  /** a line through the days, from the first to the last; nil on one day */
+  days: MeasuredDifference | null;
+  /** one or more sentences, each with its condition */
+  say: string;
+}
+
 /** PassedBy says whose word a rung stands on. */
 export type PassedBy = "turn" | "ruling";
 
@@ -2143,6 +2199,40 @@ export type Where = "irregular" | "regular" | "both" | "free" | "some";
 /** Direction says where a rate is going. */
 export type Direction = "too early to tell" | "no change shown" | "getting worse" | "getting better";
 
+/** MeasuredLine is one measure of a group's strokes, in the measure's unit. */
+export interface MeasuredLine {
+  measure: Measure;
+  unit: string;
+  strokes: number;
+  turns: number;
+  median: number;
+  lower_quartile: number;
+  upper_quartile: number;
+  /** Half is half of the interval of 95 % round the median; nil with too few turns. */
+  half: number | null;
+  say: string;
+}
+
+/** MeasuredBeyond is how many of the strokes measured lie below a fault's limit. */
+export interface MeasuredBeyond {
+  code: string;
+  limit: number;
+  x: number;
+  n: number;
+}
+
+/** MeasuredDifference is how much one part of a sheet differs from another. */
+export interface MeasuredDifference {
+  /**
+   * By is the difference and Half half of its interval of 95 %; both nil where it
+   * cannot be told.
+   */
+  by: number | null;
+  half: number | null;
+  /** Holds says that it is called one, among everything that was tested in the sheet. */
+  holds: boolean;
+}
+
 /** Slope is a change in percentage points a month. */
 export interface Slope {
   per_month: number;
@@ -2250,8 +2340,10 @@ export interface Bound {
   Measures: {
     Body(clipID: Id, frame: number): Promise<PicturePlace[][]>;
     Limit(clipID: Id, faultID: Id): Promise<number>;
+    LimitOver(q: SummaryQuery, faultID: Id): Promise<number>;
     Read(clipID: Id): Promise<ClipMeasures>;
     Stop(): Promise<null>;
+    Strokes(q: SummaryQuery): Promise<MeasuredStroke[]>;
     Watch(clipID: Id): Promise<MeasuringProgress>;
   };
   Cameras: {

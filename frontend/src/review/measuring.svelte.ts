@@ -1,22 +1,12 @@
 import { catalogue, measures as program, on } from "../api/api";
 import { MEASURES, type Fault, type Id, type Measure, type MeasuredStroke, type MeasuringProgress, type PicturePlace } from "../api/domain";
+import type { Dot } from "../shared/dots";
 import type { BenchCore } from "./core";
 
 /** While strokes are measured, what is known is fetched at most this often, milliseconds. */
 const OFTEN = 2000;
 
 const NOTHING: MeasuringProgress = { state: "", done: 0, all: 0, say: "" };
-
-/** One stroke in a row of dots. */
-export interface Dot {
-  frame: number;
-  at: number;
-  half: number;
-  /** What a coach has said of it, "" where nobody has looked. */
-  said: "marked" | "clean" | "";
-  /** Beyond the limit by more than its error. */
-  suggested: boolean;
-}
 
 /** A measure, with the fault that goes with it where there is one. */
 export interface MeasureRow {
@@ -54,7 +44,14 @@ export class Measuring {
       const v = s.values.find((o) => o.measure === measure);
       if (!v) return [];
       const said = !fault ? "" : s.marked.includes(fault.id) ? "marked" : s.clean.includes(fault.id) ? "clean" : "";
-      return { frame: s.frame, at: v.at, half: v.half, said, suggested: s.suggestions.some((o) => o.fault_id === fault?.id) };
+      return {
+        key: String(s.frame),
+        name: `Frame ${s.frame}`,
+        at: v.at,
+        half: v.half,
+        said,
+        suggested: s.suggestions.some((o) => o.fault_id === fault?.id),
+      };
     });
   }
 

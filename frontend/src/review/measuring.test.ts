@@ -2,28 +2,7 @@ import { afterEach, describe, expect, it, vi } from "vitest";
 import type { ClipMeasures, Fault, MeasuredStroke } from "../api/domain";
 import { App } from "../shared/app.svelte";
 import type { BenchCore } from "./core";
-import { across, scaleOf, stacked, WIDTH } from "./dots";
-import { Measuring, type Dot } from "./measuring.svelte";
-
-const dot = (frame: number, at: number): Dot => ({ frame, at, half: 6, said: "", suggested: false });
-
-describe("a row of dots", () => {
-  it("shows all values and the limit, between whole tens", () => {
-    expect(scaleOf([dot(1, 41), dot(2, 63)], 0)).toEqual({ from: 30, to: 80 });
-    expect(scaleOf([dot(1, 41)], 75)).toEqual({ from: 30, to: 90 });
-    expect(scaleOf([], 0)).toEqual({ from: 0, to: 100 });
-    expect(across(55, { from: 30, to: 80 })).toBe(WIDTH / 2);
-  });
-
-  it("covers no dot with another, however many are alike", () => {
-    const all = Array.from({ length: 40 }, (_, n) => dot(n, 40 + (n % 5) / 10));
-    const placed = stacked(all, { from: 30, to: 80 });
-    expect(placed).toHaveLength(40);
-    for (const [i, a] of placed.entries()) {
-      for (const b of placed.slice(i + 1)) expect(a.level !== b.level || Math.abs(a.x - b.x) >= 8).toBe(true);
-    }
-  });
-});
+import { Measuring } from "./measuring.svelte";
 
 const close: Fault = {
   id: "f",
@@ -37,6 +16,8 @@ const close: Fault = {
   limit: 45,
 };
 const stroke = (frame: number, at: number, more: Partial<MeasuredStroke> = {}): MeasuredStroke => ({
+  clip_id: "",
+  date: "",
   stroke_id: `s${frame}`,
   turn_id: "t",
   player_id: "p",
@@ -83,10 +64,10 @@ describe("measuring", () => {
     await measuring.refresh();
     const [row, ...others] = measuring.rows;
     expect(row?.fault?.code).toBe("CLOSE");
-    expect(row?.dots.map((d) => [d.frame, d.said, d.suggested])).toEqual([
-      [10, "marked", false],
-      [20, "clean", false],
-      [30, "", true],
+    expect(row?.dots.map((d) => [d.key, d.said, d.suggested])).toEqual([
+      ["10", "marked", false],
+      ["20", "clean", false],
+      ["30", "", true],
     ]);
     // Measures that no fault goes with have a row too.
     expect(others.map((r) => [r.measure, r.fault, r.dots.length])).toEqual([

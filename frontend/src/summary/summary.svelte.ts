@@ -67,7 +67,7 @@ export interface Behind {
 }
 
 /** The tabs of a sheet. */
-export type Tab = "faults" | "drills" | "time" | "ladder" | "ready" | "players" | "compare";
+export type Tab = "faults" | "drills" | "time" | "ladder" | "ready" | "measured" | "players" | "compare";
 
 const NOTHING_CHOSEN: SummaryQuery = {
   players: [],
@@ -128,11 +128,13 @@ export class SummaryState {
   readonly chosen = $derived(
     this.query.players.length + this.query.drills.length + this.query.methods.length > 0 || this.query.from !== "" || this.query.to !== "",
   );
+  /** The choice, of the one player whose sheet it is. */
+  readonly own = $derived<SummaryQuery>(this.sheetId === "" ? this.query : { ...this.query, players: [this.sheetId] });
   /** The tabs that the sheet has. */
   readonly tabs = $derived<Tab[]>(
     this.sheetId !== ""
-      ? ["faults", "drills", "time", "ladder", "ready", "compare"]
-      : ["faults", "drills", "time", "ladder", "ready", "players", "compare"],
+      ? ["faults", "drills", "time", "ladder", "ready", "measured", "compare"]
+      : ["faults", "drills", "time", "ladder", "ready", "measured", "players", "compare"],
   );
 
   #asked = 0;
@@ -206,7 +208,7 @@ export class SummaryState {
     const team = this.sheetId === "";
     const fault = this.rankedFault || (this.result?.team.all.faults.find((f) => f.marks > 0)?.fault_id ?? "");
     const reading = Promise.all([
-      team && this.tab !== "time" ? null : summary.sheet(this.query, this.sheetId),
+      team && this.tab !== "time" && this.tab !== "measured" ? null : summary.sheet(this.query, this.sheetId),
       team || this.rival === null ? null : summary.versus(this.query, this.sheetId, this.rival),
       this.tab === "players" && fault !== "" ? summary.ranking(this.query, fault) : null,
     ]);
@@ -217,7 +219,7 @@ export class SummaryState {
   /** Shows a tab of the sheet. */
   showTab(tab: Tab): void {
     this.tab = tab;
-    if (this.sheetId === "" && (tab === "time" || tab === "players")) void this.#read(() => this.#fill());
+    if (this.sheetId === "" && (tab === "time" || tab === "measured" || tab === "players")) void this.#read(() => this.#fill());
   }
 
   /** Puts the players in order for that fault. */
@@ -384,9 +386,8 @@ export class SummaryState {
   /** Writes the sheet that is looked at: a player's page holds no other player. */
   async export(format: ExportFormat): Promise<void> {
     this.exporting = true;
-    const one = this.sheetId;
     this.app.notify("Choose where the file shall go; then it is written.");
-    const query = one === "" ? this.query : { ...this.query, players: [one] };
+    const query = this.own;
     await this.app.attempt(async () => {
       const path = await summary.export(query, format);
       this.app.notify(path === "" ? "Nothing was written." : `Written: ${path}`);

@@ -38,12 +38,15 @@ func New(lib *library.Library, clips *footage.Clips, reader *heard.Reader, ruler
 
 // Stroke is what is measured of one stroke.
 type Stroke struct {
-	StrokeID club.ID `json:"stroke_id"` // empty: it is only heard, and in no ledger
-	TurnID   club.ID `json:"turn_id"`   // empty: outside turns
-	PlayerID club.ID `json:"player_id"`
-	Frame    int     `json:"frame"`
-	Seconds  float64 `json:"seconds"` // of the contact, clip time
-	Values   []Value `json:"values"`  // of what could be measured, in the order of club.Measures
+	// ClipID and Date say where it is from among several clips; empty in one.
+	ClipID   club.ID   `json:"clip_id"`
+	Date     club.Date `json:"date"`
+	StrokeID club.ID   `json:"stroke_id"` // empty: it is only heard, and in no ledger
+	TurnID   club.ID   `json:"turn_id"`   // empty: outside turns
+	PlayerID club.ID   `json:"player_id"`
+	Frame    int       `json:"frame"`
+	Seconds  float64   `json:"seconds"` // of the contact, clip time
+	Values   []Value   `json:"values"`  // of what could be measured, in the order of club.Measures
 	// Suggestions are the faults whose limit the stroke lies beyond by more than its
 	// error, in the order of the catalogue. None of them counts.
 	Suggestions []Suggestion `json:"suggestions"`

@@ -2,10 +2,12 @@ package measured
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"strokeledger/internal/cache"
 	"strokeledger/internal/club"
+	"strokeledger/internal/measure"
 	"strokeledger/internal/store"
 	"strokeledger/internal/tally/reading"
 )
@@ -13,29 +15,100 @@ import (
 // Readings are what is measured of the turns that the filter picks, by what the library
 // keeps: no film is opened, and no picture looked at.
 func (x *Meter) Readings(ctx context.Context, f store.Filter) (all reading.Readings, err error) {
-	wanted := func(t keptTurn) bool {
-		return (len(f.Players) == 0 || slices.Contains(f.Players, t.player)) && (len(f.Drills) == 0 || slices.Contains(f.Drills, t.drill))
-	}
-	err = x.lib.Readings(ctx, f, func(id club.ID) ([]byte, error) { return x.work(ctx, id) }, func(id club.ID, date club.Date, players []club.ID, data []byte) error {
-		clip := reading.Clip{Players: players}
-		kept, _ := readReadings(data)
-		for _, t := range kept {
-			if !wanted(t) {
-				continue
-			}
-			one := reading.Turn{ClipID: id, PlayerID: t.player, DrillID: t.drill, Date: date, Values: map[club.Measure][]float64{}, Shared: map[club.Measure]float64{}}
-			for i, m := range club.Measures() {
-				if v := t.of[i]; len(v.at) > 0 {
-					one.Values[m], one.Shared[m] = v.at, v.shared
+	err = x.each(ctx, f, func(c keptClip) {
+		clip := reading.Clip{Players: c.players}
+		for _, t := range c.turns {
+			one := reading.Turn{ClipID: c.id, PlayerID: t.player, DrillID: t.drill, Date: c.date, Values: map[club.Measure][]float64{}, Shared: map[club.Measure]float64{}}
+			for _, s := range t.strokes {
+				for m, v := range s.values() {
+					one.Values[m], one.Shared[m] = append(one.Values[m], v.At), max(one.Shared[m], v.Shared)
 				}
 			}
 			all.Turns = append(all.Turns, one)
 			clip.Measured = append(clip.Measured, t.player)
 		}
 		all.Clips = append(all.Clips, clip)
-		return nil
 	})
 	return all, err
+}
+
+// mostStrokes is how many strokes of several clips are shown together.
+const mostStrokes = 1000
+
+// Strokes are the measured strokes of the turns that the filter picks, over all their
+// clips, by what the library keeps: in order of date, clip and time. The error is a
+// *club.Problem where there are too many to be looked at.
+func (x *Meter) Strokes(ctx context.Context, f store.Filter) ([]Stroke, error) {
+	clips, n := []keptClip{}, 0
+	err := x.each(ctx, f, func(c keptClip) {
+		clips = append(clips, c)
+		for _, t := range c.turns {
+			n += len(t.strokes)
+		}
+	})
+	if err != nil {
+		return nil, err
+	}
+	if n > mostStrokes {
+		return nil, &club.Problem{Field: "from", Say: fmt.Sprintf("These are %d measured strokes: choose a player or a shorter period, at most %d are shown together.", n, mostStrokes)}
+	}
+	cat, err := x.lib.Catalogue(ctx)
+	if err != nil {
+		return nil, err
+	}
+	records, err := x.lib.Record(ctx, f)
+	if err != nil {
+		return nil, err
+	}
+	drills := map[club.ID]club.Drill{}
+	for _, r := range cat.Drills {
+		drills[r.ID] = r
+	}
+	type at struct {
+		clip  club.ID
+		frame int
+	}
+	known := map[at]said{}
+	for _, r := range records {
+		of := saidIn(&r, drills[r.DrillID].Pattern, cat)
+		for _, s := range r.Strokes {
+			known[at{r.ClipID, s.Frame}] = of[s.ID]
+		}
+	}
+	out := []Stroke{}
+	for _, c := range clips {
+		for _, t := range c.turns {
+			for _, s := range t.strokes {
+				one := tell(stroke{player: t.player, frame: s.frame}, s.values(), cat.Faults)
+				one.ClipID, one.Date = c.id, c.date
+				if on, ok := known[at{c.id, s.frame}]; ok {
+					one.Marked, one.Clean = on.marked, on.clean
+				}
+				out = append(out, one)
+			}
+		}
+	}
+	return out, nil
+}
+
+// keptClip is what is measured of the turns of one clip that a filter picks.
+type keptClip struct {
+	id      club.ID
+	date    club.Date
+	players []club.ID // with strokes in it
+	turns   []keptTurn
+}
+
+// each calls do with every clip that has strokes in turns that the filter picks.
+func (x *Meter) each(ctx context.Context, f store.Filter, do func(keptClip)) error {
+	other := func(t keptTurn) bool {
+		return len(f.Players) > 0 && !slices.Contains(f.Players, t.player) || len(f.Drills) > 0 && !slices.Contains(f.Drills, t.drill)
+	}
+	return x.lib.Readings(ctx, f, func(id club.ID) ([]byte, error) { return x.work(ctx, id) }, func(id club.ID, date club.Date, players []club.ID, data []byte) error {
+		turns, _ := readTurns(data)
+		do(keptClip{id, date, players, slices.DeleteFunc(turns, other)})
+		return nil
+	})
 }
 
 // work is what is measured of a clip's turns, as it is kept.
@@ -55,66 +128,89 @@ func (x *Meter) work(ctx context.Context, id club.ID) ([]byte, error) {
 	turns := make([]keptTurn, len(v.Ledger.Turns))
 	place := map[club.ID]int{}
 	for i, t := range v.Ledger.Turns {
-		turns[i] = keptTurn{player: t.PlayerID, drill: t.DrillID, of: make([]keptValues, len(club.Measures()))}
+		turns[i] = keptTurn{player: t.PlayerID, drill: t.DrillID}
 		place[t.ID] = i
 	}
 	for _, s := range c.strokes {
 		at, ok := place[s.turn]
-		if !ok || s.id == "" { // it is only heard
+		values, _ := c.values(v.Index, s)
+		if !ok || s.id == "" || len(values) == 0 { // it is only heard, or not measured
 			continue
 		}
-		values, _ := c.values(v.Index, s)
+		one := keptStroke{frame: s.frame}
 		for i, m := range club.Measures() {
-			if one, ok := values[m]; ok {
-				k := &turns[at].of[i]
-				k.at, k.shared = append(k.at, one.At), max(k.shared, one.Shared)
+			if v, ok := values[m]; ok {
+				one.of = append(one.of, keptValue{i, v})
 			}
 		}
+		turns[at].strokes = append(turns[at].strokes, one)
 	}
-	turns = slices.DeleteFunc(turns, func(t keptTurn) bool {
-		return !slices.ContainsFunc(t.of, func(v keptValues) bool { return len(v.at) > 0 })
-	})
-	w := cache.NewWriter(readingForm(), 0)
-	readingFields(cache.Write(w), &turns)
+	turns = slices.DeleteFunc(turns, func(t keptTurn) bool { return len(t.strokes) == 0 })
+	w := cache.NewWriter(turnForm(), 0)
+	turnFields(cache.Write(w), &turns)
 	return w.Seal(), nil
 }
 
-// readingForm counts the measures and their errors too: with others clips are worked out
+// turnForm counts the measures and their errors too: with others clips are worked out
 // again.
-func readingForm() cache.Form { return cache.Form{Name: "reading", Version: 1} }
+func turnForm() cache.Form { return cache.Form{Name: "reading", Version: 1} }
 
-// keptTurn is what is measured of one turn, by place of [club.Measures].
+// keptTurn is what is measured of one turn.
 type keptTurn struct {
 	player, drill club.ID
-	of            []keptValues
+	strokes       []keptStroke // in order of frame
 }
 
-type keptValues struct {
-	at     []float64
-	shared float64
+type keptStroke struct {
+	frame int
+	of    []keptValue
 }
 
-func readingFields(f cache.Fields, turns *[]keptTurn) {
-	const parts = 20 // of a unit: less than can be measured
+type keptValue struct {
+	measure int // its place in [club.Measures]
+	measure.Value
+}
+
+func (s *keptStroke) values() measure.Values {
+	out := measure.Values{}
+	for _, v := range s.of {
+		out[club.Measures()[v.measure]] = v.Value
+	}
+	return out
+}
+
+func turnFields(f cache.Fields, turns *[]keptTurn) {
+	const parts = 50 // of a unit: less than can be measured
 	cache.List(f, turns, func(t *keptTurn) {
 		cache.Text(f, &t.player)
 		cache.Text(f, &t.drill)
-		cache.List(f, &t.of, func(v *keptValues) {
-			rounded(f, &v.shared, parts)
-			cache.List(f, &v.at, func(at *float64) { rounded(f, at, parts) })
+		cache.List(f, &t.strokes, func(s *keptStroke) {
+			cache.Whole(f, &s.frame)
+			cache.List(f, &s.of, func(v *keptValue) {
+				cache.Whole(f, &v.measure)
+				rounded(f, &v.At, parts)
+				rounded(f, &v.SD, parts)
+				rounded(f, &v.Shared, parts)
+			})
 		})
 	})
 }
 
-// readReadings reports whether bytes are what work has written.
-func readReadings(data []byte) (turns []keptTurn, ok bool) {
-	r, ok := cache.Open(readingForm(), data)
+// readTurns reports whether bytes are what work has written.
+func readTurns(data []byte) (turns []keptTurn, ok bool) {
+	r, ok := cache.Open(turnForm(), data)
 	if !ok {
 		return nil, false
 	}
-	readingFields(cache.Read(&r), &turns)
-	ok = !r.Bad() && r.Left() == 0 && !slices.ContainsFunc(turns, func(t keptTurn) bool { return len(t.of) != len(club.Measures()) })
-	if !ok {
+	turnFields(cache.Read(&r), &turns)
+	for _, t := range turns {
+		for _, s := range t.strokes {
+			for _, v := range s.of {
+				ok = ok && v.measure >= 0 && v.measure < len(club.Measures())
+			}
+		}
+	}
+	if !ok || r.Bad() || r.Left() != 0 {
 		return nil, false
 	}
 	return turns, true

@@ -52,6 +52,7 @@ type Sheet struct {
 	Clips   int    `json:"clips"`
 	OfClips int    `json:"of_clips"`
 	Say     string `json:"say"` // how many clips are measured
+	Caution string `json:"caution"`
 }
 
 // Group is what is measured of turns that are counted together.
@@ -138,7 +139,7 @@ func Of(r Readings, player club.ID, without map[club.ID]bool, names Names) *Shee
 			s.Clips++
 		}
 	}
-	s.Say = covered(s.Clips, s.OfClips, len(left))
+	s.Say, s.Caution = covered(s.Clips, s.OfClips, len(left)), Caution
 	if len(turns) == 0 {
 		return s
 	}
