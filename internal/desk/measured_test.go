@@ -2,10 +2,13 @@ package desk_test
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -16,6 +19,10 @@ import (
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/measured"
+	"strokeledger/internal/desk/publish"
+	"strokeledger/internal/desk/summary"
+	"strokeledger/internal/store"
+	"strokeledger/internal/tally/reading"
 )
 
 // meter is a library with one drawn clip, its first turn with its strokes, and a ruler
@@ -137,6 +144,8 @@ func TestMeasuredStrokes(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, measured.Progress{State: measured.Finished, Done: len(all), All: len(all)}, p)
 
+	m.inSummaries(t, all)
+
 	preview, err := m.Erase.Preview(ctx, m.player.ID)
 	require.NoError(t, err)
 	request := preview.Alone()
@@ -146,6 +155,66 @@ func TestMeasuredStrokes(t *testing.T) {
 	all, err = m.Measured.Measures(ctx, m.clip)
 	require.NoError(t, err)
 	require.Empty(t, all)
+	sheet, err := m.Summary.Sheet(ctx, summary.Query{}, "")
+	require.NoError(t, err)
+	require.Nil(t, sheet.Team.Measured)
+}
+
+// inSummaries holds what summaries say of measures against the strokes of the one clip, also
+// after what they come from has changed, and that no film is opened for it.
+func (m *meter) inSummaries(t *testing.T, all []measured.Stroke) {
+	t.Helper()
+	ctx := t.Context()
+	film := filepath.Join(filepath.Dir(m.Library.Dir), "one.mp4")
+	require.NoError(t, os.Rename(film, film+".away"))
+	defer func() { require.NoError(t, os.Rename(film+".away", film)) }()
+	q := summary.Query{}
+	feet := func(of []measured.Stroke) (v []float64) {
+		for _, s := range of {
+			v = append(v, s.Values[0].At)
+		}
+		slices.Sort(v)
+		return v
+	}
+	line := func() reading.Line {
+		s, err := m.Summary.Sheet(ctx, q, m.player.ID)
+		require.NoError(t, err)
+		require.NotNil(t, s.Players[0].Measured)
+		require.Equal(t, "Measured 1 of 1 clip with strokes.", s.Players[0].Measured.Say)
+		return s.Players[0].Measured.All.Lines[0]
+	}
+	for range 2 { // worked out, then kept
+		l := line()
+		require.Equal(t, [2]int{len(all), 1}, [2]int{l.Strokes, l.Turns})
+		require.InDelta(t, (feet(all)[(len(all)-1)/2]+feet(all)[len(all)/2])/2, l.Median, .05)
+		require.Nil(t, l.Half, "of one turn")
+	}
+	strokes, err := m.Measured.Strokes(ctx, store.Filter{})
+	require.NoError(t, err)
+	require.Len(t, strokes, len(all))
+	for i, s := range strokes {
+		require.Equal(t, []any{m.clip, all[i].Frame, true}, []any{s.ClipID, s.Frame, slices.Contains(s.Marked, m.fault.ID)})
+		require.InDelta(t, all[i].Values[0].At, s.Values[0].At, .05)
+		require.Equal(t, len(all[i].Suggestions), len(s.Suggestions))
+	}
+	_, err = m.Measured.LimitOver(ctx, store.Filter{}, m.fault.ID)
+	require.EqualError(t, err, fmt.Sprintf("A limit takes 5 strokes marked CLOSE and 5 that were looked at and are clean; these clips have %d and 0 that are measured.", len(all)))
+
+	// What changes is followed: a stroke that goes, a hand, a ruler.
+	require.NoError(t, m.Strokes.Remove(ctx, m.ids[0]))
+	require.Equal(t, len(all)-1, line().Strokes)
+	_, err = m.Library.Undo(ctx)
+	require.NoError(t, err)
+	require.Equal(t, len(all), line().Strokes)
+
+	// Nothing of a player without consent leaves the club.
+	var b strings.Builder
+	require.NoError(t, m.Documents.Export(ctx, q, publish.Text, &b))
+	require.Contains(t, b.String(), "What is measured of 1 player without consent to film on record is left out.")
+	require.NotContains(t, b.String(), "Feet ")
+	b.Reset()
+	require.NoError(t, m.Documents.Export(ctx, summary.Query{Unconsented: true}, publish.Text, &b))
+	require.Regexp(t, `Feet \d+ cm from the table\. How far the middle of 1 turn may be off cannot be told yet\.`, b.String())
 }
 
 // What was found before a stop stays, and a run goes on behind it.
