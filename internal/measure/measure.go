@@ -98,12 +98,10 @@ func (s Stroke) Spans() map[club.Measure]Span {
 // a share of the trunk's length in the picture, of the others in percent of it. The
 // feet's own covers their two ends, which move alike.
 const (
-	feetSD  = .04
-	elbowSD = 5
-	handSD  = 7.5
+	feetSD = .04
+	handSD = 7.5
 	// How far the means of clips are off, since a camera shows an arm from its own place.
-	elbowShared = 4
-	handShared  = 4
+	handShared = 6
 )
 
 // Less than this a joint is not taken for seen.
@@ -117,11 +115,9 @@ func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 	spans, out := s.Spans(), Values{}
 	in := func(k club.Measure, of func(Body) (float64, bool)) (float64, bool) {
 		var found []float64
-		for _, b := range bodies {
-			if spans[k].has(b.Seconds) {
-				if v, ok := of(b); ok {
-					found = append(found, v)
-				}
+		for _, b := range within(spans[k], bodies) {
+			if v, ok := of(b); ok {
+				found = append(found, v)
 			}
 		}
 		return median(found)
@@ -140,10 +136,8 @@ func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 			out[club.FeetBehind] = Value{at, sd, shared}
 		}
 	}
-	if at, ok := in(club.ElbowDrop, func(b Body) (float64, bool) {
-		return b.below(b.Elbow[s.Racket], b.Shoulder[s.Racket])
-	}); ok {
-		out[club.ElbowDrop] = Value{at, elbowSD, elbowShared}
+	if v, ok := elbow(s, within(spans[club.ElbowDrop], bodies), camera); ok {
+		out[club.ElbowDrop] = v
 	}
 	if at, ok := in(club.HandBack, func(b Body) (float64, bool) {
 		return b.below(middle(b.Hip), b.Wrist[s.Racket])
@@ -151,6 +145,16 @@ func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 		out[club.HandBack] = Value{at, handSD, handShared}
 	}
 	return out
+}
+
+// within are the bodies of a span.
+func within(s Span, bodies []Body) (in []Body) {
+	for _, b := range bodies {
+		if s.has(b.Seconds) {
+			in = append(in, b)
+		}
+	}
+	return in
 }
 
 // Farthest is how far from the end line the near player may stand to be that player,
@@ -166,16 +170,13 @@ func feet(b Body, camera *table.Camera) (at, sd, shared float64, ok bool) {
 	if !ok {
 		return 0, 0, 0, false
 	}
-	middle, seen := Joint{}, 0.
-	for _, j := range []Joint{b.Heel[Right], b.Heel[Left], b.Toe[Right], b.Toe[Left]} {
-		if !j.Seen() {
-			return 0, 0, 0, false
-		}
-		middle.X, middle.Y, seen = middle.X+j.X, middle.Y+j.Y, seen+1
+	place, ok := b.soles()
+	if !ok {
+		return 0, 0, 0, false
 	}
 	var distance, half [2]float64 // with what the feet add, and without
 	for i, pixels := range []float64{feetSD * trunk, feetSD * trunk / 100} {
-		spot, err := camera.Floor(table.Point{X: middle.X / seen, Y: middle.Y / seen}, pixels)
+		spot, err := camera.Floor(place, pixels)
 		if err == nil {
 			distance[i], half[i], err = spot.From(table.EndLine)
 		}
@@ -187,6 +188,17 @@ func feet(b Body, camera *table.Camera) (at, sd, shared float64, ok bool) {
 	from := camera.Position()
 	at = distance[0] + (-from[0]-distance[0])*above/from[2]
 	return 100 * at, 100 * half[0] / 1.96, 100 * half[1] / 1.96, true
+}
+
+// soles is the middle of both feet in the picture.
+func (b Body) soles() (at table.Point, ok bool) {
+	for _, j := range []Joint{b.Heel[Right], b.Heel[Left], b.Toe[Right], b.Toe[Left]} {
+		if !j.Seen() {
+			return at, false
+		}
+		at.X, at.Y = at.X+j.X/4, at.Y+j.Y/4
+	}
+	return at, true
 }
 
 // trunk is how long the trunk shows, pixels.
