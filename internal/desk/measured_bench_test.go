@@ -3,9 +3,11 @@ package desk_test
 import (
 	"context"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -17,6 +19,8 @@ import (
 	"strokeledger/internal/demo/film"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/measured"
+	"strokeledger/internal/measure"
 )
 
 // BenchmarkMeasures prints what is measured of the strokes of invented clubs, beside
@@ -27,15 +31,110 @@ func BenchmarkMeasures(b *testing.B) {
 		seeds = []string{"201"}
 	}
 	for range b.N {
+		v := verdicts{}
 		for _, seed := range seeds {
 			n, err := strconv.ParseInt(seed, 10, 64)
 			require.NoError(b, err)
-			judge(b, n)
+			judge(b, n, v)
 		}
+		v.print()
 	}
 }
 
-func judge(b *testing.B, seed int64) {
+// verdicts are how suggestions lie beside the truth, by measure.
+type verdicts map[club.Measure]*verdict
+
+type verdict struct {
+	// Outside the grey zone: faulty strokes, those suggested, clean ones, those suggested;
+	// and strokes about which nothing is said.
+	faulty, hits, clean, wrong, silent int
+	// All strokes by the chance that they are beyond the limit, and how many of them are.
+	all, beyond [10]int
+	// The same of suggestions alone, in three stretches.
+	suggested, right [3]int
+}
+
+// judgedLimits are the limits that were chosen on clubs 101 to 105.
+func judgedLimits() map[club.Measure]float64 {
+	return map[club.Measure]float64{club.FeetBehind: 45, club.ElbowDrop: 50, club.HandBack: 30}
+}
+
+func (v verdicts) add(s measured.Stroke, truth demo.TruthStroke, codes string) {
+	late := math.Inf(1) // seconds after the limit
+	if truth.Recovered != nil {
+		late = *truth.Recovered - truth.Latest
+	}
+	is := map[club.Measure]bool{club.FeetBehind: strings.Contains(codes, "CLOSE"), club.ElbowDrop: strings.Contains(codes, "ELBOW"), club.HandBack: strings.Contains(codes, "LATE")}
+	grey := map[club.Measure]bool{club.FeetBehind: math.Abs(truth.FeetLine-.45) <= .05, club.ElbowDrop: math.Abs(truth.ElbowAngle-40) <= 6, club.HandBack: math.Abs(late) <= .06*truth.Gap}
+	for m, limit := range judgedLimits() {
+		if v[m] == nil {
+			v[m] = &verdict{}
+		}
+		k := v[m]
+		i := slices.IndexFunc(s.Values, func(o measured.Value) bool { return o.Measure == m })
+		if i < 0 {
+			k.silent++
+			continue
+		}
+		chance, suggested := measure.Value{At: s.Values[i].At, SD: s.Values[i].Half / 1.96}.Beyond(limit)
+		count := func(n *int, when bool) {
+			if when {
+				*n++
+			}
+		}
+		tenth := min(9, int(10*chance))
+		k.all[tenth]++
+		count(&k.beyond[tenth], is[m])
+		if suggested {
+			at := 0
+			if chance >= .9 {
+				at = 1
+			}
+			if chance >= .97 {
+				at = 2
+			}
+			k.suggested[at]++
+			count(&k.right[at], is[m])
+		}
+		if grey[m] {
+			continue
+		}
+		count(&k.faulty, is[m])
+		count(&k.hits, is[m] && suggested)
+		count(&k.clean, !is[m])
+		count(&k.wrong, !is[m] && suggested)
+	}
+}
+
+// print tells it as two tables.
+func (v verdicts) print() {
+	part := func(x, n int) string {
+		if n == 0 {
+			return "–"
+		}
+		return fmt.Sprintf("%d of %d, %.0f %%", x, n, 100*float64(x)/float64(n))
+	}
+	fmt.Println("| measure, limit | found of those beyond the grey zone | suggested of the clean ones | nothing said |\n|---|---|---|---|")
+	for _, m := range club.Measures() {
+		k := v[m]
+		fmt.Printf("| %s, %.0f | %s | %s | %d |\n", m, judgedLimits()[m], part(k.hits, k.faulty), part(k.wrong, k.clean), k.silent)
+	}
+	fmt.Println("| suggestions with a chance of | 83 to 90 % | 90 to 97 % | 97 % and more |\n|---|---|---|---|")
+	for _, m := range club.Measures() {
+		k := v[m]
+		fmt.Printf("| %s: truly beyond | %s | %s | %s |\n", m, part(k.right[0], k.suggested[0]), part(k.right[1], k.suggested[1]), part(k.right[2], k.suggested[2]))
+	}
+	fmt.Println("| all strokes with a chance of | 0–10 | –20 | –30 | –40 | –50 | –60 | –70 | –80 | –90 | –100 % |\n|---|---|---|---|---|---|---|---|---|---|---|")
+	for _, m := range club.Measures() {
+		fmt.Printf("| %s: truly beyond |", m)
+		for i, n := range v[m].all {
+			fmt.Printf(" %d of %d |", v[m].beyond[i], n)
+		}
+		fmt.Println()
+	}
+}
+
+func judge(b *testing.B, seed int64, v verdicts) {
 	ctx, dir := context.Background(), b.TempDir()
 	d, err := desk.Open(ctx, filepath.Join(dir, "library"), library.Options{Create: true})
 	require.NoError(b, err)
@@ -82,6 +181,7 @@ func judge(b *testing.B, seed int64) {
 		}
 		for _, s := range all {
 			true := at[s.Frame]
+			v.add(s, true, faults[s.Frame])
 			back := 9.
 			if true.BackShare != nil {
 				back = *true.BackShare
