@@ -165,7 +165,7 @@ func measuredIn(s *reading.Sheet, code string) string {
 	var says []string
 	for _, m := range s.Measures {
 		if slices.Contains(m.Faults, code) {
-			says = append(says, plain(m.Say, mostSay))
+			says = append(says, plain(m.Brief, mostSay))
 		}
 	}
 	return strings.Join(says, " ")

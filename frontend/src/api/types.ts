@@ -2084,7 +2084,9 @@ export interface MeasuredShown {
   methods: MeasuredDifference | null;
   /** a line through the days, from the first to the last; nil on one day */
   days: MeasuredDifference | null;
-  /** one or more sentences, each with its condition */
+  /** what is shown, in one sentence, to stand beside a rate */
+  brief: string;
+  /** the same, with what cannot be told yet */
   say: string;
 }
 
@@ -2205,6 +2207,7 @@ export interface MeasuredLine {
   unit: string;
   strokes: number;
   turns: number;
+  players: number;
   median: number;
   lower_quartile: number;
   upper_quartile: number;

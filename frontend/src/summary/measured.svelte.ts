@@ -12,7 +12,11 @@ export class MeasuredStrokes {
   #asked = 0;
   #query: SummaryQuery | null = null;
 
-  constructor(private readonly app: App) {}
+  /** changed is told where a limit is another one, of which the sheet tells. */
+  constructor(
+    private readonly app: App,
+    private readonly changed: () => Promise<void>,
+  ) {}
 
   async load(query: SummaryQuery): Promise<void> {
     const mine = ++this.#asked;
@@ -62,7 +66,7 @@ export class MeasuredStrokes {
       (f) => `The limit of ${f.code} is ${f.limit ?? 0} now. Ctrl + Z takes it back.`,
       { reread: () => app.reloadCatalogue() },
     );
-    if (this.#query && this.strokes) await this.load(this.#query);
+    await Promise.all([this.changed(), this.#query && this.strokes ? this.load(this.#query) : null]);
   }
 
   /** Keeps the limit that the marks of these strokes tell. */

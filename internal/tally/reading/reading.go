@@ -71,6 +71,7 @@ type Line struct {
 	Unit    string       `json:"unit"`
 	Strokes int          `json:"strokes"`
 	Turns   int          `json:"turns"`
+	Players int          `json:"players"`
 	Median  float64      `json:"median"`
 	Low     float64      `json:"lower_quartile"`
 	High    float64      `json:"upper_quartile"`
@@ -86,7 +87,8 @@ type Shown struct {
 	Beyond  []Beyond     `json:"beyond"`  // strokes past the limits of these
 	Methods *Difference  `json:"methods"` // irregular less regular drills; nil where one was not measured
 	Days    *Difference  `json:"days"`    // a line through the days, from the first to the last; nil on one day
-	Say     string       `json:"say"`     // one or more sentences, each with its condition
+	Brief   string       `json:"brief"`   // what is shown, in one sentence, to stand beside a rate
+	Say     string       `json:"say"`     // the same, with what cannot be told yet
 }
 
 // Beyond is how many of the strokes measured lie below a fault's limit.
@@ -185,7 +187,7 @@ func Of(r Readings, player club.ID, without map[club.ID]bool, names Names) *Shee
 	for _, l := range s.All.Lines {
 		s.Measures = append(s.Measures, shown(l, turns, everybody, drills, names.Faults))
 	}
-	s.judge()
+	s.judge(everybody)
 	return s
 }
 
@@ -222,7 +224,7 @@ func shown(l Line, turns []Turn, everybody bool, drills map[club.ID]club.Drill, 
 
 // judge calls those differences one that hold although several were tested, and puts
 // what is shown into words.
-func (s *Sheet) judge() {
+func (s *Sheet) judge(everybody bool) {
 	var tested []*Difference
 	var chances []float64
 	for i := range s.Measures {
@@ -237,6 +239,6 @@ func (s *Sheet) judge() {
 		d.Holds = p <= .05 && math.Abs(*d.By) > *d.Half
 	}
 	for i := range s.Measures {
-		s.Measures[i].Say = s.sentence(&s.Measures[i])
+		s.sentence(&s.Measures[i], everybody)
 	}
 }

@@ -42,11 +42,13 @@ func TestWords(t *testing.T) {
 
 	few := Of(all, "q", nil, names())
 	require.Equal(t, "Feet 51 cm from the table. How far the middle of 2 turns may be off cannot be told yet. Whether irregular drills differ from regular ones cannot be told yet. Below the limit of CLOSE (45 cm): 0 of 14 strokes.", few.Measures[0].Say)
+	require.Equal(t, "Feet 51 cm from the table, ± not known yet.", few.Measures[0].Brief)
 	require.Nil(t, few.All.Lines[0].Half)
 
 	team := Of(all, "", nil, names())
 	require.Nil(t, team.Measures[0].Methods, "players may differ, and so their strokes")
 	require.Nil(t, team.All.Lines[0].Half, "of two players")
+	require.Contains(t, team.Measures[0].Say, "How far the middle of 14 turns by 2 players may be off cannot be told yet.")
 	require.Equal(t, [2]int{1, 3}, [2]int{team.Clips, team.OfClips})
 
 	without := map[club.ID]bool{"p": true}

@@ -22,12 +22,14 @@ func lines(turns []Turn, everybody bool) []Line {
 	for _, m := range club.Measures() {
 		l := Line{Measure: m, Unit: m.Unit()}
 		s := sample{clips: map[club.ID]common{}}
+		players := map[club.ID]bool{}
 		alike, units := alikeIn(turns, m, everybody), map[string]int{}
 		for i, t := range turns {
 			if len(t.Values[m]) == 0 {
 				continue
 			}
 			l.Turns++
+			players[t.PlayerID] = true
 			unit, ok := units[alike(i)]
 			if !ok {
 				unit = s.units
@@ -44,7 +46,7 @@ func lines(turns []Turn, everybody bool) []Line {
 			continue
 		}
 		slices.SortFunc(s.all, func(a, b one) int { return cmp.Compare(a.v, b.v) })
-		l.Strokes = len(s.all)
+		l.Strokes, l.Players = len(s.all), len(players)
 		l.Low, l.Median, l.High = s.quantile(.25), s.quantile(.5), s.quantile(.75)
 		if half, ok := s.half(); ok {
 			l.Half = &half

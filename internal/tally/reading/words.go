@@ -49,7 +49,7 @@ func farther(m club.Measure) (less, more string) {
 }
 
 // sentence says what is shown of one measure, and what cannot be told yet.
-func (s *Sheet) sentence(m *Shown) string {
+func (s *Sheet) sentence(m *Shown, everybody bool) {
 	var l Line
 	for _, o := range s.All.Lines {
 		if o.Measure == m.Measure {
@@ -65,7 +65,12 @@ func (s *Sheet) sentence(m *Shown) string {
 	}
 	parts := []string{text}
 	if l.Half == nil {
-		parts = append(parts, fmt.Sprintf("How far the middle of %s may be off cannot be told yet", wording.Count(l.Turns, "turn")))
+		text += ", ± not known yet"
+		of := wording.Count(l.Turns, "turn")
+		if everybody {
+			of += " by " + wording.Count(l.Players, "player")
+		}
+		parts = append(parts, fmt.Sprintf("How far the middle of %s may be off cannot be told yet", of))
 	}
 	if d := m.Methods; d != nil && d.By == nil {
 		parts = append(parts, "Whether irregular drills differ from regular ones cannot be told yet")
@@ -75,7 +80,7 @@ func (s *Sheet) sentence(m *Shown) string {
 	for _, b := range m.Beyond {
 		parts = append(parts, fmt.Sprintf("Below the limit of %s (%s %s): %d of %d strokes", b.Code, wording.Round(b.Limit, 0), unit(m.Measure), b.X, b.N))
 	}
-	return strings.Join(parts, ". ") + "."
+	m.Brief, m.Say = text+".", strings.Join(parts, ". ")+"."
 }
 
 // by is "9 cm nearer (±4)".
