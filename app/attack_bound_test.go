@@ -17,6 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/preference"
 )
 
 // needWindow are the bound methods that ask for a file or tell the page something:
@@ -109,7 +110,7 @@ func TestEveryBoundMethodTakesBadInput(t *testing.T) {
 		last bool // takes away what others need
 	}
 	var methods []method
-	for _, screen := range screens(s) {
+	for _, screen := range screens(s, preference.In(filepath.Join(t.TempDir(), "preferences.json"))) {
 		v := reflect.ValueOf(screen)
 		for i := range v.NumMethod() {
 			short := v.Type().Method(i).Name

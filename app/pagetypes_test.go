@@ -25,7 +25,7 @@ var writeTypes = flag.Bool("write", false, "write the page's types")
 // writes them with their lists whole.
 func TestPageTypes(t *testing.T) {
 	w := typeWriter{sources: map[string]*source{}, named: map[string]reflect.Type{}}
-	text := w.page(t, screens(newShell("")))
+	text := w.page(t, screens(newShell(""), nil))
 	if *writeTypes {
 		require.NoError(t, os.WriteFile(pageTypes, []byte(text), 0o644))
 	}

@@ -31,6 +31,13 @@ func (x *Sessions) ToDo(q todo.Query) (todo.List, error) {
 	})
 }
 
+// Beside is the clip after another (by 1) or before it (by -1), empty where there is none.
+func (x *Sessions) Beside(clipID club.ID, by int) (club.ID, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (club.ID, error) {
+		return d.Sessions.Beside(ctx, clipID, by)
+	})
+}
+
 // Absent tells which of these clips' files are not in place. It takes as long as a
 // drive that does not answer is waited for.
 func (x *Sessions) Absent(clipIDs []club.ID) ([]place.Absent, error) {

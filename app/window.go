@@ -4,7 +4,9 @@ import (
 	"context"
 	"io/fs"
 	"net/http"
+	"path/filepath"
 
+	"github.com/adrg/xdg"
 	"github.com/wailsapp/wails/v2"
 	"github.com/wailsapp/wails/v2/pkg/logger"
 	"github.com/wailsapp/wails/v2/pkg/options"
@@ -13,9 +15,16 @@ import (
 	"github.com/wailsapp/wails/v2/pkg/runtime"
 
 	"strokeledger/frontend"
+	"strokeledger/internal/preference"
 )
 
 type windowCmd struct{}
+
+// The smallest window, in pixels: what the screens are laid out for.
+const (
+	minWidth  = 1100
+	minHeight = 640
+)
 
 // Run opens the window and returns when it is closed.
 func (*windowCmd) Run(c *command) error {
@@ -24,12 +33,13 @@ func (*windowCmd) Run(c *command) error {
 		return err
 	}
 	s := newShell(c.library)
+	likes := preference.In(filepath.Join(xdg.ConfigHome, "strokeledger", "preferences.json"))
 	return wails.Run(&options.App{
 		Title:     "Strokeledger",
 		Width:     1440,
 		Height:    900,
-		MinWidth:  1100,
-		MinHeight: 640,
+		MinWidth:  minWidth,
+		MinHeight: minHeight,
 		AssetServer: &assetserver.Options{
 			Assets: page,
 			// Middleware, not Handler: it answers before the development server does.
@@ -39,8 +49,13 @@ func (*windowCmd) Run(c *command) error {
 		EnableDefaultContextMenu: false,
 		DragAndDrop:              &options.DragAndDrop{EnableFileDrop: true},
 		OnStartup: func(ctx context.Context) {
+			putBack(ctx, likes)
 			fit(ctx)
 			s.start(ctx)
+		},
+		OnBeforeClose: func(ctx context.Context) bool {
+			keepPlace(ctx, likes)
+			return false // it closes
 		},
 		OnShutdown:         func(context.Context) { s.stop() },
 		LogLevelProduction: logger.WARNING,
@@ -51,15 +66,15 @@ func (*windowCmd) Run(c *command) error {
 			// graphics are drawn by software.
 			WebviewGpuPolicy: linux.WebviewGpuPolicyNever,
 		},
-		Bind: screens(s),
+		Bind: screens(s, likes),
 	})
 }
 
 // screens are the objects whose methods the page calls.
-func screens(s *shell) []any {
+func screens(s *shell, likes *preference.File) []any {
 	return []any{
 		&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Listening{s},
-		&Settling{s}, &Pass{s}, &Bursts{s}, &Ruler{s}, &Measures{s}, &Cameras{s: s}, &Summary{s: s}, &Consent{s}, &Safety{s}, &Documents{s: s},
+		&Settling{s}, &Pass{s}, &Bursts{s}, &Ruler{s}, &Measures{s}, &Cameras{s: s}, &Summary{s: s}, &Consent{s}, &Safety{s}, &Documents{s: s}, &Preferences{s, likes},
 	}
 }
 

@@ -59,7 +59,7 @@ export class Stage {
     xvfb.on("error", (cause) => (told = `!${cause.message}`));
     await until("Xvfb", () => told.endsWith("\n") || told.startsWith("!"));
     if (told.startsWith("!")) throw new Error(`Xvfb does not start: ${told.slice(1)}`);
-    this.env = { ...process.env, DISPLAY: `:${told.trim()}`, WAYLAND_DISPLAY: "", GDK_BACKEND: "x11" };
+    this.env = { ...process.env, XDG_CONFIG_HOME: join(this.dir, "config"), DISPLAY: `:${told.trim()}`, WAYLAND_DISPLAY: "", GDK_BACKEND: "x11" };
   }
 
   /** Starts a window manager, which gives windows their focus and their end. */

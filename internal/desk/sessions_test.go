@@ -140,3 +140,28 @@ func TestFilesOfTheList(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []place.Absent{}, found, "a list that is empty, not null")
 }
+
+// The next clip goes on over the end of a day, and ends with the last.
+func TestClipBeside(t *testing.T) {
+	b, ctx := newBench(t), t.Context()
+	earlier, err := b.Sessions.Add(ctx, "2026-03-13", []string{clips + "a12_120fps.mp4"}, nil)
+	require.NoError(t, err)
+	page, err := b.Sessions.List(ctx, session.Page{})
+	require.NoError(t, err)
+	last := page.Sessions[0].Clips
+	var got []club.ID
+	for id := earlier[0].ClipID; id != ""; {
+		got = append(got, id)
+		id, err = b.Sessions.Beside(ctx, id, 1)
+		require.NoError(t, err)
+	}
+	require.Equal(t, []club.ID{earlier[0].ClipID, last[0].ID, last[1].ID}, got)
+	back, err := b.Sessions.Beside(ctx, last[0].ID, -1)
+	require.NoError(t, err)
+	require.Equal(t, earlier[0].ClipID, back)
+	for _, id := range []club.ID{earlier[0].ClipID, "nothing"} {
+		none, err := b.Sessions.Beside(ctx, id, -1)
+		require.NoError(t, err)
+		require.Empty(t, none)
+	}
+}

@@ -48,6 +48,7 @@ func arrows() map[string][]string {
 		"internal/proposal":    {"internal/club", "internal/contact"},
 		"internal/job":         {"internal/club"},
 		"internal/drive":       {},
+		"internal/preference":  {written},
 		"internal/scratch":     {"internal/drive"},
 		"internal/store":       with(written, cached, "internal/alike", "internal/alignment", "internal/sighting", "internal/drive", "internal/scratch"),
 		"internal/clip/av":     with(written),
@@ -64,7 +65,7 @@ func arrows() map[string][]string {
 		"internal/desk":            with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/report", "internal/sentence", "internal/store"),
 		"internal/cache/cachetest": {}, // for tests alone
 
-		"app": with("internal/alike", "internal/desk", "internal/clip", "internal/document", "internal/pose", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
+		"app": with("internal/alike", "internal/desk", "internal/clip", "internal/document", "internal/pose", "internal/preference", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
 	}
 	for name, below := range numbers() {
 		may["internal/tally/"+name] = below

@@ -93,6 +93,12 @@ export const library = {
   redo: () => call((b) => b.Library.Redo()),
 };
 
+export const preferences = {
+  all: () => call((b) => b.Preferences.All()),
+  keep: (key: string, value: string) => call((b) => b.Preferences.Keep(key, value)),
+  saveCard: (page: string) => call((b) => b.Preferences.SaveCard(page)),
+};
+
 export const catalogue = {
   get: () => call((b) => b.Catalogue.Get()),
   saveCoach: (row: Coach) => call((b) => b.Catalogue.SaveCoach(row)),
@@ -105,6 +111,7 @@ export const catalogue = {
 
 export const sessions = {
   list: (asked: SessionsAsked) => call((b) => b.Sessions.List(asked)),
+  beside: (clip: Id, by: 1 | -1) => call((b) => b.Sessions.Beside(clip, by)),
   toDo: (asked: ToDoAsked) => call((b) => b.Sessions.ToDo(asked)),
   /** Which of these clips' files are not in place; it waits for a drive that does not answer. */
   absent: (clips: Id[]) => call((b) => b.Sessions.Absent(clips)),

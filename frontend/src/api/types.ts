@@ -2266,6 +2266,7 @@ export interface Bound {
     Absent(clipIDs: readonly Id[]): Promise<AbsentClip[]>;
     Add(date: string, paths: readonly string[]): Promise<AddResult[]>;
     Adopt(clipID: Id, path: string): Promise<ClipRow>;
+    Beside(clipID: Id, by: number): Promise<Id>;
     List(page: SessionsAsked): Promise<SessionPage>;
     Pick(): Promise<string[]>;
     RecordedOn(paths: readonly string[]): Promise<Day[]>;
@@ -2389,6 +2390,11 @@ export interface Bound {
     Reel(q: ReelQuery): Promise<ReelDone>;
     StopReel(): Promise<null>;
     Table(q: SummaryQuery, form: TableForm): Promise<string>;
+  };
+  Preferences: {
+    All(): Promise<Record<string, string>>;
+    Keep(key: string, value: string): Promise<null>;
+    SaveCard(page: string): Promise<string>;
   };
 }
 

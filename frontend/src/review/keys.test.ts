@@ -1,5 +1,6 @@
 import { describe, expect, it, vi } from "vitest";
 import type { Fault } from "../api/domain";
+import { ACTION_IDS, ACTIONS } from "../shared/actions";
 import { App } from "../shared/app.svelte";
 import { Bench } from "./bench.svelte";
 import { benchKeys, faultKeys } from "./benchkeys";
@@ -26,6 +27,14 @@ describe("the keys of the bench", () => {
     const all = fixed.flatMap((b) => b.press);
     expect(new Set(all).size).toBe(all.length);
     for (const b of fixed) expect(b.help).not.toBe("");
+  });
+
+  it("are all of those in the table of actions", () => {
+    const bound = new Set(fixed.map((b) => b.help));
+    for (const id of ACTION_IDS) {
+      const { scope, help } = ACTIONS[id];
+      if (scope === "everywhere" || scope === "review") expect(bound).toContain(help);
+    }
   });
 
   it("are the ones agreed", () => {

@@ -5,32 +5,18 @@ import type { Binding } from "../shared/keys";
 import { loopFrom, loopOver, loopTo } from "./loop";
 import { RATES } from "./viewer.svelte";
 
-const MOVE = "Moving in the clip";
-const PLAY = "Playing";
-
 /** The keys for playing: speed, loops, fields, and a recording that still runs. */
 export function playKeys(b: BenchCore, notify: (say: string, wrong?: boolean) => void): readonly Binding[] {
+  const k = b.app.keymap;
   return [
-    {
-      press: ["Ctrl+ArrowLeft"],
-      help: "One field back, in an interlaced clip",
-      group: MOVE,
-      held: true,
-      run: (r) => stepField(b, -1, r, notify),
-    },
-    {
-      press: ["Ctrl+ArrowRight"],
-      help: "One field forward, in an interlaced clip",
-      group: MOVE,
-      held: true,
-      run: (r) => stepField(b, 1, r, notify),
-    },
-    { press: ["Ctrl+ArrowDown"], help: "Slower", group: PLAY, run: () => changeRate(b, -1, notify) },
-    { press: ["Ctrl+ArrowUp"], help: "Faster", group: PLAY, run: () => changeRate(b, 1, notify) },
-    { press: ["("], help: "A loop starts at this frame", group: PLAY, run: () => setLoop(b, "from", notify) },
-    { press: [")"], help: "The loop ends at this frame", group: PLAY, run: () => setLoop(b, "to", notify) },
-    { press: ["*"], help: "Loop over the turn here, or end the loop", group: PLAY, run: () => toggleLoop(b, notify) },
-    { press: ["F9"], help: "Read the rest of a recording that has grown", group: PLAY, run: () => void readOn(b, notify) },
+    k.bind("fieldBack", (r) => stepField(b, -1, r, notify)),
+    k.bind("fieldOn", (r) => stepField(b, 1, r, notify)),
+    k.bind("slower", () => changeRate(b, -1, notify)),
+    k.bind("faster", () => changeRate(b, 1, notify)),
+    k.bind("loopFrom", () => setLoop(b, "from", notify)),
+    k.bind("loopTo", () => setLoop(b, "to", notify)),
+    k.bind("loop", () => toggleLoop(b, notify)),
+    k.bind("readOn", () => void readOn(b, notify)),
   ];
 }
 

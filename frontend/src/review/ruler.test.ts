@@ -131,7 +131,7 @@ describe("Ruler", () => {
 
   it("does without posts where Enter says so, and takes clicks back", async () => {
     await open();
-    const press = (key: string) => rulerKeys(bench.ruler, { width: 64, height: 36 }).find((b) => b.press.includes(key));
+    const press = (key: string) => rulerKeys(bench.app.keymap, bench.ruler, { width: 64, height: 36 }).find((b) => b.press.includes(key));
     expect(press("Backspace")).toBeUndefined();
     press("Enter")?.run(false);
     expect(bench.ruler.placing).toEqual([at(32, 18)]);

@@ -2,6 +2,9 @@ import { createContext } from "svelte";
 import { AppError, catalogue, library, on, ownWindow } from "../api/api";
 import type { Catalogue, Change, Coach, Drill, Fault, Id, LibraryState, Player } from "../api/domain";
 import { Keyboard, type Binding } from "./keys";
+import { Keymap } from "./keymap.svelte";
+import { Likes } from "./likes.svelte";
+import { TextSize } from "./textsize.svelte";
 import { isolated } from "./isolate";
 
 export type ScreenName = "sessions" | "review" | "summary" | "club";
@@ -51,6 +54,9 @@ function byId<T extends { id: Id }>(rows: readonly T[]): Map<Id, T> {
 /** What every screen shares: the open library, its catalogue, the message line. */
 export class App {
   readonly keyboard = new Keyboard();
+  readonly likes = new Likes((cause) => this.notify(AppError.from(cause).sentence, true));
+  readonly keymap = new Keymap(this.likes);
+  readonly textSize = new TextSize(this.likes);
 
   state = $state.raw<LibraryState>(NO_LIBRARY);
   catalogue = $state.raw<Catalogue>({ coaches: [], players: [], drills: [], faults: [] });
@@ -91,7 +97,7 @@ export class App {
     on("changed", () => {
       void this.reload();
     });
-    await this.reload();
+    await Promise.all([this.reload(), this.likes.load()]);
     this.started = true;
   }
 
@@ -265,19 +271,29 @@ export class App {
 
   /** Keys that work on every screen. */
   readonly keys: readonly Binding[] = [
-    { press: ["Ctrl+z"], help: "Undo", group: "Everywhere", run: () => void this.undo() },
-    { press: ["Ctrl+Shift+z", "Ctrl+y"], help: "Do again what was undone", group: "Everywhere", run: () => void this.redo() },
-    { press: ["F5"], help: "Sessions", group: "Everywhere", run: () => this.go("sessions") },
-    { press: ["F6"], help: "Review", group: "Everywhere", run: () => this.go("review") },
-    { press: ["F7"], help: "Summary", group: "Everywhere", run: () => this.go("summary") },
-    { press: ["F8"], help: "Club", group: "Everywhere", run: () => this.go("club") },
-    { press: ["F11"], help: "Over all of the screen, and back", group: "Everywhere", run: () => this.fill(!this.full) },
-    { press: ["?"], help: "This sheet of keys", group: "Everywhere", run: () => (this.helpOpen = true) },
+    this.keymap.bind("undo", () => void this.undo()),
+    this.keymap.bind("redo", () => void this.redo()),
+    this.keymap.bind("sessions", () => this.go("sessions")),
+    this.keymap.bind("review", () => this.go("review")),
+    this.keymap.bind("summary", () => this.go("summary")),
+    this.keymap.bind("club", () => this.go("club")),
+    this.keymap.bind("fullScreen", () => this.fill(!this.full)),
+    this.keymap.bind("keys", () => (this.helpOpen = true)),
+    ...this.#sizes(),
   ];
 
   fill(full: boolean): void {
     this.full = full;
     ownWindow.fill(full);
+  }
+
+  #sizes(): Binding[] {
+    const say = (percent: number) => this.notify(`Text size ${percent} %.`);
+    return [
+      this.keymap.bind("textLarger", () => say(this.textSize.step(1))),
+      this.keymap.bind("textSmaller", () => say(this.textSize.step(-1))),
+      this.keymap.bind("textUsual", () => say(this.textSize.set(100))),
+    ];
   }
 
   go(screen: ScreenName): void {

@@ -1,9 +1,8 @@
-// One declaration makes a key work, writes its line in the help sheet and its
-// hint on a button: they cannot drift apart.
+// How a key press is spelled and finds its binding. What has a key stands in actions.ts.
 
 export interface Binding {
   /** Chords as `chord` spells them: "ArrowLeft", "Shift+ArrowLeft", "Ctrl+z", "?". */
-  press: readonly string[];
+  readonly press: readonly string[];
   help: string;
   group: string;
   /** Goes on while the key is held; others act once a press. */
@@ -22,10 +21,41 @@ export function chord(
   if (printable) {
     // A sign is taken as it is printed, whatever keys a layout needs for it.
     if (!ctrl) return e.altKey && !altGr ? `Alt+${e.key.toLowerCase()}` : e.key.toLowerCase();
-    return `Ctrl+${e.shiftKey ? "Shift+" : ""}${e.key.toLowerCase()}`;
+    return `Ctrl+${e.shiftKey && e.key.toLowerCase() !== e.key.toUpperCase() ? "Shift+" : ""}${e.key.toLowerCase()}`;
   }
   const name = e.key === " " ? "Space" : e.key;
   return `${ctrl ? "Ctrl+" : ""}${e.altKey && !altGr ? "Alt+" : ""}${e.shiftKey ? "Shift+" : ""}${name}`;
+}
+
+/** Signs that some layouts print in awkward places, by the place that they have on an American keyboard. */
+const USUAL: Record<string, string> = { BracketLeft: "[", BracketRight: "]", Slash: "/" };
+
+/** A key by its place: "@BracketLeft", whatever the layout prints there. */
+function placeChord(e: KeyboardEvent): string {
+  if (e.code === "" || e.getModifierState("AltGraph")) return "";
+  return `${e.ctrlKey || e.metaKey ? "Ctrl+" : ""}${e.altKey ? "Alt+" : ""}${e.shiftKey ? "Shift+" : ""}@${e.code}`;
+}
+
+/** The place of a chord that is bound by it, without what is printed there; "" of one that is bound by its sign. */
+export function byPlace(press: string): string | undefined {
+  return press.includes("@") ? press.replace(/:[^]*$/, "") : undefined;
+}
+
+/** What somebody pressed to be bound. */
+export interface Pressed {
+  /** To be kept: by its sign, or by its place with what is printed there, "@BracketLeft:ü". */
+  chord: string;
+  /** By its sign. */
+  printed: string;
+}
+
+/** Reads a press for binding it; null where it is only a modifier. */
+export function pressed(e: KeyboardEvent, place: boolean): Pressed | null {
+  const printed = chord(e);
+  const at = placeChord(e);
+  if (place && at !== "" && !/@(Shift|Control|Alt|Meta)/.test(at))
+    return { chord: [...e.key].length === 1 ? `${at}:${e.key}` : at, printed };
+  return printed === "" ? null : { chord: printed, printed };
 }
 
 const printed: Record<string, string> = {
@@ -41,6 +71,8 @@ const printed: Record<string, string> = {
 
 /** A chord as printed on a key cap. */
 export function cap(press: string): string {
+  const [, before, code, sign] = /^(.*)@(\w+)(?::([^]*))?$/.exec(press) ?? [];
+  if (before !== undefined) return [...before.split("+").filter(Boolean), `${sign ?? code} (place)`].join(" + ");
   const parts = press.split(/\+(?=.)/);
   return parts.map((part) => printed[part] ?? (part.length === 1 && parts.length > 1 ? part.toUpperCase() : part)).join(" + ");
 }
@@ -88,10 +120,12 @@ export class Keyboard {
     return this.#layers.flatMap((layer) => [...layer()]);
   }
 
-  /** Runs the binding of a chord; false where there is none. */
-  press(pressed: string, repeat: boolean): boolean {
+  /** Runs the binding of a chord or, first, of a place; false where there is none. */
+  press(pressed: string, repeat: boolean, place = ""): boolean {
     for (const layer of this.#layers.toReversed()) {
-      const found = layer().find((b) => b.press.includes(pressed));
+      const all = layer();
+      const found =
+        (place !== "" && all.find((b) => b.press.some((p) => byPlace(p) === place))) || all.find((b) => b.press.includes(pressed));
       if (!found) continue;
       if (!repeat || found.held) found.run(repeat);
       return true;
@@ -109,7 +143,9 @@ export class Keyboard {
       if (target.document.querySelector("dialog[open]")) return;
       const pressed = chord(e);
       if (takes(e.target, pressed)) return;
-      if (pressed && this.press(pressed, e.repeat)) e.preventDefault();
+      // Where a layout prints something there that the program does not know, its place is meant.
+      const usual = e.ctrlKey || e.altKey || e.metaKey || e.shiftKey ? undefined : USUAL[e.code];
+      if (this.press(pressed, e.repeat, placeChord(e)) || (usual !== undefined && this.press(usual, e.repeat))) e.preventDefault();
     };
     target.addEventListener("keydown", heard);
     return () => target.removeEventListener("keydown", heard);

@@ -3,6 +3,7 @@
 package session
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -105,6 +106,27 @@ func (x *Sessions) sessionsUpTo(ctx context.Context, upTo club.Date, count int) 
 		}
 	}
 	return p, nil
+}
+
+// Beside is the clip after another (by 1) or before it (by -1): in its session as they were
+// added, then in the session of the next or the earlier day; empty where there is none.
+// Clips without film are gone over.
+func (x *Sessions) Beside(ctx context.Context, id club.ID, by int) (club.ID, error) {
+	all, err := x.lib.SessionPage(ctx, "", 0)
+	if err != nil {
+		return "", err
+	}
+	day := make(map[club.ID]club.Date, len(all.Sessions))
+	for _, s := range all.Sessions {
+		day[s.ID] = s.Date
+	}
+	films := slices.DeleteFunc(all.Clips, func(c club.Clip) bool { return place.Filmless(c) && c.ID != id })
+	slices.SortStableFunc(films, func(a, b club.Clip) int { return cmp.Compare(day[a.SessionID], day[b.SessionID]) })
+	at := slices.IndexFunc(films, func(c club.Clip) bool { return c.ID == id })
+	if at < 0 || at+by < 0 || at+by >= len(films) {
+		return "", nil
+	}
+	return films[at+by].ID, nil
 }
 
 // Save changes the date or the note of a session.
