@@ -103,6 +103,11 @@ async function look(stage, report) {
     await inDialog("Review, change a turn", () => page.locator(".turn .name").click());
     await inDialog("Review, turns of the clip", () => page.keyboard.press("#"));
     await inDialog("Review, keys", () => page.keyboard.press("?"));
+    await inDialog("Review, change keys", async () => {
+      await page.keyboard.press("?");
+      await button("Change keys", dialog).click();
+      await dialog.getByLabel("Search actions").waitFor();
+    });
     await view("Review, a pass", async () => {
       await page.keyboard.press("Shift+Enter");
       await page.locator("[data-pass]").waitFor();
@@ -159,8 +164,9 @@ async function look(stage, report) {
       await button("Forget this player…").click();
       await button("Forget for good", dialog).waitFor();
     });
+    await inDialog("Club, consent of several", () => button("Consent of several…").click());
     await inDialog("Club, a list of players", async () => {
-      await page.evaluate(() => (window.go.main.Catalogue.ImportRoster = async () => ({ path: "", added: 1, skipped: 2, rows: [{ line: 3, say: "There is no name." }] })));
+      await page.evaluate(() => (window.go.main.Catalogue.ImportRoster = async () => ({ path: "", added: 1, skipped: 2, consented: 1, rows: [{ line: 3, say: "There is no name.", taken: false }, { line: 4, say: "Cy: no hand.", taken: true }] })));
       await button("Bring in a list…").click();
     });
     await view("Club, Library", async () => {

@@ -4,6 +4,7 @@ import { ACTION_IDS, ACTIONS } from "../shared/actions";
 import { App } from "../shared/app.svelte";
 import { Bench } from "./bench.svelte";
 import { benchKeys, faultKeys } from "./benchkeys";
+import { pictureKeys } from "./picturekeys";
 import { cap, chord, Keyboard, type Binding } from "../shared/keys";
 
 const press = (key: string, more: Partial<KeyboardEvent> = {}) => ({
@@ -17,7 +18,7 @@ const press = (key: string, more: Partial<KeyboardEvent> = {}) => ({
 
 describe("the keys of the bench", () => {
   const app = new App();
-  const fixed = [...app.keys, ...benchKeys(new Bench(app))];
+  const fixed = [...app.keys, ...benchKeys(new Bench(app)), ...pictureKeys(app.keymap, undefined)];
 
   it("leave every letter and digit to the team's faults", () => {
     for (const b of fixed) for (const p of b.press) expect(p).not.toMatch(/^[\p{L}\p{N}]$/u);
@@ -33,7 +34,7 @@ describe("the keys of the bench", () => {
     const bound = new Set(fixed.map((b) => b.help));
     for (const id of ACTION_IDS) {
       const { scope, help } = ACTIONS[id];
-      if (scope === "everywhere" || scope === "review") expect(bound).toContain(help);
+      if (["everywhere", "review", "picture"].includes(scope)) expect(bound).toContain(help);
     }
   });
 

@@ -1,0 +1,91 @@
+// What the hands do, on the invented club: keys that are changed, refused and printed, a text
+// size, and the window at four sizes, in which nothing is cut.
+//
+//   node build/e2e/hands.mjs [FOLDER]    writes a picture of each size into the folder
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { inventedClub, ledger, open, serve } from "./program.mjs";
+import { play, same, sleep, until } from "./stage.mjs";
+
+const pictures = process.argv[2];
+
+async function act(stage, report) {
+  const club = await inventedClub(stage);
+  const library = join(club, "library");
+  await stage.screen("2000x1200");
+  const { page, complaints, close } = await open(await serve(stage, library), { width: 1366, height: 768 });
+  const dialog = page.getByRole("dialog");
+  const kept = () => JSON.parse(readFileSync(join(stage.dir, "config/strokeledger/preferences.json"), "utf8"));
+  const shoot = (name) => (pictures ? page.screenshot({ path: join(pictures, `${name}.png`) }) : undefined);
+  const frame = () => page.locator("output[data-frame]").getAttribute("data-frame");
+
+  try {
+    await report.check("a key is changed, refused in a sentence, and kept", async () => {
+      await page.locator("[data-clip]").first().click();
+      await page.locator("output[data-frame='0']").waitFor();
+      await page.keyboard.press("?");
+      await dialog.getByRole("button", { name: "Change keys" }).click();
+      const row = (id) => page.locator(`[data-action="${id}"]`);
+      const give = async (id, key) => {
+        await row(id).getByRole("button", { name: "Change" }).click();
+        await page.keyboard.press(key);
+      };
+      await shoot("keys");
+      await give("frameOn", "Space");
+      await dialog.getByText("Space is “Play and pause”: choose another key, or change that one first.").waitFor();
+      await page.keyboard.press("k");
+      await dialog.getByText("Letters and digits belong to the faults of the team").waitFor();
+      await page.keyboard.press("F12");
+      await dialog.getByText("Kept: F12 is “One frame forward” now.").waitFor();
+      await shoot("keys changed");
+      await page.keyboard.press("Escape");
+      await dialog.waitFor({ state: "detached" });
+      await page.keyboard.press("F12");
+      await until("frame 1", async () => (await frame()) === "1");
+      await page.keyboard.press("ArrowRight"); // belongs to nothing now
+      await sleep(300);
+      same(await frame(), "1", "the frame");
+      same(JSON.parse(kept().keys), { frameOn: ["F12"] }, "what is kept");
+      await page.reload();
+      await page.locator("[data-clip]").first().click();
+      await page.locator("output[data-frame='0']").waitFor();
+      await page.keyboard.press("F12");
+      await until("frame 1 after the page is read again", async () => (await frame()) === "1");
+    });
+
+    await report.check("the card is one page with every key, and the changed one on it", async () => {
+      await page.evaluate(() => {
+        window.go.main.Preferences.SaveCard = async (html) => {
+          window.card = html;
+          return "/there/keys.html";
+        };
+      });
+      await page.keyboard.press("?");
+      await dialog.getByRole("button", { name: "Change keys" }).click();
+      await dialog.getByRole("button", { name: "Print as a card…" }).click();
+      await dialog.getByText("Written: /there/keys.html").waitFor();
+      const html = await page.evaluate(() => window.card);
+      const sheet = await page.context().browser().newPage();
+      await sheet.setContent(html);
+      if (pictures) await sheet.screenshot({ path: join(pictures, "card.png"), fullPage: true });
+      const rows = await sheet.locator("tr").allInnerTexts();
+      if (!rows.some((r) => /F12\s+One frame forward/.test(r))) throw new Error(`the card does not say F12: ${rows.join(", ").slice(0, 500)}`);
+      const faults = await ledger(library, "SELECT count(*) AS n FROM fault WHERE gone = 0 AND retired = 0 AND key <> ''");
+      const actions = await page.locator("[data-action]").count();
+      same(rows.length, actions + faults[0].n, "lines of the card");
+      const pdf = await sheet.pdf({ preferCSSPageSize: true });
+      same(pdf.toString("latin1").match(/\/Type\s*\/Page\b/g).length, 1, "pages of A4");
+      await sheet.close();
+      await dialog.getByRole("button", { name: "All as usual" }).click();
+      await page.keyboard.press("Escape");
+      await dialog.waitFor({ state: "detached" });
+      same(kept().keys, undefined, "what is kept");
+    });
+
+    await report.check("the page had nothing to complain about", async () => same(complaints, [], "the console"));
+  } finally {
+    await close();
+  }
+}
+
+await play("hands", act);
