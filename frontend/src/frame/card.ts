@@ -1,4 +1,4 @@
-// The keys on one sheet of A4, as a page that any browser prints.
+// The keys on one sheet of A4, both sides, as a page that any browser prints.
 import { ACTION_IDS, ACTIONS } from "../shared/actions";
 import type { Fault } from "../api/domain";
 import { cap } from "../shared/keys";

@@ -1,6 +1,6 @@
 // Going from clip to clip, and from turn to turn, without leaving the bench.
 import { sessions } from "../api/api";
-import type { Fault, Id } from "../api/domain";
+import type { Fault, Id, ToDoRow } from "../api/domain";
 import type { Bench } from "./bench.svelte";
 
 async function go(b: Bench, clip: Id, frame: number): Promise<void> {
@@ -26,9 +26,9 @@ export async function toUnlooked(b: Bench): Promise<void> {
   const frame = b.turn?.first ?? b.frame;
   await b.app.attempt(async () => {
     const { rows } = await sessions.toDo({ player_id: "", fault_id: "", coach_id: "", from: "", to: "", most: 0 });
-    const left = rows.filter((r) => r.turn_id !== "" && (r.unlooked || r.missing.length > 0) && r.turn_id !== b.turn?.id);
-    const after = left.findLastIndex((r) => r.clip_id === here) + 1;
-    const next = left.find((r) => r.clip_id === here && r.first > frame) ?? left[after] ?? left[0];
+    const left = (r: ToDoRow) => r.turn_id !== "" && (r.unlooked || r.missing.length > 0) && r.turn_id !== b.turn?.id;
+    const after = rows.findLastIndex((r) => r.clip_id === here) + 1;
+    const next = rows.find((r) => left(r) && r.clip_id === here && r.first > frame) ?? rows.slice(after).find(left) ?? rows.find(left);
     if (!next) {
       b.notify("Every other turn is looked through for every fault.");
       return;
