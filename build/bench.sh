@@ -17,12 +17,13 @@
 # beside one ffmpeg command; "table" prints how well the camera and the floor are known
 # from clicks, from the lines of a picture and without clicks, and whether a camera that
 # moved is noticed, in drawn halls and on the invented club's clips, and how long it
-# takes. "write NAME" runs one of these and puts its table, with the
+# takes; "measures [seed]..." draws clubs that nothing was tuned on (201 and 202), measures
+# their strokes and prints how suggestions lie beside the truth. "write NAME" runs one of these and puts its table, with the
 # day and the machine, into build/figures.md.
 . "$(dirname "$0")/env.sh"
 cd "$root"
 if [ "${1:-}" = write ]; then
-	name=${2:?"say which: clip, window, few, summary or bursts"}
+	name=${2:?"say which: clip, window, few, summary, bursts or measures"}
 	grep -qxF "<!-- $name -->" build/figures.md || die "build/figures.md has no place for \"$name\"."
 	made=$(mktemp)
 	trap 'rm -f "$made"' EXIT
@@ -54,6 +55,11 @@ if [ "${1:-}" = table ]; then
 	go test "${flags[@]}" -timeout 1h -run '^Test(Reach|UprightCovers)$' -bench '^Benchmark(SnapHalls|FindHalls|Moved)$' -benchtime 1x -v ./internal/table | rows
 	go test "${flags[@]}" -run '^$' -bench '^Benchmark(Fit|Floor|Snap|Find|Support)$' ./internal/table | rows
 	go test "${flags[@]}" -tags "$tags" -run '^Test(Snap|Find)$' -v ./internal/demo/film | rows
+	exit "${PIPESTATUS[0]}"
+fi
+if [ "${1:-}" = measures ]; then
+	shift
+	STROKELEDGER_JUDGES=${*:-201 202} go test "${flags[@]}" -tags "$tags" -timeout 2h -run '^$' -bench '^BenchmarkMeasures$' -benchtime 1x ./internal/desk | grep '^|'
 	exit "${PIPESTATUS[0]}"
 fi
 if [ "${1:-}" = refit ]; then

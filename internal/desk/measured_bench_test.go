@@ -50,13 +50,17 @@ type verdict struct {
 	faulty, hits, clean, wrong, silent int
 	// All strokes by the chance that they are beyond the limit, and how many of them are.
 	all, beyond [10]int
-	// The same of suggestions alone, in three stretches.
-	suggested, right [3]int
+	// The same of suggestions alone, by stretch of the chance.
+	suggested, right [4]int
 }
 
-// judgedLimits are the limits that were chosen on clubs 101 to 105.
+// stretches of chances end there.
+func stretches() []float64 { return []float64{.7, .9, .97, 1.01} }
+
+// judgedLimits are those that [measure.LimitOf] gives on clubs 101 to 105, that of the
+// elbow to within a percent.
 func judgedLimits() map[club.Measure]float64 {
-	return map[club.Measure]float64{club.FeetBehind: 45, club.ElbowDrop: 50, club.HandBack: 30}
+	return map[club.Measure]float64{club.FeetBehind: 44, club.ElbowDrop: 48, club.HandBack: 28}
 }
 
 func (v verdicts) add(s measured.Stroke, truth demo.TruthStroke, codes string) {
@@ -76,7 +80,8 @@ func (v verdicts) add(s measured.Stroke, truth demo.TruthStroke, codes string) {
 			k.silent++
 			continue
 		}
-		chance, suggested := measure.Value{At: s.Values[i].At, SD: s.Values[i].Half / 1.96}.Beyond(limit)
+		v := s.Values[i]
+		chance, suggested := measure.Value{At: v.At, SD: v.Half / 1.96, Astray: v.Astray}.Beyond(limit)
 		count := func(n *int, when bool) {
 			if when {
 				*n++
@@ -86,13 +91,7 @@ func (v verdicts) add(s measured.Stroke, truth demo.TruthStroke, codes string) {
 		k.all[tenth]++
 		count(&k.beyond[tenth], is[m])
 		if suggested {
-			at := 0
-			if chance >= .9 {
-				at = 1
-			}
-			if chance >= .97 {
-				at = 2
-			}
+			at := slices.IndexFunc(stretches(), func(most float64) bool { return chance < most })
 			k.suggested[at]++
 			count(&k.right[at], is[m])
 		}
@@ -119,10 +118,14 @@ func (v verdicts) print() {
 		k := v[m]
 		fmt.Printf("| %s, %.0f | %s | %s | %d |\n", m, judgedLimits()[m], part(k.hits, k.faulty), part(k.wrong, k.clean), k.silent)
 	}
-	fmt.Println("| suggestions with a chance of | 83 to 90 % | 90 to 97 % | 97 % and more |\n|---|---|---|---|")
+	fmt.Println("| suggestions with a chance of | less than 70 % | 70 to 90 % | 90 to 97 % | 97 % and more |\n|---|---|---|---|---|")
 	for _, m := range club.Measures() {
 		k := v[m]
-		fmt.Printf("| %s: truly beyond | %s | %s | %s |\n", m, part(k.right[0], k.suggested[0]), part(k.right[1], k.suggested[1]), part(k.right[2], k.suggested[2]))
+		fmt.Printf("| %s: truly beyond |", m)
+		for i, n := range k.suggested {
+			fmt.Printf(" %s |", part(k.right[i], n))
+		}
+		fmt.Println()
 	}
 	fmt.Println("| all strokes with a chance of | 0–10 | –20 | –30 | –40 | –50 | –60 | –70 | –80 | –90 | –100 % |\n|---|---|---|---|---|---|---|---|---|---|---|")
 	for _, m := range club.Measures() {

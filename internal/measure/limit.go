@@ -23,10 +23,10 @@ func LimitOf(clean, faulty []float64) (limit float64, ok bool) {
 
 // Beyond is the chance that the stroke itself, without the error of measuring it, lies
 // beyond a limit, and whether it is sure enough to be suggested: beyond by more than its
-// error. Errors are taken as normal, but for one stroke in fifty whose joints are
-// somebody else's (drawn clubs: 1 of 205).
+// error. Errors are taken as normal but for the strokes whose value is astray, of which as
+// many are beyond as of any (drawn clubs: one in ten).
 func (v Value) Beyond(limit float64) (chance float64, suggested bool) {
-	const astray = .02
+	const any = .1
 	z := (limit - v.At) / v.SD
-	return (1-astray)*.5*math.Erfc(-z/math.Sqrt2) + astray/2, z >= 1
+	return (1-v.Astray)*.5*math.Erfc(-z/math.Sqrt2) + v.Astray*any, z >= 1
 }

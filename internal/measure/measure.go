@@ -48,8 +48,10 @@ func (b *Body) Pairs() [6]*[2]Joint {
 
 // Value is what was measured, in the unit of the measure (see [club.Measure]), its
 // standard deviation, and the part of that which all strokes before one camera share.
+// Astray is how often the value says nothing of the stroke, 0 to 1: somebody else's joints,
+// or an arm that the network takes to hang as arms usually do.
 type Value struct {
-	At, SD, Shared float64
+	At, SD, Shared, Astray float64
 }
 
 // Values are the measures of one stroke; one about which nothing can be said is
@@ -102,6 +104,7 @@ const (
 	handSD = 7.5
 	// How far the means of clips are off, since a camera shows an arm from its own place.
 	handShared = 6
+	mostAstray = .02 // 1 of 205 strokes
 )
 
 // Less than this a joint is not taken for seen.
@@ -133,7 +136,7 @@ func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 			return Values{}
 		}
 		if ok {
-			out[club.FeetBehind] = Value{at, sd, shared}
+			out[club.FeetBehind] = Value{at, sd, shared, mostAstray}
 		}
 	}
 	if v, ok := elbow(s, within(spans[club.ElbowDrop], bodies), camera); ok {
@@ -142,7 +145,7 @@ func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 	if at, ok := in(club.HandBack, func(b Body) (float64, bool) {
 		return b.below(middle(b.Hip), b.Wrist[s.Racket])
 	}); ok {
-		out[club.HandBack] = Value{at, handSD, handShared}
+		out[club.HandBack] = Value{at, handSD, handShared, mostAstray}
 	}
 	return out
 }

@@ -61,6 +61,8 @@ type Value struct {
 	Measure club.Measure `json:"measure"`
 	At      float64      `json:"at"`
 	Half    float64      `json:"half"` // 1.96 standard deviations of measuring
+	// Astray is how often such a value says nothing of its stroke, 0 to 1.
+	Astray float64 `json:"-"`
 }
 
 // Suggestion is a fault that a measure suggests.
@@ -128,7 +130,7 @@ func tell(s stroke, values measure.Values, faults []club.Fault) Stroke {
 		Marked: []club.ID{}, Clean: []club.ID{}}
 	for _, m := range club.Measures() {
 		if v, ok := values[m]; ok {
-			out.Values = append(out.Values, Value{m, v.At, 1.96 * v.SD})
+			out.Values = append(out.Values, Value{m, v.At, 1.96 * v.SD, v.Astray})
 		}
 	}
 	for _, f := range faults {

@@ -191,6 +191,7 @@ func turnFields(f cache.Fields, turns *[]keptTurn) {
 				rounded(f, &v.At, parts)
 				rounded(f, &v.SD, parts)
 				rounded(f, &v.Shared, parts)
+				rounded(f, &v.Astray, 100)
 			})
 		})
 	})
