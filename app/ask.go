@@ -52,7 +52,22 @@ func (s *shell) askWhere(title, name string) (string, error) {
 		return "", err
 	}
 	s.documents.keep(path)
-	return withEnding(path, filepath.Ext(name))
+	if path, err = withEnding(path, filepath.Ext(name)); err == nil {
+		s.handed.chose(path)
+	}
+	return path, err
+}
+
+// askFolder lets the coach choose a folder for several documents; it returns "" where
+// nothing was chosen.
+func (s *shell) askFolder(title string) (string, error) {
+	dir, err := runtime.OpenDirectoryDialog(s.window(), runtime.OpenDialogOptions{Title: title, DefaultDirectory: s.documents.start(), CanCreateDirectories: true})
+	if err != nil || dir == "" {
+		return "", err
+	}
+	s.documents.keep(filepath.Join(dir, "page")) // the folder itself
+	s.handed.chose(dir)
+	return dir, nil
 }
 
 // withEnding is a path with the ending without which the desktop cannot open the

@@ -38,7 +38,7 @@ func needWindow(t *testing.T) map[string]bool {
 			ast.Inspect(f.Body, func(n ast.Node) bool {
 				if s, ok := n.(*ast.SelectorExpr); ok {
 					of, _ := s.X.(*ast.Ident)
-					if of != nil && of.Name == "runtime" || slices.Contains([]string{"emit", "askWhere", "askFilms", "swap", "closed"}, s.Sel.Name) {
+					if of != nil && of.Name == "runtime" || slices.Contains([]string{"emit", "askWhere", "askFolder", "askFilms", "openWith", "showInFolder", "swap", "closed"}, s.Sel.Name) {
 						need[on+"."+f.Name.Name] = true
 					}
 				}

@@ -45,6 +45,7 @@ type cli struct {
 	Measures  measuresCmd  `cmd:"" help:"Measure the strokes of a clip: feet from the table, elbow, hand on the way back."`
 	Summary   summaryCmd   `cmd:"" help:"Print the fault summary."`
 	Reel      reelCmd      `cmd:"" help:"Write a film of a player's marks, or of good strokes."`
+	Family    familyCmd    `cmd:"" help:"Write a page for each player and family: one side in plain words, with pictures of the player alone."`
 	Captions  captionsCmd  `cmd:"" help:"Write the marks and turns of a clip as WebVTT captions and chapters."`
 	Record    recordCmd    `cmd:"" help:"Write everything that the library knows as data (JSON)."`
 	AddRecord addRecordCmd `cmd:"" help:"Read a record into a library that holds nothing yet."`

@@ -34,6 +34,7 @@ const (
 //	/media/clip/{id}/times                   float64 clip seconds of every indexed frame
 //	/media/clip/{id}/envelope?bins=&from=&to=  float32 peaks as far as heard, 0 to 1; without from and to over the clip
 //	/media/clip/{id}/contacts                float64 rows of what was heard: seconds, kind, who, confidence
+//	/media/page/{n}                          the document that is looked at, HTML; see handed
 //	/media/clip/{id}/sound?from=&to=&rate=   float32 mono samples; X-First-Seconds
 //
 // Numbers are little-endian.
@@ -68,6 +69,7 @@ func media(s *shell) http.Handler {
 	handle("envelope", serveEnvelope)
 	handle("contacts", serveContacts)
 	handle("sound", serveSound)
+	mux.Handle("GET /media/page/{n}", &s.handed)
 	return mux
 }
 

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"os"
 	"sync"
@@ -117,4 +118,79 @@ func (x *Documents) Captions(clipID club.ID, chapters, names bool) (string, erro
 		}
 		return path, d.Documents.WriteOfClip(ctx, clipID, "captions", document.File{Path: path, Write: func(f *os.File) error { return write(ctx, clipID, names, f) }})
 	})
+}
+
+// FamilyPages asks for a folder and writes a page for each player's family into it,
+// telling its progress by events of the job "family"; for one player alone it asks for a
+// file, which it tells as the folder. That is empty where nothing was written.
+func (x *Documents) FamilyPages(q publish.FamilyQuery) (publish.FamilyDone, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (done publish.FamilyDone, err error) {
+		if len(q.Players) == 1 {
+			return x.familyPage(ctx, d, q)
+		}
+		dir, err := x.s.askFolder("Write the pages into a folder")
+		if err != nil || dir == "" {
+			return done, err
+		}
+		return d.Documents.Families(ctx, q, dir, func(done, total int) {
+			x.s.emit(eventProgress, progressEvent{"family", done, total, "pages"})
+		})
+	})
+}
+
+// familyPage writes the page of one player's family to a file that is asked for.
+func (x *Documents) familyPage(ctx context.Context, d *desk.Desk, q publish.FamilyQuery) (done publish.FamilyDone, err error) {
+	name, err := d.Documents.FileName(ctx, "family", q.Players, q.Names, "html")
+	if err != nil {
+		return done, err
+	}
+	path, err := x.s.askWhere("Write the page for the family", name)
+	if err != nil || path == "" {
+		return done, err
+	}
+	err = d.Documents.WriteOf(ctx, summary.Query{Players: q.Players}, "family", path, func(f *os.File) error {
+		return d.Documents.FamilyPage(ctx, q, q.Players[0], f)
+	})
+	return publish.FamilyDone{Folder: path, Pages: 1}, err
+}
+
+// Preview makes a page to look at, and to print: the family's of the one player of q, with
+// notes or without, or the coach's. It returns the address of the page, which is not on the list of documents:
+// nobody knows what a printer makes of it.
+func (x *Documents) Preview(q summary.Query, family, notes bool) (string, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (string, error) {
+		var page bytes.Buffer
+		switch {
+		case !family:
+			if err := d.Documents.Export(ctx, q, publish.HTML, &page); err != nil {
+				return "", err
+			}
+		case len(q.Players) != 1:
+			return "", &club.Problem{Say: "Choose one player first: a family's page is about one."}
+		default:
+			of := publish.FamilyQuery{From: q.From, To: q.To, Names: q.Names, Notes: notes, Unconsented: q.Unconsented}
+			if err := d.Documents.FamilyPage(ctx, of, q.Players[0], &page); err != nil {
+				return "", err
+			}
+		}
+		return x.s.handed.show(page.Bytes()), nil
+	})
+}
+
+// Open has the desktop open a document that this window has written.
+func (x *Documents) Open(path string) (err error) {
+	defer guard(&err)
+	if err := x.s.handed.known(path); err != nil {
+		return err
+	}
+	return openWith(path)
+}
+
+// ShowInFolder has the file manager show a document that this window has written.
+func (x *Documents) ShowInFolder(path string) (err error) {
+	defer guard(&err)
+	if err := x.s.handed.known(path); err != nil {
+		return err
+	}
+	return showInFolder(path)
 }

@@ -29,6 +29,7 @@ type shell struct {
 	end   chan struct{} // closed when the window is
 	watch sync.WaitGroup
 
+	handed           handed
 	films, documents lastFolder // where files are looked for, and where they are written
 
 	moving sync.Mutex // held by whoever closes one library and opens another

@@ -389,3 +389,44 @@ func TestFilmOnAFullDisk(t *testing.T) {
 		require.ErrorContains(t, err, "the disk is full", f)
 	}
 }
+
+// A family's page holds names and notes only where each is asked for, and nothing of
+// another child; all pages are on the list of documents, each for its player alone.
+func TestFamilyPages(t *testing.T) {
+	b, ctx := newPlayed(t), t.Context()
+	other, err := b.Catalogue.SavePlayer(ctx, club.Player{Name: "Robin Adler", Hand: club.RightHand, ConsentFrom: "2026-01-01"})
+	require.NoError(t, err)
+	for _, c := range []struct{ names, notes bool }{{false, false}, {true, false}, {false, true}, {true, true}} {
+		var out bytes.Buffer
+		require.NoError(t, b.Documents.FamilyPage(ctx, publish.FamilyQuery{Names: c.names, Notes: c.notes}, b.player.ID, &out))
+		text := out.String()
+		require.Equal(t, c.names, strings.Contains(text, "Ines Varga</h1>"), "%+v", c)
+		for _, never := range []string{"Adler", "Robin", "Mother", "lives near", "came late", "as Varga plays", b.cat.Faults[0].Code + "<", b.dir} {
+			require.NotContains(t, text, never)
+		}
+	}
+	requireProblem(t, b.Documents.FamilyPage(ctx, publish.FamilyQuery{}, other.ID, io.Discard), "")
+
+	dir := filepath.Join(t.TempDir(), "pages", "autumn")
+	var progress []int
+	done, err := b.Documents.Families(ctx, publish.FamilyQuery{}, dir, func(n, total int) { progress = append(progress, n, total) })
+	require.NoError(t, err)
+	require.Equal(t, 1, done.Pages)
+	require.Contains(t, done.Say, "One player has no turn in this period")
+	require.Equal(t, []int{1, 1}, progress)
+	left, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	require.Len(t, left, 1)
+	require.Equal(t, "family-IV.html", left[0].Name())
+	all, err := b.Library.Exports(ctx)
+	require.NoError(t, err)
+	require.Equal(t, []club.ID{b.player.ID}, all[len(all)-1].Players)
+
+	// Where one page cannot be written none is, and the folder is as it was.
+	require.NoError(t, os.Mkdir(filepath.Join(dir, "family-Ines-Varga.html"), 0o700))
+	_, err = b.Documents.Families(ctx, publish.FamilyQuery{Names: true}, dir, nil)
+	require.Error(t, err)
+	_, err = b.Documents.Families(ctx, publish.FamilyQuery{From: "2031-01-01"}, filepath.Join(dir, "none"), nil)
+	requireProblem(t, err, "")
+	require.NoDirExists(t, filepath.Join(dir, "none"))
+}

@@ -55,11 +55,15 @@ func arrows() map[string][]string {
 		"internal/clip":        with("internal/clip/av", cached),
 		"internal/sentence":    {"internal/club"},
 		"internal/document":    {written, "internal/club", "internal/scratch", "internal/sentence", "internal/store"},
-		"internal/report":      with(inside("tally", "advice contrast group rate reading verdict wording", "alignment", "tally", "sighting")...),
+		"internal/report":      with(inside("tally", "advice contrast group rate reading verdict wording", "alignment", "tally", "sighting", "report/plain")...),
 		"internal/report/reel": with("internal/clip/av"),
 		"internal/demo":        with("internal/contact"),
 		"internal/demo/hall":   {"internal/contact"},
 		"internal/demo/film":   with("internal/demo", "internal/demo/hall", "internal/clip/av"),
+
+		"internal/report/plain":  {"internal/club"},
+		"internal/report/family": with(inside("tally", "advice group verdict wording", "report", "report/plain", "tally")...),
+
 		// The desk puts its rooms together. What the two hand out are values of the
 		// packages below.
 		"internal/desk":            with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/report", "internal/sentence", "internal/store"),
@@ -137,7 +141,7 @@ func rooms() map[string][]string {
 		"erase":     room("library place footage burst", "clip", "store"),
 		"summary":   room("library ladder", "cache", "sentence", "store", "tally", "tally/climb", "tally/contrast", "tally/group", "tally/rate", "tally/reading"),
 		"todo":      room("library", "store"),
-		"publish":   room("library place footage ladder consent summary", "alignment", "aim", "document", "redact", "report", "report/reel", "sentence", "sighting", "store", "tally"),
+		"publish":   room("library place footage ladder consent summary body", "alignment", "aim", "document", "pose", "redact", "report", "report/family", "report/reel", "sentence", "sighting", "store", "tally", "tally/group"),
 	}
 }
 

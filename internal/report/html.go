@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/report/plain"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/group"
 )
@@ -86,9 +87,9 @@ func HTML(w io.Writer, d Document) error {
 	together := strings.NewReplacer("–", "\u2060–\u2060", " %", "\u00a0%", " (", "\u00a0(", " to ", "\u00a0to\u00a0")
 	t, err := template.New("page.gohtml").Funcs(template.FuncMap{
 		"css":   func() template.CSS { return template.CSS(css) },
-		"name":  func(s string) string { return plain(s, club.MaxName) },
-		"short": func(s string) string { return plain(s, 24) },
-		"cue":   func(s string) string { return plain(s, 400) },
+		"name":  func(s string) string { return plain.Text(s, club.MaxName) },
+		"short": func(s string) string { return plain.Text(s, 24) },
+		"cue":   func(s string) string { return plain.Text(s, 400) },
 		"keep":  together.Replace,
 		// The decoration of the head: a row of dots, some of them hollow.
 		"motifDots": func() []bool {
@@ -115,7 +116,7 @@ func HTML(w io.Writer, d Document) error {
 // source is the picture as data; it refuses what is not JPEG.
 func (s Still) source() (template.URL, error) {
 	if kind := http.DetectContentType(s.JPEG); kind != "image/jpeg" {
-		return "", fmt.Errorf("the picture %q is not a JPEG but %s", plain(s.Caption, 60), kind)
+		return "", fmt.Errorf("the picture %q is not a JPEG but %s", plain.Text(s.Caption, 60), kind)
 	}
 	// Base64 holds nothing that could end the attribute or the address.
 	return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(s.JPEG)), nil

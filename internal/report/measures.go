@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/report/plain"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/reading"
 	"strokeledger/internal/tally/wording"
@@ -34,7 +35,7 @@ func newMeasures(s *reading.Sheet) *measures {
 	}
 	m := &measures{Caution: reading.Caution}
 	for _, one := range s.Measures {
-		m.Say = append(m.Say, plain(one.Say, mostSay))
+		m.Say = append(m.Say, plain.Text(one.Say, mostSay))
 		m.Heads = append(m.Heads, measureHead(one.Measure))
 	}
 	m.Say = append(m.Say, s.Say)
@@ -42,7 +43,7 @@ func newMeasures(s *reading.Sheet) *measures {
 		if len(s.Measures) == 0 {
 			break
 		}
-		r := measuresRow{Name: plain(groupName(g), 60)}
+		r := measuresRow{Name: plain.Text(groupName(g), 60)}
 		for _, one := range s.Measures {
 			var c measuresCell
 			if i := slices.IndexFunc(g.Lines, func(l reading.Line) bool { return l.Measure == one.Measure }); i >= 0 {
@@ -165,7 +166,7 @@ func measuredIn(s *reading.Sheet, code string) string {
 	var says []string
 	for _, m := range s.Measures {
 		if slices.Contains(m.Faults, code) {
-			says = append(says, plain(m.Brief, mostSay))
+			says = append(says, plain.Text(m.Brief, mostSay))
 		}
 	}
 	return strings.Join(says, " ")

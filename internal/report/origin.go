@@ -3,6 +3,8 @@ package report
 import (
 	"fmt"
 	"time"
+
+	"strokeledger/internal/report/plain"
 )
 
 // Origin says what a document was made from.
@@ -29,7 +31,7 @@ func (o Origin) madeText() string {
 	}
 	text += " with Strokeledger"
 	if o.Program != "" {
-		text += " " + plain(o.Program, 40)
+		text += " " + plain.Text(o.Program, 40)
 	}
 	return text + "."
 }

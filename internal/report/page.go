@@ -3,11 +3,11 @@ package report
 import (
 	"fmt"
 	"html/template"
-	"math"
 	"slices"
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/report/plain"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/advice"
 	"strokeledger/internal/tally/group"
@@ -62,7 +62,7 @@ type card struct {
 	InWords  string
 	Width    int // of the whole row of cards, for the layout
 	HasStill bool
-	Sign     *drawn // over the picture
+	Sign     *Drawn // over the picture
 	Trend    string // one sentence
 	Measured string // what is measured of it
 }
@@ -147,7 +147,7 @@ func newPage(d Document) (page, error) {
 }
 
 func newSection(s tally.Sheet, stills map[club.ID]Still) (section, error) {
-	sec := section{Tiles: tiles(s.All), Looked: plain(s.All.Looked.Say, mostSay), Note: unloggedText(s.All), All: newBlock(s.All, nil)}
+	sec := section{Tiles: tiles(s.All), Looked: plain.Text(s.All.Looked.Say, mostSay), Note: unloggedText(s.All), All: newBlock(s.All, nil)}
 	if s.PlayerID != "" {
 		sec.Balance, sec.WorkOn = s.Balance.Say, plainWork(s.WorkOn)
 		cards, err := newCards(s.All, stills, s.Measured)
@@ -176,10 +176,10 @@ func plainWork(w *advice.WorkOn) *advice.WorkOn {
 		return nil
 	}
 	safe := *w
-	safe.Say, safe.Ladder = plain(w.Say, mostSay), plain(w.Ladder, mostSay)
+	safe.Say, safe.Ladder = plain.Text(w.Say, mostSay), plain.Text(w.Ladder, mostSay)
 	safe.Faults = slices.Clone(w.Faults)
 	for i := range safe.Faults {
-		safe.Faults[i].Why = plain(w.Faults[i].Why, mostSay)
+		safe.Faults[i].Why = plain.Text(w.Faults[i].Why, mostSay)
 	}
 	return &safe
 }
@@ -209,7 +209,7 @@ func noun(n int, word string) string {
 func newCards(g group.Group, stills map[club.ID]Still, m *reading.Sheet) ([]card, error) {
 	var cards []card
 	for _, f := range top(g) {
-		c := card{FaultLine: f, Figures: figures(f), InWords: inWords(f), Measured: measuredIn(m, f.Code)}
+		c := card{FaultLine: f, Figures: figures(f), InWords: verdict.InWords(f.PerStroke), Measured: measuredIn(m, f.Code)}
 		if f.Trend != nil {
 			c.Trend = f.Trend.Say
 		}
@@ -223,7 +223,7 @@ func newCards(g group.Group, stills map[club.ID]Still, m *reading.Sheet) ([]card
 				return nil, err
 			}
 			c.Picture, c.Caption, c.HasStill = source, still.Caption, true
-			if c.Sign, err = still.sign(); err != nil {
+			if c.Sign, err = still.Drawn(); err != nil {
 				return nil, err
 			}
 			break
@@ -233,36 +233,12 @@ func newCards(g group.Group, stills map[club.ID]Still, m *reading.Sheet) ([]card
 	return cards, nil
 }
 
-// inWords says a rate as people say it, "about 1 stroke in 7", where it is known well
-// enough.
-func inWords(f group.FaultLine) string {
-	if f.PerStroke == nil || f.PerStroke.X == 0 || !verdict.Firm(*f.PerStroke) {
-		return ""
-	}
-	switch r := f.PerStroke.Rate; {
-	case r == 1:
-		return "every stroke"
-	case r >= 0.95:
-		return "nearly every stroke"
-	case r > 0.55:
-		return fmt.Sprintf("about %.0f strokes in 10", 10*r)
-	case r > 0.45:
-		return "about every second stroke"
-	case r > 0.38:
-		return "about 4 strokes in 10"
-	case r > 0.28:
-		return "about every third stroke"
-	default:
-		return fmt.Sprintf("about 1 stroke in %.0f", math.Round(1/r))
-	}
-}
-
 func newBlock(g group.Group, s *scale) block {
 	b := block{Group: g, Seen: seenText(g), Note: unloggedText(g), Streak: newStreakRow(g.Streak)}
 	b.Strokes, b.Minutes = strokeChart(g, s), minuteChart(g)
 	var clean, unseen []string
 	for _, f := range g.Faults {
-		code := plain(f.Code, 8)
+		code := plain.Text(f.Code, 8)
 		switch {
 		case f.Marks == 0 && nobodyLooked(f):
 			unseen = append(unseen, code)

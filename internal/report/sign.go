@@ -8,10 +8,11 @@ import (
 	"math"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/report/plain"
 )
 
-// drawn is a coach's sign as lines over a picture of Width x Height.
-type drawn struct {
+// Drawn is a coach's sign as lines over a picture of Width x Height pixels.
+type Drawn struct {
 	Width, Height int
 	Circle        bool
 	X, Y, R       string // of a circle
@@ -19,19 +20,19 @@ type drawn struct {
 	Thick, Rim    string // of the line, and of the dark line below it
 }
 
-// sign is nil where nothing is drawn on the still.
-func (s Still) sign() (*drawn, error) {
+// Drawn is nil where nothing is drawn on the still.
+func (s Still) Drawn() (*Drawn, error) {
 	if s.Sign == nil {
 		return nil, nil
 	}
 	c, _, err := image.DecodeConfig(bytes.NewReader(s.JPEG))
 	if err != nil {
-		return nil, fmt.Errorf("read the size of the picture %q: %w", plain(s.Caption, 60), err)
+		return nil, fmt.Errorf("read the size of the picture %q: %w", plain.Text(s.Caption, 60), err)
 	}
 	w, h := float64(c.Width), float64(c.Height)
 	x1, y1, x2, y2 := s.Sign.X1*w, s.Sign.Y1*h, s.Sign.X2*w, s.Sign.Y2*h
 	thick := max(2, min(w, h)/70)
-	d := &drawn{Width: c.Width, Height: c.Height, Thick: number(thick), Rim: number(thick * 1.9)}
+	d := &Drawn{Width: c.Width, Height: c.Height, Thick: number(thick), Rim: number(thick * 1.9)}
 	if s.Sign.Kind == club.Circle {
 		d.Circle, d.X, d.Y, d.R = true, number(x1), number(y1), number(math.Hypot(x2-x1, y2-y1))
 		return d, nil

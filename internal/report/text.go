@@ -8,6 +8,7 @@ import (
 
 	"github.com/rivo/uniseg"
 
+	"strokeledger/internal/report/plain"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/advice"
 	"strokeledger/internal/tally/contrast"
@@ -43,10 +44,10 @@ func Text(w io.Writer, s tally.Summary, o Origin) error {
 }
 
 func textSheet(b *bufio.Writer, s tally.Sheet) {
-	name := plain(s.Name, 60)
+	name := plain.Text(s.Name, 60)
 	fmt.Fprintf(b, "\n%s\n%s\n", name, strings.Repeat("=", max(1, uniseg.StringWidth(name))))
 	if say := s.All.Looked.Say; say != "" {
-		fmt.Fprintf(b, "  %s\n", plain(say, mostSay))
+		fmt.Fprintf(b, "  %s\n", plain.Text(say, mostSay))
 	}
 	textGroup(b, s.All)
 	textWorkOn(b, s)
@@ -55,7 +56,7 @@ func textSheet(b *bufio.Writer, s tally.Sheet) {
 		groups = append(append([]group.Group{}, s.Methods...), s.Drills...)
 	}
 	for _, g := range groups {
-		title := plain(g.Name, 60)
+		title := plain.Text(g.Name, 60)
 		if g.Kind == "drill" {
 			title = fmt.Sprintf("%s (rung %d, %s)", title, g.Rung, g.Method)
 		}
@@ -80,13 +81,13 @@ func textGroup(b *bufio.Writer, g group.Group) {
 		switch {
 		case f.Marks > 0:
 		case nobodyLooked(f):
-			unseen = append(unseen, plain(f.Code, 8))
+			unseen = append(unseen, plain.Text(f.Code, 8))
 			continue
 		default:
 			clean++
 			continue
 		}
-		lead := pad(plain(f.Code, 8), 8) + " " + pad(plain(f.Label, labelWidth), labelWidth)
+		lead := pad(plain.Text(f.Code, 8), 8) + " " + pad(plain.Text(f.Label, labelWidth), labelWidth)
 		for _, line := range figures(f) {
 			fmt.Fprintf(b, "    %s  %s\n", lead, line)
 			lead = strings.Repeat(" ", uniseg.StringWidth(lead))
@@ -107,23 +108,23 @@ func textWorkOn(b *bufio.Writer, s tally.Sheet) {
 	}
 	fmt.Fprint(b, "\n  Work on next\n  ------------\n")
 	if s.WorkOn.Say != "" {
-		fmt.Fprintf(b, "    %s\n", plain(s.WorkOn.Say, mostSay))
+		fmt.Fprintf(b, "    %s\n", plain.Text(s.WorkOn.Say, mostSay))
 	}
 	for _, d := range s.WorkOn.MoveUp {
-		fmt.Fprintf(b, "    Rung %d: %s (%s)%s\n", d.Rung, plain(d.Name, 60), d.Method, enoughText(d))
+		fmt.Fprintf(b, "    Rung %d: %s (%s)%s\n", d.Rung, plain.Text(d.Name, 60), d.Method, enoughText(d))
 	}
 	for i, a := range s.WorkOn.Faults {
-		fmt.Fprintf(b, "    %d. %s %s\n", i+1, plain(a.Code, 8), plain(a.Label, 60))
-		fmt.Fprintf(b, "       %s\n       %s\n", plain(a.Why, 400), plain(a.Say, 400))
+		fmt.Fprintf(b, "    %d. %s %s\n", i+1, plain.Text(a.Code, 8), plain.Text(a.Label, 60))
+		fmt.Fprintf(b, "       %s\n       %s\n", plain.Text(a.Why, 400), plain.Text(a.Say, 400))
 		for _, d := range a.Drills {
-			fmt.Fprintf(b, "       Rung %d: %s%s\n", d.Rung, plain(d.Name, 60), enoughText(d))
+			fmt.Fprintf(b, "       Rung %d: %s%s\n", d.Rung, plain.Text(d.Name, 60), enoughText(d))
 		}
 		if a.Cue != "" {
-			fmt.Fprintf(b, "       %s\n", plain(a.Cue, 400))
+			fmt.Fprintf(b, "       %s\n", plain.Text(a.Cue, 400))
 		}
 	}
 	if say := s.WorkOn.Ladder; say != "" {
-		fmt.Fprintf(b, "    %s\n", plain(say, mostSay))
+		fmt.Fprintf(b, "    %s\n", plain.Text(say, mostSay))
 	}
 	for _, c := range s.WorkOn.Cautions {
 		fmt.Fprintf(b, "    %s\n", c)
@@ -182,14 +183,14 @@ func textContrasts(b *bufio.Writer, list []contrast.Contrast) {
 		}
 		regular, _, _ := c.Regular.Percents()
 		irregular, _, _ := c.Irregular.Percents()
-		fmt.Fprintf(b, "    %s %s  %s %% against %s %%, %s\n", pad(plain(c.Code, 8), 8), pad(plain(c.Label, labelWidth), labelWidth), irregular, regular, pointsText(c))
+		fmt.Fprintf(b, "    %s %s  %s %% against %s %%, %s\n", pad(plain.Text(c.Code, 8), 8), pad(plain.Text(c.Label, labelWidth), labelWidth), irregular, regular, pointsText(c))
 	}
 }
 
 // pad fills text with spaces up to a width in terminal cells, or cuts it there.
 func pad(s string, width int) string {
 	for most := width; uniseg.StringWidth(s) > width; most-- {
-		s = cut(s, most)
+		s = plain.Cut(s, most)
 	}
 	return s + strings.Repeat(" ", width-uniseg.StringWidth(s))
 }

@@ -10,6 +10,7 @@ import (
 	"github.com/asticode/go-astisub"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/report/plain"
 )
 
 // Track is one WebVTT file: captions, or chapters.
@@ -36,7 +37,7 @@ func WebVTT(w io.Writer, t Track) error {
 		item := &astisub.Item{StartAt: from, EndAt: max(milliseconds(c.To), from+time.Millisecond)}
 		for _, line := range c.Lines {
 			// A cue must not hold the arrow that stands between its times.
-			text := strings.ReplaceAll(plain(line, club.MaxNote), "-->", "→")
+			text := strings.ReplaceAll(plain.Text(line, club.MaxNote), "-->", "→")
 			if text = strings.TrimSpace(text); text != "" {
 				item.Lines = append(item.Lines, astisub.Line{Items: []astisub.LineItem{{Text: text}}})
 			}

@@ -14,6 +14,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/report/plain"
 )
 
 // ErrTooMany says that a table has more rows than a spreadsheet takes.
@@ -34,7 +35,7 @@ func XLSX(w io.Writer, tables []Table, say string, o Origin) (err error) {
 	about := Table{Name: "About", Columns: []string{"Fault summary"}}
 	lines := o.Lines()
 	if say != "" {
-		lines = append(lines, plain(say, mostSay))
+		lines = append(lines, plain.Text(say, mostSay))
 	}
 	about.Rows = each(slices.Values(append(lines, howStroke, howInterval, howMinute, howDepend)), func(line string) []any { return []any{line} })
 	looks, err := newLooks(f)

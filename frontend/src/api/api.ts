@@ -9,6 +9,7 @@ import type {
   Drill,
   Events,
   ExportFormat,
+  FamilyQuery,
   Fault,
   Fix,
   Forgetting,
@@ -262,6 +263,11 @@ export const documents = {
   table: (query: SummaryQuery, form: TableForm) => call((b) => b.Documents.Table(query, form)),
   reel: (query: ReelQuery) => call((b) => b.Documents.Reel(query)),
   stopReel: () => call((b) => b.Documents.StopReel()),
+  families: (query: FamilyQuery) => call((b) => b.Documents.FamilyPages(query)),
+  /** Makes a page to look at; returns its address. */
+  preview: (query: SummaryQuery, family: boolean, notes: boolean) => call((b) => b.Documents.Preview(query, family, notes)),
+  open: (path: string) => call((b) => b.Documents.Open(path)),
+  showInFolder: (path: string) => call((b) => b.Documents.ShowInFolder(path)),
   captions: (clip: Id, chapters: boolean, names: boolean) => call((b) => b.Documents.Captions(clip, chapters, names)),
 };
 

@@ -918,6 +918,30 @@ export interface SafetyStatus {
   backups: Kept[];
 }
 
+/** FamilyQuery says for whom pages for families are written, and what they show. */
+export interface FamilyQuery {
+  /** empty: all who are not retired */
+  players: Id[];
+  /** empty: open */
+  from: Day;
+  /** empty: open */
+  to: Day;
+  /** the player's full name in place of the alias */
+  names: boolean;
+  /** the coach's notes on what is to work on, which may name others */
+  notes: boolean;
+  /** Pictures are shown of players too to whose film there is no consent today. */
+  unconsented: boolean;
+}
+
+/** FamilyDone tells which pages were written. */
+export interface FamilyDone {
+  folder: string;
+  pages: number;
+  /** what was left out, "" for nothing */
+  say: string;
+}
+
 /** ReelQuery says what goes into a player's film. */
 export interface ReelQuery {
   player: Id;
@@ -2387,7 +2411,11 @@ export interface Bound {
   };
   Documents: {
     Captions(clipID: Id, chapters: boolean, names: boolean): Promise<string>;
+    FamilyPages(q: FamilyQuery): Promise<FamilyDone>;
+    Open(path: string): Promise<null>;
+    Preview(q: SummaryQuery, family: boolean, notes: boolean): Promise<string>;
     Reel(q: ReelQuery): Promise<ReelDone>;
+    ShowInFolder(path: string): Promise<null>;
     StopReel(): Promise<null>;
     Table(q: SummaryQuery, form: TableForm): Promise<string>;
   };

@@ -12,6 +12,8 @@ export type ScreenName = "sessions" | "review" | "summary" | "club";
 interface Message {
   text: string;
   wrong: boolean;
+  /** What was written, to be opened; "" for nothing. */
+  path?: string;
 }
 
 /** How one write differs from the plain ones. */
@@ -120,6 +122,11 @@ export class App {
 
   notify(text: string, wrong = false): void {
     this.message = { text, wrong };
+  }
+
+  /** Says that a document was written, with what opens it; a path of "" is none. */
+  wrote(path: string, more = ""): void {
+    this.message = path === "" ? { text: "Nothing was written.", wrong: false } : { text: `Written: ${path}${more}`, wrong: false, path };
   }
 
   /** Runs work that may fail; shows the error in the message line. True where it succeeded. */

@@ -390,7 +390,7 @@ export class SummaryState {
     const query = this.own;
     await this.app.attempt(async () => {
       const path = await summary.export(query, format);
-      this.app.notify(path === "" ? "Nothing was written." : `Written: ${path}`);
+      this.app.wrote(path);
     });
     this.exporting = false;
   }

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"strokeledger/internal/club"
@@ -54,24 +55,30 @@ func (d *Documents) Wrote(ctx context.Context, path, format string, players []cl
 	return d.lib.NoteExport(ctx, store.Export{Path: path, Format: format, Made: made, Players: players})
 }
 
+// planned is a file that is to be written, with the players that it shows.
+type planned struct {
+	path    string
+	players []club.ID
+}
+
 // listed writes files that are on the list of documents before they are on the
 // disk: a program that is killed in between leaves no document that is missing from
 // the list.
-func (d *Documents) listed(ctx context.Context, paths []string, format string, players []club.ID, write func() error) (err error) {
-	whole := make([]string, len(paths))
-	for i, path := range paths {
-		if whole[i], err = filepath.Abs(path); err != nil {
+func (d *Documents) listed(ctx context.Context, files []planned, format string, write func() error) (err error) {
+	whole := slices.Clone(files)
+	for i := range whole {
+		if whole[i].path, err = filepath.Abs(files[i].path); err != nil {
 			return err
 		}
-		if err := d.free(ctx, whole[i]); err != nil {
+		if err := d.free(ctx, whole[i].path); err != nil {
 			return err
 		}
 	}
 	if d.lib.ReadOnly() {
 		return write()
 	}
-	for i, path := range whole {
-		if err = d.lib.PlanExport(ctx, path, format, players); err != nil {
+	for i, f := range whole {
+		if err = d.lib.PlanExport(ctx, f.path, format, f.players); err != nil {
 			whole = whole[:i]
 			break
 		}
@@ -80,15 +87,15 @@ func (d *Documents) listed(ctx context.Context, paths []string, format string, p
 		err = write()
 	}
 	if err != nil {
-		for _, path := range whole {
+		for _, f := range whole {
 			// Where this fails the list names a file that does not exist, which
 			// does no harm.
-			_ = d.lib.DropPlan(context.WithoutCancel(ctx), path)
+			_ = d.lib.DropPlan(context.WithoutCancel(ctx), f.path)
 		}
 		return err
 	}
-	for _, path := range whole {
-		if err := d.Wrote(ctx, path, format, players); err != nil {
+	for _, f := range whole {
+		if err := d.Wrote(ctx, f.path, format, f.players); err != nil {
 			return err
 		}
 	}
@@ -136,7 +143,7 @@ func (d *Documents) WriteOf(ctx context.Context, q summary.Query, format, path s
 			return err
 		}
 	}
-	return d.listed(ctx, []string{path}, format, players, func() error { return document.Write(path, write) })
+	return d.listed(ctx, []planned{{path, players}}, format, func() error { return document.Write(path, write) })
 }
 
 // everyone is all players of the club.
@@ -158,11 +165,11 @@ func (d *Documents) WriteOfClip(ctx context.Context, clip club.ID, format string
 	for _, t := range led.Turns {
 		players = append(players, t.PlayerID)
 	}
-	paths := make([]string, len(files))
+	all := make([]planned, len(files))
 	for i, f := range files {
-		paths[i] = f.Path
+		all[i] = planned{f.Path, players}
 	}
-	return d.listed(ctx, paths, format, players, func() error { return document.WriteAll(files...) })
+	return d.listed(ctx, all, format, func() error { return document.WriteAll(files...) })
 }
 
 // Backup writes the ledger to a file, in one piece, while others go on working.
@@ -176,5 +183,5 @@ func (d *Documents) Backup(ctx context.Context, file string) error {
 	if _, err := os.Lstat(file); err == nil {
 		return write() // refuses: what is there is not to stand on the list
 	}
-	return d.listed(ctx, []string{file}, "backup", all, write)
+	return d.listed(ctx, []planned{{file, all}}, "backup", write)
 }

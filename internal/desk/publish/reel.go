@@ -155,7 +155,7 @@ func (d *Documents) Reel(ctx context.Context, q ReelQuery, path string, progress
 	}
 	o.Closing = closing(shown, name, origin.Lines())
 	var n int
-	err = d.listed(ctx, []string{path}, "film", []club.ID{player.ID}, func() (err error) {
+	err = d.listed(ctx, []planned{{path, []club.ID{player.ID}}}, "film", func() (err error) {
 		n, err = reel.Write(ctx, path, pieces, o)
 		return err
 	})

@@ -4,6 +4,7 @@ package verdict
 
 import (
 	"fmt"
+	"math"
 	"sort"
 
 	"strokeledger/internal/tally/rate"
@@ -121,4 +122,28 @@ func Film(n int, of string, unlooked int, in TurnsText) string {
 		text += " " + of
 	}
 	return text + string(in)
+}
+
+// InWords says a rate as people say it, "about 1 stroke in 7", where it is known well
+// enough; else it is empty. The share may be nil.
+func InWords(s *rate.Share) string {
+	if s == nil || s.X == 0 || !Firm(*s) {
+		return ""
+	}
+	switch r := s.Rate; {
+	case r == 1:
+		return "every stroke"
+	case r >= 0.95:
+		return "nearly every stroke"
+	case r > 0.55:
+		return fmt.Sprintf("about %.0f strokes in 10", 10*r)
+	case r > 0.45:
+		return "about every second stroke"
+	case r > 0.38:
+		return "about 4 strokes in 10"
+	case r > 0.28:
+		return "about every third stroke"
+	default:
+		return fmt.Sprintf("about 1 stroke in %.0f", math.Round(1/r))
+	}
 }

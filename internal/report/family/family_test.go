@@ -1,0 +1,113 @@
+package family_test
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/report/family"
+	"strokeledger/internal/tally"
+	"strokeledger/internal/timecode"
+)
+
+// played is a player's sheet of so many turns of 20 good strokes, with a fault in use that
+// comes on so many of them and one that never does. All words are word.
+func played(word string, turns, faults int) tally.Sheet {
+	c := club.Catalogue{
+		Players: []club.Player{{ID: "p", Name: word}},
+		Drills:  []club.Drill{{ID: "d", Name: word, Method: club.Regular, Rung: 1, Streak: 10}, {ID: "e", Name: word, Method: club.Irregular, Rung: 2, Streak: 10}},
+		Faults: []club.Fault{
+			{ID: "f", Code: "ELBX", Label: word, Cue: word, Sides: club.BothSides, Weight: 3},
+			{ID: "g", Code: "NEVX", Label: "g " + word, Cue: word, Sides: club.BothSides, Weight: 1},
+		},
+	}
+	var list []club.TurnRecord
+	for i := range turns {
+		id := club.ID(fmt.Sprint("t", i))
+		r := club.TurnRecord{Turn: club.Turn{ID: id, ClipID: "c", PlayerID: "p", DrillID: []club.ID{"d", "e"}[i%2], First: 1000 * i, Last: 1000*i + 900, LastTicks: 9000},
+			Base: timecode.Base{Num: 1, Den: 100}, Date: club.Date(fmt.Sprintf("2026-03-%02d", 1+i%20))}
+		for s := range 20 {
+			at := club.Stroke{ID: club.ID(fmt.Sprint(id, s)), Frame: r.First + 40*s, Ticks: int64(100 * s), Outcome: club.Good}
+			r.Strokes = append(r.Strokes, at)
+			if s < faults {
+				r.Marks = append(r.Marks, club.Mark{ID: club.ID(fmt.Sprint("m", id, s)), FaultID: "f", Frame: at.Frame, Ticks: at.Ticks})
+			}
+		}
+		r.Looks = []club.Look{{ID: "l" + id, CoachID: "k", First: r.First, Last: r.Last, LastTicks: 9000, Faults: []club.ID{"f", "g"}}}
+		list = append(list, r)
+	}
+	return tally.Summarise(c, list, "", "").Players[0]
+}
+
+func picture(t *testing.T) *family.Picture {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, jpeg.Encode(&b, image.NewGray(image.Rect(0, 0, 360, 450)), nil))
+	return &family.Picture{JPEG: b.Bytes(), Day: "2026-03-02", Sign: &club.Sign{Kind: club.Circle, X1: .5, Y1: .5, X2: .6, Y2: .5}}
+}
+
+func page(t *testing.T, p family.Page) string {
+	t.Helper()
+	var b bytes.Buffer
+	require.NoError(t, family.Write(&b, p))
+	return b.String()
+}
+
+// visible is what a reader sees.
+func visible(page string) string {
+	_, body, _ := strings.Cut(page, "<body>")
+	return regexp.MustCompile(`<[^>]*>`).ReplaceAllString(regexp.MustCompile(`data:[^"]*`).ReplaceAllString(body, ""), "\n")
+}
+
+func TestPageIsPlain(t *testing.T) {
+	drills := map[club.ID]string{"d": "Forehand, diagonal", "e": "Anywhere"}
+	for name, of := range map[string]struct {
+		sheet tally.Sheet
+		holds []string
+	}{
+		"a fault to work on": {played("Keep low", 12, 8), []string{"20 good strokes in a row in “", "that was the aim, well done", "One thing to work on\n", "Keep low", "“Keep low.” That holds."}},
+		"all holds":          {played("Keep low", 60, 0), []string{"All that was looked at holds."}},
+		"hardly anything":    {played("Keep low", 1, 0), []string{"go on as you do"}},
+	} {
+		text := visible(page(t, family.Page{Name: "Heron", Sheet: of.sheet, Drills: drills, Good: picture(t)}))
+		for _, s := range of.holds {
+			require.Contains(t, text, s, name)
+		}
+		require.Less(t, strings.Index(text, "What is good"), strings.Index(text, "One thing to work on"), "what is good comes first")
+		for _, never := range []string{"ELBX", "NEVX", "%", "interval", "±", "rung", "irregular"} {
+			require.NotContains(t, text, never, name)
+		}
+	}
+}
+
+// Whatever is entered is text, and the page is one side of A4.
+func TestPageIsOneSide(t *testing.T) {
+	dir := t.TempDir()
+	for i, word := range []string{strings.Repeat("word ", 2000), strings.Repeat("漢", 10_000), `</style><script>alert(1)</script>`} {
+		text := page(t, family.Page{
+			Name: word, Sheet: played(word, 12, 8), Drills: map[club.ID]string{"d": word, "e": word},
+			Notes: []string{word, word + "2", word + "3"}, Good: picture(t), Work: picture(t),
+		})
+		require.NotContains(t, text, "<script")
+		require.NotContains(t, text, "http://")
+		require.NotContains(t, text, "https://")
+		from, to := filepath.Join(dir, fmt.Sprint(i, ".html")), filepath.Join(dir, fmt.Sprint(i, ".pdf"))
+		require.NoError(t, os.WriteFile(from, []byte(strings.Replace(text, "</style>", "@page { size: A4 }</style>", 1)), 0o600))
+		out, err := exec.Command("chromium", "--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-dev-shm-usage",
+			"--user-data-dir="+filepath.Join(dir, "profile"), "--no-pdf-header-footer", "--print-to-pdf="+to, "file://"+from).CombinedOutput()
+		require.NoError(t, err, "%s", out)
+		info, err := exec.Command("pdfinfo", to).Output()
+		require.NoError(t, err)
+		require.Regexp(t, `Pages: +1\n`, string(info), "%.20s goes over one side", word)
+	}
+}
