@@ -55,14 +55,15 @@ func arrows() map[string][]string {
 		"internal/clip":        with("internal/clip/av", cached),
 		"internal/sentence":    {"internal/club"},
 		"internal/document":    {written, "internal/club", "internal/scratch", "internal/sentence", "internal/store"},
-		"internal/report":      with(inside("tally", "advice contrast group rate reading verdict wording", "alignment", "tally", "sighting", "report/plain")...),
+		"internal/report":      with(inside("tally", "advice contrast group rate reading verdict wording", "alignment", "tally", "sighting", "report/plain", "report/sign")...),
 		"internal/report/reel": with("internal/clip/av"),
 		"internal/demo":        with("internal/contact"),
 		"internal/demo/hall":   {"internal/contact"},
 		"internal/demo/film":   with("internal/demo", "internal/demo/hall", "internal/clip/av"),
 
 		"internal/report/plain":  {"internal/club"},
-		"internal/report/family": with(inside("tally", "advice group verdict wording", "report", "report/plain", "tally")...),
+		"internal/report/sign":   {"internal/club"},
+		"internal/report/family": with(inside("tally", "advice group verdict wording", "report/plain", "report/sign", "tally")...),
 
 		// The desk puts its rooms together. What the two hand out are values of the
 		// packages below.

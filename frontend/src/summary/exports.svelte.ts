@@ -3,7 +3,7 @@ import type { Id, SummaryQuery, TableForm } from "../api/domain";
 import type { App } from "../shared/app.svelte";
 
 /** What a film shows; 0 is as usual: 20 marks or 5 stretches, 1.5 s before, 1 s after, 4 times slower. */
-export interface FilmWish {
+export interface FilmChoice {
   good: boolean;
   /** Of marks: this one; "" for every. */
   fault: Id;
@@ -68,14 +68,14 @@ export class ExportState {
   }
 
   /** Makes a player's film. */
-  async film(query: SummaryQuery, wish: FilmWish): Promise<void> {
+  async film(query: SummaryQuery, choice: FilmChoice): Promise<void> {
     this.filming = true;
     [this.done, this.total, this.#stopped] = [0, 0, false];
     this.app.notify("Choose where the film shall go; then it is made.");
     const made = await this.app.attempt(async () => {
       const player = query.players[0] ?? "";
       const made = await documents.reel({
-        ...wish,
+        ...choice,
         player,
         from: query.from,
         to: query.to,

@@ -1,11 +1,11 @@
 import { afterEach, expect, it, vi } from "vitest";
 import type { SummaryQuery } from "../api/domain";
 import { App } from "../shared/app.svelte";
-import { ExportState, type FilmWish } from "./exports.svelte";
+import { ExportState, type FilmChoice } from "./exports.svelte";
 
 afterEach(() => vi.unstubAllGlobals());
 
-const wish: FilmWish = { good: false, fault: "f", most: 3, lead: 0.5, follow: 1, slow: 8 };
+const choice: FilmChoice = { good: false, fault: "f", most: 3, lead: 0.5, follow: 1, slow: 8 };
 const query = { players: ["p"], from: "", to: "", names: false } as unknown as SummaryQuery;
 
 /** The page beside a program that makes a film until `end` is called. */
@@ -34,7 +34,7 @@ function filming() {
 
 it("says that a film is made once its place is chosen, and how far it is", async () => {
   const { app, writing, progress, end } = filming();
-  const film = writing.film(query, wish);
+  const film = writing.film(query, choice);
   expect([writing.filming, writing.making, app.message.text]).toEqual([true, false, "Choose where the film shall go; then it is made."]);
   progress(0, 0);
   expect([writing.making, app.message.text]).toEqual([true, "The film is being made…"]);
@@ -51,12 +51,12 @@ it("says that a film is made once its place is chosen, and how far it is", async
 
 it("tells a film that the coach stopped from one that failed", async () => {
   const { app, writing, progress, end } = filming();
-  let film = writing.film(query, wish);
+  let film = writing.film(query, choice);
   progress(0, 0);
   await writing.stop();
   await film;
   expect(app.message).toEqual({ text: "Stopped: the film was not written.", wrong: false });
-  film = writing.film(query, { ...wish, good: true });
+  film = writing.film(query, { ...choice, good: true });
   end(new Error("failed: The disk is full: free some space, then try again."));
   await film;
   expect(app.message).toEqual({ text: "The disk is full: free some space, then try again.", wrong: true });

@@ -14,8 +14,8 @@ import (
 	"time"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/report"
 	"strokeledger/internal/report/plain"
+	"strokeledger/internal/report/sign"
 	"strokeledger/internal/tally"
 )
 
@@ -56,7 +56,7 @@ type view struct {
 type shown struct {
 	Source  template.URL
 	Caption string
-	Sign    *report.Drawn
+	Sign    *sign.Drawn
 }
 
 // Write writes the page as one HTML file that refers to nothing outside itself, runs no
@@ -109,7 +109,7 @@ func (p *Picture) shown(what string) (s shown, err error) {
 	}
 	s.Source = template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(p.JPEG))
 	s.Caption = what + ": " + day(p.Day)
-	s.Sign, err = report.Still{JPEG: p.JPEG, Sign: p.Sign}.Drawn()
+	s.Sign, err = sign.Draw(p.JPEG, p.Sign)
 	return s, err
 }
 

@@ -1,4 +1,6 @@
-package report
+// Package sign makes lines of what a coach has drawn on a picture, for pages that show it.
+// It is pure.
+package sign
 
 import (
 	"bytes"
@@ -8,7 +10,6 @@ import (
 	"math"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/report/plain"
 )
 
 // Drawn is a coach's sign as lines over a picture of Width x Height pixels.
@@ -20,20 +21,20 @@ type Drawn struct {
 	Thick, Rim    string // of the line, and of the dark line below it
 }
 
-// Drawn is nil where nothing is drawn on the still.
-func (s Still) Drawn() (*Drawn, error) {
-	if s.Sign == nil {
+// Draw draws a sign over a picture, which is JPEG; it is nil for no sign.
+func Draw(picture []byte, s *club.Sign) (*Drawn, error) {
+	if s == nil {
 		return nil, nil
 	}
-	c, _, err := image.DecodeConfig(bytes.NewReader(s.JPEG))
+	c, _, err := image.DecodeConfig(bytes.NewReader(picture))
 	if err != nil {
-		return nil, fmt.Errorf("read the size of the picture %q: %w", plain.Text(s.Caption, 60), err)
+		return nil, fmt.Errorf("read the size of a picture: %w", err)
 	}
 	w, h := float64(c.Width), float64(c.Height)
-	x1, y1, x2, y2 := s.Sign.X1*w, s.Sign.Y1*h, s.Sign.X2*w, s.Sign.Y2*h
+	x1, y1, x2, y2 := s.X1*w, s.Y1*h, s.X2*w, s.Y2*h
 	thick := max(2, min(w, h)/70)
 	d := &Drawn{Width: c.Width, Height: c.Height, Thick: number(thick), Rim: number(thick * 1.9)}
-	if s.Sign.Kind == club.Circle {
+	if s.Kind == club.Circle {
 		d.Circle, d.X, d.Y, d.R = true, number(x1), number(y1), number(math.Hypot(x2-x1, y2-y1))
 		return d, nil
 	}
