@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 
+	"strokeledger/internal/canvas"
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
@@ -29,7 +30,8 @@ const (
 // ids and never paths, and every answer has its length.
 //
 //	/media/clip/{id}/frame/{n}?w=1280        JPEG; &field=1 or 2: that field alone of an interlaced picture;
-//	                                         &part=x,y,width,height: that part alone, in pixels as shown
+//	                                         &part=x,y,width,height: that part alone, in pixels as shown;
+//	                                         &ready=number: kept ready for the window (see motion), float64 width and height
 //	/media/clip/{id}/drive                   float64 seconds that the drive has owed an answer for one reading, 0 none
 //	/media/clip/{id}/times                   float64 clip seconds of every indexed frame
 //	/media/clip/{id}/envelope?bins=&from=&to=  float32 peaks as far as heard, 0 to 1; without from and to over the clip
@@ -63,7 +65,7 @@ func media(s *shell) http.Handler {
 			}
 		})
 	}
-	handle("frame/{n}", serveFrame)
+	handle("frame/{n}", s.serveFrame)
 	handle("drive", serveDrive)
 	handle("times", serveTimes)
 	handle("envelope", serveEnvelope)
@@ -88,7 +90,7 @@ func status(err error) int {
 
 var errBadRequest = errors.New("this request is not one that the page makes")
 
-func serveFrame(ctx context.Context, w http.ResponseWriter, r *http.Request, _ *desk.Desk, _ club.ID, c *clip.Clip) error {
+func (s *shell) serveFrame(ctx context.Context, w http.ResponseWriter, r *http.Request, _ *desk.Desk, _ club.ID, c *clip.Clip) error {
 	n, err := strconv.Atoi(r.PathValue("n"))
 	if err != nil {
 		return errBadRequest
@@ -107,11 +109,29 @@ func serveFrame(ctx context.Context, w http.ResponseWriter, r *http.Request, _ *
 	if err != nil {
 		return err
 	}
-	jpeg, err := c.JPEGLook(ctx, n, look.Cut(part, int(width)))
+	look = look.Cut(part, int(width))
+	if r.URL.Query().Has("ready") {
+		return s.makeReady(ctx, w, r, c, n, look)
+	}
+	jpeg, err := c.JPEGLook(ctx, n, look)
 	if err != nil {
 		return err
 	}
 	return send(w, "image/jpeg", jpeg)
+}
+
+// makeReady keeps a picture ready for the window under the number asked for.
+func (s *shell) makeReady(ctx context.Context, w http.ResponseWriter, r *http.Request, c *clip.Clip, n int, look clip.Look) error {
+	kept, err := number(r, "ready", 0, 0, 1<<53)
+	if err != nil {
+		return err
+	}
+	pixels, err := c.Screen(ctx, n, look)
+	if err != nil {
+		return err
+	}
+	s.motion.keep(int(kept), canvas.Picture{Pixels: pixels, Width: look.Width, Height: look.Height})
+	return sendNumbers(w, []float64{float64(look.Width), float64(look.Height)})
 }
 
 // partOf reads which part of a picture is asked for; empty is all of it.

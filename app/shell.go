@@ -30,6 +30,7 @@ type shell struct {
 	watch sync.WaitGroup
 
 	handed           handed
+	motion           motion
 	films, documents lastFolder // where files are looked for, and where they are written
 
 	moving sync.Mutex // held by whoever closes one library and opens another
@@ -104,6 +105,7 @@ func (s *shell) stop() {
 	<-s.ready // the window may close while the library is being opened
 	close(s.end)
 	s.watch.Wait()
+	s.motion.stop()
 	s.mu.Lock()
 	d := s.desk
 	s.desk, s.err = nil, errNoLibrary

@@ -57,6 +57,7 @@ func (*windowCmd) Run(c *command) error {
 			keepPlace(ctx, likes)
 			return false // it closes
 		},
+		OnDomReady:         s.motion.start,
 		OnShutdown:         func(context.Context) { s.stop() },
 		LogLevelProduction: logger.WARNING,
 		ErrorFormatter:     coded,

@@ -69,6 +69,35 @@ async function coach(stage, report) {
     await drawn(window);
     await window.key("ctrl+z");
     await until("an empty ledger", async () => (await ledger(library, marks)).length === 0);
+  });
+
+  await report.check("a clip plays, and a key stops it at the frame on the screen", async () => {
+    await window.key("Return");
+    picture = await until("the test picture, large", async () => {
+      const found = find(await window.shoot(), 16 / 9);
+      return found && found.width > 500 && found;
+    });
+    await window.key("ctrl+Down");
+    await window.key("space");
+    const seen = [];
+    await until("pictures that move", async () => {
+      const n = await window.number(picture);
+      if (n !== null && n !== seen.at(-1)) seen.push(n);
+      return seen.length > 3;
+    });
+    await window.key("space");
+    await until("a picture that stands", async () => (await window.number(picture)) === (await window.number(picture)));
+    const stood = await window.number(picture);
+    if (seen.some((n, i) => i > 0 && n < seen[i - 1]) || stood < seen.at(-1)) throw new Error(`the pictures came as ${seen}, ${stood}`);
+    await window.key("question");
+    await until("the keys over the picture", async () => !find(await window.shoot(), 16 / 9));
+    await window.key("Escape");
+    await until("the same frame", async () => (await window.number(picture)) === stood);
+    await window.key(fault.key);
+    await until("the mark in the ledger", async () => (await ledger(library, marks)).length === 1);
+    same((await ledger(library, marks))[0].frame, stood, "the frame of a mark made then");
+    await window.key("ctrl+z");
+    await until("an empty ledger", async () => (await ledger(library, marks)).length === 0);
     await window.close();
   });
 

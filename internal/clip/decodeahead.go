@@ -67,7 +67,11 @@ func (f *decodeAhead) next() (shot, bool) {
 	if way <= 0 || f.skipping() {
 		return shot{}, false
 	}
-	for m := n + 1; m <= n+aheadOf && m < f.clip.Index().Len(); m++ {
+	most := aheadOf
+	if f.view.form == asScreen {
+		most = aheadOfScreen
+	}
+	for m := n + 1; m <= n+most && m < f.clip.Index().Len(); m++ {
 		for _, s := range f.view.shots(m) {
 			if !f.ready(s) {
 				return s, true

@@ -19,7 +19,7 @@ func (p *player) made(t *testing.T, width, count int) (numbers []int) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for n := range count {
-		if p.jpegs.has(shot{n: n, look: p.clip.look.Within(width)}) {
+		if p.cache.has(shot{n: n, look: p.clip.look.Within(width)}) {
 			numbers = append(numbers, n)
 		}
 	}

@@ -12,6 +12,9 @@ import (
 // see the moment between two of them asks for the second field of the former.
 type Field = av.Field
 
+// Look is how a picture is shown: see [Clip.Look].
+type Look = av.Look
+
 // The fields of a picture. Whole shows the first moment with what stands still in
 // full sharpness. A picture that is not interlaced is the same in all three.
 const (
@@ -34,7 +37,18 @@ func (c *Clip) JPEGLook(ctx context.Context, n int, look av.Look) ([]byte, error
 	if err != nil {
 		return nil, err
 	}
-	return o.jpeg, nil
+	return o.data, nil
+}
+
+// Screen returns the pixels of picture n as the look says: blue, green, red and 255
+// each, look.Width times look.Height of them without gaps. The caller must not change
+// them.
+func (c *Clip) Screen(ctx context.Context, n int, look av.Look) ([]byte, error) {
+	o, err := c.picture(ctx, shot{n: n, look: look, form: asScreen})
+	if err != nil {
+		return nil, err
+	}
+	return o.data, nil
 }
 
 // ImageField is [Clip.Image] of one field.
@@ -46,7 +60,7 @@ func (c *Clip) ImageField(ctx context.Context, n int, field Field) (*image.RGBA,
 
 // ImageLook returns picture n as the look says, which is made of [Clip.Look].
 func (c *Clip) ImageLook(ctx context.Context, n int, look av.Look) (*image.RGBA, error) {
-	o, err := c.picture(ctx, shot{n: n, look: look, exact: true})
+	o, err := c.picture(ctx, shot{n: n, look: look, form: asImage})
 	if err != nil {
 		return nil, err
 	}

@@ -247,7 +247,24 @@ func (f *footage) check(t *testing.T, c *clip.Clip, n int) {
 		got, err := number(exact)
 		require.NoError(t, err)
 		require.Equal(t, want, got, "picture of frame %d", n)
+		got, err = number(onScreen(t, c, n))
+		require.NoError(t, err)
+		require.Equal(t, want, got, "pixels of frame %d", n)
 	}
+}
+
+// onScreen is what the window shows of frame n in full size.
+func onScreen(t *testing.T, c *clip.Clip, n int) image.Image {
+	t.Helper()
+	look := c.Look()
+	pixels, err := c.Screen(context.Background(), n, look)
+	require.NoError(t, err)
+	require.Len(t, pixels, 4*look.Width*look.Height)
+	img := image.NewRGBA(image.Rect(0, 0, look.Width, look.Height))
+	for i := 0; i < len(pixels); i += 4 {
+		img.Pix[i], img.Pix[i+1], img.Pix[i+2], img.Pix[i+3] = pixels[i+2], pixels[i+1], pixels[i], 255
+	}
+	return img
 }
 
 func TestColours(t *testing.T) {
@@ -265,7 +282,7 @@ func TestColours(t *testing.T) {
 			require.NoError(t, err)
 			for i, name := range []string{"red", "green", "blue"} {
 				want := f.Video.Patch[name]
-				for _, img := range []image.Image{exact, small} {
+				for _, img := range []image.Image{exact, small, onScreen(t, c, 3)} {
 					r, g, b, _ := img.At(320*(2*i+1)/6, 180*9/16).RGBA()
 					for k, got := range []uint32{r >> 8, g >> 8, b >> 8} {
 						// The manifest allows 8: the coding is lossy.

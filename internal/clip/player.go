@@ -13,8 +13,9 @@ import (
 const (
 	quality            = 85                     // of JPEG: 50 to 120 kB a picture at 1280 wide
 	closeQuality       = 95                     // of a part whose own pixels are looked at
-	jpegCacheLimit     = 60 << 20               // bytes of JPEG kept, some 9 s at 60 pictures a second
+	pictureCacheLimit  = 60 << 20               // bytes of pictures kept, as JPEG some 9 s at 60 a second
 	aheadOf            = 16                     // pictures made before they are asked for, stepping forward
+	aheadOfScreen      = 4                      // the same of pixels, which take fifty times the room
 	behind             = 256                    // pictures kept ready for stepping back
 	atOnce             = 320                    // pictures made ready in one go, at most
 	atOnceUrgent       = 64                     // the same when the very next picture is missing
@@ -25,7 +26,7 @@ const (
 // player makes pictures of one clip. Three kinds of goroutine share the work:
 // decodeAhead decodes what is asked for and a little ahead; prefetcher decodes the
 // group before, so that stepping back finds it ready; workers turn decoded pictures
-// into JPEG. The newest request is served first; one that nobody waits for any
+// into what is shown. The newest request is served first; one that nobody waits for any
 // longer is dropped.
 type player struct {
 	clip *Clip
@@ -39,7 +40,7 @@ type player struct {
 	change      *sync.Cond // any of what follows changed
 	closed      bool
 	generation  int // how often the file was found to have grown
-	jpegs       *jpegCache
+	cache       *pictureCache
 	orders      map[shot]*order
 	count       uint64       // of requests
 	view        view         // asked for last
@@ -68,7 +69,7 @@ func (p *player) renew(from int) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.generation++
-	p.jpegs.evict(func(s shot) bool { return s.n >= from })
+	p.cache.evict(func(s shot) bool { return s.n >= from })
 	clear(p.gaps)
 	p.change.Broadcast()
 }
@@ -77,11 +78,12 @@ func (p *player) renew(from int) {
 // single fields are looked at. The zero value is none.
 type view struct {
 	look   av.Look
+	form   form
 	fields bool
 }
 
 func viewOf(s shot) view {
-	v := view{s.look, s.look.Field != av.Whole}
+	v := view{s.look, s.form, s.look.Field != av.Whole}
 	v.look.Field = av.Whole
 	return v
 }
@@ -94,9 +96,9 @@ func (v view) shots(n int) []shot {
 	case v.fields:
 		first, second := v.look, v.look
 		first.Field, second.Field = av.First, av.Second
-		return []shot{{n: n, look: first}, {n: n, look: second}}
+		return []shot{{n, first, v.form}, {n, second, v.form}}
 	}
-	return []shot{{n: n, look: v.look}}
+	return []shot{{n, v.look, v.form}}
 }
 
 // stretch is the pictures from low to high of one view that the prefetcher decodes
@@ -108,7 +110,7 @@ type stretch struct {
 
 // brings reports whether the stretch will bring a picture.
 func (r stretch) brings(s shot) bool {
-	return !s.exact && viewOf(s) == r.view && s.n >= r.low && s.n > r.at && s.n <= r.high
+	return s.form != asImage && viewOf(s) == r.view && s.n >= r.low && s.n > r.at && s.n <= r.high
 }
 
 // order is a picture that is wanted or being made.
@@ -119,7 +121,7 @@ type order struct {
 	waiting    int    // callers
 	begun      bool   // a worker has it
 	done       chan struct{}
-	jpeg       []byte
+	data       []byte // JPEG or pixels
 	image      *image.RGBA
 	err        error
 }
@@ -134,7 +136,7 @@ type job struct {
 // first request.
 func newPlayer(c *Clip, cur *cursor, threads int) *player {
 	p := &player{
-		clip: c, urgent: make(chan job, 2), spare: make(chan job, 2), jpegs: newJPEGCache(jpegCacheLimit),
+		clip: c, urgent: make(chan job, 2), spare: make(chan job, 2), cache: newPictureCache(pictureCacheLimit),
 		orders: map[shot]*order{}, gaps: map[int]bool{},
 	}
 	p.change = sync.NewCond(&p.mu)
@@ -159,9 +161,9 @@ func (p *player) get(ctx context.Context, s shot) (*order, error) {
 		return nil, closed()
 	}
 	p.note(s)
-	if data, ok := p.jpegs.get(s); ok {
+	if data, ok := p.cache.get(s); ok {
 		p.mu.Unlock()
-		return &order{jpeg: data}, nil
+		return &order{data: data}, nil
 	}
 	o := p.order(s)
 	p.count++
@@ -228,7 +230,11 @@ func (p *player) note(s shot) {
 		p.recent = append(p.recent[:0], p.recent[1:]...)
 	}
 	p.recent = append(p.recent, s.n)
-	if !s.exact {
+	if s.form != asImage {
+		if s.form != asScreen && p.view.form == asScreen {
+			// They take the room of many that stepping back needs ready.
+			p.cache.evict(func(s shot) bool { return s.form == asScreen })
+		}
 		p.view = viewOf(s)
 	}
 	p.asked = time.Now()
@@ -272,14 +278,14 @@ func (p *player) newest() *order {
 
 // ready reports whether a picture is made, being made or cannot be made.
 func (p *player) ready(s shot) bool {
-	return p.jpegs.has(s) || p.orders[s] != nil || p.gaps[s.n]
+	return p.cache.has(s) || p.orders[s] != nil || p.gaps[s.n]
 }
 
 // give hands a decoded picture to the workers for an order, unless one has it. The
 // picture stays the caller's.
 func (p *player) give(pic *av.Picture, s shot, to chan<- job) {
 	p.mu.Lock()
-	if p.jpegs.has(s) {
+	if p.cache.has(s) {
 		p.mu.Unlock()
 		return
 	}
@@ -303,8 +309,8 @@ func (p *player) finish(o *order) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	delete(p.orders, o.shot)
-	if o.jpeg != nil && o.generation == p.generation {
-		p.jpegs.put(o.shot, o.jpeg)
+	if o.data != nil && o.generation == p.generation {
+		p.cache.put(o.shot, o.data)
 	}
 	close(o.done)
 	p.change.Broadcast()
@@ -331,12 +337,14 @@ func (p *player) work() {
 			p.clip.woven.Store(true)
 		}
 		switch {
-		case o.exact:
+		case o.form == asScreen:
+			o.data, o.err = view.Screen(j.picture, o.look, nil)
+		case o.form == asImage:
 			o.image, o.err = view.RGBA(j.picture, o.look)
 		case o.look.Exact():
-			o.jpeg, o.err = view.JPEG(j.picture, o.look, closeQuality)
+			o.data, o.err = view.JPEG(j.picture, o.look, closeQuality)
 		default:
-			o.jpeg, o.err = view.JPEG(j.picture, o.look, quality)
+			o.data, o.err = view.JPEG(j.picture, o.look, quality)
 		}
 		j.picture.Close()
 		p.finish(o)

@@ -46,18 +46,18 @@ func (b *prefetcher) run() {
 	}
 }
 
-// missing is the stretch of pictures to make ready next: from the start of a group,
+// missing is the stretch of pictures to make ready next, for a viewer who does not play: from the start of a group,
 // or less of a long one, to the nearest picture before the viewer's that is not
 // ready.
 func (b *prefetcher) missing() (low, high int, ok bool) {
 	n, _ := b.heading()
 	x := b.clip.Index()
-	if n < 0 || b.view == (view{}) || n >= x.Len() {
+	if n < 0 || b.view == (view{}) || b.view.form == asScreen || n >= x.Len() {
 		return 0, 0, false
 	}
 	reach := behind
-	if size := b.jpegs.typical(); size > 0 {
-		reach = min(reach, jpegCacheLimit/2/size)
+	if size := b.cache.typical(); size > 0 {
+		reach = min(reach, pictureCacheLimit/2/size)
 		if b.view.fields {
 			reach /= 2
 		}

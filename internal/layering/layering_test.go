@@ -32,6 +32,7 @@ func arrows() map[string][]string {
 		"internal/timecode":    {},
 		"internal/atomicfile":  {},
 		"internal/cache":       {},
+		"internal/canvas":      {},
 		"internal/club":        {"internal/timecode"},
 		"internal/alike":       {},
 		"internal/roster":      {"internal/alike", "internal/club"},
@@ -70,7 +71,7 @@ func arrows() map[string][]string {
 		"internal/desk":            with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/report", "internal/sentence", "internal/store"),
 		"internal/cache/cachetest": {}, // for tests alone
 
-		"app": with("internal/alike", "internal/desk", "internal/clip", "internal/document", "internal/pose", "internal/preference", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
+		"app": with("internal/alike", "internal/canvas", "internal/desk", "internal/clip", "internal/document", "internal/pose", "internal/preference", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
 	}
 	for name, below := range numbers() {
 		may["internal/tally/"+name] = below
@@ -264,10 +265,10 @@ func TestEachBindingHasOneOwner(t *testing.T) {
 	}
 }
 
-// C belongs where FFmpeg is, and in the arithmetic of networks, which takes ten times as
-// long without and does without where there is none.
-func TestCLivesInTwoPackages(t *testing.T) {
-	may := []string{"internal/clip/av", "internal/pose/neural"}
+// C belongs where FFmpeg is, where the window is drawn on, and in the arithmetic of
+// networks, which takes ten times as long without and does without where there is none.
+func TestCLivesInThreePackages(t *testing.T) {
+	may := []string{"internal/canvas", "internal/clip/av", "internal/pose/neural"}
 	for _, p := range ours(t) {
 		if !slices.Contains(may, p.place()) && len(p.CgoFiles) > 0 {
 			t.Errorf("%s has C in %s: C belongs in %s", p.place(), strings.Join(p.CgoFiles, ", "), strings.Join(may, " and "))

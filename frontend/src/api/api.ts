@@ -57,6 +57,7 @@ export class AppError extends Error {
 }
 
 interface Runtime {
+  EventsEmit(name: string, ...payload: number[]): void;
   EventsOn(name: string, heard: (payload: never) => void): () => void;
   OnFileDrop(heard: (x: number, y: number, paths: string[]) => void, useDropTarget: boolean): void;
   OnFileDropOff(): void;
@@ -287,4 +288,14 @@ export const ownWindow = {
   /** Over all of the screen, or as before. */
   fill: (full: boolean) => (full ? window.runtime?.WindowFullscreen() : window.runtime?.WindowUnfullscreen()),
   filled: () => window.runtime?.WindowIsFullscreen() ?? Promise.resolve(false),
+  /** Whether it shows pictures itself, over the page: see app/motion.go. A browser does not. */
+  shows: () => "webkit" in globalThis && navigator.platform.startsWith("Linux"),
+  /**
+   * Shows a picture that was made ready under a number, all in pixels of the screen: where
+   * it lies, and rectangles of x, y, width and height, within the first of which it is seen
+   * but for the others. A number below 0 shows none. `event` grows from call to call, since
+   * the program may hear of them in another order.
+   */
+  show: (event: number, number: number, place: readonly number[] = [], rectangles: readonly number[] = []) =>
+    window.runtime?.EventsEmit("picture", event, number, ...place, ...rectangles),
 };

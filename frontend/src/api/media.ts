@@ -118,3 +118,9 @@ export async function sound(
   const first = Number(answer.headers.get("X-First-Seconds") ?? from);
   return { first: Number.isFinite(first) ? first : from, samples: floats(await answer.arrayBuffer()) };
 }
+
+/** Has a frame made ready under a number to be shown on the window itself; its width and height in pixels. */
+export async function makeReady(address: string, number: number, signal: AbortSignal): Promise<[number, number]> {
+  const size = doubles(await (await bytes(`${address}&ready=${number}`, signal)).arrayBuffer());
+  return [size[0] ?? 0, size[1] ?? 0];
+}

@@ -59,6 +59,10 @@ export class Surface {
     this.refit();
   }
 
+  get element(): HTMLElement | null {
+    return this.#box;
+  }
+
   /** Corner and size of the box in pixels of the screen; null without one. */
   get box(): { x: number; y: number; width: number; height: number } | null {
     const at = this.#box?.getBoundingClientRect();
@@ -117,18 +121,18 @@ export class Surface {
     if (this.#shown) this.#place(this.#shown);
   }
 
+  /** Where a picture of a part belongs, from the corner of the box. */
+  placeOf(picture: { width: number; height: number }, part: Part | null, box: { x: number; y: number }): Place {
+    const { corner, scale, size } = this.framing;
+    const of = part ?? { x: 0, y: 0, ...size };
+    const place = { left: corner.x + of.x * scale, top: corner.y + of.y * scale, width: of.width * scale, height: of.height * scale };
+    return laid(picture, place, box);
+  }
+
   #place(element: HTMLImageElement): void {
     const box = this.box;
     if (!box || !this.#box) return;
-    const { corner, scale, size } = this.framing;
-    const part = this.#shownPart ?? { x: 0, y: 0, ...size };
-    const place = {
-      left: corner.x + part.x * scale,
-      top: corner.y + part.y * scale,
-      width: part.width * scale,
-      height: part.height * scale,
-    };
-    const p = laid({ width: element.naturalWidth, height: element.naturalHeight }, place, box);
+    const p = this.placeOf({ width: element.naturalWidth, height: element.naturalHeight }, this.#shownPart, box);
     const px = (v: number) => `${v / devicePixelRatio}px`;
     const style = element.style;
     // Writing the same value would still lay out the page again.

@@ -1,9 +1,10 @@
 import { untrack } from "svelte";
-import { bench, AppError } from "../api/api";
+import { bench, AppError, ownWindow } from "../api/api";
 import type { Id, OpenedClip } from "../api/domain";
 import { frameAddress, stalledFor, sound, times } from "../api/media";
 import { DriveWatchdog } from "./drivewatchdog";
 import { Surface, widthFor, type LoadedImage } from "./surface";
+import { Motion } from "./motion";
 import { loopWrap, type Loop } from "./loop";
 import { FrameCache } from "./framecache";
 import { Framing, type Part } from "./framing.svelte";
@@ -62,6 +63,7 @@ export class Viewer {
   readonly framing: Framing;
   readonly #surface: Surface;
   #cache: FrameCache<LoadedImage>;
+  readonly #motion: Motion | null;
   #track: Soundtrack | null;
   #clock: Clock | null = null;
   #tick = 0;
@@ -87,7 +89,6 @@ export class Viewer {
     readonly clip: OpenedClip,
     private readonly notify: (sentence: string) => void,
   ) {
-    const id = clip.clip.id;
     this.frames = clip.frames;
     this.framing = new Framing(clip);
     this.#surface = new Surface(this.framing);
@@ -99,23 +100,35 @@ export class Viewer {
       clip.frames,
       (p, signal) => {
         const [n, field] = this.#fields ? [p >> 1, (p & 1) + 1] : [p, 0];
-        const [width, part] = [this.#width, this.#part];
-        return this.#surface.load(frameAddress(id, n, { width, field, edition: this.#edition, part }), signal, part);
+        const { address, part } = this.#asked(n, field);
+        return this.#surface.load(address, signal, part);
       },
       (p, picture) => this.#paint(p, picture),
-      (p, cause) => {
-        const trouble = AppError.from(cause);
-        this.trouble = trouble.sentence;
-        this.target = Math.max(0, this.shown);
-        this.#watchdog.done();
-        if (trouble.code === "slow") this.#retryLater(p);
-      },
+      this.#failed,
     );
+    this.#motion = ownWindow.shows()
+      ? new Motion(clip.frames, (n) => this.#asked(n, 0), this.#surface, this.#painting, this.#failed)
+      : null;
     this.#watchdog = new DriveWatchdog(
-      () => stalledFor(id),
+      () => stalledFor(clip.clip.id),
       (waiting) => (this.waiting = waiting),
     );
-    this.#track = clip.sound ? new Soundtrack((from, to, rate, signal) => sound(id, from, to, rate, signal), clip.clip.seconds) : null;
+    this.#track = clip.sound
+      ? new Soundtrack((from, to, rate, signal) => sound(clip.clip.id, from, to, rate, signal), clip.clip.seconds)
+      : null;
+  }
+
+  readonly #failed = (p: number, cause: unknown): void => {
+    const trouble = AppError.from(cause);
+    this.trouble = trouble.sentence;
+    this.target = Math.max(0, this.shown);
+    this.#watchdog.done();
+    if (trouble.code === "slow") this.#retryLater(p);
+  };
+
+  #asked(n: number, field: number): { address: string; part: Part | null } {
+    const [width, part] = [this.#width, this.#part];
+    return { address: frameAddress(this.clip.clip.id, n, { width, field, edition: this.#edition, part }), part };
   }
 
   /** Reads the times of all frames known so far. */
@@ -128,6 +141,7 @@ export class Viewer {
     const last = t.at(-1) ?? 0;
     const before = t.at(-2) ?? last;
     this.timeline = new Timeline(t, Math.max(this.clip.clip.seconds, 2 * last - before));
+    this.#motion?.grow(t.length);
     this.#cache.grow(this.#fields ? 2 * t.length : t.length);
   }
 
@@ -149,6 +163,7 @@ export class Viewer {
       watch.disconnect();
       clearTimeout(this.#resting);
       this.#surface.attach(null);
+      this.#motion?.hide();
     };
   };
 
@@ -173,6 +188,7 @@ export class Viewer {
   /** Fetches all pictures anew. While the clip plays, the next one on the clock comes first, not one that was seen already. */
   #refetch(): void {
     this.#cache.clear();
+    this.#motion?.clear();
     if (!this.playing) this.#request();
   }
 
@@ -195,6 +211,12 @@ export class Viewer {
 
   #paint(p: number, image: LoadedImage): void {
     this.#surface.show(image);
+    this.#motion?.hide();
+    this.#painting(p);
+  }
+
+  /** A picture is on the screen. */
+  readonly #painting = (p: number): void => {
     this.#watchdog.done();
     if (this.playing) this.#watchdog.expect();
     const back = p === this.#retrying;
@@ -207,7 +229,7 @@ export class Viewer {
     this.field = this.#fields ? (p & 1) + 1 : 0;
     this.trouble = "";
     if (this.playing || back) this.target = this.shown;
-  }
+  };
 
   /** Requests a picture again until the drive answers, unless another is requested. */
   #retryLater(p: number): void {
@@ -365,7 +387,7 @@ export class Viewer {
     const n = this.timeline.frameAt((this.#clock ?? clock).now());
     const span = this.#span;
     if (span && n >= span.last) {
-      this.#cache.follow(Math.min(span.last, this.frames - 1), this.timeline.pace(n) * this.rate);
+      this.#follow(Math.min(span.last, this.frames - 1));
       this.#span = null;
       this.pause();
       span.done(true);
@@ -373,11 +395,11 @@ export class Viewer {
     }
     const loop = span ? null : this.loop;
     if (loop && (n > loop.last || (n >= this.frames - 1 && loop.last >= n))) {
-      this.#cache.follow(Math.min(n, loop.last), this.timeline.pace(n) * this.rate);
+      this.#follow(Math.min(n, loop.last));
       void this.#start(loop.first);
       return;
     }
-    this.#cache.follow(n, this.timeline.pace(n) * this.rate);
+    this.#follow(n);
     if (n >= this.frames - 1) {
       this.pause();
       this.goTo(this.frames - 1);
@@ -385,6 +407,11 @@ export class Viewer {
     }
     this.#tick = requestAnimationFrame(this.#run);
   };
+
+  #follow(n: number): void {
+    const pace = this.timeline.pace(n) * this.rate;
+    if (!this.#motion?.follow(n, pace)) this.#cache.follow(n, pace);
+  }
 
   /** Stops; the frame on the screen is the one that counts from now on. */
   pause(): void {
@@ -409,6 +436,7 @@ export class Viewer {
     this.#cancelRetry();
     this.#watchdog.done();
     this.#cache.close();
+    this.#motion?.hide();
     this.#track?.close();
   }
 }

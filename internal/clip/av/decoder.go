@@ -183,6 +183,18 @@ func (v *View) JPEG(p *Picture, l Look, quality int) ([]byte, error) {
 	return C.GoBytes(unsafe.Pointer(data), C.int(size)), nil
 }
 
+// Screen returns the picture as shown, of the same pixels as its JPEG before that loses
+// any: blue, green, red and 255 a pixel, rows from the top without gaps. It takes room
+// over where that is of the right length.
+func (v *View) Screen(p *Picture, l Look, room []byte) ([]byte, error) {
+	if n := 4 * l.Width * l.Height; len(room) != n {
+		room = make([]byte, n)
+	}
+	look := l.of(p.facts, p.colour)
+	code := C.sl_view_screen(v.c, p.native(), &look, (*C.uint8_t)(unsafe.Pointer(&room[0])))
+	return room, failure("convert picture", code)
+}
+
 // RGBA returns the picture as shown, opaque.
 func (v *View) RGBA(p *Picture, l Look) (*image.RGBA, error) {
 	look := l.of(p.facts, p.colour)

@@ -139,6 +139,8 @@ void sl_picture_facts(const AVFrame *f, sl_picture *out);
 sl_view *sl_view_new(void);
 void sl_view_free(sl_view **v);
 int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality, const uint8_t **out, unsigned long *size);
+// B G R A in memory, rows without gaps: 4 * width * height bytes.
+int sl_view_screen(sl_view *v, const AVFrame *f, const sl_look *look, uint8_t *out);
 int sl_view_rgba(sl_view *v, const AVFrame *f, const sl_look *look, uint8_t *out, int stride);
 
 // ---- weave.c ----

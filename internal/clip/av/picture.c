@@ -7,7 +7,7 @@
 #include <string.h>
 
 struct sl_view {
-	sl_scaler scaler;
+	sl_scaler scaler, colours;
 	sl_planes still, deep, scaled, turned;
 	sl_tone *tone;
 	int16_t *line;  // what the chroma of one line adds to its luma, once and for every sample
@@ -41,6 +41,7 @@ void sl_view_free(sl_view **p)
 	if (!v)
 		return;
 	sws_freeContext(v->scaler.sws);
+	sws_freeContext(v->colours.sws);
 	for (sl_planes *p = &v->still; p <= &v->turned; p++)
 		av_freep(&p->data[0]);
 	free(v->tone);
@@ -192,7 +193,8 @@ static void pad(sl_planes *p)
 	}
 }
 
-int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality, const uint8_t **out, unsigned long *size)
+// The picture as shown, 4:2:0 in BT.601 full range; the view keeps it until its next picture.
+static int shown(sl_view *v, const AVFrame *f, const sl_look *look, sl_planes **out)
 {
 	int turned = look->quarter || look->mirror;
 	int w = look->quarter & 1 ? look->height : look->width, h = look->quarter & 1 ? look->width : look->height;
@@ -222,12 +224,31 @@ int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality,
 			sl_turn_8(p->data[c], p->stride[c], c ? (w + 1) / 2 : w, c ? (h + 1) / 2 : h, v->turned.data[c], v->turned.stride[c], look);
 		p = &v->turned;
 	}
+	*out = p;
+	return err;
+}
+
+int sl_view_jpeg(sl_view *v, const AVFrame *f, const sl_look *look, int quality, const uint8_t **out, unsigned long *size)
+{
+	sl_planes *p;
+	int err = shown(v, f, look, &p);
 	if (err < 0)
 		return err;
 	pad(p);
 	if (!v->jpeg && !(v->jpeg = sl_jpeg_new()))
 		return AVERROR(ENOMEM);
 	return sl_jpeg_encode(v->jpeg, p->data, p->stride, look->width, look->height, quality, out, size);
+}
+
+int sl_view_screen(sl_view *v, const AVFrame *f, const sl_look *look, uint8_t *out)
+{
+	sl_planes *p;
+	int err = shown(v, f, look, &p);
+	if (err < 0)
+		return err;
+	sl_meaning jpeg = { SWS_CS_ITU601, 1 };
+	sl_planes to = { .data = { out }, .stride = { 4 * look->width }, .width = look->width, .height = look->height, .format = AV_PIX_FMT_BGRA };
+	return sl_scale(&v->colours, p, jpeg, &to, jpeg, SWS_FAST_BILINEAR);
 }
 
 // Changes the luma of RGBA and leaves the chroma, as in a JPEG (BT.601).
