@@ -15,6 +15,9 @@ type Detector struct {
 
 	last struct{ at, strength float64 } // the contact told last
 
+	keeps  bool
+	sounds []Sound
+
 	waiting []candidate
 	decided int // of waiting, how many have been given out
 }
@@ -43,6 +46,7 @@ func NewDetector(rate int) (*Detector, error) {
 // comes makes no difference.
 func (d *Detector) Write(samples []float32) (out []Contact) {
 	for _, c := range d.search.write(samples) {
+		d.keep(&c)
 		d.waiting = append(d.waiting, c)
 		if c.at-d.waiting[d.decided].at >= window {
 			out = append(out, d.next()...)
@@ -66,7 +70,11 @@ func (d *Detector) next() []Contact {
 
 // Finish ends the stream and returns the rest. The Detector is spent.
 func (d *Detector) Finish() []Contact {
-	d.waiting = append(d.waiting, d.search.finish()...)
+	last := d.search.finish()
+	for i := range last {
+		d.keep(&last[i])
+	}
+	d.waiting = append(d.waiting, last...)
 	return d.decide(math.Inf(1))
 }
 

@@ -148,14 +148,17 @@ func (a *actor) stroke(s drive, free, next float64, home Vec) float64 {
 	}
 	hips := a.reach(&hit, s, closed, angle)
 	thru.elbow += (hit.elbow - 20) / 2
+	met := hit
+	met.up, met.shift = s.at.Z/a.k, 0
+	back, thru = s.how.sized(back, met), s.how.sized(thru, met)
 	if wait := s.t - 0.42; wait > free+0.1 {
 		// Ready, and already on the way to the ball.
 		a.key(wait, ready, home.To(hips, 0.35))
 		a.stand(max(free, wait-0.25), wait-0.02, home.To(hips, 0.2), 0)
 	}
-	a.key(s.t-swing, back, home.To(hips, 0.85))
+	a.key(s.t-s.how.before, back, home.To(hips, 0.85))
 	a.meet(s.t, hit, s.at)
-	a.key(s.t+0.14, thru, hips.To(home, 0.12))
+	a.key(s.t+s.how.after, thru, hips.To(home, 0.12))
 	fwd, _ := a.axes()
 	a.stand(s.t-0.15, s.t+0.16, hips.Sub(fwd.Times(s.how.weight)), closed)
 	return a.comeBack(s, thru, ready, next, hips, home)

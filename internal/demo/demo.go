@@ -72,6 +72,7 @@ type act struct {
 	drill   club.Drill
 	actor   int // index into Actors
 	strokes []drive
+	without []drive // swings without a ball
 	empty   bool // the turn is not in the ledger
 	unheard bool // its strokes are not
 	watched watched
@@ -223,7 +224,15 @@ func (m *maker) film(s *Scene, clip planned, partner trainer, progress float64) 
 		}
 	}
 	m.manners(s)
-	m.cast(s, partner, far, total)
+	home := Vec{3.46, far[0].at.Y - 0.28, 0}
+	if clip.sparring {
+		s.swings()
+	}
+	if clip.idle {
+		s.idle()
+		far = nil
+	}
+	m.cast(s, partner, far, home, total)
 	if clip.view.passer {
 		s.walker(v, false)
 	}
@@ -251,9 +260,9 @@ func (s *Scene) sink(by float64) {
 }
 
 // cast gives the figures their motion.
-func (m *maker) cast(s *Scene, partner trainer, far []drive, total float64) {
+func (m *maker) cast(s *Scene, partner trainer, far []drive, home Vec, total float64) {
 	p := newActor(m.rng, partner.look, false, false)
-	p.partner(total, far, Vec{3.46, far[0].at.Y - 0.28, 0})
+	p.partner(total, far, home)
 	s.Actors = append(s.Actors, p.actor(0, total+1))
 	outside := Vec{-2.6, 2.1, 0}
 	for i := range s.acts {
@@ -273,7 +282,7 @@ func (m *maker) cast(s *Scene, partner trainer, far []drive, total float64) {
 			end = to + 0.1
 			gone = end + 1.5
 		}
-		n.player(begin, end, a.strokes, home)
+		n.player(begin, end, a.swung(), home)
 		if i+1 < len(s.acts) {
 			n.walk(end+0.3, gone, home, outside, 0, 2.4)
 		}

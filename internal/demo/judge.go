@@ -10,6 +10,11 @@ import (
 // habits and clothes that the seed draws, and each clip filmed from a place and with
 // troubles that it draws. What was tuned on the clubs of Make has not seen these.
 func Judge(seed int64) Club {
+	ms, sessions := judged(seed)
+	return invent(seed, ms, sessions)
+}
+
+func judged(seed int64) ([]member, []plannedSession) {
 	rng := rand.New(rand.NewPCG(uint64(seed), 0x6a75646765))
 	ms := members()
 	for i := range ms {
@@ -29,7 +34,7 @@ func Judge(seed int64) Club {
 			sessions[i].clip[k].view = drawnView(rng)
 		}
 	}
-	return invent(seed, ms, sessions)
+	return ms, sessions
 }
 
 func drawn(rng *rand.Rand, low, high int) (c RGB) {

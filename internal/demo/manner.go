@@ -43,6 +43,7 @@ type manner struct {
 	lean   float64 // degrees more than the stance
 	crouch float64 // metres lower, for a body of 1.65 m
 	weight float64 // metres that the hips are ahead of the feet
+	swinging
 }
 
 // custom is what one player does that is no fault.
@@ -68,7 +69,7 @@ func (m *maker) manners(s *Scene) {
 				back:   normal(rng, (earliest+limit)/2, (limit-earliest)/4, earliest, inTime),
 				lean:   normal(rng, 0, 2, -4, 4),
 				crouch: normal(rng, 0, 0.008, -0.016, 0.016),
-				weight: normal(rng, 0, 0.015, -0.03, 0.03),
+				weight: normal(rng, 0, 0.015, -0.03, 0.03), swinging: usualSwing(),
 			}
 			h.drop = 0.8 * rng.Float64() * (h.back - earliest) / (limit - earliest)
 			if has(d.faults, tooNear) {

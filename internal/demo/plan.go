@@ -8,6 +8,9 @@ type planned struct {
 	turns []plannedTurn
 	view  view
 	empty bool // left without turns, strokes and marks for the reader to try
+
+	sparring bool // swings of any size and speed, some without a ball
+	idle     bool // nobody plays a ball
 }
 
 type plannedTurn struct {

@@ -50,18 +50,26 @@ const every = 25
 // called from one goroutine at a time with the pictures done so far and their
 // number. Where ctx ends first, or anything fails, no file is left.
 func Write(ctx context.Context, s *demo.Scene, path string, progress func(done, total int)) error {
-	return write(ctx, s, path, func(int) bool { return true }, progress)
+	return write(ctx, s, path, track(s), func(int) bool { return true }, progress)
 }
 
 // WriteMeasured is Write for tests of measuring, in less time: only the pictures in
 // which strokes are measured are drawn (demo.Scene.Measured), and the first one; the
 // others show the last of those again. The sound is whole.
 func WriteMeasured(ctx context.Context, s *demo.Scene, path string) error {
-	return write(ctx, s, path, s.Measured, nil)
+	return write(ctx, s, path, track(s), s.Measured, nil)
+}
+
+// WriteSounded is Write with a sound that is recorded elsewhere: SoundRate samples a
+// second, silent where they end before the pictures do.
+func WriteSounded(ctx context.Context, s *demo.Scene, path string, sound []float32) error {
+	whole := make([]float32, s.Frames*demo.SoundRate/demo.Rate)
+	copy(whole, sound)
+	return write(ctx, s, path, whole, func(int) bool { return true }, nil)
 }
 
 // write draws the pictures that are wanted, and the first one.
-func write(ctx context.Context, s *demo.Scene, path string, wanted func(frame int) bool, progress func(done, total int)) error {
+func write(ctx context.Context, s *demo.Scene, path string, sound []float32, wanted func(frame int) bool, progress func(done, total int)) error {
 	quality := 21
 	if s.Coarse {
 		quality = 30
@@ -74,7 +82,6 @@ func write(ctx context.Context, s *demo.Scene, path string, wanted func(frame in
 		return err
 	}
 	defer f.Abort()
-	sound := track(s)
 	p := newPainter(s)
 	img := image.NewRGBA(image.Rect(0, 0, demo.Width, demo.Height))
 	const part = demo.SoundRate / demo.Rate

@@ -70,6 +70,7 @@ type wide struct {
 	inverted bool // the second channel
 	quiet    bool
 	talk     bool
+	talked   bool // all the time
 	nobody   func(h *hall, seconds float64) // in place of play
 }
 
@@ -175,6 +176,9 @@ func (h *hall) recordWide(w wide, own table, plays []strikes, seconds float64) R
 	}
 	if w.talk {
 		h.talkBetween(plays, seconds)
+	}
+	if w.talked {
+		h.says(h.voice(), 0, seconds)
 	}
 
 	answer := roomOf(h.between(.6, 2), h.between(3.5, 8))
