@@ -86,13 +86,3 @@ func (a *act) swung() []drive {
 	sort.SliceStable(all, func(i, j int) bool { return all[i].t < all[j].t })
 	return all
 }
-
-// Practice are the moments of the swings without a ball, clip time.
-func (s *Scene) Practice() (all []float64) {
-	for i := range s.acts {
-		for _, d := range s.acts[i].without {
-			all = append(all, d.t)
-		}
-	}
-	return all
-}

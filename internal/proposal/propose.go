@@ -12,9 +12,13 @@ import (
 // Stroke is a stroke that was heard in a turn and that no coach has taken over.
 // It is worked out from the contacts each time and stored nowhere.
 type Stroke struct {
-	Frame      int          `json:"frame"`      // the picture nearest to the contact
-	Seconds    float64      `json:"seconds"`    // of the contact, clip time
-	Side       club.Side    `json:"side"`       // as the drill's pattern says; empty: it does not
+	Frame   int       `json:"frame"`   // the picture nearest to the contact
+	Seconds float64   `json:"seconds"` // of the contact, clip time
+	Side    club.Side `json:"side"`    // as the drill's pattern says, or else the joints; empty: neither does
+	// SideChance is that of a side that only the joints say, 0 to 1; 0: the pattern says
+	// it, or nothing does.
+	SideChance float64      `json:"side_chance"`
+	Seen       bool         `json:"seen"`       // heard and seen; else only heard
 	Outcome    club.Outcome `json:"outcome"`    // good where the ball was heard on the other side
 	Confidence float64      `json:"confidence"` // 0 to 1, of contact and outcome together
 	Answer     *float64     `json:"answer"`     // the partner's next contact, clip time
@@ -49,6 +53,9 @@ type Play struct {
 	Player   contact.Who       // which of the two that are heard is the turn's player
 	Least    float64           // confidence
 	Contacts []contact.Contact // of the whole clip, in order
+	// Struck are the player's contacts where they are known from more than these, with
+	// their confidence; nil: they are not.
+	Struck []contact.Contact
 }
 
 // Strokes returns the strokes of the turn that were heard and are not logged, in
@@ -80,6 +87,9 @@ func Strokes(p Play) []Stroke {
 // detector does not say who it was: such a sound counts where the player has no
 // other contact near it.
 func (p Play) struck() []contact.Contact {
+	if p.Struck != nil {
+		return slices.DeleteFunc(slices.Clone(p.Struck), func(c contact.Contact) bool { return c.Confidence < p.Least })
+	}
 	in := Span(p.Contacts, p.From, p.To)
 	var sure []contact.Contact
 	for _, c := range in {

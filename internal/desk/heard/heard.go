@@ -44,6 +44,9 @@ type Turn struct {
 	Unsure bool `json:"unsure"`
 	// Sure says that a coach has confirmed it.
 	Sure bool `json:"sure"`
+	// Seen says that its pictures were looked at as well: the strokes are those that are
+	// heard and seen. Else only the sound was used.
+	Seen bool `json:"seen"`
 	// Least is the confidence from which on contacts are proposed.
 	Least   float64           `json:"least"`
 	Strokes []proposal.Stroke `json:"strokes"` // in order of frame; none in a settled turn
@@ -90,6 +93,9 @@ type Clip struct {
 	Index    *clip.Index
 	Contacts []contact.Contact // in order of clip time
 	Certain  float64           // clip time before which all contacts are known
+
+	sounds []contact.Sound
+	looked map[club.ID]looked // turns
 }
 
 // Clip reads a clip and what is heard in it so far.
@@ -129,9 +135,14 @@ func (x *Reader) read(ctx context.Context, clipID club.ID, index func(context.Co
 	if v.Index, err = index(ctx, v.Row); err != nil || v.Index == nil {
 		return nil, err
 	}
-	v.Contacts, v.Certain, err = x.listening.Contacts(ctx, v.Row)
+	if v.Contacts, v.Certain, err = x.listening.Contacts(ctx, v.Row); err != nil {
+		return nil, err
+	}
 	v.Contacts = contact.Anchor(v.Contacts, v.known(), proposal.SameContact)
-	return v, err
+	if v.sounds, err = x.listening.Sounds(ctx, v.Row); err != nil {
+		return nil, err
+	}
+	return v, x.look(ctx, v, cat.Players)
 }
 
 // known is when rackets met the ball, on clip time, as coaches have said: with !, or
@@ -256,8 +267,14 @@ func (v *Clip) Turn(t club.Turn) Turn {
 	logged := v.Strokes(t)
 	p := v.play(t, logged)
 	out.Known, out.Least = v.Certain >= p.To+proposal.DeadAfter, p.Least
-	out.Player, out.Unsure = string(p.Player), contact.Unsure(v.Contacts)
+	out.Unsure = contact.Unsure(v.Contacts)
 	_, out.Sure = v.Player(t)
+	l, seen := v.looked[t.ID]
+	if seen {
+		l.struck(&p)
+		out.Seen, out.Unsure = true, false
+	}
+	out.Player = string(p.Player)
 	if !out.Known || t.Settled {
 		return out
 	}
@@ -268,11 +285,16 @@ func (v *Clip) Turn(t club.Turn) Turn {
 	for _, q := range proposal.Strokes(p) {
 		q.Frame = min(max(v.FrameNear(q.Seconds), t.First), t.Last)
 		if !taken[q.Frame] { // one picture shows one stroke at most
-			taken[q.Frame] = true
+			taken[q.Frame], q.Seen = true, seen
 			out.Strokes = append(out.Strokes, q)
 		}
 	}
 	v.pattern(t, logged, out.Strokes)
+	for i := range out.Strokes {
+		if q := &out.Strokes[i]; seen && q.Side == "" {
+			q.Side, q.SideChance = l.side(q.Seconds)
+		}
+	}
 	return out
 }
 

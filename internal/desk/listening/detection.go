@@ -89,6 +89,7 @@ type detection struct {
 	at       float64 // seconds heard so far
 
 	contacts []contact.Contact // what is certain, on clip time
+	sounds   []contact.Sound   // of all that was written, on clip time
 	peaks    wave              // on clip time
 }
 
@@ -103,6 +104,7 @@ func newDetection(from sampler, rate int, start float64) (*detection, error) {
 	if err != nil {
 		return nil, err
 	}
+	d.KeepSounds()
 	return &detection{from: from, rate: rate, detector: d, start: start}, nil
 }
 
@@ -125,6 +127,10 @@ func (h *detection) take(found []contact.Contact) {
 	for _, c := range found {
 		c.Seconds += h.start
 		h.contacts = append(h.contacts, c)
+	}
+	for _, s := range h.detector.Sounds() {
+		s.Seconds += h.start
+		h.sounds = append(h.sounds, s)
 	}
 }
 

@@ -22,6 +22,7 @@ type heardClip struct {
 	mu       sync.Mutex
 	progress Progress
 	contacts []contact.Contact // only ever appended to
+	sounds   []contact.Sound   // likewise
 	certain  float64           // clip time before which contacts are complete
 	peaks    wave
 	learned  learned
@@ -72,6 +73,7 @@ func (s *heardClip) publish(certain float64, state State) Progress {
 	defer s.mu.Unlock()
 	h := s.detection
 	s.contacts, s.certain = h.contacts[:len(h.contacts):len(h.contacts)], certain
+	s.sounds = h.sounds[:len(h.sounds):len(h.sounds)]
 	if n := max(0, len(s.peaks)-1); n < len(h.peaks) {
 		s.peaks = append(s.peaks[:n], h.peaks[n:]...)
 	}

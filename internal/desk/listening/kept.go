@@ -1,6 +1,8 @@
 package listening
 
 import (
+	"math"
+
 	"strokeledger/internal/cache"
 	"strokeledger/internal/contact"
 	"strokeledger/internal/desk/footage"
@@ -8,12 +10,13 @@ import (
 
 // heardForm counts the detectors too: clips are listened to again by one that hears
 // better.
-func heardForm() cache.Form { return cache.Form{Name: "heard", Version: 4} }
+func heardForm() cache.Form { return cache.Form{Name: "heard", Version: 5} }
 
 // heardFile is what is kept of what was heard.
 type heardFile struct {
 	by       footage.Choice // of the file's sounds, and of the video whose clock it is
 	contacts []contact.Contact
+	sounds   []contact.Sound
 	peaks    wave
 }
 
@@ -30,11 +33,20 @@ func (h *heardFile) fields(f cache.Fields) {
 		cache.Text(f, &c.TurnedWho)
 		cache.Decimal(f, &c.Alone)
 	})
+	cache.List(f, &h.sounds, func(s *contact.Sound) {
+		cache.Decimal(f, &s.Seconds)
+		for i := range s.Trait {
+			const parts = 16 // of one: sounds of one thing differ by about 1
+			n := int(math.Round(float64(s.Trait[i]) * parts))
+			cache.Whole(f, &n)
+			s.Trait[i] = float32(n) / parts
+		}
+	})
 	cache.Text(f, &h.peaks)
 }
 
 func (h *heardFile) bytes() []byte {
-	w := cache.NewWriter(heardForm(), 72*len(h.contacts)+len(h.peaks))
+	w := cache.NewWriter(heardForm(), 72*len(h.contacts)+48*len(h.sounds)+len(h.peaks))
 	h.fields(cache.Write(w))
 	return w.Seal()
 }

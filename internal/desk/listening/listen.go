@@ -81,7 +81,7 @@ func (l *Listener) clipOf(ctx context.Context, row club.Clip) (*heardClip, error
 	}
 	// A cache that cannot be read is only a cache: listen again.
 	if kept, ok := readHeard(raw); ok && kept.by == by {
-		s.contacts, s.peaks, s.certain = kept.contacts, kept.peaks, math.Inf(1)
+		s.contacts, s.sounds, s.peaks, s.certain = kept.contacts, kept.sounds, kept.peaks, math.Inf(1)
 		s.progress = Progress{State: Finished, Done: row.Seconds, All: row.Seconds}
 	}
 	l.clips.all = append(l.clips.all, s)
@@ -197,7 +197,7 @@ func (l *Listener) listen(ctx context.Context, s *heardClip, notify func(Progres
 	}
 	s.detection.finish()
 	s.publish(math.Inf(1), Finished)
-	kept := heardFile{s.by, s.detection.contacts, s.detection.peaks}
+	kept := heardFile{s.by, s.detection.contacts, s.detection.sounds, s.detection.peaks}
 	err := l.lib.PutHeard(context.WithoutCancel(ctx), s.clip.Fingerprint, kept.bytes())
 	if errors.Is(err, store.ErrReadOnly) {
 		err = nil // a read-only library keeps no cache
@@ -255,6 +255,18 @@ func (l *Listener) Contacts(ctx context.Context, row club.Clip) (found []contact
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.contacts, s.certain, nil
+}
+
+// Sounds are all sudden sounds of a clip that were heard so far, whatever they were, in
+// order of time.
+func (l *Listener) Sounds(ctx context.Context, row club.Clip) ([]contact.Sound, error) {
+	s, err := l.clipOf(ctx, row)
+	if err != nil {
+		return nil, err
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.sounds, nil
 }
 
 // ListenToEnd listens to a clip to its end.

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/seen"
 	"strokeledger/internal/measure"
 	"strokeledger/internal/sighting"
 )
@@ -20,19 +21,15 @@ func (x *Meter) Body(ctx context.Context, id club.ID, frame int) ([][]sighting.P
 	if err != nil {
 		return nil, err
 	}
-	raw, _, err := x.lib.Bodies(ctx, row.Fingerprint)
+	kept, err := seen.Of(ctx, x.lib.Library, row, by)
 	if err != nil {
 		return nil, err
 	}
-	k, ok := readKept(raw)
-	if !ok || k.by != by {
+	b, found := kept.Body(frame)
+	if !found {
 		return nil, nil
 	}
-	at, ok := k.place(frame)
-	if !ok || !k.seen[at].found {
-		return nil, nil
-	}
-	return lines(k.seen[at].body), nil
+	return lines(b), nil
 }
 
 func lines(b measure.Body) (out [][]sighting.Place) {

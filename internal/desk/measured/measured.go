@@ -15,6 +15,7 @@ import (
 	"strokeledger/internal/desk/heard"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/ruler"
+	"strokeledger/internal/desk/seen"
 	"strokeledger/internal/measure"
 	"strokeledger/internal/table"
 )
@@ -94,8 +95,8 @@ func (x *Meter) Of(ctx context.Context, v *heard.Clip) ([]Stroke, error) {
 	}
 	out, said := []Stroke{}, saidOf(v, cat)
 	for _, s := range c.strokes {
-		values, seen := c.values(v.Index, s)
-		if !seen {
+		values, found := c.values(v.Index, s)
+		if !found {
 			continue
 		}
 		told := tell(s, values, cat.Faults)
@@ -108,17 +109,16 @@ func (x *Meter) Of(ctx context.Context, v *heard.Clip) ([]Stroke, error) {
 }
 
 // values are the measures of one stroke, and whether anybody was found in its pictures.
-func (c *looked) values(x *clip.Index, s stroke) (v measure.Values, seen bool) {
+func (c *looked) values(x *clip.Index, s stroke) (v measure.Values, found bool) {
 	var bodies []measure.Body
 	for _, n := range s.frames(x) {
-		if at, ok := c.kept.place(n); ok && c.kept.seen[at].found {
-			b := c.kept.seen[at].body
+		if b, found := c.kept.Body(n); found {
 			b.Seconds = x.Seconds(n)
 			bodies = append(bodies, b)
 		}
 	}
 	from := c.camera
-	if s.frame < c.kept.first || s.frame > c.kept.last {
+	if s.frame < c.kept.First || s.frame > c.kept.Last {
 		from = nil // the camera stood otherwise
 	}
 	return measure.Of(s.Stroke, bodies, from), len(bodies) > 0
@@ -156,14 +156,16 @@ func words(m club.Measure, v measure.Value) string {
 
 // looked is what is known of one clip.
 type looked struct {
+	players []club.Player
 	strokes []stroke
 	ruler   *camera.Fitted // nil: none is laid, or its lines do not fit well
 	camera  *table.Camera  // of the ruler
-	kept    kept
+	kept    seen.Clip
+	turns   []club.Turn // that are not settled, and of which all is heard
 }
 
 func (x *Meter) clip(ctx context.Context, v *heard.Clip, cat club.Catalogue) (c looked, err error) {
-	c.strokes = strokesOf(v, cat.Players)
+	c.players, c.strokes = cat.Players, strokesOf(v, cat.Players)
 	fitted, err := x.rulers.Of(ctx, v.Row.ID)
 	if err != nil {
 		return c, err
@@ -178,25 +180,32 @@ func (x *Meter) clip(ctx context.Context, v *heard.Clip, cat club.Catalogue) (c 
 	if err != nil {
 		return c, err
 	}
-	raw, _, err := x.lib.Bodies(ctx, v.Row.Fingerprint)
-	if err != nil {
+	if c.kept, err = seen.Of(ctx, x.lib.Library, v.Row, by); err != nil {
 		return c, err
 	}
-	k, ok := readKept(raw)
 	// Who stands at the near end is surer by a ruler: what was found without one, or by
 	// another, is looked for again.
-	if !ok || k.by != by || c.camera != nil && k.ruler != laid {
-		k = kept{by: by, ruler: laid}
+	if c.kept.Empty() || c.camera != nil && c.kept.Ruler != laid {
+		c.kept = seen.Clip{By: by, Ruler: laid}
 	}
-	c.kept = k
+	for _, t := range v.Ledger.Turns {
+		if !t.Settled && v.Turn(t).Known {
+			c.turns = append(c.turns, t)
+		}
+	}
 	return c, nil
 }
 
-// left are the strokes with a picture that was not looked at.
+// left are the strokes and the turns with a picture that was not looked at.
 func (c *looked) left(v *heard.Clip) (n int) {
+	for _, t := range c.turns {
+		if !c.kept.HasAll(v.Pictures(t)) {
+			n++
+		}
+	}
 	for _, s := range c.strokes {
 		for _, f := range s.frames(v.Index) {
-			if !c.kept.has(f) {
+			if !c.kept.Has(f) {
 				n++
 				break
 			}

@@ -11,6 +11,8 @@ import (
 	"strokeledger/internal/clip/av"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/heard"
+	"strokeledger/internal/desk/seen"
+	"strokeledger/internal/measure"
 	"strokeledger/internal/pose"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
@@ -27,7 +29,8 @@ const (
 	Finished   State = "done"    // every stroke was looked at
 )
 
-// Progress tells how many of a clip's strokes were looked at.
+// Progress tells how many of a clip's strokes were looked at, and of the turns in which
+// strokes are proposed.
 type Progress struct {
 	State State  `json:"state"`
 	Done  int    `json:"done"`
@@ -65,7 +68,8 @@ func (x *Meter) Progress(ctx context.Context, id club.ID) (Progress, error) {
 }
 
 func (c *looked) progress(v *heard.Clip) Progress {
-	p := Progress{All: len(c.strokes), Done: len(c.strokes) - c.left(v)}
+	all := len(c.strokes) + len(c.turns)
+	p := Progress{All: all, Done: all - c.left(v)}
 	if p.Done == p.All && p.All > 0 {
 		p.State = Finished
 	}
@@ -105,7 +109,7 @@ func (x *Meter) begin(ctx context.Context, id club.ID, notify func(Progress)) (*
 	if err != nil {
 		return nil, Progress{}, err
 	}
-	if len(c.strokes) == 0 {
+	if len(c.strokes)+len(c.turns) == 0 {
 		return nil, Progress{}, &club.Problem{Field: "clip", Say: "There is no stroke in this clip yet: listen to it, or enter strokes first."}
 	}
 	p := c.progress(v)
@@ -138,7 +142,8 @@ func (x *Meter) begin(ctx context.Context, id club.ID, notify func(Progress)) (*
 	go func() {
 		defer done()
 		defer stop()
-		x.conclude(r, x.watch(ctx, v, &c, finder, x.teller(r, notify)), ctx.Err() != nil, c.progress(v))
+		err := x.watch(ctx, v, &c, finder, x.teller(r, notify))
+		x.conclude(r, err, ctx.Err() != nil, c.progress(v))
 		if !x.lib.Jobs.Stopped() {
 			p, _ := x.last(id)
 			notify(p)
@@ -149,11 +154,11 @@ func (x *Meter) begin(ctx context.Context, id club.ID, notify func(Progress)) (*
 }
 
 // teller counts a run's strokes and tells of them.
-func (x *Meter) teller(r *run, notify func(Progress)) func() {
+func (x *Meter) teller(r *run, notify func(Progress)) func(done, all int) {
 	told := time.Now()
-	return func() {
+	return func(done, all int) {
 		x.mu.Lock()
-		r.progress.Done++
+		r.progress.Done, r.progress.All = done, all
 		p := r.progress
 		x.mu.Unlock()
 		const often = 250 * time.Millisecond
@@ -215,8 +220,9 @@ func (x *Meter) WatchToEnd(ctx context.Context, id club.ID, progress func(done, 
 	}
 }
 
-// watch looks at what was not looked at, a stroke at a time, and keeps it.
-func (x *Meter) watch(ctx context.Context, v *heard.Clip, c *looked, finder *pose.Finder, stroke func()) error {
+// watch looks at what was not looked at, a turn or a stroke at a time, and keeps it: first
+// at the turns in which strokes are proposed, since which these are hangs on it.
+func (x *Meter) watch(ctx context.Context, v *heard.Clip, c *looked, finder *pose.Finder, tell func(done, all int)) error {
 	film, release, err := x.footage.Open(ctx, v.Row.ID)
 	if err != nil {
 		return err
@@ -225,54 +231,106 @@ func (x *Meter) watch(ctx context.Context, v *heard.Clip, c *looked, finder *pos
 	var near pose.Ground
 	if c.camera != nil {
 		near = ground{c.camera}
-		if len(c.kept.seen) == 0 {
+		if c.kept.Empty() {
 			holds, err := c.ruler.Holds(ctx, film)
 			if err != nil {
 				return err
 			}
-			c.kept.first, c.kept.last = holds.First, holds.Last
+			c.kept.First, c.kept.Last = holds.First, holds.Last
 		}
 	}
-	follower := finder.Follow(near)
-	view := av.NewView()
-	defer view.Close()
-	put := func() error {
-		err := x.lib.PutBodies(context.WithoutCancel(ctx), v.Row.Fingerprint, c.kept.bytes())
-		if errors.Is(err, store.ErrReadOnly) {
-			return nil // a read-only library keeps no cache
+	w := &watching{meter: x, film: film, follower: finder.Follow(near), view: av.NewView(), clip: c, row: v.Row, saved: time.Now()}
+	defer w.view.Close()
+	p := c.progress(v)
+	look := func(frames []int) error {
+		if c.kept.HasAll(frames) {
+			return nil
 		}
-		return err
+		if err := w.look(ctx, frames); err != nil {
+			return err
+		}
+		p.Done++
+		tell(p.Done, p.All)
+		return nil
 	}
-	const often = 20 * time.Second // that is lost where the program ends
-	saved := time.Now()
-	for i, s := range c.strokes {
-		want := slices.DeleteFunc(s.frames(v.Index), c.kept.has)
-		if len(want) == 0 {
-			continue
+	for _, t := range c.turns {
+		w.follower.Forget()
+		if err := look(v.Pictures(t)); err != nil {
+			return err
 		}
-		if i > 0 && c.strokes[i-1].turn != s.turn {
-			follower.Forget()
+	}
+	if len(c.turns) > 0 {
+		if err := w.put(ctx); err != nil {
+			return err
 		}
-		err := look(ctx, film, want, view, func(n int, img *image.RGBA) {
-			person, found := follower.Next(img)
-			one := seen{frame: n, found: found}
-			if found {
-				one.body = bodyOf(&person)
-			}
-			c.kept.add(one)
-		})
+		now, err := x.heard.Clip(ctx, v.Row.ID)
 		if err != nil {
-			return errors.Join(err, put())
+			return err
 		}
-		stroke()
-		if time.Since(saved) > often {
-			saved = time.Now()
-			if err := put(); err != nil {
-				return err
-			}
+		*v = *now
+		c.strokes = strokesOf(v, c.players)
+		p = c.progress(v)
+	}
+	for i, s := range c.strokes {
+		if i > 0 && c.strokes[i-1].turn != s.turn {
+			w.follower.Forget()
+		}
+		if err := look(s.frames(v.Index)); err != nil {
+			return err
 		}
 	}
-	return put()
+	return w.put(ctx)
+}
+
+// watching is one run through the pictures of a clip.
+type watching struct {
+	meter    *Meter
+	film     *clip.Clip
+	follower *pose.Follower
+	view     *av.View
+	clip     *looked
+	row      club.Clip
+	saved    time.Time
+}
+
+// look looks at those of some pictures that were not looked at.
+func (w *watching) look(ctx context.Context, frames []int) error {
+	want := slices.DeleteFunc(slices.Clone(frames), w.clip.kept.Has)
+	err := look(ctx, w.film, want, w.view, func(n int, img *image.RGBA) {
+		person, found := w.follower.Next(img)
+		one := seen.Picture{Frame: n, Found: found}
+		if found {
+			one.Body = bodyOf(&person)
+		}
+		w.clip.kept.Add(one)
+	})
+	const often = 20 * time.Second // that is lost where the program ends
+	if err != nil || time.Since(w.saved) > often {
+		return errors.Join(err, w.put(ctx))
+	}
+	return nil
+}
+
+// put keeps what was found so far.
+func (w *watching) put(ctx context.Context) error {
+	w.saved = time.Now()
+	err := w.clip.kept.Keep(context.WithoutCancel(ctx), w.meter.lib.Library, w.row)
+	if errors.Is(err, store.ErrReadOnly) {
+		return nil // a read-only library keeps no cache
+	}
+	return err
+}
+
+// bodyOf takes from a person what is measured.
+func bodyOf(p *pose.Person) (b measure.Body) {
+	places := [6][2]pose.Place{{pose.RightShoulder, pose.LeftShoulder}, {pose.RightElbow, pose.LeftElbow}, {pose.RightWrist, pose.LeftWrist},
+		{pose.RightHip, pose.LeftHip}, {pose.RightHeel, pose.LeftHeel}, {pose.RightToe, pose.LeftToe}}
+	for i, pair := range b.Pairs() {
+		for side := range pair {
+			pair[side] = measure.Joint(p.Joints[places[i][side]])
+		}
+	}
+	return b
 }
 
 // look decodes some pictures of a film, in order, without what lies far between them.
