@@ -23,6 +23,10 @@ type measuredJSON struct {
 	StrokeID  club.ID         `json:"stroke_id,omitempty"` // not there: the stroke is only heard
 	Frame     int             `json:"frame"`
 	Seconds   float64         `json:"seconds"`
+	RestsOn   string          `json:"rests_on"`              // "ledger", "heard" or "heard and seen"
+	Sureness  *float64        `json:"confidence,omitempty"`  // of a stroke that is proposed, 0 to 1
+	Side      club.Side       `json:"side,omitempty"`        // of a stroke that is proposed
+	SideSure  *float64        `json:"side_chance,omitempty"` // of a side that only the joints say, 0 to 1
 	Feet      *float64        `json:"feet_cm,omitempty"`
 	FeetHalf  *float64        `json:"feet_half,omitempty"`
 	Elbow     *float64        `json:"elbow_drop_percent,omitempty"` // of the trunk's length
@@ -119,15 +123,49 @@ func inWords(s measured.Stroke, codes map[club.ID]string) string {
 	if len(parts) == 0 {
 		parts = append(parts, "nobody who can be measured")
 	}
-	line := fmt.Sprintf("frame %d: %s", s.Frame, strings.Join(parts, ", "))
+	line := fmt.Sprintf("frame %d%s: %s", s.Frame, proposedInWords(s), strings.Join(parts, ", "))
 	for _, o := range s.Suggestions {
 		line += fmt.Sprintf("; %s? (%.0f %%)", codes[o.FaultID], 100*o.Chance)
 	}
 	return line
 }
 
+// restsOn is what a stroke rests on.
+func restsOn(s measured.Stroke) string {
+	switch {
+	case s.StrokeID != "":
+		return "ledger"
+	case s.Proposed != nil && s.Proposed.Seen:
+		return "heard and seen"
+	}
+	return "heard"
+}
+
+// proposedInWords tells of a stroke that no coach has taken over what it rests on.
+func proposedInWords(s measured.Stroke) string {
+	if s.StrokeID != "" {
+		return ""
+	}
+	text := " (" + restsOn(s)
+	if q := s.Proposed; q != nil {
+		text += fmt.Sprintf(", %.0f %%", 100*q.Confidence)
+		if q.SideChance > 0 {
+			text += fmt.Sprintf(", about a %s", q.Side)
+		}
+	}
+	return text + ")"
+}
+
 func measuredAsJSON(s measured.Stroke, codes map[club.ID]string) measuredJSON {
-	out := measuredJSON{StrokeID: s.StrokeID, Frame: s.Frame, Seconds: round(s.Seconds, 1e4), Suggested: []suggestedJSON{}}
+	out := measuredJSON{StrokeID: s.StrokeID, Frame: s.Frame, Seconds: round(s.Seconds, 1e4), RestsOn: restsOn(s), Suggested: []suggestedJSON{}}
+	if q := s.Proposed; q != nil {
+		sure := round(q.Confidence, 1e3)
+		out.Sureness, out.Side = &sure, q.Side
+		if q.SideChance > 0 {
+			chance := round(q.SideChance, 1e3)
+			out.SideSure = &chance
+		}
+	}
 	for _, v := range s.Values {
 		at, half := round(v.At, 10), round(v.Half, 10)
 		switch v.Measure {

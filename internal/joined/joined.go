@@ -51,6 +51,7 @@ const (
 	alikeWeighs = .25 // of how sounds are alike: their traits are not independent
 	firm        = 4.  // sounds that a share of a class is known from beforehand
 	other       = 3.  // logarithm of the odds that whoever is seen is the player, where not sure
+	plays       = 1.  // logarithm of the odds that the player plays in a turn at all
 	rounds      = 12
 )
 

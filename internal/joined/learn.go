@@ -49,6 +49,16 @@ func (l *learner) decide(turns []Turn, all [][]heard) (out [][]float64, fits flo
 		out[i], with = chosen(turn, both)
 		if turns[i].Sure {
 			fits += with
+			// Sounds that keep time are somebody's strokes, and not this player's where the
+			// arm rests at most of them.
+			support := 0.
+			for k, p := range out[i] {
+				support += p * turn[k].seen
+			}
+			played := 1 / (1 + math.Exp(-plays-support))
+			for k := range out[i] {
+				out[i][k] *= played
+			}
 			continue
 		}
 		heardOnly, without := chosen(turn, alone)

@@ -134,7 +134,7 @@ func rooms() map[string][]string {
 		"pairing":   room("library footage listening", "alignment", "clip", "contact", "store"),
 		"burst":     room("library listening heard", "contact", "proposal"),
 		"ready":     room("library heard proposed entry", "proposal", "store"),
-		"measured":  room("library footage seen heard ruler camera", "cache", "clip", "clip/av", "contact", "aim", "measure", "pose", "sentence", "sighting", "store", "table", "tally/reading"),
+		"measured":  room("library footage seen heard ruler camera", "cache", "clip", "clip/av", "contact", "aim", "measure", "pose", "proposal", "sentence", "sighting", "store", "table", "tally/reading"),
 		"pass":      room("library footage listening heard look ready entry measured", "aim", "store"),
 		"relink":    room("library place footage", "clip", "store"),
 		"session":   room("library place footage relink", "clip", "sentence", "store"),

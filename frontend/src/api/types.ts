@@ -426,6 +426,11 @@ export interface HeardTurn {
   unsure: boolean;
   /** Sure says that a coach has confirmed it. */
   sure: boolean;
+  /**
+   * Seen says that its pictures were looked at as well: the strokes are those that are
+   * heard and seen. Else only the sound was used.
+   */
+  seen: boolean;
   /** Least is the confidence from which on contacts are proposed. */
   least: number;
   /** in order of frame; none in a settled turn */
@@ -519,6 +524,8 @@ export interface PassTurn {
    * turn's end yet.
    */
   heard: number;
+  /** they are heard and seen; else only heard */
+  seen: boolean;
   waiting: boolean;
   /**
    * Looked says that the coach who marks has looked through all of it for these
@@ -1164,8 +1171,15 @@ export interface Proposal {
   frame: number;
   /** of the contact, clip time */
   seconds: number;
-  /** as the drill's pattern says; empty: it does not */
+  /** as the drill's pattern says, or else the joints; empty: neither does */
   side: Side | "";
+  /**
+   * SideChance is that of a side that only the joints say, 0 to 1; 0: the pattern says
+   * it, or nothing does.
+   */
+  side_chance: number;
+  /** heard and seen; else only heard */
+  seen: boolean;
   /** good where the ball was heard on the other side */
   outcome: Outcome;
   /** 0 to 1, of contact and outcome together */

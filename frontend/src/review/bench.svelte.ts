@@ -159,7 +159,7 @@ export class Bench implements BenchCore {
       if (e.say) this.app.notify(e.say, true);
       else if (e.notices.length > 0) this.app.notify(e.notices.join(" "));
     });
-    const stopNews = [this.detection.follow(() => void this.pass.heardMore()), this.measuring.follow()];
+    const stopNews = [this.detection.follow(() => void this.pass.heardMore()), this.measuring.follow(() => void this.detection.refresh())];
     const stopChange = this.app.onChange((change) => {
       // Another library was opened: the clip is not in it.
       if (!this.app.place) {

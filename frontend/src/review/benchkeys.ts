@@ -40,6 +40,8 @@ export function benchKeys(b: Bench): readonly Binding[] {
     k.bind("burstSplit", () => void b.bursts.split()),
     k.bind("burstList", () => b.bursts.list()),
     k.bind("takeOver", () => void b.strokes.takeOver()),
+    k.bind("takeOverUnsided", () => void b.strokes.takeOver(false)),
+    k.bind("lookToo", () => void b.measuring.toggle()),
     k.bind("refuse", () => void b.strokes.refuse()),
     k.bind("hearAgain", () => void b.strokes.again()),
     k.bind("anchor", () => void b.strokes.anchor()),

@@ -55,14 +55,21 @@ export class Measuring {
     });
   }
 
-  /** Follows the program's news; returns how to stop. */
-  follow(): () => void {
+  /** Looks at the strokes and, with them, at the turns in which strokes are proposed; or stops. */
+  async toggle(): Promise<void> {
+    if (this.progress.state === "running") return this.stop();
+    await this.refresh();
+    await this.watch();
+  }
+
+  /** Follows the program's news and calls `more` after each refresh; returns how to stop. */
+  follow(more: () => void): () => void {
     return on("measured", (e) => {
       if (e.clip_id !== this.#clip) return;
       this.progress = e;
       if (e.state === "failed") this.bench.notify(e.say, true);
       if (e.state === "running" && performance.now() - this.#fetched < OFTEN) return;
-      void this.refresh();
+      void this.refresh().then(more);
     });
   }
 

@@ -21,6 +21,7 @@ const stroke = (frame: number, at: number, more: Partial<MeasuredStroke> = {}): 
   stroke_id: `s${frame}`,
   turn_id: "t",
   player_id: "p",
+  proposed: null,
   frame,
   seconds: frame / 50,
   values: [{ measure: "feet", at, half: 6 }],

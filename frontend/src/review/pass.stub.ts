@@ -46,6 +46,7 @@ export function turnOf(id: Id, clip: Id, ...strokes: PassStroke[]): PassTurn {
     last: 400,
     strokes,
     heard: 0,
+    seen: false,
     waiting: false,
     looked: false,
     reaction: 0.4,

@@ -132,14 +132,15 @@ export class StrokeWork {
   }
 
   /** Takes the whole turn over, as it is proposed. */
-  async takeOver(): Promise<void> {
+  /** Takes over what is proposed; with `sides` false, without the sides that only the joints say. */
+  async takeOver(sides = true): Promise<void> {
     const b = this.bench;
     if (!this.#mayPropose()) return;
     if (b.proposals.length === 0) {
       b.app.notify("No more strokes are heard in this turn: > takes in weaker sounds, Enter logs a stroke by hand.", true);
       return;
     }
-    await this.#takeOver({ do: "", frame: 0, side: "", outcome: "good", at: 0 }, "");
+    await this.#takeOver({ do: sides ? "" : "unsided", frame: 0, side: "", outcome: "good", at: 0 }, sides ? "" : "no side taken from the joints");
   }
 
   async #takeOver(fix: Fix, what: string): Promise<void> {
@@ -154,7 +155,7 @@ export class StrokeWork {
         `Saved: ${what ? `${what}; ` : ""}${counted(heard, "heard stroke")} taken over in one step. Ctrl+Z takes ${heard === 1 ? "it" : "them"} back.`,
     );
     const made = b.ledger.strokes.find((s) => s.frame === fix.frame);
-    b.selectedId = fix.do !== "" && made ? made.id : "";
+    b.selectedId = fix.do !== "" && fix.do !== "unsided" && made ? made.id : "";
   }
 
   async refuse(): Promise<void> {

@@ -34,12 +34,13 @@ function backend() {
     player: "near",
     unsure: false,
     sure: false,
+    seen: false,
     least,
     strokes: ledger.turns[0]?.settled
       ? []
       : heard
           .filter((f) => least <= 0.5 || f < 200)
-          .map((frame) => ({ frame, seconds: frame / 50, side: "forehand", outcome: "good", confidence: 0.9, answer: null })),
+          .map((frame) => ({ frame, seconds: frame / 50, side: "forehand", outcome: "good", confidence: 0.9, answer: null, side_chance: 0, seen: false })),
   });
   return {
     ledger,
@@ -200,6 +201,12 @@ describe("strokes from the sound", () => {
     await press("Ctrl+Enter");
     expect(back.main.Settling.TakeOver).toHaveBeenCalledTimes(1);
     expect(app.message.text).toMatch(/F4/);
+  });
+
+  it("takes the turn over without the sides that only the joints say", async () => {
+    await press("Alt+Enter");
+    expect(lastFix()).toMatchObject({ do: "unsided" });
+    expect(app.message.text).toMatch(/no side taken from the joints/);
   });
 
   it.each([

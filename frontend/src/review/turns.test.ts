@@ -105,6 +105,8 @@ describe("logged", () => {
       outcome: "missed",
       confidence: 0.6,
       answer: null,
+      side_chance: 0,
+      seen: false,
     });
     const row = strokeRow(loggedStrokes(turn("a", 0, 100), onlyStrokes([stroke("1", 10), stroke("3", 30)]), "F"), [heard(20), heard(40)]);
     expect(row.map((p) => [p.frame, p.logged?.stroke.id ?? "heard", p.outcome])).toEqual([

@@ -128,6 +128,8 @@ const table = {
   burstList: { keys: ["#"], help: "All turns of this clip in one list, and the order of the players", group: BURST, scope: "review" },
 
   takeOver: { keys: ["Ctrl+Enter"], help: "Take over all strokes heard in this turn", group: HEARD, scope: "review" },
+  takeOverUnsided: { keys: ["Alt+Enter"], help: "The same, without the sides that only the joints say", group: HEARD, scope: "review" },
+  lookToo: { keys: ["Alt+l"], help: "Look at the pictures as well, to propose strokes; stop it", group: HEARD, scope: "review" },
   refuse: { keys: ["Ctrl+Delete"], help: "Refuse all of them", group: HEARD, scope: "review" },
   hearAgain: { keys: ["F4"], help: "Listen to this turn again: propose anew", group: HEARD, scope: "review" },
   anchor: { keys: ["!"], help: "This turn's player strikes at this frame, not the partner", group: HEARD, scope: "review" },

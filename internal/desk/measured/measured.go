@@ -17,6 +17,7 @@ import (
 	"strokeledger/internal/desk/ruler"
 	"strokeledger/internal/desk/seen"
 	"strokeledger/internal/measure"
+	"strokeledger/internal/proposal"
 	"strokeledger/internal/table"
 )
 
@@ -47,7 +48,10 @@ type Stroke struct {
 	PlayerID club.ID   `json:"player_id"`
 	Frame    int       `json:"frame"`
 	Seconds  float64   `json:"seconds"` // of the contact, clip time
-	Values   []Value   `json:"values"`  // of what could be measured, in the order of club.Measures
+	// Proposed is the proposal where the stroke is in no ledger; nil: it is, or there are
+	// no turns.
+	Proposed *proposal.Stroke `json:"proposed"`
+	Values   []Value          `json:"values"` // of what could be measured, in the order of club.Measures
 	// Suggestions are the faults whose limit the stroke lies beyond by more than its
 	// error, in the order of the catalogue. None of them counts.
 	Suggestions []Suggestion `json:"suggestions"`
@@ -126,7 +130,7 @@ func (c *looked) values(x *clip.Index, s stroke) (v measure.Values, found bool) 
 
 // tell is a stroke with its values and what they suggest.
 func tell(s stroke, values measure.Values, faults []club.Fault) Stroke {
-	out := Stroke{StrokeID: s.id, TurnID: s.turn, PlayerID: s.player, Frame: s.frame, Seconds: s.Contact, Values: []Value{}, Suggestions: []Suggestion{},
+	out := Stroke{StrokeID: s.id, TurnID: s.turn, PlayerID: s.player, Frame: s.frame, Seconds: s.Contact, Proposed: s.proposed, Values: []Value{}, Suggestions: []Suggestion{},
 		Marked: []club.ID{}, Clean: []club.ID{}}
 	for _, m := range club.Measures() {
 		if v, ok := values[m]; ok {

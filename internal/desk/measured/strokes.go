@@ -9,6 +9,7 @@ import (
 	"strokeledger/internal/contact"
 	"strokeledger/internal/desk/heard"
 	"strokeledger/internal/measure"
+	"strokeledger/internal/proposal"
 )
 
 // stroke is one whose pictures are looked at.
@@ -18,6 +19,8 @@ type stroke struct {
 	turn   club.ID // empty: outside turns
 	player club.ID
 	frame  int
+
+	proposed *proposal.Stroke // nil: it is in the ledger
 }
 
 // strokesOf are the strokes of a clip in order of time: those in the ledger and those
@@ -32,14 +35,14 @@ func strokesOf(v *heard.Clip, players []club.Player) (out []stroke) {
 	}
 	for _, t := range v.Ledger.Turns {
 		first := len(out)
-		add := func(id club.ID, frame int, seconds float64) {
-			out = append(out, stroke{measure.Stroke{Contact: seconds, Racket: hands[t.PlayerID]}, id, t.ID, t.PlayerID, frame})
+		add := func(id club.ID, frame int, seconds float64, q *proposal.Stroke) {
+			out = append(out, stroke{measure.Stroke{Contact: seconds, Racket: hands[t.PlayerID]}, id, t.ID, t.PlayerID, frame, q})
 		}
 		for _, s := range v.Strokes(t) {
-			add(s.ID, s.Frame, v.Seconds(s.Ticks))
+			add(s.ID, s.Frame, v.Seconds(s.Ticks), nil)
 		}
 		for _, s := range v.Turn(t).Strokes {
-			add("", s.Frame, s.Seconds)
+			add("", s.Frame, s.Seconds, &s)
 		}
 		chained(out[first:])
 	}

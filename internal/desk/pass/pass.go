@@ -49,6 +49,7 @@ type Turn struct {
 	// refused; Waiting says that the sound is still listened to and not heard to the
 	// turn's end yet.
 	Heard   int  `json:"heard"`
+	Seen    bool `json:"seen"` // they are heard and seen; else only heard
 	Waiting bool `json:"waiting"`
 	// Looked says that the coach who marks has looked through all of it for these
 	// faults before.
@@ -119,7 +120,7 @@ func (x *Passes) Turn(ctx context.Context, turnID club.ID, focus []club.ID) (p T
 	if err != nil {
 		return p, err
 	}
-	p.Heard = len(heard.Strokes)
+	p.Heard, p.Seen = len(heard.Strokes), heard.Seen
 	p.Waiting = !heard.Known && !t.Settled && (progress.State == listening.NotStarted || progress.State == listening.Listening)
 	r := v.Answered(t)
 	p.Looked = len(list) > 0 && slices.ContainsFunc(r.Looks, func(l club.Look) bool {

@@ -48,6 +48,7 @@ const (
 	FixAdd     = "add"
 	FixReady   = "ready"
 	FixAnswer  = "answer"
+	FixUnsided = "unsided" // all are taken over, without the sides that only the joints say
 )
 
 // TakeOver makes the proposed strokes of a turn the ledger's own, in the name of
@@ -64,12 +65,20 @@ func (x *Strokes) TakeOver(ctx context.Context, turnID club.ID, fix Fix) (club.T
 		return t, &club.Problem{Say: "This turn is settled already: listen to it again to see what was heard."}
 	case !heard.Known:
 		return t, &club.Problem{Say: "The sound of this turn is not heard to its end yet: wait, or let the listening go on."}
-	case len(heard.Strokes) == 0 && fix.Do == FixNothing:
+	case len(heard.Strokes) == 0 && (fix.Do == FixNothing || fix.Do == FixUnsided):
 		return t, &club.Problem{Say: "No more strokes are heard in this turn: log what is missing by hand, or turn up the sensitivity."}
 	}
 	coach, err := x.lib.Coach(ctx)
 	if err != nil {
 		return t, err
+	}
+	if fix.Do == FixUnsided {
+		for i := range heard.Strokes {
+			if q := &heard.Strokes[i]; q.SideChance > 0 {
+				q.Side, q.SideChance = "", 0
+			}
+		}
+		fix.Do = FixNothing
 	}
 	strokes := takenOver(v, x.lib.NewID, t.ClipID, coach, heard.Strokes)
 	if strokes, err = corrected(v, strokes, fix, club.Stroke{ID: x.lib.NewID(), ClipID: t.ClipID, CoachID: coach}); err != nil {
@@ -98,14 +107,17 @@ func counted(n int, word string) string {
 	return fmt.Sprintf("%d %ss", n, word)
 }
 
-// takenOver makes strokes of proposals. Their side is left to the drill's pattern,
-// as it is with strokes that are logged by hand.
+// takenOver makes strokes of proposals. Their side is left to the drill's pattern, as it is
+// with strokes that are logged by hand, unless only the joints say it.
 func takenOver(v *heard.Clip, newID func() club.ID, clipID, coach club.ID, proposed []proposal.Stroke) []club.Stroke {
 	out := make([]club.Stroke, len(proposed))
 	for i, q := range proposed {
 		out[i] = club.Stroke{
 			ID: newID(), ClipID: clipID, Frame: q.Frame, Ticks: v.Index.Ticks(q.Frame), Outcome: q.Outcome,
 			Source: club.ByMachine, Confidence: q.Confidence, CoachID: coach, Answer: q.Answer,
+		}
+		if q.SideChance > 0 {
+			out[i].Side = q.Side
 		}
 	}
 	return out
@@ -146,7 +158,7 @@ func corrected(v *heard.Clip, strokes []club.Stroke, f Fix, fresh club.Stroke) (
 			s.Source, s.Confidence = club.ByHand, 1
 		}
 	default:
-		return nil, &club.Problem{Field: "do", Say: fmt.Sprintf("%q is not a correction: choose side, outcome, remove, add, ready or answer.", f.Do)}
+		return nil, &club.Problem{Field: "do", Say: fmt.Sprintf("%q is not a correction: choose side, outcome, remove, add, ready, answer or unsided.", f.Do)}
 	}
 	return strokes, nil
 }
