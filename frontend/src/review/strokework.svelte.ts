@@ -140,7 +140,10 @@ export class StrokeWork {
       b.app.notify("No more strokes are heard in this turn: > takes in weaker sounds, Enter logs a stroke by hand.", true);
       return;
     }
-    await this.#takeOver({ do: sides ? "" : "unsided", frame: 0, side: "", outcome: "good", at: 0 }, sides ? "" : "no side taken from the joints");
+    await this.#takeOver(
+      { do: sides ? "" : "unsided", frame: 0, side: "", outcome: "good", at: 0 },
+      sides ? "" : "no side taken from the joints",
+    );
   }
 
   async #takeOver(fix: Fix, what: string): Promise<void> {

@@ -40,7 +40,16 @@ function backend() {
       ? []
       : heard
           .filter((f) => least <= 0.5 || f < 200)
-          .map((frame) => ({ frame, seconds: frame / 50, side: "forehand", outcome: "good", confidence: 0.9, answer: null, side_chance: 0, seen: false })),
+          .map((frame) => ({
+            frame,
+            seconds: frame / 50,
+            side: "forehand",
+            outcome: "good",
+            confidence: 0.9,
+            answer: null,
+            side_chance: 0,
+            seen: false,
+          })),
   });
   return {
     ledger,

@@ -61,11 +61,12 @@ func WriteMeasured(ctx context.Context, s *demo.Scene, path string) error {
 }
 
 // WriteSounded is Write with a sound that is recorded elsewhere: SoundRate samples a
-// second, silent where they end before the pictures do.
-func WriteSounded(ctx context.Context, s *demo.Scene, path string, sound []float32) error {
+// second, silent where they end before the pictures do. Only every so manyth picture is
+// drawn; the others show the last of those again.
+func WriteSounded(ctx context.Context, s *demo.Scene, path string, sound []float32, every int) error {
 	whole := make([]float32, s.Frames*demo.SoundRate/demo.Rate)
 	copy(whole, sound)
-	return write(ctx, s, path, whole, func(int) bool { return true }, nil)
+	return write(ctx, s, path, whole, func(n int) bool { return n%every == 0 }, nil)
 }
 
 // write draws the pictures that are wanted, and the first one.
