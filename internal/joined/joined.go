@@ -40,7 +40,7 @@ type Stroke struct {
 // Least is the chance from which on a stroke is told.
 const Least = .1
 
-// Choices made on drawn clubs of seeds 401 and 402, which the figures are not told of.
+// Choices made on drawn clubs of seeds 401, 402 and 501, which the figures are not told of.
 const (
 	// apart is how far two strokes of one player are apart at least, seconds: about 90
 	// balls a minute from the basket.
@@ -52,6 +52,7 @@ const (
 	firm        = 4.  // sounds that a share of a class is known from beforehand
 	other       = 3.  // logarithm of the odds that whoever is seen is the player, where not sure
 	plays       = 1.  // logarithm of the odds that the player plays in a turn at all
+	missed      = .5  // that joints may say against each stroke of a turn that is played
 	rounds      = 12
 )
 

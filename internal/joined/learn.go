@@ -53,7 +53,7 @@ func (l *learner) decide(turns []Turn, all [][]heard) (out [][]float64, fits flo
 			// arm rests at most of them.
 			support := 0.
 			for k, p := range out[i] {
-				support += p * turn[k].seen
+				support += p * (turn[k].seen + missed)
 			}
 			played := 1 / (1 + math.Exp(-plays-support))
 			for k := range out[i] {

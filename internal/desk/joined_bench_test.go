@@ -1,0 +1,238 @@
+package desk_test
+
+import (
+	"context"
+	"fmt"
+	"image"
+	"math"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/clip"
+	"strokeledger/internal/clip/av"
+	"strokeledger/internal/club"
+	"strokeledger/internal/contact"
+	"strokeledger/internal/demo"
+	"strokeledger/internal/demo/film"
+	"strokeledger/internal/demo/hall"
+	"strokeledger/internal/joined"
+	"strokeledger/internal/measure"
+	"strokeledger/internal/pose"
+	"strokeledger/internal/proposal"
+	"strokeledger/internal/swing"
+	"strokeledger/internal/table"
+)
+
+// joinedScore counts strokes of turns.
+type joinedScore struct{ hits, strokes, found int }
+
+func (s joinedScore) f() float64 { return 2 * float64(s.hits) / math.Max(1, float64(s.strokes+s.found)) }
+
+// joinedRow is one condition: what the sound alone tells and what sound and joints do, in
+// clips with a ruler and without; and what is told in a minute in which nobody plays.
+type joinedRow struct {
+	alone, both [2]joinedScore
+	idle        [2]int
+	seconds     float64
+}
+
+// BenchmarkJoined prints how well strokes are told by the sound alone and with the joints,
+// on clubs of demo.Spar; STROKELEDGER_SPARS are their seeds. Every second clip has a ruler
+// by which the player is followed. A club takes ten minutes of one core.
+func BenchmarkJoined(b *testing.B) {
+	seeds := strings.Fields(os.Getenv("STROKELEDGER_SPARS"))
+	if len(seeds) == 0 {
+		b.Skip("STROKELEDGER_SPARS names no seeds")
+	}
+	conditions := []hall.Condition{hall.Duller, hall.Alike, hall.Brighter, hall.TwoOthers6, hall.SpeechThroughout}
+	for range b.N {
+		rows := map[hall.Condition]*joinedRow{}
+		sides := [3]int{}
+		for _, c := range conditions {
+			rows[c] = &joinedRow{}
+		}
+		for _, text := range seeds {
+			seed, err := strconv.ParseInt(text, 10, 64)
+			require.NoError(b, err)
+			c := demo.Spar(seed)
+			truth := c.Truth()
+			for i, s := range c.Scenes {
+				arms := armsOf(b, c, truth.Clips[i], s, i%2 == 0)
+				for _, k := range truth.Clips[i].Strokes {
+					sides[0]++
+					if side, chance, known := arms[k.Turn].Side(k.Seconds); known && chance >= .9 {
+						sides[1]++
+						if side == k.Side {
+							sides[2]++
+						}
+					}
+				}
+				for _, condition := range conditions {
+					rows[condition].add(b, c, truth.Clips[i], s, arms, overheard(s, condition, seed*100+int64(i)), i%2 == 0)
+				}
+			}
+		}
+		fmt.Println("| condition | sound alone: F with a ruler, without | heard and seen: F with a ruler, without | nobody plays: alone, seen, a minute |\n|---|---|---|---|")
+		for _, c := range conditions {
+			r := rows[c]
+			fmt.Printf("| %s | %.3f, %.3f | %.3f, %.3f | %.1f, %.1f |\n", c, r.alone[1].f(), r.alone[0].f(), r.both[1].f(), r.both[0].f(),
+				60*float64(r.idle[0])/r.seconds, 60*float64(r.idle[1])/r.seconds)
+		}
+		fmt.Printf("\nOf %d strokes %d sides are told, %d rightly.\n", sides[0], sides[1], sides[2])
+	}
+}
+
+// armsOf draws a scene, and follows the player of each turn through one picture of each
+// swing.Pace.
+func armsOf(b *testing.B, c demo.Club, truth demo.TruthClip, s *demo.Scene, ruled bool) (arms []*swing.Arm) {
+	ctx, path := context.Background(), filepath.Join(b.TempDir(), s.File)
+	require.NoError(b, film.WriteSounded(ctx, s, path, nil, 1))
+	f, err := clip.Open(ctx, path, clip.Options{})
+	require.NoError(b, err)
+	defer f.Close()
+	require.NoError(b, f.Indexed(ctx))
+	finder, err := pose.New()
+	require.NoError(b, err)
+	var near pose.Ground
+	if ruled {
+		near = ground{ruledBy(b, s)}
+	}
+	follower, view := finder.Follow(near), av.NewView()
+	defer view.Close()
+	for _, t := range truth.Turns {
+		follower.Forget()
+		var bodies []measure.Body
+		require.NoError(b, f.Roll(ctx, t.First, t.Last, func(n int, p *av.Picture) error {
+			if (n-t.First)%int(swing.Pace*demo.Rate) != 0 {
+				return nil
+			}
+			img, err := view.RGBA(p, f.Look())
+			if err == nil {
+				bodies = append(bodies, bodyIn(follower, img, s.Seconds(n))...)
+			}
+			return err
+		}))
+		racket := measure.Right
+		for _, p := range c.Catalogue.Players {
+			if p.ID == t.PlayerID && p.Hand == club.LeftHand {
+				racket = measure.Left
+			}
+		}
+		arms = append(arms, swing.Of(bodies, racket))
+	}
+	return arms
+}
+
+// bodyIn is what is found of the player in a picture: one body or none.
+func bodyIn(w *pose.Follower, img *image.RGBA, at float64) []measure.Body {
+	p, found := w.Next(img)
+	if !found {
+		return nil
+	}
+	b := measure.Body{Seconds: at}
+	places := [6]pose.Place{pose.LeftShoulder, pose.LeftElbow, pose.LeftWrist, pose.LeftHip, pose.LeftHeel, pose.LeftToe}
+	for i, pair := range b.Pairs() {
+		pair[measure.Left], pair[measure.Right] = measure.Joint(p.Joints[places[i]]), measure.Joint(p.Joints[places[i]+1])
+	}
+	return []measure.Body{b}
+}
+
+// ruledBy is the camera of a scene by rough clicks.
+func ruledBy(b *testing.B, s *demo.Scene) *table.Camera {
+	p := clicked(s, rand.New(rand.NewPCG(s.Seed, 5)), 1)
+	k := table.Clicks{Width: demo.Width, Height: demo.Height, SD: 1, Wide: s.Camera.K1 < -.1}
+	for i, c := range p.Corners {
+		k.Corners[i] = table.Point{X: c.X, Y: c.Y}
+	}
+	for _, c := range p.Tops {
+		k.Tops = append(k.Tops, table.Point{X: c.X, Y: c.Y})
+	}
+	camera, err := table.Fit(k)
+	require.NoError(b, err)
+	return camera
+}
+
+// ground is the floor as a camera shows it.
+type ground struct{ *table.Camera }
+
+func (g ground) Stand(x, y float64) (behind, left float64, known bool) {
+	spot, err := g.Floor(table.Point{X: x, Y: y}, 0)
+	if err != nil {
+		return 0, 0, false
+	}
+	behind, _, err = spot.From(table.EndLine)
+	right, _, also := spot.From(table.RightSideLine)
+	return behind, -right, err == nil && also == nil
+}
+
+// add counts one clip in one hall.
+func (r *joinedRow) add(b *testing.B, c demo.Club, truth demo.TruthClip, s *demo.Scene, arms []*swing.Arm, sound []float32, ruled bool) {
+	d, err := contact.NewDetector(demo.SoundRate)
+	require.NoError(b, err)
+	d.KeepSounds()
+	told := append(d.Write(sound), d.Finish()...)
+	var turns []joined.Turn
+	var alone [][]float64
+	for i, t := range truth.Turns {
+		p := proposal.Play{From: s.Seconds(t.First), To: s.Seconds(t.Last + 1), Least: proposal.UsualConfidence, Contacts: told, Player: contact.Near}
+		for _, drill := range c.Catalogue.Drills {
+			if drill.ID == t.DrillID && drill.Ball == club.Multiball {
+				p.Fed = true
+				if who := proposal.Receiver(told, p.From, p.To); who != contact.Unknown {
+					p.Player = who
+				}
+			}
+		}
+		var at []float64
+		for _, q := range proposal.Strokes(p) {
+			at = append(at, q.Seconds)
+		}
+		alone = append(alone, at)
+		turns = append(turns, joined.Turn{From: p.From, To: p.To, Player: p.Player, Swing: arms[i].Contact, Sure: ruled})
+	}
+	which := 0
+	if ruled {
+		which = 1
+	}
+	for i, strokes := range joined.Strokes(turns, d.Sounds(), told) {
+		var both, really []float64
+		for _, q := range strokes {
+			if q.Chance >= proposal.UsualConfidence {
+				both = append(both, q.Seconds)
+			}
+		}
+		for _, k := range s.Contacts {
+			if k.Stroke >= 0 && truth.Strokes[k.Stroke].Turn == i {
+				really = append(really, s.SoundArrives(k))
+			}
+		}
+		if len(s.Contacts) == 0 {
+			r.idle[0], r.idle[1] = r.idle[0]+len(alone[i]), r.idle[1]+len(both)
+			r.seconds += turns[i].To - turns[i].From
+			continue
+		}
+		r.alone[which].count(really, alone[i])
+		r.both[which].count(really, both)
+	}
+}
+
+// count pairs strokes with what was found, one to one, 20 ms apart at most.
+func (s *joinedScore) count(really, found []float64) {
+	s.strokes, s.found = s.strokes+len(really), s.found+len(found)
+	j := 0
+	for _, at := range really {
+		for j < len(found) && found[j] < at-.02 {
+			j++
+		}
+		if j < len(found) && found[j] <= at+.02 {
+			s.hits++
+			j++
+		}
+	}
+}
