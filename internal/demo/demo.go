@@ -73,8 +73,8 @@ type act struct {
 	actor   int // index into Actors
 	strokes []drive
 	without []drive // swings without a ball
-	empty   bool // the turn is not in the ledger
-	unheard bool // its strokes are not
+	empty   bool    // the turn is not in the ledger
+	unheard bool    // its strokes are not
 	watched watched
 }
 

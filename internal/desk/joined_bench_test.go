@@ -32,7 +32,9 @@ import (
 // joinedScore counts strokes of turns.
 type joinedScore struct{ hits, strokes, found int }
 
-func (s joinedScore) f() float64 { return 2 * float64(s.hits) / math.Max(1, float64(s.strokes+s.found)) }
+func (s joinedScore) f() float64 {
+	return 2 * float64(s.hits) / math.Max(1, float64(s.strokes+s.found))
+}
 
 // joinedRow is one condition: what the sound alone tells and what sound and joints do, in
 // clips with a ruler and without; and what is told in a minute in which nobody plays.

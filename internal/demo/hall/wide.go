@@ -70,7 +70,7 @@ type wide struct {
 	inverted bool // the second channel
 	quiet    bool
 	talk     bool
-	talked   bool // all the time
+	talked   bool                           // all the time
 	nobody   func(h *hall, seconds float64) // in place of play
 }
 
