@@ -682,6 +682,11 @@ export interface MeasuredStroke {
   frame: number;
   /** of the contact, clip time */
   seconds: number;
+  /**
+   * Proposed is the proposal where the stroke is in no ledger; nil: it is, or there are
+   * no turns.
+   */
+  proposed: Proposal | null;
   /** of what could be measured, in the order of club.Measures */
   values: MeasuredValue[];
   /**
@@ -697,7 +702,10 @@ export interface MeasuredStroke {
   clean: Id[];
 }
 
-/** MeasuringProgress tells how many of a clip's strokes were looked at. */
+/**
+ * MeasuringProgress tells how many of a clip's strokes were looked at, and of the turns in which
+ * strokes are proposed.
+ */
 export interface MeasuringProgress {
   state: MeasuringState;
   done: number;

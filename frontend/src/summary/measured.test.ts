@@ -21,6 +21,7 @@ const stroke = (clip: string, frame: number, at: number, more: Partial<MeasuredS
   stroke_id: "",
   turn_id: "",
   player_id: "p",
+  proposed: null,
   frame,
   seconds: 0,
   values: [{ measure: "feet", at, half: 6 }],

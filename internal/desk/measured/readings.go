@@ -3,6 +3,7 @@ package measured
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 
 	"strokeledger/internal/cache"
@@ -215,4 +216,10 @@ func readTurns(data []byte) (turns []keptTurn, ok bool) {
 		return nil, false
 	}
 	return turns, true
+}
+
+func rounded(f cache.Fields, v *float64, parts float64) {
+	n := int(math.Round(*v * parts))
+	cache.Whole(f, &n)
+	*v = float64(n) / parts
 }
