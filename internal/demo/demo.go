@@ -33,7 +33,7 @@ type Club struct {
 	Sessions  []club.Session // by date
 	Scenes    []*Scene       // by session and name
 	Rulings   []club.Ruling  // a coach's word on the ladder
-	Slips     []Slip         // where the coaches' marks depart from the truth, on purpose
+	Slips     []slip         // where the coaches' marks depart from the truth, on purpose
 }
 
 // Scene is one clip: what goes into the ledger, what goes into the film, and the

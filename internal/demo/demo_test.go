@@ -399,7 +399,7 @@ func TestReadinessIsWhatWasActed(t *testing.T) {
 					}
 					noted++
 					want := s.Frame(back)
-					if at := slices.IndexFunc(c.Slips, func(l Slip) bool { return l.Kind == "ready" && l.Stroke == stroke.ID }); at >= 0 {
+					if at := slices.IndexFunc(c.Slips, func(l slip) bool { return l.Kind == "ready" && l.Stroke == stroke.ID }); at >= 0 {
 						require.Equal(t, want, c.Slips[at].Frame)
 						require.NotEqual(t, want, c.Slips[at].At)
 						want = c.Slips[at].At

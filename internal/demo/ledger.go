@@ -8,9 +8,9 @@ import (
 	"strokeledger/internal/club"
 )
 
-// Slip is one place where a coach's entry departs from the truth, as people's
+// slip is one place where a coach's entry departs from the truth, as people's
 // entries do.
-type Slip struct {
+type slip struct {
 	Kind   string  `json:"kind"` // "missed", "frame", "code" or "extra"; "ready": the moment of a stroke
 	ClipID club.ID `json:"clip_id"`
 	Stroke club.ID `json:"stroke_id,omitempty"` // whose ready moment it is
@@ -63,7 +63,7 @@ func (m *maker) enter(s *Scene, by club.Coach) {
 
 func (m *maker) mark(s *Scene, by club.Coach, a *act, n int, w way) {
 	fault := m.codes[w]
-	slip := Slip{ClipID: s.ClipID, Code: fault.Code, Frame: s.Frame(a.seen(n, w))}
+	slip := slip{ClipID: s.ClipID, Code: fault.Code, Frame: s.Frame(a.seen(n, w))}
 	frame := slip.Frame
 	switch chance := m.rng.Float64(); {
 	case chance < slipMissed:
@@ -101,7 +101,7 @@ func (m *maker) extra(s *Scene, by club.Coach, d drive) {
 	}
 	fault := m.other("", d)
 	mark := m.write(s, by, fault, s.Frame(d.t))
-	m.club.Slips = append(m.club.Slips, Slip{Kind: "extra", ClipID: s.ClipID, MarkID: mark.ID, Frame: mark.Frame, Wrote: fault.Code, At: mark.Frame})
+	m.club.Slips = append(m.club.Slips, slip{Kind: "extra", ClipID: s.ClipID, MarkID: mark.ID, Frame: mark.Frame, Wrote: fault.Code, At: mark.Frame})
 }
 
 func (m *maker) write(s *Scene, by club.Coach, fault club.Fault, frame int) club.Mark {

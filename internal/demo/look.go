@@ -32,15 +32,15 @@ func (m *maker) looks(s *Scene, by club.Coach) {
 func (m *maker) unsee(s *Scene, t club.Turn, faults []club.ID) {
 	unseen := func(fault club.ID) bool { return !slices.Contains(faults, fault) }
 	s.Marks = slices.DeleteFunc(s.Marks, func(k club.Mark) bool { return t.Covers(k.Frame) && unseen(k.FaultID) })
-	var left []Slip
+	var left []slip
 	for _, l := range m.club.Slips {
 		if l.ClipID == s.ClipID && t.Covers(l.Frame) {
 			was, wrote := l.Code != "" && !unseen(m.idOf(l.Code)), l.Wrote != "" && !unseen(m.idOf(l.Wrote))
 			switch {
 			case l.Kind == "code" && was && !wrote:
-				l = Slip{Kind: "missed", ClipID: l.ClipID, Code: l.Code, Frame: l.Frame}
+				l = slip{Kind: "missed", ClipID: l.ClipID, Code: l.Code, Frame: l.Frame}
 			case l.Kind == "code" && wrote && !was:
-				l = Slip{Kind: "extra", ClipID: l.ClipID, MarkID: l.MarkID, Frame: l.At, Wrote: l.Wrote, At: l.At}
+				l = slip{Kind: "extra", ClipID: l.ClipID, MarkID: l.MarkID, Frame: l.At, Wrote: l.Wrote, At: l.At}
 			case !was && !wrote && l.Kind != "ready":
 				continue
 			}

@@ -65,7 +65,7 @@ func (m *maker) watchReady(s *Scene) {
 			}
 			frame := s.Frame(at)
 			if rng.Float64() < slipFrame {
-				m.club.Slips = append(m.club.Slips, Slip{Kind: "ready", ClipID: s.ClipID, Stroke: stroke.ID, Frame: frame, At: frame + 1})
+				m.club.Slips = append(m.club.Slips, slip{Kind: "ready", ClipID: s.ClipID, Stroke: stroke.ID, Frame: frame, At: frame + 1})
 				frame++
 			}
 			answer = round(answer, 3)

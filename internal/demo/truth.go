@@ -22,7 +22,7 @@ type Truth struct {
 	Joints  []string    `json:"joints"` // names, in the order of every figure's data
 	Clips   []TruthClip `json:"clips"`
 	Limits  truthLimits `json:"limits"`
-	Slips   []Slip      `json:"slips"` // where the marks in the ledger depart from the truth
+	Slips   []slip      `json:"slips"` // where the marks in the ledger depart from the truth
 }
 
 // truthTable is the table's size, metres.
