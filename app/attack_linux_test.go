@@ -53,6 +53,9 @@ const (
 	isWrite  = "file or folder that is written"
 	isHome   = "library"
 	isPlaces = "places in a picture"
+	isAnswer = "answer to a question of merge"
+
+	isUnmeant = "folder that does nothing by itself"
 )
 
 // kind tells what an argument takes; a new one that it cannot tell has to be told here.
@@ -67,6 +70,8 @@ func (f field) kind(t *testing.T) string {
 		return isHome
 	case v.Target.Kind() == reflect.Int, v.Target.Kind() == reflect.Int64, v.Target.Kind() == reflect.Float64, v.Target.Type() == reflect.TypeFor[[]int]():
 		return isNumber
+	case f.command == "merge" && f.name == "films":
+		return isUnmeant
 	case v.Tag.Type == "path" && (strings.Contains(v.Help, "write") || strings.HasPrefix(v.Help, "File for") || strings.Contains(v.Help, "older for") || strings.Contains(v.Help, "empty folder")):
 		return isWrite
 	case v.Tag.Type == "path":
@@ -80,6 +85,8 @@ func (f field) kind(t *testing.T) string {
 			return isDay
 		case strings.Contains(place, "X,Y"):
 			return isPlaces
+		case place == "Q=A":
+			return isAnswer
 		case place == "P" || place == "CODE" || f.name == "clip" || f.command == "cameras":
 			return isName
 		}
@@ -135,7 +142,11 @@ func (g *target) good(t *testing.T, f field, kind string) string {
 		return "2"
 	case key == "demo seed":
 		return "1"
-	case key == "add-record file":
+	case kind == isAnswer:
+		return "same=same"
+	case kind == isUnmeant:
+		return in("copied")
+	case key == "add-record file", key == "merge file":
 		return in("record.json")
 	case key == "restore file":
 		return in("backup.db")

@@ -93,6 +93,9 @@ func worst(t *testing.T, g *target) map[string][]bad {
 		isRead:   badOnes(read, one...),
 		isWrite:  append(badOnes(write, one...), badOnes(links, exitFine, exitFailed)...),
 		isHome:   badOnes(home, one...),
+		// Without --yes nothing is copied, and saying where to is a mistake.
+		isUnmeant: badOnes(write, wrong...),
+		isAnswer:  badOnes([]string{"x", "=", "same", "same==", "1", "0=same", "99=same", "-1=same", "colour=red", "\xff=\xff", " ", strings.Repeat("9", 500) + "=same", strings.Repeat("n", 1e5)}, wrong...),
 		isPlaces: badOnes([]string{"x", "1", "1,2,3", "1;2", "NaN,1 1,1 1,1 1,1", "1e2,1 1,1 1,1 1,1", "inf,1 1,1 1,1 1,1", "1,2 3,4 5,6 7,8 9,10", " ", "\xff", "\x1b[2J,1", "0x1,0x1",
 			strings.Repeat("9", 500) + ",1 1,1 1,1 1,1", strings.Repeat("1,2 ", 1e4)}, wrong...),
 	}

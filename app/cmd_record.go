@@ -3,9 +3,11 @@ package main
 import (
 	"fmt"
 	"os"
+	"slices"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/exchange"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/summary"
 )
@@ -16,10 +18,17 @@ type recordCmd struct {
 	From   string `help:"From this day, year-month-day." placeholder:"D"`
 	To     string `help:"To this day, included." placeholder:"D"`
 	Names  bool   `help:"With full names, notes and consent; without it aliases or initials stand in their place."`
+
+	Session []string `help:"Only the sessions of these days, with what they need, for another library to take in." placeholder:"D"`
+	New     bool     `help:"Only what has changed since work was handed over last, for another library to take in."`
+	Films   bool     `help:"Copy the films into a folder beside the file, for another library to take in."`
 }
 
 // Run writes everything that the library knows as data.
 func (r *recordCmd) Run(c *command) error {
+	if len(r.Session) > 0 || r.New || r.Films {
+		return r.handOver(c)
+	}
 	q := summary.Query{Names: r.Names}
 	var err error
 	if q.From, q.To, err = period(r.From, r.To); err != nil {
@@ -46,6 +55,63 @@ func (r *recordCmd) Run(c *command) error {
 	}
 	fmt.Fprintln(c.out, r.File)
 	return nil
+}
+
+// handOver writes a record for another library.
+func (r *recordCmd) handOver(c *command) error {
+	if r.Player != "" || r.From != "" || r.To != "" || r.New && len(r.Session) > 0 {
+		return wrongUse("What is handed over is chosen by --session or by --new: leave out the others.")
+	}
+	w := exchange.Wanted{Names: r.Names, Films: r.Films}
+	d, err := c.open(false)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	if w.Sessions, err = r.sessions(c, d); err != nil {
+		return err
+	}
+	if r.New {
+		handed, err := d.Exchange.Handed(c.ctx)
+		if err != nil {
+			return err
+		}
+		if len(handed) > 0 {
+			w.Since = handed[0].Seq
+		}
+	}
+	progress := newBar(c.say)
+	done, err := d.Exchange.Write(c.ctx, w, r.File, func(part float64) { progress.show(int(100*part), 100, "films") })
+	progress.end()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(c.out, r.File)
+	fmt.Fprintf(c.out, "%d sessions, %d clips, %d turns, %d strokes, %d marks, %d removed.\n", done.Sessions, done.Clips, done.Turns, done.Strokes, done.Marks, done.Removed)
+	for _, m := range done.Missing {
+		fmt.Fprintln(c.say, onLine("Film not in its place, and not copied: "+m))
+	}
+	return nil
+}
+
+// sessions are those of the days that were asked for.
+func (r *recordCmd) sessions(c *command, d *desk.Desk) (ids []club.ID, err error) {
+	all, err := d.Library.Sessions(c.ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, text := range r.Session {
+		day, err := dayOf(text)
+		if err != nil {
+			return nil, err
+		}
+		i := slices.IndexFunc(all, func(s club.Session) bool { return s.Date == day })
+		if i < 0 {
+			return nil, &club.Problem{Say: fmt.Sprintf("There is no session on %s: look at the days under Sessions.", day)}
+		}
+		ids = append(ids, all[i].ID)
+	}
+	return ids, nil
 }
 
 type addRecordCmd struct {

@@ -49,6 +49,7 @@ type cli struct {
 	Captions  captionsCmd  `cmd:"" help:"Write the marks and turns of a clip as WebVTT captions and chapters."`
 	Record    recordCmd    `cmd:"" help:"Write everything that the library knows as data (JSON)."`
 	AddRecord addRecordCmd `cmd:"" help:"Read a record into a library that holds nothing yet."`
+	Merge     mergeCmd     `cmd:"" help:"Take a record into a library that has rows of its own; without --yes, tell what that comes to."`
 	Check     checkCmd     `cmd:"" help:"Verify a library: integrity, missing clips, stray rows."`
 	Mark      markCmd      `cmd:"" help:"Enter marks on a clip, one a line: frame and code of the fault."`
 	Todo      todoCmd      `cmd:"" help:"Tell what is still to do: turns that nobody has looked through, turns without strokes, clips without turns."`

@@ -97,6 +97,7 @@ func onPage() map[string]string {
 		"camera.View": "RulerView", "camera.Placed": "RulerPlaced", "camera.Line": "RulerLine", "camera.LineKind": "RulerLineKind", "camera.Measured": "RulerMeasured",
 		"camera.Spot": "FloorSpot", "camera.Stretch": "RulerStretch", "camera.Distance": "FloorDistance", "camera.Apart": "SpotsApart", "sighting.Place": "PicturePlace",
 		"summary.Query": "SummaryQuery", "summary.Kind": "MarkKind", "summary.Unlooked": "UnlookedTurns",
+		"exchange.Preview": "MergePreview", "exchange.Wanted": "WorkWanted", "exchange.Handed": "Handed", "merge.Count": "MergeCount", "merge.Item": "MergeItem", "merge.Doubt": "MergeDoubt", "merge.Choice": "MergeChoice",
 		"todo.List": "ToDoList", "todo.Query": "ToDoAsked", "todo.Row": "ToDoRow",
 		"catalogue.Roster": "RosterResult", "roster.Remark": "RosterRemark", "erase.Preview": "ErasePreview", "erase.Clip": "ErasedClip", "erase.Note": "ErasedNote",
 		"erase.Document": "ErasedDocument", "erase.Request": "Forgetting", "publish.Format": "ExportFormat",

@@ -16,6 +16,7 @@ import (
 	"strokeledger/internal/desk/consent"
 	"strokeledger/internal/desk/entry"
 	"strokeledger/internal/desk/erase"
+	"strokeledger/internal/desk/exchange"
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/heard"
 	"strokeledger/internal/desk/ladder"
@@ -66,6 +67,7 @@ type Desk struct {
 	Summary   *summary.Summaries
 	ToDo      *todo.Lister
 	Documents *publish.Documents
+	Exchange  *exchange.Exchange
 }
 
 // Open opens the library in a folder. The caller closes the desk.
@@ -99,6 +101,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.Summary = summary.New(lib, d.Ladder, d.Measured)
 	d.ToDo = todo.New(lib)
 	d.Documents = publish.New(lib, d.Place, d.Footage, d.Ladder, d.Consent, d.Summary)
+	d.Exchange = exchange.New(lib, d.Place, d.Footage, d.Ladder, d.Documents)
 	return d, nil
 }
 

@@ -24,7 +24,7 @@ import (
 	"strokeledger/internal/desk/session"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/document"
-	"strokeledger/internal/report"
+	"strokeledger/internal/report/record"
 	"strokeledger/internal/sentence"
 )
 
@@ -234,7 +234,7 @@ func TestRecordReadsBack(t *testing.T) {
 	for _, q := range []summary.Query{{}, {Players: []club.ID{b.player.ID}}, {Players: []club.ID{other.ID}}} {
 		out.Reset()
 		require.NoError(t, b.Documents.WriteRecord(ctx, q, &out))
-		r, err := report.ReadRecord(&out)
+		r, err := record.Read(&out)
 		require.NoError(t, err)
 		require.NotEmpty(t, r.Clips)
 		for _, c := range r.Clips {

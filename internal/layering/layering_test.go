@@ -37,6 +37,7 @@ func arrows() map[string][]string {
 		"internal/alike":       {},
 		"internal/roster":      {"internal/alike", "internal/club"},
 		"internal/sighting":    {"internal/club"},
+		"internal/merge":       {"internal/alignment", "internal/alike", "internal/club", "internal/sighting"},
 		"internal/aim":         domain,
 		"internal/alignment":   {"internal/club"},
 		"internal/redact":      {"internal/club"},
@@ -53,7 +54,7 @@ func arrows() map[string][]string {
 		"internal/drive":       {},
 		"internal/preference":  {written},
 		"internal/scratch":     {"internal/drive"},
-		"internal/store":       with(written, cached, "internal/alike", "internal/alignment", "internal/sighting", "internal/drive", "internal/scratch"),
+		"internal/store":       with(written, cached, "internal/alike", "internal/alignment", "internal/merge", "internal/sighting", "internal/drive", "internal/scratch"),
 		"internal/clip/av":     with(written),
 		"internal/clip":        with("internal/clip/av", cached),
 		"internal/sentence":    {"internal/club"},
@@ -67,13 +68,14 @@ func arrows() map[string][]string {
 		"internal/report/plain":  {"internal/club"},
 		"internal/report/sign":   {"internal/club"},
 		"internal/report/family": with(inside("tally", "advice group verdict wording", "report/plain", "report/sign", "tally")...),
-
+		// What goes from library to library, as data.
+		"internal/report/record": with("internal/alignment", "internal/merge", "internal/report", "internal/sighting", "internal/tally"),
 		// The desk puts its rooms together. What the two hand out are values of the
 		// packages below.
-		"internal/desk":            with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/report", "internal/sentence", "internal/store"),
+		"internal/desk":            with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/sentence", "internal/store"),
 		"internal/cache/cachetest": {}, // for tests alone
 
-		"app": with("internal/alike", "internal/canvas", "internal/desk", "internal/clip", "internal/document", "internal/pose", "internal/preference", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
+		"app": with("internal/alike", "internal/canvas", "internal/desk", "internal/clip", "internal/document", "internal/merge", "internal/pose", "internal/preference", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
 	}
 	for name, below := range numbers() {
 		may["internal/tally/"+name] = below
@@ -121,7 +123,7 @@ func rooms() map[string][]string {
 	room := func(others string, below ...string) []string { return inside("desk", others, append(below, "club")...) }
 	return map[string][]string{
 		"backup":    room("", "store"),
-		"library":   room("", "job", "sentence", "store"),
+		"library":   room("", "job", "merge", "sentence", "store"),
 		"place":     room("library", "clip", "sentence"),
 		"footage":   room("library place", "clip", "job", "store"),
 		"listening": room("library footage", "cache", "clip", "contact", "proposal", "sentence", "store"),
@@ -146,7 +148,8 @@ func rooms() map[string][]string {
 		"erase":     room("library place footage burst", "clip", "store"),
 		"summary":   room("library ladder", "cache", "sentence", "store", "tally", "tally/climb", "tally/contrast", "tally/group", "tally/rate", "tally/reading"),
 		"todo":      room("library", "store"),
-		"publish":   room("library place footage ladder consent summary body", "alignment", "aim", "document", "pose", "redact", "report", "report/family", "report/reel", "sentence", "sighting", "store", "tally", "tally/group"),
+		"publish":   room("library place footage ladder consent summary body", "alignment", "aim", "document", "merge", "pose", "redact", "report", "report/family", "report/record", "report/reel", "sentence", "store", "tally", "tally/group"),
+		"exchange":  room("library place footage ladder relink publish summary", "atomicfile", "clip", "document", "merge", "redact", "report/record", "sentence"),
 	}
 }
 
@@ -166,7 +169,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/cache", "internal/sighting", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/alike", "internal/aim", "internal/alignment"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/cache", "internal/sighting", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/alike", "internal/aim", "internal/alignment", "internal/merge"}
 }
 
 type pkg struct {

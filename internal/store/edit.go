@@ -119,6 +119,7 @@ type touched struct {
 	kind          kind
 	id            club.ID
 	before, after image
+	stamps        any // what undoing a merge needs besides, see restoring; nil for any other change
 }
 
 // change runs do in one transaction and commits it where do returns no error.
@@ -243,16 +244,28 @@ func (w *writing) ids(query string, args ...any) (ids []club.ID, err error) {
 // set makes the row what after says and notes it; it reports whether that
 // changed anything.
 func (w *writing) set(k kind, id club.ID, after image) (changed bool, err error) {
-	before, err := k.find(w.ctx, w.tx, id)
-	if err != nil || bytes.Equal(before, after) {
+	row, known, err := k.find(w.ctx, w.tx, id)
+	if err != nil {
 		return false, err
+	}
+	var before image
+	if known && !row.Gone {
+		before = row.Image
+	}
+	if bytes.Equal(before, after) {
+		return false, nil
+	}
+	if known {
+		if err := w.age(k, row, after); err != nil {
+			return false, err
+		}
 	}
 	if after == nil {
 		err = k.drop(w.ctx, w.tx, id, w.stamp)
 	} else {
 		err = k.put(w.ctx, w.tx, after, w.stamp)
 	}
-	w.rows = append(w.rows, touched{k, id, before, after})
+	w.rows = append(w.rows, touched{kind: k, id: id, before: before, after: after})
 	return true, err
 }
 
@@ -265,13 +278,13 @@ func (w *writing) log(what string, target int64) error {
 	if err != nil {
 		return err
 	}
-	insert, err := w.tx.PrepareContext(w.ctx, "INSERT INTO change_row (seq, n, kind, row_id, before, after) VALUES (?, ?, ?, ?, ?, ?)")
+	insert, err := w.tx.PrepareContext(w.ctx, "INSERT INTO change_row (seq, n, kind, row_id, before, after, stamps) VALUES (?, ?, ?, ?, ?, ?, ?)")
 	if err != nil {
 		return err
 	}
 	defer insert.Close()
 	for n, r := range w.rows {
-		if _, err := insert.ExecContext(w.ctx, w.seq, n, r.kind.named(), r.id, r.before.text(), r.after.text()); err != nil {
+		if _, err := insert.ExecContext(w.ctx, w.seq, n, r.kind.named(), r.id, r.before.text(), r.after.text(), r.stamps); err != nil {
 			return err
 		}
 	}

@@ -1,7 +1,9 @@
 package store
 
 import (
+	"bytes"
 	"context"
+	"crypto/rand"
 	"database/sql"
 	"database/sql/driver"
 	"errors"
@@ -15,6 +17,7 @@ import (
 
 	"strokeledger/internal/atomicfile"
 	"strokeledger/internal/club"
+	"strokeledger/internal/merge"
 )
 
 // Forgetting says how a player is to be forgotten; see Library.PlayerData for what
@@ -29,7 +32,7 @@ type Forgetting struct {
 	KeepCounts bool // turns, strokes and marks stay as numbers of nobody: without notes, on clips without a film where those go
 }
 
-// The settings that forgetting keeps: who the numbers of the forgotten belong to,
+// The settings that forgetting keeps besides merge.SettingForgotten: who the numbers of the forgotten belong to,
 // and that the file still has to be rewritten.
 const (
 	settingFormer = "former players"
@@ -92,7 +95,10 @@ func (w *writing) forget(t PlayerData, f Forgetting) error {
 	if err := w.unmention(t, f.Notes); err != nil {
 		return err
 	}
-	var err error
+	err := w.remember(f.Player)
+	if err != nil {
+		return err
+	}
 	if f.KeepCounts {
 		err = w.toNobody(f)
 	} else {
@@ -115,21 +121,13 @@ func (w *writing) forget(t PlayerData, f Forgetting) error {
 	}
 	// What was removed before is gone for the coach, but its texts are there still.
 	// Entries that were removed on the player's clips may have been the player's.
-	return w.all([]statement{
+	err = w.all([]statement{
 		{"DELETE FROM ruling WHERE player_id = ?", []any{f.Player}},
 		{"DELETE FROM stroke WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
 		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
 		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
 		{"DELETE FROM turn WHERE player_id = ?", []any{f.Player}},
 		{"DELETE FROM player WHERE id = ?", []any{f.Player}},
-		{"UPDATE mark SET note = '' WHERE gone = 1", nil},
-		{"UPDATE session SET note = '' WHERE gone = 1", nil},
-		{"UPDATE ruling SET reason = '(removed)' WHERE gone = 1", nil},
-		{"UPDATE player SET name = '(removed)', alias = '', group_name = '', note = '', consent_by = '' WHERE gone = 1", nil},
-		{"UPDATE clip SET name = '(removed)', path = '' WHERE gone = 1", nil},
-		{"UPDATE coach SET name = '(removed)' WHERE gone = 1", nil},
-		{"UPDATE drill SET name = '(removed)', note = '' WHERE gone = 1", nil},
-		{"UPDATE fault SET label = '(removed)', cue = '' WHERE gone = 1", nil},
 		{"DELETE FROM stream_choice WHERE clip_id IN (SELECT id FROM clip WHERE gone = 1)", nil}, // no undo brings it back
 		{"DELETE FROM pack", nil},
 		{"DELETE FROM standing", nil},
@@ -138,7 +136,90 @@ func (w *writing) forget(t PlayerData, f Forgetting) error {
 		{"DELETE FROM frame_index WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM heard WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM sound_print WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
+		// Files that were taken in are called what somebody called them.
+		{"UPDATE taken SET file = ''", nil},
+		{"DELETE FROM same WHERE given = ?1 OR keep = ?1", []any{f.Player}},
 	})
+	if err != nil {
+		return err
+	}
+	for _, e := range []struct{ table, values string }{
+		{"mark", "note = ''"}, {"session", "note = ''"}, {"ruling", "reason = '(removed)'"},
+		{"player", "name = '(removed)', alias = '', group_name = '', note = '', consent_by = ''"},
+		{"clip", "name = '(removed)', path = ''"}, {"coach", "name = '(removed)'"},
+		{"drill", "name = '(removed)', note = ''"}, {"fault", "label = '(removed)', cue = ''"},
+	} {
+		if err := w.overwrite(e.table, e.values, "gone = 1"); err != nil {
+			return err
+		}
+	}
+	return w.dropStamps()
+}
+
+// overwrite changes columns of rows, as changed now: no other library brings what stood
+// there back. where has one parameter, or none.
+func (w *writing) overwrite(table, values, where string, args ...any) error {
+	k, ids := kindNamed(table), []club.ID(nil)
+	ids, err := w.ids("SELECT id FROM "+table+" WHERE "+where, args...)
+	if err != nil {
+		return err
+	}
+	t := merge.Named(table)
+	for _, id := range ids {
+		before, _, err := k.find(w.ctx, w.tx, id)
+		if err != nil {
+			return err
+		}
+		if before.Older, err = w.older(w.tx, k, id); err != nil {
+			return err
+		}
+		if _, err := w.tx.ExecContext(w.ctx, "UPDATE "+table+" SET "+values+" WHERE id = ?", id); err != nil {
+			return err
+		}
+		after, _, err := k.find(w.ctx, w.tx, id)
+		if err != nil {
+			return err
+		}
+		was := before
+		if was.Gone = false; bytes.Equal(before.Image, after.Image) { // what is gone stays gone since when it was
+			continue
+		}
+		now, err := t.Changed(was, after.Image, merge.Stamp{Clock: w.clock, Author: w.author})
+		if err != nil {
+			return err
+		}
+		if _, err := w.tx.ExecContext(w.ctx, "UPDATE "+table+" SET author = ?, clock = ? WHERE id = ?", now.Stamp.Author, now.Stamp.Clock, id); err != nil {
+			return err
+		}
+		if err := w.keepOlder(w.tx, k, id, now.Older); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// dropStamps deletes the moments of rows that are gone for good.
+func (w *writing) dropStamps() error {
+	for _, k := range kinds() {
+		if _, err := w.tx.ExecContext(w.ctx, "DELETE FROM stamp WHERE kind = '"+k.named()+"' AND row_id NOT IN (SELECT id FROM "+k.named()+")"); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// remember puts a player on the list of the forgotten, so that no file brings the
+// player back unasked.
+func (w *writing) remember(player club.ID) error {
+	var list merge.Forgotten
+	if err := absentIsFine(w.tx.QueryRowContext(w.ctx, "SELECT value FROM setting WHERE key = ?", merge.SettingForgotten).Scan(&list)); err != nil {
+		return err
+	}
+	salt := make([]byte, 16)
+	if _, err := rand.Read(salt); err != nil {
+		return err
+	}
+	return w.all([]statement{{"INSERT INTO setting (key, value) VALUES (?, ?) ON CONFLICT DO UPDATE SET value = excluded.value", []any{merge.SettingForgotten, list.Add(player, salt)}}})
 }
 
 // unlist takes the player out of the list of documents. One that shows others stays
@@ -169,7 +250,7 @@ func (w *writing) unmention(t PlayerData, emptyParts bool) error {
 		case !m.Whole:
 			continue
 		}
-		if _, err := w.tx.ExecContext(w.ctx, "UPDATE "+m.Kind+" SET "+m.Field+" = ? WHERE id = ?", text, m.ID); err != nil {
+		if err := w.overwrite(m.Kind, m.Field+" = '"+strings.ReplaceAll(text, "'", "''")+"'", "id = ?", m.ID); err != nil {
 			return err
 		}
 	}
@@ -223,13 +304,22 @@ func (w *writing) toNobody(f Forgetting) error {
 		return err
 	}
 	clips := idList(append([]club.ID{""}, f.Clips...))
-	const clear = "UPDATE mark SET note = '', sign = NULL, sign_x1 = NULL, sign_y1 = NULL, sign_x2 = NULL, sign_y2 = NULL WHERE gone = 0 AND "
-	return w.all([]statement{
-		{clear + covered("mark"), []any{f.Player}},
-		{clear + "clip_id IN (SELECT value FROM json_each(?))", []any{clips}},
+	const clear = "note = '', sign = NULL, sign_x1 = NULL, sign_y1 = NULL, sign_x2 = NULL, sign_y2 = NULL"
+	for _, o := range []struct {
+		table, values, where string
+		arg                  any
+	}{
+		{"mark", clear, "gone = 0 AND " + covered("mark"), f.Player},
+		{"mark", clear, "gone = 0 AND clip_id IN (SELECT value FROM json_each(?))", clips},
 		// The player's removed turns are no numbers: they stay behind and go with the player.
-		{"UPDATE turn SET player_id = ?2 WHERE player_id = ?1 AND gone = 0", []any{f.Player, former}},
-		{"UPDATE clip SET name = 'film removed', path = '', fingerprint = '', bytes = 0 WHERE id IN (SELECT value FROM json_each(?))", []any{clips}},
+		{"turn", "player_id = '" + strings.ReplaceAll(string(former), "'", "''") + "'", "player_id = ? AND gone = 0", f.Player},
+		{"clip", "name = 'film removed', path = '', fingerprint = '', bytes = 0", "id IN (SELECT value FROM json_each(?))", clips},
+	} {
+		if err := w.overwrite(o.table, o.values, o.where, o.arg); err != nil {
+			return err
+		}
+	}
+	return w.all([]statement{
 		{"DELETE FROM stroke WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},

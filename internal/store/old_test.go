@@ -18,6 +18,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/merge"
 )
 
 // A library as each version of the schema kept it lies in testdata. One is
@@ -88,6 +89,9 @@ func fillOld(t *testing.T, l *Library, version int) {
 		m := mark(7, 0, 1, 5)
 		m.SeenID = id("clip", 1)
 		must(t, l, Put(pairing(1, 0)), Put(m))
+	}
+	if version >= 12 {
+		must(t, l, Put(merge.NewSame("drill", "other", id("drill", 1))), Put(merge.Taken{ID: "a change", File: "from the other laptop.json"}))
 	}
 	must(t, l, Remove[club.Mark](id("mark", 1)))
 	require.NoError(t, l.SetSetting(context.Background(), "coach", "coach-0000"))

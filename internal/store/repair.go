@@ -117,7 +117,7 @@ func keep(ctx context.Context, from, to *sql.DB, r *Report) error {
 		complete = complete && !s.holes
 		return err
 	}
-	for _, s := range [][2]string{{"change", "seq"}, {"change_row", "seq"}, {"step", "place"}, {"setting", ""}, {"export", ""}, {"export_player", ""}, {"sound_print", "rowid"}, {"stream_choice", "rowid"}, {"stream_choice_except", ""}} {
+	for _, s := range [][2]string{{"change", "seq"}, {"change_row", "seq"}, {"step", "place"}, {"setting", ""}, {"export", ""}, {"export_player", ""}, {"sound_print", "rowid"}, {"stamp", ""}, {"stream_choice", "rowid"}, {"stream_choice_except", ""}} {
 		if err := salvage(s[0], s[1]); err != nil {
 			return err
 		}

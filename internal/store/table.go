@@ -14,13 +14,15 @@ import (
 
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
+	"strokeledger/internal/merge"
 	"strokeledger/internal/sighting"
 )
 
 // Row is one of the domain's rows that the ledger keeps.
 type Row interface {
 	club.Coach | club.Player | club.Drill | club.Fault | club.Session |
-		club.Clip | club.Turn | club.Stroke | club.Mark | club.Look | club.Ruling | sighting.Ruler | alignment.Pairing
+		club.Clip | club.Turn | club.Stroke | club.Mark | club.Look | club.Ruling | sighting.Ruler | alignment.Pairing |
+		merge.Same | merge.Taken
 }
 
 // kind is one table of the ledger, whatever its type of row.
@@ -28,9 +30,10 @@ type kind interface {
 	named() string
 	parents() []reference
 	check(image) error
-	find(ctx context.Context, tx *sql.Tx, id club.ID) (image, error)
-	put(ctx context.Context, tx *sql.Tx, row image, s stamp) error
-	drop(ctx context.Context, tx *sql.Tx, id club.ID, s stamp) error
+	find(ctx context.Context, q runner, id club.ID) (row merge.Row, known bool, err error)
+	put(ctx context.Context, q runner, row image, s stamp) error
+	drop(ctx context.Context, q runner, id club.ID, s stamp) error
+	rows(ctx context.Context, tx *sql.Tx, where string, args ...any) ([]merge.Row, error)
 	touch(image, *Change)
 }
 
@@ -93,24 +96,63 @@ func (t table[T]) picture(v T) (image, error) {
 	return row, nil
 }
 
-func (t table[T]) find(ctx context.Context, tx *sql.Tx, id club.ID) (image, error) {
+// runner runs statements: a transaction, or one that keeps them prepared.
+type runner interface {
+	QueryRowContext(ctx context.Context, query string, args ...any) *sql.Row
+	ExecContext(ctx context.Context, query string, args ...any) (sql.Result, error)
+}
+
+// find reads a row, a tombstone too, without the moments of its older parts.
+func (t table[T]) find(ctx context.Context, q runner, id club.ID) (row merge.Row, known bool, err error) {
 	var v T
-	err := tx.QueryRowContext(ctx, "SELECT "+t.columns+" FROM "+t.name+" WHERE id = ? AND gone = 0", id).Scan(t.fields(&v)...)
+	row.ID = id
+	err = q.QueryRowContext(ctx, "SELECT "+t.columns+", author, clock, gone FROM "+t.name+" WHERE id = ?", id).
+		Scan(append(t.fields(&v), &row.Stamp.Author, &row.Stamp.Clock, &row.Gone)...)
 	if errors.Is(err, sql.ErrNoRows) {
-		return nil, nil
+		return row, false, nil
 	}
+	if err != nil {
+		return row, false, err
+	}
+	row.Image, err = json.Marshal(v)
+	return row, true, err
+}
+
+// rows reads rows as they are merged: tombstones too, with the moments of all parts.
+func (t table[T]) rows(ctx context.Context, tx *sql.Tx, where string, args ...any) (all []merge.Row, err error) {
+	rows, err := tx.QueryContext(ctx, "SELECT "+prefixed("e", t.columns)+", e.author, e.clock, e.gone, s.older FROM "+t.name+
+		" e LEFT JOIN stamp s ON s.kind = '"+t.name+"' AND s.row_id = e.id "+where, args...)
 	if err != nil {
 		return nil, err
 	}
-	return json.Marshal(v)
+	defer rows.Close()
+	var v T
+	var r merge.Row
+	var older sql.NullString
+	into := append(t.fields(&v), &r.Stamp.Author, &r.Stamp.Clock, &r.Gone, &older)
+	for rows.Next() {
+		v, r.Older = *new(T), nil
+		if err := rows.Scan(into...); err != nil {
+			return nil, err
+		}
+		r.ID = t.id(&v)
+		if r.Older, err = readOlder(older); err != nil {
+			return nil, err
+		}
+		if r.Image, err = json.Marshal(v); err != nil {
+			return nil, err
+		}
+		all = append(all, r)
+	}
+	return all, rows.Err()
 }
 
-func (t table[T]) put(ctx context.Context, tx *sql.Tx, row image, s stamp) error {
+func (t table[T]) put(ctx context.Context, q runner, row image, s stamp) error {
 	v, err := t.read(row)
 	if err != nil {
 		return err
 	}
-	_, err = tx.ExecContext(ctx, t.upsert(), append(t.fields(&v), s.author, s.clock)...)
+	_, err = q.ExecContext(ctx, t.upsert(), append(t.fields(&v), s.author, s.clock)...)
 	return err
 }
 
@@ -125,8 +167,8 @@ func (t table[T]) upsert() string {
 		sets.String() + "author = excluded.author, clock = excluded.clock, gone = 0"
 }
 
-func (t table[T]) drop(ctx context.Context, tx *sql.Tx, id club.ID, s stamp) error {
-	_, err := tx.ExecContext(ctx, "UPDATE "+t.name+" SET gone = 1, author = ?, clock = ? WHERE id = ?", s.author, s.clock, id)
+func (t table[T]) drop(ctx context.Context, q runner, id club.ID, s stamp) error {
+	_, err := q.ExecContext(ctx, "UPDATE "+t.name+" SET gone = 1, author = ?, clock = ? WHERE id = ?", s.author, s.clock, id)
 	return err
 }
 

@@ -17,7 +17,7 @@ const maxSteps = 1000
 func (l *Library) Undo(ctx context.Context, author club.ID) (Change, error) {
 	return l.walk(ctx, author, "undo",
 		"SELECT place, seq FROM step WHERE done = 1 ORDER BY place DESC LIMIT 1",
-		"SELECT kind, row_id, before FROM change_row WHERE seq = ? ORDER BY n DESC")
+		"SELECT kind, row_id, before, stamps FROM change_row WHERE seq = ? ORDER BY n DESC")
 }
 
 // Redo does the step again that was undone last, as a change of its own by
@@ -25,7 +25,7 @@ func (l *Library) Undo(ctx context.Context, author club.ID) (Change, error) {
 func (l *Library) Redo(ctx context.Context, author club.ID) (Change, error) {
 	return l.walk(ctx, author, "redo",
 		"SELECT place, seq FROM step WHERE done = 0 ORDER BY place LIMIT 1",
-		"SELECT kind, row_id, after FROM change_row WHERE seq = ? ORDER BY n")
+		"SELECT kind, row_id, after, stamps FROM change_row WHERE seq = ? ORDER BY n")
 }
 
 // walk moves one step: rows makes the library what it was before the step, or
@@ -43,7 +43,7 @@ func (l *Library) walk(ctx context.Context, author club.ID, what, step, rows str
 		if err := w.tx.QueryRowContext(ctx, "SELECT label FROM change WHERE seq = ?", target).Scan(&w.label); err != nil {
 			return err
 		}
-		if err := w.become(rows, target); err != nil {
+		if err := w.become(what, rows, target); err != nil {
 			return err
 		}
 		// A clip may have become another film since, which is no step: see Amend.
@@ -59,11 +59,13 @@ func (l *Library) walk(ctx context.Context, author club.ID, what, step, rows str
 }
 
 // become sets the rows of an old change to the images that the query picks.
-func (w *writing) become(query string, seq int64) error {
+func (w *writing) become(what, query string, seq int64) error {
 	type wanted struct {
 		kind  string
 		id    club.ID
 		image sql.NullString
+		// of what was taken in from another library
+		stamps sql.NullString
 	}
 	rows, err := w.tx.QueryContext(w.ctx, query, seq)
 	if err != nil {
@@ -73,7 +75,7 @@ func (w *writing) become(query string, seq int64) error {
 	var all []wanted
 	for rows.Next() {
 		var r wanted
-		if err := rows.Scan(&r.kind, &r.id, &r.image); err != nil {
+		if err := rows.Scan(&r.kind, &r.id, &r.image, &r.stamps); err != nil {
 			return err
 		}
 		all = append(all, r)
@@ -90,7 +92,12 @@ func (w *writing) become(query string, seq int64) error {
 		if r.image.Valid {
 			to = image(r.image.String)
 		}
-		if _, err := w.set(k, r.id, to); err != nil {
+		if r.stamps.Valid {
+			err = w.restore(k, r.id, to, r.stamps.String, what)
+		} else {
+			_, err = w.set(k, r.id, to)
+		}
+		if err != nil {
 			return err
 		}
 	}

@@ -15,6 +15,7 @@ import (
 
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
+	"strokeledger/internal/merge"
 	"strokeledger/internal/sighting"
 )
 
@@ -59,6 +60,8 @@ func contents(t require.TestingT, l *Library) model {
 	readAll[club.Ruling](t, l, m)
 	readAll[sighting.Ruler](t, l, m)
 	readAll[alignment.Pairing](t, l, m)
+	readAll[merge.Same](t, l, m)
+	readAll[merge.Taken](t, l, m)
 	return m
 }
 

@@ -32,6 +32,7 @@ import type {
   ToDoAsked,
   Turn,
   TurnsAsked,
+  WorkWanted,
   Goals,
 } from "./domain";
 
@@ -132,6 +133,18 @@ export const consent = {
   /** What the library holds about a player, before it is erased. */
   dataOf: (player: Id) => call((b) => b.Consent.Preview(player)),
   forget: (what: Forgetting) => call((b) => b.Consent.Forget(what)),
+};
+
+/** Work that goes to other libraries and comes from them, in files. */
+export const exchange = {
+  handed: () => call((b) => b.Exchange.Handed()),
+  /** These two ask for a file; "" where none was chosen. */
+  write: (wanted: WorkWanted) => call((b) => b.Exchange.Write(wanted)),
+  pick: () => call((b) => b.Exchange.Pick()),
+  /** What taking a file in would come to, with answers by the keys of the questions. */
+  preview: (file: string, answers: Record<string, string>) => call((b) => b.Exchange.Preview(file, answers)),
+  /** Takes a file in; false where the films were to be copied and no folder was chosen. */
+  take: (file: string, answers: Record<string, string>, films: boolean) => call((b) => b.Exchange.Take(file, answers, films)),
 };
 
 export const safety = {

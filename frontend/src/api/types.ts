@@ -1002,6 +1002,60 @@ export interface TableForm {
   no_mark: boolean;
 }
 
+/** Handed says when work was handed over, for the next time. */
+export interface Handed {
+  at: string;
+  /** place in the change log up to which it went */
+  seq: number;
+  /** the change there */
+  last: Id;
+}
+
+/** MergePreview is what taking a file in comes to. */
+export interface MergePreview {
+  file: string;
+  /** when it was written */
+  made: string;
+  /** with full names */
+  names: boolean;
+  tables: MergeCount[];
+  /** at most mostItems */
+  items: MergeItem[];
+  /** items that are not listed */
+  more: number;
+  doubts: MergeDoubt[];
+  /** questions without an answer */
+  open: number;
+  /** what cannot be placed, by name: it stays in the file */
+  left: string[];
+  /** sentences on what else is to know */
+  notes: string[];
+  /** clips that come in and whose films are not on this computer */
+  missing: string[];
+  /** films beside the file */
+  films: number;
+  /** nothing would change */
+  nothing: boolean;
+}
+
+/** WorkWanted says what is handed over. The zero value is everything, with aliases. */
+export interface WorkWanted {
+  /** only these, with what they need */
+  sessions: Id[];
+  /** only what has changed after that place, see Handed; 0: everything */
+  since: number;
+  /** with full names, notes and consent */
+  names: boolean;
+  /** copy the films beside the file */
+  films: boolean;
+}
+
+/** HandedOver is a file that was written. */
+export interface HandedOver extends Written {
+  /** empty: nothing was written */
+  path: string;
+}
+
 export interface IndexEvent {
   clip_id: Id;
   frames: number;
@@ -1526,6 +1580,49 @@ export interface Kept {
   bytes: number;
 }
 
+/** MergeCount is how many rows of a table come in, change, go, come back, and are the same. */
+export interface MergeCount {
+  table: string;
+  new: number;
+  changed: number;
+  removed: number;
+  back: number;
+}
+
+/** MergeItem is one row that comes in or changes, in words. */
+export interface MergeItem {
+  table: string;
+  /** new, changed, removed, back */
+  what: string;
+  say: string;
+}
+
+/** MergeDoubt is a question to the coach. */
+export interface MergeDoubt {
+  key: string;
+  /** same, removed, used, turns, strokes, film, forgotten */
+  kind: string;
+  say: string;
+  choices: MergeChoice[];
+  /** by the coach, or what is proposed; empty: nothing yet */
+  chosen: string;
+}
+
+/** Written says what was handed over. */
+export interface Written {
+  sessions: number;
+  clips: number;
+  turns: number;
+  strokes: number;
+  marks: number;
+  /** rows that are told as removed */
+  removed: number;
+  /** copied, or there already */
+  films: number;
+  /** clips whose films could not be copied */
+  missing: string[];
+}
+
 /** CamerasFound are two clips that show the same minutes, as far as their sound tells. */
 export interface CamerasFound {
   clip_id: Id;
@@ -1866,6 +1963,12 @@ export interface Test {
    * Empty where nobody would ask.
    */
   because: string;
+}
+
+/** MergeChoice is one answer, with what it does. */
+export interface MergeChoice {
+  value: string;
+  say: string;
 }
 
 /**
@@ -2440,6 +2543,13 @@ export interface Bound {
     ShowInFolder(path: string): Promise<null>;
     StopReel(): Promise<null>;
     Table(q: SummaryQuery, form: TableForm): Promise<string>;
+  };
+  Exchange: {
+    Handed(): Promise<Handed[]>;
+    Pick(): Promise<string>;
+    Preview(file: string, choices: Record<string, string>): Promise<MergePreview>;
+    Take(file: string, choices: Record<string, string>, films: boolean): Promise<boolean>;
+    Write(w: WorkWanted): Promise<HandedOver>;
   };
   Preferences: {
     All(): Promise<Record<string, string>>;

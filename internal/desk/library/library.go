@@ -11,6 +11,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/job"
+	"strokeledger/internal/merge"
 	"strokeledger/internal/store"
 )
 
@@ -264,4 +265,9 @@ func starterCoach() string {
 // DoAs makes one change in the name of a coach.
 func (l *Library) DoAs(ctx context.Context, author club.ID, label string, edits ...store.Edit) (store.Change, error) {
 	return l.own.count(l.Library.Do(ctx, author, label, edits...))
+}
+
+// TakeIn takes in what merging with another library came to, see store.Library.Take.
+func (l *Library) TakeIn(ctx context.Context, now merge.Stamp, from merge.State, file merge.Taken, writes []merge.Write) (store.Change, error) {
+	return l.own.count(l.Library.Take(ctx, now, from, file, writes))
 }

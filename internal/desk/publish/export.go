@@ -52,7 +52,7 @@ func (d *Documents) Export(ctx context.Context, q summary.Query, f Format, w io.
 	if !q.Names {
 		shown = s.Aliased()
 	}
-	origin, err := d.originNow(ctx)
+	origin, err := d.Origin(ctx)
 	if err != nil {
 		return err
 	}
@@ -145,7 +145,7 @@ func (d *Documents) shown(ctx context.Context, q summary.Query) (s tally.Summary
 	if !q.Names {
 		s = s.Aliased()
 	}
-	o, err = d.originNow(ctx)
+	o, err = d.Origin(ctx)
 	return s, o, err
 }
 

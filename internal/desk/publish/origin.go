@@ -29,8 +29,8 @@ func definitions(cat club.Catalogue) string {
 	return hex.EncodeToString(sum[:4])
 }
 
-// originNow is the origin of a document that is written now.
-func (d *Documents) originNow(ctx context.Context) (report.Origin, error) {
+// Origin says what a document is made from that is written now.
+func (d *Documents) Origin(ctx context.Context) (report.Origin, error) {
 	cat, err := d.lib.Catalogue(ctx)
 	if err != nil {
 		return report.Origin{}, err

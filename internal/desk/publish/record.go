@@ -2,16 +2,16 @@ package publish
 
 import (
 	"context"
+	"encoding/json"
 	"io"
 	"maps"
 	"slices"
 
-	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/summary"
+	"strokeledger/internal/merge"
 	"strokeledger/internal/redact"
-	"strokeledger/internal/report"
-	"strokeledger/internal/sighting"
+	"strokeledger/internal/report/record"
 	"strokeledger/internal/store"
 )
 
@@ -29,29 +29,29 @@ func (d *Documents) WriteRecord(ctx context.Context, q summary.Query, w io.Write
 	if err != nil {
 		return err
 	}
-	if r.Summary, err = d.summary.Sum(ctx, q); err != nil {
+	s, err := d.summary.Sum(ctx, q)
+	if err != nil {
 		return err
 	}
 	if !q.Names {
-		r.Summary = r.Summary.Aliased()
+		s = s.Aliased()
 		redact.Rows(&r.Catalogue, r.Clips, r.Sessions, r.Marks, r.Rulings, called)
+		redact.Rows(&r.Removed.Catalogue, r.Removed.Clips, r.Removed.Sessions, r.Removed.Marks, r.Removed.Rulings, called)
 	}
-	return report.WriteRecord(w, r)
+	r.Summary = &s
+	return record.Write(w, r)
 }
 
 // record gathers what the query picks, with what documents without names call the
 // people and clips of the whole library. A query that picks nothing special gets
 // all, also what no turn covers.
-func (d *Documents) record(ctx context.Context, q summary.Query) (r report.Record, called map[club.ID]string, err error) {
-	r = report.Record{
-		Names: q.Names, Rulings: []club.Ruling{}, Sessions: []club.Session{}, Clips: []club.Clip{},
-		Turns: []club.Turn{}, Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []sighting.Ruler{}, Pairings: []alignment.Pairing{},
-	}
+func (d *Documents) record(ctx context.Context, q summary.Query) (r record.Record, called map[club.ID]string, err error) {
+	r = record.Record{Names: q.Names, Rows: record.NoRows(), Removed: record.NoRows()}
 	goals, err := d.ladder.Goals(ctx)
 	if err != nil {
 		return r, nil, err
 	}
-	r.Goals = report.Goals(goals)
+	r.Goals = record.Goals(goals)
 	if r.Former, err = d.lib.FormerPlayer(ctx); err != nil {
 		return r, nil, err
 	}
@@ -62,7 +62,7 @@ func (d *Documents) record(ctx context.Context, q summary.Query) (r report.Recor
 			return r, nil, err
 		}
 	}
-	now, err := d.lib.Snapshot(ctx, f)
+	now, moments, err := d.both(ctx, f)
 	if err != nil {
 		return r, nil, err
 	}
@@ -79,10 +79,40 @@ func (d *Documents) record(ctx context.Context, q summary.Query) (r report.Recor
 	r.Looks, r.Rulers, r.Pairings = append(r.Looks, now.Looks...), append(r.Rulers, now.Rulers...), append(r.Pairings, now.Pairings...)
 	if all {
 		r.Rulings, r.Sessions, r.Clips = append(r.Rulings, now.Rulings...), append(r.Sessions, now.Sessions...), append(r.Clips, now.Clips...)
-		return r, called, nil
+	} else {
+		pick(q, &r, now)
 	}
-	pick(q, &r, now)
-	return r, called, nil
+	for _, row := range moments.Side["same"] {
+		var s merge.Same
+		if err := json.Unmarshal(row.Image, &s); err != nil {
+			return r, nil, err
+		}
+		r.Same = append(r.Same, s)
+	}
+	if all {
+		r.Until = moments.Last
+	}
+	return r, called, r.Carry(moments.Side, all)
+}
+
+// both is a library at one moment, and when what it has was changed.
+func (d *Documents) both(ctx context.Context, f *store.Filter) (now store.Snapshot, moments merge.State, err error) {
+	for {
+		seq, err := d.lib.Latest(ctx)
+		if err != nil {
+			return now, moments, err
+		}
+		if now, err = d.lib.Snapshot(ctx, f); err != nil {
+			return now, moments, err
+		}
+		wanted := merge.Selection{All: f == nil}
+		for _, t := range now.Turns {
+			wanted.Clips = append(wanted.Clips, t.ClipID)
+		}
+		if moments, err = d.lib.Work(ctx, wanted); err != nil || moments.Seq == seq { // else somebody has changed something in between
+			return now, moments, err
+		}
+	}
 }
 
 // filter picks the turns that a query picks.
@@ -100,7 +130,7 @@ func (d *Documents) filter(ctx context.Context, q summary.Query) (*store.Filter,
 }
 
 // pick adds what the turns of a record need.
-func pick(q summary.Query, r *report.Record, now store.Snapshot) {
+func pick(q summary.Query, r *record.Record, now store.Snapshot) {
 	needed := map[club.ID]bool{}
 	for _, p := range q.Players {
 		needed[p] = true

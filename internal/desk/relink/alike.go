@@ -65,7 +65,7 @@ func (x *Relinker) alike(ctx context.Context, row club.Clip, path, print string)
 	if err != nil {
 		return nil, err
 	}
-	if ok && !soundsAlike(old, a.sound) {
+	if ok && !SoundsAlike(old, a.sound) {
 		return nil, notTheFilm(row, path)
 	}
 	_, size, err := clip.Fingerprint(path)

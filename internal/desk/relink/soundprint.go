@@ -47,9 +47,9 @@ func soundPrint(ctx context.Context, c *clip.Clip) ([]byte, error) {
 	return out, nil
 }
 
-// soundsAlike compares two prints, at shifts of up to two tenths of a second.
+// SoundsAlike compares two prints, at shifts of up to two tenths of a second.
 // Where one of them is silent the other has to be as well.
-func soundsAlike(a, b []byte) bool {
+func SoundsAlike(a, b []byte) bool {
 	if len(a) < 1 || len(b) < 1 || a[0] != b[0] {
 		return false
 	}

@@ -1,0 +1,132 @@
+package merge
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"strokeledger/internal/club"
+)
+
+// forgotten asks of each player of theirs whom our library has forgotten. Where the
+// player stays out, so does everything that shows the player: turns with the strokes,
+// marks and looks in them, rulings, and the clips on which nobody else plays.
+func (b *bringing) forgotten() error {
+	for _, r := range b.theirs["player"] {
+		if r.Gone || !b.Forgotten(b.keep("player", r.ID)) && !b.Forgotten(r.ID) {
+			continue
+		}
+		if b.ask(Doubt{Key: "forgotten " + string(r.ID), Kind: "forgotten", Chosen: "out",
+			Say: fmt.Sprintf("Your library has forgotten a player whom the file brings again: %s.", b.say.row("player", r)),
+			Choices: []Choice{
+				{"out", "Leave the player out, with turns, strokes, marks and films that show nobody else."},
+				{"in", "Take the player in again."},
+			}}) != "in" {
+			b.refused[r.ID] = true
+		}
+	}
+	for _, r := range b.theirs["player"] {
+		if r.Gone && b.Forgotten(r.ID) { // what is left of a removed one tells a name too
+			b.refused[r.ID] = true
+		}
+	}
+	if len(b.refused) == 0 {
+		return nil
+	}
+	return b.leaveOut()
+}
+
+// leaveOut takes what shows the refused players out of what theirs brings.
+func (b *bringing) leaveOut() error {
+	b.theirs = maps.Clone(b.theirs)
+	stretches, others := map[club.ID][]club.Turn{}, map[club.ID]bool{} // by clip
+	played := map[club.ID]bool{}
+	var kept []Row
+	for _, r := range b.theirs["turn"] {
+		t, err := read[club.Turn](r)
+		if err != nil {
+			return err
+		}
+		if !b.refused[t.PlayerID] {
+			others[t.ClipID] = others[t.ClipID] || !r.Gone
+			kept = append(kept, r)
+			continue
+		}
+		played[t.ClipID] = true
+		stretches[t.ClipID] = append(stretches[t.ClipID], t)
+	}
+	b.theirs["turn"] = kept
+	alone := func(clip club.ID) bool { return played[clip] && !others[clip] && !b.have("clip", clip) }
+	shows := func(clip club.ID, first, last int) bool {
+		return alone(clip) || slices.ContainsFunc(stretches[clip], func(t club.Turn) bool { return t.First <= first && last <= t.Last })
+	}
+	out := map[string]func(r Row) (bool, error){
+		"player": func(r Row) (bool, error) { return b.refused[r.ID], nil },
+		"clip":   func(r Row) (bool, error) { return alone(r.ID), nil },
+		"ruler":  func(r Row) (bool, error) { return alone(r.ID), nil },
+		"stroke": func(r Row) (bool, error) {
+			s, err := read[club.Stroke](r)
+			return shows(s.ClipID, s.Frame, s.Frame), err
+		},
+		"mark": func(r Row) (bool, error) { s, err := read[club.Mark](r); return shows(s.ClipID, s.Frame, s.Frame), err },
+		"look": func(r Row) (bool, error) { s, err := read[club.Look](r); return shows(s.ClipID, s.First, s.Last), err },
+		"ruling": func(r Row) (bool, error) {
+			s, err := read[club.Ruling](r)
+			return b.refused[s.PlayerID], err
+		},
+	}
+	for table, leave := range out {
+		var kept []Row
+		for _, r := range b.theirs[table] {
+			goes, err := leave(r)
+			if err != nil {
+				return err
+			}
+			if !goes {
+				kept = append(kept, r)
+			}
+		}
+		b.theirs[table] = kept
+	}
+	return nil
+}
+
+// have reports whether our library has a row.
+func (b *bringing) have(table string, id club.ID) bool {
+	return slices.ContainsFunc(b.ours[table], func(r Row) bool { return !r.Gone && r.ID == b.keep(table, id) })
+}
+
+// SettingForgotten is the setting of a library that holds its list of the Forgotten.
+const SettingForgotten = "forgotten players"
+
+// Forgotten is the list of the players whom a library has forgotten, as it is kept: a
+// salt and a salted hash of each player's ID, from which nobody can tell who it was.
+type Forgotten string
+
+// Add is the list with one more; the salt is used where there is none yet.
+func (f Forgotten) Add(player club.ID, salt []byte) Forgotten {
+	if f == "" {
+		f = Forgotten(hex.EncodeToString(salt))
+	}
+	if f.Has(player) {
+		return f
+	}
+	return f + " " + Forgotten(f.hash(player))
+}
+
+// Has reports whether a player is on the list.
+func (f Forgotten) Has(player club.ID) bool {
+	if f == "" {
+		return false
+	}
+	return slices.Contains(strings.Fields(string(f))[1:], f.hash(player))
+}
+
+func (f Forgotten) hash(player club.ID) string {
+	salt, _, _ := strings.Cut(string(f), " ")
+	sum := sha256.Sum256([]byte(salt + " " + string(player)))
+	return hex.EncodeToString(sum[:])
+}
