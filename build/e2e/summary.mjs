@@ -25,6 +25,51 @@ export async function checkSummary({ page, report, library, fault, player, atFra
     }
   });
 
+  await report.check("the family's page is looked at and printed, in plain words, and the film is chosen", async () => {
+    await page.locator("details.out summary").press("Enter");
+    await page.getByRole("button", { name: "family's page…" }).press("Enter");
+    const frame = page.frameLocator("iframe");
+    await frame.getByText("One thing to work on").waitFor();
+    const text = await frame.locator("body").innerText();
+    if (text.includes(player)) throw new Error("it shows the full name, which nobody has asked for");
+    if (text.includes("%") || text.includes(fault.code)) throw new Error(`it is not plain: ${text}`);
+    await page.locator("iframe").evaluate((f) => (f.contentWindow.print = () => (window.printed = true)));
+    await page.getByRole("button", { name: "Print, or save as PDF…" }).press("Enter");
+    same(await page.evaluate(() => window.printed), true, "printing");
+    await page.keyboard.press("Escape");
+    await page.getByRole("button", { name: "of marks or good strokes…" }).press("Enter");
+    await page.getByRole("dialog").getByLabel("Repeated slower").waitFor();
+    await page.keyboard.press("Escape");
+    await page.getByRole("dialog").waitFor({ state: "detached" });
+    await page.keyboard.press("Escape");
+  });
+
+  await report.check("in the smallest window the leaves stay in sight, and Save of a form", async () => {
+    const size = page.viewportSize();
+    const inSight = async (what) => {
+      const box = await what.boundingBox();
+      if (!box || box.y < 0 || box.y + box.height > page.viewportSize().height) throw new Error(`out of sight: ${JSON.stringify(box)}`);
+    };
+    for (const wanted of [
+      { width: 1100, height: 700 },
+      { width: 1366, height: 768 },
+    ]) {
+      await page.setViewportSize(wanted);
+      await page.keyboard.press("F7");
+      await page.locator(".summary > .page").evaluate((e) => (e.scrollTop = 1e6));
+      await inSight(page.getByRole("group", { name: "Part of the summary" }));
+      await page.locator(".summary > .page").evaluate((e) => (e.scrollTop = 0));
+      await page.keyboard.press("F8");
+      for (const tab of ["Players", "Drills", "Faults"]) {
+        await page.getByRole("group", { name: "What to edit" }).getByRole("button", { name: tab }).click();
+        await page.locator(".rows button").first().click();
+        await inSight(page.locator("form .answers .button.main"));
+      }
+    }
+    await page.setViewportSize(size);
+    await page.keyboard.press("F7");
+  });
+
   await report.check("a circle of the stroke's phases opens the marks of that phase, by key alone", async () => {
     await page.getByRole("button", { name: /: 2 of 2\. Open to see them\.$/ }).press("Enter");
     await page.getByRole("dialog").getByText(/^Faults of the phase /).waitFor();
