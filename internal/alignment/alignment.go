@@ -33,8 +33,17 @@ type Sound struct {
 	// Peaks is the highest sample, 0 to 1, of each of equal stretches from 0 on,
 	// PeaksPerSecond of them a second.
 	Peaks []float32
-	// Moments are when sharp sounds began, seconds, in order of time.
-	Moments []float64
+	// Moments are when sharp sounds began, in order of time.
+	Moments []Moment
+}
+
+// Moment is one sharp sound.
+type Moment struct {
+	Seconds float64
+	// Play says that it is taken for a ball at the table that is filmed. Where both have
+	// enough of these, they say how the two lie to each other: what sounds elsewhere in the
+	// hall has other ways to the microphones.
+	Play bool
 }
 
 // PeaksPerSecond is how many peaks a second a [Sound] has.
@@ -86,11 +95,12 @@ func Find(first, second Sound) (Fit, error) {
 	if len(first.Moments) < fewest || len(second.Moments) < fewest {
 		return Fit{}, &club.Problem{Say: fmt.Sprintf("Too few sharp sounds are heard to line the two up by: %d of the first and %d of the second, and it takes %d.", len(first.Moments), len(second.Moments), fewest)}
 	}
+	a, b := seconds(first.Moments), seconds(second.Moments)
 	var best line
 	clear, rival := 0., 0.
 	for _, p := range proposals(first, second) {
-		l := matchNear(first.Moments, second.Moments, p)
-		c := l.clear(first.Moments, second.Moments)
+		l := matchNear(a, b, p)
+		c := l.clear(a, b)
 		near := math.Abs(l.at(l.around)-best.at(l.around)) < apart
 		switch {
 		case c > clear:
@@ -102,10 +112,13 @@ func Find(first, second Sound) (Fit, error) {
 			rival = max(rival, c)
 		}
 	}
-	if len(best.pairs) < fewest || clear < clearly*rival || clear < rival+beyond {
-		return Fit{Matched: len(best.pairs), Clear: clear, Rival: rival}, &club.Problem{Say: "The two do not sound as if they showed the same minutes: nothing was lined up."}
+	matched := len(best.pairs)
+	if matched < fewest || clear < clearly*rival || clear < rival+beyond {
+		return Fit{Matched: matched, Clear: clear, Rival: rival}, &club.Problem{Say: "The two do not sound as if they showed the same minutes: nothing was lined up."}
 	}
+	best.ofPlay(first.Moments, second.Moments)
 	f := best.fit()
+	f.Matched = matched
 	f.Clear, f.Rival = clear, rival
 	return f, nil
 }

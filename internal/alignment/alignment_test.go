@@ -32,7 +32,7 @@ func heard(t testing.TB, samples []float32, rate int) alignment.Sound {
 	require.NoError(t, err)
 	var s alignment.Sound
 	for _, c := range found {
-		s.Moments = append(s.Moments, c.Seconds)
+		s.Moments = append(s.Moments, alignment.Moment{Seconds: c.Seconds, Play: c.Kind != contact.Other})
 	}
 	each := rate / alignment.PeaksPerSecond
 	for i := 0; i < len(samples); i += each {

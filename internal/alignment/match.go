@@ -116,6 +116,35 @@ func (l line) match(first, second []float64) (out []pair) {
 	return out
 }
 
+func seconds(all []Moment) []float64 {
+	out := make([]float64, len(all))
+	for i, m := range all {
+		out[i] = m.Seconds
+	}
+	return out
+}
+
+// ofPlay lays the line through the sounds alone that both take for play at their table.
+func (l *line) ofPlay(first, second []Moment) {
+	const enough = 40 // chosen on the tuning seeds
+	play := func(all []Moment) map[float64]bool {
+		out := map[float64]bool{}
+		for _, m := range all {
+			if m.Play {
+				out[m.Seconds] = true
+			}
+		}
+		return out
+	}
+	a, b := play(first), play(second)
+	both := slices.DeleteFunc(slices.Clone(l.pairs), func(p pair) bool { return !a[p.first] || !b[p.second] })
+	if len(both) < enough {
+		return
+	}
+	l.pairs = both
+	l.refine()
+}
+
 // clear is by how many standard deviations more sounds are matched than chance matches
 // where so many come a second in the minutes that both share.
 func (l line) clear(first, second []float64) float64 {

@@ -1,6 +1,7 @@
 package alignment_test
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -22,7 +23,7 @@ func planted(seed uint64, from, to [2]float64, offset, drift float64) (first, se
 			return
 		}
 		t -= from
-		s.Moments = append(s.Moments, t)
+		s.Moments = append(s.Moments, alignment.Moment{Seconds: t})
 		k := int(t * alignment.PeaksPerSecond)
 		for len(s.Peaks) < k+5 {
 			s.Peaks = append(s.Peaks, .002)
@@ -46,8 +47,9 @@ func planted(seed uint64, from, to [2]float64, offset, drift float64) (first, se
 			hear(&second, (t-offset)/(1+drift)+.15*rng.Float64(), from[1], to[1], .5)
 		}
 	}
-	slices.Sort(first.Moments)
-	slices.Sort(second.Moments)
+	inOrder := func(a, b alignment.Moment) int { return cmp.Compare(a.Seconds, b.Seconds) }
+	slices.SortFunc(first.Moments, inOrder)
+	slices.SortFunc(second.Moments, inOrder)
 	return first, second
 }
 
