@@ -9,6 +9,7 @@ import (
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/entry"
 	"strokeledger/internal/desk/footage"
+	"strokeledger/internal/desk/pairing"
 	"strokeledger/internal/desk/pass"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/timecode"
@@ -27,6 +28,8 @@ type BenchClip struct {
 	Base     timecode.Base   `json:"base"`
 	Sound    bool            `json:"sound"`
 	Notices  []string        `json:"notices"`
+
+	Cameras pairing.Group `json:"cameras"` // that show the same minutes
 
 	Interlaced bool    `json:"interlaced"` // each picture may hold two moments
 	Slowness   float64 `json:"slowness"`   // seconds of playing that one second in the hall takes
@@ -55,8 +58,13 @@ func (b *Bench) Open(clipID club.ID) (BenchClip, error) {
 		if err != nil {
 			return v, err
 		}
+		cameras, err := d.Pairings.Of(ctx, id)
+		if err != nil {
+			return v, err
+		}
 		videos, sounds := parts(view.Info)
 		return BenchClip{
+			Cameras:    cameras,
 			Interlaced: view.Info.Interlaced, Slowness: view.Slowness, Seconds: view.Index.EndSeconds(), Videos: videos, Sounds: sounds,
 			Clip: view.Clip, Width: view.Info.Width, Height: view.Info.Height,
 			Frames: view.Index.Len(), Complete: !view.Indexing, Base: view.Info.Base,

@@ -112,6 +112,18 @@ export const catalogue = {
   importRoster: () => call((b) => b.Catalogue.ImportRoster()),
 };
 
+export const cameras = {
+  /** What is lined up with a clip. */
+  of: (clip: Id) => call((b) => b.Cameras.Of(clip)),
+  /** Looks in the background for clips of a session that show the same minutes; "cameras" events tell. */
+  recognise: (session: Id) => call((b) => b.Cameras.Recognise(session)),
+  stop: () => call((b) => b.Cameras.Stop()),
+  keep: (clip: Id, on: Id) => call((b) => b.Cameras.Keep(clip, on)),
+  apart: (clip: Id) => call((b) => b.Cameras.Apart(clip)),
+  /** Where an entry at a frame of a clip is kept. */
+  kept: (clip: Id, frame: number) => call((b) => b.Cameras.Kept(clip, frame)),
+};
+
 export const sessions = {
   list: (asked: SessionsAsked) => call((b) => b.Sessions.List(asked)),
   beside: (clip: Id, by: 1 | -1) => call((b) => b.Sessions.Beside(clip, by)),

@@ -323,6 +323,8 @@ export interface OpenedClip {
   base: Base;
   sound: boolean;
   notices: string[];
+  /** that show the same minutes */
+  cameras: CameraGroup;
   /** each picture may hold two moments */
   interlaced: boolean;
   /** seconds of playing that one second in the hall takes */

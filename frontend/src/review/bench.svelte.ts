@@ -2,6 +2,7 @@ import { bench, on, type AppError } from "../api/api";
 import type { Fault, Id, Ledger, Mark, Outcome, Sign, Stroke, Turn } from "../api/domain";
 import type { HeardTurn, Proposal } from "../api/domain";
 import type { App, Place } from "../shared/app.svelte";
+import { Cameras } from "./cameras.svelte";
 import { BurstWork } from "./burstwork.svelte";
 import { Detection } from "./detection.svelte";
 import { Layout } from "./layout.svelte";
@@ -9,10 +10,11 @@ import { Looking } from "./looking.svelte";
 import { frameOf, type BenchCore, type Entry, type Question, type TurnDraft } from "./core";
 import { twice, whichStroke } from "./questions";
 import { Pass } from "./pass.svelte";
+import { hangNext } from "./hanging";
 import { Measuring } from "./measuring.svelte";
 import { Ruler } from "./ruler.svelte";
 import { StrokeWork } from "./strokework.svelte";
-import { loggedStrokes, canOccur, covers, endTurn, strokeRow, streak, turnAt, type LoggedStroke, type RowStroke } from "./turns";
+import { loggedStrokes, covers, endTurn, strokeRow, streak, turnAt, type LoggedStroke, type RowStroke } from "./turns";
 import { clock } from "../shared/timeline";
 import { Viewer } from "./viewer.svelte";
 import { isolated } from "../shared/isolate";
@@ -82,6 +84,7 @@ export class Bench implements BenchCore {
   readonly pass: Pass;
   readonly looking = new Looking(this);
   readonly layout = new Layout(this);
+  readonly cameras = new Cameras(this);
   readonly bursts: BurstWork;
   readonly ruler: Ruler;
   readonly measuring: Measuring;
@@ -120,6 +123,11 @@ export class Bench implements BenchCore {
     const ok = await this.app.attempt(async () => {
       const [opened, ledger] = await Promise.all([bench.open(place.clip), bench.ledger(place.clip)]);
       if (mine !== this.#opened) return;
+      const keeper = await this.cameras.keeper(opened, place);
+      if (keeper && mine === this.#opened) {
+        await this.open(keeper);
+        return this.cameras.show(place.clip);
+      }
       const viewer = new Viewer(opened, (sentence) => this.app.notify(sentence));
       this.ledger = ledger;
       this.viewer = viewer;
@@ -132,6 +140,7 @@ export class Bench implements BenchCore {
       this.#reach();
       if (opened.notices.length > 0) this.app.notify(opened.notices.join(" "));
       this.detection.open(opened.clip.id, opened.sound);
+      this.cameras.take(opened.cameras);
     });
     if (mine !== this.#opened) return;
     this.opening = false;
@@ -184,12 +193,13 @@ export class Bench implements BenchCore {
       if (this.clip?.id === id) this.ledger = ledger;
     });
     this.question = null;
-    void this.ruler.refresh();
+    void Promise.all([this.ruler.refresh(), this.cameras.refresh()]);
     if (this.ruler.on) void this.measuring.refresh();
   }
 
   close(): void {
     this.ruler.close();
+    this.cameras.close();
     this.measuring.close();
     this.viewer?.close();
     this.viewer = null;
@@ -238,22 +248,21 @@ export class Bench implements BenchCore {
   async mark(fault: Fault): Promise<void> {
     if (!this.viewer || !this.coachKnown()) return;
     const frame = this.viewer.current;
-    const at = (n: number) => `Saved: ${fault.code} at ${this.at(n)}${this.bursts.uncounted(n)}.`;
+    const at = (m: Mark) =>
+      `Saved: ${fault.code} at ${this.at(m.frame)}${this.bursts.uncounted(m.frame)}.${this.cameras.elsewhere(m.clip_id)}`;
+    const seen = (clip: Id) => this.cameras.place(clip, frame);
     if (this.viewer.playing) {
       const { rate } = this.viewer;
       const played = await this.write(
-        (clip) => bench.markPlayed(clip, frame, fault.id, rate),
-        (p) => at(p.mark.frame),
+        (clip) => bench.markPlayed(seen(clip).clip, seen(clip).frame, fault.id, rate),
+        (p) => at(p.mark),
       );
       if (!played) return;
       this.selectedId = played.mark.id;
       this.question = whichStroke(this, played.mark, played.other, fault) ?? twice(this, played.mark, fault);
       return;
     }
-    const made = await this.write(
-      (clip) => bench.addMark(clip, frame, fault.id),
-      () => at(frame),
-    );
+    const made = await this.write((clip) => bench.addMark(seen(clip).clip, seen(clip).frame, fault.id), at);
     if (!made) return;
     this.selectedId = made.id;
     this.question = twice(this, made, fault);
@@ -331,6 +340,7 @@ export class Bench implements BenchCore {
 
   select(e: Entry): void {
     this.selectedId = e.row.id;
+    if (e.kind === "mark") this.cameras.see(e.row);
     this.viewer?.goTo(frameOf(e));
   }
 
@@ -378,22 +388,9 @@ export class Bench implements BenchCore {
 
   /** Hangs the selected mark on the stroke before (-1) or after (1) the one that it hangs on. */
   async hang(by: 1 | -1): Promise<void> {
-    const e = this.selected;
-    if (e?.kind !== "mark") {
-      this.app.notify("Select a mark first: it can be hung on another stroke.", true);
-      return;
-    }
-    const turn = turnAt(this.ledger.turns, e.row.frame);
-    const logged = turn ? this.strokesOf(turn) : [];
-    const at = this.holding?.place ?? -1;
-    const sides = this.app.faultOf.get(e.row.fault_id)?.sides ?? "both";
-    const rest = by > 0 ? logged.slice(at + 1) : logged.slice(0, Math.max(0, at)).toReversed();
-    const next = rest.find((b) => canOccur(sides, b.side));
-    if (!next) {
-      this.app.notify(`There is no stroke ${by > 0 ? "after" : "before"} it in this turn on which this fault can happen.`, true);
-      return;
-    }
-    await this.hangOn(e.row, next.stroke.id, `Saved: the mark hangs on stroke ${next.place + 1} now.`);
+    const next = hangNext(this, this.selected, by);
+    if (typeof next === "string") this.app.notify(next, true);
+    else await this.hangOn(next.mark, next.stroke, `Saved: the mark hangs on stroke ${next.place + 1} now.`);
   }
 
   async hangOn(m: Mark, stroke: Id, said: string): Promise<void> {

@@ -19,6 +19,7 @@ export function benchKeys(b: Bench): readonly Binding[] {
     k.bind("goTo", () => b.ask()),
     k.bind("clipNext", () => void toClip(b, 1)),
     k.bind("clipBefore", () => void toClip(b, -1)),
+    k.bind("cameraNext", () => b.cameras.next()),
     k.bind("play", () => b.viewer?.toggle()),
     ...playKeys(b, (say, wrong) => b.notify(say, wrong)),
     k.bind("passHere", () => void b.pass.startHere()),

@@ -30,6 +30,7 @@ export function stubOpened(clip: ReturnType<typeof stubClip>, sound: boolean) {
     base: { num: 1, den: 50 },
     sound,
     notices: [],
+    cameras: { main_id: "", main_name: "", views: [], own: false },
     interlaced: false,
     slowness: 1,
     seconds: clip.seconds,

@@ -245,6 +245,12 @@ export class Viewer {
     this.#retrying = -1;
   }
 
+  /** Shows frame n in step with another clip that plays. */
+  follow(n: number, rate: number): void {
+    this.target = n;
+    this.#cache.follow(n, this.timeline.pace(n) * rate);
+  }
+
   /** Goes to frame n, or to the nearest that there is. */
   goTo(n: number): void {
     this.pause();

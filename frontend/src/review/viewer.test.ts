@@ -56,6 +56,7 @@ describe("Viewer", () => {
         base: { num: 1, den: 25 },
         sound: false,
         notices: [],
+        cameras: { main_id: "", main_name: "", views: [], own: false },
         interlaced: true,
         slowness: 1,
         seconds: FRAMES / 25,

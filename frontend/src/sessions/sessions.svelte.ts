@@ -3,6 +3,7 @@ import type { AddResult, Alike, Day, Id, ListedClip, SessionPage, SessionRow } f
 import type { App } from "../shared/app.svelte";
 import { dayBefore, recordingDay, today } from "../shared/days";
 import { isolated } from "../shared/isolate";
+import { CameraSearch } from "./camerasearch.svelte";
 import { ToDo } from "./todo.svelte";
 import { ClipFiles } from "../shared/clipfiles.svelte";
 
@@ -70,6 +71,7 @@ export class SessionsState {
   latest = $state.raw<Day[]>([]);
   readonly files = new ClipFiles();
   readonly todo: ToDo;
+  readonly cameras: CameraSearch;
   adding = $state<Adding | null>(null);
   /** The day that the films suggest, with a sentence on it. */
   readonly suggested = $derived(recordingDay(this.adding?.paths.map((p) => this.adding?.recorded[p] ?? "") ?? []));
@@ -90,6 +92,7 @@ export class SessionsState {
 
   constructor(private readonly app: App) {
     this.todo = new ToDo(app);
+    this.cameras = new CameraSearch(app, () => this.load());
   }
 
   readonly clips = $derived(this.rows.flatMap((s) => s.clips));
@@ -199,6 +202,7 @@ export class SessionsState {
         if (p.job === "add" && this.adding?.running) this.progress = p;
       }),
       onFileDrop((paths) => this.drop(paths)),
+      this.cameras.follow(),
     ];
     return () => stops.forEach((stop) => stop());
   }
