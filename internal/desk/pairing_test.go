@@ -14,6 +14,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/demo/hall"
 	"strokeledger/internal/desk/summary"
+	"strokeledger/internal/desk/todo"
 	"strokeledger/internal/store"
 )
 
@@ -120,6 +121,11 @@ func recognised(t *testing.T, b *two) {
 	require.NoError(t, err)
 	require.Equal(t, found[0].OnID, g.MainID)
 	require.Len(t, g.Views, 1)
+	list, err := b.ToDo.List(ctx, todo.Query{})
+	require.NoError(t, err)
+	for _, r := range list.Rows {
+		require.NotEqual(t, g.Views[0].ClipID, r.ClipID, "its turns lie on the other clip")
+	}
 	again, err := b.Pairings.Recognise(ctx, b.session(t), func(int, int) {})
 	require.NoError(t, err)
 	require.Empty(t, again, "they are lined up already")

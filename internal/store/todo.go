@@ -10,7 +10,8 @@ import (
 const (
 	turnlessClips = `SELECT c.id, d.date FROM session d CROSS JOIN clip c ON c.session_id = d.id AND c.gone = 0
 		WHERE d.gone = 0 AND c.fingerprint <> '' AND (?1 = '' OR d.date >= ?1) AND (?2 = '' OR d.date <= ?2)
-		AND NOT EXISTS (SELECT 1 FROM turn t WHERE t.clip_id = c.id AND t.gone = 0)`
+		AND NOT EXISTS (SELECT 1 FROM turn t WHERE t.clip_id = c.id AND t.gone = 0)
+		AND NOT EXISTS (SELECT 1 FROM pairing p WHERE p.id = c.id AND p.gone = 0)` // its turns lie on the clip that it is lined up with
 	filmlessClips = "SELECT id FROM clip WHERE fingerprint = '' AND gone = 0"
 )
 
