@@ -2,9 +2,12 @@ package main
 
 import (
 	"bytes"
+	"encoding/binary"
 	"flag"
 	"fmt"
 	"io/fs"
+	"math"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -158,9 +161,30 @@ func (g *target) good(t *testing.T, f field, kind string) string {
 		return "LATE"
 	case f.name == "clip":
 		return "film.mov"
+	case f.command == "cameras":
+		return in("knocks.wav")
 	}
 	t.Fatalf("The attack does not know anything good for %q of %q: say it here.", f.name, f.command)
 	return ""
+}
+
+// knocks is a sound of half a minute in which something knocks at odd times.
+func knocks(t *testing.T) []byte {
+	const rate, seconds = 16000, 30
+	samples := make([]int16, rate*seconds)
+	rng := rand.New(rand.NewPCG(5, 5))
+	for at := .5; at < seconds-1; at += .3 + .7*rng.Float64() {
+		for i := range rate / 20 {
+			x := float64(i) / rate
+			samples[int(at*rate)+i] += int16(20000 * math.Exp(-x/.006) * math.Sin(2*math.Pi*2000*x))
+		}
+	}
+	var b bytes.Buffer
+	for _, v := range []any{[]byte("RIFF"), uint32(36 + 2*len(samples)), []byte("WAVEfmt "), uint32(16), uint16(1), uint16(1),
+		uint32(rate), uint32(2 * rate), uint16(2), uint16(16), []byte("data"), uint32(2 * len(samples)), samples} {
+		require.NoError(t, binary.Write(&b, binary.LittleEndian, v))
+	}
+	return b.Bytes()
 }
 
 func newTarget(t *testing.T) *target {
@@ -169,6 +193,7 @@ func newTarget(t *testing.T) *target {
 	film, err := os.ReadFile("../testdata/clips/a01_baseline.mp4")
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(filepath.Join(g.dir, "film.mov"), film, 0o600))
+	require.NoError(t, os.WriteFile(filepath.Join(g.dir, "knocks.wav"), knocks(t), 0o600))
 	ok := func(in string, args ...string) {
 		var said bytes.Buffer
 		require.Zero(t, run(t.Context(), append([]string{"--library", g.library}, args...), strings.NewReader(in), &said, &said), "%v: %s", args, said.String())
@@ -235,7 +260,7 @@ func (g *target) lists(t *testing.T) string {
 var streams = map[string]bool{"add": true, "mark": true, "check": true, "forget": true}
 
 // homeless are the commands that work without a library.
-var homeless = map[string]bool{"demo": true, "frames": true, "still": true, "contacts": true, "joints": true}
+var homeless = map[string]bool{"demo": true, "frames": true, "still": true, "contacts": true, "joints": true, "cameras": true}
 
 // attack runs one command in this process and looks at its answer.
 func (g *target) attack(t *testing.T, command string, args []string, in string, codes []int) {

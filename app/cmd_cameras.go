@@ -44,6 +44,9 @@ func (r *camerasCmd) line(c *command) (out camerasJSON, err error) {
 	progress := newBar(c.say)
 	defer progress.end()
 	listening := func(done, all float64) { progress.show(int(done), int(all), "listening") }
+	if r.Keep && r.First == r.Second {
+		return out, wrongUse("A clip cannot be lined up with itself: give two.")
+	}
 	if r.Keep {
 		return r.keep(c, listening)
 	}
