@@ -123,9 +123,9 @@ export class Bench implements BenchCore {
     const ok = await this.app.attempt(async () => {
       const [opened, ledger] = await Promise.all([bench.open(place.clip), bench.ledger(place.clip)]);
       if (mine !== this.#opened) return;
-      const keeper = await this.cameras.keeper(opened, place);
-      if (keeper && mine === this.#opened) {
-        await this.open(keeper);
+      const leading = await this.cameras.leading(opened, place);
+      if (leading && mine === this.#opened) {
+        await this.open(leading);
         return this.cameras.show(place.clip);
       }
       const viewer = new Viewer(opened, (sentence) => this.app.notify(sentence));

@@ -32,7 +32,7 @@ export class Cameras {
   constructor(private readonly bench: BenchCore) {}
 
   /** Where to look at a place of a clip that was opened, as another one keeps its entries; null: at the clip itself. */
-  async keeper(opened: OpenedClip, place: Place): Promise<Place | null> {
+  async leading(opened: OpenedClip, place: Place): Promise<Place | null> {
     const { main_id, own } = opened.cameras;
     if (main_id === "" || main_id === place.clip || own || place.entry) return null;
     if (place.frame < 0) return { clip: main_id, frame: -1 };
