@@ -18,12 +18,12 @@ func TestNarrowIntervalsAreNotHidden(t *testing.T) {
 		assert.Equal(t, want, shareText(s))
 	}
 	for want, c := range map[string]contrast.Contrast{
-		"+33 points (+6 to +56)":        {Difference: .333, Low: .06, High: .56},
-		"0 points (−21 to +21)":         {Difference: -.001, Low: -.21, High: .21},
-		"+1 point (−2 to +4)":           {Difference: .01, Low: -.02, High: .04},
-		"+1.0 points (0.0 to +2.0)":     {Difference: .01, Low: .0001, High: .02},
-		"+0.13 points (+0.05 to +0.23)": {Difference: .0013, Low: .0005, High: .0023},
-		"0.00 points (−0.10 to +0.10)":  {Difference: -.00001, Low: -.001, High: .001},
+		"+33 points (+6 to +56), a difference":              {Difference: .333, Low: .06, High: .56, Say: "a difference"},
+		"0 points (−21 to +21), no difference shown":        {Difference: -.001, Low: -.21, High: .21, Say: "no difference shown"},
+		"+1 point (−2 to +4), no difference shown":          {Difference: .01, Low: -.02, High: .04, Say: "no difference shown"},
+		"+1.0 points (0.0 to +2.0), a difference":           {Difference: .01, Low: .0001, High: .02, Say: "a difference"},
+		"+0.13 points (+0.05 to +0.23), a difference":       {Difference: .0013, Low: .0005, High: .0023, Say: "a difference"},
+		"0.00 points (−0.10 to +0.10), no difference shown": {Difference: -.00001, Low: -.001, High: .001, Say: "no difference shown"},
 	} {
 		assert.Equal(t, want, pointsText(c))
 	}
