@@ -31,7 +31,8 @@ const (
 //
 //	/media/clip/{id}/frame/{n}?w=1280        JPEG; &field=1 or 2: that field alone of an interlaced picture;
 //	                                         &part=x,y,width,height: that part alone, in pixels as shown;
-//	                                         &ready=number: kept ready for the window (see motion), float64 width and height
+//	                                         &ready=number: kept ready for the window (see motion), float64 width and height;
+//	                                         &passing=1: the next frame on the decoder's way there, float64 its number
 //	/media/clip/{id}/drive                   float64 seconds that the drive has owed an answer for one reading, 0 none
 //	/media/clip/{id}/times                   float64 clip seconds of every indexed frame
 //	/media/clip/{id}/envelope?bins=&from=&to=  float32 peaks as far as heard, 0 to 1; without from and to over the clip
@@ -110,6 +111,13 @@ func (s *shell) serveFrame(ctx context.Context, w http.ResponseWriter, r *http.R
 		return err
 	}
 	look = look.Cut(part, int(width))
+	if r.URL.Query().Has("passing") {
+		n, err := c.Passing(ctx, look)
+		if err != nil {
+			return err
+		}
+		return sendNumbers(w, []float64{float64(n)})
+	}
 	if r.URL.Query().Has("ready") {
 		return s.makeReady(ctx, w, r, c, n, look)
 	}

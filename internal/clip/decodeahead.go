@@ -271,6 +271,13 @@ func (f *decodeAhead) onTheWay(n int, pic *av.Picture, wanted bool) {
 			shots = append(shots, s)
 		}
 	}
+	for _, w := range f.passing {
+		if s := w.view.shots(n)[0]; !f.cache.has(s) {
+			w.got <- f.order(s)
+			shots = append(shots, s)
+		}
+	}
+	f.passing = nil
 	f.mu.Unlock()
 	for _, s := range shots {
 		f.give(pic, s, f.urgent)

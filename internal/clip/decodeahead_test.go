@@ -59,3 +59,44 @@ func TestOnlyWhatIsLookedAtIsMade(t *testing.T) {
 	look(c, 29)
 	require.Contains(t, c.player.made(t, 320, 75), 29)
 }
+
+// Whoever waits for a picture far into a group sees one that is passed on the way. The
+// way there is begun only once somebody wants to see it.
+func TestPassing(t *testing.T) {
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	c, err := Open(ctx, "../../testdata/clips/a01_baseline.mp4", Options{})
+	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, c.Close()) })
+	const to = 40
+	look := c.Look().Within(160)
+	passed := make(chan int, 1)
+	go func() {
+		n, err := c.Passing(ctx, look)
+		if err != nil {
+			n = -1
+		}
+		passed <- n
+	}()
+	require.Eventually(t, func() bool {
+		c.player.mu.Lock()
+		defer c.player.mu.Unlock()
+		return len(c.player.passing) == 1
+	}, time.Minute, time.Millisecond)
+	_, err = c.JPEGLook(ctx, to, c.Look().Within(320))
+	require.NoError(t, err)
+	n := <-passed
+	require.GreaterOrEqual(t, n, 0)
+	require.Less(t, n, to)
+	c.player.mu.Lock()
+	require.True(t, c.player.cache.has(shot{n: n, look: look}), "it is kept as it was asked for")
+	require.Empty(t, c.player.passing)
+	c.player.mu.Unlock()
+
+	// Nothing is on its way: nothing is passed, and who no longer waits is forgotten.
+	soon, stop := context.WithTimeout(ctx, 20*time.Millisecond)
+	defer stop()
+	_, err = c.Passing(soon, look)
+	require.ErrorIs(t, err, context.DeadlineExceeded)
+	require.Empty(t, c.player.passing)
+}

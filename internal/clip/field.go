@@ -40,6 +40,13 @@ func (c *Clip) JPEGLook(ctx context.Context, n int, look av.Look) ([]byte, error
 	return o.data, nil
 }
 
+// Passing makes the next picture ready that is decoded on the way to those that are
+// asked for, as the look says; returns its number. Without such a way it waits until
+// there is one.
+func (c *Clip) Passing(ctx context.Context, look Look) (int, error) {
+	return c.player.pass(ctx, shot{look: look})
+}
+
 // Screen returns the pixels of picture n as the look says: blue, green, red and 255
 // each, look.Width times look.Height of them without gaps. The caller must not change
 // them.

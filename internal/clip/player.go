@@ -3,6 +3,7 @@ package clip
 import (
 	"context"
 	"image"
+	"slices"
 	"sync"
 	"time"
 
@@ -48,6 +49,7 @@ type player struct {
 	asked       time.Time    // when
 	gaps        map[int]bool // pictures that do not come out of the decoder
 	prefetching stretch      // what the prefetcher is decoding
+	passing     []passing    // who wants the next picture that is decoded
 }
 
 // cursor opens the clip once more, which the caller closes.
@@ -185,6 +187,31 @@ func (p *player) get(ctx context.Context, s shot) (*order, error) {
 		delete(p.orders, s)
 	}
 	return nil, err
+}
+
+// passing wants the next picture on the way to one that is asked for.
+type passing struct {
+	view view
+	got  chan<- *order // has room
+}
+
+// pass makes the next picture ready that decodeAhead passes on its way; returns its number.
+func (p *player) pass(ctx context.Context, s shot) (int, error) {
+	got := make(chan *order, 1)
+	p.mu.Lock()
+	p.passing = append(p.passing, passing{viewOf(s), got})
+	p.mu.Unlock()
+	select {
+	case o := <-got:
+		return o.n, p.until(ctx, o)
+	case <-p.ctx.Done():
+		return 0, closed()
+	case <-ctx.Done():
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.passing = slices.DeleteFunc(p.passing, func(w passing) bool { return w.got == got })
+	return 0, ctx.Err()
 }
 
 // until waits for an order.

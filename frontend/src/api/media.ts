@@ -119,6 +119,11 @@ export async function sound(
   return { first: Number.isFinite(first) ? first : from, samples: floats(await answer.arrayBuffer()) };
 }
 
+/** The next frame that the decoder passes on its way to the one that an address is of, made ready as that asks. */
+export async function passing(address: string, signal: AbortSignal): Promise<number> {
+  return doubles(await (await bytes(`${address}&passing=1`, signal)).arrayBuffer())[0] ?? 0;
+}
+
 /** Has a frame made ready under a number to be shown on the window itself; its width and height in pixels. */
 export async function makeReady(address: string, number: number, signal: AbortSignal): Promise<[number, number]> {
   const size = doubles(await (await bytes(`${address}&ready=${number}`, signal)).arrayBuffer());

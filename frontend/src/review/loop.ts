@@ -1,5 +1,8 @@
 import type { Turn } from "../api/domain";
 
+/** How fast a clip plays, of its own speed. */
+export const RATES: readonly number[] = [0.1, 0.25, 0.5, 1, 2];
+
 /** A stretch that is played over and over, both frames included. */
 export interface Loop {
   first: number;

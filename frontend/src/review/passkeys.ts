@@ -1,7 +1,7 @@
 import type { Pass } from "./pass.svelte";
 import type { Binding } from "../shared/keys";
 import type { Keymap } from "../shared/keymap.svelte";
-import { RATES } from "./viewer.svelte";
+import { RATES } from "./loop";
 
 /** The keys of a pass. It has the keyboard to itself but for undo and the sheet of keys. */
 export function passKeys(k: Keymap, p: Pass): readonly Binding[] {

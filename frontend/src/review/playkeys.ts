@@ -3,7 +3,7 @@ import type { App } from "../shared/app.svelte";
 import type { BenchCore } from "./core";
 import type { Binding } from "../shared/keys";
 import { loopFrom, loopOver, loopTo } from "./loop";
-import { RATES } from "./viewer.svelte";
+import { RATES } from "./loop";
 
 /** The keys for playing: speed, loops, fields, and a recording that still runs. */
 export function playKeys(b: BenchCore, notify: (say: string, wrong?: boolean) => void): readonly Binding[] {

@@ -1,8 +1,8 @@
 import { untrack } from "svelte";
 import { bench, AppError, ownWindow } from "../api/api";
 import type { Id, OpenedClip } from "../api/domain";
-import { frameAddress, stalledFor, sound, times } from "../api/media";
-import { DriveWatchdog } from "./drivewatchdog";
+import { frameAddress, passing, stalledFor, sound, times } from "../api/media";
+import { LateWatchdog, Retry, type Waiting } from "./latewatchdog";
 import { Surface, widthFor, type LoadedImage } from "./surface";
 import { Motion } from "./motion";
 import { loopWrap, type Loop } from "./loop";
@@ -10,8 +10,6 @@ import { FrameCache } from "./framecache";
 import { Framing, type Part } from "./framing.svelte";
 import { Soundtrack, wallClock, type Clock } from "./soundtrack";
 import { Timeline } from "../shared/timeline";
-
-export const RATES: readonly number[] = [0.1, 0.25, 0.5, 1, 2];
 
 /** The widest picture asked for, in pixels of the screen. */
 const MAX_WIDTH = 1920;
@@ -22,9 +20,6 @@ const ZOOM_DEBOUNCE = 50;
 
 /** While a clip plays, `shown` is updated at most this often, milliseconds. */
 const PUBLISH_EVERY = 80;
-
-/** A picture is requested again this often while its drive does not answer, milliseconds. */
-const RETRY_EVERY = 2000;
 
 /**
  * The picture of one clip: which frame stands under the eye, stepping, playing.
@@ -41,8 +36,8 @@ export class Viewer {
   timeline = $state.raw(new Timeline(new Float64Array(), 0));
   /** Why there is no picture, "" where there is one. */
   trouble = $state("");
-  /** A picture waits for the drive. */
-  waiting = $state(false);
+  /** What a picture that is late waits for. */
+  waiting = $state<Waiting>("");
   /** The moment of an interlaced picture on show: 1 or 2, 0 for the whole picture. */
   field = $state(0);
   loop = $state.raw<Loop | null>(null);
@@ -78,10 +73,10 @@ export class Viewer {
   /** Where a stretch that is played ends, and who waits for that. */
   #span: { last: number; done: (reached: boolean) => void } | null = null;
   #silent = false;
-  #watchdog: DriveWatchdog;
-  /** The picture that is asked for again until the drive answers, -1 none. */
-  #retrying = -1;
-  #retry: ReturnType<typeof setTimeout> | undefined;
+  #watchdog: LateWatchdog;
+  readonly #retry = new Retry((p) => {
+    if (!this.playing) this.#cache.retry(p);
+  });
   /** Counts pauses: a playSpan that waits to begin gives up after one. */
   #stops = 0;
 
@@ -109,9 +104,10 @@ export class Viewer {
     this.#motion = ownWindow.shows()
       ? new Motion(clip.frames, (n) => this.#asked(n, 0), this.#surface, this.#painting, this.#failed)
       : null;
-    this.#watchdog = new DriveWatchdog(
+    this.#watchdog = new LateWatchdog(
       () => stalledFor(clip.clip.id),
       (waiting) => (this.waiting = waiting),
+      (signal) => this.#passing(signal),
     );
     this.#track = clip.sound
       ? new Soundtrack((from, to, rate, signal) => sound(clip.clip.id, from, to, rate, signal), clip.clip.seconds)
@@ -123,8 +119,19 @@ export class Viewer {
     this.trouble = trouble.sentence;
     this.target = Math.max(0, this.shown);
     this.#watchdog.done();
-    if (trouble.code === "slow") this.#retryLater(p);
+    if (trouble.code === "slow") this.#retry.later(p);
   };
+
+  /** Shows the picture that the decoder passes on its way to the one that is late. */
+  async #passing(signal: AbortSignal): Promise<void> {
+    if (this.playing || this.#fields) return;
+    const n = await passing(this.#asked(this.target, 0).address, signal);
+    const { address, part } = this.#asked(n, 0);
+    const image = await this.#surface.load(address, signal, part);
+    if (!signal.aborted) this.#surface.show(image);
+    if (!signal.aborted) this.shown = this.#painted = n;
+    image.close();
+  }
 
   #asked(n: number, field: number): { address: string; part: Part | null } {
     const [width, part] = [this.#width, this.#part];
@@ -195,7 +202,7 @@ export class Viewer {
   /** Asks for the picture on its way, once there is a box that says how large. */
   #request(step = 1): void {
     if (!this.#surface.box) return;
-    this.#cancelRetry();
+    this.#retry.cancel();
     this.#watchdog.expect();
     this.#cache.request(this.#fields ? 2 * this.target + this.#targetField : this.target, step);
   }
@@ -219,8 +226,8 @@ export class Viewer {
   readonly #painting = (p: number): void => {
     this.#watchdog.done();
     if (this.playing) this.#watchdog.expect();
-    const back = p === this.#retrying;
-    this.#cancelRetry();
+    const back = p === this.#retry.picture;
+    this.#retry.cancel();
     this.#painted = this.#fields ? p >> 1 : p;
     const now = performance.now();
     if (this.playing && now - this.#publishedAt < PUBLISH_EVERY) return;
@@ -230,20 +237,6 @@ export class Viewer {
     this.trouble = "";
     if (this.playing || back) this.target = this.shown;
   };
-
-  /** Requests a picture again until the drive answers, unless another is requested. */
-  #retryLater(p: number): void {
-    this.#retrying = p;
-    clearTimeout(this.#retry);
-    this.#retry = setTimeout(() => {
-      if (!this.playing) this.#cache.retry(p);
-    }, RETRY_EVERY);
-  }
-
-  #cancelRetry(): void {
-    clearTimeout(this.#retry);
-    this.#retrying = -1;
-  }
 
   /** Shows frame n in step with another clip that plays. */
   follow(n: number, rate: number): void {
@@ -439,7 +432,7 @@ export class Viewer {
   close(): void {
     this.pause();
     this.#closed = true;
-    this.#cancelRetry();
+    this.#retry.cancel();
     this.#watchdog.done();
     this.#cache.close();
     this.#motion?.hide();

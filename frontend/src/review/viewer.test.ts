@@ -187,19 +187,21 @@ describe("Viewer", () => {
       return Promise.resolve(new Response(hung, { status: hangs ? 504 : 200 }));
     });
     viewer.goTo(30);
-    await vi.advanceTimersByTimeAsync(900);
-    expect(viewer.waiting).toBe(false);
+    await vi.advanceTimersByTimeAsync(190);
+    expect(viewer.waiting).toBe("");
+    await vi.advanceTimersByTimeAsync(710);
+    expect(viewer.waiting).toBe("decoder");
     await vi.advanceTimersByTimeAsync(300);
-    expect(viewer.waiting).toBe(true);
+    expect(viewer.waiting).toBe("drive");
     late();
     await vi.advanceTimersByTimeAsync(10);
-    expect([viewer.waiting, viewer.trouble, viewer.target]).toEqual([false, hung, 10]);
+    expect([viewer.waiting, viewer.trouble, viewer.target]).toEqual(["", hung, 10]);
     await vi.advanceTimersByTimeAsync(2100);
     late(); // asked once more, in vain
     await vi.advanceTimersByTimeAsync(10);
     hangs = false;
     await vi.advanceTimersByTimeAsync(2100);
-    expect([viewer.shown, viewer.target, viewer.trouble, viewer.waiting]).toEqual([30, 30, "", false]);
+    expect([viewer.shown, viewer.target, viewer.trouble, viewer.waiting]).toEqual([30, 30, "", ""]);
     vi.useRealTimers();
   });
 
@@ -211,7 +213,26 @@ describe("Viewer", () => {
     await vi.advanceTimersByTimeAsync(10);
     viewer.goTo(11);
     await vi.advanceTimersByTimeAsync(5000);
-    expect([viewer.shown, viewer.target, viewer.trouble, viewer.waiting]).toEqual([11, 11, "", false]);
+    expect([viewer.shown, viewer.target, viewer.trouble, viewer.waiting]).toEqual([11, 11, "", ""]);
+    vi.useRealTimers();
+  });
+
+  it("shows what the decoder passes while a picture is late, and that one once it is there", async () => {
+    vi.useFakeTimers();
+    let there = () => {};
+    let at = 20;
+    stubImages((address) => (address.includes("/frame/30?") ? new Promise<void>((done) => (there = done)) : Promise.resolve()));
+    vi.stubGlobal("fetch", () => Promise.resolve(new Response(Float64Array.from([at++]).buffer)));
+    viewer.goTo(30);
+    await vi.advanceTimersByTimeAsync(150);
+    expect([viewer.shown, viewer.waiting]).toEqual([10, ""]);
+    await vi.advanceTimersByTimeAsync(100);
+    expect([viewer.shown, viewer.target, viewer.waiting]).toEqual([20, 30, "decoder"]);
+    await vi.advanceTimersByTimeAsync(200);
+    expect(viewer.shown).toBe(21);
+    there();
+    await vi.advanceTimersByTimeAsync(1000);
+    expect([viewer.shown, viewer.target, viewer.waiting]).toEqual([30, 30, ""]);
     vi.useRealTimers();
   });
 
