@@ -17,6 +17,7 @@ type pair struct{ first, second float64 }
 type line struct {
 	offset, slope, around float64
 	pairs                 []pair // matched one to one
+	play                  []pair // of them, those by which the offset is told; none: all
 }
 
 func (l line) at(second float64) float64 { return second + l.offset + l.slope*(second-l.around) }
@@ -124,7 +125,8 @@ func seconds(all []Moment) []float64 {
 	return out
 }
 
-// ofPlay lays the line through the sounds alone that both take for play at their table.
+// ofPlay lets the sounds that both take for play at their table say how the two lie to each
+// other.
 func (l *line) ofPlay(first, second []Moment) {
 	const enough = 40 // chosen on the tuning seeds
 	play := func(all []Moment) map[float64]bool {
@@ -138,11 +140,10 @@ func (l *line) ofPlay(first, second []Moment) {
 	}
 	a, b := play(first), play(second)
 	both := slices.DeleteFunc(slices.Clone(l.pairs), func(p pair) bool { return !a[p.first] || !b[p.second] })
-	if len(both) < enough {
-		return
+	if len(both) >= enough {
+		l.play = both
+		l.refine()
 	}
-	l.pairs = both
-	l.refine()
 }
 
 // clear is by how many standard deviations more sounds are matched than chance matches
@@ -163,24 +164,42 @@ func (l line) clear(first, second []float64) float64 {
 	return (float64(len(l.pairs)) - chance) / math.Sqrt(max(fewestByChance, chance))
 }
 
-// refine lays the line anew through its pairs, by Tukey's biweight: pairs that lie far
-// off, as sounds that only look the same do, count nothing.
+// refine lays the line anew through its pairs; where some are of play, all of them say how
+// fast the clocks run and those of play how they lie to each other.
 func (l *line) refine() {
+	l.lay(l.pairs, true)
+	if len(l.play) > 0 {
+		l.lay(l.play, false)
+	}
+}
+
+// lay lays the line anew through its pairs, by Tukey's biweight: pairs that lie far
+// off, as sounds that only look the same do, count nothing.
+func (l *line) lay(pairs []pair, tilted bool) {
 	const rounds, tuning = 20, 4.685 // 95 % efficiency for normal errors: Beaton and Tukey (1974)
-	off := make([]float64, len(l.pairs))
+	off := make([]float64, len(pairs))
 	for range rounds {
-		for i, p := range l.pairs {
+		for i, p := range pairs {
 			off[i] = math.Abs(l.off(p))
 		}
 		slices.Sort(off)
 		scale := max(.0005, off[len(off)/2]/.6745) // median absolute deviation as a standard deviation
-		offset, slope, ok := weighted(l.pairs, func(p pair) float64 {
+		weight := func(p pair) float64 {
 			u := l.off(p) / (tuning * scale)
 			if u *= u; u < 1 {
 				return (1 - u) * (1 - u)
 			}
 			return 0
-		}, l.around)
+		}
+		offset, slope, ok := weighted(pairs, weight, l.around)
+		if !tilted {
+			sum, n := 0.0, 0.0
+			for _, p := range pairs {
+				w := weight(p)
+				sum, n = sum+w*l.off(p), n+w
+			}
+			offset, slope, ok = l.offset+sum/n, l.slope, n > 0
+		}
 		if !ok {
 			return
 		}
@@ -218,7 +237,8 @@ func (l line) fit() Fit {
 	for k := range stretches {
 		from, to := begin+(end-begin)*float64(k)/stretches, begin+(end-begin)*float64(k+1)/stretches
 		without := l
-		without.pairs = slices.DeleteFunc(slices.Clone(l.pairs), func(p pair) bool { return p.second >= from && p.second < to })
+		within := func(p pair) bool { return p.second >= from && p.second < to }
+		without.pairs, without.play = slices.DeleteFunc(slices.Clone(l.pairs), within), slices.DeleteFunc(slices.Clone(l.play), within)
 		if len(without.pairs) < 3 || len(without.pairs) == len(l.pairs) {
 			continue
 		}
