@@ -23,7 +23,7 @@ import (
 var (
 	halls   = flag.Int("halls", 2, "so many generated halls; the documented run takes 50")
 	minutes = flag.Float64("minutes", 1, "length of each recording; the documented run takes 10")
-	first   = flag.Int64("first", 5001, "seed of the first hall")
+	first   = flag.Int64("first", 9301, "seed of the first hall")
 )
 
 // heard is what the program knows of a recording: peaks and sharp sounds.
@@ -79,9 +79,9 @@ func period(seed int64) float64 {
 
 // TestReach lines up pairs of recordings of generated halls whose truth is known, one
 // through AAC, and refuses the second microphone's recording of other minutes of the same
-// hall, at the same drill. No seed here was tuned on. The documented run is
+// hall, at the same drill. The documented run, on seeds that nothing was tuned on, is
 //
-//	go test -v -run TestReach -timeout 4h ./internal/alignment -halls 50 -minutes 10
+//	go test -v -run TestReach -timeout 6h ./internal/alignment -halls 50 -minutes 10 -first 9201
 //
 // What counts as the offset's truth is the sound of the table's middle as it arrives: see
 // the package on the way of the sound.
@@ -116,9 +116,10 @@ func TestReach(t *testing.T) {
 				return
 			}
 			// One minute tells less of the drift: what it does not tell is told. 1.6 half
-			// widths are three standard deviations.
+			// widths are three standard deviations. It may hear more of another table than of the
+			// filmed one, whose ways to the microphones are others by 6 m at most.
 			require.InDelta(t, 0, drift, 1.6*f.DriftHalf)
-			require.InDelta(t, 0, f.At(30*(*minutes))-30*(*minutes)-p.Offset-p.Middle-p.Drift*30*(*minutes), .005, "in the midst of the recording")
+			require.InDelta(t, 0, f.At(30*(*minutes))-30*(*minutes)-p.Offset-p.Middle-p.Drift*30*(*minutes), 6*alignment.SoundPerMetre+f.OffsetHalf, "in the midst of the recording")
 		})
 	}
 }
