@@ -65,6 +65,8 @@ func help(job string) error {
 		return helpWrite(ctx, l, n, count)
 	case "write until killed":
 		return helpWrite(ctx, l, n, untilKilled)
+	case "take in until killed":
+		return helpTakeIn(ctx, l, n)
 	case "read":
 		return helpRead(ctx, l)
 	case "try to write":
