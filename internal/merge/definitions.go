@@ -149,7 +149,7 @@ func (b *bringing) sameQuestion(mine, theirs definition) (Doubt, error) {
 		Say: fmt.Sprintf("You both have %s: is it the same?", b.say.row(t.Name, theirs.row)),
 		Choices: []Choice{
 			{"same", fmt.Sprintf("One %s for both: %s. %s", t.Name, uses, changes)},
-			{"apart", fmt.Sprintf("Two of them: %s. Where both would be called the same, one gets a number.", strings.Replace(uses, "go with yours", "stay with theirs", 1))},
+			{"apart", fmt.Sprintf("Two of them: %s. Where both would be called the same, one gets a number.", strings.NewReplacer("goes with yours", "stays with theirs", "go with yours", "stay with theirs").Replace(uses))},
 		}}
 	if mine.exact != "" && mine.exact == theirs.exact {
 		d.Chosen = "same"
@@ -166,7 +166,10 @@ func (b *bringing) uses(table string, id club.ID) string {
 			n++
 		}
 	}
-	if n == 1 {
+	switch n {
+	case 0:
+		return fmt.Sprintf("no %s of theirs hangs on it", what)
+	case 1:
 		return "1 " + what + " of theirs goes with yours"
 	}
 	return fmt.Sprintf("%d %ss of theirs go with yours", n, what)

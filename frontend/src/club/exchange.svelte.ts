@@ -104,9 +104,12 @@ export class TakingIn {
   running = $state(false);
   copied = $state(0);
   #answers: Record<string, string> = {};
+  /** Questions that came without an answer: they stay where they stand once they have one. */
+  #open = $state.raw<ReadonlySet<string>>(new Set());
 
-  /** The kinds of questions of which there are several, for which one answer may do. */
-  readonly several = $derived(several(this.found?.doubts ?? []));
+  readonly asked = $derived(this.found?.doubts.filter((d) => this.#open.has(d.key)) ?? []);
+  /** Those for which an answer is proposed. */
+  readonly proposed = $derived(this.found?.doubts.filter((d) => !this.#open.has(d.key)) ?? []);
 
   constructor(private readonly app: App) {}
 
@@ -115,6 +118,7 @@ export class TakingIn {
       const file = await exchange.pick();
       if (file === "") return;
       this.#answers = {};
+      this.#open = new Set();
       this.films = false;
       await this.#look(file);
     });
@@ -123,7 +127,9 @@ export class TakingIn {
   async #look(file: string): Promise<void> {
     this.running = true;
     try {
-      this.found = await exchange.preview(file, this.#answers);
+      const found = await exchange.preview(file, this.#answers);
+      this.#open = new Set([...this.#open, ...found.doubts.filter((d) => d.chosen === "").map((d) => d.key)]);
+      this.found = found;
     } finally {
       this.running = false;
     }
