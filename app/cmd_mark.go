@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"fmt"
+	"path/filepath"
 	"strconv"
 	"strings"
 
@@ -133,7 +134,7 @@ func clipNamed(ctx context.Context, d *desk.Desk, name string) (club.ID, error) 
 			if string(c.ID) == name {
 				return c.ID, nil
 			}
-			if c.Name == name {
+			if c.Name == name || filepath.Base(c.Path) == name {
 				found = append(found, c.ID)
 			}
 		}

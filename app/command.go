@@ -101,7 +101,7 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 	}
 	cmd := &command{ctx: ctx, in: in, name: "the command " + k.Selected().Name, out: answer, say: errs, library: c.Library, waiting: newBar(errs)}
 	if cmd.library == "" {
-		cmd.library = filepath.Join(xdg.DataHome, "strokeledger", "library")
+		cmd.library = usualLibrary()
 	}
 	err = k.Run(cmd)
 	cmd.waiting.end()
@@ -110,6 +110,9 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 	}
 	return ended(err, errs)
 }
+
+// usualLibrary is the folder of the library where none is named.
+func usualLibrary() string { return filepath.Join(xdg.DataHome, "strokeledger", "library") }
 
 // ended says what went wrong, if anything, and returns the exit code.
 func ended(err error, errs io.Writer) int {

@@ -2,7 +2,9 @@ package main
 
 import (
 	"context"
+	"path/filepath"
 
+	"github.com/adrg/xdg"
 	"github.com/wailsapp/wails/v2/pkg/runtime"
 
 	"strokeledger/internal/club"
@@ -91,4 +93,41 @@ func (l *Library) changed(ch store.Change, err error) (Change, error) {
 	}
 	st, err := l.State()
 	return Change{ch.Label, ch.Clips, ch.Catalogue, ch.Frame, st.Undo, st.Redo}, err
+}
+
+// Invented opens the invented club, which is made on the first call and tells its progress by
+// events meanwhile; the library under work stays open until then.
+func (l *Library) Invented() (library.State, error) {
+	return answer(func() (st library.State, err error) {
+		l.s.inventing.Lock() // pressed twice, it is made once
+		defer l.s.inventing.Unlock()
+		dir, err := inventedClub(l.s.window(), filepath.Join(xdg.DataHome, "strokeledger"), func(done, total int, name string) {
+			// The page is told now and then: there are thousands of pictures.
+			if done%50 == 0 || done == total {
+				l.s.emit(eventProgress, progressEvent{"invented", done, total, name})
+			}
+		})
+		if err != nil {
+			return st, err
+		}
+		if err := l.s.swap(dir); err != nil {
+			return st, err
+		}
+		return l.State()
+	})
+}
+
+// Own goes back from the invented club to the library that the window was opened on, or to
+// the usual one.
+func (l *Library) Own() (library.State, error) {
+	return answer(func() (st library.State, err error) {
+		dir := l.s.began
+		if dir == l.s.folder() {
+			dir = usualLibrary()
+		}
+		if err := l.s.swap(dir); err != nil {
+			return st, err
+		}
+		return l.State()
+	})
 }

@@ -78,6 +78,23 @@ func (x *Sessions) Add(date string, paths []string) ([]session.Added, error) {
 	})
 }
 
+// AddOn puts files into the sessions of their days, one day for each file.
+func (x *Sessions) AddOn(days, paths []string) ([]session.Added, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) ([]session.Added, error) {
+		return d.Sessions.AddOn(ctx, days, paths, func(done, total int, name string) {
+			x.s.emit(eventProgress, progressEvent{"add", done, total, name})
+		})
+	})
+}
+
+// Change gives a clip a title, empty for its file's name, and puts it into the session of a
+// day.
+func (x *Sessions) Change(clipID club.ID, title, day string) (club.Clip, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (club.Clip, error) {
+		return d.Sessions.Change(ctx, clipID, title, day)
+	})
+}
+
 // Relink asks where the file of a clip lies now; a clip that is left as it was
 // comes back unchanged. Another file that is alike comes back with a question.
 func (x *Sessions) Relink(clipID club.ID) (relink.Relinked, error) {

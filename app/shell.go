@@ -33,6 +33,9 @@ type shell struct {
 	motion           motion
 	films, documents lastFolder // where files are looked for, and where they are written
 
+	began     string     // the library that the window was opened on
+	inventing sync.Mutex // held by whoever makes the invented club
+
 	moving sync.Mutex // held by whoever closes one library and opens another
 
 	mu   sync.RWMutex
@@ -43,7 +46,7 @@ type shell struct {
 }
 
 func newShell(dir string) *shell {
-	return &shell{dir: dir, ctx: context.Background(), ready: make(chan struct{}), end: make(chan struct{}), documents: lastFolder{dir: xdg.UserDirs.Documents}}
+	return &shell{dir: dir, began: dir, ctx: context.Background(), ready: make(chan struct{}), end: make(chan struct{}), documents: lastFolder{dir: xdg.UserDirs.Documents}}
 }
 
 // start opens the library. A library that cannot be opened does not keep the

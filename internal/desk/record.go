@@ -45,7 +45,7 @@ func AddRecord(ctx context.Context, dir, file string, o library.Options) (n Reco
 		return n, err
 	}
 	if len(cat.Players)+len(sessions) > 0 {
-		return n, &club.Problem{Say: fmt.Sprintf("The library in %q is in use already: take the record in with merge, or choose a new folder for it with --library.", d.Library.Dir)}
+		return n, &club.Problem{Say: fmt.Sprintf("The library in %q holds %d players and %d sessions already: take the record in with merge, or choose a new folder for it with --library.", d.Library.Dir, len(cat.Players), len(sessions))}
 	}
 	// The settings first: with the rows the library is in use, and takes no second try.
 	refused = true

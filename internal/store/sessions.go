@@ -12,12 +12,13 @@ import (
 // SessionPage is a stretch of the sessions with their clips, of one state of the
 // library.
 type SessionPage struct {
-	Sessions []club.Session    // the latest first
-	Clips    []club.Clip       // of these sessions, in the order in which they were added
-	Counts   map[club.ID]Count // of these clips, where anything was logged
-	Earlier  int               // sessions before these
-	Total    int               // sessions in the library
-	First    club.Date         // of the earliest of all, empty where there is none
+	Sessions []club.Session        // the latest first
+	Clips    []club.Clip           // of these sessions, in the order in which they were added
+	Counts   map[club.ID]Count     // of these clips, where anything was logged
+	Players  map[club.ID][]club.ID // who has turns on these clips, in the order of their first frames
+	Earlier  int                   // sessions before these
+	Total    int                   // sessions in the library
+	First    club.Date             // of the earliest of all, empty where there is none
 }
 
 // pageSessions chooses the latest ?2 sessions up to the day ?1; the empty day is
@@ -45,10 +46,31 @@ func (l *Library) SessionPage(ctx context.Context, upTo club.Date, count int) (p
 		if p.Clips, err = clips().all(ctx, tx, "WHERE "+inPage+" ORDER BY id", upTo, count); err != nil {
 			return err
 		}
-		p.Counts, err = counts(ctx, tx, inPage, upTo, count)
+		if p.Counts, err = counts(ctx, tx, inPage, upTo, count); err != nil {
+			return err
+		}
+		p.Players, err = playersOn(ctx, tx, inPage, upTo, count)
 		return err
 	})
 	return p, err
+}
+
+// playersOn tells who has turns on the clips that which chooses.
+func playersOn(ctx context.Context, tx *sql.Tx, which string, args ...any) (map[club.ID][]club.ID, error) {
+	rows, err := tx.QueryContext(ctx, "SELECT t.clip_id, t.player_id FROM turn t WHERE t.gone = 0 AND t.clip_id IN (SELECT id FROM clip WHERE "+which+") GROUP BY t.clip_id, t.player_id ORDER BY t.clip_id, min(t.first)", args...)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	on := map[club.ID][]club.ID{}
+	for rows.Next() {
+		var clip, player club.ID
+		if err := rows.Scan(&clip, &player); err != nil {
+			return nil, err
+		}
+		on[clip] = append(on[clip], player)
+	}
+	return on, rows.Err()
 }
 
 // ClipsByID returns the clips with these IDs that are there, in the order in which

@@ -90,6 +90,8 @@ async function call<T>(work: (b: Bound) => Promise<T>): Promise<T> {
 export const library = {
   state: () => call((b) => b.Library.State()),
   choose: () => call((b) => b.Library.Choose()),
+  invented: () => call((b) => b.Library.Invented()),
+  own: () => call((b) => b.Library.Own()),
   setCoach: (id: Id) => call((b) => b.Library.SetCoach(id)),
   nameCoach: (name: string) => call((b) => b.Library.NameCoach(name)),
   undo: () => call((b) => b.Library.Undo()),
@@ -126,6 +128,8 @@ export const cameras = {
 
 export const sessions = {
   list: (asked: SessionsAsked) => call((b) => b.Sessions.List(asked)),
+  addOn: (days: Day[], paths: string[]) => call((b) => b.Sessions.AddOn(days, paths)),
+  change: (clip: Id, title: string, day: Day) => call((b) => b.Sessions.Change(clip, title, day)),
   beside: (clip: Id, by: 1 | -1) => call((b) => b.Sessions.Beside(clip, by)),
   toDo: (asked: ToDoAsked) => call((b) => b.Sessions.ToDo(asked)),
   /** Which of these clips' files are not in place; it waits for a drive that does not answer. */

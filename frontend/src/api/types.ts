@@ -166,6 +166,33 @@ export interface ClipRow extends ListedClip {
 }
 
 /**
+ * Clip is one media file filmed in a session. The file is known again by its
+ * fingerprint wherever it lies; Path is where it was seen last.
+ */
+export interface Clip {
+  id: Id;
+  session_id: Id;
+  /** file name for showing */
+  name: string;
+  /** absolute */
+  path: string;
+  fingerprint: string;
+  bytes: number;
+  /** pictures counted when it was added */
+  frames: number;
+  /** of the first picture */
+  first_ticks: number;
+  /** seconds a tick */
+  base: Base;
+  /** from the first picture to the end of the last */
+  seconds: number;
+  /** as shown, pixels */
+  width: number;
+  /** as shown, pixels */
+  height: number;
+}
+
+/**
  * SessionsAsked chooses a stretch of the sessions, the latest first. The zero Page is all of
  * them.
  */
@@ -205,6 +232,8 @@ export type Day = string;
 /** Relinked says what became of a file that was shown as a clip's own. */
 export interface Relinked {
   clip: ClipRow;
+  /** Others are so many clips of the same folder that were missing too, and lie beside it. */
+  others: number;
   /** another file with the same length and sound: Adopt takes it; null: nothing to ask */
   alike: Alike | null;
 }
@@ -1142,6 +1171,20 @@ export interface ListedClip extends Clip {
   marks: number;
   /** Unlooked is how many of its turns nobody has looked at. */
   unlooked: number;
+  /**
+   * Players are those who have turns on it, in the order of their first frames; empty
+   * where only one clip is asked for.
+   */
+  players: Id[];
+}
+
+/**
+ * Base is a rational time base: one tick lasts Num/Den seconds. Both are
+ * positive in a valid Base.
+ */
+export interface Base {
+  num: number;
+  den: number;
 }
 
 /** SessionRow is one training date with its clips, as the sessions screen lists it. */
@@ -1200,15 +1243,6 @@ export type Source = "hand" | "machine";
 
 /** SignKind is the shape of a drawn sign. */
 export type SignKind = "arrow" | "circle";
-
-/**
- * Base is a rational time base: one tick lasts Num/Den seconds. Both are
- * positive in a valid Base.
- */
-export interface Base {
-  num: number;
-  den: number;
-}
 
 /** Part is a video or a sound of a clip's file. */
 export interface Part {
@@ -1635,33 +1669,6 @@ export interface CamerasFound {
   say: string;
   /** What would become of the entries, as a sentence. */
   entries: string;
-}
-
-/**
- * Clip is one media file filmed in a session. The file is known again by its
- * fingerprint wherever it lies; Path is where it was seen last.
- */
-export interface Clip {
-  id: Id;
-  session_id: Id;
-  /** file name for showing */
-  name: string;
-  /** absolute */
-  path: string;
-  fingerprint: string;
-  bytes: number;
-  /** pictures counted when it was added */
-  frames: number;
-  /** of the first picture */
-  first_ticks: number;
-  /** seconds a tick */
-  base: Base;
-  /** from the first picture to the end of the last */
-  seconds: number;
-  /** as shown, pixels */
-  width: number;
-  /** as shown, pixels */
-  height: number;
 }
 
 /**
@@ -2398,7 +2405,9 @@ export interface Slope {
 export interface Bound {
   Library: {
     Choose(): Promise<LibraryState>;
+    Invented(): Promise<LibraryState>;
     NameCoach(name: string): Promise<LibraryState>;
+    Own(): Promise<LibraryState>;
     Redo(): Promise<Change>;
     SetCoach(id: Id): Promise<LibraryState>;
     State(): Promise<LibraryState>;
@@ -2416,8 +2425,10 @@ export interface Bound {
   Sessions: {
     Absent(clipIDs: readonly Id[]): Promise<AbsentClip[]>;
     Add(date: string, paths: readonly string[]): Promise<AddResult[]>;
+    AddOn(days: readonly string[], paths: readonly string[]): Promise<AddResult[]>;
     Adopt(clipID: Id, path: string): Promise<ClipRow>;
     Beside(clipID: Id, by: number): Promise<Id>;
+    Change(clipID: Id, title: string, day: string): Promise<Clip>;
     List(page: SessionsAsked): Promise<SessionPage>;
     Pick(): Promise<string[]>;
     RecordedOn(paths: readonly string[]): Promise<Day[]>;

@@ -16,6 +16,7 @@ export function stubClip(frames: number) {
     strokes: 0,
     marks: 0,
     unlooked: 0,
+    players: [],
   };
 }
 

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Onset } from "../api/media";
-import { drawable, fitted, page, peak, toSeconds, toX, within, zooms } from "./strip";
+import { drawable, fitted, page, peak, toSeconds, toX, within, zooms, zoomed } from "./strip";
 
 const noise = (seconds: number, kind: Onset["kind"] = "racket"): Onset => ({
   seconds,
@@ -87,5 +87,17 @@ describe("the sound strip", () => {
     const drawn = Array.from({ length: 100 }, (_, x) => peak(bins, { from: 0, to: 10 }, s, 100, x));
     expect(drawn[77]).toBeCloseTo(0.9);
     expect(drawn.filter((v) => v > 0)).toHaveLength(1);
+  });
+});
+
+describe("zooming at the pointer", () => {
+  it("keeps what is under it where it is, as far as the clip goes", () => {
+    const whole = { from: 0, to: 80 };
+    const closer = zoomed(80, whole, 0.25, 2);
+    expect(closer).toEqual({ from: 10, to: 50 });
+    expect(toSeconds(closer, 100, 25)).toBe(toSeconds(whole, 100, 25));
+    expect(zoomed(80, closer, 0.25, 1)).toEqual(whole);
+    expect(zoomed(80, whole, 1, 8)).toEqual({ from: 70, to: 80 });
+    expect(zoomed(80, { from: 70, to: 80 }, 0, 4)).toEqual({ from: 60, to: 80 }); // no further than the end
   });
 });

@@ -27,6 +27,14 @@ export function page(end: number, zoom: number, at: number): Span {
   return { from, to: from + width };
 }
 
+/** The stretch at a zoom in which what stands at a share of the width, 0 to 1, stands there still. */
+export function zoomed(end: number, s: Span, share: number, zoom: number): Span {
+  const width = Math.max(end, 1e-3) / Math.max(1, zoom);
+  const from = s.from + share * (s.to - s.from - width);
+  const first = Math.max(0, Math.min(from, end - width));
+  return { from: first, to: first + width };
+}
+
 export function toX(s: Span, width: number, seconds: number): number {
   return ((seconds - s.from) / (s.to - s.from)) * width;
 }

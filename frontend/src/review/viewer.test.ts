@@ -45,6 +45,7 @@ describe("Viewer", () => {
       strokes: 0,
       marks: 0,
       unlooked: 0,
+      players: [],
     };
     viewer = new Viewer(
       {

@@ -4,6 +4,8 @@ import type { App } from "../shared/app.svelte";
 import { dayBefore, recordingDay, today } from "../shared/days";
 import { isolated } from "../shared/isolate";
 import { CameraSearch } from "./camerasearch.svelte";
+import { counted } from "../shared/timeline";
+import { ClipSearch } from "./clipsearch.svelte";
 import { ToDo } from "./todo.svelte";
 import { ClipFiles } from "../shared/clipfiles.svelte";
 
@@ -38,6 +40,8 @@ export interface Adding {
   otherwise: Day;
   /** On which day each film was recorded, by path; "" where nobody knows. */
   recorded: Readonly<Record<string, Day>>;
+  /** Each film goes to the session of the day on which it was recorded. */
+  each: boolean;
   /** So many times that is being asked for. */
   asking: number;
   dateWrong: string;
@@ -72,11 +76,16 @@ export class SessionsState {
   readonly files = new ClipFiles();
   readonly todo: ToDo;
   readonly cameras: CameraSearch;
+  readonly search: ClipSearch;
   adding = $state<Adding | null>(null);
   /** The day that the films suggest, with a sentence on it. */
   readonly suggested = $derived(recordingDay(this.adding?.paths.map((p) => this.adding?.recorded[p] ?? "") ?? []));
   /** The day to which they are added. */
   readonly day = $derived(this.adding?.written ?? (this.suggested.day || (this.adding?.otherwise ?? today())));
+  /** The days on which the films were recorded, the earliest first. */
+  readonly days = $derived([...new Set(this.adding?.paths.map((p) => this.adding?.recorded[p] ?? "").filter(Boolean))].toSorted());
+  /** They go to sessions of several days, each to its own: unless the coach has written one day, or does not want that. */
+  readonly apart = $derived(this.days.length > 1 && this.adding?.written === null && this.adding.each);
   progress = $state.raw<Progress | null>(null);
   /** A file that may be taken for a clip's own: the coach is asked. */
   asked = $state.raw<{ clip: ListedClip; alike: Alike } | null>(null);
@@ -93,6 +102,7 @@ export class SessionsState {
   constructor(private readonly app: App) {
     this.todo = new ToDo(app);
     this.cameras = new CameraSearch(app, () => this.load());
+    this.search = new ClipSearch(app);
   }
 
   readonly clips = $derived(this.rows.flatMap((s) => s.clips));
@@ -107,6 +117,7 @@ export class SessionsState {
     if (clip !== "" && !this.shows(clip)) this.#wanted = clip;
     await this.#read(this.upTo, Math.max(PAGE, this.rows.length));
     void this.todo.load();
+    void this.search.read();
   }
 
   /** load, and looks for all files once more. */
@@ -178,6 +189,7 @@ export class SessionsState {
     this.#wanted = "";
     this.earlier = this.total = 0;
     this.todo.leave();
+    this.search.text = "";
     this.loaded = false;
   }
 
@@ -214,6 +226,7 @@ export class SessionsState {
       written: this.adding?.written ?? null,
       otherwise: this.day,
       recorded: {},
+      each: true,
       asking: 0,
       dateWrong: "",
       running: false,
@@ -260,10 +273,16 @@ export class SessionsState {
     a.dateWrong = "";
     this.progress = { done: 0, total: a.paths.length, label: "" };
     await this.app.write(
-      () => sessions.add(date, [...a.paths]),
+      () =>
+        this.apart
+          ? sessions.addOn(
+              a.paths.map((p) => a.recorded[p] || date),
+              [...a.paths],
+            )
+          : sessions.add(date, [...a.paths]),
       (results) => {
         a.results = sorted(results);
-        return `Session of ${date}: ${tallied(a.results)}.`;
+        return `${this.apart ? counted(this.days.length, "session") : `Session of ${date}`}: ${tallied(a.results)}.`;
       },
       {
         failed: (error) => {
@@ -285,7 +304,9 @@ export class SessionsState {
           this.asked = { clip, alike: r.alike };
           return `${isolated(r.alike.name)} is another file than ${isolated(clip.name)}.`;
         }
-        return r.clip.missing ? `${isolated(clip.name)} is still missing.` : `${isolated(clip.name)} is found again.`;
+        return r.clip.missing
+          ? `${isolated(clip.name)} is still missing.`
+          : `${isolated(clip.name)} is found again${r.others > 0 ? `, and ${counted(r.others, "other clip")} of its folder` : ""}.`;
       },
       { waiting: `Looking for ${isolated(clip.name)}, or choose the file that it is now…` },
     );
@@ -315,17 +336,28 @@ export class SessionsState {
   }
 
   /** Saves date and note of a session; throws AppError for its form. */
-  async save(row: { id: string; date: string; note: string }): Promise<void> {
-    const wrong: AppError[] = [];
-    await this.app.write(
+  save(row: { id: string; date: string; note: string }): Promise<void> {
+    return this.#saved(
       () => sessions.save(row),
       () => `Saved: session of ${row.date}.`,
-      {
-        failed: (error) => {
-          wrong.push(error);
-        },
-      },
     );
+  }
+
+  /** Gives a clip a title and a day; throws AppError for its form. */
+  change(clip: ListedClip, title: string, day: Day): Promise<void> {
+    return this.#saved(
+      () => sessions.change(clip.id, title, day),
+      (c) => `Saved: ${isolated(c.name)}, session of ${day}.`,
+    );
+  }
+
+  async #saved<T>(work: () => Promise<T>, say: (row: T) => string): Promise<void> {
+    const wrong: AppError[] = [];
+    await this.app.write(work, say, {
+      failed: (error) => {
+        wrong.push(error);
+      },
+    });
     if (wrong[0]) throw wrong[0];
     await this.load();
   }

@@ -23,6 +23,7 @@ const clip = (id: string): ListedClip => ({
   strokes: 0,
   marks: 0,
   unlooked: 0,
+  players: [],
 });
 
 /** So many sessions, one a day before 14 March 2026, each with a clip: a0, b1, c2, a3 and so on in folders a, b and c. */

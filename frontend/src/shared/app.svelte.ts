@@ -69,6 +69,8 @@ export class App {
   /** Shown while a write is under way. */
   waiting = $state("");
   started = $state(false);
+  /** The invented club is being drawn or opened. */
+  inventing = $state(false);
   helpOpen = $state(false);
   /** The window is over all of the screen. */
   full = $state(false);
@@ -203,6 +205,32 @@ export class App {
       }
       await this.enter();
       this.notify(this.state.warning || `Opened the library ${isolated(this.state.name)}.`, this.state.warning !== "");
+    });
+  }
+
+  /** Opens the invented club, which is drawn first where it is not there yet. */
+  async openInvented(): Promise<void> {
+    const stop = on("progress", (p) => {
+      if (p.job === "invented")
+        this.notify(`Drawing the invented club: ${Math.floor((100 * p.done) / Math.max(1, p.total))} %. It is drawn once.`);
+    });
+    this.inventing = true;
+    this.notify("Opening the invented club…");
+    await this.attempt(async () => {
+      await library.invented();
+      await this.enter();
+      this.notify("This is the invented club: nobody in it is real, and nothing that you do here reaches your own library.");
+    });
+    this.inventing = false;
+    stop();
+  }
+
+  /** Goes back from the invented club. */
+  openOwn(): Promise<unknown> {
+    return this.attempt(async () => {
+      await library.own();
+      await this.enter();
+      this.notify(`Opened the library ${isolated(this.state.name)}.`);
     });
   }
 

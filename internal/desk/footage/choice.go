@@ -89,5 +89,5 @@ func (x *Clips) remeasure(ctx context.Context, id club.ID) error {
 	if err != nil {
 		return err
 	}
-	return x.lib.Amend(ctx, "look at "+row.Name+" by another video", Measured(id, row.SessionID, row.Path, row.Fingerprint, row.Bytes, c.Info(), ix))
+	return x.lib.Amend(ctx, "look at "+row.Name+" by another video", Titled(Measured(id, row.SessionID, row.Path, row.Fingerprint, row.Bytes, c.Info(), ix), row))
 }

@@ -57,7 +57,7 @@ func (x *Clips) follow(ctx context.Context, row club.Clip, c *clip.Clip, fingerp
 	if err != nil {
 		return err
 	}
-	return x.lib.Amend(ctx, "read more of "+row.Name, Measured(row.ID, row.SessionID, row.Path, print, size, c.Info(), ix))
+	return x.lib.Amend(ctx, "read more of "+row.Name, Titled(Measured(row.ID, row.SessionID, row.Path, print, size, c.Info(), ix), row))
 }
 
 // openGrown opens a file that is not what it was, if it is the same recording and

@@ -18,6 +18,9 @@ type ListedClip struct {
 	Marks   int `json:"marks"`
 	// Unlooked is how many of its turns nobody has looked at.
 	Unlooked int `json:"unlooked"`
+	// Players are those who have turns on it, in the order of their first frames; empty
+	// where only one clip is asked for.
+	Players []club.ID `json:"players"`
 }
 
 // ClipRow is one clip of which is known whether its file is there.
@@ -46,6 +49,14 @@ func (x *Clips) Row(ctx context.Context, id club.ID) (ClipRow, error) {
 		return ClipRow{}, err
 	}
 	return ClipRow{Listed(c, n), !x.place.InPlace(c)}, nil
+}
+
+// Titled is a film that was measured anew, with the title that a coach gave the clip before.
+func Titled(c, before club.Clip) club.Clip {
+	if before.Name != filepath.Base(before.Path) {
+		c.Name = before.Name
+	}
+	return c
 }
 
 // Measured is the row of a film as it was measured.

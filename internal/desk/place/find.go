@@ -50,7 +50,7 @@ func (x *Finder) search(ctx context.Context, row club.Clip, folders []string) (c
 	dirs := append([]string{old, x.lib.Dir, parent, filepath.Join(parent, filepath.Base(old)), filepath.Join(parent, "clips")}, folders...)
 	listed := x.filesIn(ctx, dirs)
 	for _, right := range []func(clip.File) bool{
-		func(f clip.File) bool { return f.Name == row.Name && f.Size == row.Bytes },
+		func(f clip.File) bool { return f.Name == filepath.Base(row.Path) && f.Size == row.Bytes },
 		func(f clip.File) bool { return f.Size == row.Bytes },
 	} {
 		for i, dir := range dirs {
@@ -84,7 +84,9 @@ func (x *Finder) filesIn(ctx context.Context, dirs []string) [][]clip.File {
 // same returns the clip as it lies at a path, where that is the same film.
 func (x *Finder) same(row club.Clip, path string) (club.Clip, bool) {
 	moved := row
-	moved.Path, moved.Name = path, filepath.Base(path)
+	if moved.Path = path; row.Name == filepath.Base(row.Path) { // not a title
+		moved.Name = filepath.Base(path)
+	}
 	if !x.InPlace(moved) {
 		return row, false
 	}

@@ -74,6 +74,7 @@ func (x *Relinker) alike(ctx context.Context, row club.Clip, path, print string)
 	}
 	a.clip = footage.Measured(row.ID, row.SessionID, path, print, size, film.Info(), a.index)
 	a.Path, a.Name = path, a.clip.Name
+	a.clip = footage.Titled(a.clip, row)
 	if err := x.move(ctx, row, a); err != nil {
 		return nil, err
 	}

@@ -9,14 +9,14 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
+	"strings"
+	"unicode/utf8"
 
-	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/place"
 	"strokeledger/internal/desk/relink"
-	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
 
@@ -102,7 +102,9 @@ func (x *Sessions) sessionsUpTo(ctx context.Context, upTo club.Date, count int) 
 		if s := at[c.SessionID]; place.Filmless(c) {
 			s.Removed++
 		} else {
-			s.Clips = append(s.Clips, footage.Listed(c, found.Counts[c.ID]))
+			listed := footage.Listed(c, found.Counts[c.ID])
+			listed.Players = found.Players[c.ID]
+			s.Clips = append(s.Clips, listed)
 		}
 	}
 	return p, nil
@@ -150,136 +152,6 @@ func (x *Sessions) Save(ctx context.Context, s club.Session) (club.Session, erro
 	return s, err
 }
 
-// Added says what became of one file.
-type Added struct {
-	Path   string  `json:"path"`
-	Name   string  `json:"name"`
-	ClipID club.ID `json:"clip_id"` // empty where it could not be taken
-	// Say is one plain sentence on a file that could not be taken, or that was known
-	// already; empty where the file is new in the library.
-	Say string `json:"say"`
-}
-
-// Add puts media files into the session of that day, which is made where
-// there is none; each file that is taken is one change. progress, if not nil, is
-// called before each file and once at the end. The error is for what stops the
-// whole; a file that cannot be taken is told in its own row.
-func (x *Sessions) Add(ctx context.Context, day string, paths []string, progress func(done, total int, name string)) ([]Added, error) {
-	date, err := club.ParseDate(day)
-	if err != nil {
-		return nil, err
-	}
-	ctx, done, err := x.lib.Jobs.Begin(ctx)
-	if err != nil {
-		return nil, err
-	}
-	defer done()
-	if progress == nil {
-		progress = func(int, int, string) {}
-	}
-	out := make([]Added, len(paths))
-	for i, path := range paths {
-		progress(i, len(paths), filepath.Base(path))
-		out[i] = Added{Path: path, Name: filepath.Base(path)}
-		id, say, err := x.addClip(ctx, date, path)
-		switch {
-		case ctx.Err() != nil:
-			return out[:i], ctx.Err()
-		case err == nil:
-			out[i].ClipID, out[i].Say = id, say
-		case errors.Is(err, store.ErrBusy), errors.Is(err, store.ErrReadOnly), errors.Is(err, store.ErrFull),
-			errors.Is(err, store.ErrDrive), errors.Is(err, store.ErrDamaged):
-			return out[:i], err // an error of the library: the next file would fail too
-		default:
-			out[i].Say = sentence.Of(err)
-		}
-	}
-	progress(len(paths), len(paths), "")
-	return out, nil
-}
-
-// addClip takes one file. say is a remark on a file that was known already.
-func (x *Sessions) addClip(ctx context.Context, date club.Date, path string) (id club.ID, say string, err error) {
-	for range 3 {
-		// Another window may have put in the same film, or made this day's session, a
-		// moment ago: then the second look finds it.
-		id, say, err = x.addOnce(ctx, date, path)
-		if p, ok := club.AsProblem(err); !ok || p.Field != "fingerprint" && p.Field != "date" {
-			break
-		}
-	}
-	return id, say, err
-}
-
-func (x *Sessions) addOnce(ctx context.Context, date club.Date, path string) (id club.ID, say string, err error) {
-	if path, err = filepath.Abs(path); err != nil {
-		return "", "", err
-	}
-	print, size, err := clip.Fingerprint(path)
-	if err != nil {
-		return "", "", err
-	}
-	known, found, err := x.lib.ClipByFingerprint(ctx, print)
-	if err != nil {
-		return "", "", err
-	}
-	if found {
-		return x.again(ctx, known, path)
-	}
-	c, err := x.footage.OpenFile(ctx, path, print)
-	if err != nil {
-		return "", "", err
-	}
-	defer c.Close()
-	ix, err := x.footage.KeepIndex(ctx, c, print)
-	if err != nil {
-		return "", "", err
-	}
-	if err := x.relink.KeepSoundPrint(ctx, c, print); err != nil {
-		return "", "", err
-	}
-	// A file that is still being copied is another one by now.
-	if now, _, err := clip.Fingerprint(path); err != nil {
-		return "", "", err
-	} else if now != print {
-		return "", "", &club.Problem{Field: "path", Say: fmt.Sprintf("%q changed while it was read: wait until it is copied, then add it again.", path)}
-	}
-	session, isNew, err := x.sessionOn(ctx, date)
-	if err != nil {
-		return "", "", err
-	}
-	row := footage.Measured(x.lib.NewID(), session.ID, path, print, size, c.Info(), ix)
-	edits := []store.Edit{store.Put(row)}
-	if isNew {
-		edits = []store.Edit{store.Put(session), store.Put(row)}
-	}
-	_, err = x.lib.Do(ctx, "add clip "+row.Name, edits...)
-	return row.ID, "", err
-}
-
-// again takes a file that the library knows: found again where it was missing,
-// else left as it is.
-func (x *Sessions) again(ctx context.Context, known club.Clip, path string) (club.ID, string, error) {
-	if x.footage.InPlace(known) {
-		return known.ID, fmt.Sprintf("This film is in the library already, as %s: nothing was added.", club.Isolated(known.Name)), nil
-	}
-	_, err := x.relink.MoveTo(ctx, known, path)
-	return known.ID, "This film was in the library already, but its file had moved: it is found again, with all its marks.", err
-}
-
-func (x *Sessions) sessionOn(ctx context.Context, date club.Date) (s club.Session, isNew bool, err error) {
-	sessions, err := x.lib.Sessions(ctx)
-	if err != nil {
-		return s, false, err
-	}
-	for _, s := range sessions {
-		if s.Date == date {
-			return s, false, nil
-		}
-	}
-	return club.Session{ID: x.lib.NewID(), Date: date}, true, nil
-}
-
 // RemoveClip takes a clip and all that was entered on it out of the library, in
 // one change that can be undone; the file itself stays where it is.
 func (x *Sessions) RemoveClip(ctx context.Context, id club.ID) (store.Change, error) {
@@ -292,4 +164,50 @@ func (x *Sessions) RemoveClip(ctx context.Context, id club.ID) (store.Change, er
 		x.footage.Reopen(id)
 	}
 	return ch, err
+}
+
+// Change gives a clip another title, the empty one its file's name again, and puts it into
+// the session of a day, which is made where there is none: one change. A session that is left
+// without clips and has no note goes. What is entered on the clip comes along.
+func (x *Sessions) Change(ctx context.Context, id club.ID, title, day string) (club.Clip, error) {
+	row, err := x.lib.Clip(ctx, id)
+	if err != nil {
+		return row, err
+	}
+	date, err := club.ParseDate(day)
+	if err != nil {
+		return row, err
+	}
+	if row.Name = strings.TrimSpace(title); row.Name == "" {
+		row.Name = filepath.Base(row.Path)
+	}
+	if utf8.RuneCountInString(row.Name) > club.MaxName {
+		return row, &club.Problem{Field: "title", Say: fmt.Sprintf("The title is too long: keep it to %d characters.", club.MaxName)}
+	}
+	all, err := x.lib.SessionPage(ctx, "", 0)
+	if err != nil {
+		return row, err
+	}
+	left := row.SessionID
+	var edits []store.Edit
+	row.SessionID, edits = into(all.Sessions, date, x.lib.NewID, edits)
+	edits = append(edits, store.Put(row))
+	alone := !slices.ContainsFunc(all.Clips, func(c club.Clip) bool { return c.SessionID == left && c.ID != id })
+	bare := slices.ContainsFunc(all.Sessions, func(s club.Session) bool { return s.ID == left && s.Note == "" })
+	if left != row.SessionID && alone && bare {
+		edits = append(edits, store.Remove[club.Session](left))
+	}
+	_, err = x.lib.Do(ctx, "change clip "+row.Name, edits...)
+	return row, err
+}
+
+// into finds the session of a day, or adds an edit that makes it.
+func into(sessions []club.Session, date club.Date, newID func() club.ID, edits []store.Edit) (club.ID, []store.Edit) {
+	for _, s := range sessions {
+		if s.Date == date {
+			return s.ID, edits
+		}
+	}
+	s := club.Session{ID: newID(), Date: date}
+	return s.ID, append(edits, store.Put(s))
 }
