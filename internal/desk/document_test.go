@@ -209,7 +209,7 @@ func TestRecordReadsBack(t *testing.T) {
 		require.NoError(t, d.Close())
 
 		_, err = desk.AddRecord(ctx, folder, file, library.Options{})
-		require.ErrorContains(t, err, "in use already")
+		require.ErrorContains(t, err, "sessions already: take the record in with merge")
 	}
 	// A record of one player holds no other.
 	other, err := b.Catalogue.SavePlayer(ctx, club.Player{Name: "Tomé Okafor", Hand: club.LeftHand})
