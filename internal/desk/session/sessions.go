@@ -193,8 +193,8 @@ func (x *Sessions) Change(ctx context.Context, id club.ID, title, day string) (c
 	row.SessionID, edits = into(all.Sessions, date, x.lib.NewID, edits)
 	edits = append(edits, store.Put(row))
 	alone := !slices.ContainsFunc(all.Clips, func(c club.Clip) bool { return c.SessionID == left && c.ID != id })
-	bare := slices.ContainsFunc(all.Sessions, func(s club.Session) bool { return s.ID == left && s.Note == "" })
-	if left != row.SessionID && alone && bare {
+	noteless := slices.ContainsFunc(all.Sessions, func(s club.Session) bool { return s.ID == left && s.Note == "" })
+	if left != row.SessionID && alone && noteless {
 		edits = append(edits, store.Remove[club.Session](left))
 	}
 	_, err = x.lib.Do(ctx, "change clip "+row.Name, edits...)
