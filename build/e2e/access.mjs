@@ -74,6 +74,7 @@ async function look(stage, report) {
       await button("Add 2 clips", dialog).click();
       await button("Done", dialog).waitFor();
     });
+    await inDialog("Sessions, a clip's title and day", () => button(/^Title and day of/).click());
     await inDialog("Sessions, take a clip out", () => button(/^Take out/).click());
     await view("Sessions, what is to do", () => page.keyboard.press("F10"));
     await page.keyboard.press("F10");

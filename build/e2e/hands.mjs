@@ -83,6 +83,43 @@ async function act(stage, report) {
       await until("nothing is kept", () => kept().keys === undefined);
     });
 
+    // Frame, clock, player and clip: whole at any size, and the page scrolls along no axis.
+    for (const [width, height, text] of [[1100, 700, 100], [1366, 768, 100], [1366, 768, 150], [1920, 1080, 100]]) {
+      await report.check(`nothing is cut at ${width} by ${height}, text ${text} %`, async () => {
+        await page.setViewportSize({ width, height });
+        await page.evaluate((percent) => (document.documentElement.style.fontSize = `${percent}%`), text);
+        await page.keyboard.press("F6");
+        const turn = page.locator(".transport .turn .name strong");
+        for (let i = 0; i < 40 && (await turn.count()) === 0; i++) await page.keyboard.press("PageDown"); // into a turn
+        await turn.waitFor();
+        await sleep(500);
+        await shoot(`review ${width} ${text}`);
+        const cut = await page.evaluate(() => {
+          const out = [];
+          for (const what of [".transport output", ".transport .time", ".transport .clip", ".transport .turn .name strong"]) {
+            const e = document.querySelector(what);
+            const at = e?.getBoundingClientRect();
+            const stage = e?.closest("section")?.getBoundingClientRect();
+            if (!e || !stage) out.push(`${what} is not there`);
+            else if (at.left < stage.left - 1 || at.right > stage.right + 1 || at.bottom > stage.bottom + 1) out.push(`${what} is out of sight: ${e.textContent}`);
+            else if (e.scrollWidth > e.clientWidth + 1 && e.clientWidth > 0) out.push(`${what} is cut: ${e.textContent}`);
+          }
+          const all = [...document.querySelectorAll(".transport > *")].map((e) => e.getBoundingClientRect());
+          for (const [i, a] of all.entries())
+            for (const b of all.slice(i + 1)) if (a.right > b.left + 1 && b.right > a.left + 1 && a.bottom > b.top + 1 && b.bottom > a.top + 1) out.push("two parts under the picture overlap");
+          return out;
+        });
+        same(cut, [], "what is cut");
+        for (const key of ["F5", "F6", "F7", "F8"]) {
+          await page.keyboard.press(key);
+          await sleep(300);
+          await shoot(`${key} ${width} ${text}`);
+          const scrolls = await page.evaluate(() => document.documentElement.scrollWidth > innerWidth || document.documentElement.scrollHeight > innerHeight);
+          same(scrolls, false, `whether the window scrolls on ${key}`);
+        }
+      });
+    }
+
     await report.check("the page had nothing to complain about", async () => same(complaints, [], "the console"));
   } finally {
     await close();
