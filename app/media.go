@@ -15,6 +15,7 @@ import (
 	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 )
@@ -31,6 +32,8 @@ const (
 //
 //	/media/clip/{id}/frame/{n}?w=1280        JPEG; &field=1 or 2: that field alone of an interlaced picture;
 //	                                         &part=x,y,width,height: that part alone, in pixels as shown;
+//	                                         &adjust=rotation,mirror,brightness,contrast,gamma: shown so, and not
+//	                                         as is kept;
 //	                                         &ready=number: kept ready for the window (see motion), float64 width and height;
 //	                                         &passing=1: the next frame on the decoder's way there, float64 its number
 //	/media/clip/{id}/drive                   float64 seconds that the drive has owed an answer for one reading, 0 none
@@ -91,7 +94,7 @@ func status(err error) int {
 
 var errBadRequest = errors.New("this request is not one that the page makes")
 
-func (s *shell) serveFrame(ctx context.Context, w http.ResponseWriter, r *http.Request, _ *desk.Desk, _ club.ID, c *clip.Clip) error {
+func (s *shell) serveFrame(ctx context.Context, w http.ResponseWriter, r *http.Request, d *desk.Desk, id club.ID, c *clip.Clip) error {
 	n, err := strconv.Atoi(r.PathValue("n"))
 	if err != nil {
 		return errBadRequest
@@ -104,7 +107,11 @@ func (s *shell) serveFrame(ctx context.Context, w http.ResponseWriter, r *http.R
 	if err != nil || field != math.Trunc(field) {
 		return errBadRequest
 	}
-	look := c.Look()
+	adjusted, err := adjustmentOf(ctx, r, d, id)
+	if err != nil {
+		return err
+	}
+	look := c.Shown(adjusted)
 	look.Field = [...]clip.Field{clip.Whole, clip.First, clip.Second}[int(field)]
 	part, err := partOf(r)
 	if err != nil {
@@ -148,19 +155,45 @@ func partOf(r *http.Request) (image.Rectangle, error) {
 	if text == "" {
 		return image.Rectangle{}, nil
 	}
-	fields := strings.Split(text, ",")
-	var v [4]int
-	for i := range v {
-		n, err := strconv.ParseUint(fields[min(i, len(fields)-1)], 10, 16)
-		if err != nil || len(fields) != len(v) {
-			return image.Rectangle{}, errBadRequest
-		}
-		v[i] = int(n)
-	}
-	if v[2] == 0 || v[3] == 0 {
+	v, err := integers(text, 4, 0, math.MaxUint16)
+	if err != nil || v[2] == 0 || v[3] == 0 {
 		return image.Rectangle{}, errBadRequest
 	}
 	return image.Rect(v[0], v[1], v[0]+v[2], v[1]+v[3]), nil
+}
+
+// adjustmentOf reads how a picture is asked for, or how it is kept.
+func adjustmentOf(ctx context.Context, r *http.Request, d *desk.Desk, id club.ID) (picture.Adjustment, error) {
+	text := r.URL.Query().Get("adjust")
+	if text == "" {
+		return d.Pictures.Adjustment(ctx, id)
+	}
+	v, err := integers(text, 5, -100, 100)
+	if err != nil {
+		return picture.Adjustment{}, err
+	}
+	a := picture.Adjustment{Rotation: v[0], Mirror: v[1] == 1, Brightness: v[2], Contrast: v[3], Gamma: v[4]}
+	if a.Check() != nil || v[1]&^1 != 0 {
+		return a, errBadRequest
+	}
+	return a, nil
+}
+
+// integers reads so many whole numbers with commas between them.
+func integers(text string, count, low, high int) ([]int, error) {
+	fields := strings.Split(text, ",")
+	if len(fields) != count {
+		return nil, errBadRequest
+	}
+	v := make([]int, count)
+	for i, f := range fields {
+		n, err := strconv.Atoi(f)
+		if err != nil || n < low || n > high {
+			return nil, errBadRequest
+		}
+		v[i] = n
+	}
+	return v, nil
 }
 
 func serveDrive(_ context.Context, w http.ResponseWriter, _ *http.Request, _ *desk.Desk, _ club.ID, c *clip.Clip) error {

@@ -77,7 +77,7 @@ func TestMediaRefusesTheRest(t *testing.T) {
 	at := "/media/clip/" + string(id) + "/"
 	for _, target := range []string{
 		at + "frame/75", at + "frame/-1", at + "frame/x", at + "frame/3?w=0", at + "frame/3?w=1e9", at + "frame/3?w=NaN",
-		at + "frame/3?field=3", at + "frame/3?field=-1", at + "frame/3?field=0.5", at + "frame/3?field=x",
+		at + "frame/3?field=3", at + "frame/3?part=0,0,0,9", at + "frame/3?part=1,2,3", at + "frame/3?part=-1,0,9,9", at + "frame/3?adjust=4,0,0,0,0", at + "frame/3?adjust=0,2,0,0,0", at + "frame/3?adjust=0,0,x,0,0", at + "frame/3?field=-1", at + "frame/3?field=0.5", at + "frame/3?field=x",
 		at + "sound?from=0&to=1e9", at + "sound?from=x", at + "envelope?bins=0", at + "envelope?bins=1e12",
 		at, "/media/", "/media/clip/", "/media/clip/none/frame/1", "/media/clip/../../etc/passwd/frame/1",
 		"/media/clip/%2e%2e%2fetc/frame/1", at + "frame/1/../../../secret", "/media/clip/" + string(id) + "%00/frame/1",

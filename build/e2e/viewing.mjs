@@ -1,7 +1,7 @@
 // How a picture is looked at: the room that it has at 1366 × 768, and what comes back
 // beside it when it is needed.
 import { join } from "node:path";
-import { open, program, serve } from "./program.mjs";
+import { ledger, open, program, serve } from "./program.mjs";
 import { play, root, run, same, until } from "./stage.mjs";
 
 const clip = join(root, "testdata/clips/a01_baseline.mp4"); // 75 frames of 320 × 180, each showing its number
@@ -15,7 +15,7 @@ async function work(stage, report) {
   const press = (...keys) => keys.reduce((before, key) => before.then(() => page.keyboard.press(key)), Promise.resolve());
   const onFrame = (n) => page.locator(`output[data-frame="${n}"]`).waitFor();
   /** Where the picture on show lies on the screen. */
-  const shown = () => page.locator(".surface img:visible").boundingBox();
+  const shown = () => until("a picture", () => page.locator(".surface img:visible").boundingBox());
   /** Its share of the window. */
   const share = async () => {
     const box = await shown();
@@ -157,6 +157,37 @@ async function work(stage, report) {
       await page.mouse.wheel(0, -120);
       await until("the corner further left", async () => (await middle())[0] < at.x - 10);
       await press("Control+0", "Backspace", "Escape");
+    });
+
+    await report.check("a clip is rotated, mirrored and made brighter; it stays so, undo takes it back, and places stay where they were", async () => {
+      const natural = () => page.locator(".surface img:visible").evaluate((i) => [i.naturalWidth > i.naturalHeight ? "wide" : "high", /adjust=([-\d,]+)/.exec(i.src)[1]]);
+      const kept = "SELECT rotation, mirror, brightness FROM adjustment WHERE gone = 0";
+      await press("Home", "Control+m");
+      await page.getByText("Corner 1 of 4.").waitFor();
+      const view = await page.locator(".view").boundingBox();
+      const scale = Math.min(view.width / 320, view.height / 180);
+      const at = (x, y, w, h, by) => [view.x + (view.width - w * by) / 2 + x * by, view.y + (view.height - h * by) / 2 + y * by];
+      await page.mouse.click(...at(80, 45, 320, 180, scale));
+      await press("Control+.");
+      await until("the rotated picture", async () => (await natural()).join() === "high,1,0,0,0,0");
+      await until("the ledger", async () => JSON.stringify(await ledger(library, kept)) === '[{"rotation":1,"mirror":0,"brightness":0}]');
+      const b = await page.locator("[data-handle='corner 0'] .room").boundingBox();
+      const want = at(180 - 45, 80, 180, 320, Math.min(view.width / 180, view.height / 320));
+      if (Math.hypot(b.x + b.width / 2 - want[0], b.y + b.height / 2 - want[1]) > 2) throw new Error(`the corner is at ${[b.x + b.width / 2, b.y + b.height / 2]}, not ${want}`);
+      await press("Backspace", "Escape");
+      await press("ArrowRight");
+      await onFrame(1);
+      await press("Control+j", "Control+e");
+      await until("the mirror", async () => (await natural())[1] === "3,1,0,0,0");
+      await page.getByLabel("Brightness").focus();
+      await press("ArrowRight");
+      await until("brighter", async () => (await natural())[1] === "3,1,5,0,0");
+      await press("Escape");
+      await press("F5", "F6");
+      await until("the same after coming back", async () => (await natural())[1] === "3,1,5,0,0");
+      await press("Control+z", "Control+z", "Control+z");
+      await until("as it was filmed", async () => (await natural()).join() === "wide,0,0,0,0,0");
+      same(await ledger(library, kept), [], "the ledger");
     });
 
     same(complaints, [], "what the page complains of");

@@ -6,10 +6,18 @@ import (
 	"sync"
 
 	"strokeledger/internal/clip/av"
+	"strokeledger/internal/picture"
 )
 
 // Look is how the clip's pictures are shown.
 func (c *Clip) Look() av.Look { return c.look }
+
+// Shown is how they are shown as a coach has set it.
+func (c *Clip) Shown(a picture.Adjustment) av.Look {
+	l := c.look.Rotated(a.Rotation, a.Mirror)
+	l.Brightness, l.Contrast, l.Gamma = a.Brightness, a.Contrast, a.Gamma
+	return l
+}
 
 // Roll decodes the pictures from first to last, both included, and gives each of
 // them with its number, in order; a picture that is lost is stood in for by the one

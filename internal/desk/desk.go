@@ -26,6 +26,7 @@ import (
 	"strokeledger/internal/desk/measured"
 	"strokeledger/internal/desk/pairing"
 	"strokeledger/internal/desk/pass"
+	"strokeledger/internal/desk/pictures"
 	"strokeledger/internal/desk/place"
 	"strokeledger/internal/desk/proposed"
 	"strokeledger/internal/desk/publish"
@@ -56,6 +57,7 @@ type Desk struct {
 	Pass     *pass.Passes
 	Rulers   *ruler.Rulers
 	Pairings *pairing.Pairings
+	Pictures *pictures.Pictures
 
 	Relink    *relink.Relinker
 	Sessions  *session.Sessions
@@ -88,6 +90,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.Bursts = burst.New(lib, d.Listening, d.Heard)
 	d.Ready = ready.New(lib, d.Heard, d.Proposed, d.Marks)
 	d.Rulers = ruler.New(lib, d.Footage)
+	d.Pictures = pictures.New(lib)
 	d.Measured = measured.New(lib, d.Footage, d.Heard, d.Rulers)
 	d.Pass = pass.New(lib, d.Listening, d.Heard, d.Marks, d.Ready, d.Measured)
 

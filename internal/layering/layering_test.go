@@ -37,7 +37,8 @@ func arrows() map[string][]string {
 		"internal/alike":       {},
 		"internal/roster":      {"internal/alike", "internal/club"},
 		"internal/sighting":    {"internal/club"},
-		"internal/merge":       {"internal/alignment", "internal/alike", "internal/club", "internal/sighting"},
+		"internal/picture":     {"internal/club"},
+		"internal/merge":       {"internal/alignment", "internal/alike", "internal/club", "internal/picture", "internal/sighting"},
 		"internal/aim":         domain,
 		"internal/alignment":   {"internal/club"},
 		"internal/redact":      {"internal/club"},
@@ -54,13 +55,13 @@ func arrows() map[string][]string {
 		"internal/drive":       {},
 		"internal/preference":  {written},
 		"internal/scratch":     {"internal/drive"},
-		"internal/store":       with(written, cached, "internal/alike", "internal/alignment", "internal/merge", "internal/sighting", "internal/drive", "internal/scratch"),
+		"internal/store":       with(written, cached, "internal/alike", "internal/alignment", "internal/merge", "internal/picture", "internal/sighting", "internal/drive", "internal/scratch"),
 		"internal/clip/av":     with(written),
-		"internal/clip":        with("internal/clip/av", cached),
+		"internal/clip":        with("internal/clip/av", "internal/picture", cached),
 		"internal/sentence":    {"internal/club"},
 		"internal/document":    {written, "internal/club", "internal/scratch", "internal/sentence", "internal/store"},
 		"internal/report":      with(inside("tally", "advice contrast group rate reading verdict wording", "alignment", "tally", "sighting", "report/plain", "report/sign")...),
-		"internal/report/reel": with("internal/clip/av"),
+		"internal/report/reel": with("internal/clip/av", "internal/picture"),
 		"internal/demo":        with("internal/contact"),
 		"internal/demo/hall":   {"internal/contact"},
 		"internal/demo/film":   with("internal/demo", "internal/demo/hall", "internal/clip/av"),
@@ -69,13 +70,13 @@ func arrows() map[string][]string {
 		"internal/report/sign":   {"internal/club"},
 		"internal/report/family": with(inside("tally", "advice group verdict wording", "report/plain", "report/sign", "tally")...),
 		// What goes from library to library, as data.
-		"internal/report/record": with("internal/alignment", "internal/merge", "internal/report", "internal/sighting", "internal/tally"),
+		"internal/report/record": with("internal/alignment", "internal/merge", "internal/picture", "internal/report", "internal/sighting", "internal/tally"),
 		// The desk puts its rooms together. What the two hand out are values of the
 		// packages below.
 		"internal/desk":            with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/sentence", "internal/store"),
 		"internal/cache/cachetest": {}, // for tests alone
 
-		"app": with("internal/alike", "internal/canvas", "internal/desk", "internal/clip", "internal/document", "internal/merge", "internal/pose", "internal/preference", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
+		"app": with("internal/alike", "internal/canvas", "internal/desk", "internal/clip", "internal/document", "internal/merge", "internal/picture", "internal/pose", "internal/preference", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
 	}
 	for name, below := range numbers() {
 		may["internal/tally/"+name] = below
@@ -142,13 +143,14 @@ func rooms() map[string][]string {
 		"session":   room("library place footage relink", "clip", "sentence", "store"),
 		"camera":    room("footage", "clip", "sighting", "table"),
 		"ruler":     room("library footage camera", "sighting", "store"),
+		"pictures":  room("library", "picture", "store"),
 		"catalogue": room("library", "alike", "roster", "store"),
 		"ladder":    room("library", "store"),
 		"consent":   room("library"),
 		"erase":     room("library place footage burst", "clip", "store"),
 		"summary":   room("library ladder", "cache", "sentence", "store", "tally", "tally/climb", "tally/contrast", "tally/group", "tally/rate", "tally/reading"),
 		"todo":      room("library", "store"),
-		"publish":   room("library place footage ladder consent summary body", "alignment", "aim", "document", "merge", "pose", "redact", "report", "report/family", "report/record", "report/reel", "sentence", "store", "tally", "tally/group"),
+		"publish":   room("library place footage ladder consent summary body", "alignment", "aim", "document", "merge", "picture", "pose", "redact", "report", "report/family", "report/record", "report/reel", "sentence", "store", "tally", "tally/group"),
 		"exchange":  room("library place footage ladder relink publish summary", "atomicfile", "clip", "document", "merge", "redact", "report/record", "sentence"),
 	}
 }
@@ -169,7 +171,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/cache", "internal/sighting", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/alike", "internal/aim", "internal/alignment", "internal/merge"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/picture", "internal/cache", "internal/sighting", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/alike", "internal/aim", "internal/alignment", "internal/merge"}
 }
 
 type pkg struct {

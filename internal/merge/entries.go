@@ -21,7 +21,7 @@ const turnsAlike = 0.5
 
 // entries puts together what lies on clips.
 func (b *bringing) entries() error {
-	return b.gatherAll("turn", "stroke", "mark", "look", "ruling", "ruler", "pairing")
+	return b.gatherAll("turn", "stroke", "mark", "look", "ruling", "ruler", "pairing", "adjustment")
 }
 
 // entry is an item that lies at a picture of a clip.

@@ -64,9 +64,10 @@ func (b *bringing) leaveOut() error {
 		return alone(clip) || slices.ContainsFunc(stretches[clip], func(t club.Turn) bool { return t.First <= first && last <= t.Last })
 	}
 	out := map[string]func(r Row) (bool, error){
-		"player": func(r Row) (bool, error) { return b.refused[r.ID], nil },
-		"clip":   func(r Row) (bool, error) { return alone(r.ID), nil },
-		"ruler":  func(r Row) (bool, error) { return alone(r.ID), nil },
+		"player":     func(r Row) (bool, error) { return b.refused[r.ID], nil },
+		"clip":       func(r Row) (bool, error) { return alone(r.ID), nil },
+		"ruler":      func(r Row) (bool, error) { return alone(r.ID), nil },
+		"adjustment": func(r Row) (bool, error) { return alone(r.ID), nil },
 		"stroke": func(r Row) (bool, error) {
 			s, err := read[club.Stroke](r)
 			return shows(s.ClipID, s.Frame, s.Frame), err

@@ -8,6 +8,7 @@ import (
 
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/sighting"
 )
 
@@ -102,6 +103,7 @@ func tables() []*Table {
 			to(&r.Frame, &r.Ticks)
 		}).named("clip"),
 		on[alignment.Pairing](table[alignment.Pairing]("pairing", "pairing: *", map[string]string{"clip_id": "clip", "on_id": "clip", "coach_id": "coach"}, nil), nil).named("clip"),
+		on[picture.Adjustment](table[picture.Adjustment]("adjustment", "adjustment: *", map[string]string{"clip_id": "clip"}, nil), nil).named("clip"),
 		table[Same]("same", "same: *", nil, nil),
 	}
 }

@@ -55,6 +55,8 @@ func (w *words) row(table string, r Row) string {
 		return "the look through " + w.place(ref("clip_id"), f["first_ticks"])
 	case "ruler":
 		return "the ruler of " + w.clipNamed(r.ID)
+	case "adjustment":
+		return "how " + w.clipNamed(r.ID) + " is shown"
 	case "pairing":
 		return "the lining up of " + w.clipNamed(r.ID)
 	case "ruling":

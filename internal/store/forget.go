@@ -258,7 +258,9 @@ func (w *writing) unmention(t PlayerData, emptyParts bool) error {
 }
 
 // onClips lists the tables whose rows lie on clips.
-func onClips() []string { return []string{"stroke", "mark", "look", "turn", "ruler", "pairing"} }
+func onClips() []string {
+	return []string{"stroke", "mark", "look", "turn", "ruler", "pairing", "adjustment"}
+}
 
 // lookedAt is the condition that a look shows a living turn of such a player.
 func lookedAt(player string) string {
@@ -325,6 +327,7 @@ func (w *writing) toNobody(f Forgetting) error {
 		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM stream_choice WHERE clip_id IN (SELECT value FROM json_each(?))", []any{clips}},
 		{"DELETE FROM ruler WHERE id IN (SELECT value FROM json_each(?))", []any{clips}},
+		{"DELETE FROM adjustment WHERE id IN (SELECT value FROM json_each(?))", []any{clips}},
 		{"DELETE FROM pairing WHERE id IN (SELECT value FROM json_each(?1)) OR on_id IN (SELECT value FROM json_each(?1))", []any{clips}},
 	})
 }

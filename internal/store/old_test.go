@@ -93,6 +93,9 @@ func fillOld(t *testing.T, l *Library, version int) {
 	if version >= 12 {
 		must(t, l, Put(merge.NewSame("drill", "other", id("drill", 1))), Put(merge.Taken{ID: "a change", File: "from the other laptop.json"}))
 	}
+	if version >= 13 {
+		must(t, l, Put(adjustment(0, 2)))
+	}
 	must(t, l, Remove[club.Mark](id("mark", 1)))
 	require.NoError(t, l.SetSetting(context.Background(), "coach", "coach-0000"))
 }

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 )
 
 // Snapshot is a library at one moment. Its Ledger is in order of clip and frame.
@@ -14,6 +15,7 @@ type Snapshot struct {
 	Sessions  []club.Session
 	Clips     []club.Clip // all, in the order in which they were added
 	Ledger
+	Adjustments []picture.Adjustment // in order of clip
 }
 
 // Snapshot reads a library at one moment: with a filter only the turns that it
@@ -48,6 +50,9 @@ func (l *Library) Snapshot(ctx context.Context, f *Filter) (s Snapshot, err erro
 		if s.Looks, err = looks().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, first, id"); err != nil {
 			return err
 		}
+		if s.Adjustments, err = adjustments().all(ctx, tx, "WHERE gone = 0 ORDER BY id"); err != nil {
+			return err
+		}
 		if s.Rulers, err = rulers().all(ctx, tx, "WHERE gone = 0 ORDER BY id"); err != nil {
 			return err
 		}
@@ -74,6 +79,9 @@ func (s *Snapshot) pick(ctx context.Context, tx *sql.Tx, f Filter) error {
 		}
 	}
 	var err error
+	if s.Adjustments, err = adjustments().all(ctx, tx, "WHERE gone = 0 AND id IN (SELECT value FROM json_each(?)) ORDER BY id", idList(on)); err != nil {
+		return err
+	}
 	if s.Rulers, err = rulers().all(ctx, tx, "WHERE gone = 0 AND id IN (SELECT value FROM json_each(?)) ORDER BY id", idList(on)); err != nil {
 		return err
 	}

@@ -12,6 +12,7 @@ import (
 
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/sighting"
 	"strokeledger/internal/timecode"
 )
@@ -101,6 +102,10 @@ func pairing(clip, on int) alignment.Pairing {
 	return alignment.Pairing{ID: id("clip", clip), ClipID: id("clip", clip), OnID: id("clip", on), CoachID: id("coach", 0),
 		Offset: -12.345678, Drift: 42.5e-6, OffsetHalf: .0015, DriftHalf: 2e-6, Matched: 812}
 }
+func adjustment(clip, rotation int) picture.Adjustment {
+	return picture.Adjustment{ID: id("clip", clip), ClipID: id("clip", clip), Rotation: rotation, Mirror: clip > 0, Brightness: 10, Contrast: -20, Gamma: 30}
+}
+
 func id(kind string, n int) club.ID { return club.ID(fmt.Sprintf("%s-%04d", kind, n)) }
 
 // filled is a library with two of each definition, two sessions, three clips.

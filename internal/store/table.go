@@ -15,13 +15,14 @@ import (
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
 	"strokeledger/internal/merge"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/sighting"
 )
 
 // Row is one of the domain's rows that the ledger keeps.
 type Row interface {
 	club.Coach | club.Player | club.Drill | club.Fault | club.Session |
-		club.Clip | club.Turn | club.Stroke | club.Mark | club.Look | club.Ruling | sighting.Ruler | alignment.Pairing |
+		club.Clip | club.Turn | club.Stroke | club.Mark | club.Look | club.Ruling | sighting.Ruler | alignment.Pairing | picture.Adjustment |
 		merge.Same | merge.Taken
 }
 

@@ -4,7 +4,7 @@ import "strokeledger/internal/club"
 
 // kinds lists the tables, those that others refer to first.
 func kinds() []kind {
-	return []kind{coaches(), players(), drills(), faults(), sessions(), clips(), turns(), strokes(), marks(), looks(), rulings(), rulers(), pairings(), sames(), takens()}
+	return []kind{coaches(), players(), drills(), faults(), sessions(), clips(), turns(), strokes(), marks(), looks(), rulings(), rulers(), pairings(), adjustments(), sames(), takens()}
 }
 
 func kindNamed(name string) kind {

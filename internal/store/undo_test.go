@@ -16,6 +16,7 @@ import (
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
 	"strokeledger/internal/merge"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/sighting"
 )
 
@@ -61,6 +62,7 @@ func contents(t require.TestingT, l *Library) model {
 	readAll[sighting.Ruler](t, l, m)
 	readAll[alignment.Pairing](t, l, m)
 	readAll[merge.Same](t, l, m)
+	readAll[picture.Adjustment](t, l, m)
 	readAll[merge.Taken](t, l, m)
 	return m
 }
@@ -181,7 +183,7 @@ func randomEdit(rt *rapid.T, m model) Edit {
 		return c
 	}
 	frame := rapid.IntRange(0, 165).Draw(rt, "frame")*6 + n // no two rows of a kind on one picture
-	what := rapid.IntRange(0, 13).Draw(rt, "what")
+	what := rapid.IntRange(0, 14).Draw(rt, "what")
 	if len(clips) == 0 {
 		what %= 2
 	}
@@ -253,6 +255,12 @@ func randomEdit(rt *rapid.T, m model) Edit {
 		}
 		r.Clicked.Corners[n%4].X = rapid.Float64Range(-1920, 3840).Draw(rt, "x")
 		return put(m, r)
+	case 13:
+		a := adjustment(onClip(), n%4)
+		if _, there := m["adjustment"][a.ID]; there && frame%3 == 0 {
+			return remove[picture.Adjustment](m, a.ID)
+		}
+		return put(m, a)
 	default:
 		if frame%3 > 0 && len(clips) > 0 {
 			r := mark(n, onClip(), n%2, frame)

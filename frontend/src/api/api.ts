@@ -2,6 +2,7 @@
 // touches the bound methods or the events, so a change on the Go side changes this
 // file alone.
 import type {
+  Adjustment,
   Bound,
   Coach,
   Consented,
@@ -287,6 +288,11 @@ export const summary = {
   goals: () => call((b) => b.Summary.Goals()),
   setGoals: (g: Goals) => call((b) => b.Summary.SetGoals(g)),
   export: (query: SummaryQuery, format: ExportFormat) => call((b) => b.Summary.Export(query, format)),
+};
+
+export const pictures = {
+  of: (clip: Id) => call((b) => b.Pictures.Of(clip)),
+  adjust: (clip: Id, a: Adjustment) => call((b) => b.Pictures.Adjust(clip, a)),
 };
 
 export const documents = {

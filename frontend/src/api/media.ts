@@ -27,13 +27,16 @@ interface FrameAsked {
   edition?: string;
   /** This part alone, in pixels of the picture as it is shown. */
   part?: { x: number; y: number; width: number; height: number } | null;
+  /** Rotation, mirror, brightness, contrast, gamma; else as is kept. */
+  adjust?: string;
 }
 
 /** Address of frame n as a JPEG. */
-export function frameAddress(clip: Id, n: number, { width, field, edition, part }: FrameAsked): string {
+export function frameAddress(clip: Id, n: number, { width, field, edition, part, adjust }: FrameAsked): string {
   return (
     `${clipAddress(clip)}/frame/${n}?w=${width}` +
     (part ? `&part=${part.x},${part.y},${part.width},${part.height}` : "") +
+    (adjust ? `&adjust=${adjust}` : "") +
     (field ? `&field=${field}` : "") +
     (edition ? `&edition=${edition}` : "")
   );

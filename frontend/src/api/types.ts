@@ -766,6 +766,25 @@ export interface EntryPlace {
   seen_id: Id;
 }
 
+/**
+ * Adjustment is how the pictures of a clip are shown. It changes nothing of what is
+ * measured on them: places in pictures are told in the picture as its file has it.
+ */
+export interface Adjustment {
+  /** the clip's */
+  id: Id;
+  clip_id: Id;
+  /** The picture is mirrored left to right first, then rotated. */
+  rotation: number;
+  mirror: boolean;
+  /** -100 to 100; see av.Look */
+  brightness: number;
+  /** likewise */
+  contrast: number;
+  /** likewise */
+  gamma: number;
+}
+
 /** MarkKind says which marks a number counts; empty fields take all. */
 export interface MarkKind {
   fault_id: Id;
@@ -2519,6 +2538,10 @@ export interface Bound {
     Of(clipID: Id): Promise<CameraGroup>;
     Recognise(sessionID: Id): Promise<null>;
     Stop(): Promise<null>;
+  };
+  Pictures: {
+    Adjust(clipID: Id, a: Adjustment): Promise<null>;
+    Of(clipID: Id): Promise<Adjustment>;
   };
   Summary: {
     Behind(q: SummaryQuery, kind: MarkKind): Promise<Id[]>;

@@ -11,6 +11,7 @@ import { frameOf, type BenchCore, type Entry, type Question, type TurnDraft } fr
 import { twice, whichStroke } from "./questions";
 import { Pass } from "./pass.svelte";
 import { hangNext } from "./hanging";
+import { Pictures } from "./pictures.svelte";
 import { Measuring } from "./measuring.svelte";
 import { Ruler } from "./ruler.svelte";
 import { StrokeWork } from "./strokework.svelte";
@@ -81,13 +82,14 @@ export class Bench implements BenchCore {
 
   readonly detection: Detection;
   readonly strokes: StrokeWork;
-  readonly pass: Pass;
+  readonly pass = new Pass(this);
   readonly looking = new Looking(this);
   readonly layout = new Layout(this);
   readonly cameras = new Cameras(this);
-  readonly bursts: BurstWork;
+  readonly bursts = new BurstWork(this);
   readonly ruler: Ruler;
-  readonly measuring: Measuring;
+  readonly measuring = new Measuring(this);
+  readonly pictures = new Pictures(this);
 
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
   #opened = 0;
@@ -97,11 +99,8 @@ export class Bench implements BenchCore {
   constructor(readonly app: App) {
     this.detection = new Detection(app);
     this.strokes = new StrokeWork(this);
-    this.pass = new Pass(this);
     app.startPass = (turns, focus) => void this.pass.start(turns, focus);
-    this.bursts = new BurstWork(this);
     this.ruler = new Ruler(this);
-    this.measuring = new Measuring(this);
   }
 
   strokesOf(turn: Turn): LoggedStroke[] {
@@ -134,7 +133,7 @@ export class Bench implements BenchCore {
       this.scanning = !opened.complete;
       this.selectedId = place.entry ?? "";
       viewer.goTo(Math.max(0, place.frame));
-      await viewer.readTimes();
+      await Promise.all([viewer.readTimes(), this.pictures.refresh()]);
       // The wanted frame may become known only when the scan is done.
       this.#wanted = place.frame;
       this.#reach();
@@ -193,7 +192,7 @@ export class Bench implements BenchCore {
       if (this.clip?.id === id) this.ledger = ledger;
     });
     this.question = null;
-    void Promise.all([this.ruler.refresh(), this.cameras.refresh()]);
+    void Promise.all([this.ruler.refresh(), this.cameras.refresh(), this.pictures.refresh()]);
     if (this.ruler.on) void this.measuring.refresh();
   }
 

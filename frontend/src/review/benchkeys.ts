@@ -73,6 +73,7 @@ function walk(b: Bench, by: 1 | -1): void {
 
 function giveUp(b: Bench): void {
   b.layout.putAway();
+  b.pictures.adjusting = false;
   b.giveUp();
 }
 

@@ -48,6 +48,7 @@ function backend() {
             nameless: false,
           }),
       },
+      Pictures: { Of: vi.fn(() => Promise.resolve({ rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 })) },
       Bench: {
         Open: () => Promise.resolve(stubOpened(clip, true)),
         Ledger: () => Promise.resolve(structuredClone(ledger)),

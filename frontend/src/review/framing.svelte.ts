@@ -13,13 +13,28 @@ interface Size {
   height: number;
 }
 
+/** How a picture is shown: mirrored first, then rotated by quarters clockwise; the rest from -100 to 100. */
+export interface Light {
+  rotation: number;
+  mirror: boolean;
+  brightness: number;
+  contrast: number;
+  gamma: number;
+}
+
+export const AS_FILED: Light = { rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 };
+
+const spelled = (l: Light) => [l.rotation, Number(l.mirror), l.brightness, l.contrast, l.gamma].join(",");
+
 /** The largest that a pixel of the clip is shown, pixels of the screen. */
 const LARGEST = 4;
 
 /**
  * Which part of a clip's picture is seen, and where it lies in its box of the page.
  * The box is in pixels of the screen from its own corner, `density` of them to one of
- * the page. Places of the picture are in pixels of the file.
+ * the page. Pixels of the picture are those that are shown; places of the file, which
+ * everything that is kept is told in, are where the picture has them before it is
+ * mirrored and rotated.
  */
 export class Framing {
   /** How many times larger than fitted into the box. */
@@ -32,7 +47,15 @@ export class Framing {
   box = $state.raw<Size>({ width: 0, height: 0 });
   density = $state(1);
 
-  size = $state.raw<Size>({ width: 1, height: 1 });
+  /** Of the picture in the file. */
+  readonly file: Size;
+  light = $state.raw<Light>(AS_FILED);
+  /** The same, as the program takes it. */
+  readonly adjust = $derived(spelled(this.light));
+  /** Of the picture as it is shown. */
+  readonly size = $derived.by<Size>(() =>
+    this.light.rotation % 2 === 1 ? { width: this.file.height, height: this.file.width } : this.file,
+  );
   readonly zoomed = $derived(this.times > 1.001);
   readonly #fit = $derived(
     this.box.width > 0 && this.box.height > 0 ? Math.min(this.box.width / this.size.width, this.box.height / this.size.height) : 1,
@@ -61,7 +84,7 @@ export class Framing {
   readonly unit = $derived(this.density / this.scale);
 
   constructor(size: Size) {
-    this.size = { width: size.width, height: size.height };
+    this.file = { width: size.width, height: size.height };
     this.#middle = { x: size.width / 2, y: size.height / 2 };
   }
 
@@ -86,6 +109,44 @@ export class Framing {
   /** How wide that part is asked for: as it is seen, and never larger than in the file. */
   partWidth(part: Part): number {
     return Math.max(16, Math.min(part.width, Math.round(part.width * this.scale)));
+  }
+
+  /** Shows the picture otherwise; rotated, all of it. */
+  show(light: Light): void {
+    if (spelled(light) === this.adjust) return;
+    const rotated = light.rotation !== this.light.rotation;
+    this.light = { ...light };
+    if (rotated) this.whole();
+    else this.changed();
+  }
+
+  /** Where a place of the file is shown. */
+  shown({ x, y }: PicturePlace): PicturePlace {
+    const { width, height } = this.file;
+    if (this.light.mirror) x = width - x;
+    switch (this.light.rotation) {
+      case 1:
+        return { x: height - y, y: x };
+      case 2:
+        return { x: width - x, y: height - y };
+      case 3:
+        return { x: y, y: width - x };
+      default:
+        return { x, y };
+    }
+  }
+
+  /** The place of the file that is shown there. */
+  filed({ x, y }: PicturePlace): PicturePlace {
+    const { width, height } = this.file;
+    const places = [
+      { x, y },
+      { x: y, y: height - x },
+      { x: width - x, y: height - y },
+      { x: width - y, y: x },
+    ];
+    const p = places[this.light.rotation] ?? { x, y };
+    return this.light.mirror ? { x: width - p.x, y: p.y } : p;
   }
 
   /** Makes the picture larger or smaller by a factor; what lies at x, y of the page, from the box's corner, stays there. */
@@ -115,10 +176,10 @@ export class Framing {
     return { x: this.seen.x + x * this.unit, y: this.seen.y + y * this.unit };
   }
 
-  /** The place of the picture under the pointer; `layer` fills the box. */
+  /** The place of the file under the pointer; `layer` fills the box. */
   under(e: { clientX: number; clientY: number }, layer: Element): PicturePlace {
     const box = layer.getBoundingClientRect();
-    return this.at(e.clientX - box.left, e.clientY - box.top);
+    return this.filed(this.at(e.clientX - box.left, e.clientY - box.top));
   }
 
   /** No ground beside a picture that is larger than its box. */

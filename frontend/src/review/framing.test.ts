@@ -52,6 +52,19 @@ describe("what is seen of a picture", () => {
     expect(f.seen.y + f.seen.height).toBeCloseTo(1080, 6);
   });
 
+  test("a place is shown where the picture is rotated and mirrored to, and found back from there", () => {
+    const f = framed();
+    const p = { x: 100, y: 30 };
+    const where = [p, { x: 1080 - 30, y: 100 }, { x: 1820, y: 1050 }, { x: 30, y: 1820 }];
+    for (const mirror of [false, true])
+      for (let rotation = 0; rotation < 4; rotation++) {
+        f.show({ rotation, mirror, brightness: 0, contrast: 0, gamma: 0 });
+        expect(f.size).toEqual(rotation % 2 ? { width: 1080, height: 1920 } : { width: 1920, height: 1080 });
+        expect(f.shown(mirror ? { x: 1920 - p.x, y: p.y } : p)).toEqual(where[rotation]);
+        expect(f.filed(f.shown(p))).toEqual(p);
+      }
+  });
+
   test("smaller than fitted it never gets", () => {
     const f = framed();
     f.zoom(0.2, 10, 10);

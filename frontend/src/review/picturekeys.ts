@@ -1,6 +1,6 @@
 import type { Binding } from "../shared/keys";
 import type { Keymap } from "../shared/keymap.svelte";
-import type { Framing } from "./framing.svelte";
+import type { Pictures } from "./pictures.svelte";
 
 /** One press makes the picture so many times larger. */
 const STEP = 1.25;
@@ -8,7 +8,8 @@ const STEP = 1.25;
 const MOVE = 0.15;
 
 /** The keys that make a picture larger and move it. */
-export function pictureKeys(k: Keymap, f: Framing | undefined): readonly Binding[] {
+export function pictureKeys(k: Keymap, pictures: Pictures): readonly Binding[] {
+  const f = pictures.bench.viewer?.framing;
   const pan = (x: number, y: number) => f?.pan((x * MOVE * f.box.width) / f.density, (y * MOVE * f.box.height) / f.density);
   return [
     k.bind("larger", () => f?.zoom(STEP)),
@@ -18,5 +19,9 @@ export function pictureKeys(k: Keymap, f: Framing | undefined): readonly Binding
     k.bind("lookRight", () => pan(-1, 0)),
     k.bind("lookUp", () => pan(0, 1)),
     k.bind("lookDown", () => pan(0, -1)),
+    k.bind("rotateRight", () => void pictures.rotate(1)),
+    k.bind("rotateLeft", () => void pictures.rotate(-1)),
+    k.bind("mirror", () => void pictures.mirror()),
+    k.bind("shownAs", () => (pictures.adjusting = !pictures.adjusting)),
   ];
 }

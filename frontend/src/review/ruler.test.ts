@@ -62,6 +62,7 @@ function backend() {
     undo,
     main: {
       Library: { State: () => Promise.resolve(state), Undo: undo },
+      Pictures: { Of: vi.fn(() => Promise.resolve({ rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 })) },
       Bench: {
         Open: () => Promise.resolve(stubOpened(clip, false)),
         Ledger: () => Promise.resolve({ turns: [], strokes: [], marks: [], looks: [], hangs_on: {} }),

@@ -64,6 +64,8 @@ export class Viewer {
   #tick = 0;
   #width = 1280;
   #part: Part | null = null;
+  /** Size, part and adjustment of the pictures that are asked for. */
+  #fitted = "";
   #resting: ReturnType<typeof setTimeout> | undefined;
   /** Which opening of the file, and how much of it was known: pictures of another edition may differ. */
   readonly #opened = Date.now().toString(36);
@@ -135,7 +137,10 @@ export class Viewer {
 
   #asked(n: number, field: number): { address: string; part: Part | null } {
     const [width, part] = [this.#width, this.#part];
-    return { address: frameAddress(this.clip.clip.id, n, { width, field, edition: this.#edition, part }), part };
+    return {
+      address: frameAddress(this.clip.clip.id, n, { width, field, edition: this.#edition, part, adjust: this.framing.adjust }),
+      part,
+    };
   }
 
   /** Reads the times of all frames known so far. */
@@ -186,7 +191,9 @@ export class Viewer {
     const { framing } = this;
     const part = framing.part();
     const width = part ? framing.partWidth(part) : widthFor(framing.size.width / framing.size.height, box, MAX_WIDTH);
-    if (width === this.#width && JSON.stringify(part) === JSON.stringify(this.#part)) return;
+    const fitted = JSON.stringify([width, part, framing.adjust]);
+    if (fitted === this.#fitted) return;
+    this.#fitted = fitted;
     this.#width = width;
     this.#part = part;
     this.#refetch();

@@ -167,6 +167,11 @@ const table = {
   lookUp: { keys: ["Ctrl+Shift+ArrowUp"], help: "Further up", group: PICTURE, scope: "picture", held: true },
   lookDown: { keys: ["Ctrl+Shift+ArrowDown"], help: "Further down", group: PICTURE, scope: "picture", held: true },
 
+  rotateRight: { keys: ["Ctrl+."], help: "Rotate to the right", group: PICTURE, scope: "review" },
+  rotateLeft: { keys: ["Ctrl+,"], help: "Rotate to the left", group: PICTURE, scope: "review" },
+  mirror: { keys: ["Ctrl+j"], help: "Mirror left to right", group: PICTURE, scope: "review" },
+  shownAs: { keys: ["Ctrl+e"], help: "How the clip is shown: rotated, mirrored, brighter", group: PICTURE, scope: "review" },
+
   rulerAway: { keys: ["Escape"], help: "Put the ruler away", group: RULER, scope: "ruler" },
   rulerClick: {
     keys: ["Enter"],

@@ -9,7 +9,9 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/summary"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/report"
+	"strokeledger/internal/store"
 	"strokeledger/internal/tally"
 )
 
@@ -180,12 +182,16 @@ func (d *Documents) stills(ctx context.Context, s tally.Summary, all bool) (map[
 			if !ok || without[r.PlayerID] {
 				continue
 			}
-			jpeg, notices, err := d.jpeg(ctx, r.ClipID, r.Frame)
+			shown, err := d.shownAs(ctx, r.ClipID)
+			if err != nil {
+				return nil, err
+			}
+			jpeg, notices, err := d.jpeg(ctx, r.ClipID, r.Frame, shown)
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
 			if err == nil {
-				stills[id] = report.Still{JPEG: jpeg, Sign: r.Sign, Caption: strings.Join(append([]string{fmt.Sprintf("%s, %s, frame %d", r.Drill, dayText(r.Date), r.Frame)}, notices...), ". ")}
+				stills[id] = report.Still{JPEG: jpeg, Sign: signOn(r.Sign, shown), Caption: strings.Join(append([]string{fmt.Sprintf("%s, %s, frame %d", r.Drill, dayText(r.Date), r.Frame)}, notices...), ". ")}
 				break
 			}
 		}
@@ -204,12 +210,30 @@ func signed(ids []club.ID, rows map[club.ID]summary.MarkRow) (list []club.ID) {
 }
 
 // jpeg is a picture for a document, with what is to be told of its film.
-func (d *Documents) jpeg(ctx context.Context, clipID club.ID, frame int) (jpeg []byte, notices []string, err error) {
+func (d *Documents) jpeg(ctx context.Context, clipID club.ID, frame int, shown picture.Adjustment) (jpeg []byte, notices []string, err error) {
 	c, release, err := d.footage.Open(ctx, clipID)
 	if err != nil {
 		return nil, nil, err
 	}
 	defer release()
-	jpeg, err = c.JPEG(ctx, frame, stillWidth)
+	jpeg, err = c.JPEGLook(ctx, frame, c.Shown(shown).Within(stillWidth))
 	return jpeg, c.Info().Notices, err
+}
+
+// shownAs is how a clip is shown.
+func (d *Documents) shownAs(ctx context.Context, clip club.ID) (picture.Adjustment, error) {
+	a, err := store.Get[picture.Adjustment](ctx, d.lib.Library, clip)
+	if errors.Is(err, store.ErrUnknown) {
+		err = nil
+	}
+	return a, err
+}
+
+// signOn is a sign in a picture as it is shown.
+func signOn(s *club.Sign, a picture.Adjustment) *club.Sign {
+	if s == nil {
+		return nil
+	}
+	from, to := a.Shown(picture.Point{X: s.X1, Y: s.Y1}), a.Shown(picture.Point{X: s.X2, Y: s.Y2})
+	return &club.Sign{Kind: s.Kind, X1: from.X, Y1: from.Y, X2: to.X, Y2: to.Y}
 }

@@ -77,6 +77,7 @@ func (d *Documents) record(ctx context.Context, q summary.Query) (r record.Recor
 	}
 	r.Turns, r.Strokes, r.Marks = append(r.Turns, now.Turns...), append(r.Strokes, now.Strokes...), append(r.Marks, now.Marks...)
 	r.Looks, r.Rulers, r.Pairings = append(r.Looks, now.Looks...), append(r.Rulers, now.Rulers...), append(r.Pairings, now.Pairings...)
+	r.Adjustments = append(r.Adjustments, now.Adjustments...)
 	if all {
 		r.Rulings, r.Sessions, r.Clips = append(r.Rulings, now.Rulings...), append(r.Sessions, now.Sessions...), append(r.Clips, now.Clips...)
 	} else {

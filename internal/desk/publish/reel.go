@@ -139,10 +139,17 @@ func (d *Documents) Reel(ctx context.Context, q ReelQuery, path string, progress
 	var shapes []reel.Shape
 	name := redact.Players(cat, q.Names)[player.ID]
 	for _, m := range shown {
+		a, err := d.shownAs(ctx, m.clip.ID)
+		if err != nil {
+			return done, err
+		}
 		pieces = append(pieces, reel.Piece{
-			Source: d.source(m.clip.ID), From: m.from, To: m.to, Moment: m.frame, Sign: m.sign, Caption: m.caption(name),
+			Source: d.source(m.clip.ID), Shown: a, From: m.from, To: m.to, Moment: m.frame, Sign: signOn(m.sign, a), Caption: m.caption(name),
 		})
 		s := reel.Shape{Width: m.clip.Width, Height: m.clip.Height}
+		if a.Rotation%2 == 1 {
+			s.Width, s.Height = s.Height, s.Width
+		}
 		if m.clip.Seconds > 0 {
 			s.Rate = float64(m.clip.Frames) / m.clip.Seconds
 		}

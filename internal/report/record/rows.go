@@ -7,22 +7,24 @@ import (
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
 	"strokeledger/internal/merge"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/sighting"
 )
 
 // Rows are rows of all tables that are carried from library to library.
 type Rows struct {
-	Catalogue club.Catalogue      `json:"catalogue"`
-	Rulings   []club.Ruling       `json:"rulings"`
-	Sessions  []club.Session      `json:"sessions"`
-	Clips     []club.Clip         `json:"clips"`
-	Turns     []club.Turn         `json:"turns"`
-	Strokes   []club.Stroke       `json:"strokes"`
-	Marks     []club.Mark         `json:"marks"`
-	Looks     []club.Look         `json:"looks"` // nil in a record of a time when none were kept
-	Rulers    []sighting.Ruler    `json:"rulers"`
-	Pairings  []alignment.Pairing `json:"pairings"`
-	Same      []merge.Same        `json:"same,omitempty"`
+	Catalogue   club.Catalogue       `json:"catalogue"`
+	Rulings     []club.Ruling        `json:"rulings"`
+	Sessions    []club.Session       `json:"sessions"`
+	Clips       []club.Clip          `json:"clips"`
+	Turns       []club.Turn          `json:"turns"`
+	Strokes     []club.Stroke        `json:"strokes"`
+	Marks       []club.Mark          `json:"marks"`
+	Looks       []club.Look          `json:"looks"` // nil in a record of a time when none were kept
+	Rulers      []sighting.Ruler     `json:"rulers"`
+	Pairings    []alignment.Pairing  `json:"pairings"`
+	Adjustments []picture.Adjustment `json:"adjustments"`
+	Same        []merge.Same         `json:"same,omitempty"`
 }
 
 // list is one table of Rows.
@@ -49,6 +51,7 @@ func (r *Rows) lists() []list {
 		listOf("ruling", &r.Rulings, func(v *club.Ruling) club.ID { return v.ID }),
 		listOf("ruler", &r.Rulers, func(v *sighting.Ruler) club.ID { return v.ID }),
 		listOf("pairing", &r.Pairings, func(v *alignment.Pairing) club.ID { return v.ID }),
+		listOf("adjustment", &r.Adjustments, func(v *picture.Adjustment) club.ID { return v.ID }),
 		listOf("same", &r.Same, func(v *merge.Same) club.ID { return v.ID }),
 	}
 }
@@ -95,7 +98,7 @@ func NoRows() Rows {
 	return Rows{
 		Catalogue: club.Catalogue{Coaches: []club.Coach{}, Players: []club.Player{}, Drills: []club.Drill{}, Faults: []club.Fault{}},
 		Rulings:   []club.Ruling{}, Sessions: []club.Session{}, Clips: []club.Clip{}, Turns: []club.Turn{},
-		Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []sighting.Ruler{}, Pairings: []alignment.Pairing{},
+		Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []sighting.Ruler{}, Pairings: []alignment.Pairing{}, Adjustments: []picture.Adjustment{},
 	}
 }
 

@@ -86,7 +86,7 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 	if err := c.sound(ctx, p); err != nil {
 		return err
 	}
-	place := c.fit.Place(p.footage.Look())
+	place := c.fit.Place(p.footage.Shown(p.Shown))
 	caption := []*av.Overlay{c.Letters.caption(p.Caption, c.Width, c.Height, c.band)}
 	var repeated map[int]*av.FilmPicture // kept for the repetition
 	defer func() {
@@ -118,7 +118,7 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 		if !slices.Contains(p.plan.slow, n) {
 			return nil
 		}
-		picture, err := c.fit.Fit(pic, p.footage.Look())
+		picture, err := c.fit.Fit(pic, p.footage.Shown(p.Shown))
 		if err != nil {
 			return err
 		}
@@ -152,7 +152,7 @@ func (c *cutter) roll(ctx context.Context, p opened, together bool, use func(n i
 		}
 		last = max(last, n)
 	}
-	look := p.footage.Look()
+	look := p.footage.Shown(p.Shown)
 	return p.footage.Roll(ctx, first, last, func(n int, pic *av.Picture) error {
 		if !wanted[n] {
 			return nil

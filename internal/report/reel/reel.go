@@ -13,12 +13,13 @@ import (
 
 	"strokeledger/internal/clip/av"
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/timecode"
 )
 
 // Footage is a clip open for decoding. Roll closes each picture when give returns.
 type Footage interface {
-	Look() av.Look
+	Shown(a picture.Adjustment) av.Look
 	Roll(ctx context.Context, first, last int, give func(n int, p *av.Picture) error) error
 	Samples(ctx context.Context, from, to float64, rate int) (samples []float32, first float64, err error)
 }
@@ -37,10 +38,11 @@ type Source func(ctx context.Context) (f Footage, x Times, release func(), err e
 // Piece is one stretch of a clip.
 type Piece struct {
 	Source  Source
-	From    float64    // where it begins; what lies outside the clip is left out
-	To      float64    // where it ends
+	From    float64 // where it begins; what lies outside the clip is left out
+	To      float64 // where it ends
+	Shown   picture.Adjustment
 	Moment  int        // the frame that is repeated in slow motion, -1 none
-	Sign    *club.Sign // drawn on the moment; nil: nothing
+	Sign    *club.Sign // drawn on the moment, in the picture as it is shown; nil: nothing
 	Caption Caption
 }
 
