@@ -18,6 +18,7 @@ type reelCmd struct {
 	Follow      float64 `help:"Seconds after it." default:"1"`
 	Slow        int     `help:"How many times slower the moment is repeated." default:"4"`
 	Silent      bool    `help:"Leave the sound of the clips out: it may hold voices."`
+	CutOut      bool    `help:"Show the part round the player in place of the whole picture."`
 	Names       bool    `help:"Show the player's full name instead of alias or initials."`
 	Unconsented bool    `help:"Make the film also where no consent to it is on record."`
 	Out         string  `required:"" help:"File to write, MP4." type:"path" placeholder:"F.mp4"`
@@ -28,7 +29,7 @@ func (r *reelCmd) Run(c *command) error {
 	if r.Good && r.Fault != "" {
 		return wrongUse("A film of good strokes shows no fault: leave out --good or --fault.")
 	}
-	q := publish.ReelQuery{Good: r.Good, Names: r.Names, Silent: r.Silent, Unconsented: r.Unconsented, Most: r.Most, Lead: r.Lead, Follow: r.Follow, Slow: r.Slow}
+	q := publish.ReelQuery{Good: r.Good, Names: r.Names, Silent: r.Silent, CutOut: r.CutOut, Unconsented: r.Unconsented, Most: r.Most, Lead: r.Lead, Follow: r.Follow, Slow: r.Slow}
 	var err error
 	if q.From, q.To, err = period(r.From, r.To); err != nil {
 		return err

@@ -1021,6 +1021,8 @@ export interface ReelQuery {
   /** the player's name in place of the alias */
   names: boolean;
   silent: boolean;
+  /** the part round the player in place of the whole picture */
+  cut_out: boolean;
   /** The film is made also where there is no consent to it today. */
   unconsented: boolean;
   /** pieces, the latest or the longest; 0: 20 marks or 5 stretches */

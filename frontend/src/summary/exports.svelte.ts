@@ -11,6 +11,8 @@ export interface FilmChoice {
   lead: number;
   follow: number;
   slow: number;
+  /** The part round the player in place of the whole picture. */
+  cut_out: boolean;
 }
 
 /** What is being written beside the summary itself: tables and films. */

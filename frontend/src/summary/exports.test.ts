@@ -5,7 +5,7 @@ import { ExportState, type FilmChoice } from "./exports.svelte";
 
 afterEach(() => vi.unstubAllGlobals());
 
-const choice: FilmChoice = { good: false, fault: "f", most: 3, lead: 0.5, follow: 1, slow: 8 };
+const choice: FilmChoice = { good: false, fault: "f", most: 3, lead: 0.5, follow: 1, slow: 8, cut_out: false };
 const query = { players: ["p"], from: "", to: "", names: false } as unknown as SummaryQuery;
 
 /** The page beside a program that makes a film until `end` is called. */

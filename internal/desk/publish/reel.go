@@ -30,6 +30,7 @@ type ReelQuery struct {
 	To     club.Date `json:"to"`    // empty: open
 	Names  bool      `json:"names"` // the player's name in place of the alias
 	Silent bool      `json:"silent"`
+	CutOut bool      `json:"cut_out"` // the part round the player in place of the whole picture
 	// The film is made also where there is no consent to it today.
 	Unconsented bool    `json:"unconsented"`
 	Most        int     `json:"most"`   // pieces, the latest or the longest; 0: 20 marks or 5 stretches
@@ -155,6 +156,12 @@ func (d *Documents) Reel(ctx context.Context, q ReelQuery, path string, progress
 		}
 		shapes = append(shapes, s)
 	}
+	uncut := 0
+	if q.CutOut {
+		if uncut, err = d.cutOut(ctx, shown, pieces, shapes, progress); err != nil {
+			return done, err
+		}
+	}
 	o.Width, o.Height, o.Rate = reel.Format(shapes)
 	origin, err := d.origin(ctx, cat)
 	if err != nil {
@@ -176,7 +183,7 @@ func (d *Documents) Reel(ctx context.Context, q ReelQuery, path string, progress
 	if missing > 0 {
 		done.Say = fmt.Sprintf("%d of %d pieces were left out: their clips are not in their place.", missing, len(found))
 	}
-	done.Say = strings.TrimSpace(done.Say + d.remarks(ctx, shown))
+	done.Say = strings.TrimSpace(done.Say + whole(uncut, len(shown)) + d.remarks(ctx, shown))
 	return done, nil
 }
 

@@ -31,6 +31,9 @@ type opened struct {
 	release func()
 }
 
+// look is how the piece's pictures are shown.
+func (p opened) look() av.Look { return p.footage.Shown(p.Shown).Cut(p.Part, 0) }
+
 func (c *cutter) cut(ctx context.Context, pieces []Piece) error {
 	// The next clip is opened while this one is cut.
 	open := make(chan opened, 1)
@@ -86,7 +89,7 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 	if err := c.sound(ctx, p); err != nil {
 		return err
 	}
-	place := c.fit.Place(p.footage.Shown(p.Shown))
+	place := c.fit.Place(p.look())
 	caption := []*av.Overlay{c.Letters.caption(p.Caption, c.Width, c.Height, c.band)}
 	var repeated map[int]*av.FilmPicture // kept for the repetition
 	defer func() {
@@ -118,7 +121,7 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 		if !slices.Contains(p.plan.slow, n) {
 			return nil
 		}
-		picture, err := c.fit.Fit(pic, p.footage.Shown(p.Shown))
+		picture, err := c.fit.Fit(pic, p.look())
 		if err != nil {
 			return err
 		}
@@ -152,7 +155,7 @@ func (c *cutter) roll(ctx context.Context, p opened, together bool, use func(n i
 		}
 		last = max(last, n)
 	}
-	look := p.footage.Shown(p.Shown)
+	look := p.look()
 	return p.footage.Roll(ctx, first, last, func(n int, pic *av.Picture) error {
 		if !wanted[n] {
 			return nil

@@ -37,12 +37,15 @@ type Source func(ctx context.Context) (f Footage, x Times, release func(), err e
 
 // Piece is one stretch of a clip.
 type Piece struct {
-	Source  Source
-	From    float64 // where it begins; what lies outside the clip is left out
-	To      float64 // where it ends
-	Shown   picture.Adjustment
-	Moment  int        // the frame that is repeated in slow motion, -1 none
-	Sign    *club.Sign // drawn on the moment, in the picture as it is shown; nil: nothing
+	Source Source
+	From   float64 // where it begins; what lies outside the clip is left out
+	To     float64 // where it ends
+	Shown  picture.Adjustment
+	Moment int // the frame that is repeated in slow motion, -1 none
+	// Part is what is shown of the pictures, in pixels as they are shown; empty: all. Even
+	// places and sizes lose nothing.
+	Part    image.Rectangle
+	Sign    *club.Sign // drawn on the moment, in the picture, or the part, as it is shown; nil: nothing
 	Caption Caption
 }
 
