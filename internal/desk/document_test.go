@@ -328,6 +328,14 @@ func TestFilmOfAPlayer(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, 1, done.Pieces)
 
+	// Nobody is in the shared clips: the film is that of whole pictures, and says so.
+	q.CutOut = true
+	cut, err := b.Documents.Reel(ctx, q, path, nil)
+	require.NoError(t, err)
+	require.Contains(t, cut.Say, "found in none of the pieces")
+	require.Equal(t, done.Seconds, cut.Seconds)
+	q.CutOut = false
+
 	good := publish.ReelQuery{Player: b.player.ID, Good: true}
 	done, err = b.Documents.Reel(ctx, good, path, nil)
 	require.NoError(t, err)

@@ -18,20 +18,20 @@ const (
 	mostLooks = 16 // in one piece
 )
 
-// cutOut cuts the pieces of moments to the player, each to one part that does not move, and gives their
-// shapes the size of the largest. It returns how many pieces stay whole since the player
-// is not found. progress, which may be nil, is told how many pieces were looked at.
-func (d *Documents) cutOut(ctx context.Context, shown []moment, pieces []reel.Piece, shapes []reel.Shape, progress func(done, total int)) (uncut int, err error) {
+// cutOut cuts the pieces of moments to the player, each to one part that does not move.
+// It returns the size that holds the part of each, zero where there is none, and how many
+// pieces stay whole since the player is not found. progress, which may be nil, is told how
+// many pieces were looked at.
+func (d *Documents) cutOut(ctx context.Context, shown []moment, pieces []reel.Piece, progress func(done, total int)) (largest image.Point, uncut int, err error) {
 	finder, err := pose.New()
 	if err != nil {
-		return 0, err
+		return largest, 0, err
 	}
-	var largest image.Point
 	for i := range pieces {
 		found, err := d.cutPiece(ctx, finder, shown[i].clip.ID, &pieces[i])
 		switch {
 		case err != nil:
-			return 0, err
+			return largest, 0, err
 		case !found:
 			uncut++
 		}
@@ -41,12 +41,15 @@ func (d *Documents) cutOut(ctx context.Context, shown []moment, pieces []reel.Pi
 			progress(i+1, len(pieces))
 		}
 	}
-	if uncut < len(pieces) {
-		for i := range shapes {
-			shapes[i].Width, shapes[i].Height = largest.X, largest.Y
-		}
-	}
-	return uncut, nil
+	return largest, uncut, nil
+}
+
+// sized is the size of a film with the shape of another size, its short side as long as
+// that of a film of whole pictures, so that its letters are as large.
+func sized(shape image.Point, width, height int) (int, int) {
+	short := min(shape.X, shape.Y)
+	even := func(n int) int { return (n*min(width, height)/short + 1) &^ 1 }
+	return even(shape.X), even(shape.Y)
 }
 
 // cutPiece cuts one piece to the player, and reports whether the player is found.

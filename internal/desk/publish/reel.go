@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"image"
 	"slices"
 	"strings"
 	"time"
@@ -156,13 +157,17 @@ func (d *Documents) Reel(ctx context.Context, q ReelQuery, path string, progress
 		}
 		shapes = append(shapes, s)
 	}
+	o.Width, o.Height, o.Rate = reel.Format(shapes)
 	uncut := 0
 	if q.CutOut {
-		if uncut, err = d.cutOut(ctx, shown, pieces, shapes, progress); err != nil {
+		var part image.Point
+		if part, uncut, err = d.cutOut(ctx, shown, pieces, progress); err != nil {
 			return done, err
 		}
+		if uncut < len(pieces) {
+			o.Width, o.Height = sized(part, o.Width, o.Height)
+		}
 	}
-	o.Width, o.Height, o.Rate = reel.Format(shapes)
 	origin, err := d.origin(ctx, cat)
 	if err != nil {
 		return done, err

@@ -51,7 +51,7 @@ func (t text) high() (pixels int) {
 	return pixels
 }
 
-// text lays a caption out for pictures of that size. At the right of its last line a third
+// text lays a caption out for pictures of that size. At the right of its foot a third
 // stays free for what the repetition says.
 func (l *Letters) text(c Caption, width, height int) text {
 	u := unit(width, height)
@@ -72,7 +72,7 @@ func (l *Letters) text(c Caption, width, height int) text {
 	return text{codes, []paragraph{
 		{titles, title, indent},
 		{l.wrap(c.Cue, cue, room, 2), cue, 0},
-		{l.wrap(c.Foot, foot, room*2/3, 1), foot, 0},
+		{l.wrap(c.Foot, foot, room*2/3, 2), foot, 0},
 	}}
 }
 
@@ -126,7 +126,6 @@ func (l *Letters) slow(times, width, height int) (words line) {
 func (l *Letters) tag(times, width, height, band int) *av.Overlay {
 	words := l.slow(times, width, height)
 	img := whole(words.width, words.ink.size*8/5)
-	fill(img, img.Rect, image.NewUniform(color.Black))
 	words.draw(img, 0, words.ink.size*23/20)
 	m := margin(unit(width, height))
 	return av.NewOverlay(img, image.Pt(width-m-words.width, height+band-m/2-img.Rect.Dy()))

@@ -11,6 +11,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"sync/atomic"
@@ -280,6 +281,44 @@ func TestCaptionsCoverNothing(t *testing.T) {
 		}
 		require.Less(t, apart, 60, "picture %d is covered", i) // the encoder alone makes 30
 		require.Greater(t, bright, 500, "picture %d has no caption", i)
+	}
+}
+
+// A part fills the film, as it is in the clip's own picture and upright.
+func TestFilmOfAPart(t *testing.T) {
+	for _, name := range []string{"a01_baseline.mp4", "a05_rot90cw.mov", "a07_mirror.mp4", "a11_hevc10_hlg.mov"} {
+		t.Run(name, func(t *testing.T) {
+			footage, err := clip.Open(context.Background(), filepath.Join(clips, name), clip.Options{})
+			require.NoError(t, err)
+			defer footage.Close()
+			require.NoError(t, footage.Indexed(context.Background()))
+			const moment, side = 8, 96
+			img, err := footage.Image(context.Background(), moment)
+			require.NoError(t, err)
+			at := image.Pt(img.Rect.Dx()/2-30, img.Rect.Dy()/2-60)
+			part := image.Rectangle{Min: at.Div(2).Mul(2), Max: at.Div(2).Mul(2).Add(image.Pt(side, side))}
+			path := filepath.Join(t.TempDir(), "out.mp4")
+			pieces := []reel.Piece{{Source: source(name, nil), From: 0, To: 0.5, Moment: moment, Part: part}}
+			o := reel.Options{Width: side, Height: side, Rate: timecode.Base{Num: 1, Den: 25}, Around: 0.1, Hold: 0.2, Silent: true}
+			want := reel.Plan(pieces[0], footage.Index(), o)
+			_, err = reel.Write(context.Background(), path, pieces, o)
+			require.NoError(t, err)
+			band := reel.Band(pieces, o)
+			pictures := luma(t, path, side, side+band)
+			apart := func(shift int) (mean float64) {
+				grey := pictures[slices.Index(want, moment)]
+				for y := range side {
+					for x := range side {
+						c := img.RGBAAt(part.Min.X+x+shift, part.Min.Y+y)
+						luma := .2126*float64(c.R) + .7152*float64(c.G) + .0722*float64(c.B)
+						mean += math.Abs(luma-float64(grey[y*side+x])) / side / side
+					}
+				}
+				return mean
+			}
+			require.Less(t, apart(0), 6., "the part")
+			require.Greater(t, apart(-40), 2*apart(0), "and no other")
+		})
 	}
 }
 
