@@ -39,6 +39,8 @@ export async function checkSummary({ page, report, library, fault, player, atFra
     await page.keyboard.press("Escape");
     await page.getByRole("button", { name: "of marks or good strokes…" }).press("Enter");
     await page.getByRole("dialog").getByLabel("Repeated slower").waitFor();
+    await page.getByRole("dialog").getByLabel("Picture").selectOption("player");
+    await page.getByRole("dialog").getByText("first each moment is looked at for it").waitFor();
     await page.keyboard.press("Escape");
     await page.getByRole("dialog").waitFor({ state: "detached" });
     await page.keyboard.press("Escape");
