@@ -64,7 +64,7 @@ func (d *Documents) cutPiece(ctx context.Context, finder *pose.Finder, id club.I
 	}
 	cut := body.NewCutout(finder.Follow(nil))
 	for _, n := range looks(p, c.Index()) {
-		img, err := c.Image(ctx, n)
+		img, err := c.ImageLook(ctx, n, c.Shown(p.Shown))
 		if err != nil {
 			return false, err
 		}
