@@ -2,9 +2,12 @@ package desk_test
 
 import (
 	"bytes"
+	"encoding/base64"
+	"html"
 	"image/jpeg"
 	"os"
 	"path/filepath"
+	"regexp"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -12,6 +15,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/publish"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/picture"
 )
@@ -85,4 +89,25 @@ func TestRecordsCarryPictures(t *testing.T) {
 	after, err := other.Pictures.Adjustment(ctx, clips[0])
 	require.NoError(t, err)
 	require.Equal(t, before, after)
+}
+
+// A page shows the clip as a coach has set it.
+func TestPagesFollowAdjustments(t *testing.T) {
+	b, ctx := newPlayed(t), t.Context()
+	still := regexp.MustCompile(`data:image/jpeg;base64,([A-Za-z0-9+/=]+)`)
+	for _, c := range []struct {
+		a    picture.Adjustment
+		high bool
+	}{{picture.Adjustment{}, false}, {picture.Adjustment{Rotation: 3}, true}} {
+		require.NoError(t, b.Pictures.Adjust(ctx, b.clip, c.a))
+		var page bytes.Buffer
+		require.NoError(t, b.Documents.Export(ctx, summary.Query{Names: true, Unconsented: true}, publish.HTML, &page))
+		found := still.FindStringSubmatch(html.UnescapeString(page.String()))
+		require.NotEmpty(t, found, "no still in the page")
+		data, err := base64.StdEncoding.DecodeString(found[1])
+		require.NoError(t, err)
+		size, err := jpeg.DecodeConfig(bytes.NewReader(data))
+		require.NoError(t, err)
+		require.Equal(t, c.high, size.Height > size.Width)
+	}
 }

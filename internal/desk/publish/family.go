@@ -295,7 +295,11 @@ func (f *families) cut(ctx context.Context, m still) (*family.Picture, error) {
 		return nil, err
 	}
 	defer release()
-	img, err := c.Image(ctx, m.frame)
+	shown, err := f.shownAs(ctx, m.clip)
+	if err != nil {
+		return nil, err
+	}
+	img, err := c.ImageLook(ctx, m.frame, c.Shown(shown))
 	if err != nil {
 		return nil, err
 	}
@@ -307,7 +311,7 @@ func (f *families) cut(ctx context.Context, m still) (*family.Picture, error) {
 	if err := jpeg.Encode(&b, cut, &jpeg.Options{Quality: 88}); err != nil {
 		return nil, err
 	}
-	return &family.Picture{JPEG: b.Bytes(), Day: m.date, Sign: within(m.sign, img.Rect.Size(), at)}, nil
+	return &family.Picture{JPEG: b.Bytes(), Day: m.date, Sign: within(signOn(m.sign, shown), img.Rect.Size(), at)}, nil
 }
 
 // within is a sign on a part of the picture that it was drawn on; nil where its point lies
