@@ -90,7 +90,7 @@ func (f field) kind(t *testing.T) string {
 			return isPlaces
 		case place == "Q=A":
 			return isAnswer
-		case place == "P" || place == "CODE" || f.name == "clip" || f.command == "cameras":
+		case place == "P" || place == "C" || place == "CODE" || f.name == "clip" || f.command == "cameras":
 			return isName
 		}
 		t.Fatalf("The attack does not know what %q of %q takes: say it here.", f.name, f.command)
@@ -157,6 +157,14 @@ func (g *target) good(t *testing.T, f field, kind string) string {
 		return in("film.mov")
 	case f.name == "player":
 		return "Ines"
+	case f.name == "coach", f.name == "first", f.name == "second":
+		return "Coach"
+	case f.name == "drill":
+		return "Forehand, diagonal"
+	case f.name == "stroke":
+		return "a stroke"
+	case f.name == "decide":
+		return "both"
 	case f.name == "fault":
 		return "LATE"
 	case f.name == "clip":

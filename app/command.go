@@ -32,30 +32,36 @@ type cli struct {
 	Library string           `help:"Folder of the library." type:"path" placeholder:"DIR"`
 	Version kong.VersionFlag `help:"Print the version and stop."`
 
-	Window    windowCmd    `cmd:"" default:"withargs" help:"Open the window (what happens without a command)."`
-	Demo      demoCmd      `cmd:"" help:"Make the invented club: clips, ledger, marks, truth.json."`
-	Add       addCmd       `cmd:"" help:"Put clips into the library."`
-	Frames    framesCmd    `cmd:"" help:"Tell what is in a media file: size, every frame's number and time, sound, notices."`
-	Still     stillCmd     `cmd:"" help:"Write frames as PNG at display size."`
-	Contacts  contactsCmd  `cmd:"" help:"Tell when ball met racket or table, as heard in a clip or sound file."`
-	Joints    jointsCmd    `cmd:"" help:"Tell where the joints of the people in frames of a clip are."`
-	Bursts    burstsCmd    `cmd:"" help:"Tell the bursts of play in a clip: what could be its turns, as heard."`
-	Cameras   camerasCmd   `cmd:"" help:"Tell how two clips of the same minutes lie to each other, by their sound, and line them up."`
-	Ruler     rulerCmd     `cmd:"" help:"Measure on the floor of a clip, with the table as the ruler."`
-	Measures  measuresCmd  `cmd:"" help:"Measure the strokes of a clip: feet from the table, elbow, hand on the way back."`
-	Summary   summaryCmd   `cmd:"" help:"Print the fault summary."`
-	Reel      reelCmd      `cmd:"" help:"Write a film of a player's marks, or of good strokes."`
-	Family    familyCmd    `cmd:"" help:"Write a page for each player and family: one side in plain words, with pictures of the player alone."`
-	Captions  captionsCmd  `cmd:"" help:"Write the marks and turns of a clip as WebVTT captions and chapters."`
-	Record    recordCmd    `cmd:"" help:"Write everything that the library knows as data (JSON)."`
-	AddRecord addRecordCmd `cmd:"" help:"Read a record into a library that holds nothing yet."`
-	Merge     mergeCmd     `cmd:"" help:"Take a record into a library that has rows of its own; without --yes, tell what that comes to."`
-	Check     checkCmd     `cmd:"" help:"Verify a library: integrity, missing clips, stray rows."`
-	Mark      markCmd      `cmd:"" help:"Enter marks on a clip, one a line: frame and code of the fault."`
-	Todo      todoCmd      `cmd:"" help:"Tell what is still to do: turns that nobody has looked through, turns without strokes, clips without turns."`
-	Forget    forgetCmd    `cmd:"" help:"Take a player out of the library for good; without --yes, tell what would go."`
-	Backup    backupCmd    `cmd:"" help:"Write the ledger to one file."`
-	Restore   restoreCmd   `cmd:"" help:"Put a backup in the ledger's place."`
+	Window         windowCmd         `cmd:"" default:"withargs" help:"Open the window (what happens without a command)."`
+	Demo           demoCmd           `cmd:"" help:"Make the invented club: clips, ledger, marks, truth.json."`
+	Add            addCmd            `cmd:"" help:"Put clips into the library."`
+	Frames         framesCmd         `cmd:"" help:"Tell what is in a media file: size, every frame's number and time, sound, notices."`
+	Still          stillCmd          `cmd:"" help:"Write frames as PNG at display size."`
+	Contacts       contactsCmd       `cmd:"" help:"Tell when ball met racket or table, as heard in a clip or sound file."`
+	Joints         jointsCmd         `cmd:"" help:"Tell where the joints of the people in frames of a clip are."`
+	Bursts         burstsCmd         `cmd:"" help:"Tell the bursts of play in a clip: what could be its turns, as heard."`
+	Cameras        camerasCmd        `cmd:"" help:"Tell how two clips of the same minutes lie to each other, by their sound, and line them up."`
+	Ruler          rulerCmd          `cmd:"" help:"Measure on the floor of a clip, with the table as the ruler."`
+	Measures       measuresCmd       `cmd:"" help:"Measure the strokes of a clip: feet from the table, elbow, hand on the way back."`
+	Summary        summaryCmd        `cmd:"" help:"Print the fault summary."`
+	Reel           reelCmd           `cmd:"" help:"Write a film of a player's marks, or of good strokes."`
+	Family         familyCmd         `cmd:"" help:"Write a page for each player and family: one side in plain words, with pictures of the player alone."`
+	Captions       captionsCmd       `cmd:"" help:"Write the marks and turns of a clip as WebVTT captions and chapters."`
+	Record         recordCmd         `cmd:"" help:"Write everything that the library knows as data (JSON)."`
+	AddRecord      addRecordCmd      `cmd:"" help:"Read a record into a library that holds nothing yet."`
+	Merge          mergeCmd          `cmd:"" help:"Take a record into a library that has rows of its own; without --yes, tell what that comes to."`
+	Check          checkCmd          `cmd:"" help:"Verify a library: integrity, missing clips, stray rows."`
+	Mark           markCmd           `cmd:"" help:"Enter marks on a clip, one a line: frame and code of the fault."`
+	Todo           todoCmd           `cmd:"" help:"Tell what is still to do: turns that nobody has looked through, turns without strokes, clips without turns."`
+	SecondLook     secondLookCmd     `cmd:"" help:"Choose turns to be looked at a second time without seeing what was marked the first, and begin."`
+	SecondLooks    secondLooksCmd    `cmd:"" help:"List the second looks; finish or leave the one that goes on."`
+	Agreement      agreementCmd      `cmd:"" help:"Tell how far two coaches agree on what both looked through."`
+	AgreementOfAll agreementOfAllCmd `cmd:"" help:"Tell how far all coaches agree who looked through the same turns."`
+	Disagreements  disagreementsCmd  `cmd:"" help:"List the strokes of which two coaches said different faults, the most costly first."`
+	Settle         settleCmd         `cmd:"" help:"Settle one stroke of which two coaches said different faults."`
+	Forget         forgetCmd         `cmd:"" help:"Take a player out of the library for good; without --yes, tell what would go."`
+	Backup         backupCmd         `cmd:"" help:"Write the ledger to one file."`
+	Restore        restoreCmd        `cmd:"" help:"Put a backup in the ledger's place."`
 }
 
 // command is what every command gets: where to write, and the library to work on.

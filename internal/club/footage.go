@@ -104,7 +104,8 @@ type Mark struct {
 	Sign       *Sign     `json:"sign,omitempty"`      // drawn on the picture; nil: nothing
 	// SeenID is the clip of another camera in whose picture of that moment the fault was
 	// seen, and on which its sign is drawn; empty: the clip's own.
-	SeenID ID `json:"seen_id,omitempty"`
+	SeenID  ID `json:"seen_id,omitempty"`
+	BlindID ID `json:"blind_id,omitempty"` // the blind look in which it was entered; empty: openly
 }
 
 // OwnSign is the sign on the mark's own picture: none where it is drawn on that of another

@@ -28,6 +28,7 @@ type Look struct {
 	// Assumed says that nobody has said so: the look was taken from marks of a time
 	// when looks were not kept (see AssumedLooks).
 	Assumed bool `json:"assumed,omitempty"`
+	BlindID ID   `json:"blind_id,omitempty"` // the blind look in which it was entered; empty: openly
 }
 
 // Covers reports whether the frame was looked at.

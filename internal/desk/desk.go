@@ -11,6 +11,7 @@ import (
 	"errors"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/agreed"
 	"strokeledger/internal/desk/burst"
 	"strokeledger/internal/desk/catalogue"
 	"strokeledger/internal/desk/consent"
@@ -33,6 +34,7 @@ import (
 	"strokeledger/internal/desk/ready"
 	"strokeledger/internal/desk/relink"
 	"strokeledger/internal/desk/ruler"
+	"strokeledger/internal/desk/secondlook"
 	"strokeledger/internal/desk/session"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/desk/todo"
@@ -65,6 +67,9 @@ type Desk struct {
 	Ladder    *ladder.Ladder
 	Consent   *consent.Consents
 	Erase     *erase.Eraser
+
+	SecondLooks *secondlook.Looks
+	Agreed      *agreed.Coaches
 
 	Summary   *summary.Summaries
 	ToDo      *todo.Lister
@@ -100,6 +105,8 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.Ladder = ladder.New(lib)
 	d.Consent = consent.New(lib)
 	d.Erase = erase.New(lib, d.Place, d.Footage, d.Bursts)
+
+	d.SecondLooks, d.Agreed = secondlook.New(lib), agreed.New(lib)
 
 	d.Summary = summary.New(lib, d.Ladder, d.Measured)
 	d.ToDo = todo.New(lib)

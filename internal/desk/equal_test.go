@@ -92,7 +92,7 @@ func TestSummaryIsThePlainOne(t *testing.T) {
 		require.NoError(t, err)
 		turns, err := l.Record(ctx, store.Filter{Players: q.Players, To: q.To})
 		require.NoError(t, err)
-		rulings, err := l.Rulings(ctx)
+		rulings, err := store.All[club.Ruling](ctx, l)
 		require.NoError(t, err)
 		return tally.SummariseWith(cat, turns, tally.Options{From: q.From, To: q.To, Split: q.Split, Drills: q.Drills, Today: today, Rulings: rulings,
 			TriesCap: goals.TriesCap, Irregular: goals.Irregular, Club: k.Totals()})

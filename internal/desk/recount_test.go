@@ -264,7 +264,7 @@ func (w *worked) check() {
 	require.NoError(w.rt, err)
 	goals, err := w.Ladder.Goals(ctx)
 	require.NoError(w.rt, err)
-	rulings, err := w.lib.Rulings(ctx)
+	rulings, err := store.All[club.Ruling](ctx, w.lib)
 	require.NoError(w.rt, err)
 	k := tally.NewCounter(w.cat, tally.Options{})
 	slices.SortFunc(turns, func(a, b club.TurnRecord) int { return tally.InOrder(&a, &b) })

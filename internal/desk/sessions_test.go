@@ -108,7 +108,7 @@ func TestSessionsByPages(t *testing.T) {
 	defer empty.Close()
 	p, err := empty.Sessions.List(ctx, session.Page{Count: 3})
 	require.NoError(t, err)
-	require.Equal(t, session.SessionPage{Sessions: []session.SessionRow{}}, p)
+	require.Equal(t, session.SessionPage{Sessions: []session.SessionRow{}, Looked: []session.LookedBy{}}, p)
 }
 
 // Which files are there is asked apart: a list does not wait for a drive, and what

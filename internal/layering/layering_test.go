@@ -38,7 +38,8 @@ func arrows() map[string][]string {
 		"internal/roster":      {"internal/alike", "internal/club"},
 		"internal/sighting":    {"internal/club"},
 		"internal/picture":     {"internal/club"},
-		"internal/merge":       {"internal/alignment", "internal/alike", "internal/club", "internal/picture", "internal/sighting"},
+		"internal/merge":       {"internal/alignment", "internal/alike", "internal/club", "internal/picture", "internal/sighting", "internal/standard"},
+		"internal/standard":    {"internal/club"},
 		"internal/aim":         domain,
 		"internal/alignment":   {"internal/club"},
 		"internal/redact":      {"internal/club"},
@@ -55,28 +56,29 @@ func arrows() map[string][]string {
 		"internal/drive":       {},
 		"internal/preference":  {written},
 		"internal/scratch":     {"internal/drive"},
-		"internal/store":       with(written, cached, "internal/alike", "internal/alignment", "internal/merge", "internal/picture", "internal/sighting", "internal/drive", "internal/scratch"),
+		"internal/store":       with(written, cached, "internal/alike", "internal/alignment", "internal/merge", "internal/picture", "internal/sighting", "internal/standard", "internal/drive", "internal/scratch"),
 		"internal/clip/av":     with(written),
 		"internal/clip":        with("internal/clip/av", "internal/picture", cached),
 		"internal/sentence":    {"internal/club"},
 		"internal/document":    {written, "internal/club", "internal/scratch", "internal/sentence", "internal/store"},
-		"internal/report":      with(inside("tally", "advice contrast group rate reading verdict wording", "alignment", "tally", "sighting", "report/plain", "report/sign")...),
+		"internal/report":      with(inside("tally", "advice contrast group rate reading verdict wording", "alignment", "tally", "sighting", "standard", "report/plain", "report/sign")...),
 		"internal/report/reel": with("internal/clip/av", "internal/picture"),
 		"internal/demo":        with("internal/contact"),
 		"internal/demo/hall":   {"internal/contact"},
+		"internal/demo/second": {"internal/club", "internal/demo"},
 		"internal/demo/film":   with("internal/demo", "internal/demo/hall", "internal/clip/av"),
 
 		"internal/report/plain":  {"internal/club"},
 		"internal/report/sign":   {"internal/club"},
 		"internal/report/family": with(inside("tally", "advice group verdict wording", "report/plain", "report/sign", "tally")...),
 		// What goes from library to library, as data.
-		"internal/report/record": with("internal/alignment", "internal/merge", "internal/picture", "internal/report", "internal/sighting", "internal/tally"),
+		"internal/report/record": with("internal/standard", "internal/alignment", "internal/merge", "internal/picture", "internal/report", "internal/sighting", "internal/tally"),
 		// The desk puts its rooms together. What the two hand out are values of the
 		// packages below.
-		"internal/desk":            with("internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/sentence", "internal/store"),
+		"internal/desk":            with("internal/standard", "internal/demo/second", "internal/clip", "internal/demo", "internal/demo/film", "internal/document", "internal/sentence", "internal/store"),
 		"internal/cache/cachetest": {}, // for tests alone
 
-		"app": with("internal/alike", "internal/canvas", "internal/desk", "internal/clip", "internal/document", "internal/merge", "internal/picture", "internal/pose", "internal/preference", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
+		"app": with("internal/demo/second", "internal/standard", "internal/tally/agreement", "internal/tally/wording", "internal/alike", "internal/canvas", "internal/desk", "internal/clip", "internal/document", "internal/merge", "internal/picture", "internal/pose", "internal/preference", "internal/redact", "internal/sentence", "internal/sighting", "internal/store", "internal/tally", "frontend"),
 	}
 	for name, below := range numbers() {
 		may["internal/tally/"+name] = below
@@ -115,6 +117,8 @@ func numbers() map[string][]string {
 		"reading":  inside("tally", "interval wording", "club"),
 		"climb":    inside("tally", "rate streak verdict wording", "club"),
 		"advice":   inside("tally", "climb contrast group rate verdict wording", "club"),
+
+		"agreement": inside("tally", "interval wording", "aim", "club"),
 	}
 }
 
@@ -124,7 +128,7 @@ func rooms() map[string][]string {
 	room := func(others string, below ...string) []string { return inside("desk", others, append(below, "club")...) }
 	return map[string][]string{
 		"backup":    room("", "store"),
-		"library":   room("", "job", "merge", "sentence", "store"),
+		"library":   room("", "standard", "job", "merge", "sentence", "store"),
 		"place":     room("library", "clip", "sentence"),
 		"footage":   room("library place", "clip", "job", "store"),
 		"listening": room("library footage", "cache", "clip", "contact", "proposal", "sentence", "store"),
@@ -152,6 +156,9 @@ func rooms() map[string][]string {
 		"todo":      room("library", "store"),
 		"publish":   room("library place footage ladder consent summary body", "alignment", "aim", "document", "merge", "picture", "pose", "redact", "report", "report/family", "report/record", "report/reel", "sentence", "store", "tally", "tally/group"),
 		"exchange":  room("library place footage ladder relink publish summary", "atomicfile", "clip", "document", "merge", "redact", "report/record", "sentence"),
+
+		"secondlook": room("library", "aim", "standard", "store", "tally/agreement"),
+		"agreed":     room("library", "standard", "store", "tally/agreement"),
 	}
 }
 
@@ -171,7 +178,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/picture", "internal/cache", "internal/sighting", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/alike", "internal/aim", "internal/alignment", "internal/merge"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/picture", "internal/cache", "internal/sighting", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/alike", "internal/aim", "internal/alignment", "internal/merge", "internal/standard"}
 }
 
 type pkg struct {

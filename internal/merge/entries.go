@@ -21,7 +21,8 @@ const turnsAlike = 0.5
 
 // entries puts together what lies on clips.
 func (b *bringing) entries() error {
-	return b.gatherAll("turn", "stroke", "mark", "look", "ruling", "ruler", "pairing", "adjustment")
+	return b.gatherAll("turn", "stroke", "blind_look", "mark", "look", "ruling", "ruler", "pairing", "adjustment",
+		"judgement", "decision", "definition", "model", "trial")
 }
 
 // entry is an item that lies at a picture of a clip.
@@ -59,7 +60,7 @@ func (b *bringing) sameEntries() error {
 	}
 	all = nil
 	for i, m := range marks {
-		all = append(all, entry{at[i], m.ClipID, m.Frame, string(m.FaultID) + " " + string(m.CoachID)})
+		all = append(all, entry{at[i], m.ClipID, m.Frame, string(m.FaultID) + " " + string(m.CoachID) + " " + string(m.BlindID)})
 	}
 	return b.atOnePicture("mark", all)
 }

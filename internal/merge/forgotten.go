@@ -3,12 +3,14 @@ package merge
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/standard"
 )
 
 // forgotten asks of each player of theirs whom our library has forgotten. Where the
@@ -73,11 +75,18 @@ func (b *bringing) leaveOut() error {
 			return shows(s.ClipID, s.Frame, s.Frame), err
 		},
 		"mark": func(r Row) (bool, error) { s, err := read[club.Mark](r); return shows(s.ClipID, s.Frame, s.Frame), err },
+		"model": func(r Row) (bool, error) {
+			s, err := read[standard.Model](r)
+			return shows(s.ClipID, s.Frame, s.Frame), err
+		},
 		"look": func(r Row) (bool, error) { s, err := read[club.Look](r); return shows(s.ClipID, s.First, s.Last), err },
 		"ruling": func(r Row) (bool, error) {
 			s, err := read[club.Ruling](r)
 			return b.refused[s.PlayerID], err
 		},
+	}
+	if err := b.leaveTurnsOut(stretches); err != nil {
+		return err
 	}
 	for table, leave := range out {
 		var kept []Row
@@ -92,6 +101,33 @@ func (b *bringing) leaveOut() error {
 		}
 		b.theirs[table] = kept
 	}
+	return nil
+}
+
+// leaveTurnsOut takes the turns that are left out from the second looks that name them.
+func (b *bringing) leaveTurnsOut(left map[club.ID][]club.Turn) error {
+	out := map[club.ID]bool{}
+	for _, on := range left {
+		for _, t := range on {
+			out[t.ID] = true
+		}
+	}
+	var looks []Row
+	for _, r := range b.theirs["blind_look"] {
+		l, err := read[standard.BlindLook](r)
+		if err != nil {
+			return err
+		}
+		l.Turns = slices.DeleteFunc(l.Turns, func(t club.ID) bool { return out[t] })
+		if len(l.Turns) == 0 {
+			continue
+		}
+		if r.Image, err = json.Marshal(l); err != nil {
+			return err
+		}
+		looks = append(looks, r)
+	}
+	b.theirs["blind_look"] = looks
 	return nil
 }
 

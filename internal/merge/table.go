@@ -10,6 +10,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/picture"
 	"strokeledger/internal/sighting"
+	"strokeledger/internal/standard"
 )
 
 // Table says how the rows of one table are merged. The list of them is tables.
@@ -89,12 +90,13 @@ func tables() []*Table {
 				}
 			}
 		}),
+		table[standard.BlindLook]("blind_look", "look: coach_id first_id turns drawn made", map[string]string{"coach_id": "coach", "first_id": "coach", "turns": "turn"}, nil),
 		on(table[club.Mark]("mark", "moment: clip_id seen_id frame ticks; source: source confidence coach_id",
-			map[string]string{"clip_id": "clip", "fault_id": "fault", "coach_id": "coach", "stroke_id": "stroke", "seen_id": "clip"}, []string{"note"}), func(r *club.Mark, to func(*int, *int64)) {
+			map[string]string{"clip_id": "clip", "fault_id": "fault", "coach_id": "coach", "stroke_id": "stroke", "seen_id": "clip", "blind_id": "blind_look"}, []string{"note"}), func(r *club.Mark, to func(*int, *int64)) {
 			to(&r.Frame, &r.Ticks)
 		}),
 		on(table[club.Look]("look", "stretch: clip_id first last first_ticks last_ticks",
-			map[string]string{"clip_id": "clip", "coach_id": "coach", "faults": "fault"}, nil), func(r *club.Look, to func(*int, *int64)) {
+			map[string]string{"clip_id": "clip", "coach_id": "coach", "faults": "fault", "blind_id": "blind_look"}, nil), func(r *club.Look, to func(*int, *int64)) {
 			to(&r.First, &r.FirstTicks)
 			to(&r.Last, &r.LastTicks)
 		}),
@@ -104,6 +106,18 @@ func tables() []*Table {
 		}).named("clip"),
 		on[alignment.Pairing](table[alignment.Pairing]("pairing", "pairing: *", map[string]string{"clip_id": "clip", "on_id": "clip", "coach_id": "coach"}, nil), nil).named("clip"),
 		on[picture.Adjustment](table[picture.Adjustment]("adjustment", "adjustment: *", map[string]string{"clip_id": "clip"}, nil), nil).named("clip"),
+		on(table[standard.Judgement]("judgement", "judgement: *", map[string]string{"blind_id": "blind_look", "clip_id": "clip", "stroke_id": "stroke"}, nil), func(r *standard.Judgement, to func(*int, *int64)) {
+			if r.Ready != nil {
+				to(&r.Ready.Frame, &r.Ready.Ticks)
+			}
+		}),
+		on[standard.Decision](table[standard.Decision]("decision", "decision: *", map[string]string{"clip_id": "clip", "stroke_id": "stroke", "first_id": "coach", "second_id": "coach",
+			"blind_id": "blind_look", "coach_id": "coach", "faults": "fault", "dropped": "mark", "added_id": "mark"}, nil), nil),
+		table[standard.Definition]("definition", "definition: *", map[string]string{"fault_id": "fault", "coach_id": "coach"}, nil),
+		on(table[standard.Model]("model", "model: *", map[string]string{"fault_id": "fault", "clip_id": "clip", "coach_id": "coach"}, nil), func(r *standard.Model, to func(*int, *int64)) {
+			to(&r.Frame, &r.Ticks)
+		}),
+		table[standard.Trial]("trial", "trial: *", map[string]string{"coach_id": "coach"}, nil),
 		table[Same]("same", "same: *", nil, nil),
 	}
 }

@@ -59,6 +59,10 @@ func (w *words) row(table string, r Row) string {
 		return "how " + w.clipNamed(r.ID) + " is shown"
 	case "pairing":
 		return "the lining up of " + w.clipNamed(r.ID)
+	case "blind_look":
+		return "a second look"
+	case "judgement":
+		return "how a stroke was judged in a second look"
 	case "ruling":
 		return fmt.Sprintf("the ruling of %s on %s at %s", text(f["date"]), w.name("player", ref("player_id")), w.name("drill", ref("drill_id")))
 	}

@@ -17,7 +17,8 @@ import (
 // was hung on, of a look its stretch, coach and faults; of the turn itself also
 // whether it is settled. With names the marks have their IDs, and so have the strokes
 // with a ready moment. The record is used again for the next turn: do keeps nothing of
-// it but strings. An error of do ends the reading and is returned.
+// it but strings. An error of do ends the reading and is returned. Turns at which the
+// coach who marks looks blind are left out, and so is what does not count: see counted.
 //
 // It reads the packed clips, and packs those that have changed since they were
 // read last; the first reading of a large library takes its time, of which
@@ -31,6 +32,19 @@ func (l *Library) Each(ctx context.Context, f Filter, names bool, do func(*club.
 		return err
 	}
 	players, drills := setOf(f.Players), setOf(f.Drills)
+	var v *sight
+	if err := l.view(ctx, func(tx *sql.Tx) (err error) { v, err = sightOf(ctx, tx); return err }); err != nil {
+		return err
+	}
+	if v.blind() {
+		counted := do
+		do = func(r *club.TurnRecord) error {
+			if v.hidden(r.ID) {
+				return nil
+			}
+			return counted(r)
+		}
+	}
 	wanted := func(player, drill club.ID) bool {
 		return (players == nil || players[player]) && (drills == nil || drills[drill])
 	}

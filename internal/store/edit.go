@@ -47,6 +47,8 @@ func Put[T Row](row T) Edit {
 		r.Made = time.UnixMicro(r.Made.UnixMicro()).UTC()
 	case *club.Look:
 		r.Made = time.UnixMicro(r.Made.UnixMicro()).UTC()
+	default:
+		wholeMicros(r)
 	}
 	after, err := t.picture(row)
 	if err == nil {
@@ -112,6 +114,9 @@ type writing struct {
 	seq   int64
 	label string
 	rows  []touched
+
+	sighted bool // hidden was read
+	hidden  *sight
 }
 
 // touched is one row that a change touched: as it was, as it became.
@@ -129,7 +134,7 @@ func (l *Library) change(ctx context.Context, author club.ID, do func(*writing) 
 	}
 	w := &writing{ctx: ctx, stamp: stamp{author: author}, id: l.newID()}
 	if err := l.transact(ctx, func(tx *sql.Tx) error {
-		w.tx, w.rows = tx, nil
+		w.tx, w.rows, w.sighted, w.hidden = tx, nil, false, nil
 		if err := w.begin(l.now().UnixMicro()); err != nil {
 			return err
 		}
@@ -191,6 +196,10 @@ func (w *writing) begin(now int64) error {
 func (w *writing) edit(e Edit) error {
 	if e.err != nil {
 		return e.err
+	}
+	e, err := w.blinded(e)
+	if err != nil {
+		return err
 	}
 	if clip := tableOf[club.Clip]().name; e.kind.named() == clip && e.after == nil {
 		if err := w.emptyClip(e.id); err != nil {

@@ -127,6 +127,12 @@ func (w *writing) forget(t PlayerData, f Forgetting) error {
 		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
 		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
 		{"DELETE FROM turn WHERE player_id = ?", []any{f.Player}},
+		{"DELETE FROM model WHERE gone = 1", nil},
+		{"UPDATE definition SET counts = '', counts_not = '' WHERE gone = 1", nil},
+		{"UPDATE blind_look SET turns = (SELECT json_group_array(value) FROM json_each(turns) WHERE value IN (SELECT id FROM turn))", nil},
+		{"UPDATE trial SET answers = (SELECT json_group_array(json(value)) FROM json_each(answers) WHERE json_extract(value, '$.stroke_id') IN (SELECT id FROM stroke))", nil},
+		{"UPDATE blind_look SET finished = made WHERE finished IS NULL AND turns = '[]'", nil},
+		{"DELETE FROM trial WHERE answers = '[]'", nil},
 		{"DELETE FROM player WHERE id = ?", []any{f.Player}},
 		{"DELETE FROM stream_choice WHERE clip_id IN (SELECT id FROM clip WHERE gone = 1)", nil}, // no undo brings it back
 		{"DELETE FROM pack", nil},
@@ -259,7 +265,7 @@ func (w *writing) unmention(t PlayerData, emptyParts bool) error {
 
 // onClips lists the tables whose rows lie on clips.
 func onClips() []string {
-	return []string{"stroke", "mark", "look", "turn", "ruler", "pairing", "adjustment"}
+	return []string{"stroke", "mark", "look", "turn", "ruler", "pairing", "adjustment", "judgement", "decision", "model"}
 }
 
 // lookedAt is the condition that a look shows a living turn of such a player.
@@ -271,7 +277,11 @@ func lookedAt(player string) string {
 // others too stays.
 func (w *writing) takeAway(f Forgetting) error {
 	clips := idList(append([]club.ID{""}, f.Clips...))
-	var steps []statement
+	steps := []statement{
+		{"DELETE FROM model WHERE " + covered("model"), []any{f.Player}},
+		{"DELETE FROM judgement WHERE stroke_id IN (SELECT id FROM stroke WHERE " + covered("stroke") + ")", []any{f.Player}},
+		{"DELETE FROM decision WHERE stroke_id IN (SELECT id FROM stroke WHERE " + covered("stroke") + ")", []any{f.Player}},
+	}
 	for _, table := range []string{"stroke", "mark"} {
 		steps = append(steps, statement{"DELETE FROM " + table + " WHERE gone = 0 AND " + covered(table), []any{f.Player}})
 	}
@@ -322,6 +332,7 @@ func (w *writing) toNobody(f Forgetting) error {
 		}
 	}
 	return w.all([]statement{
+		{"DELETE FROM model WHERE " + covered("model") + " OR clip_id IN (SELECT value FROM json_each(?2))", []any{former, clips}},
 		{"DELETE FROM stroke WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},

@@ -105,7 +105,7 @@ func TestForgetLeavesNoByte(t *testing.T) {
 			tr, err := l.PlayerData(ctx, player(0).ID)
 			require.NoError(t, err)
 			require.Equal(t, []int{2, 2, 2, 1}, []int{tr.Turns, tr.Strokes, tr.Marks, tr.Rulings})
-			require.Equal(t, []PlayerClip{{clip(0, 0), nil, 1}, {clip(1, 0), []club.ID{player(1).ID}, 1}}, tr.Clips)
+			require.Equal(t, []playerClip{{clip(0, 0), nil, 1}, {clip(1, 0), []club.ID{player(1).ID}, 1}}, tr.Clips)
 			require.Equal(t, []Mention{
 				{"session", session(0).ID, "note", "with " + secretName + " and others", true, true},
 				{"mark", id("mark", 3), "note", "as zoraida does it", false, true},

@@ -172,6 +172,9 @@ func (w *writing) replace(q runner, k kind, id club.ID, to *merge.Row) error {
 func (l *Library) Work(ctx context.Context, sel merge.Selection) (s merge.State, err error) {
 	err = l.view(ctx, func(tx *sql.Tx) error {
 		s = merge.State{Side: merge.Side{}}
+		if err := notBlind(ctx, tx); err != nil {
+			return err
+		}
 		err := tx.QueryRowContext(ctx, "SELECT seq, id, clock FROM change ORDER BY seq DESC LIMIT 1").Scan(&s.Seq, &s.Last, &s.Clock)
 		if err := absentIsFine(err); err != nil {
 			return err
@@ -251,6 +254,9 @@ func (l *Library) Take(ctx context.Context, now merge.Stamp, from merge.State, f
 	return l.change(ctx, now.Author, func(w *writing) error {
 		if w.seq-1 != from.Seq {
 			return &club.Problem{Code: errMoved, Say: "The library has changed since the preview was made: look at it again.", Cause: errMoved}
+		}
+		if err := notBlind(ctx, w.tx); err != nil {
+			return err
 		}
 		w.label, w.clock = "work taken in", max(w.clock, now.Clock)
 		q := &prepared{tx: w.tx, made: map[string]*sql.Stmt{}}

@@ -96,6 +96,9 @@ func fillOld(t *testing.T, l *Library, version int) {
 	if version >= 13 {
 		must(t, l, Put(adjustment(0, 2)))
 	}
+	if version >= 14 {
+		fillStandard(t, l)
+	}
 	must(t, l, Remove[club.Mark](id("mark", 1)))
 	require.NoError(t, l.SetSetting(context.Background(), "coach", "coach-0000"))
 }
@@ -280,7 +283,7 @@ func assumeLooks(t *testing.T, to, from *Library) {
 	require.Equal(t, want, s.Looks)
 	for _, l := range want {
 		require.Regexp(t, "^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$", l.ID)
-		_, err := to.write.Exec("INSERT INTO look SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, 1, '', 0, 0", looks().fields(&l)[:9]...)
+		_, err := to.write.Exec("INSERT INTO look SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, 1, '', 0, 0, NULL", looks().fields(&l)[:9]...)
 		require.NoError(t, err)
 	}
 }

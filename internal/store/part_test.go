@@ -33,7 +33,7 @@ func TestPartsOfRowsThatMayBeMissing(t *testing.T) {
 	}
 	r := club.Ruling{ID: "r", PlayerID: full.turn.PlayerID, DrillID: full.turn.DrillID, CoachID: id("coach", 0), Date: "2026-03-14", Passed: true, Reason: "Seen in a match."}
 	must(t, l, Put(r))
-	rulings, err := l.Rulings(ctx)
+	rulings, err := All[club.Ruling](ctx, l)
 	require.NoError(t, err)
 	require.Equal(t, []club.Ruling{r}, rulings)
 }

@@ -16,15 +16,15 @@ type PlayerData struct {
 	Player                club.Player
 	Turns, Strokes, Marks int
 	Rulings               int
-	Clips                 []PlayerClip // with a turn of the player, in the order in which they were added
+	Clips                 []playerClip // with a turn of the player, in the order in which they were added
 	Mentions              []Mention
 	Exports               []Export // that show the player
 	Steps                 int      // changes in the log, all of which go
 	Copies                []string // files in the library's folder that hold the player too
 }
 
-// PlayerClip is one clip with a turn of the player.
-type PlayerClip struct {
+// playerClip is one clip with a turn of the player.
+type playerClip struct {
 	Clip   club.Clip
 	Others []club.ID // players of other turns on it; none: it shows this player alone
 	Turns  int       // of this player on it
@@ -43,7 +43,15 @@ type Mention struct {
 // PlayerData looks for everything about a player, or returns ErrUnknown.
 func (l *Library) PlayerData(ctx context.Context, player club.ID) (t PlayerData, err error) {
 	err = l.view(ctx, func(tx *sql.Tx) error {
-		t, err = playerData(ctx, tx, player)
+		if t, err = playerData(ctx, tx, player); err != nil {
+			return err
+		}
+		v, err := sightOf(ctx, tx)
+		if err != nil || !v.blind() {
+			return err
+		}
+		all, err := marks().all(ctx, tx, "WHERE gone = 0 AND "+covered("mark"), player)
+		t.Marks = len(seen(v, all))
 		return err
 	})
 	if err == nil {
@@ -84,12 +92,12 @@ func covered(table string) string {
 	return `EXISTS (SELECT 1 FROM turn t WHERE t.player_id = ?1 AND t.gone = 0 AND t.clip_id = ` + table + `.clip_id AND ` + table + `.frame BETWEEN t.first AND t.last)`
 }
 
-func clipsOf(ctx context.Context, tx *sql.Tx, player club.ID) ([]PlayerClip, error) {
+func clipsOf(ctx context.Context, tx *sql.Tx, player club.ID) ([]playerClip, error) {
 	found, err := clips().all(ctx, tx, "WHERE gone = 0 AND id IN (SELECT clip_id FROM turn WHERE player_id = ? AND gone = 0) ORDER BY id", player)
 	if err != nil {
 		return nil, err
 	}
-	all := make([]PlayerClip, len(found))
+	all := make([]playerClip, len(found))
 	at := make(map[club.ID]int, len(found))
 	for i, c := range found {
 		all[i].Clip, at[c.ID] = c, i
@@ -126,7 +134,7 @@ type freeText struct {
 func freeTexts() []freeText {
 	return []freeText{
 		{"session", "note", true, ""}, {"player", "note", true, ""}, {"drill", "note", true, ""}, {"fault", "cue", true, ""},
-		{"mark", "note", true, ""}, {"ruling", "reason", true, "(removed)"},
+		{"mark", "note", true, ""}, {"ruling", "reason", true, "(removed)"}, {"definition", "counts", true, ""}, {"definition", "counts_not", true, ""},
 		{"player", "name", false, ""}, {"player", "alias", false, ""}, {"player", "group_name", false, ""}, {"player", "consent_by", false, ""},
 		{"coach", "name", false, ""}, {"drill", "name", false, ""}, {"fault", "label", false, ""},
 		{"clip", "name", false, ""}, {"clip", "path", false, ""},

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"strings"
 
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
@@ -44,11 +45,6 @@ func (l *Library) Clips(ctx context.Context) ([]club.Clip, error) {
 	return list(ctx, l, clips(), "WHERE gone = 0 ORDER BY id")
 }
 
-// Rulings returns the coaches' words on the ladder, the earliest first.
-func (l *Library) Rulings(ctx context.Context) ([]club.Ruling, error) {
-	return list(ctx, l, rulings(), "WHERE gone = 0 ORDER BY date, id")
-}
-
 // Clip returns one clip, or ErrUnknown.
 func (l *Library) Clip(ctx context.Context, id club.ID) (club.Clip, error) {
 	return Get[club.Clip](ctx, l, id)
@@ -68,7 +64,7 @@ func Get[T Row](ctx context.Context, l *Library, id club.ID) (row T, err error) 
 }
 
 func goneAlready(k kind) error {
-	return &club.Problem{Code: ErrUnknown, Say: fmt.Sprintf("This %s is not in the library any more: somebody has removed it.", k.named())}
+	return &club.Problem{Code: ErrUnknown, Say: fmt.Sprintf("This %s is not in the library any more: somebody has removed it.", strings.ReplaceAll(k.named(), "_", " "))}
 }
 
 // ClipByFingerprint returns the clip with that content, the first added of
@@ -92,7 +88,11 @@ func (l *Library) MarksByID(ctx context.Context, ids []club.ID) ([]club.Mark, er
 
 func list[T Row](ctx context.Context, l *Library, t table[T], rest string, args ...any) (all []T, err error) {
 	err = l.view(ctx, func(tx *sql.Tx) error {
-		all, err = t.all(ctx, tx, rest, args...)
+		if all, err = t.all(ctx, tx, rest, args...); err != nil || !hides[T]() || len(all) == 0 {
+			return err
+		}
+		v, err := sightOf(ctx, tx)
+		all = seen(v, all)
 		return err
 	})
 	return all, err
@@ -108,27 +108,37 @@ type Ledger struct {
 	Pairings []alignment.Pairing // of all clips that it is lined up with, its own among them
 }
 
-// OfClip returns what was logged on a clip.
+// OfClip returns what was logged on a clip, as the coach who marks may see it.
 func (l *Library) OfClip(ctx context.Context, clip club.ID) (led Ledger, err error) {
 	err = l.view(ctx, func(tx *sql.Tx) error {
-		if led.Turns, err = turns().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY first, id", clip); err != nil {
+		v, err := sightOf(ctx, tx)
+		if err != nil {
 			return err
 		}
-		if led.Strokes, err = strokes().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY frame, id", clip); err != nil {
-			return err
-		}
-		if led.Marks, err = marks().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY frame, id", clip); err != nil {
-			return err
-		}
-		if led.Looks, err = looks().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY first, id", clip); err != nil {
-			return err
-		}
-		if led.Rulers, err = rulers().all(ctx, tx, "WHERE id = ? AND gone = 0", clip); err != nil {
-			return err
-		}
-		led.Pairings, err = linedUp(ctx, tx, clip)
+		led, err = ledgerOf(ctx, tx, clip, v)
 		return err
 	})
+	return led, err
+}
+
+func ledgerOf(ctx context.Context, tx *sql.Tx, clip club.ID, v *sight) (led Ledger, err error) {
+	if led.Turns, err = turns().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY first, id", clip); err != nil {
+		return led, err
+	}
+	if led.Strokes, err = strokes().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY frame, id", clip); err != nil {
+		return led, err
+	}
+	if led.Marks, err = marks().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY frame, id", clip); err != nil {
+		return led, err
+	}
+	if led.Looks, err = looks().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY first, id", clip); err != nil {
+		return led, err
+	}
+	led.Strokes, led.Marks, led.Looks = seen(v, led.Strokes), seen(v, led.Marks), seen(v, led.Looks)
+	if led.Rulers, err = rulers().all(ctx, tx, "WHERE id = ? AND gone = 0", clip); err != nil {
+		return led, err
+	}
+	led.Pairings, err = linedUp(ctx, tx, clip)
 	return led, err
 }
 

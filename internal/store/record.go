@@ -14,19 +14,30 @@ import (
 type Filter struct {
 	Players, Drills []club.ID
 	From, To        club.Date // both days included
+	// Raw asks for every mark; else Record leaves out those that a decision has taken out
+	// of what counts.
+	Raw bool
 
 	clips []club.ID // see packClips
 }
 
 // Record returns the turns that the filter picks with all that was seen in them,
-// in order of date, clip and frame. It is four queries, however much there is.
+// in order of date, clip and frame, without turns at which the coach who marks looks
+// blind, and without what others enter in blind looks that go on. The number of queries
+// does not depend on how much there is.
 func (l *Library) Record(ctx context.Context, f Filter) ([]club.TurnRecord, error) {
 	var r record
-	err := l.view(ctx, func(tx *sql.Tx) error { return r.read(ctx, tx, f) })
+	err := l.view(ctx, func(tx *sql.Tx) error {
+		v, err := sightOf(ctx, tx)
+		if err != nil {
+			return err
+		}
+		return r.read(ctx, tx, f, v)
+	})
 	return r.all, err
 }
 
-func (r *record) read(ctx context.Context, tx *sql.Tx, f Filter) error {
+func (r *record) read(ctx context.Context, tx *sql.Tx, f Filter, v *sight) error {
 	if err := r.turns(ctx, tx, f); err != nil {
 		return err
 	}
@@ -39,7 +50,44 @@ func (r *record) read(ctx context.Context, tx *sql.Tx, f Filter) error {
 	if err := r.marks(ctx, tx, f, marks()); err != nil {
 		return err
 	}
-	return r.looks(ctx, tx, f)
+	if err := r.looks(ctx, tx, f); err != nil {
+		return err
+	}
+	if !f.Raw {
+		if err := r.settle(ctx, tx); err != nil {
+			return err
+		}
+	}
+	if v != nil {
+		r.all = slices.DeleteFunc(r.all, func(t club.TurnRecord) bool { return v.hidden(t.ID) })
+		for i := range r.all {
+			r.all[i].Marks, r.all[i].Looks = seen(v, r.all[i].Marks), seen(v, r.all[i].Looks)
+		}
+	}
+	return nil
+}
+
+// settle takes out the marks that decisions do not count.
+func (r *record) settle(ctx context.Context, tx *sql.Tx) error {
+	rows, err := tx.QueryContext(ctx, "SELECT o.value FROM decision d, json_each(d.dropped) o WHERE d.gone = 0")
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	dropped := map[club.ID]bool{}
+	for rows.Next() {
+		var id club.ID
+		if err := rows.Scan(&id); err != nil {
+			return err
+		}
+		dropped[id] = true
+	}
+	for i := range r.all {
+		if len(dropped) > 0 {
+			r.all[i].Marks = slices.DeleteFunc(r.all[i].Marks, func(m club.Mark) bool { return dropped[m.ID] })
+		}
+	}
+	return rows.Err()
 }
 
 // record gathers turns; at finds one by its row in the file.

@@ -190,10 +190,10 @@ func fromLog(ctx context.Context, tx *sql.Tx, k kind) error {
 func dropStrays(ctx context.Context, tx *sql.Tx, r *Report) error {
 	for _, k := range kinds() {
 		for _, p := range k.parents() {
-			if _, err := tx.ExecContext(ctx, fmt.Sprintf("DELETE FROM %[1]s WHERE gone = 1 AND %[2]s NOT IN (SELECT id FROM %[3]s)", k.named(), p.column, p.table)); err != nil {
+			if _, err := tx.ExecContext(ctx, fmt.Sprintf("DELETE FROM %[1]s WHERE gone = 1 AND %[2]s IS NOT NULL AND %[2]s NOT IN (SELECT id FROM %[3]s)", k.named(), p.column, p.table)); err != nil {
 				return err
 			}
-			done, err := tx.ExecContext(ctx, fmt.Sprintf("DELETE FROM %[1]s WHERE gone = 0 AND %[2]s NOT IN (SELECT id FROM %[3]s WHERE gone = 0)", k.named(), p.column, p.table))
+			done, err := tx.ExecContext(ctx, fmt.Sprintf("DELETE FROM %[1]s WHERE gone = 0 AND %[2]s IS NOT NULL AND %[2]s NOT IN (SELECT id FROM %[3]s WHERE gone = 0)", k.named(), p.column, p.table))
 			if err != nil {
 				return err
 			}

@@ -44,6 +44,9 @@ func (w *writing) obeyRules() error {
 	if err := w.turnsApart(); err != nil {
 		return err
 	}
+	if err := w.blindUntouched(); err != nil {
+		return err
+	}
 	return w.catalogueUnique()
 }
 
@@ -115,6 +118,8 @@ func (w *writing) childrenGone(child string, r reference, ids string) error {
 	found, err := w.some(fmt.Sprintf("SELECT id FROM %s WHERE gone = 0 AND %s IN (SELECT value FROM json_each(?)) LIMIT 1",
 		child, r.column), []any{ids}, []any{&id})
 	switch {
+	case found && r.table == "blind_look":
+		return &club.Problem{Say: "This second look holds marks: take it back under Agreement."}
 	case found && r.table == "session":
 		return &club.Problem{Say: "This session still holds clips: remove them first."}
 	case found:
@@ -126,7 +131,7 @@ func (w *writing) childrenGone(child string, r reference, ids string) error {
 // entriesOnClips lists what lies at frames of a clip, with the column of the last
 // of them; turns have their own rule.
 func entriesOnClips() []reference {
-	return []reference{{"frame", "stroke"}, {"frame", "mark"}, {"last", "look"}, {"frame", "ruler"}}
+	return []reference{{"frame", "stroke"}, {"frame", "mark"}, {"last", "look"}, {"frame", "ruler"}, {"frame", "model"}}
 }
 
 func (w *writing) insideClip(name, column, ids string) error {
@@ -174,7 +179,7 @@ func (w *writing) lookedForKnown(looks, faultsGone string) error {
 func (w *writing) apart(put map[string]string) error {
 	for _, r := range []struct{ table, same, say string }{
 		{"stroke", "", "Frame %d has a stroke already: step to the next contact."},
-		{"mark", "AND o.fault_id = s.fault_id AND o.coach_id IS s.coach_id", "Frame %d has this mark already: step to another frame, or pick another fault."},
+		{"mark", "AND o.fault_id = s.fault_id AND o.coach_id IS s.coach_id AND o.blind_id IS s.blind_id", "Frame %d has this mark already: step to another frame, or pick another fault."},
 	} {
 		if put[r.table] == "" {
 			continue

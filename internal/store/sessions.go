@@ -16,9 +16,12 @@ type SessionPage struct {
 	Clips    []club.Clip           // of these sessions, in the order in which they were added
 	Counts   map[club.ID]Count     // of these clips, where anything was logged
 	Players  map[club.ID][]club.ID // who has turns on these clips, in the order of their first frames
-	Earlier  int                   // sessions before these
-	Total    int                   // sessions in the library
-	First    club.Date             // of the earliest of all, empty where there is none
+	// Looked is how many turns of a clip each coach has said to have looked through, whole,
+	// for some fault at least: by clip and coach, "" where it is not known who.
+	Looked  map[club.ID]map[club.ID]int
+	Earlier int       // sessions before these
+	Total   int       // sessions in the library
+	First   club.Date // of the earliest of all, empty where there is none
 }
 
 // pageSessions chooses the latest ?2 sessions up to the day ?1; the empty day is
@@ -49,7 +52,17 @@ func (l *Library) SessionPage(ctx context.Context, upTo club.Date, count int) (p
 		if p.Counts, err = counts(ctx, tx, inPage, upTo, count); err != nil {
 			return err
 		}
-		p.Players, err = playersOn(ctx, tx, inPage, upTo, count)
+		if p.Players, err = playersOn(ctx, tx, inPage, upTo, count); err != nil {
+			return err
+		}
+		v, err := sightOf(ctx, tx)
+		if err != nil {
+			return err
+		}
+		if err := v.recount(ctx, tx, p.Counts); err != nil {
+			return err
+		}
+		p.Looked, err = lookedThrough(ctx, tx, v, inPage, upTo, count)
 		return err
 	})
 	return p, err
@@ -92,8 +105,14 @@ type Count struct {
 func (l *Library) Count(ctx context.Context, clip club.ID) (Count, error) {
 	var found map[club.ID]Count
 	err := l.view(ctx, func(tx *sql.Tx) (err error) {
-		found, err = counts(ctx, tx, "gone = 0 AND id = ?", clip)
-		return err
+		if found, err = counts(ctx, tx, "gone = 0 AND id = ?", clip); err != nil {
+			return err
+		}
+		v, err := sightOf(ctx, tx)
+		if err != nil {
+			return err
+		}
+		return v.recount(ctx, tx, found)
 	})
 	return found[clip], err
 }
@@ -145,11 +164,11 @@ func count(ctx context.Context, tx *sql.Tx, clips []club.ID, counts map[club.ID]
 	if len(clips) == 0 {
 		return nil
 	}
-	of := func(table string) string {
-		return ", (SELECT count(*) FROM " + table + " r WHERE r.clip_id = j.value AND r.gone = 0)"
+	of := func(table, and string) string {
+		return ", (SELECT count(*) FROM " + table + " e WHERE e.clip_id = j.value AND e.gone = 0" + and + ")"
 	}
-	unlooked := ", (SELECT count(*) FROM turn t WHERE t.clip_id = j.value AND t.gone = 0 AND NOT EXISTS (SELECT 1 FROM look e WHERE e.clip_id = t.clip_id AND e.gone = 0 AND " + lookOver + "))"
-	rows, err := tx.QueryContext(ctx, "SELECT j.value"+of("turn")+of("stroke")+of("mark")+unlooked+" FROM json_each(?1) j", idList(clips))
+	unlooked := ", (SELECT count(*) FROM turn t WHERE t.clip_id = j.value AND t.gone = 0 AND NOT EXISTS (SELECT 1 FROM look e WHERE e.clip_id = t.clip_id AND e.gone = 0 AND " + lookOver + " AND " + finished + "))"
+	rows, err := tx.QueryContext(ctx, "SELECT j.value"+of("turn", "")+of("stroke", "")+of("mark", " AND "+finished)+unlooked+" FROM json_each(?1) j", idList(clips))
 	if err != nil {
 		return err
 	}
@@ -165,4 +184,35 @@ func count(ctx context.Context, tx *sql.Tx, clips []club.ID, counts map[club.ID]
 		}
 	}
 	return rows.Err()
+}
+
+// lookedThrough is SessionPage.Looked of the clips that which chooses, as far as the coach
+// who marks may know.
+func lookedThrough(ctx context.Context, tx *sql.Tx, v *sight, which string, args ...any) (map[club.ID]map[club.ID]int, error) {
+	rows, err := tx.QueryContext(ctx, `SELECT DISTINCT t.clip_id, coalesce(e.coach_id, ''), t.id, t.first, t.last, coalesce(e.blind_id, '')
+		FROM (SELECT id FROM clip WHERE `+which+`) c CROSS JOIN turn t ON t.clip_id = c.id AND t.gone = 0
+		CROSS JOIN look e ON e.clip_id = t.clip_id AND e.gone = 0 AND e.assumed = 0 AND e.first <= t.first AND e.last >= t.last`, args...)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	type once struct{ turn, coach club.ID }
+	met := map[once]bool{}
+	all := map[club.ID]map[club.ID]int{}
+	for rows.Next() {
+		var clip, coach, turn, blind club.ID
+		var first, last int
+		if err := rows.Scan(&clip, &coach, &turn, &first, &last, &blind); err != nil {
+			return nil, err
+		}
+		if met[once{turn, coach}] || !v.shows(clip, first, last, blind) {
+			continue
+		}
+		met[once{turn, coach}] = true
+		if all[clip] == nil {
+			all[clip] = map[club.ID]int{}
+		}
+		all[clip][coach]++
+	}
+	return all, rows.Err()
 }

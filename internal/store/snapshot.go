@@ -6,6 +6,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/picture"
+	"strokeledger/internal/standard"
 )
 
 // Snapshot is a library at one moment. Its Ledger is in order of clip and frame.
@@ -16,13 +17,18 @@ type Snapshot struct {
 	Clips     []club.Clip // all, in the order in which they were added
 	Ledger
 	Adjustments []picture.Adjustment // in order of clip
+	Standard    standard.Rows
 }
 
 // Snapshot reads a library at one moment: with a filter only the turns that it
 // picks and what they cover, in order of date, clip and frame; nil for all that was
-// logged. The number of queries does not grow with the library.
+// logged. It hides nothing, so it is refused to the coach of a blind look that goes on.
+// The number of queries does not grow with the library.
 func (l *Library) Snapshot(ctx context.Context, f *Filter) (s Snapshot, err error) {
 	err = l.view(ctx, func(tx *sql.Tx) error {
+		if err := notBlind(ctx, tx); err != nil {
+			return err
+		}
 		if s.Catalogue, err = catalogue(ctx, tx); err != nil {
 			return err
 		}
@@ -35,8 +41,15 @@ func (l *Library) Snapshot(ctx context.Context, f *Filter) (s Snapshot, err erro
 		if s.Clips, err = clips().all(ctx, tx, "WHERE gone = 0 ORDER BY id"); err != nil {
 			return err
 		}
+		if s.Standard, err = standardRows(ctx, tx); err != nil {
+			return err
+		}
 		if f != nil {
-			return s.pick(ctx, tx, *f)
+			if err := s.pick(ctx, tx, *f); err != nil {
+				return err
+			}
+			s.Standard = s.Standard.Of(s.Turns, s.Strokes)
+			return nil
 		}
 		if s.Turns, err = turns().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, first, id"); err != nil {
 			return err
@@ -64,7 +77,8 @@ func (l *Library) Snapshot(ctx context.Context, f *Filter) (s Snapshot, err erro
 
 func (s *Snapshot) pick(ctx context.Context, tx *sql.Tx, f Filter) error {
 	var r record
-	if err := r.read(ctx, tx, f); err != nil {
+	f.Raw = true
+	if err := r.read(ctx, tx, f, nil); err != nil {
 		return err
 	}
 	met, on := map[club.ID]bool{}, []club.ID{""} // one look may cover several turns

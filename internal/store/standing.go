@@ -25,6 +25,10 @@ func (l *Library) Standings(ctx context.Context) (s Standings, err error) {
 		if err := tx.QueryRowContext(ctx, "SELECT coalesce(max(seq), 0) FROM change").Scan(&s.seq); err != nil {
 			return err
 		}
+		hidden, err := hiddenPlayers(ctx, tx)
+		if err != nil {
+			return err
+		}
 		rows, err := tx.QueryContext(ctx, "SELECT p.id, "+data+" FROM player p"+join+`
 			WHERE p.gone = 0 AND EXISTS (SELECT 1 FROM turn t WHERE t.player_id = p.id AND t.gone = 0) ORDER BY p.id`)
 		if err != nil {
@@ -37,7 +41,7 @@ func (l *Library) Standings(ctx context.Context) (s Standings, err error) {
 			if err := rows.Scan(&id, &data); err != nil {
 				return err
 			}
-			if data != nil {
+			if data != nil && !hidden[id] {
 				s.ByPlayer[id] = data
 			} else {
 				s.Missing = append(s.Missing, id)
@@ -54,7 +58,14 @@ func (l *Library) Standings(ctx context.Context) (s Standings, err error) {
 // changed meanwhile is not kept. It is a cache and no part of the change log.
 func (l *Library) PutStandings(ctx context.Context, since Standings, byPlayer map[club.ID][]byte) error {
 	return l.transact(ctx, func(tx *sql.Tx) error {
+		hidden, err := hiddenPlayers(ctx, tx)
+		if err != nil {
+			return err
+		}
 		for id, data := range byPlayer {
+			if hidden[id] {
+				continue // what this coach sees of the player is not all that counts
+			}
 			if _, err := tx.ExecContext(ctx, `INSERT OR REPLACE INTO standing (player_id, data)
 				SELECT ?, ? WHERE (SELECT coalesce(max(seq), 0) FROM change) = ?`, id, data, since.seq); err != nil {
 				return err
@@ -62,4 +73,19 @@ func (l *Library) PutStandings(ctx context.Context, since Standings, byPlayer ma
 		}
 		return nil
 	})
+}
+
+// hiddenPlayers are those of whom the coach who marks does not see everything.
+func hiddenPlayers(ctx context.Context, tx *sql.Tx) (map[club.ID]bool, error) {
+	v, err := sightOf(ctx, tx)
+	if err != nil || !v.blind() {
+		return nil, err
+	}
+	hidden := map[club.ID]bool{}
+	for _, on := range v.spans {
+		for _, t := range on {
+			hidden[t.PlayerID] = true
+		}
+	}
+	return hidden, nil
 }

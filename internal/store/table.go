@@ -17,13 +17,15 @@ import (
 	"strokeledger/internal/merge"
 	"strokeledger/internal/picture"
 	"strokeledger/internal/sighting"
+	"strokeledger/internal/standard"
 )
 
 // Row is one of the domain's rows that the ledger keeps.
 type Row interface {
 	club.Coach | club.Player | club.Drill | club.Fault | club.Session |
 		club.Clip | club.Turn | club.Stroke | club.Mark | club.Look | club.Ruling | sighting.Ruler | alignment.Pairing | picture.Adjustment |
-		merge.Same | merge.Taken
+		merge.Same | merge.Taken |
+		standard.BlindLook | standard.Judgement | standard.Decision | standard.Definition | standard.Model | standard.Trial
 }
 
 // kind is one table of the ledger, whatever its type of row.

@@ -4,7 +4,8 @@ import "strokeledger/internal/club"
 
 // kinds lists the tables, those that others refer to first.
 func kinds() []kind {
-	return []kind{coaches(), players(), drills(), faults(), sessions(), clips(), turns(), strokes(), marks(), looks(), rulings(), rulers(), pairings(), adjustments(), sames(), takens()}
+	return []kind{coaches(), players(), drills(), faults(), sessions(), clips(), turns(), strokes(), blindLooks(), marks(), looks(), rulings(), rulers(),
+		judgements(), decisions(), definitions(), models(), trials(), pairings(), adjustments(), sames(), takens()}
 }
 
 func kindNamed(name string) kind {
@@ -125,16 +126,16 @@ func strokes() table[club.Stroke] {
 func marks() table[club.Mark] {
 	return table[club.Mark]{
 		name:    "mark",
-		columns: "id, clip_id, fault_id, coach_id, frame, ticks, note, source, confidence, made, stroke_id, sign, sign_x1, sign_y1, sign_x2, sign_y2, seen_id",
+		columns: "id, clip_id, fault_id, coach_id, frame, ticks, note, source, confidence, made, stroke_id, sign, sign_x1, sign_y1, sign_x2, sign_y2, seen_id, blind_id",
 		fields: func(r *club.Mark) []any {
 			return []any{&r.ID, &r.ClipID, &r.FaultID, optional{&r.CoachID}, &r.Frame, &r.Ticks, &r.Note, &r.Source, &r.Confidence, instant{&r.Made}, &r.StrokeID,
 				part[club.Sign, club.SignKind]{&r.Sign, func(s *club.Sign) *club.SignKind { return &s.Kind }},
 				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.X1 }},
 				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.Y1 }},
 				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.X2 }},
-				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.Y2 }}, &r.SeenID}
+				part[club.Sign, float64]{&r.Sign, func(s *club.Sign) *float64 { return &s.Y2 }}, &r.SeenID, optional{&r.BlindID}}
 		},
-		refs:  []reference{{"clip_id", "clip"}, {"fault_id", "fault"}, {"coach_id", "coach"}},
+		refs:  []reference{{"clip_id", "clip"}, {"fault_id", "fault"}, {"coach_id", "coach"}, {"blind_id", "blind_look"}},
 		valid: club.Mark.Check,
 		tell:  func(r club.Mark, c *Change) { c.touched(r.ClipID, r.Frame) },
 	}
@@ -142,12 +143,12 @@ func marks() table[club.Mark] {
 
 func looks() table[club.Look] {
 	return table[club.Look]{
-		name: "look", columns: "id, clip_id, coach_id, first, last, first_ticks, last_ticks, faults, made, assumed",
+		name: "look", columns: "id, clip_id, coach_id, first, last, first_ticks, last_ticks, faults, made, assumed, blind_id",
 		fields: func(r *club.Look) []any {
 			return []any{&r.ID, &r.ClipID, optional{&r.CoachID}, &r.First, &r.Last, &r.FirstTicks, &r.LastTicks,
-				idArray{&r.Faults}, instant{&r.Made}, &r.Assumed}
+				idArray{&r.Faults}, instant{&r.Made}, &r.Assumed, optional{&r.BlindID}}
 		},
-		refs:  []reference{{"clip_id", "clip"}, {"coach_id", "coach"}},
+		refs:  []reference{{"clip_id", "clip"}, {"coach_id", "coach"}, {"blind_id", "blind_look"}},
 		valid: club.Look.Check,
 		tell:  func(r club.Look, c *Change) { c.touched(r.ClipID, -1) },
 	}

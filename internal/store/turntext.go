@@ -32,12 +32,13 @@ func concatenated(table, entry, meet string) string {
 	return "(SELECT group_concat(" + entry + ", '') FROM " + table + " e WHERE e.clip_id = t.clip_id AND e.gone = 0 AND " + meet + ")"
 }
 
-// counted reads the turns that the filter picks with what pack keeps of them.
+// counted reads the turns that the filter picks with what pack keeps of them: what
+// counts, so nothing of a blind look that goes on, and no mark that a decision drops.
 func (r *record) counted(ctx context.Context, tx *sql.Tx, f Filter) error {
 	if err := r.turns(ctx, tx, f); err != nil {
 		return err
 	}
-	query, args := f.query(concatenated("stroke", strokeText, inTurn)+", "+concatenated("mark", markText, inTurn)+", "+concatenated("look", lookText, lookOver), "")
+	query, args := f.query(concatenated("stroke", strokeText, inTurn)+", "+concatenated("mark", markText, inTurn+" AND "+finished+" AND "+undropped)+", "+concatenated("look", lookText, lookOver+" AND "+finished), "")
 	rows, err := tx.QueryContext(ctx, query, args...)
 	if err != nil {
 		return err

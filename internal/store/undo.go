@@ -40,6 +40,9 @@ func (l *Library) walk(ctx context.Context, author club.ID, what, step, rows str
 		if err != nil {
 			return err
 		}
+		if err := w.blindStep(target); err != nil {
+			return err
+		}
 		if err := w.tx.QueryRowContext(ctx, "SELECT label FROM change WHERE seq = ?", target).Scan(&w.label); err != nil {
 			return err
 		}
@@ -132,12 +135,20 @@ func (l *Library) ClearUndo(ctx context.Context) error {
 }
 
 // History returns the labels of the changes that Undo and Redo would take back
-// and do again, "" where there is none.
+// and do again, "" where there is none. In a blind look those of other coaches are none.
 func (l *Library) History(ctx context.Context) (undo, redo string, err error) {
 	err = l.view(ctx, func(tx *sql.Tx) error {
+		v, err := sightOf(ctx, tx)
+		if err != nil {
+			return err
+		}
+		label := "label"
+		if v.blind() {
+			label = "iif(change.author = " + marking + ", label, '')"
+		}
 		return tx.QueryRowContext(ctx, `SELECT
-			coalesce((SELECT label FROM step JOIN change USING (seq) WHERE done = 1 ORDER BY place DESC LIMIT 1), ''),
-			coalesce((SELECT label FROM step JOIN change USING (seq) WHERE done = 0 ORDER BY place LIMIT 1), '')`).Scan(&undo, &redo)
+			coalesce((SELECT `+label+` FROM step JOIN change USING (seq) WHERE done = 1 ORDER BY place DESC LIMIT 1), ''),
+			coalesce((SELECT `+label+` FROM step JOIN change USING (seq) WHERE done = 0 ORDER BY place LIMIT 1), '')`).Scan(&undo, &redo)
 	})
 	return undo, redo, err
 }

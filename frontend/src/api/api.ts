@@ -3,6 +3,7 @@
 // file alone.
 import type {
   Adjustment,
+  AgreementAsked,
   Bound,
   Coach,
   Consented,
@@ -24,6 +25,7 @@ import type {
   ReelQuery,
   RulerPlaced,
   Ruling,
+  SecondAsked,
   Session,
   SessionsAsked,
   Side,
@@ -33,6 +35,7 @@ import type {
   ToDoAsked,
   Turn,
   TurnsAsked,
+  Verdict,
   WorkWanted,
   Goals,
 } from "./domain";
@@ -143,6 +146,18 @@ export const sessions = {
   adopt: (clip: Id, path: string) => call((b) => b.Sessions.Adopt(clip, path)),
   save: (session: Session) => call((b) => b.Sessions.Save(session)),
   removeClip: (clip: Id) => call((b) => b.Sessions.RemoveClip(clip)),
+};
+
+export const agreement = {
+  secondLooks: () => call((b) => b.Agreement.SecondLooks()),
+  /** Which turns a second look would take. */
+  choose: (asked: SecondAsked) => call((b) => b.Agreement.Choose(asked)),
+  begin: (asked: SecondAsked) => call((b) => b.Agreement.Begin(asked)),
+  finish: (id: Id) => call((b) => b.Agreement.Finish(id)),
+  leave: (id: Id) => call((b) => b.Agreement.Leave(id)),
+  compare: (asked: AgreementAsked) => call((b) => b.Agreement.Compare(asked)),
+  compareAll: (from: Day, to: Day) => call((b) => b.Agreement.CompareAll(from, to)),
+  decide: (verdict: Verdict) => call((b) => b.Agreement.Decide(verdict)),
 };
 
 export const consent = {

@@ -14,6 +14,11 @@ export interface LibraryState {
   redo: string;
   /** the invented club */
   demo: boolean;
+  /**
+   * Blind says that the coach who marks looks at turns a second time, and does not see
+   * what was marked in them.
+   */
+  blind: boolean;
   /** the coach of a new library has not said who it is */
   nameless: boolean;
 }
@@ -213,6 +218,8 @@ export interface SessionsAsked {
 export interface SessionPage {
   /** the latest first, their clips in the order in which they were added */
   sessions: SessionRow[];
+  /** of these clips */
+  looked: LookedBy[];
   /** the last day that was asked for; empty: the last that there is */
   up_to: Day;
   /** sessions before these */
@@ -304,6 +311,8 @@ export interface Mark {
    * seen, and on which its sign is drawn; empty: the clip's own.
    */
   seen_id?: Id;
+  /** the blind look in which it was entered; empty: openly */
+  blind_id?: Id;
 }
 
 /**
@@ -517,6 +526,8 @@ export interface Look {
    * when looks were not kept (see AssumedLooks).
    */
   assumed?: boolean;
+  /** the blind look in which it was entered; empty: openly */
+  blind_id?: Id;
 }
 
 /** PassSettings is how the coach who marks wants a pass to go. */
@@ -743,6 +754,151 @@ export interface MeasuringProgress {
   all: number;
   /** one sentence where it failed, else empty */
   say: string;
+}
+
+/**
+ * SecondAsked chooses turns for a second look, of those with strokes that the first coach has
+ * looked through.
+ */
+export interface SecondAsked {
+  /** who looks */
+  coach_id: Id;
+  /** who has looked; may be the same coach */
+  first_id: Id;
+  /** empty lists and dates take all */
+  players: Id[];
+  drills: Id[];
+  /** both days included */
+  from: Day;
+  to: Day;
+  /**
+   * A sample of them is drawn where Turns, or Half, is above 0: so many turns, or as
+   * many as give kappa an interval of half that width, by players and drills as they
+   * stand in the whole. The same seed draws the same.
+   */
+  turns: number;
+  half: number;
+  /** for which fault the interval is meant; empty: the one marked most */
+  fault_id: Id;
+  /** that is expected */
+  kappa: number;
+  seed: number;
+}
+
+/**
+ * BlindLook is a second look at some turns. Until it is finished its coach sees of them
+ * what this look has entered, and nothing else; and nobody else sees or counts what it
+ * has entered.
+ */
+export interface BlindLook {
+  id: Id;
+  /** who looks */
+  coach_id: Id;
+  /**
+   * FirstID is the coach with whom it will be compared: another, or the same one with
+   * what was marked before.
+   */
+  first_id: Id;
+  /** at least one */
+  turns: Id[];
+  /** how they were chosen, in words */
+  drawn: string;
+  /** UTC */
+  made: string;
+  finished?: string | null;
+}
+
+/** SecondChoice is what a query chooses. */
+export interface SecondChoice {
+  /** in order of date, clip and frame */
+  turns: Id[];
+  strokes: number;
+  /** turns that could be chosen */
+  of: number;
+  /** how they were chosen, in words */
+  say: string;
+  /** Note says what stands against it, "" for nothing. */
+  note: string;
+}
+
+/** AgreementAsked chooses whom to compare, and on which turns. */
+export interface AgreementAsked {
+  first_id: Id;
+  /** the same coach: with the own second looks */
+  second_id: Id;
+  /** both days included, an empty one is open */
+  from: Day;
+  to: Day;
+}
+
+/** AgreementReport is how far two coaches agree. */
+export interface AgreementReport extends AgreementFigures {
+  first: string;
+  second: string;
+  /** of the turns, those that the second looked at without seeing the first's marks */
+  blind: number;
+  /**
+   * Convention is the usual word for kappa over all faults, "" where there is none;
+   * see agreement.Convention.
+   */
+  convention: string;
+  /** Decided are the decisions on strokes of which the two said different faults. */
+  decided: Decision[];
+}
+
+/**
+ * AgreementOfAll is how far all coaches agree who have looked through the same turns: two or
+ * more, with gaps.
+ */
+export interface AgreementOfAll {
+  /** who have looked through turns that another has too */
+  coaches: string[];
+  faults: AlphaLine[];
+}
+
+/** Verdict is what is decided on one stroke of which two coaches said different faults. */
+export interface Verdict {
+  first_id: Id;
+  second_id: Id;
+  stroke_id: Id;
+  choice: Decided;
+  /** of AnotherFault, else empty */
+  fault_id: Id;
+}
+
+/**
+ * Decision settles one stroke of which two readings said different faults. Rates count
+ * as it says; the agreement of the two stays that of before.
+ */
+export interface Decision {
+  id: Id;
+  clip_id: Id;
+  stroke_id: Id;
+  /** coach */
+  first_id: Id;
+  /** coach */
+  second_id: Id;
+  /** the second's blind look; empty: none */
+  blind_id: Id;
+  /** who decided */
+  coach_id: Id;
+  choice: Decided;
+  /** there, all told */
+  faults: Id[];
+  /** marks that do not count */
+  dropped: Id[];
+  /** the mark that AnotherFault put */
+  added_id?: Id;
+  /** UTC */
+  made: string;
+}
+
+/** SecondLook is one second look. */
+export interface SecondLook extends BlindLook {
+  /** turns of it that its coach has not looked through; of one that goes on, and that the coach who marks may see */
+  left: Id[];
+  /** of the coach who marks */
+  is_mine: boolean;
 }
 
 /**
@@ -1215,6 +1371,15 @@ export interface SessionRow extends Session {
   removed: number;
 }
 
+/** LookedBy is how much of a clip one coach has said to have looked through. */
+export interface LookedBy {
+  clip_id: Id;
+  /** empty: it is not known who */
+  coach_id: Id;
+  /** whole, for some fault at least */
+  turns: number;
+}
+
 /**
  * Alike is a file that is not the film that was marked, byte for byte, but has
  * the same length and sound: most likely that film, encoded anew.
@@ -1414,6 +1579,43 @@ export interface MeasuredSuggestion {
 
 /** MeasuringState says how looking at a clip stands. */
 export type MeasuringState = "" | "running" | "failed" | "done";
+
+/** AgreementFigures is how far two readings of the same turns agree. */
+export interface AgreementFigures {
+  /** that both looked through, for some fault */
+  turns: number;
+  /** in them, at which both looked */
+  strokes: number;
+  all: AgreementLine;
+  /** in order of the catalogue */
+  faults: AgreementLine[];
+  /** same and other codes, the most frequent first */
+  codes: Taken[];
+  /** Of strokes that were judged twice, nil where none were. */
+  outcome: AgreementLine | null;
+  /** that they were forehands */
+  side: AgreementLine | null;
+  /** ready moments apart, seconds */
+  ready: AgreementLimits | null;
+  /** What differs stroke by stroke, the most costly first. */
+  disagreements: Disagreement[];
+}
+
+/** AlphaLine is how far more than two coaches agree on one fault. */
+export interface AlphaLine {
+  fault_id: Id;
+  code: string;
+  /** of which at least two coaches said something */
+  strokes: number;
+  /** of these, by at least one */
+  said: number;
+  /** nil: said by nobody, or too rarely */
+  alpha: Figure | null;
+  ac1: Figure | null;
+}
+
+/** Decided is what was decided on a stroke of which two coaches said different faults. */
+export type Decided = "both" | "first" | "second" | "neither" | "another";
 
 /** CameraView is one clip of those that show the same minutes. */
 export interface CameraView {
@@ -1714,6 +1916,88 @@ export interface FloorDistance {
   half: number;
 }
 
+/** AgreementLine is how two agree on one fault, or on all together. */
+export interface AgreementLine extends AgreementCounts {
+  /** empty: all together */
+  fault_id: Id;
+  code: string;
+  label: string;
+  /** in which both looked for it */
+  turns: number;
+  /** in words */
+  say: string;
+  /** what to think of the coefficients, or why there are none */
+  note: string;
+  /** The coefficients are nil where the fault was said by neither, or too rarely. */
+  share: Figure | null;
+  positive: Figure | null;
+  negative: Figure | null;
+  kappa: Figure | null;
+  ac1: Figure | null;
+  /** How far apart the two put the same fault on the same stroke, second less first. */
+  frames: Middle | null;
+  millis: Middle | null;
+}
+
+/** Taken is how often the second said another code where the first said one. */
+export interface Taken extends Interval {
+  first: string;
+  /** "": none */
+  second: string;
+  /** strokes */
+  n: number;
+  /** strokes on which the first said that code */
+  of: number;
+}
+
+/** AgreementLimits of agreement say within which 95 of 100 differences between two readings lie. */
+export interface AgreementLimits {
+  n: number;
+  /** second less first */
+  mean: number;
+  sd: number;
+  /** Mean - 1.96 SD */
+  low: number;
+  /** Mean + 1.96 SD */
+  high: number;
+  /** of Mean, 95 % */
+  bias: Interval;
+  /** Ends are how sure the two limits themselves are, 95 %. */
+  low_end: Interval;
+  high_end: Interval;
+}
+
+/** Disagreement is one stroke of which two said different faults. */
+export interface Disagreement {
+  clip_id: Id;
+  turn_id: Id;
+  player_id: Id;
+  stroke_id: Id;
+  date: Day;
+  frame: number;
+  /** the stretch that shows the stroke: frames, inside the turn */
+  from: number;
+  to: number;
+  /** seconds for which one stands */
+  picture: number;
+  /** faults that both said */
+  both: Id[];
+  first: Said[];
+  second: Said[];
+  /** weights of the faults that differ */
+  cost: number;
+}
+
+/** Figure is a coefficient with its interval, where there is one. */
+export interface Figure {
+  value: number;
+  /**
+   * Range is its 95 % interval over turns, nil where too few turns, or nothing that
+   * differs, give none.
+   */
+  range: Interval | null;
+}
+
 /** Group is one player's (or the team's) turns that are counted together. */
 export interface Group {
   /** "all", "method" or "drill" */
@@ -1999,6 +2283,38 @@ export interface Test {
 export interface MergeChoice {
   value: string;
   say: string;
+}
+
+/** AgreementCounts are units by what two readings said of each: that the fault was there, or not. */
+export interface AgreementCounts {
+  both: number;
+  /** only the first */
+  first: number;
+  /** only the second */
+  second: number;
+  neither: number;
+}
+
+/** Middle are the median and the middle half of some numbers. */
+export interface Middle {
+  n: number;
+  median: number;
+  /** a quarter lies below */
+  low: number;
+  /** a quarter lies above */
+  high: number;
+}
+
+/** Interval is a closed range of values. */
+export interface Interval {
+  low: number;
+  high: number;
+}
+
+/** Said is a fault that one of two said of a stroke, with the marks that say it. */
+export interface Said {
+  fault_id: Id;
+  marks: Id[];
 }
 
 /**
@@ -2532,6 +2848,16 @@ export interface Bound {
     Stop(): Promise<null>;
     Strokes(q: SummaryQuery): Promise<MeasuredStroke[]>;
     Watch(clipID: Id): Promise<MeasuringProgress>;
+  };
+  Agreement: {
+    Begin(q: SecondAsked): Promise<BlindLook>;
+    Choose(q: SecondAsked): Promise<SecondChoice>;
+    Compare(q: AgreementAsked): Promise<AgreementReport>;
+    CompareAll(from: Day, to: Day): Promise<AgreementOfAll>;
+    Decide(v: Verdict): Promise<Decision>;
+    Finish(id: Id): Promise<null>;
+    Leave(id: Id): Promise<null>;
+    SecondLooks(): Promise<SecondLook[]>;
   };
   Cameras: {
     Apart(clipID: Id): Promise<null>;

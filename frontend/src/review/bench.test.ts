@@ -15,7 +15,18 @@ function backend() {
   let release: () => void = () => {};
   let held: Promise<void> = Promise.resolve();
   const clip = stubClip(FRAMES);
-  const state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false, nameless: false };
+  const state = {
+    dir: "/x",
+    name: "x",
+    read_only: false,
+    warning: "",
+    coach_id: "k",
+    undo: "",
+    redo: "",
+    demo: false,
+    blind: false,
+    nameless: false,
+  };
   return {
     ledger,
     hold: () => (held = new Promise((done) => (release = done))),
@@ -65,7 +76,18 @@ describe("Bench", () => {
     vi.stubGlobal("fetch", () => Promise.resolve(new Response(Float64Array.from({ length: FRAMES }, (_, i) => i / 50).buffer)));
     app = new App();
     await app.reload().catch(() => {});
-    app.state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "", redo: "", demo: false, nameless: false };
+    app.state = {
+      dir: "/x",
+      name: "x",
+      read_only: false,
+      warning: "",
+      coach_id: "k",
+      undo: "",
+      redo: "",
+      demo: false,
+      blind: false,
+      nameless: false,
+    };
     app.catalogue = { coaches: [], players: [], drills: [], faults: [late] };
     bench = new Bench(app);
     await bench.open({ clip: "c", frame: 100 });

@@ -289,6 +289,7 @@ export class Room {
       undo: "",
       redo: "",
       demo: false,
+      blind: false,
       nameless: false,
     };
     this.app.catalogue = { coaches: [], players: [], drills: [], faults: [elbow, late, close] };

@@ -32,7 +32,18 @@ function viewOf(placed: RulerPlaced, more: Partial<RulerView> = {}): RulerView {
 function backend() {
   const clip = stubClip(100);
   const kept: { view: RulerView; suggested: RulerView; found: RulerView } = { view: NONE, suggested: NONE, found: NONE };
-  const state = { dir: "/x", name: "x", read_only: false, warning: "", coach_id: "k", undo: "lay", redo: "", demo: false, nameless: false };
+  const state = {
+    dir: "/x",
+    name: "x",
+    read_only: false,
+    warning: "",
+    coach_id: "k",
+    undo: "lay",
+    redo: "",
+    demo: false,
+    blind: false,
+    nameless: false,
+  };
   const ruler = {
     Read: vi.fn(() => Promise.resolve(kept.view)),
     Try: vi.fn((_: string, p: RulerPlaced) => Promise.resolve(viewOf(p, { judged: false, good: false, say: "" }))),

@@ -1,5 +1,5 @@
 import { on, onFileDrop, sessions, type AppError } from "../api/api";
-import type { AddResult, Alike, Day, Id, ListedClip, SessionPage, SessionRow } from "../api/domain";
+import type { AddResult, Alike, Day, Id, ListedClip, LookedBy, SessionPage, SessionRow } from "../api/domain";
 import type { App } from "../shared/app.svelte";
 import { dayBefore, recordingDay, today } from "../shared/days";
 import { isolated } from "../shared/isolate";
@@ -61,6 +61,8 @@ export const PAGE = 20;
 /** The sessions of the library, the latest first and earlier ones as they are asked for, and the adding of clips to them. */
 export class SessionsState {
   rows = $state.raw<SessionRow[]>([]);
+  /** Who has looked through how much of the clips of these rows. */
+  looked = $state.raw<LookedBy[]>([]);
   loaded = $state(false);
   /** Why they could not be read, "" where they were. */
   trouble = $state("");
@@ -105,6 +107,11 @@ export class SessionsState {
     this.search = new ClipSearch(app);
   }
 
+  readonly lookedBy = $derived.by(() => {
+    const by = new Map<Id, LookedBy[]>();
+    for (const l of this.looked) by.set(l.clip_id, [...(by.get(l.clip_id) ?? []), l]);
+    return by;
+  });
   readonly clips = $derived(this.rows.flatMap((s) => s.clips));
 
   shows(clip: Id): boolean {
@@ -155,6 +162,7 @@ export class SessionsState {
   #take(page: SessionPage): void {
     this.#wanted = "";
     this.rows = page.sessions;
+    this.looked = page.looked;
     this.upTo = page.up_to;
     this.earlier = page.earlier;
     this.total = page.total;
@@ -174,6 +182,7 @@ export class SessionsState {
       if (rows !== this.rows) return; // what is shown has been read anew since
       const have = new Set(rows.map((s) => s.id));
       this.rows = [...rows, ...page.sessions.filter((s) => !have.has(s.id))];
+      this.looked = [...this.looked, ...page.looked.filter((l) => !this.looked.some((o) => o.clip_id === l.clip_id))];
       this.earlier = page.earlier;
       void this.files.look(this.clips);
     });

@@ -44,7 +44,7 @@ function program(all: SessionRow[], absent: (ids: string[]) => Promise<AbsentCli
     const up_to = asked.clip === "" ? asked.up_to : with_ && !latest.includes(with_) ? with_.date : "";
     const upTo = all.filter((s) => up_to === "" || s.date <= up_to);
     const sessions = upTo.slice(0, asked.count);
-    return { sessions, up_to, earlier: upTo.length - sessions.length, total: all.length, first: all.at(-1)?.date ?? "" };
+    return { sessions, looked: [], up_to, earlier: upTo.length - sessions.length, total: all.length, first: all.at(-1)?.date ?? "" };
   };
   const Sessions = { List: vi.fn((asked: SessionsAsked) => Promise.resolve(page(asked))), Absent: vi.fn(absent) };
   vi.stubGlobal("window", { go: { main: { Sessions } } });

@@ -1,9 +1,9 @@
 // Every action that has a key, with the keys that it has to begin with: the one source for
 // what works, for the sheet of keys, for changing them and for the card. Letters and digits
-// are the faults' (but in the list of what is to do, where no fault is marked).
+// are the faults' (but in the list of what is to do and in settling, where no fault is marked).
 
 /** Where an action works; that of a picture on the bench and in a pass. The ruler lies over the bench: its keys may be the bench's too. */
-type Scope = "everywhere" | "sessions" | "todo" | "review" | "picture" | "ruler" | "pass";
+type Scope = "everywhere" | "sessions" | "todo" | "settle" | "review" | "picture" | "ruler" | "pass";
 
 interface Action {
   /** Chords as `chord` spells them, or "@" and a key's place as `KeyboardEvent.code` names it. */
@@ -29,6 +29,7 @@ const PICTURE = "The picture";
 const RULER = "The ruler";
 const TODO = "What is to do";
 const SESSIONS = "Sessions";
+const SETTLE = "Settling";
 const ALL = "Everywhere";
 
 const table = {
@@ -38,6 +39,7 @@ const table = {
   review: { keys: ["F6"], help: "Review", group: ALL, scope: "everywhere" },
   summary: { keys: ["F7"], help: "Summary", group: ALL, scope: "everywhere" },
   club: { keys: ["F8"], help: "Club", group: ALL, scope: "everywhere" },
+  agreement: { keys: ["F12"], help: "Agreement: second looks, how far coaches agree, settling", group: ALL, scope: "everywhere" },
   keys: { keys: ["?"], help: "This sheet of keys", group: ALL, scope: "everywhere" },
   fullScreen: { keys: ["F11"], help: "Over all of the screen, and back", group: ALL, scope: "everywhere" },
   textLarger: { keys: ["Alt++", "Alt+="], help: "Larger text", group: ALL, scope: "everywhere" },
@@ -52,6 +54,15 @@ const table = {
   openClip: { keys: ["Enter"], help: "Review the clip", group: SESSIONS, scope: "sessions" },
   passClip: { keys: ["Shift+Enter"], help: "A pass over the strokes of the clip", group: SESSIONS, scope: "sessions" },
   addClips: { keys: ["Insert"], help: "Add clips", group: SESSIONS, scope: "sessions" },
+
+  settleBoth: { keys: ["1"], help: "Both are right", group: SETTLE, scope: "settle" },
+  settleFirst: { keys: ["2"], help: "Only the first is right", group: SETTLE, scope: "settle" },
+  settleSecond: { keys: ["3"], help: "Only the second is right", group: SETTLE, scope: "settle" },
+  settleNeither: { keys: ["4"], help: "Neither is right", group: SETTLE, scope: "settle" },
+  settleAnother: { keys: ["5"], help: "It was another fault", group: SETTLE, scope: "settle" },
+  settleNext: { keys: ["ArrowDown", "ArrowRight"], help: "Next stroke that differs", group: SETTLE, scope: "settle", held: true },
+  settleBefore: { keys: ["ArrowUp", "ArrowLeft"], help: "The one before", group: SETTLE, scope: "settle", held: true },
+  settleOpen: { keys: ["Enter"], help: "Open it in Review", group: SETTLE, scope: "settle" },
 
   toDoDown: { keys: ["ArrowDown"], help: "Next in the list", group: TODO, scope: "todo", held: true },
   toDoUp: { keys: ["ArrowUp"], help: "The one before", group: TODO, scope: "todo", held: true },

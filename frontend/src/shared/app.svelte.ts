@@ -7,7 +7,7 @@ import { Likes } from "./likes.svelte";
 import { TextSize } from "./textsize.svelte";
 import { isolated } from "./isolate";
 
-export type ScreenName = "sessions" | "review" | "summary" | "club";
+export type ScreenName = "sessions" | "review" | "summary" | "agreement" | "club";
 
 interface Message {
   text: string;
@@ -46,6 +46,7 @@ const NO_LIBRARY: LibraryState = {
   undo: "",
   redo: "",
   demo: false,
+  blind: false,
   nameless: false,
 };
 
@@ -312,6 +313,7 @@ export class App {
     this.keymap.bind("review", () => this.go("review")),
     this.keymap.bind("summary", () => this.go("summary")),
     this.keymap.bind("club", () => this.go("club")),
+    this.keymap.bind("agreement", () => this.go("agreement")),
     this.keymap.bind("fullScreen", () => this.fill(!this.full)),
     this.keymap.bind("keys", () => (this.helpOpen = true)),
     ...this.#sizes(),

@@ -71,7 +71,7 @@ export class Keymap {
   /** Why an action cannot have what was pressed, in a sentence; "" where it can. */
   refusal(id: ActionId, pressed: Pressed): string {
     const { chord, printed } = pressed;
-    if (/^[\p{L}\p{N}]$/u.test(printed) && ACTIONS[id].scope !== "todo")
+    if (/^[\p{L}\p{N}]$/u.test(printed) && !["todo", "settle"].includes(ACTIONS[id].scope))
       return `Letters and digits belong to the faults of the team, set under Club: choose a sign or an F key for “${ACTIONS[id].help}”, or hold Ctrl with it.`;
     if (/^(Shift\+)?Tab$|^Escape$|^Ctrl\+[acvx]$/.test(chord))
       return `${cap(chord)} is needed in fields and dialogs: choose another key for “${ACTIONS[id].help}”.`;

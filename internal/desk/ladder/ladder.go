@@ -114,7 +114,7 @@ func (l *Ladder) SaveRuling(ctx context.Context, r club.Ruling) (club.Ruling, er
 // RemoveRulings takes back every ruling on a player's rung, as one change: the rung
 // depends on the turns alone again.
 func (l *Ladder) RemoveRulings(ctx context.Context, player, drill club.ID) error {
-	rulings, err := l.lib.Rulings(ctx)
+	rulings, err := store.All[club.Ruling](ctx, l.lib.Library)
 	if err != nil {
 		return err
 	}

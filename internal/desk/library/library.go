@@ -7,11 +7,13 @@ import (
 	"context"
 	"errors"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/job"
 	"strokeledger/internal/merge"
+	"strokeledger/internal/standard"
 	"strokeledger/internal/store"
 )
 
@@ -132,8 +134,11 @@ type State struct {
 	CoachID  club.ID `json:"coach_id"`
 	Undo     string  `json:"undo"` // label of what undo would take back, empty: nothing
 	Redo     string  `json:"redo"`
-	Demo     bool    `json:"demo"`     // the invented club
-	Nameless bool    `json:"nameless"` // the coach of a new library has not said who it is
+	Demo     bool    `json:"demo"` // the invented club
+	// Blind says that the coach who marks looks at turns a second time, and does not see
+	// what was marked in them.
+	Blind    bool `json:"blind"`
+	Nameless bool `json:"nameless"` // the coach of a new library has not said who it is
 }
 
 // State tells what library is open, who marks, and what can be undone.
@@ -152,6 +157,11 @@ func (l *Library) State(ctx context.Context) (State, error) {
 	if s.Nameless, err = l.nameless(ctx, coach); err != nil {
 		return s, err
 	}
+	looks, err := store.All[standard.BlindLook](ctx, l.Library)
+	if err != nil {
+		return s, err
+	}
+	s.Blind = slices.ContainsFunc(looks, func(b standard.BlindLook) bool { return b.Open() && b.CoachID == coach })
 	s.Undo, s.Redo, err = l.History(ctx)
 	return s, err
 }

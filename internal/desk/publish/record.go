@@ -76,6 +76,7 @@ func (d *Documents) record(ctx context.Context, q summary.Query) (r record.Recor
 		called[c.ID] = redact.Clip(i)
 	}
 	r.Turns, r.Strokes, r.Marks = append(r.Turns, now.Turns...), append(r.Strokes, now.Strokes...), append(r.Marks, now.Marks...)
+	r.Standard = now.Standard
 	r.Looks, r.Rulers, r.Pairings = append(r.Looks, now.Looks...), append(r.Rulers, now.Rulers...), append(r.Pairings, now.Pairings...)
 	r.Adjustments = append(r.Adjustments, now.Adjustments...)
 	if all {

@@ -50,9 +50,17 @@ type Page struct {
 	Clip club.ID `json:"clip"`
 }
 
+// LookedBy is how much of a clip one coach has said to have looked through.
+type LookedBy struct {
+	ClipID  club.ID `json:"clip_id"`
+	CoachID club.ID `json:"coach_id"` // empty: it is not known who
+	Turns   int     `json:"turns"`    // whole, for some fault at least
+}
+
 // SessionPage is a stretch of the sessions.
 type SessionPage struct {
 	Sessions []SessionRow `json:"sessions"` // the latest first, their clips in the order in which they were added
+	Looked   []LookedBy   `json:"looked"`   // of these clips
 	UpTo     club.Date    `json:"up_to"`    // the last day that was asked for; empty: the last that there is
 	Earlier  int          `json:"earlier"`  // sessions before these
 	Total    int          `json:"total"`    // sessions in the library
@@ -92,7 +100,7 @@ func (x *Sessions) sessionsUpTo(ctx context.Context, upTo club.Date, count int) 
 	if err != nil {
 		return SessionPage{}, err
 	}
-	p := SessionPage{Sessions: make([]SessionRow, len(found.Sessions)), UpTo: upTo, Earlier: found.Earlier, Total: found.Total, First: found.First}
+	p := SessionPage{Sessions: make([]SessionRow, len(found.Sessions)), Looked: []LookedBy{}, UpTo: upTo, Earlier: found.Earlier, Total: found.Total, First: found.First}
 	at := make(map[club.ID]*SessionRow, len(found.Sessions))
 	for i, s := range found.Sessions {
 		p.Sessions[i] = SessionRow{Session: s, Clips: []footage.ListedClip{}}
@@ -107,6 +115,14 @@ func (x *Sessions) sessionsUpTo(ctx context.Context, upTo club.Date, count int) 
 			s.Clips = append(s.Clips, listed)
 		}
 	}
+	for clip, by := range found.Looked {
+		for coach, n := range by {
+			p.Looked = append(p.Looked, LookedBy{clip, coach, n})
+		}
+	}
+	slices.SortFunc(p.Looked, func(a, b LookedBy) int {
+		return cmp.Or(cmp.Compare(a.ClipID, b.ClipID), cmp.Compare(a.CoachID, b.CoachID))
+	})
 	return p, nil
 }
 

@@ -121,7 +121,8 @@ func (x *Summaries) fill(ctx context.Context, q Query, o *tally.Options) error {
 	if o.Former, err = x.lib.FormerPlayer(ctx); err != nil {
 		return err
 	}
-	o.Rulings, err = x.lib.Rulings(ctx)
+	o.Rulings, err = store.All[club.Ruling](ctx, x.lib.Library)
+	slices.SortStableFunc(o.Rulings, func(a, b club.Ruling) int { return cmp.Compare(a.Date, b.Date) })
 	return err
 }
 

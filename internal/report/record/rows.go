@@ -9,6 +9,7 @@ import (
 	"strokeledger/internal/merge"
 	"strokeledger/internal/picture"
 	"strokeledger/internal/sighting"
+	"strokeledger/internal/standard"
 )
 
 // Rows are rows of all tables that are carried from library to library.
@@ -25,6 +26,7 @@ type Rows struct {
 	Pairings    []alignment.Pairing  `json:"pairings"`
 	Adjustments []picture.Adjustment `json:"adjustments"`
 	Same        []merge.Same         `json:"same,omitempty"`
+	Standard    standard.Rows        `json:"standard"` // its lists are nil in a record of a time when none were kept
 }
 
 // list is one table of Rows.
@@ -53,6 +55,12 @@ func (r *Rows) lists() []list {
 		listOf("pairing", &r.Pairings, func(v *alignment.Pairing) club.ID { return v.ID }),
 		listOf("adjustment", &r.Adjustments, func(v *picture.Adjustment) club.ID { return v.ID }),
 		listOf("same", &r.Same, func(v *merge.Same) club.ID { return v.ID }),
+		listOf("blind_look", &r.Standard.BlindLooks, func(v *standard.BlindLook) club.ID { return v.ID }),
+		listOf("judgement", &r.Standard.Judgements, func(v *standard.Judgement) club.ID { return v.ID }),
+		listOf("decision", &r.Standard.Decisions, func(v *standard.Decision) club.ID { return v.ID }),
+		listOf("definition", &r.Standard.Definitions, func(v *standard.Definition) club.ID { return v.ID }),
+		listOf("model", &r.Standard.Models, func(v *standard.Model) club.ID { return v.ID }),
+		listOf("trial", &r.Standard.Trials, func(v *standard.Trial) club.ID { return v.ID }),
 	}
 }
 
@@ -99,6 +107,7 @@ func NoRows() Rows {
 		Catalogue: club.Catalogue{Coaches: []club.Coach{}, Players: []club.Player{}, Drills: []club.Drill{}, Faults: []club.Fault{}},
 		Rulings:   []club.Ruling{}, Sessions: []club.Session{}, Clips: []club.Clip{}, Turns: []club.Turn{},
 		Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []sighting.Ruler{}, Pairings: []alignment.Pairing{}, Adjustments: []picture.Adjustment{},
+		Standard: standard.NoRows(),
 	}
 }
 

@@ -18,7 +18,8 @@ const Z = 1.9599639845400545
 
 // Interval is a closed range of values.
 type Interval struct {
-	Low, High float64
+	Low  float64 `json:"low"`
+	High float64 `json:"high"`
 }
 
 // Wilson returns the 95 % score interval of the proportion x out of n, without

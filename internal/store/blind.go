@@ -1,0 +1,169 @@
+package store
+
+import (
+	"fmt"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/standard"
+)
+
+// sight is what hides from the author of this change; it is read once.
+func (w *writing) sight() (*sight, error) {
+	if !w.sighted {
+		looks, err := blindLooks().all(w.ctx, w.tx, "WHERE gone = 0 AND finished IS NULL")
+		if err != nil {
+			return nil, err
+		}
+		if len(looks) > 0 {
+			if w.hidden, err = sightFor(w.ctx, w.tx, looks, w.author); err != nil {
+				return nil, err
+			}
+		}
+		w.sighted = true
+	}
+	return w.hidden, nil
+}
+
+// blinded makes of an edit what it is in the author's blind look: marks and looks are
+// entered in it, what is said of a stroke becomes a judgement of the author's own, and
+// what the author does not see cannot be changed.
+func (w *writing) blinded(e Edit) (Edit, error) {
+	v, err := w.sight()
+	if err != nil || v == nil {
+		return e, err
+	}
+	row, known, err := e.kind.find(w.ctx, w.tx, e.id)
+	if err != nil {
+		return e, err
+	}
+	var before image
+	if known && !row.Gone {
+		before = row.Image
+	}
+	switch t := e.kind.(type) {
+	case table[club.Mark]:
+		return entered(v, t, e, before, func(m *club.Mark) (club.ID, int, int, *club.ID) { return m.ClipID, m.Frame, m.Frame, &m.BlindID })
+	case table[club.Look]:
+		return entered(v, t, e, before, func(l *club.Look) (club.ID, int, int, *club.ID) { return l.ClipID, l.First, l.Last, &l.BlindID })
+	case table[club.Stroke]:
+		return w.judged(v, t, e, before)
+	}
+	return e, nil
+}
+
+// entered puts the author's blind look into a row that lies on frames of it.
+func entered[T Row](v *sight, t table[T], e Edit, before image, place func(*T) (clip club.ID, first, last int, blind *club.ID)) (Edit, error) {
+	if before != nil {
+		was, err := t.read(before)
+		if err != nil {
+			return e, err
+		}
+		if clip, first, last, blind := place(&was); !v.shows(clip, first, last, *blind) {
+			return e, goneAlready(t)
+		}
+	}
+	if e.after == nil {
+		return e, nil
+	}
+	row, err := t.read(e.after)
+	if err != nil {
+		return e, err
+	}
+	clip, first, last, blind := place(&row)
+	if own := v.within(clip, first, last); own != "" || v.open[*blind] {
+		*blind = own
+		e.after, err = t.picture(row)
+	}
+	return e, err
+}
+
+// judged makes of a stroke in the author's blind look a judgement.
+func (w *writing) judged(v *sight, t table[club.Stroke], e Edit, before image) (Edit, error) {
+	stay := &club.Problem{Say: "In a second look the strokes stay as they are, so that both coaches judge the same ones: add or move strokes after it is finished."}
+	if before == nil {
+		if e.after == nil {
+			return e, nil
+		}
+		s, err := t.read(e.after)
+		if err == nil && v.within(s.ClipID, s.Frame, s.Frame) != "" {
+			err = stay
+		}
+		return e, err
+	}
+	was, err := t.read(before)
+	if err != nil {
+		return e, err
+	}
+	own := v.within(was.ClipID, was.Frame, was.Frame)
+	if own == "" {
+		return e, nil
+	}
+	if e.after == nil {
+		return e, stay
+	}
+	s, err := t.read(e.after)
+	if err != nil {
+		return e, err
+	}
+	if s.Frame != was.Frame || s.ClipID != was.ClipID {
+		return e, stay
+	}
+	j, there := v.rows[s.ID]
+	if !there {
+		j = standard.Judgement{ID: club.NewID(), BlindID: own, ClipID: s.ClipID, StrokeID: s.ID}
+	}
+	j.Side, j.Outcome, j.Ready = s.Side, s.Outcome, s.Ready
+	v.rows[s.ID] = j
+	put := Put(j)
+	return put, put.err
+}
+
+// blindUntouched keeps the turns of a blind look that goes on as they are.
+func (w *writing) blindUntouched() error {
+	looks, err := blindLooks().all(w.ctx, w.tx, "WHERE gone = 0 AND finished IS NULL")
+	if err != nil || len(looks) == 0 {
+		return err
+	}
+	in := map[club.ID]bool{}
+	for _, b := range looks {
+		for _, t := range b.Turns {
+			in[t] = true
+		}
+	}
+	for _, r := range w.rows {
+		if r.kind.named() != "turn" || !in[r.id] || r.before == nil {
+			continue
+		}
+		was, err := turns().read(r.before)
+		if err != nil {
+			return err
+		}
+		is := club.Turn{}
+		if r.after != nil {
+			if is, err = turns().read(r.after); err != nil {
+				return err
+			}
+		}
+		if was.First != is.First || was.Last != is.Last || was.PlayerID != is.PlayerID || was.DrillID != is.DrillID {
+			return &club.Problem{Say: fmt.Sprintf("The turn at frames %d to %d is in a second look that goes on: finish or leave that first, under Agreement.", was.First, was.Last)}
+		}
+	}
+	return nil
+}
+
+// blindStep keeps the coach of a blind look from undoing, or doing again, what somebody
+// else did: that would show it.
+func (w *writing) blindStep(target int64) error {
+	v, err := w.sight()
+	if err != nil || !v.blind() {
+		return err
+	}
+	var author club.ID
+	if err := w.tx.QueryRowContext(w.ctx, "SELECT author FROM change WHERE seq = ?", target).Scan(&author); err != nil {
+		return err
+	}
+	if author != w.author {
+		return &club.Problem{Say: "This step is another coach's, and your second look goes on: finish it first."}
+	}
+	return nil
+}
