@@ -13,7 +13,7 @@ async function act(stage, report) {
   const { page, complaints, close } = await open(await serve(stage, library));
   const frame = async () => Number(await page.locator("output[data-frame]").getAttribute("data-frame"));
   const where = () => page.locator(".where").innerText();
-  const title = () => page.locator(".bench").innerText();
+  const title = async () => `${await page.locator(".bench").innerText()} ${await page.locator(".transport .clip").getAttribute("title")}`;
   const press = (...keys) => keys.reduce((before, key) => before.then(() => page.keyboard.press(key)), Promise.resolve());
   const at = (n) => until(`frame ${n}`, async () => (await frame()) === n);
   const show = async (name) => {
