@@ -110,7 +110,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 
 	d.Summary = summary.New(lib, d.Ladder, d.Measured)
 	d.ToDo = todo.New(lib)
-	d.Documents = publish.New(lib, d.Place, d.Footage, d.Ladder, d.Consent, d.Summary)
+	d.Documents = publish.New(lib, d.Place, d.Footage, d.Ladder, d.Consent, d.Summary, d.Rulers)
 	d.Exchange = exchange.New(lib, d.Place, d.Footage, d.Ladder, d.Documents)
 	return d, nil
 }

@@ -154,7 +154,7 @@ func rooms() map[string][]string {
 		"erase":     room("library place footage burst", "clip", "store"),
 		"summary":   room("library ladder", "cache", "sentence", "store", "tally", "tally/climb", "tally/contrast", "tally/group", "tally/rate", "tally/reading"),
 		"todo":      room("library", "store"),
-		"publish":   room("library place footage ladder consent summary body", "alignment", "aim", "document", "merge", "picture", "pose", "redact", "report", "report/family", "report/record", "report/reel", "sentence", "store", "tally", "tally/group"),
+		"publish":   room("library place footage ladder consent summary body ruler", "alignment", "aim", "document", "merge", "picture", "pose", "redact", "report", "report/family", "report/record", "report/reel", "sentence", "store", "tally", "tally/group"),
 		"exchange":  room("library place footage ladder relink publish summary", "atomicfile", "clip", "document", "merge", "redact", "report/record", "sentence"),
 
 		"secondlook": room("library", "aim", "standard", "store", "tally/agreement"),

@@ -16,7 +16,6 @@ import (
 	"strokeledger/internal/pose"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
-	"strokeledger/internal/table"
 )
 
 // State says how looking at a clip stands.
@@ -230,7 +229,7 @@ func (x *Meter) watch(ctx context.Context, v *heard.Clip, c *looked, finder *pos
 	defer release()
 	var near pose.Ground
 	if c.camera != nil {
-		near = ground{c.camera}
+		near = c.ruler.Ground()
 		if c.kept.Empty() {
 			holds, err := c.ruler.Holds(ctx, film)
 			if err != nil {
@@ -359,18 +358,4 @@ func look(ctx context.Context, film *clip.Clip, frames []int, view *av.View, see
 		}
 	}
 	return nil
-}
-
-// ground is the floor as a clip's camera shows it.
-type ground struct{ camera *table.Camera }
-
-// Stand is where a point of the floor lies, metres; see [pose.Ground].
-func (g ground) Stand(x, y float64) (behind, left float64, known bool) {
-	spot, err := g.camera.Floor(table.Point{X: x, Y: y}, 0)
-	if err != nil {
-		return 0, 0, false
-	}
-	behind, _, err = spot.From(table.EndLine)
-	right, _, also := spot.From(table.RightSideLine)
-	return behind, -right, err == nil && also == nil
 }

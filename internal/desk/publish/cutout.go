@@ -62,7 +62,16 @@ func (d *Documents) cutPiece(ctx context.Context, finder *pose.Finder, id club.I
 	if err := c.Indexed(ctx); err != nil {
 		return false, err
 	}
-	cut := body.NewCutout(finder.Follow(nil))
+	var near pose.Ground
+	fitted, err := d.rulers.Of(ctx, id)
+	if err != nil {
+		return false, err
+	}
+	// A ruler lies on the picture as it was filmed.
+	if fitted != nil && fitted.View().Good && p.Shown.Rotation == 0 && !p.Shown.Mirror {
+		near = fitted.Ground()
+	}
+	cut := body.NewCutout(finder.Follow(near))
 	for _, n := range looks(p, c.Index()) {
 		img, err := c.ImageLook(ctx, n, c.Shown(p.Shown))
 		if err != nil {

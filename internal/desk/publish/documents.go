@@ -17,6 +17,7 @@ import (
 	"strokeledger/internal/desk/ladder"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/place"
+	"strokeledger/internal/desk/ruler"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/document"
 	"strokeledger/internal/sentence"
@@ -32,11 +33,12 @@ type Documents struct {
 	ladder  *ladder.Ladder
 	consent *consent.Consents
 	summary *summary.Summaries
+	rulers  *ruler.Rulers
 }
 
 // New is for documents from a library.
-func New(lib *library.Library, finder *place.Finder, clips *footage.Clips, rungs *ladder.Ladder, consents *consent.Consents, summaries *summary.Summaries) *Documents {
-	return &Documents{lib: lib, place: finder, footage: clips, ladder: rungs, consent: consents, summary: summaries}
+func New(lib *library.Library, finder *place.Finder, clips *footage.Clips, rungs *ladder.Ladder, consents *consent.Consents, summaries *summary.Summaries, rulers *ruler.Rulers) *Documents {
+	return &Documents{lib: lib, place: finder, footage: clips, ladder: rungs, consent: consents, summary: summaries, rulers: rulers}
 }
 
 // Wrote puts a file that was written from the library on the list of documents,
