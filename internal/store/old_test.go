@@ -252,7 +252,7 @@ func TestLooksThrowAwayWhatWasKept(t *testing.T) {
 		return n
 	}
 	for _, change := range []string{
-		"INSERT INTO look SELECT 'more', clip_id, coach_id, first, last, first_ticks, last_ticks, faults, made, assumed, author, clock, gone FROM look WHERE id = 'look-0000'",
+		"INSERT INTO look SELECT 'more', clip_id, coach_id, first, last, first_ticks, last_ticks, faults, made, assumed, author, clock, gone, blind_id FROM look WHERE id = 'look-0000'",
 		"UPDATE look SET last = 90 WHERE id = 'more'", "UPDATE look SET gone = 1 WHERE id = 'more'", "DELETE FROM look WHERE id = 'more'",
 	} {
 		exec("INSERT INTO pack (clip_id, turns, strokes, marks, data, ids) VALUES ('clip-0000', 1, 0, 0, x'00', x'00')")
