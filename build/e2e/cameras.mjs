@@ -81,7 +81,7 @@ async function work(stage, report) {
       await page.locator("article").filter({ hasText: "left.mp4" }).first().getByRole("button").first().click();
       await frame(0);
       await goTo(250);
-      await page.keyboard.press("Control+e");
+      await page.keyboard.press("Control+k");
       await other.getByText("right.mp4, frame 198").waitFor();
       await shot("other");
       await page.keyboard.press("Shift+ArrowRight");
@@ -93,7 +93,7 @@ async function work(stage, report) {
       await until("the mark", async () => (await marks()).length === 1);
       const [seen] = await marks();
       same([seen.name, seen.seen, Math.abs(seen.frame - 260) <= 1], ["left.mp4", "right.mp4", true], "the mark");
-      await page.keyboard.press("Control+e");
+      await page.keyboard.press("Control+k");
       await other.waitFor({ state: "detached" });
       await page.keyboard.press("PageDown");
       await page.keyboard.press("l");

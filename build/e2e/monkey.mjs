@@ -29,7 +29,7 @@ const KEYS = [
   ...["ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "PageUp", "PageDown", "Home", "End", "Space", "Enter", "Escape", "Tab", "Delete", "Backspace", "Insert"],
   ...["F2", "F3", "F4", "F5", "F6", "F7", "F8", "F9", "F10"],
   ...["Shift+ArrowLeft", "Shift+ArrowRight", "Shift+Enter", "Shift+Space", "Shift+Tab", "Control+z", "Control+Shift+z", "Control+y", "Control+f", "Control+b", "Control+g"],
-  ...["Control+m", "Control+Enter", "Control+Delete", "Control+ArrowLeft", "Control+ArrowRight", "Control+ArrowUp", "Control+ArrowDown", "Control+PageUp", "Control+PageDown", "Control+."],
+  ...["Control+m", "Control+Enter", "Control+Delete", "Control+ArrowLeft", "Control+ArrowRight", "Control+ArrowUp", "Control+ArrowDown", "Control+PageUp", "Control+PageDown", "Control+u", "Control+."],
   ...["Alt+ArrowLeft", "Alt+ArrowRight", "Alt++", "Alt+-", "Alt+0"],
 ];
 

@@ -86,7 +86,7 @@ const table = {
   goTo: { keys: ["Ctrl+g"], help: "Go to a frame by its number, or to a time", group: MOVE, scope: "review" },
   clipNext: { keys: ["Ctrl+PageDown"], help: "Next clip", group: MOVE, scope: "review" },
   clipBefore: { keys: ["Ctrl+PageUp"], help: "Clip before", group: MOVE, scope: "review" },
-  cameraNext: { keys: ["Ctrl+e"], help: "The next camera that shows this moment", group: MOVE, scope: "review" },
+  cameraNext: { keys: ["Ctrl+k"], help: "The next camera that shows this moment", group: MOVE, scope: "review" },
   fieldBack: { keys: ["Ctrl+ArrowLeft"], help: "One field back, in an interlaced clip", group: MOVE, scope: "review", held: true },
   fieldOn: { keys: ["Ctrl+ArrowRight"], help: "One field forward, in an interlaced clip", group: MOVE, scope: "review", held: true },
   play: { keys: ["Space"], help: "Play and pause", group: PLAY, scope: "review" },
@@ -105,7 +105,7 @@ const table = {
     scope: "review",
   },
   nextUnlooked: {
-    keys: ["Ctrl+."],
+    keys: ["Ctrl+u"],
     help: "Next turn that is not looked through, in this clip or another",
     group: LOOK,
     scope: "review",
