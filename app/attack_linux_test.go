@@ -157,6 +157,8 @@ func (g *target) good(t *testing.T, f field, kind string) string {
 		return in("film.mov")
 	case f.name == "player":
 		return "Ines"
+	case key == "cameras first", key == "cameras second":
+		return in("knocks.wav")
 	case f.name == "coach", f.name == "first", f.name == "second":
 		return "Coach"
 	case f.name == "drill":
@@ -169,8 +171,6 @@ func (g *target) good(t *testing.T, f field, kind string) string {
 		return "LATE"
 	case f.name == "clip":
 		return "film.mov"
-	case f.command == "cameras":
-		return in("knocks.wav")
 	}
 	t.Fatalf("The attack does not know anything good for %q of %q: say it here.", f.name, f.command)
 	return ""
@@ -217,12 +217,14 @@ func newTarget(t *testing.T) *target {
 	require.NoError(t, err)
 	id := rows.Sessions[0].Clips[0].ID
 	g.player, g.clip = string(p.ID), string(id)
-	_, err = d.Turns.Save(t.Context(), club.Turn{ClipID: id, PlayerID: p.ID, DrillID: cat.Drills[0].ID, First: 0, Last: 60})
+	turn, err := d.Turns.Save(t.Context(), club.Turn{ClipID: id, PlayerID: p.ID, DrillID: cat.Drills[0].ID, First: 0, Last: 60})
 	require.NoError(t, err)
 	for _, frame := range []int{5, 15, 25, 35} {
 		_, err = d.Strokes.Add(t.Context(), id, frame, club.Good)
 		require.NoError(t, err)
 	}
+	_, err = d.Looks.Through(t.Context(), turn.ID, nil)
+	require.NoError(t, err)
 	require.NoError(t, d.Close())
 	ok("", "ruler", "film.mov", "--corners", "144,109.5 92,94 198.5,81 256.5,89", "--keep")
 	ok("7 LATE a note\n", "mark", "film.mov")
