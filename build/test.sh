@@ -78,7 +78,7 @@ step "pure packages without cgo" go env CGO_ENABLED=0 go test "${flags[@]}" -jso
 step "go tests" go go test "${flags[@]}" -tags "$tags" -json "${rest[@]}"
 # What takes long and in which nothing runs side by side is not run again: drawing the
 # invented club under the detector alone takes minutes.
-alone='TestDemoAgreesWithTruth|TestFilmsJoinedEndToEnd|TestEveryFrameShowsItsOwnNumber|TestFieldsAreTheirOwnMoments|TestNastyNamesGoThroughEverything|TestExposureRecountedByHand'
+alone='TestDemoAgreesWithTruth|TestFilmsJoinedEndToEnd|TestEveryFrameShowsItsOwnNumber|TestFieldsAreTheirOwnMoments|TestNastyNamesGoThroughEverything|TestExposureRecountedByHand|TestTwoCameras|TestStrokesAreHeardAndSeen|TestFamilyPages|TestUndoIsAThousandDeepAcrossRestarts|TestUndoAgainstAModel|TestFilmsThatWereCutOff'
 step "go tests, race detector" go go test "${flags[@]}" -tags "$tags" -race -skip "$alone" -json "${watched[@]/#/./internal/}"
 step "fuzzing" - fuzz
 step "browser" lines bash build/e2e/browser.sh
