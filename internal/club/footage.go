@@ -204,7 +204,7 @@ func checkEntry(frame int, source Source, confidence float64) error {
 	if frame < 0 {
 		return problem("frame", "Frames are counted from 0: pick one inside the clip.")
 	}
-	if err := oneOf("source", source, []Source{ByHand, ByMachine}); err != nil {
+	if err := oneOf("source", source, []Source{ByHand, ByMachine, BySight}); err != nil {
 		return err
 	}
 	if !(confidence >= 0 && confidence <= 1) {

@@ -36,6 +36,8 @@ func TestStrokeAndMarkRules(t *testing.T) {
 	}{
 		"good":              {func(*Stroke) {}, "-"},
 		"missed, by chance": {func(s *Stroke) { s.Outcome, s.Source, s.Confidence, s.Side = Missed, ByMachine, 0, Backhand }, "-"},
+		"seen":              {func(s *Stroke) { s.Source = BySight }, "-"},
+		"unknown source":    {func(s *Stroke) { s.Source = "sight" }, "source"},
 		"outcome":           {func(s *Stroke) { s.Outcome = "" }, "outcome"},
 		"side":              {func(s *Stroke) { s.Side = "left" }, "side"},
 		"source":            {func(s *Stroke) { s.Source = "" }, "source"},

@@ -61,7 +61,8 @@ const (
 	Missed Outcome = "missed"
 
 	ByHand    Source = "hand"    // a coach entered it
-	ByMachine Source = "machine" // a detector proposed it; a coach who took it over is named beside it
+	ByMachine Source = "machine" // the sound proposed it; a coach who took it over is named beside it
+	BySight   Source = "seen"    // the pictures did, alone or with the sound; likewise
 
 	RightHand Hand = "right"
 	LeftHand  Hand = "left"

@@ -135,7 +135,7 @@ func TestStrokesAreHeardAndSeen(t *testing.T) {
 	require.NoError(t, err)
 	sided := [2]int{}
 	for _, s := range ledger.Strokes {
-		require.Equal(t, club.ByMachine, s.Source)
+		require.Equal(t, club.BySight, s.Source)
 		if s.Side != "" {
 			sided[s.Frame/turns[1].First]++
 		}

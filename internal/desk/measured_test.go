@@ -134,7 +134,7 @@ func TestMeasuredStrokes(t *testing.T) {
 		mark, err := m.Pass.MarkStroke(ctx, s.StrokeID, m.fault.ID, -1)
 		require.NoError(t, err)
 		if len(s.Suggestions) > 0 {
-			require.Equal(t, []any{club.ByMachine, s.Suggestions[0].Chance}, []any{mark.Source, mark.Confidence})
+			require.Equal(t, []any{club.BySight, s.Suggestions[0].Chance}, []any{mark.Source, mark.Confidence})
 		} else {
 			require.Equal(t, []any{club.ByHand, 1.}, []any{mark.Source, mark.Confidence})
 		}

@@ -99,6 +99,11 @@ func fillOld(t *testing.T, l *Library, version int) {
 	if version >= 14 {
 		fillStandard(t, l)
 	}
+	if version >= 15 {
+		s, m := stroke(7, 0, 20), mark(8, 0, 1, 20)
+		s.Source, s.Confidence, m.Source, m.Confidence = club.BySight, .9, club.BySight, .8
+		must(t, l, Put(s), Put(m))
+	}
 	must(t, l, Remove[club.Mark](id("mark", 1)))
 	require.NoError(t, l.SetSetting(context.Background(), "coach", "coach-0000"))
 }
@@ -161,6 +166,12 @@ func TestLibrariesOfEveryVersionOpen(t *testing.T) {
 			require.NoError(t, err)
 			_, err = Get[club.Mark](ctx, l, id("mark", 1))
 			require.NoError(t, err)
+			for _, table := range []string{"stroke", "mark"} {
+				_, err = l.write.ExecContext(ctx, "UPDATE "+table+" SET source = 'seen'")
+				require.NoError(t, err, "sources that came later")
+				_, err = l.write.ExecContext(ctx, "UPDATE "+table+" SET source = 'guessed'")
+				require.ErrorContains(t, err, "CHECK constraint failed")
+			}
 
 			backups, err := filepath.Glob(filepath.Join(dir, backupFolder, fmt.Sprintf("ledger-version-%d-*.db", version)))
 			require.NoError(t, err)

@@ -125,7 +125,7 @@ func TestRemovingAClipTakesItsLedgerAlong(t *testing.T) {
 // whether a coach or the sound made it.
 func TestTwoProgramsEnterTheSame(t *testing.T) {
 	ctx := context.Background()
-	for _, source := range []club.Source{club.ByHand, club.ByMachine} {
+	for _, source := range []club.Source{club.ByHand, club.ByMachine, club.BySight} {
 		l := filled(t)
 		other := open(t, l.Dir(), Options{})
 		heard, again := stroke(0, 0, 5), stroke(1, 0, 5)

@@ -1425,7 +1425,7 @@ export interface ToDoRow {
 }
 
 /** Source says who made an entry. */
-export type Source = "hand" | "machine";
+export type Source = "hand" | "machine" | "seen";
 
 /** SignKind is the shape of a drawn sign. */
 export type SignKind = "arrow" | "circle";

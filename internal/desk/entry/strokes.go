@@ -66,7 +66,7 @@ func (x *Strokes) Save(ctx context.Context, id club.ID, frame int, side club.Sid
 	}
 	n := s
 	n.Frame, n.Side, n.Outcome = frame, side, outcome
-	if s.Source == club.ByMachine {
+	if s.Source != club.ByHand {
 		n.Source, n.Confidence = club.ByHand, 1
 		if n.CoachID, err = x.lib.Coach(ctx); err != nil {
 			return s, err

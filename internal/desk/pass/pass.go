@@ -188,7 +188,7 @@ func reactionOf(coaches []club.Coach, id club.ID) float64 {
 
 // MarkStroke marks a fault on a stroke, where it is plain to see on it, or at a
 // frame of the turn where one is given (not below 0). A fault that a measure suggests
-// is the machine's, taken over by the coach, with the suggestion's chance.
+// is one that was seen, taken over by the coach, with the suggestion's chance.
 func (x *Passes) MarkStroke(ctx context.Context, strokeID, faultID club.ID, frame int) (club.Mark, error) {
 	s, err := store.Get[club.Stroke](ctx, x.lib.Library, strokeID)
 	if err != nil {
@@ -232,7 +232,7 @@ func (x *Passes) MarkStroke(ctx context.Context, strokeID, faultID club.ID, fram
 	}
 	for _, o := range suggested(measures, v, r.Strokes[i], late) {
 		if o.FaultID == fault.ID { // the coach was shown it before
-			m.Source, m.Confidence = club.ByMachine, o.Chance
+			m.Source, m.Confidence = club.BySight, o.Chance
 		}
 	}
 	return m, x.marks.Put(ctx, m, fmt.Sprintf("mark %s on the stroke at frame %d", fault.Code, s.Frame))

@@ -92,7 +92,11 @@ func (x *Strokes) TakeOver(ctx context.Context, turnID club.ID, fix Fix) (club.T
 		}
 		edits = append(edits, store.Put(s))
 	}
-	label := fmt.Sprintf("take over %s heard in frames %d to %d", counted(len(heard.Strokes), "stroke"), t.First, t.Last)
+	told := "heard"
+	if heard.Seen {
+		told = "heard and seen"
+	}
+	label := fmt.Sprintf("take over %s %s in frames %d to %d", counted(len(heard.Strokes), "stroke"), told, t.First, t.Last)
 	if fix.Do != FixNothing {
 		label += fmt.Sprintf(", with a correction at frame %d", fix.Frame)
 	}
@@ -115,6 +119,9 @@ func takenOver(v *heard.Clip, newID func() club.ID, clipID, coach club.ID, propo
 		out[i] = club.Stroke{
 			ID: newID(), ClipID: clipID, Frame: q.Frame, Ticks: v.Index.Ticks(q.Frame), Outcome: q.Outcome,
 			Source: club.ByMachine, Confidence: q.Confidence, CoachID: coach, Answer: q.Answer,
+		}
+		if q.Seen {
+			out[i].Source = club.BySight
 		}
 		if q.SideChance > 0 {
 			out[i].Side = q.Side
@@ -209,7 +216,7 @@ func (x *Strokes) ListenAgain(ctx context.Context, turnID club.ID) (club.Turn, e
 // untouched takes out of a turn what a machine put there and nobody has timed.
 func untouched(v *heard.Clip, t club.Turn) (edits []store.Edit) {
 	for _, s := range v.Strokes(t) {
-		if s.Source == club.ByMachine && s.Ready == nil {
+		if s.Source != club.ByHand && s.Ready == nil {
 			edits = append(edits, store.Remove[club.Stroke](s.ID))
 		}
 	}

@@ -72,7 +72,7 @@ func (x *Moments) time(ctx context.Context, clipID club.ID, frame int, what stri
 	if what == proposed.FixAnswer {
 		at := v.Index.Seconds(frame)
 		s.Answer = &at
-		if s.Source == club.ByMachine { // listening again is not to take it back
+		if s.Source != club.ByHand { // listening again is not to take it back
 			s.Source, s.Confidence = club.ByHand, 1
 			if s.CoachID, err = x.lib.Coach(ctx); err != nil {
 				return s, err
