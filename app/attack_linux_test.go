@@ -57,6 +57,7 @@ const (
 	isHome   = "library"
 	isPlaces = "places in a picture"
 	isAnswer = "answer to a question of merge"
+	isText   = "what somebody writes"
 
 	isUnmeant = "folder that does nothing by itself"
 )
@@ -90,7 +91,9 @@ func (f field) kind(t *testing.T) string {
 			return isPlaces
 		case place == "Q=A":
 			return isAnswer
-		case place == "P" || place == "C" || place == "CODE" || f.name == "clip" || f.command == "cameras":
+		case place == "TEXT":
+			return isText
+		case f.command == "define" || place == "P" || place == "C" || place == "CODE" || f.name == "clip" || f.command == "cameras":
 			return isName
 		}
 		t.Fatalf("The attack does not know what %q of %q takes: say it here.", f.name, f.command)
@@ -147,6 +150,8 @@ func (g *target) good(t *testing.T, f field, kind string) string {
 		return "1"
 	case kind == isAnswer:
 		return "same=same"
+	case kind == isText:
+		return "The elbow leads."
 	case kind == isUnmeant:
 		return in("copied")
 	case key == "add-record file", key == "merge file":

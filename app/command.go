@@ -59,6 +59,9 @@ type cli struct {
 	AgreementOfAll agreementOfAllCmd `cmd:"" help:"Tell how far all coaches agree who looked through the same turns."`
 	Disagreements  disagreementsCmd  `cmd:"" help:"List the strokes of which two coaches said different faults, the most costly first."`
 	Settle         settleCmd         `cmd:"" help:"Settle one stroke of which two coaches said different faults."`
+	Definitions    definitionsCmd    `cmd:"" help:"Tell what each fault means: what counts, what does not, since when, and which pictures show it."`
+	Define         defineCmd         `cmd:"" help:"Write what a fault means from now on."`
+	Model          modelCmd          `cmd:"" help:"Say that a picture of a clip shows what a fault is, or what it is not."`
 	Forget         forgetCmd         `cmd:"" help:"Take a player out of the library for good; without --yes, tell what would go."`
 	Backup         backupCmd         `cmd:"" help:"Write the ledger to one file."`
 	Restore        restoreCmd        `cmd:"" help:"Put a backup in the ledger's place."`

@@ -15,6 +15,7 @@ import (
 	"strokeledger/internal/desk/burst"
 	"strokeledger/internal/desk/catalogue"
 	"strokeledger/internal/desk/consent"
+	"strokeledger/internal/desk/definition"
 	"strokeledger/internal/desk/entry"
 	"strokeledger/internal/desk/erase"
 	"strokeledger/internal/desk/exchange"
@@ -70,6 +71,7 @@ type Desk struct {
 
 	SecondLooks *secondlook.Looks
 	Agreed      *agreed.Coaches
+	Definitions *definition.Definitions
 
 	Summary   *summary.Summaries
 	ToDo      *todo.Lister
@@ -107,6 +109,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.Erase = erase.New(lib, d.Place, d.Footage, d.Bursts)
 
 	d.SecondLooks, d.Agreed = secondlook.New(lib), agreed.New(lib)
+	d.Definitions = definition.New(lib, d.Footage, d.Pairings)
 
 	d.Summary = summary.New(lib, d.Ladder, d.Measured)
 	d.ToDo = todo.New(lib)

@@ -159,6 +159,7 @@ func rooms() map[string][]string {
 
 		"secondlook": room("library", "aim", "standard", "store", "tally/agreement"),
 		"agreed":     room("library", "standard", "store", "tally/agreement"),
+		"definition": room("library footage pairing", "standard", "store"),
 	}
 }
 

@@ -72,15 +72,24 @@ type Decision struct {
 // Definition is what a fault means from a moment on: the last one is in force, the
 // others are its history.
 type Definition struct {
-	ID      club.ID `json:"id"`
-	FaultID club.ID `json:"fault_id"`
-	CoachID club.ID `json:"coach_id"` // who wrote it
-	Counts  string  `json:"counts"`   // what counts
-	Not     string  `json:"not"`      // what does not
-	// Changed says that marks from before do not mean the same any more.
-	Changed bool      `json:"changed,omitempty"`
+	ID      club.ID   `json:"id"`
+	FaultID club.ID   `json:"fault_id"`
+	CoachID club.ID   `json:"coach_id"` // who wrote it
+	Counts  string    `json:"counts"`   // what counts
+	Not     string    `json:"not"`      // what does not
+	Older   Older     `json:"older,omitempty"`
 	Made    time.Time `json:"made"` // UTC
 }
+
+// Older is what a coach said, at a change of a definition, of marks from before it.
+type Older string
+
+// What is said of them; nothing where there were none.
+const (
+	OlderSame    Older = "same"    // they still mean the same
+	OlderOther   Older = "other"   // only marks from then on are what the definition says
+	OlderUnknown Older = "unknown" // nobody can say
+)
 
 // Model is a picture that shows what a fault is, or what it is not.
 type Model struct {
@@ -94,13 +103,19 @@ type Model struct {
 	Made    time.Time `json:"made"` // UTC
 }
 
-// Trial is a coach's own test against strokes that are settled.
+// Trial is a coach's own test against strokes that are settled. Until it is finished its
+// coach sees nothing of what was marked in the turns of its strokes.
 type Trial struct {
-	ID      club.ID   `json:"id"`
-	CoachID club.ID   `json:"coach_id"`
-	Answers []Answer  `json:"answers"` // a stroke each
-	Made    time.Time `json:"made"`    // UTC
+	ID       club.ID    `json:"id"`
+	CoachID  club.ID    `json:"coach_id"`
+	Answers  []Answer   `json:"answers"` // a stroke each
+	Seed     int64      `json:"seed"`    // with which they were drawn
+	Made     time.Time  `json:"made"`    // UTC
+	Finished *time.Time `json:"finished,omitempty"`
 }
+
+// Open reports whether the test goes on.
+func (t Trial) Open() bool { return t.Finished == nil }
 
 // Answer is one stroke of a trial.
 type Answer struct {
@@ -229,6 +244,9 @@ func (d Decision) Check() error {
 func (d Definition) Check() error {
 	if d.FaultID == "" {
 		return problem("fault", "Say which fault this defines.")
+	}
+	if !slices.Contains([]Older{"", OlderSame, OlderOther, OlderUnknown}, d.Older) {
+		return problem("older", "Say whether older marks still mean the same: same, other or unknown.")
 	}
 	for field, text := range map[string]string{"counts": d.Counts, "not": d.Not} {
 		if utf8.RuneCountInString(text) > club.MaxNote {

@@ -10,12 +10,12 @@ import (
 // sight is what hides from the author of this change; it is read once.
 func (w *writing) sight() (*sight, error) {
 	if !w.sighted {
-		looks, err := blindLooks().all(w.ctx, w.tx, "WHERE gone = 0 AND finished IS NULL")
+		looks, tests, err := goingOn(w.ctx, w.tx)
 		if err != nil {
 			return nil, err
 		}
-		if len(looks) > 0 {
-			if w.hidden, err = sightFor(w.ctx, w.tx, looks, w.author); err != nil {
+		if len(looks)+len(tests) > 0 {
+			if w.hidden, err = sightFor(w.ctx, w.tx, looks, tests, w.author); err != nil {
 				return nil, err
 			}
 		}
@@ -47,6 +47,8 @@ func (w *writing) blinded(e Edit) (Edit, error) {
 		return entered(v, t, e, before, func(l *club.Look) (club.ID, int, int, *club.ID) { return l.ClipID, l.First, l.Last, &l.BlindID })
 	case table[club.Stroke]:
 		return w.judged(v, t, e, before)
+	case table[standard.Model]:
+		return e, modelled(v, t, e, before)
 	}
 	return e, nil
 }
@@ -70,11 +72,35 @@ func entered[T Row](v *sight, t table[T], e Edit, before image, place func(*T) (
 		return e, err
 	}
 	clip, first, last, blind := place(&row)
-	if own := v.within(clip, first, last); own != "" || v.open[*blind] {
+	if own := v.within(clip, first, last); v.tests[own] {
+		return e, testGoesOn()
+	} else if own != "" || v.open[*blind] {
 		*blind = own
 		e.after, err = t.picture(row)
 	}
 	return e, err
+}
+
+// modelled refuses model pictures of turns of the author's blind look, which show what
+// was marked in them.
+func modelled(v *sight, t table[standard.Model], e Edit, before image) error {
+	for _, row := range []image{before, e.after} {
+		if row == nil {
+			continue
+		}
+		m, err := t.read(row)
+		if err == nil && v.within(m.ClipID, m.Frame, m.Frame) != "" {
+			err = &club.Problem{Say: "Your second look or test goes on over this turn: take model pictures of it after that is finished."}
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func testGoesOn() error {
+	return &club.Problem{Say: "Your test goes on, and this turn has a stroke of it: finish or leave the test first, under Agreement."}
 }
 
 // judged makes of a stroke in the author's blind look a judgement.
@@ -95,8 +121,11 @@ func (w *writing) judged(v *sight, t table[club.Stroke], e Edit, before image) (
 		return e, err
 	}
 	own := v.within(was.ClipID, was.Frame, was.Frame)
-	if own == "" {
+	switch {
+	case own == "":
 		return e, nil
+	case v.tests[own]:
+		return e, testGoesOn()
 	}
 	if e.after == nil {
 		return e, stay
@@ -163,7 +192,7 @@ func (w *writing) blindStep(target int64) error {
 		return err
 	}
 	if author != w.author {
-		return &club.Problem{Say: "This step is another coach's, and your second look goes on: finish it first."}
+		return &club.Problem{Say: "This step is another coach's, and your second look or test goes on: finish it first."}
 	}
 	return nil
 }

@@ -9,12 +9,13 @@ import (
 	"strokeledger/internal/standard"
 )
 
-// sight is what a coach gets to see while blind looks go on: the coach of one
+// sight is what a coach gets to see while blind looks and tests go on: the coach of one
 // sees of its turns what it has entered and nothing else, and of the others' blind looks
 // nobody sees anything. It is part of every reading of this package, so that no screen,
-// command or document has to think of it. Nil: no blind look goes on.
+// command or document has to think of it. Nil: none goes on.
 type sight struct {
-	open  map[club.ID]bool               // blind looks that go on, whoever's
+	open  map[club.ID]bool               // blind looks and tests that go on, whoever's
+	tests map[club.ID]bool               // of them, tests: nothing is entered in those
 	mine  map[club.ID]club.ID            // the coach's own, by turn
 	spans map[club.ID][]club.Turn        // turns of the coach's own, by clip
 	rows  map[club.ID]standard.Judgement // how this coach judged strokes, by stroke
@@ -27,20 +28,52 @@ const marking = `coalesce((SELECT c.id FROM setting s JOIN coach c ON c.id = s.v
 
 // sightOf is what hides from the coach who marks.
 func sightOf(ctx context.Context, tx *sql.Tx) (*sight, error) {
-	looks, err := blindLooks().all(ctx, tx, "WHERE gone = 0 AND finished IS NULL")
-	if err != nil || len(looks) == 0 {
+	looks, tests, err := goingOn(ctx, tx)
+	if err != nil || len(looks)+len(tests) == 0 {
 		return nil, err
 	}
 	var coach club.ID
 	if err := tx.QueryRowContext(ctx, "SELECT "+marking).Scan(&coach); err != nil {
 		return nil, err
 	}
-	return sightFor(ctx, tx, looks, coach)
+	return sightFor(ctx, tx, looks, tests, coach)
 }
 
-// sightFor is what hides from a coach while some blind looks go on.
-func sightFor(ctx context.Context, tx *sql.Tx, looks []standard.BlindLook, coach club.ID) (*sight, error) {
-	v := &sight{open: map[club.ID]bool{}, mine: map[club.ID]club.ID{}, spans: map[club.ID][]club.Turn{}, rows: map[club.ID]standard.Judgement{}}
+// goingOn are the blind looks and tests that are not finished.
+func goingOn(ctx context.Context, tx *sql.Tx) (looks []standard.BlindLook, tests []standard.Trial, err error) {
+	if looks, err = blindLooks().all(ctx, tx, "WHERE gone = 0 AND finished IS NULL"); err == nil {
+		tests, err = trials().all(ctx, tx, "WHERE gone = 0 AND finished IS NULL")
+	}
+	return looks, tests, err
+}
+
+// testedTurns are the turns of a test's strokes.
+func testedTurns(ctx context.Context, tx *sql.Tx, t standard.Trial) ([]club.ID, error) {
+	strokes := make([]club.ID, len(t.Answers))
+	for i, a := range t.Answers {
+		strokes[i] = a.StrokeID
+	}
+	all, err := turns().all(ctx, tx, `WHERE gone = 0 AND EXISTS (SELECT 1 FROM json_each(?) j JOIN stroke s ON s.id = j.value
+		WHERE s.gone = 0 AND s.clip_id = turn.clip_id AND s.frame BETWEEN turn.first AND turn.last)`, idList(strokes))
+	ids := make([]club.ID, len(all))
+	for i, t := range all {
+		ids[i] = t.ID
+	}
+	return ids, err
+}
+
+// sightFor is what hides from a coach while some blind looks and tests go on.
+func sightFor(ctx context.Context, tx *sql.Tx, looks []standard.BlindLook, tests []standard.Trial, coach club.ID) (*sight, error) {
+	v := &sight{open: map[club.ID]bool{}, tests: map[club.ID]bool{}, mine: map[club.ID]club.ID{}, spans: map[club.ID][]club.Turn{}, rows: map[club.ID]standard.Judgement{}}
+	for _, t := range tests {
+		if v.tests[t.ID] = true; t.CoachID == coach {
+			on, err := testedTurns(ctx, tx, t)
+			if err != nil {
+				return nil, err
+			}
+			looks = append(looks, standard.BlindLook{ID: t.ID, CoachID: coach, Turns: on})
+		}
+	}
 	var on, own []club.ID
 	for _, b := range looks {
 		v.open[b.ID] = true
@@ -155,7 +188,7 @@ func (v *sight) blind() bool { return v != nil && len(v.mine) > 0 }
 func notBlind(ctx context.Context, tx *sql.Tx) error {
 	v, err := sightOf(ctx, tx)
 	if err == nil && v.blind() {
-		err = &club.Problem{Say: "A record holds what the other coach has marked, and your second look goes on: finish it first."}
+		err = &club.Problem{Say: "A record holds what the other coach has marked, and your second look or test goes on: finish it first."}
 	}
 	return err
 }

@@ -80,9 +80,9 @@ func decisions() table[standard.Decision] {
 
 func definitions() table[standard.Definition] {
 	return table[standard.Definition]{
-		name: "definition", columns: "id, fault_id, coach_id, counts, counts_not, changed, made",
+		name: "definition", columns: "id, fault_id, coach_id, counts, counts_not, older, made",
 		fields: func(r *standard.Definition) []any {
-			return []any{&r.ID, &r.FaultID, optional{&r.CoachID}, &r.Counts, &r.Not, &r.Changed, instant{&r.Made}}
+			return []any{&r.ID, &r.FaultID, optional{&r.CoachID}, &r.Counts, &r.Not, &r.Older, instant{&r.Made}}
 		},
 		refs:  []reference{{"fault_id", "fault"}, {"coach_id", "coach"}},
 		valid: standard.Definition.Check,
@@ -104,9 +104,9 @@ func models() table[standard.Model] {
 
 func trials() table[standard.Trial] {
 	return table[standard.Trial]{
-		name: "trial", columns: "id, coach_id, answers, made",
+		name: "trial", columns: "id, coach_id, answers, seed, made, finished",
 		fields: func(r *standard.Trial) []any {
-			return []any{&r.ID, &r.CoachID, inJSON[[]standard.Answer]{&r.Answers}, instant{&r.Made}}
+			return []any{&r.ID, &r.CoachID, inJSON[[]standard.Answer]{&r.Answers}, &r.Seed, instant{&r.Made}, maybeInstant{&r.Finished}}
 		},
 		refs:  []reference{{"coach_id", "coach"}},
 		valid: standard.Trial.Check,
@@ -151,5 +151,10 @@ func wholeMicros(row any) {
 		cut(&r.Made)
 	case *standard.Trial:
 		cut(&r.Made)
+		if r.Finished != nil {
+			at := *r.Finished
+			cut(&at)
+			r.Finished = &at
+		}
 	}
 }

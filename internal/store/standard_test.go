@@ -32,7 +32,7 @@ func fillStandard(t *testing.T, l *Library) {
 		Put(standard.Judgement{ID: "j", BlindID: id("blind", 0), ClipID: id("clip", 0), StrokeID: id("stroke", 0), Side: club.Backhand, Outcome: club.Missed, Ready: &club.Moment{Frame: 7, Ticks: 7}}),
 		Put(standard.Decision{ID: "d", ClipID: id("clip", 0), StrokeID: id("stroke", 0), FirstID: id("coach", 0), SecondID: id("coach", 1), BlindID: id("blind", 0), CoachID: id("coach", 0),
 			Choice: standard.SecondRight, Faults: []club.ID{id("fault", 0)}, Dropped: []club.ID{id("mark", 0)}, Made: time.Unix(40, 0).UTC()}),
-		Put(standard.Definition{ID: "e", FaultID: id("fault", 0), CoachID: id("coach", 0), Counts: "The elbow leaves the trunk.", Not: "A high ball.", Changed: true, Made: time.Unix(50, 0).UTC()}),
+		Put(standard.Definition{ID: "e", FaultID: id("fault", 0), CoachID: id("coach", 0), Counts: "The elbow leaves the trunk.", Not: "A high ball.", Older: standard.OlderOther, Made: time.Unix(50, 0).UTC()}),
 		Put(standard.Model{ID: "o", FaultID: id("fault", 0), ClipID: id("clip", 0), CoachID: id("coach", 0), Frame: 5, Ticks: 1280, Is: true, Made: time.Unix(60, 0).UTC()}),
 		Put(standard.Trial{ID: "t", CoachID: id("coach", 1), Made: time.Unix(70, 0).UTC(), Answers: []standard.Answer{
 			{ClipID: id("clip", 0), StrokeID: id("stroke", 0), Right: []club.ID{id("fault", 0)}, Said: []club.ID{}, Given: true}}}))

@@ -1,10 +1,11 @@
 import { agreement, AppError } from "../api/api";
 import type { AgreementOfAll, AgreementReport, Decided, Id, SecondAsked, SecondChoice, SecondLook } from "../api/domain";
 import type { App } from "../shared/app.svelte";
+import { DefinitionsState } from "./definitions.svelte";
 import { nextOpen } from "./words";
 
 /** What Agreement shows. */
-export type AgreementTab = "second" | "figures" | "settle";
+export type AgreementTab = "second" | "figures" | "settle" | "definitions";
 
 const ASKED: SecondAsked = {
   coach_id: "",
@@ -41,9 +42,12 @@ export class AgreementState {
   readonly settled = $derived(new Map(this.report?.decided.map((d) => [d.stroke_id, d]) ?? []));
   readonly shown = $derived(this.report?.disagreements[this.at]);
 
+  readonly definitions: DefinitionsState;
   #asking = 0;
 
-  constructor(private readonly app: App) {}
+  constructor(private readonly app: App) {
+    this.definitions = new DefinitionsState(app);
+  }
 
   listen(): () => void {
     return this.app.onChange(() => {
@@ -62,8 +66,7 @@ export class AgreementState {
         this.second = done?.coach_id ?? this.app.coaches[1]?.id ?? this.first;
       }
       this.trouble = "";
-      await this.choose({});
-      await this.compare();
+      await Promise.all([this.choose({}), this.compare(), this.definitions.load()]);
     } catch (cause) {
       this.trouble = AppError.from(cause).sentence;
     }

@@ -1,4 +1,4 @@
-import type { AgreementLine, Decided, Disagreement, Figure, SecondLook } from "../api/domain";
+import type { AgreementLine, Decided, Disagreement, Figure, OlderMarks, SecondLook } from "../api/domain";
 
 /** "0.62 (0.41–0.78)", or "0.62" where there is no interval, "" where there is nothing. */
 export function figure(f: Figure | null): string {
@@ -44,4 +44,15 @@ export function nextOpen(list: readonly Disagreement[], settled: ReadonlySet<str
 export function stateOf(look: SecondLook): string {
   if (look.finished) return `finished on ${look.finished.slice(0, 10)}`;
   return look.is_mine ? `goes on, ${look.left.length} of ${look.turns.length} turns are left` : "goes on";
+}
+
+/** What can be said of marks from before a change of a definition. */
+export const OLDER = [
+  { older: "same", word: "Yes, they mean the same", say: "Older marks still mean the same." },
+  { older: "other", word: "No: only marks from now on compare", say: "Only marks since then compare." },
+  { older: "unknown", word: "Cannot say", say: "Nobody can say whether older marks mean the same." },
+] as const satisfies readonly { older: OlderMarks; word: string; say: string }[];
+
+export function olderSay(older: OlderMarks): string {
+  return OLDER.find((o) => o.older === older)?.say ?? "";
 }

@@ -8,6 +8,7 @@ import type {
   Coach,
   Consented,
   Day,
+  DefinitionText,
   Drill,
   Events,
   ExportFormat,
@@ -28,6 +29,7 @@ import type {
   SecondAsked,
   Session,
   SessionsAsked,
+  ShownPicture,
   Side,
   Sign,
   SummaryQuery,
@@ -158,6 +160,15 @@ export const agreement = {
   compare: (asked: AgreementAsked) => call((b) => b.Agreement.Compare(asked)),
   compareAll: (from: Day, to: Day) => call((b) => b.Agreement.CompareAll(from, to)),
   decide: (verdict: Verdict) => call((b) => b.Agreement.Decide(verdict)),
+};
+
+/** What the team means by each fault. */
+export const definitions = {
+  list: () => call((b) => b.Definitions.List()),
+  /** Refused with the field "older" until it is said what marks that are there already mean. */
+  define: (text: DefinitionText) => call((b) => b.Definitions.Define(text)),
+  /** What a picture shows of a fault; the same again takes it back. Returns what it shows now. */
+  flip: (picture: ShownPicture) => call((b) => b.Definitions.Flip(picture)),
 };
 
 export const consent = {

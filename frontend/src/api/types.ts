@@ -901,6 +901,57 @@ export interface SecondLook extends BlindLook {
   is_mine: boolean;
 }
 
+/** DefinitionText is what a fault means from now on. */
+export interface DefinitionText {
+  fault_id: Id;
+  counts: string;
+  not: string;
+  /** of the marks that are there already; empty: not said */
+  older: OlderMarks | "";
+}
+
+/**
+ * FaultDefinition is what a fault means from a moment on: the last one is in force, the
+ * others are its history.
+ */
+export interface FaultDefinition {
+  id: Id;
+  fault_id: Id;
+  /** who wrote it */
+  coach_id: Id;
+  /** what counts */
+  counts: string;
+  /** what does not */
+  not: string;
+  older?: OlderMarks;
+  /** UTC */
+  made: string;
+}
+
+/** ShownPicture is a picture, and what it is to show. */
+export interface ShownPicture {
+  clip_id: Id;
+  frame: number;
+  fault_id: Id;
+  as: ShownAs;
+}
+
+/** ShownAs is what a picture shows of a fault. */
+export type ShownAs = "is" | "is not" | "nothing";
+
+/** DefinedFault is what one fault means. */
+export interface DefinedFault {
+  fault_id: Id;
+  /** what counts, as it stands now */
+  counts: string;
+  /** what does not */
+  not: string;
+  /** the latest first; it is in force */
+  history: FaultDefinition[];
+  /** pictures of what it is, then of what it is not, each in the order in which they were taken */
+  models: ModelPicture[];
+}
+
 /**
  * CameraGroup are the clips that are lined up with each other. MainID keeps the entries; it is
  * empty where a clip is lined up with none.
@@ -1616,6 +1667,22 @@ export interface AlphaLine {
 
 /** Decided is what was decided on a stroke of which two coaches said different faults. */
 export type Decided = "both" | "first" | "second" | "neither" | "another";
+
+/** OlderMarks is what a coach said, at a change of a definition, of marks from before it. */
+export type OlderMarks = "same" | "other" | "unknown";
+
+/** ModelPicture is a picture that shows what a fault is, or what it is not. */
+export interface ModelPicture {
+  id: Id;
+  fault_id: Id;
+  clip_id: Id;
+  coach_id: Id;
+  frame: number;
+  ticks: number;
+  is: boolean;
+  /** UTC */
+  made: string;
+}
 
 /** CameraView is one clip of those that show the same minutes. */
 export interface CameraView {
@@ -2858,6 +2925,11 @@ export interface Bound {
     Finish(id: Id): Promise<null>;
     Leave(id: Id): Promise<null>;
     SecondLooks(): Promise<SecondLook[]>;
+  };
+  Definitions: {
+    Define(text: DefinitionText): Promise<FaultDefinition>;
+    Flip(picture: ShownPicture): Promise<ShownAs>;
+    List(): Promise<DefinedFault[]>;
   };
   Cameras: {
     Apart(clipID: Id): Promise<null>;

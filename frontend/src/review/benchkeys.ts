@@ -1,6 +1,7 @@
 import type { Fault } from "../api/domain";
 import type { Bench } from "./bench.svelte";
 import type { Binding } from "../shared/keys";
+import { modelHere } from "./models";
 import { playKeys } from "./playkeys";
 import { repeatFault, toClip, toUnlooked } from "./roam";
 
@@ -59,6 +60,8 @@ export function benchKeys(b: Bench): readonly Binding[] {
     k.bind("entryNext", () => walk(b, 1)),
     k.bind("note", () => b.note()),
     k.bind("remove", () => void b.remove()),
+    k.bind("modelIs", () => void modelHere(b, "is")),
+    k.bind("modelIsNot", () => void modelHere(b, "is not")),
     k.bind("hangBefore", () => void b.hang(-1)),
     k.bind("hangNext", () => void b.hang(1)),
     k.bind("giveUp", () => giveUp(b)),

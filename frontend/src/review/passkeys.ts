@@ -3,8 +3,8 @@ import type { Binding } from "../shared/keys";
 import type { Keymap } from "../shared/keymap.svelte";
 import { RATES } from "./loop";
 
-/** The keys of a pass. It has the keyboard to itself but for undo and the sheet of keys. */
-export function passKeys(k: Keymap, p: Pass): readonly Binding[] {
+/** The keys of a pass; `model` takes a model picture. It has the keyboard to itself but for undo and the sheet of keys. */
+export function passKeys(k: Keymap, p: Pass, model: (as: "is" | "is not") => void): readonly Binding[] {
   const faults = p.faults
     .filter((f) => f.key !== "")
     .map((f): Binding => ({
@@ -29,6 +29,8 @@ export function passKeys(k: Keymap, p: Pass): readonly Binding[] {
     k.bind("passBackhand", () => void p.side("backhand")),
     k.bind("passSlower", () => faster(-1)),
     k.bind("passFaster", () => faster(1)),
+    k.bind("passModelIs", () => model("is")),
+    k.bind("passModelIsNot", () => model("is not")),
     k.bind("passLeaveOut", () => p.skip()),
     k.bind("passSettings", () => p.openSettings()),
     k.bind("passEnd", () => p.stop()),
