@@ -90,10 +90,6 @@ func isFirst(a, b standard.Model) int {
 	return 1
 }
 
-// ErrOlder is the code of a change of which nobody has said whether older marks still mean
-// the same.
-var ErrOlder = errors.New("what older marks mean")
-
 // Text is what a fault means from now on.
 type Text struct {
 	FaultID club.ID        `json:"fault_id"`
@@ -103,8 +99,9 @@ type Text struct {
 }
 
 // Define writes what a fault means from now on, in the name of the coach who marks. Where
-// there are marks of it already it has to be said whether they still mean the same
-// (ErrOlder): a summary over a change says so. The same text once more changes nothing.
+// there are marks of it already it has to be said whether they still mean the same, since
+// a summary over a change says so; a *club.Problem of the field "older" asks for it. The
+// same text once more changes nothing.
 func (x *Definitions) Define(ctx context.Context, t Text) (d standard.Definition, err error) {
 	f, err := x.fault(ctx, t.FaultID)
 	if err != nil {
@@ -136,7 +133,7 @@ func (x *Definitions) Define(ctx context.Context, t Text) (d standard.Definition
 	case !marked:
 		d.Older = ""
 	case d.Older == "":
-		return d, &club.Problem{Code: ErrOlder, Field: "older", Say: fmt.Sprintf("There are marks of %s already: say whether they still mean the same, do not, or whether nobody can say.", f.Code)}
+		return d, &club.Problem{Field: "older", Say: fmt.Sprintf("There are marks of %s already: say whether they still mean the same, do not, or whether nobody can say.", f.Code)}
 	}
 	if d.CoachID, err = x.lib.Coach(ctx); err != nil {
 		return d, err
