@@ -114,9 +114,6 @@ type defineCmd struct {
 
 // Run writes what a fault means from now on.
 func (m *defineCmd) Run(c *command) error {
-	if m.Counts == "" && m.Not == "" {
-		return wrongUse("Write with --counts what counts, or with --not what does not.")
-	}
 	d, err := c.open(false)
 	if err != nil {
 		return err
@@ -129,6 +126,9 @@ func (m *defineCmd) Run(c *command) error {
 	t := definition.Text{Counts: m.Counts, Not: m.Not, Older: standard.Older(m.Older)}
 	if t.FaultID, err = faultCoded(cat, m.Fault); err != nil {
 		return err
+	}
+	if m.Counts == "" && m.Not == "" {
+		return wrongUse("Write with --counts what counts, or with --not what does not.")
 	}
 	rows, err := d.Definitions.List(c.ctx)
 	if err != nil {
