@@ -1,16 +1,22 @@
 #!/usr/bin/env bash
-# The page on the real backend, in a browser; see access.mjs, browser.mjs, viewing.mjs, strokes.mjs, bursts.mjs, pass.mjs, playback.mjs, sessions.mjs, todo.mjs, agreement.mjs, definitions.mjs, ruler.mjs, exchange.mjs, cameras.mjs, safety.mjs, hands.mjs and monkey.mjs.
+# The page on the real backend, in a browser; see access.mjs, browser.mjs, viewing.mjs, strokes.mjs, bursts.mjs, pass.mjs, playback.mjs, sessions.mjs, todo.mjs, agreement.mjs, twocoaches.mjs, definitions.mjs, ruler.mjs, exchange.mjs, cameras.mjs, safety.mjs, hands.mjs and monkey.mjs.
 # Needs what build.sh has built.
 . "$(dirname "$0")/../env.sh"
 bash "$root/build/e2e/developer.sh"
 failed=0
 node "$root/build/e2e/access.mjs" || failed=1
-# A pass waits for its strokes most of the time: it goes on beside the others.
-node "$root/build/e2e/pass.mjs" >"$bin/pass.txt" &
-pass=$!
+# A pass waits for its strokes most of the time, and two coaches for their programs to
+# begin and end: they go on beside the others.
+beside() {
+	local failed=0 part
+	for part in pass twocoaches; do node "$root/build/e2e/$part.mjs" || failed=1; done
+	return $failed
+}
+beside >"$bin/beside.txt" &
+beside=$!
 for part in browser viewing strokes bursts playback sessions todo agreement definitions ruler exchange cameras safety hands monkey; do
 	node "$root/build/e2e/$part.mjs" || failed=1
 done
-wait "$pass" || failed=1
-cat "$bin/pass.txt"
+wait "$beside" || failed=1
+cat "$bin/beside.txt"
 exit $failed

@@ -3,7 +3,7 @@
 import { createRequire } from "node:module";
 import { existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, statSync } from "node:fs";
 import { join } from "node:path";
-import { freePort, root, run, until } from "./stage.mjs";
+import { ended, freePort, root, run, sleep, until } from "./stage.mjs";
 
 const { chromium } = createRequire(join(root, "frontend/package.json"))("playwright-core");
 
@@ -12,9 +12,14 @@ const developer = join(root, "build/bin/strokeledger-dev");
 
 /** Starts the development build on a library; returns its address. */
 export async function serve(stage, library) {
+  return (await started(stage, library)).address;
+}
+
+/** Starts the development build on a library, one of several; `end` closes its window, on a stage that is managed. */
+export async function started(stage, library, name = "backend") {
   const address = `127.0.0.1:${await freePort()}`;
-  const server = stage.start("backend", developer, ["--library", library], { devserver: address });
-  const said = () => readFileSync(join(stage.dir, "backend.log"), "utf8").slice(-2000);
+  const server = stage.start(name, developer, ["--library", library], { devserver: address });
+  const said = () => readFileSync(join(stage.dir, `${name}.log`), "utf8").slice(-2000);
   await until(
     "the backend",
     async () => {
@@ -25,7 +30,29 @@ export async function serve(stage, library) {
     },
     60000,
   );
-  return `http://${address}/`;
+  const end = async () => {
+    const { stdout } = await run("xdotool", ["search", "--onlyvisible", "--pid", `${server.pid}`], { env: stage.env });
+    await run("xdotool", ["windowactivate", "--sync", stdout.split("\n")[0], "key", "alt+F4"], { env: stage.env });
+    if (!(await ended(server))) throw new Error("the program goes on after its window was closed");
+  };
+  return { address: `http://${address}/`, end };
+}
+
+/** Chooses a file in a dialog of the desktop's own, as a hand would: by its path and Enter. The stage has to be managed. */
+export async function chooseFile(stage, title, path) {
+  const tool = async (...args) => (await run("xdotool", args, { env: stage.env })).stdout.trim();
+  const shown = () => tool("search", "--onlyvisible", "--name", `^${title}$`).catch(() => "");
+  const id = await until(`the dialog ${title}`, async () => (await shown()).split("\n")[0]);
+  await tool("windowactivate", "--sync", id);
+  for (const key of ["ctrl+l", "ctrl+a"]) await tool("key", "--clearmodifiers", key);
+  await tool("type", "--delay", "5", path);
+  // The first Enter may only take what the desktop proposes for the path.
+  await until(`the dialog ${title} to close`, async () => {
+    if ((await shown()) === "") return true;
+    if ((await tool("getwindowfocus")) === id) await tool("key", "Return");
+    await sleep(300);
+    return false;
+  });
 }
 
 /** Opens a page in headless Chromium, ready for use; `close` ends the browser. */
@@ -35,7 +62,15 @@ export async function open(address, size = { width: 1440, height: 900 }) {
     executablePath,
     // Without its sandbox, which needs rights that root in a container lacks, and
     // without the calls home that a browser makes.
-    args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
+    args: [
+      "--no-sandbox",
+      "--disable-gpu",
+      "--disable-quic",
+      "--no-first-run",
+      "--disable-background-networking",
+      "--disable-component-update",
+      "--disable-sync",
+    ],
   });
   const page = await browser.newPage({ viewport: size });
   const complaints = [];

@@ -229,14 +229,20 @@ func (b *bringing) apart(it *item, f fields, names, keys map[string]bool) error 
 	}
 	names[club.Fold(is)] = true
 	f[name] = quoted(is)
+	// While a question is open, what is called the same may yet be one.
+	tell := func(note string) {
+		if b.Open() == 0 {
+			b.Notes = append(b.Notes, note)
+		}
+	}
 	key := text(f["key"])
 	if key != "" && keys[key] {
 		f["key"] = quoted("")
-		b.Notes = append(b.Notes, fmt.Sprintf("The key %s has two faults: %s keeps none.", key, is))
+		tell(fmt.Sprintf("The key %s has two faults: %s keeps none.", key, is))
 	}
 	keys[key] = true
 	if is != was {
-		b.Notes = append(b.Notes, fmt.Sprintf("There is another %s called %s: this one is called %s from now on.", it.table.Name, was, is))
+		tell(fmt.Sprintf("There is another %s called %s: this one is called %s from now on.", it.table.Name, was, is))
 	}
 	image, err := it.table.image(f)
 	if err != nil || string(image) == string(it.row.Image) {

@@ -135,6 +135,13 @@ export class AgreementState {
     await this.load();
   }
 
+  /** Settling begins at a stroke that is not settled yet, so that no key changes a decision by mistake. */
+  show(tab: AgreementTab): void {
+    this.tab = tab;
+    if (tab === "settle" && this.report && this.shown && this.settled.has(this.shown.stroke_id))
+      this.at = nextOpen(this.report.disagreements, new Set(this.settled.keys()), this.at);
+  }
+
   walk(by: number): void {
     const n = this.report?.disagreements.length ?? 0;
     if (n > 0) this.at = (this.at + by + n) % n;
