@@ -33,7 +33,19 @@ type measuredJSON struct {
 	ElbowHalf *float64        `json:"elbow_drop_half,omitempty"`
 	Hand      *float64        `json:"hand_up_percent,omitempty"` // of the trunk's length
 	HandHalf  *float64        `json:"hand_up_half,omitempty"`
+	Ready     *readyJSON      `json:"ready,omitempty"`
 	Suggested []suggestedJSON `json:"suggested"`
+}
+
+// readyJSON is when the hand is back in the ready position.
+type readyJSON struct {
+	Frame   int      `json:"frame"`
+	Seconds float64  `json:"seconds"` // clip time
+	Half    float64  `json:"half"`    // of Seconds
+	By      string   `json:"by"`      // "coach" or "joints"
+	Never   bool     `json:"never,omitempty"`
+	Margin  *float64 `json:"margin_ms,omitempty"` // before the next contact; negative: after it
+	To      string   `json:"margin_to,omitempty"` // whose contact: "partner" or "own"
 }
 
 type suggestedJSON struct {
@@ -118,10 +130,16 @@ func inWords(s measured.Stroke, codes map[club.ID]string) string {
 	words := map[club.Measure]string{club.FeetBehind: "feet %.0f cm behind the end line", club.ElbowDrop: "elbow %.0f %% of the trunk below the shoulder", club.HandBack: "hand %.0f %% above the hips"}
 	parts := []string{}
 	for _, v := range s.Values {
+		if v.Measure == club.ReadyMargin {
+			continue // s.Ready tells it
+		}
 		parts = append(parts, fmt.Sprintf(words[v.Measure]+" (±%.0f)", v.At, max(1, v.Half)))
 	}
 	if len(parts) == 0 {
 		parts = append(parts, "nobody who can be measured")
+	}
+	if s.Ready != nil {
+		parts = append(parts, s.Ready.Say)
 	}
 	line := fmt.Sprintf("frame %d%s: %s", s.Frame, proposedInWords(s), strings.Join(parts, ", "))
 	for _, o := range s.Suggestions {
@@ -177,8 +195,26 @@ func measuredAsJSON(s measured.Stroke, codes map[club.ID]string) measuredJSON {
 			out.Hand, out.HandHalf = &at, &half
 		}
 	}
+	if r := s.Ready; r != nil {
+		out.Ready = readyAsJSON(r)
+	}
 	for _, o := range s.Suggestions {
 		out.Suggested = append(out.Suggested, suggestedJSON{codes[o.FaultID], round(o.Chance, 1e3)})
+	}
+	return out
+}
+
+func readyAsJSON(r *measured.Ready) *readyJSON {
+	out := &readyJSON{Frame: r.Frame, Seconds: round(r.Seconds, 1e4), Half: round(r.Half, 1e3), By: "joints", Never: r.Never}
+	if r.ByCoach {
+		out.By = "coach"
+	}
+	if r.Margin != nil {
+		ms := round(1000**r.Margin, 1)
+		out.Margin, out.To = &ms, "partner"
+		if r.Own {
+			out.To = "own"
+		}
 	}
 	return out
 }

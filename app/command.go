@@ -42,7 +42,7 @@ type cli struct {
 	Bursts         burstsCmd         `cmd:"" help:"Tell the bursts of play in a clip: what could be its turns, as heard."`
 	Cameras        camerasCmd        `cmd:"" help:"Tell how two clips of the same minutes lie to each other, by their sound, and line them up."`
 	Ruler          rulerCmd          `cmd:"" help:"Measure on the floor of a clip, with the table as the ruler."`
-	Measures       measuresCmd       `cmd:"" help:"Measure the strokes of a clip: feet from the table, elbow, hand on the way back."`
+	Measures       measuresCmd       `cmd:"" help:"Measure the strokes of a clip: feet from the table, elbow, hand on the way back and when it is there."`
 	Summary        summaryCmd        `cmd:"" help:"Print the fault summary."`
 	Reel           reelCmd           `cmd:"" help:"Write a film of a player's marks, or of good strokes."`
 	Family         familyCmd         `cmd:"" help:"Write a page for each player and family: one side in plain words, with pictures of the player alone."`

@@ -192,7 +192,7 @@ func (f Fault) Check() error {
 		return problem("limit", "A limit needs its measure: choose one, or leave the limit empty.")
 	}
 	if f.Measure != "" {
-		if err := oneOf("measure", f.Measure, Measures()); err != nil {
+		if err := oneOf("measure", f.Measure, FaultMeasures()); err != nil {
 			return err
 		}
 		if !(f.Limit == 0 || f.Limit >= MinLimit && f.Limit <= MaxLimit) {

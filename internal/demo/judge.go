@@ -51,14 +51,15 @@ func drawnView(rng *rand.Rand) view {
 }
 
 // Measured reports whether a picture lies where a stroke is measured: round a contact,
-// or from three to six tenths of the way to the player's next stroke.
+// from three to six tenths of the way to the player's next stroke, and of the rest of the
+// way back every second one.
 func (s *Scene) Measured(frame int) bool {
 	t := s.Seconds(frame)
 	for i := range s.acts {
 		a := &s.acts[i]
 		for n, d := range a.strokes {
 			after, room := t-d.t, a.room(n)
-			if after > -0.16 && after < 0.10 || after > 0.3*room && after < 0.6*room {
+			if after > -0.16 && after < 0.10 || after > 0.3*room && after < 0.6*room || frame%2 == 0 && after > 0 && after < room-0.2 {
 				return true
 			}
 		}

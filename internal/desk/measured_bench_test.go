@@ -31,13 +31,14 @@ func BenchmarkMeasures(b *testing.B) {
 		seeds = []string{"201"}
 	}
 	for range b.N {
-		v := verdicts{}
+		v, back := verdicts{}, returned{}
 		for _, seed := range seeds {
 			n, err := strconv.ParseInt(seed, 10, 64)
 			require.NoError(b, err)
-			judge(b, n, v)
+			judge(b, n, v, &back)
 		}
 		v.print()
+		back.print()
 	}
 }
 
@@ -107,19 +108,13 @@ func (v verdicts) add(s measured.Stroke, truth demo.TruthStroke, codes string) {
 
 // print tells it as two tables.
 func (v verdicts) print() {
-	part := func(x, n int) string {
-		if n == 0 {
-			return "–"
-		}
-		return fmt.Sprintf("%d of %d, %.0f %%", x, n, 100*float64(x)/float64(n))
-	}
 	fmt.Println("| measure, limit | found of those beyond the grey zone | suggested of the clean ones | nothing said |\n|---|---|---|---|")
-	for _, m := range club.Measures() {
+	for _, m := range club.FaultMeasures() {
 		k := v[m]
 		fmt.Printf("| %s, %.0f | %s | %s | %d |\n", m, judgedLimits()[m], part(k.hits, k.faulty), part(k.wrong, k.clean), k.silent)
 	}
 	fmt.Println("| suggestions with a chance of | less than 70 % | 70 to 90 % | 90 to 97 % | 97 % and more |\n|---|---|---|---|---|")
-	for _, m := range club.Measures() {
+	for _, m := range club.FaultMeasures() {
 		k := v[m]
 		fmt.Printf("| %s: truly beyond |", m)
 		for i, n := range k.suggested {
@@ -128,7 +123,7 @@ func (v verdicts) print() {
 		fmt.Println()
 	}
 	fmt.Println("| all strokes with a chance of | 0–10 | –20 | –30 | –40 | –50 | –60 | –70 | –80 | –90 | –100 % |\n|---|---|---|---|---|---|---|---|---|---|---|")
-	for _, m := range club.Measures() {
+	for _, m := range club.FaultMeasures() {
 		fmt.Printf("| %s: truly beyond |", m)
 		for i, n := range v[m].all {
 			fmt.Printf(" %d of %d |", v[m].beyond[i], n)
@@ -137,7 +132,69 @@ func (v verdicts) print() {
 	}
 }
 
-func judge(b *testing.B, seed int64, v verdicts) {
+// returned is how the moments at which the hand is back lie beside the truth.
+type returned struct {
+	all, told, within int
+	off               []float64 // ms, of those that are told and truly back
+	late, hits        int       // beyond the grey zone, told or told to be after the limit
+	clean, wrong      int
+	never, neverTold  int // hands that are not back before the next stroke
+}
+
+func (k *returned) add(r *measured.Ready, truth demo.TruthStroke) {
+	k.all++
+	if r == nil {
+		return
+	}
+	k.told++
+	late := r.Never || r.Seconds > truth.Latest
+	if truth.Recovered == nil {
+		k.never++
+		if r.Never {
+			k.neverTold++
+		}
+	} else if !r.Never {
+		off := 1000 * math.Abs(r.Seconds-*truth.Recovered)
+		k.off = append(k.off, off)
+		if off <= 1000*r.Half {
+			k.within++
+		}
+	}
+	switch after := truth.Recovered == nil || *truth.Recovered > truth.Latest; {
+	case truth.Recovered != nil && math.Abs(*truth.Recovered-truth.Latest) <= .06*truth.Gap:
+	case after:
+		k.late++
+		if late {
+			k.hits++
+		}
+	default:
+		k.clean++
+		if late {
+			k.wrong++
+		}
+	}
+}
+
+func (k *returned) print() {
+	slices.Sort(k.off)
+	q := func(p float64) float64 {
+		if len(k.off) == 0 {
+			return 0
+		}
+		return k.off[int(p*float64(len(k.off)-1))]
+	}
+	fmt.Println("| hand back, told of | off by, in the middle | 80 of 100 | 95 of 100 | within ± | late ones told so | those in time told late | of those never back told so |\n|---|---|---|---|---|---|---|---|")
+	fmt.Printf("| %s | %.0f ms | %.0f ms | %.0f ms | %s | %s | %s | %s |\n", part(k.told, k.all), q(.5), q(.8), q(.95), part(k.within, len(k.off)), part(k.hits, k.late), part(k.wrong, k.clean), part(k.neverTold, k.never))
+}
+
+func part(x, n int) string {
+	if n == 0 {
+		return "–"
+	}
+	return fmt.Sprintf("%d of %d, %.0f %%", x, n, 100*float64(x)/float64(n))
+}
+
+func judge(b *testing.B, seed int64, v verdicts, back *returned) {
 	ctx, dir := context.Background(), b.TempDir()
 	d, err := desk.Open(ctx, filepath.Join(dir, "library"), library.Options{Create: true})
 	require.NoError(b, err)
@@ -185,12 +242,13 @@ func judge(b *testing.B, seed int64, v verdicts) {
 		for _, s := range all {
 			true := at[s.Frame]
 			v.add(s, true, faults[s.Frame])
-			back := 9.
+			back.add(s.Ready, true)
+			share := 9.
 			if true.BackShare != nil {
-				back = *true.BackShare
+				share = *true.BackShare
 			}
-			fmt.Printf("%d,%d,%d,%s,%.0f,%v,%.1f,%.1f,%.2f,%.2f,%s", seed, i, s.Frame, s.PlayerID[:8], 100*view.Support, view.Good, 100*true.FeetLine, true.ElbowAngle, back, 100*true.Elbow/true.Trunk, strings.TrimSpace(faults[s.Frame]))
-			for _, m := range club.Measures() {
+			fmt.Printf("%d,%d,%d,%s,%.0f,%v,%.1f,%.1f,%.2f,%.2f,%s", seed, i, s.Frame, s.PlayerID[:8], 100*view.Support, view.Good, 100*true.FeetLine, true.ElbowAngle, share, 100*true.Elbow/true.Trunk, strings.TrimSpace(faults[s.Frame]))
+			for _, m := range club.FaultMeasures() {
 				text := ",,"
 				for _, v := range s.Values {
 					if v.Measure == m {

@@ -145,6 +145,7 @@ func TestMeasuredStrokes(t *testing.T) {
 	require.Equal(t, measured.Progress{State: measured.Finished, Done: len(all), All: len(all)}, p)
 
 	m.inSummaries(t, all)
+	m.inTime(t)
 
 	preview, err := m.Erase.Preview(ctx, m.player.ID)
 	require.NoError(t, err)
@@ -217,6 +218,75 @@ func (m *meter) inSummaries(t *testing.T, all []measured.Stroke) {
 	require.Regexp(t, `Feet \d+ cm from the table\. How far the middle of 1 turn may be off cannot be told yet\.`, b.String())
 }
 
+// inTime holds when the hand is back, as the joints show, against the truth; a coach's
+// frame wins over it everywhere.
+func (m *meter) inTime(t *testing.T) {
+	t.Helper()
+	ctx := t.Context()
+	row, err := m.Library.Clip(ctx, m.clip)
+	require.NoError(t, err)
+	read := func() []measured.Stroke {
+		all, err := m.Measured.Measures(ctx, m.clip)
+		require.NoError(t, err)
+		return all
+	}
+	margin := func(s measured.Stroke) *measured.Value {
+		i := slices.IndexFunc(s.Values, func(v measured.Value) bool { return v.Measure == club.ReadyMargin })
+		if i < 0 {
+			return nil
+		}
+		return &s.Values[i]
+	}
+	told, right := 0, 0
+	for i, s := range read() {
+		require.Nil(t, margin(s), "the partner's contact is not known")
+		if s.Ready == nil || s.Ready.Never {
+			continue
+		}
+		told++
+		require.True(t, s.Ready.Margin == nil || s.Ready.Own)
+		require.False(t, s.Ready.ByCoach)
+		if back := m.truth[i].Recovered; back != nil && math.Abs(s.Ready.Seconds-*back) <= s.Ready.Half {
+			right++
+		}
+	}
+	require.Greater(t, told, len(m.truth)/2)
+	require.GreaterOrEqual(t, right, told-1)
+
+	i := slices.IndexFunc(m.truth, func(s demo.TruthStroke) bool { return s.Recovered != nil && s.Answer != nil })
+	require.GreaterOrEqual(t, i, 0)
+	_, err = m.Ready.SetAnswer(ctx, m.clip, int(math.Round(*m.truth[i].Answer/row.Picture())))
+	require.NoError(t, err)
+	s := read()[i]
+	require.NotNil(t, margin(s))
+	require.False(t, margin(s).ByCoach)
+	require.InDelta(t, 1000*(*m.truth[i].Answer-*m.truth[i].Recovered), margin(s).At, margin(s).Half)
+	require.Regexp(t, `^hand back about 0\.\d\d s (before|after) the partner's contact \(±0\.\d\d\)$`, s.Ready.Say)
+	about := func() reading.Line {
+		sheet, err := m.Summary.Sheet(ctx, summary.Query{}, m.player.ID)
+		require.NoError(t, err)
+		lines := sheet.Players[0].Measured.All.Lines
+		return lines[len(lines)-1]
+	}
+	require.Equal(t, club.ReadyMargin, about().Measure)
+	require.InDelta(t, margin(s).At, about().Median, 1)
+
+	// The coach sees the hand back six pictures before the partner's contact.
+	at := int(math.Round(*m.truth[i].Answer/row.Picture())) - 6
+	_, err = m.Ready.SetReady(ctx, m.clip, at)
+	require.NoError(t, err)
+	s = read()[i]
+	require.Equal(t, []any{true, at, true, 120.}, []any{s.Ready.ByCoach, s.Ready.Frame, margin(s).ByCoach, math.Round(margin(s).At)})
+	require.Regexp(t, `^hand back 0\.12 s before the partner's contact`, s.Ready.Say)
+	require.InDelta(t, 120, about().Median, .5)
+	strokes, err := m.Measured.Strokes(ctx, store.Filter{})
+	require.NoError(t, err)
+	require.True(t, margin(strokes[i]).ByCoach)
+	_, err = m.Library.Undo(ctx)
+	require.NoError(t, err)
+	require.False(t, read()[i].Ready.ByCoach)
+}
+
 // What was found before a stop stays, and a run goes on behind it.
 func TestMeasuringStopsAndGoesOn(t *testing.T) {
 	m, ctx := newMeter(t), t.Context()
@@ -235,7 +305,9 @@ func TestMeasuringStopsAndGoesOn(t *testing.T) {
 	all, err := m.Measured.Measures(ctx, m.clip)
 	require.NoError(t, err)
 	require.Len(t, all, len(m.truth))
-	require.Equal(t, some[:p.Done], all[:p.Done])
+	for i, s := range some[:p.Done] {
+		require.Equal(t, all[i].Values, s.Values) // where the hand waits is known by all strokes
+	}
 }
 
 // Without a stroke there is nothing to measure, and without a ruler there are no feet.

@@ -82,17 +82,29 @@ func (s Span) has(t float64) bool {
 // contact: earlier it still follows through, later it swings back for the next stroke,
 // which lowers it as well. Chosen on drawn clubs, on 616 strokes.
 func (s Stroke) Spans() map[club.Measure]Span {
-	const usual = 1.0   // seconds to a next stroke that does not come
-	const longest = 1.5 // more is a pause
-	gap := s.Next - s.Contact
-	if s.Next == 0 || gap > longest {
-		gap = usual
-	}
+	gap := s.gap()
 	return map[club.Measure]Span{
 		club.FeetBehind: {s.Contact - .04, s.Contact + .04},
 		club.ElbowDrop:  {s.Contact - .08, s.Contact + .04},
 		club.HandBack:   {s.Contact + .36*gap, s.Contact + .46*gap},
+
+		club.ReadyMargin: s.returns(),
 	}
+}
+
+// follows reports whether the player's next stroke comes without a pause.
+func (s Stroke) follows() bool {
+	const longest = 1.5 // seconds
+	return s.Next != 0 && s.Next-s.Contact <= longest
+}
+
+// gap is the time to the next stroke, or to when one that does not come would be, seconds.
+func (s Stroke) gap() float64 {
+	const usual = 1.0
+	if s.follows() {
+		return s.Next - s.Contact
+	}
+	return usual
 }
 
 // What the network of joints adds to the error of one stroke, from drawn clubs (of the

@@ -123,14 +123,14 @@ func TestNothingIsSaid(t *testing.T) {
 		return []measure.Body{standing(t, c, 10, .5, .7, .3), standing(t, c, 10.4, .5, .7, .3)}
 	}
 	kinds := func(v measure.Values) (out []club.Measure) {
-		for _, k := range club.Measures() {
+		for _, k := range club.FaultMeasures() {
 			if _, ok := v[k]; ok {
 				out = append(out, k)
 			}
 		}
 		return out
 	}
-	require.Equal(t, club.Measures(), kinds(measure.Of(s, clear(), c)))
+	require.Equal(t, club.FaultMeasures(), kinds(measure.Of(s, clear(), c)))
 	require.Equal(t, []club.Measure{club.ElbowDrop, club.HandBack}, kinds(measure.Of(s, clear(), nil)))
 	require.Empty(t, measure.Of(s, nil, c))
 
@@ -142,7 +142,7 @@ func TestNothingIsSaid(t *testing.T) {
 	require.Equal(t, []club.Measure{club.FeetBehind, club.HandBack}, kinds(measure.Of(s, b, c)))
 	b = clear()
 	b[0].Hip[measure.Left].Visibility, b[1].Hip[measure.Left].Visibility = .4, .4
-	require.Equal(t, club.Measures(), kinds(measure.Of(s, b, c)), "the other hip stands for both")
+	require.Equal(t, club.FaultMeasures(), kinds(measure.Of(s, b, c)), "the other hip stands for both")
 	b[0].Hip[measure.Right].Visibility, b[1].Hip[measure.Right].Visibility = .4, .4
 	require.Empty(t, measure.Of(s, b, c), "no trunk to measure by")
 

@@ -72,6 +72,8 @@ func measureHead(m club.Measure) string {
 		club.FeetBehind: "Feet to the end line, cm",
 		club.ElbowDrop:  "Elbow below the shoulder, % of the trunk",
 		club.HandBack:   "Hand above the hips on the way back, % of the trunk",
+
+		club.ReadyMargin: "About: hand back before the partner's contact, ms",
 	}[m]
 }
 

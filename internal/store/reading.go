@@ -14,8 +14,9 @@ import (
 // a turn, a stroke, a hand, the ruler, the sound or the joints are others, is worked out by
 // work and kept until that changes again. players are those with strokes in the clip, of
 // whom were asked for; data is nil where joints were never looked for, and where work says
-// nothing. It is a cache and no part of the change log.
-func (l *Library) Readings(ctx context.Context, f Filter, work func(clip club.ID) ([]byte, error), do func(clip club.ID, date club.Date, players []club.ID, data []byte) error) error {
+// nothing. What does not hold is worked out anew, as after another form wrote it. It is a
+// cache and no part of the change log.
+func (l *Library) Readings(ctx context.Context, f Filter, holds func(data []byte) bool, work func(clip club.ID) ([]byte, error), do func(clip club.ID, date club.Date, players []club.ID, data []byte) error) error {
 	var all []clipReading
 	seq := int64(0)
 	err := l.viewCached(ctx, func(tx *sql.Tx, usable bool) error {
@@ -46,7 +47,7 @@ func (l *Library) Readings(ctx context.Context, f Filter, work func(clip club.ID
 		return err
 	}
 	for _, c := range all {
-		if c.bodies && c.data == nil {
+		if c.bodies && (c.data == nil || !holds(c.data)) {
 			if c.data, err = work(c.clip); err != nil {
 				return err
 			}

@@ -9,5 +9,6 @@ export const SIDES: readonly Sides[] = ["forehand", "backhand", "both"];
 export const PLACEMENTS: readonly Placement[] = ["diagonal", "parallel", "free"];
 export const BALLS: readonly Ball[] = ["passive block", "active block", "multiball", "open rally"];
 export const PHASES: readonly Phase[] = ["ready", "footwork", "backswing", "contact", "follow-through", "recovery"];
-export const MEASURES: readonly Measure[] = ["feet", "elbow", "hand"];
+export const MEASURES: readonly Measure[] = ["feet", "elbow", "hand", "ready"];
+export const FAULT_MEASURES: readonly Measure[] = ["feet", "elbow", "hand"];
 export const HANDS: readonly Hand[] = ["right", "left"];

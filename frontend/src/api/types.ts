@@ -731,6 +731,8 @@ export interface MeasuredStroke {
   proposed: Proposal | null;
   /** of what could be measured, in the order of club.Measures */
   values: MeasuredValue[];
+  /** when the hand is back; nil: it cannot be told, or the stroke is among several clips' */
+  ready: Ready | null;
   /**
    * Suggestions are the faults whose limit the stroke lies beyond by more than its
    * error, in the order of the catalogue. None of them counts.
@@ -1387,7 +1389,7 @@ export type Phase = "ready" | "footwork" | "backswing" | "contact" | "follow-thr
 export type Sides = "forehand" | "backhand" | "both";
 
 /** Measure is what can be measured of a stroke in the picture. Of each, less is worse. */
-export type Measure = "feet" | "elbow" | "hand";
+export type Measure = "feet" | "elbow" | "hand" | "ready";
 
 /** Hand is the hand that holds the racket. */
 export type Hand = "right" | "left";
@@ -1617,6 +1619,35 @@ export interface MeasuredValue {
   at: number;
   /** 1.96 standard deviations of measuring */
   half: number;
+  /** ByCoach says that it is by the frame that a coach has set, not about. */
+  by_coach: boolean;
+}
+
+/**
+ * Ready is when the racket hand is back in the ready position after a stroke: as a coach
+ * has said, else about, as the joints show.
+ */
+export interface Ready {
+  /** the picture nearest to it */
+  frame: number;
+  seconds: number;
+  /** 1.96 standard deviations of Seconds */
+  half: number;
+  by_coach: boolean;
+  /**
+   * Never says that the hand is not back before it swings for the next stroke, which
+   * Seconds is the beginning of.
+   */
+  never: boolean;
+  /**
+   * Margin is by how many seconds it is before the next contact, negative is late: the
+   * partner's, where that is known, else the player's own. Nil where neither comes.
+   */
+  margin: number | null;
+  /** Margin is to the player's own contact */
+  own: boolean;
+  /** a sentence without its end */
+  say: string;
 }
 
 /** MeasuredSuggestion is a fault that a measure suggests. */

@@ -4,7 +4,7 @@ import { catalogue as calls } from "../api/api";
 import {
   BALLS,
   HANDS,
-  MEASURES,
+  FAULT_MEASURES,
   METHODS,
   PHASES,
   PLACEMENTS,
@@ -219,7 +219,7 @@ export const faults: Kind<Fault> = {
     { name: "sides", label: "Strokes it can happen on", kind: "choice", options: SIDES },
     { name: "weight", label: "Weight", kind: "number", hint: "1 to 3; 3 matters most." },
     { name: "cue", label: "Cue", kind: "long", hint: "What the coach says to the player." },
-    { name: "measure", label: "Shows in", kind: "choice", options: ["", ...MEASURES], word: measureWord, clears: "limit" },
+    { name: "measure", label: "Shows in", kind: "choice", options: ["", ...FAULT_MEASURES], word: measureWord, clears: "limit" },
     {
       name: "limit",
       label: "Limit",

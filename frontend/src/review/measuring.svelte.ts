@@ -1,6 +1,7 @@
 import { catalogue, measures as program, on } from "../api/api";
 import { MEASURES, type Fault, type Id, type Measure, type MeasuredStroke, type MeasuringProgress, type PicturePlace } from "../api/domain";
 import type { Dot } from "../shared/dots";
+import { faultsOf, saidOf, toldBy } from "../shared/measures";
 import type { BenchCore } from "./core";
 
 /** While strokes are measured, what is known is fetched at most this often, milliseconds. */
@@ -33,23 +34,24 @@ export class Measuring {
 
   readonly rows = $derived.by<MeasureRow[]>(() =>
     MEASURES.flatMap((measure) => {
-      const faults = this.bench.app.faults.filter((f) => f.measure === measure);
+      const faults = faultsOf(measure, this.bench.app.faults);
       const of: (Fault | null)[] = faults.length > 0 ? faults : [null];
       return of.map((fault) => ({ measure, fault, dots: this.#dots(measure, fault) }));
     }),
   );
 
   #dots(measure: Measure, fault: Fault | null): Dot[] {
+    const by = toldBy(measure, fault, this.bench.app.faults);
     return this.strokes.flatMap((s) => {
       const v = s.values.find((o) => o.measure === measure);
       if (!v) return [];
-      const said = !fault ? "" : s.marked.includes(fault.id) ? "marked" : s.clean.includes(fault.id) ? "clean" : "";
       return {
         key: String(s.frame),
         name: `Frame ${s.frame}`,
         at: v.at,
         half: v.half,
-        said,
+        said: saidOf(s, by),
+        byCoach: v.by_coach,
         suggested: s.suggestions.some((o) => o.fault_id === fault?.id),
       };
     });

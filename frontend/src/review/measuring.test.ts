@@ -24,7 +24,8 @@ const stroke = (frame: number, at: number, more: Partial<MeasuredStroke> = {}): 
   proposed: null,
   frame,
   seconds: frame / 50,
-  values: [{ measure: "feet", at, half: 6 }],
+  values: [{ measure: "feet", at, half: 6, by_coach: false }],
+  ready: null,
   suggestions: [],
   marked: [],
   clean: [],
@@ -74,6 +75,25 @@ describe("measuring", () => {
     expect(others.map((r) => [r.measure, r.fault, r.dots.length])).toEqual([
       ["elbow", null, 0],
       ["hand", null, 0],
+      ["ready", null, 0],
+    ]);
+  });
+
+  it("tells margins apart by the fault of a hand that comes back late", async () => {
+    const late: Fault = { ...close, id: "l", code: "LATE", measure: "hand", limit: 0 };
+    const margin = (at: number, by_coach: boolean) => [{ measure: "ready" as const, at, half: 60, by_coach }];
+    const strokes = [
+      stroke(10, 0, { values: margin(-80, false), marked: ["l"] }),
+      stroke(20, 0, { values: margin(120, true), clean: ["l"] }),
+    ];
+    const { app, measuring } = program(() => Promise.resolve({ progress, strokes }));
+    app.catalogue = { ...app.catalogue, faults: [close, late] };
+    await measuring.refresh();
+    const row = measuring.rows.at(-1);
+    expect([row?.measure, row?.fault]).toEqual(["ready", null]);
+    expect(row?.dots.map((d) => [d.at, d.said, d.byCoach])).toEqual([
+      [-80, "marked", false],
+      [120, "clean", true],
     ]);
   });
 

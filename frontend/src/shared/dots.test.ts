@@ -16,6 +16,7 @@ describe("a row of dots", () => {
     expect(scaleOf([dot(1, 41), dot(2, 63)], 0)).toEqual({ from: 30, to: 80 });
     expect(scaleOf([dot(1, 41)], 75)).toEqual({ from: 30, to: 90 });
     expect(scaleOf([], 0)).toEqual({ from: 0, to: 100 });
+    expect(scaleOf([dot(1, -130), dot(2, 420)], 0)).toEqual({ from: -300, to: 600 });
     expect(across(55, { from: 30, to: 80 })).toBe(WIDTH / 2);
   });
 

@@ -8,6 +8,8 @@ export interface Dot {
   half: number;
   /** What a coach has said of it, "" where nobody has looked. */
   said: "marked" | "clean" | "";
+  /** By the frame that a coach has set, not as the joints show. */
+  byCoach?: boolean;
   /** Beyond the limit by more than its error. */
   suggested: boolean;
 }
@@ -16,13 +18,17 @@ export interface Dot {
 export const WIDTH = 300;
 const RADIUS = 4;
 
-/** The stretch of values that a row shows: whole tens round all of them and the limit. */
+/** From tick to tick of a row. */
+export function tickOf({ from, to }: { from: number; to: number }): number {
+  return to - from > 300 ? 100 : 10;
+}
+
+/** The stretch of values that a row shows: whole tens, or hundreds where they lie far apart, round all of them and the limit. */
 export function scaleOf(dots: readonly Dot[], limit: number): { from: number; to: number } {
   const all = [...dots.map((d) => d.at), ...(limit > 0 ? [limit] : [])];
   if (all.length === 0) return { from: 0, to: 100 };
-  const from = Math.floor(Math.min(...all) / 10) * 10 - 10;
-  const to = Math.ceil(Math.max(...all) / 10) * 10 + 10;
-  return { from, to };
+  const step = tickOf({ from: Math.min(...all), to: Math.max(...all) });
+  return { from: (Math.floor(Math.min(...all) / step) - 1) * step, to: (Math.ceil(Math.max(...all) / step) + 1) * step };
 }
 
 export function across(value: number, { from, to }: { from: number; to: number }): number {
@@ -52,5 +58,5 @@ export function stacked(dots: readonly Dot[], scale: { from: number; to: number 
 /** What is said of a dot where it is reached by key or pointed at. */
 export function spoken(d: Dot, unit: string): string {
   const said = { marked: "marked", clean: "looked at and clean", "": "not looked at" }[d.said];
-  return `${d.name}: ${d.at.toFixed(0)} ${unit}, give or take ${Math.max(1, d.half).toFixed(0)}, ${said}${d.suggested ? ", beyond the limit" : ""}`;
+  return `${d.name}: ${d.at.toFixed(0)} ${unit}, ${d.byCoach ? "by the coach's frame" : `give or take ${Math.max(1, d.half).toFixed(0)}`}, ${said}${d.suggested ? ", beyond the limit" : ""}`;
 }

@@ -3,6 +3,7 @@ import type { Fault, Measure, MeasuredStroke, SummaryQuery } from "../api/domain
 import type { App } from "../shared/app.svelte";
 import type { Dot } from "../shared/dots";
 import { dayShort } from "../shared/days";
+import { faultsOf, saidOf, toldBy } from "../shared/measures";
 
 /** The measured strokes of a choice, over all their clips. */
 export class MeasuredStrokes {
@@ -38,17 +39,25 @@ export class MeasuredStrokes {
 
   /** The faults in use that go with a measure. */
   faults(measure: Measure): Fault[] {
-    return this.app.faults.filter((f) => f.measure === measure);
+    return faultsOf(measure, this.app.faults);
   }
 
   /** The strokes as dots, told apart by what was said of one fault. */
   dots(measure: Measure, fault: Fault | undefined): Dot[] {
+    const by = toldBy(measure, fault, this.app.faults);
     return (this.strokes ?? []).flatMap((s, i) => {
       const v = s.values.find((o) => o.measure === measure);
       if (!v) return [];
-      const said = !fault ? "" : s.marked.includes(fault.id) ? "marked" : s.clean.includes(fault.id) ? "clean" : "";
       const suggested = s.suggestions.some((o) => o.fault_id === fault?.id);
-      return { key: String(i), name: `${dayShort(s.date)}, frame ${s.frame}`, at: v.at, half: v.half, said, suggested };
+      return {
+        key: String(i),
+        name: `${dayShort(s.date)}, frame ${s.frame}`,
+        at: v.at,
+        half: v.half,
+        said: saidOf(s, by),
+        byCoach: v.by_coach,
+        suggested,
+      };
     });
   }
 

@@ -6,6 +6,7 @@ package measured
 import (
 	"context"
 	"fmt"
+	"slices"
 	"sync"
 
 	"strokeledger/internal/clip"
@@ -52,6 +53,7 @@ type Stroke struct {
 	// no turns.
 	Proposed *proposal.Stroke `json:"proposed"`
 	Values   []Value          `json:"values"` // of what could be measured, in the order of club.Measures
+	Ready    *Ready           `json:"ready"`  // when the hand is back; nil: it cannot be told, or the stroke is among several clips'
 	// Suggestions are the faults whose limit the stroke lies beyond by more than its
 	// error, in the order of the catalogue. None of them counts.
 	Suggestions []Suggestion `json:"suggestions"`
@@ -68,6 +70,8 @@ type Value struct {
 	Half    float64      `json:"half"` // 1.96 standard deviations of measuring
 	// Astray is how often such a value says nothing of its stroke, 0 to 1.
 	Astray float64 `json:"-"`
+	// ByCoach says that it is by the frame that a coach has set, not about.
+	ByCoach bool `json:"by_coach"`
 }
 
 // Suggestion is a fault that a measure suggests.
@@ -97,13 +101,17 @@ func (x *Meter) Of(ctx context.Context, v *heard.Clip) ([]Stroke, error) {
 	if err != nil {
 		return nil, err
 	}
-	out, said := []Stroke{}, saidOf(v, cat)
-	for _, s := range c.strokes {
-		values, found := c.values(v.Index, s)
+	out, said, returns := []Stroke{}, saidOf(v, cat), c.returns(v.Index)
+	for i, s := range c.strokes {
+		values, found := c.values(v.Index, s, returns[i])
 		if !found {
 			continue
 		}
 		told := tell(s, values, cat.Faults)
+		told.Ready = s.ready(returns[i], v.Index, v.Row.Picture())
+		if r := told.Ready; r != nil && r.ByCoach && !r.Own && r.Margin != nil {
+			told.setMargin(1000**r.Margin, 1000*r.Half)
+		}
 		if on, ok := said[s.id]; ok {
 			told.Marked, told.Clean = on.marked, on.clean
 		}
@@ -112,20 +120,29 @@ func (x *Meter) Of(ctx context.Context, v *heard.Clip) ([]Stroke, error) {
 	return out, nil
 }
 
-// values are the measures of one stroke, and whether anybody was found in its pictures.
-func (c *looked) values(x *clip.Index, s stroke) (v measure.Values, found bool) {
-	var bodies []measure.Body
+// bodies are the player's in the pictures of one stroke.
+func (c *looked) bodies(x *clip.Index, s stroke) (all []measure.Body) {
 	for _, n := range s.frames(x) {
 		if b, found := c.kept.Body(n); found {
 			b.Seconds = x.Seconds(n)
-			bodies = append(bodies, b)
+			all = append(all, b)
 		}
 	}
+	return all
+}
+
+// values are the measures of one stroke, and whether anybody was found in its pictures.
+func (c *looked) values(x *clip.Index, s stroke, r measure.Return) (v measure.Values, found bool) {
+	bodies := c.bodies(x, s)
 	from := c.camera
 	if s.frame < c.kept.First || s.frame > c.kept.Last {
 		from = nil // the camera stood otherwise
 	}
-	return measure.Of(s.Stroke, bodies, from), len(bodies) > 0
+	v = measure.Of(s.Stroke, bodies, from)
+	if m, ok := s.margin(r); ok && len(v) > 0 { // else they may be somebody else's joints
+		v[club.ReadyMargin] = m
+	}
+	return v, len(bodies) > 0
 }
 
 // tell is a stroke with its values and what they suggest.
@@ -134,7 +151,7 @@ func tell(s stroke, values measure.Values, faults []club.Fault) Stroke {
 		Marked: []club.ID{}, Clean: []club.ID{}}
 	for _, m := range club.Measures() {
 		if v, ok := values[m]; ok {
-			out.Values = append(out.Values, Value{m, v.At, 1.96 * v.SD, v.Astray})
+			out.Values = append(out.Values, Value{Measure: m, At: v.At, Half: 1.96 * v.SD, Astray: v.Astray})
 		}
 	}
 	for _, f := range faults {
@@ -147,6 +164,12 @@ func tell(s stroke, values measure.Values, faults []club.Fault) Stroke {
 		}
 	}
 	return out
+}
+
+// setMargin puts the margin by the frame that a coach has set in place of what joints show.
+func (s *Stroke) setMargin(at, half float64) {
+	s.Values = slices.DeleteFunc(s.Values, func(v Value) bool { return v.Measure == club.ReadyMargin })
+	s.Values = append(s.Values, Value{Measure: club.ReadyMargin, At: at, Half: half, ByCoach: true})
 }
 
 // words tell a measure beside a fault's key.

@@ -16,12 +16,24 @@ import (
 // Readings are what is measured of the turns that the filter picks, by what the library
 // keeps: no film is opened, and no picture looked at.
 func (x *Meter) Readings(ctx context.Context, f store.Filter) (all reading.Readings, err error) {
-	err = x.each(ctx, f, func(c keptClip) {
+	var clips []keptClip
+	if err := x.each(ctx, f, func(c keptClip) { clips = append(clips, c) }); err != nil || len(clips) == 0 {
+		return all, err
+	}
+	margins, err := x.margins(ctx, f, clips)
+	if err != nil {
+		return all, err
+	}
+	for _, c := range clips {
 		clip := reading.Clip{Players: c.players}
 		for _, t := range c.turns {
 			one := reading.Turn{ClipID: c.id, PlayerID: t.player, DrillID: t.drill, Date: c.date, Values: map[club.Measure][]float64{}, Shared: map[club.Measure]float64{}}
 			for _, s := range t.strokes {
-				for m, v := range s.values() {
+				values := s.values()
+				if at, ok := margins[place{c.id, s.frame}]; ok {
+					values[club.ReadyMargin] = measure.Value{At: at}
+				}
+				for m, v := range values {
 					one.Values[m], one.Shared[m] = append(one.Values[m], v.At), max(one.Shared[m], v.Shared)
 				}
 			}
@@ -29,8 +41,40 @@ func (x *Meter) Readings(ctx context.Context, f store.Filter) (all reading.Readi
 			clip.Measured = append(clip.Measured, t.player)
 		}
 		all.Clips = append(all.Clips, clip)
+	}
+	return all, nil
+}
+
+// place is where a stroke of several clips is.
+type place struct {
+	clip  club.ID
+	frame int
+}
+
+// margins are the measures by the frames that coaches have set: they are kept apart, since
+// a blind second look does not see those of others, and what machines measured is for all.
+func (x *Meter) margins(ctx context.Context, f store.Filter, clips []keptClip) (map[place]float64, error) {
+	out := map[place]float64{}
+	if !slices.ContainsFunc(clips, func(c keptClip) bool { return len(c.turns) > 0 }) {
+		return out, nil
+	}
+	err := x.lib.Each(ctx, f, false, func(r *club.TurnRecord) error {
+		for _, s := range r.Strokes {
+			if at, ok := marginOf(r, s); ok {
+				out[place{r.ClipID, s.Frame}] = at
+			}
+		}
+		return nil
 	})
-	return all, err
+	return out, err
+}
+
+// marginOf is the measure of a stroke by the frame that a coach has set.
+func marginOf(r *club.TurnRecord, s club.Stroke) (ms float64, ok bool) {
+	if s.Ready == nil || s.Answer == nil {
+		return 0, false
+	}
+	return 1000 * (*s.Answer - r.Base.Seconds(s.Ready.Ticks-r.Zero)), true
 }
 
 // mostStrokes is how many strokes of several clips are shown together.
@@ -65,15 +109,15 @@ func (x *Meter) Strokes(ctx context.Context, f store.Filter) ([]Stroke, error) {
 	for _, r := range cat.Drills {
 		drills[r.ID] = r
 	}
-	type at struct {
-		clip  club.ID
-		frame int
-	}
-	known := map[at]said{}
+	known, margins := map[place]said{}, map[place][2]float64{}
 	for _, r := range records {
 		of := saidIn(&r, drills[r.DrillID].Pattern, cat)
 		for _, s := range r.Strokes {
-			known[at{r.ClipID, s.Frame}] = of[s.ID]
+			at := place{r.ClipID, s.Frame}
+			known[at] = of[s.ID]
+			if ms, ok := marginOf(&r, s); ok {
+				margins[at] = [2]float64{ms, 1000 * r.Picture}
+			}
 		}
 	}
 	out := []Stroke{}
@@ -82,8 +126,12 @@ func (x *Meter) Strokes(ctx context.Context, f store.Filter) ([]Stroke, error) {
 			for _, s := range t.strokes {
 				one := tell(stroke{player: t.player, frame: s.frame}, s.values(), cat.Faults)
 				one.ClipID, one.Date = c.id, c.date
-				if on, ok := known[at{c.id, s.frame}]; ok {
+				at := place{c.id, s.frame}
+				if on, ok := known[at]; ok {
 					one.Marked, one.Clean = on.marked, on.clean
+				}
+				if m, ok := margins[at]; ok {
+					one.setMargin(m[0], m[1])
 				}
 				out = append(out, one)
 			}
@@ -105,7 +153,11 @@ func (x *Meter) each(ctx context.Context, f store.Filter, do func(keptClip)) err
 	other := func(t keptTurn) bool {
 		return len(f.Players) > 0 && !slices.Contains(f.Players, t.player) || len(f.Drills) > 0 && !slices.Contains(f.Drills, t.drill)
 	}
-	return x.lib.Readings(ctx, f, func(id club.ID) ([]byte, error) { return x.work(ctx, id) }, func(id club.ID, date club.Date, players []club.ID, data []byte) error {
+	holds := func(data []byte) bool {
+		_, ok := readTurns(data)
+		return ok
+	}
+	return x.lib.Readings(ctx, f, holds, func(id club.ID) ([]byte, error) { return x.work(ctx, id) }, func(id club.ID, date club.Date, players []club.ID, data []byte) error {
 		turns, _ := readTurns(data)
 		do(keptClip{id, date, players, slices.DeleteFunc(turns, other)})
 		return nil
@@ -127,14 +179,15 @@ func (x *Meter) work(ctx context.Context, id club.ID) ([]byte, error) {
 		return nil, err
 	}
 	turns := make([]keptTurn, len(v.Ledger.Turns))
-	place := map[club.ID]int{}
+	at := map[club.ID]int{}
 	for i, t := range v.Ledger.Turns {
 		turns[i] = keptTurn{player: t.PlayerID, drill: t.DrillID}
-		place[t.ID] = i
+		at[t.ID] = i
 	}
-	for _, s := range c.strokes {
-		at, ok := place[s.turn]
-		values, _ := c.values(v.Index, s)
+	returns := c.returns(v.Index)
+	for i, s := range c.strokes {
+		turn, ok := at[s.turn]
+		values, _ := c.values(v.Index, s, returns[i])
 		if !ok || s.id == "" || len(values) == 0 { // it is only heard, or not measured
 			continue
 		}
@@ -144,7 +197,7 @@ func (x *Meter) work(ctx context.Context, id club.ID) ([]byte, error) {
 				one.of = append(one.of, keptValue{i, v})
 			}
 		}
-		turns[at].strokes = append(turns[at].strokes, one)
+		turns[turn].strokes = append(turns[turn].strokes, one)
 	}
 	turns = slices.DeleteFunc(turns, func(t keptTurn) bool { return len(t.strokes) == 0 })
 	w := cache.NewWriter(turnForm(), 0)
@@ -154,7 +207,7 @@ func (x *Meter) work(ctx context.Context, id club.ID) ([]byte, error) {
 
 // turnForm counts the measures and their errors too: with others clips are worked out
 // again.
-func turnForm() cache.Form { return cache.Form{Name: "reading", Version: 1} }
+func turnForm() cache.Form { return cache.Form{Name: "reading", Version: 2} }
 
 // keptTurn is what is measured of one turn.
 type keptTurn struct {

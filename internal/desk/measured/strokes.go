@@ -19,6 +19,7 @@ type stroke struct {
 	turn   club.ID // empty: outside turns
 	player club.ID
 	frame  int
+	moments
 
 	proposed *proposal.Stroke // nil: it is in the ledger
 }
@@ -35,14 +36,14 @@ func strokesOf(v *heard.Clip, players []club.Player) (out []stroke) {
 	}
 	for _, t := range v.Ledger.Turns {
 		first := len(out)
-		add := func(id club.ID, frame int, seconds float64, q *proposal.Stroke) {
-			out = append(out, stroke{measure.Stroke{Contact: seconds, Racket: hands[t.PlayerID]}, id, t.ID, t.PlayerID, frame, q})
+		add := func(id club.ID, frame int, seconds float64, m moments, q *proposal.Stroke) {
+			out = append(out, stroke{measure.Stroke{Contact: seconds, Racket: hands[t.PlayerID]}, id, t.ID, t.PlayerID, frame, m, q})
 		}
-		for _, s := range v.Strokes(t) {
-			add(s.ID, s.Frame, v.Seconds(s.Ticks), nil)
+		for _, s := range v.Answered(t).Strokes {
+			add(s.ID, s.Frame, v.Seconds(s.Ticks), momentsOf(v, s), nil)
 		}
 		for _, s := range v.Turn(t).Strokes {
-			add("", s.Frame, s.Seconds, &s)
+			add("", s.Frame, s.Seconds, moments{answer: s.Answer}, &s)
 		}
 		chained(out[first:])
 	}
@@ -72,19 +73,26 @@ func chained(s []stroke) {
 // of them.
 const mostFrames = 7
 
+// wayEvery is how close together the pictures are in which a hand comes back, seconds.
+const wayEvery = .08
+
 // frames are the pictures that a stroke is measured in, in order, each once.
 func (s stroke) frames(x *clip.Index) (out []int) {
-	for _, span := range s.Spans() {
+	for m, span := range s.Spans() {
+		most := mostFrames
+		if m == club.ReadyMargin {
+			most = max(most, 1+int(math.Round((span.To-span.From)/wayEvery)))
+		}
 		first, last := x.FrameAt(span.From), x.FrameAt(span.To)
 		if first < x.Len() && x.Seconds(max(0, first)) < span.From {
 			first++
 		}
 		first, last = max(0, first), min(last, x.Len()-1)
 		n := last - first + 1
-		for i := range min(n, mostFrames) {
+		for i := range min(n, most) {
 			at := first
-			if n > mostFrames {
-				at += int(math.Round(float64(i*(n-1)) / (mostFrames - 1)))
+			if n > most {
+				at += int(math.Round(float64(i*(n-1)) / float64(most-1)))
 			} else {
 				at += i
 			}

@@ -12,26 +12,24 @@ import (
 // Caution stands wherever measures are shown.
 const Caution = "A measured distance is no judgement of a child: it says where joints show in a picture, and bodies differ. Players are not ranked by it."
 
-// unit is what is written behind a number of a measure.
-func unit(m club.Measure) string {
-	if m == club.FeetBehind {
-		return "cm"
-	}
-	return "% of the trunk"
-}
-
 // words are the middle and its interval: "Feet 41 cm from the table (±5)".
 func (l *Line) words() string {
 	text := map[club.Measure]string{
 		club.FeetBehind: "Feet %s cm from the table%s",
 		club.ElbowDrop:  "Elbow %s %% of the trunk below the shoulder%s",
 		club.HandBack:   "Hand %s %% of the trunk above the hips on the way back%s",
+
+		club.ReadyMargin: "Ready about %s ms before the partner's contact%s",
 	}[l.Measure]
+	middle := l.Median
+	if l.Measure == club.ReadyMargin && middle < 0 {
+		middle, text = -middle, "Ready about %s ms after the partner's contact%s"
+	}
 	within := ""
 	if l.Half != nil {
 		within = " " + PlusMinus(*l.Half)
 	}
-	return fmt.Sprintf(text, wording.Round(l.Median, 0), within)
+	return fmt.Sprintf(text, wording.Round(middle, 0), within)
 }
 
 // PlusMinus is half of an interval as it is written: "(±5)".
@@ -44,6 +42,8 @@ func farther(m club.Measure) (less, more string) {
 		return "nearer", "farther away"
 	case club.ElbowDrop:
 		return "higher", "lower"
+	case club.ReadyMargin:
+		return "later", "earlier"
 	}
 	return "lower", "higher"
 }
@@ -78,7 +78,7 @@ func (s *Sheet) sentence(m *Shown, everybody bool) {
 		parts = append(parts, "No difference between regular and irregular drills is shown")
 	}
 	for _, b := range m.Beyond {
-		parts = append(parts, fmt.Sprintf("Below the limit of %s (%s %s): %d of %d strokes", b.Code, wording.Round(b.Limit, 0), unit(m.Measure), b.X, b.N))
+		parts = append(parts, fmt.Sprintf("Below the limit of %s (%s %s): %d of %d strokes", b.Code, wording.Round(b.Limit, 0), m.Measure.Unit(), b.X, b.N))
 	}
 	m.Brief, m.Say = text+".", strings.Join(parts, ". ")+"."
 }
@@ -90,7 +90,7 @@ func by(m club.Measure, d *Difference) string {
 	if *d.By < 0 {
 		word = less
 	}
-	return fmt.Sprintf("%s %s %s %s", wording.Round(math.Abs(*d.By), 0), unit(m), word, PlusMinus(*d.Half))
+	return fmt.Sprintf("%s %s %s %s", wording.Round(math.Abs(*d.By), 0), m.Unit(), word, PlusMinus(*d.Half))
 }
 
 // covered says how many clips of a sheet are measured, and of how many players what is
