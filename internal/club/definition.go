@@ -1,6 +1,7 @@
 package club
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -192,7 +193,8 @@ func (f Fault) Check() error {
 		return problem("limit", "A limit needs its measure: choose one, or leave the limit empty.")
 	}
 	if f.Measure != "" {
-		if err := oneOf("measure", f.Measure, FaultMeasures()); err != nil {
+		of := slices.DeleteFunc(Measures(), func(m Measure) bool { return !m.OfFaults() })
+		if err := oneOf("measure", f.Measure, of); err != nil {
 			return err
 		}
 		if !(f.Limit == 0 || f.Limit >= MinLimit && f.Limit <= MaxLimit) {

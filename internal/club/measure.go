@@ -14,10 +14,10 @@ const (
 )
 
 // Measures are all measures, in the order in which they are shown.
-func Measures() []Measure { return append(FaultMeasures(), ReadyMargin) }
+func Measures() []Measure { return []Measure{FeetBehind, ElbowDrop, HandBack, ReadyMargin} }
 
-// FaultMeasures are those that a fault may go with.
-func FaultMeasures() []Measure { return []Measure{FeetBehind, ElbowDrop, HandBack} }
+// OfFaults reports whether a fault may go with it.
+func (m Measure) OfFaults() bool { return m != ReadyMargin }
 
 // Unit is what a measure is counted in.
 func (m Measure) Unit() string {

@@ -64,6 +64,11 @@ func judgedLimits() map[club.Measure]float64 {
 	return map[club.Measure]float64{club.FeetBehind: 44, club.ElbowDrop: 48, club.HandBack: 28}
 }
 
+// limited are the measures that have a limit.
+func limited() []club.Measure {
+	return slices.DeleteFunc(club.Measures(), func(m club.Measure) bool { return !m.OfFaults() })
+}
+
 func (v verdicts) add(s measured.Stroke, truth demo.TruthStroke, codes string) {
 	late := math.Inf(1) // seconds after the limit
 	if truth.Recovered != nil {
@@ -109,12 +114,12 @@ func (v verdicts) add(s measured.Stroke, truth demo.TruthStroke, codes string) {
 // print tells it as two tables.
 func (v verdicts) print() {
 	fmt.Println("| measure, limit | found of those beyond the grey zone | suggested of the clean ones | nothing said |\n|---|---|---|---|")
-	for _, m := range club.FaultMeasures() {
+	for _, m := range limited() {
 		k := v[m]
 		fmt.Printf("| %s, %.0f | %s | %s | %d |\n", m, judgedLimits()[m], part(k.hits, k.faulty), part(k.wrong, k.clean), k.silent)
 	}
 	fmt.Println("| suggestions with a chance of | less than 70 % | 70 to 90 % | 90 to 97 % | 97 % and more |\n|---|---|---|---|---|")
-	for _, m := range club.FaultMeasures() {
+	for _, m := range limited() {
 		k := v[m]
 		fmt.Printf("| %s: truly beyond |", m)
 		for i, n := range k.suggested {
@@ -123,7 +128,7 @@ func (v verdicts) print() {
 		fmt.Println()
 	}
 	fmt.Println("| all strokes with a chance of | 0–10 | –20 | –30 | –40 | –50 | –60 | –70 | –80 | –90 | –100 % |\n|---|---|---|---|---|---|---|---|---|---|---|")
-	for _, m := range club.FaultMeasures() {
+	for _, m := range limited() {
 		fmt.Printf("| %s: truly beyond |", m)
 		for i, n := range v[m].all {
 			fmt.Printf(" %d of %d |", v[m].beyond[i], n)
@@ -248,7 +253,7 @@ func judge(b *testing.B, seed int64, v verdicts, back *returned) {
 				share = *true.BackShare
 			}
 			fmt.Printf("%d,%d,%d,%s,%.0f,%v,%.1f,%.1f,%.2f,%.2f,%s", seed, i, s.Frame, s.PlayerID[:8], 100*view.Support, view.Good, 100*true.FeetLine, true.ElbowAngle, share, 100*true.Elbow/true.Trunk, strings.TrimSpace(faults[s.Frame]))
-			for _, m := range club.FaultMeasures() {
+			for _, m := range limited() {
 				text := ",,"
 				for _, v := range s.Values {
 					if v.Measure == m {

@@ -12,6 +12,9 @@ import (
 	"strokeledger/internal/table"
 )
 
+// ofStroke are the measures that one stroke has by itself.
+func ofStroke() []club.Measure { return []club.Measure{club.FeetBehind, club.ElbowDrop, club.HandBack} }
+
 // camera is one behind the corner, of a picture of 1280 by 720.
 func camera(t *testing.T) *table.Camera {
 	t.Helper()
@@ -123,14 +126,14 @@ func TestNothingIsSaid(t *testing.T) {
 		return []measure.Body{standing(t, c, 10, .5, .7, .3), standing(t, c, 10.4, .5, .7, .3)}
 	}
 	kinds := func(v measure.Values) (out []club.Measure) {
-		for _, k := range club.FaultMeasures() {
+		for _, k := range ofStroke() {
 			if _, ok := v[k]; ok {
 				out = append(out, k)
 			}
 		}
 		return out
 	}
-	require.Equal(t, club.FaultMeasures(), kinds(measure.Of(s, clear(), c)))
+	require.Equal(t, ofStroke(), kinds(measure.Of(s, clear(), c)))
 	require.Equal(t, []club.Measure{club.ElbowDrop, club.HandBack}, kinds(measure.Of(s, clear(), nil)))
 	require.Empty(t, measure.Of(s, nil, c))
 
@@ -142,7 +145,7 @@ func TestNothingIsSaid(t *testing.T) {
 	require.Equal(t, []club.Measure{club.FeetBehind, club.HandBack}, kinds(measure.Of(s, b, c)))
 	b = clear()
 	b[0].Hip[measure.Left].Visibility, b[1].Hip[measure.Left].Visibility = .4, .4
-	require.Equal(t, club.FaultMeasures(), kinds(measure.Of(s, b, c)), "the other hip stands for both")
+	require.Equal(t, ofStroke(), kinds(measure.Of(s, b, c)), "the other hip stands for both")
 	b[0].Hip[measure.Right].Visibility, b[1].Hip[measure.Right].Visibility = .4, .4
 	require.Empty(t, measure.Of(s, b, c), "no trunk to measure by")
 
