@@ -2,7 +2,7 @@
 // program's calls, and no other feature. No import, of a type neither, runs in a circle.
 import { expect, it } from "vitest";
 
-const FEATURES = ["sessions", "review", "summary", "agreement", "club"];
+const FEATURES = ["sessions", "review", "summary", "agreement", "club", "guide"];
 
 const ALLOWED: Record<string, readonly string[]> = {
   api: ["api"],

@@ -45,6 +45,7 @@ const table = {
     group: ALL,
     scope: "everywhere",
   },
+  guide: { keys: ["F1"], help: "The guide, at the chapter of what you are doing", group: ALL, scope: "everywhere" },
   keys: { keys: ["?"], help: "This sheet of keys", group: ALL, scope: "everywhere" },
   fullScreen: { keys: ["F11"], help: "Over all of the screen, and back", group: ALL, scope: "everywhere" },
   textLarger: { keys: ["Alt++", "Alt+="], help: "Larger text", group: ALL, scope: "everywhere" },

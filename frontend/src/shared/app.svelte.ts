@@ -73,6 +73,8 @@ export class App {
   /** The invented club is being drawn or opened. */
   inventing = $state(false);
   helpOpen = $state(false);
+  /** The chapter that the guide opens at, "" that of the screen; null while it is closed. */
+  guide = $state<string | null>(null);
   /** The window is over all of the screen. */
   full = $state(false);
   place = $state.raw<Place | null>(null);
@@ -315,6 +317,7 @@ export class App {
     this.keymap.bind("club", () => this.go("club")),
     this.keymap.bind("agreement", () => this.go("agreement")),
     this.keymap.bind("fullScreen", () => this.fill(!this.full)),
+    this.keymap.bind("guide", () => (this.guide = "")),
     this.keymap.bind("keys", () => (this.helpOpen = true)),
     ...this.#sizes(),
   ];
