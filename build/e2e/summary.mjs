@@ -38,7 +38,7 @@ export async function checkSummary({ page, report, library, fault, player, atFra
     same(await page.evaluate(() => window.printed), true, "printing");
     await page.keyboard.press("Escape");
     await page.getByRole("button", { name: "of marks or good strokes…" }).press("Enter");
-    await page.getByRole("dialog").getByLabel("Repeated slower").waitFor();
+    await page.getByRole("dialog").getByLabel("Slower").waitFor();
     await page.getByRole("dialog").getByLabel("Picture").selectOption("player");
     await page.getByRole("dialog").getByText("first each moment is looked at for it").waitFor();
     await page.keyboard.press("Escape");
