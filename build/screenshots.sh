@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Draws the pictures of the README anew, from the invented club.
+# Draws the pictures of the README and of the guide anew, from the invented club.
 . "$(dirname "$0")/env.sh"
 bash "$root/build/setup.sh" --tests
 bash "$root/build/build.sh"
@@ -7,4 +7,6 @@ bash "$root/build/e2e/developer.sh"
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 "$bin/strokeledger" demo "$scratch/club"
+"$bin/strokeledger" demo "$scratch/two" --second-coach
 node "$root/build/e2e/screenshots.mjs" "$scratch/club/library"
+node "$root/build/e2e/guidepictures.mjs" "$scratch/two/library"

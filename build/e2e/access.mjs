@@ -61,6 +61,7 @@ async function look(stage, report) {
   try {
     await view("Sessions", () => page.locator("[data-clip] img").first().waitFor());
     await inDialog("Sessions, keys", () => page.keyboard.press("?"));
+    await inDialog("Sessions, the guide", () => page.keyboard.press("F1"));
     await inDialog("Sessions, a session", () => button(/^(change|date and note…)$/).click());
     await inDialog("Sessions, add clips", async () => {
       await page.evaluate(() => (window.go.main.Sessions.Pick = async () => ["/nowhere/one.mp4", "/nowhere/two.mp4"]));

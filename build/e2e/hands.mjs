@@ -35,21 +35,21 @@ async function act(stage, report) {
       await dialog.getByText("Space is “Play and pause”: choose another key, or change that one first.").waitFor();
       await page.keyboard.press("k");
       await dialog.getByText("Letters and digits belong to the faults of the team").waitFor();
-      await page.keyboard.press("F1");
-      await dialog.getByText("Kept: F1 is “One frame forward” now.").waitFor();
+      await page.keyboard.press("Insert");
+      await dialog.getByText("Kept: Insert is “One frame forward” now.").waitFor();
       await shoot("keys changed");
       await page.keyboard.press("Escape");
       await dialog.waitFor({ state: "detached" });
-      await page.keyboard.press("F1");
+      await page.keyboard.press("Insert");
       await until("frame 1", async () => (await frame()) === "1");
       await page.keyboard.press("ArrowRight"); // belongs to nothing now
       await sleep(300);
       same(await frame(), "1", "the frame");
-      await until("it is kept", () => kept().keys === '{"frameOn":["F1"]}');
+      await until("it is kept", () => kept().keys === '{"frameOn":["Insert"]}');
       await page.reload();
       await page.locator("[data-clip]").first().click();
       await page.locator("output[data-frame='0']").waitFor();
-      await page.keyboard.press("F1");
+      await page.keyboard.press("Insert");
       await until("frame 1 after the page is read again", async () => (await frame()) === "1");
     });
 
@@ -69,7 +69,7 @@ async function act(stage, report) {
       await sheet.setContent(html);
       if (pictures) await sheet.screenshot({ path: join(pictures, "card.png"), fullPage: true });
       const rows = await sheet.locator("tr").allInnerTexts();
-      if (!rows.some((r) => /F1\s+One frame forward/.test(r))) throw new Error(`the card does not say F1: ${rows.join(", ").slice(0, 500)}`);
+      if (!rows.some((r) => /Insert\s+One frame forward/.test(r))) throw new Error(`the card does not say Insert: ${rows.join(", ").slice(0, 500)}`);
       const faults = await ledger(library, "SELECT count(*) AS n FROM fault WHERE gone = 0 AND retired = 0 AND key <> ''");
       const actions = await page.locator("[data-action]").count();
       same(rows.length, actions + faults[0].n, "lines of the card");

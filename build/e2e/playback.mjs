@@ -76,7 +76,7 @@ async function act(stage, report) {
       answers = true;
       await at(30);
       await told.waitFor({ state: "detached" });
-      const expected = complaints.filter((c) => c.includes("504"));
+      const expected = complaints.filter((c) => c.includes("status of 504"));
       if (expected.length < 2) throw new Error("the picture was not asked for again");
       for (const c of expected) complaints.splice(complaints.indexOf(c), 1);
     });

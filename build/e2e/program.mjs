@@ -76,7 +76,7 @@ export async function open(address, size = { width: 1440, height: 900 }) {
   const complaints = [];
   // Wails' own script of the development build trips over a page without a body.
   page.on("pageerror", (e) => e.stack.includes("/wails/ipc.js") || complaints.push(e.stack));
-  page.on("console", (m) => m.type() === "error" && complaints.push(m.text()));
+  page.on("console", (m) => m.type() === "error" && complaints.push(`${m.text()} ${m.location().url}`));
   await page.goto(address);
   await page.waitForFunction(() => window.go?.main?.Library);
   return { page, complaints, close: () => browser.close() };
