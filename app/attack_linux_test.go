@@ -58,6 +58,7 @@ const (
 	isPlaces = "places in a picture"
 	isAnswer = "answer to a question of merge"
 	isText   = "what somebody writes"
+	isNew    = "what something new is called"
 
 	isUnmeant = "folder that does nothing by itself"
 )
@@ -93,7 +94,9 @@ func (f field) kind(t *testing.T) string {
 			return isAnswer
 		case place == "TEXT":
 			return isText
-		case f.command == "define" || place == "P" || place == "C" || place == "CODE" || f.name == "clip" || f.command == "cameras":
+		case f.command == "keep-pair" && f.name == "pair":
+			return isNew
+		case f.command == "define" || place == "P" || place == "C" || place == "CODE" || place == "CLIP@N" || f.name == "clip" || f.name == "pair" || f.command == "cameras":
 			return isName
 		}
 		t.Fatalf("The attack does not know what %q of %q takes: say it here.", f.name, f.command)
@@ -146,8 +149,6 @@ func (g *target) good(t *testing.T, f field, kind string) string {
 		return "144,109.5 92,94 198.5,81 256.5,89"
 	case kind == isNumber:
 		return "2"
-	case key == "demo seed":
-		return "1"
 	case kind == isAnswer:
 		return "same=same"
 	case kind == isText:
@@ -168,7 +169,7 @@ func (g *target) good(t *testing.T, f field, kind string) string {
 		return "Coach"
 	case f.name == "drill":
 		return "Forehand, diagonal"
-	case f.name == "stroke":
+	case f.name == "stroke", f.name == "pair":
 		return "a stroke"
 	case f.name == "decide":
 		return "both"
@@ -176,6 +177,8 @@ func (g *target) good(t *testing.T, f field, kind string) string {
 		return "LATE"
 	case f.name == "clip":
 		return "film.mov"
+	case f.name == "left", f.name == "right":
+		return "film.mov@2"
 	}
 	t.Fatalf("The attack does not know anything good for %q of %q: say it here.", f.name, f.command)
 	return ""

@@ -90,6 +90,7 @@ func worst(t *testing.T, g *target) map[string][]bad {
 		isNumber: append(badOnes(notNumbers, wrong...), badOnes([]string{"-1", "-7", "0", "1000000000", "2147483648", "99999999999999999999"}, exitFine, exitFailed, exitUsage)...),
 		isDay:    badOnes(notDays, wrong...),
 		isName:   badOnes(names, one...),
+		isNew:    badOnes([]string{" ", "\t", strings.Repeat("n", 201), strings.Repeat("n", 1e5)}, one...),
 		isText:   badOnes(names, exitFine, exitFailed, exitUsage),
 		isRead:   badOnes(read, one...),
 		isWrite:  append(badOnes(write, one...), badOnes(links, exitFine, exitFailed)...),

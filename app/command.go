@@ -45,6 +45,9 @@ type cli struct {
 	Measures       measuresCmd       `cmd:"" help:"Measure the strokes of a clip: feet from the table, elbow, hand on the way back and when it is there."`
 	Summary        summaryCmd        `cmd:"" help:"Print the fault summary."`
 	Reel           reelCmd           `cmd:"" help:"Write a film of a player's marks, or of good strokes."`
+	Pairs          pairsCmd          `cmd:"" help:"List the pairs of pictures that are looked at side by side."`
+	Pair           pairCmd           `cmd:"" help:"Write a page or a film of a pair of pictures, or remove it."`
+	KeepPair       keepPairCmd       `cmd:"" help:"Keep two pictures as a pair."`
 	Family         familyCmd         `cmd:"" help:"Write a page for each player and family: one side in plain words, with pictures of the player alone."`
 	Captions       captionsCmd       `cmd:"" help:"Write the marks and turns of a clip as WebVTT captions and chapters."`
 	Record         recordCmd         `cmd:"" help:"Write everything that the library knows as data (JSON)."`

@@ -12,6 +12,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/agreed"
+	"strokeledger/internal/desk/beside"
 	"strokeledger/internal/desk/burst"
 	"strokeledger/internal/desk/catalogue"
 	"strokeledger/internal/desk/consent"
@@ -76,6 +77,7 @@ type Desk struct {
 	Summary   *summary.Summaries
 	ToDo      *todo.Lister
 	Documents *publish.Documents
+	Beside    *beside.Beside
 	Exchange  *exchange.Exchange
 }
 
@@ -97,7 +99,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.Bursts = burst.New(lib, d.Listening, d.Heard)
 	d.Ready = ready.New(lib, d.Heard, d.Proposed, d.Marks)
 	d.Rulers = ruler.New(lib, d.Footage)
-	d.Pictures = pictures.New(lib)
+	d.Pictures = pictures.New(lib, d.Footage)
 	d.Measured = measured.New(lib, d.Footage, d.Heard, d.Rulers)
 	d.Pass = pass.New(lib, d.Listening, d.Heard, d.Marks, d.Ready, d.Measured)
 
@@ -114,6 +116,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.Summary = summary.New(lib, d.Ladder, d.Measured)
 	d.ToDo = todo.New(lib)
 	d.Documents = publish.New(lib, d.Place, d.Footage, d.Ladder, d.Consent, d.Summary, d.Rulers)
+	d.Beside = beside.New(lib, d.Footage, d.Pictures, d.Consent, d.Documents)
 	d.Exchange = exchange.New(lib, d.Place, d.Footage, d.Ladder, d.Documents)
 	return d, nil
 }

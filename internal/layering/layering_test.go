@@ -68,9 +68,10 @@ func arrows() map[string][]string {
 		"internal/demo/second": {"internal/club", "internal/demo"},
 		"internal/demo/film":   with("internal/demo", "internal/demo/hall", "internal/clip/av"),
 
-		"internal/report/plain":  {"internal/club"},
-		"internal/report/sign":   {"internal/club"},
-		"internal/report/family": with(inside("tally", "advice group verdict wording", "report/plain", "report/sign", "tally")...),
+		"internal/report/plain":    {"internal/club"},
+		"internal/report/sign":     {"internal/club"},
+		"internal/report/family":   with(inside("tally", "advice group verdict wording", "report/plain", "report/sign", "tally")...),
+		"internal/report/pairpage": with("internal/report/plain", "internal/report/sign"),
 		// What goes from library to library, as data.
 		"internal/report/record": with("internal/standard", "internal/alignment", "internal/merge", "internal/picture", "internal/report", "internal/sighting", "internal/tally"),
 		// The desk puts its rooms together. What the two hand out are values of the
@@ -147,7 +148,7 @@ func rooms() map[string][]string {
 		"session":   room("library place footage relink", "clip", "sentence", "store"),
 		"camera":    room("footage", "clip", "sighting", "table"),
 		"ruler":     room("library footage camera", "sighting", "store"),
-		"pictures":  room("library", "picture", "store"),
+		"pictures":  room("library footage", "picture", "standard", "store"),
 		"catalogue": room("library", "alike", "roster", "store"),
 		"ladder":    room("library", "store"),
 		"consent":   room("library"),
@@ -155,6 +156,7 @@ func rooms() map[string][]string {
 		"summary":   room("library ladder", "cache", "sentence", "store", "tally", "tally/climb", "tally/contrast", "tally/group", "tally/rate", "tally/reading"),
 		"todo":      room("library", "store"),
 		"publish":   room("library place footage ladder consent summary body ruler", "alignment", "aim", "document", "merge", "picture", "pose", "redact", "report", "report/family", "report/record", "report/reel", "sentence", "store", "tally", "tally/group"),
+		"beside":    room("library footage pictures consent publish", "document", "picture", "redact", "report/pairpage", "report/reel", "sentence"),
 		"exchange":  room("library place footage ladder relink publish summary", "atomicfile", "clip", "document", "merge", "redact", "report/record", "sentence"),
 
 		"secondlook": room("library", "aim", "standard", "store", "tally/agreement"),

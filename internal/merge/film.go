@@ -16,6 +16,14 @@ type move struct {
 	onto         club.Clip
 }
 
+// from is the film that one side's rows lie on, nil where they stay.
+func (m move) from(ours bool) *club.Clip {
+	if ours {
+		return m.ours
+	}
+	return m.theirs
+}
+
 // lengthApart is by how many seconds two films of one recording may differ: encoders
 // pad the sound by up to a tenth of a second, and round frame times (the limit of *Find
 // it…*, see package relink).
@@ -144,21 +152,24 @@ func (b *bringing) moved(t *Table, r Row, ours bool) (Row, error) {
 		return r, nil
 	}
 	var on struct {
-		Clip club.ID `json:"clip_id"`
+		Clip  club.ID `json:"clip_id"`
+		Other club.ID `json:"other_id"`
 	}
 	if err := json.Unmarshal(r.Image, &on); err != nil {
 		return r, err
 	}
-	m, ok := b.moves[on.Clip]
-	from := m.theirs
-	if ours {
-		from = m.ours
-	}
-	if !ok || from == nil {
+	clip, other := b.moves[on.Clip], b.moves[on.Other]
+	if clip.from(ours) == nil && other.from(ours) == nil {
 		return r, nil
 	}
-	image, err := t.move(r.Image, func(frame *int, ticks *int64) {
-		*frame, *ticks = m.film.Nearest(from.Base.Seconds(*ticks - from.FirstTicks))
+	image, err := t.move(r.Image, func(otherOne bool, frame *int, ticks *int64) {
+		m := clip
+		if otherOne {
+			m = other
+		}
+		if from := m.from(ours); from != nil {
+			*frame, *ticks = m.film.Nearest(from.Base.Seconds(*ticks - from.FirstTicks))
+		}
 	})
 	r.Image = image
 	return r, err

@@ -8,6 +8,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/merge"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/timecode"
 )
 
@@ -149,4 +150,27 @@ func TestRemovedThereUsedHere(t *testing.T) {
 	}
 	require.Equal(t, 3, living(keep))
 	require.Zero(t, living(remove))
+}
+
+// The two pictures of a pair go each with the film of its own clip.
+func TestAPairOnAFilmEncodedAnew(t *testing.T) {
+	for _, swapped := range []bool{false, true} {
+		day := row(t, "s", 1, club.Session{ID: "s", Date: "2026-03-14"})
+		ours := merge.Side{"session": {day}, "clip": {row(t, "k", 2, clipOf("k", "s", "ours", 25))}}
+		pair := picture.Pair{ID: "p", Name: "both", ClipID: "z", Frame: 150, Ticks: 100 + 3*12800, OtherID: "y", OtherFrame: 50, OtherTicks: 100 + 12800,
+			Seen: picture.WholeView(), OtherSeen: picture.WholeView()}
+		if swapped {
+			pair.ClipID, pair.Frame, pair.Ticks, pair.OtherID, pair.OtherFrame, pair.OtherTicks = pair.OtherID, pair.OtherFrame, pair.OtherTicks, pair.ClipID, pair.Frame, pair.Ticks
+		}
+		other := clipOf("y", "s", "another", 50)
+		other.Seconds, other.Frames = 40, 2000 // no film of ours is as long
+		theirs := merge.Side{"session": {day}, "clip": {row(t, "z", 3, clipOf("z", "s", "theirs", 50)), row(t, "y", 3, other)}, "pair": {row(t, "p", 4, pair)}}
+		got := written[picture.Pair](t, bring(t, ours, theirs, map[string]string{"film": "same"}), "pair")
+		require.Len(t, got, 1)
+		p := got[0]
+		if swapped {
+			p.ClipID, p.Frame, p.OtherID, p.OtherFrame = p.OtherID, p.OtherFrame, p.ClipID, p.Frame
+		}
+		require.Equal(t, []any{club.ID("k"), 75, club.ID("y"), 50}, []any{p.ClipID, p.Frame, p.OtherID, p.OtherFrame}, "second 3 of ours, and what nobody moved")
+	}
 }

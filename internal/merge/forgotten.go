@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/standard"
 )
 
@@ -78,6 +79,10 @@ func (b *bringing) leaveOut() error {
 		"model": func(r Row) (bool, error) {
 			s, err := read[standard.Model](r)
 			return shows(s.ClipID, s.Frame, s.Frame), err
+		},
+		"pair": func(r Row) (bool, error) {
+			p, err := read[picture.Pair](r)
+			return shows(p.ClipID, p.Frame, p.Frame) || shows(p.OtherID, p.OtherFrame, p.OtherFrame), err
 		},
 		"look": func(r Row) (bool, error) { s, err := read[club.Look](r); return shows(s.ClipID, s.First, s.Last), err },
 		"ruling": func(r Row) (bool, error) {

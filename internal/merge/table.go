@@ -23,9 +23,12 @@ type Table struct {
 	untold  []string // parts that say who people are: where a record goes without names they are not told
 	local   []string // fields that hold for one computer: never merged
 	write   func(raw []byte) ([]byte, error)
-	move    func(raw []byte, to func(frame *int, ticks *int64)) ([]byte, error) // its places onto another film of its clip; nil: none
-	entries bool                                                                // lies on a clip
+	move    func(raw []byte, to mover) ([]byte, error) // its places onto another film of their clip; nil: none
+	entries bool                                       // lies on a clip
 }
+
+// mover moves a place onto another film: of the row's clip or, of a row with two, of the other.
+type mover func(other bool, frame *int, ticks *int64)
 
 // Same says that two IDs of a table mean one thing: rows of the one given up are taken for
 // rows of the one kept, which is the lesser. It is never changed.
@@ -106,6 +109,7 @@ func tables() []*Table {
 		}).named("clip"),
 		on[alignment.Pairing](table[alignment.Pairing]("pairing", "pairing: *", map[string]string{"clip_id": "clip", "on_id": "clip", "coach_id": "coach"}, nil), nil).named("clip"),
 		on[picture.Adjustment](table[picture.Adjustment]("adjustment", "adjustment: *", map[string]string{"clip_id": "clip"}, nil), nil).named("clip"),
+		ofPairs(),
 		on(table[standard.Judgement]("judgement", "judgement: *", map[string]string{"blind_id": "blind_look", "clip_id": "clip", "stroke_id": "stroke"}, nil), func(r *standard.Judgement, to func(*int, *int64)) {
 			if r.Ready != nil {
 				to(&r.Ready.Frame, &r.Ready.Ticks)
@@ -209,13 +213,29 @@ func on[T any](t *Table, move func(*T, func(frame *int, ticks *int64))) *Table {
 	if move == nil {
 		return t
 	}
-	t.move = func(raw []byte, to func(*int, *int64)) ([]byte, error) {
+	t.move = func(raw []byte, to mover) ([]byte, error) {
 		var v T
 		if err := json.Unmarshal(raw, &v); err != nil {
 			return nil, err
 		}
-		move(&v, to)
+		move(&v, func(frame *int, ticks *int64) { to(false, frame, ticks) })
 		return json.Marshal(v)
+	}
+	return t
+}
+
+// ofPairs is the table of pairs of pictures, whose rows lie on two clips.
+func ofPairs() *Table {
+	t := on[picture.Pair](table[picture.Pair]("pair", "pictures: coach_id clip_id frame ticks seen other_id other_frame other_ticks other_seen over divided",
+		map[string]string{"clip_id": "clip", "other_id": "clip", "coach_id": "coach"}, []string{"name"}), nil)
+	t.move = func(raw []byte, to mover) ([]byte, error) {
+		var p picture.Pair
+		if err := json.Unmarshal(raw, &p); err != nil {
+			return nil, err
+		}
+		to(false, &p.Frame, &p.Ticks)
+		to(true, &p.OtherFrame, &p.OtherTicks)
+		return json.Marshal(p)
 	}
 	return t
 }

@@ -57,6 +57,8 @@ func (w *words) row(table string, r Row) string {
 		return "the ruler of " + w.clipNamed(r.ID)
 	case "adjustment":
 		return "how " + w.clipNamed(r.ID) + " is shown"
+	case "pair":
+		return "the pair " + club.Isolated(text(f["name"]))
 	case "pairing":
 		return "the lining up of " + w.clipNamed(r.ID)
 	case "blind_look":

@@ -1,5 +1,5 @@
 // Package picture is how coaches look at the pictures of clips: rotated, mirrored or
-// brighter than their files have them.
+// brighter than their files have them, and two of them side by side.
 package picture
 
 import (

@@ -58,7 +58,7 @@ func Put[T Row](row T) Edit {
 }
 
 // Remove takes a row away; a tombstone stays. A clip takes its turns, strokes,
-// marks, looks, ruler and pairings along, and undo brings all of them back; a turn leaves strokes,
+// marks, looks, ruler, pairings and pairs along, and undo brings all of them back; a turn leaves strokes,
 // marks and looks where they are. A row that others still need cannot be removed: retire
 // it instead.
 func Remove[T Row](id club.ID) Edit { return Edit{kind: tableOf[T](), id: id} }

@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"database/sql"
+	"errors"
 
 	"strokeledger/internal/club"
 )
@@ -41,6 +42,23 @@ func (l *Library) FormerPlayer(ctx context.Context) (club.ID, error) {
 // SetFormerPlayer says who that is in a library that gets its players from another.
 func (l *Library) SetFormerPlayer(ctx context.Context, id club.ID) error {
 	return l.SetSetting(ctx, settingFormer, string(id))
+}
+
+// formerPlayer finds or makes the retired player who stands for the forgotten.
+func (w *writing) formerPlayer() (id club.ID, err error) {
+	err = w.tx.QueryRowContext(w.ctx, "SELECT p.id FROM setting s JOIN player p ON p.id = s.value WHERE s.key = ? AND p.gone = 0", settingFormer).Scan(&id)
+	if !errors.Is(err, sql.ErrNoRows) {
+		return id, err
+	}
+	id = club.NewID()
+	row, err := players().picture(club.Player{ID: id, Name: formerPlayers, Hand: club.RightHand, Retired: true})
+	if err != nil {
+		return "", err
+	}
+	if err := players().put(w.ctx, w.tx, row, w.stamp); err != nil {
+		return "", err
+	}
+	return id, w.all([]statement{{"INSERT INTO setting (key, value) VALUES (?, ?) ON CONFLICT DO UPDATE SET value = excluded.value", []any{settingFormer, id}}})
 }
 
 // TurnsOf returns the turns of some clips, by clip and in order of frame.

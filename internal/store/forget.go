@@ -99,9 +99,12 @@ func (w *writing) forget(t PlayerData, f Forgetting) error {
 	if err != nil {
 		return err
 	}
-	if f.KeepCounts {
+	err = w.forgetPairs(f) // before the turns are anybody else's
+	switch {
+	case err != nil:
+	case f.KeepCounts:
 		err = w.toNobody(f)
-	} else {
+	default:
 		err = w.takeAway(f)
 	}
 	if err != nil {
@@ -150,7 +153,7 @@ func (w *writing) forget(t PlayerData, f Forgetting) error {
 		return err
 	}
 	for _, e := range []struct{ table, values string }{
-		{"mark", "note = ''"}, {"session", "note = ''"}, {"ruling", "reason = '(removed)'"},
+		{"mark", "note = ''"}, {"pair", "name = '(removed)'"}, {"session", "note = ''"}, {"ruling", "reason = '(removed)'"},
 		{"player", "name = '(removed)', alias = '', group_name = '', note = '', consent_by = ''"},
 		{"clip", "name = '(removed)', path = ''"}, {"coach", "name = '(removed)'"},
 		{"drill", "name = '(removed)', note = ''"}, {"fault", "label = '(removed)', cue = ''"},
@@ -265,7 +268,7 @@ func (w *writing) unmention(t PlayerData, emptyParts bool) error {
 
 // onClips lists the tables whose rows lie on clips.
 func onClips() []string {
-	return []string{"stroke", "mark", "look", "turn", "ruler", "pairing", "adjustment", "judgement", "decision", "model"}
+	return []string{"stroke", "mark", "look", "turn", "ruler", "pairing", "adjustment", "pair", "judgement", "decision", "model"}
 }
 
 // lookedAt is the condition that a look shows a living turn of such a player.
@@ -341,23 +344,6 @@ func (w *writing) toNobody(f Forgetting) error {
 		{"DELETE FROM adjustment WHERE id IN (SELECT value FROM json_each(?))", []any{clips}},
 		{"DELETE FROM pairing WHERE id IN (SELECT value FROM json_each(?1)) OR on_id IN (SELECT value FROM json_each(?1))", []any{clips}},
 	})
-}
-
-// formerPlayer finds or makes the retired player who stands for the forgotten.
-func (w *writing) formerPlayer() (id club.ID, err error) {
-	err = w.tx.QueryRowContext(w.ctx, "SELECT p.id FROM setting s JOIN player p ON p.id = s.value WHERE s.key = ? AND p.gone = 0", settingFormer).Scan(&id)
-	if !errors.Is(err, sql.ErrNoRows) {
-		return id, err
-	}
-	id = club.NewID()
-	row, err := players().picture(club.Player{ID: id, Name: formerPlayers, Hand: club.RightHand, Retired: true})
-	if err != nil {
-		return "", err
-	}
-	if err := players().put(w.ctx, w.tx, row, w.stamp); err != nil {
-		return "", err
-	}
-	return id, w.all([]statement{{"INSERT INTO setting (key, value) VALUES (?, ?) ON CONFLICT DO UPDATE SET value = excluded.value", []any{settingFormer, id}}})
 }
 
 // anew empties the change log but for one entry, which goes on counting and says

@@ -104,6 +104,9 @@ func fillOld(t *testing.T, l *Library, version int) {
 		s.Source, s.Confidence, m.Source, m.Confidence = club.BySight, .9, club.BySight, .8
 		must(t, l, Put(s), Put(m))
 	}
+	if version >= 17 {
+		must(t, l, Put(pair(0, 0, 1, 3)))
+	}
 	must(t, l, Remove[club.Mark](id("mark", 1)))
 	require.NoError(t, l.SetSetting(context.Background(), "coach", "coach-0000"))
 }

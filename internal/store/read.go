@@ -8,6 +8,7 @@ import (
 
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/sighting"
 )
 
@@ -106,6 +107,7 @@ type Ledger struct {
 	Looks    []club.Look         // in order of first frame
 	Rulers   []sighting.Ruler    // a clip has one at most
 	Pairings []alignment.Pairing // of all clips that it is lined up with, its own among them
+	Pairs    []picture.Pair      // in which it is the left one, or the other
 }
 
 // OfClip returns what was logged on a clip, as the coach who marks may see it.
@@ -138,7 +140,11 @@ func ledgerOf(ctx context.Context, tx *sql.Tx, clip club.ID, v *sight) (led Ledg
 	if led.Rulers, err = rulers().all(ctx, tx, "WHERE id = ? AND gone = 0", clip); err != nil {
 		return led, err
 	}
-	led.Pairings, err = linedUp(ctx, tx, clip)
+	if led.Pairings, err = linedUp(ctx, tx, clip); err != nil {
+		return led, err
+	}
+	led.Pairs, err = pairs().all(ctx, tx, "WHERE gone = 0 AND (clip_id = ?1 OR other_id = ?1) ORDER BY name, id", clip)
+	led.Pairs = seen(v, led.Pairs)
 	return led, err
 }
 

@@ -131,7 +131,15 @@ func (w *writing) childrenGone(child string, r reference, ids string) error {
 // entriesOnClips lists what lies at frames of a clip, with the column of the last
 // of them; turns have their own rule.
 func entriesOnClips() []reference {
-	return []reference{{"frame", "stroke"}, {"frame", "mark"}, {"last", "look"}, {"frame", "ruler"}, {"frame", "model"}}
+	return []reference{{"frame", "stroke"}, {"frame", "mark"}, {"last", "look"}, {"frame", "ruler"}, {"frame", "model"}, {"frame", "pair"}, {"other_frame", "pair"}}
+}
+
+// clipOf is the column with the clip of a frame's column.
+func clipOf(column string) string {
+	if column == "other_frame" {
+		return "other_id"
+	}
+	return "clip_id"
 }
 
 func (w *writing) insideClip(name, column, ids string) error {
@@ -140,7 +148,7 @@ func (w *writing) insideClip(name, column, ids string) error {
 	}
 	var frame, frames int
 	found, err := w.some(fmt.Sprintf(`SELECT r.%[2]s, c.frames FROM json_each(?) j JOIN %[1]s r ON r.id = j.value
-		JOIN clip c ON c.id = r.clip_id WHERE r.%[2]s >= c.frames LIMIT 1`, name, column), []any{ids}, []any{&frame, &frames})
+		JOIN clip c ON c.id = r.%[3]s WHERE r.%[2]s >= c.frames LIMIT 1`, name, column, clipOf(column)), []any{ids}, []any{&frame, &frames})
 	if found {
 		return &club.Problem{Field: "frame", Say: fmt.Sprintf("Frame %d is past the end of the clip: its frames are 0 to %d.", frame, frames-1)}
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/standard"
 )
 
@@ -161,6 +162,8 @@ func seen[T Row](v *sight, rows []T) []T {
 			show = len(v.spans[r.ClipID]) == 0
 		case *standard.Model:
 			show = v.within(r.ClipID, r.Frame, r.Frame) == ""
+		case *picture.Pair: // its name may say what was seen there
+			show = v.within(r.ClipID, r.Frame, r.Frame) == "" && v.within(r.OtherID, r.OtherFrame, r.OtherFrame) == ""
 		}
 		if show {
 			kept = append(kept, rows[i])
@@ -172,7 +175,7 @@ func seen[T Row](v *sight, rows []T) []T {
 // hides reports whether a sight has anything to do with rows of this kind.
 func hides[T Row]() bool {
 	switch any(new(T)).(type) {
-	case *club.Mark, *club.Look, *club.Stroke, *standard.Judgement, *standard.Decision, *standard.Model:
+	case *club.Mark, *club.Look, *club.Stroke, *standard.Judgement, *standard.Decision, *standard.Model, *picture.Pair:
 		return true
 	}
 	return false

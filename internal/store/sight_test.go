@@ -10,6 +10,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/merge"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/standard"
 )
 
@@ -205,6 +206,12 @@ func TestBlindLookSeesNothing(t *testing.T) {
 	all, err := All[club.Mark](ctx, l)
 	require.NoError(t, err)
 	require.Len(t, all, 1)
+
+	hidden, free := pair(0, 1, 0, 50), pair(1, 1, 2, 50)
+	must(t, l, Put(hidden), Put(free))
+	both, err := All[picture.Pair](ctx, l)
+	require.NoError(t, err)
+	require.Equal(t, []picture.Pair{free}, both, "its name may say what was seen in the turn")
 }
 
 // What the second coach enters is entered in the blind look, and counts for nobody until

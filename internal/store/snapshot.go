@@ -69,6 +69,9 @@ func (l *Library) Snapshot(ctx context.Context, f *Filter) (s Snapshot, err erro
 		if s.Rulers, err = rulers().all(ctx, tx, "WHERE gone = 0 ORDER BY id"); err != nil {
 			return err
 		}
+		if s.Pairs, err = pairs().all(ctx, tx, "WHERE gone = 0 ORDER BY id"); err != nil {
+			return err
+		}
 		s.Pairings, err = pairings().all(ctx, tx, "WHERE gone = 0 ORDER BY id")
 		return err
 	})
@@ -97,6 +100,9 @@ func (s *Snapshot) pick(ctx context.Context, tx *sql.Tx, f Filter) error {
 		return err
 	}
 	if s.Rulers, err = rulers().all(ctx, tx, "WHERE gone = 0 AND id IN (SELECT value FROM json_each(?)) ORDER BY id", idList(on)); err != nil {
+		return err
+	}
+	if s.Pairs, err = pairs().all(ctx, tx, "WHERE gone = 0 AND clip_id IN (SELECT value FROM json_each(?1)) AND other_id IN (SELECT value FROM json_each(?1)) ORDER BY id", idList(on)); err != nil {
 		return err
 	}
 	s.Pairings, err = pairings().all(ctx, tx, "WHERE gone = 0 AND id IN (SELECT value FROM json_each(?1)) AND on_id IN (SELECT value FROM json_each(?1)) ORDER BY id", idList(on))

@@ -106,6 +106,12 @@ func adjustment(clip, rotation int) picture.Adjustment {
 	return picture.Adjustment{ID: id("clip", clip), ClipID: id("clip", clip), Rotation: rotation, Mirror: clip > 0, Brightness: 10, Contrast: -20, Gamma: 30}
 }
 
+func pair(n, left, right, frame int) picture.Pair {
+	return picture.Pair{ID: id("pair", n), CoachID: id("coach", 0), Name: fmt.Sprint("before and after ", n), ClipID: id("clip", left), OtherID: id("clip", right),
+		Frame: frame, Ticks: int64(frame) * 256, OtherFrame: frame + 3, OtherTicks: int64(frame+3) * 256,
+		Seen: picture.View{Times: 2.5, X: 0.5, Y: 0.25}, OtherSeen: picture.View{Times: 1, X: 0.5, Y: 0.5, Mirror: true}, Over: n > 0, Divided: 0.5}
+}
+
 func id(kind string, n int) club.ID { return club.ID(fmt.Sprintf("%s-%04d", kind, n)) }
 
 // filled is a library with two of each definition, two sessions, three clips.
@@ -132,7 +138,7 @@ func TestRowsComeBackAsTheyWere(t *testing.T) {
 	require.Equal(t, full, got)
 	led, err := l.OfClip(ctx, id("clip", 0))
 	require.NoError(t, err)
-	require.Equal(t, Ledger{[]club.Turn{turn(0, 0, 0, 1, 0, 10)}, []club.Stroke{machine}, []club.Mark{mark(0, 0, 1, 5)}, nil, nil, nil}, led)
+	require.Equal(t, Ledger{[]club.Turn{turn(0, 0, 0, 1, 0, 10)}, []club.Stroke{machine}, []club.Mark{mark(0, 0, 1, 5)}, nil, nil, nil, nil}, led)
 	cat, err := l.Catalogue(ctx)
 	require.NoError(t, err)
 	require.Equal(t, club.Catalogue{Coaches: []club.Coach{coach(0), coach(1)}, Players: []club.Player{player(0), player(1), full},

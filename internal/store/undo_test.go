@@ -63,6 +63,7 @@ func contents(t require.TestingT, l *Library) model {
 	readAll[alignment.Pairing](t, l, m)
 	readAll[merge.Same](t, l, m)
 	readAll[picture.Adjustment](t, l, m)
+	readAll[picture.Pair](t, l, m)
 	readAll[merge.Taken](t, l, m)
 	return m
 }
@@ -183,7 +184,7 @@ func randomEdit(rt *rapid.T, m model) Edit {
 		return c
 	}
 	frame := rapid.IntRange(0, 165).Draw(rt, "frame")*6 + n // no two rows of a kind on one picture
-	what := rapid.IntRange(0, 14).Draw(rt, "what")
+	what := rapid.IntRange(0, 15).Draw(rt, "what")
 	if len(clips) == 0 {
 		what %= 2
 	}
@@ -261,6 +262,12 @@ func randomEdit(rt *rapid.T, m model) Edit {
 			return remove[picture.Adjustment](m, a.ID)
 		}
 		return put(m, a)
+	case 14:
+		p := pair(n, onClip(), onClip(), frame/2)
+		if _, there := m["pair"][p.ID]; there && frame%3 == 0 {
+			return remove[picture.Pair](m, p.ID)
+		}
+		return put(m, p)
 	default:
 		if frame%3 > 0 && len(clips) > 0 {
 			r := mark(n, onClip(), n%2, frame)
@@ -270,6 +277,9 @@ func randomEdit(rt *rapid.T, m model) Edit {
 		gone := id("clip", onClip())
 		for kind, rows := range m {
 			maps.DeleteFunc(rows, func(_ club.ID, row any) bool {
+				if p, ok := row.(picture.Pair); ok && p.OtherID == gone {
+					return true
+				}
 				v := reflect.ValueOf(row).FieldByName("ClipID")
 				return kind != "clip" && v.IsValid() && v.String() == string(gone)
 			})

@@ -994,6 +994,80 @@ export interface Adjustment {
   gamma: number;
 }
 
+/** Shot is a frame of a clip as people know it. */
+export interface Shot {
+  clip_id: Id;
+  /** its name */
+  clip: string;
+  date: Day;
+  /** at the frame, in order of turns; on a clip as a whole all of them */
+  players: string[];
+  /** -1: the clip as a whole */
+  frame: number;
+  /**
+   * Model is the code of the fault whose model picture this is, empty for none; Is that it
+   * shows the fault, and not what is none.
+   */
+  model: string;
+  is: boolean;
+}
+
+/** Query says what a page or a film shows of a pair of pictures. */
+export interface Query {
+  /** need not be kept */
+  pair: Pair;
+  /** the pair's name, and players' in place of their aliases */
+  names: boolean;
+  silent: boolean;
+  /** They are shown also where there is no consent to it today. */
+  unconsented: boolean;
+  /** seconds before the two frames; 0: 1.5 */
+  lead: number;
+  /** seconds after; 0: 1 */
+  follow: number;
+  /** how many times slower the moment is repeated; 0: 4 */
+  slow: number;
+}
+
+/** ReelDone tells what a film became. */
+export interface ReelDone {
+  path: string;
+  pieces: number;
+  seconds: number;
+  /** what was left out, "" for nothing */
+  say: string;
+}
+
+/**
+ * Pair is two frames that are looked at together, by a name: the left one and the other,
+ * which stands at its right. They are taken for the same moment: from there both go on in
+ * step, each at its own picture rate, see Lock.
+ */
+export interface Pair {
+  id: Id;
+  /** empty: not known */
+  coach_id: Id;
+  name: string;
+  clip_id: Id;
+  frame: number;
+  ticks: number;
+  seen: View;
+  other_id: Id;
+  other_frame: number;
+  other_ticks: number;
+  other_seen: View;
+  /** one over the other, else side by side */
+  over: boolean;
+  /** how much of the left one is seen then, 0 to 1 */
+  divided: number;
+}
+
+/** Listed is a pair as lists show it. */
+export interface Listed extends Pair {
+  left: Shot;
+  right: Shot;
+}
+
 /** MarkKind says which marks a number counts; empty fields take all. */
 export interface MarkKind {
   fault_id: Id;
@@ -1242,15 +1316,6 @@ export interface ReelQuery {
   follow: number;
   /** how many times slower the moment is repeated; 0: 4 */
   slow: number;
-}
-
-/** ReelDone tells what a film became. */
-export interface ReelDone {
-  path: string;
-  pieces: number;
-  seconds: number;
-  /** what was left out, "" for nothing */
-  say: string;
 }
 
 /** TableForm says which table is written as CSV, and how. */
@@ -1728,6 +1793,19 @@ export interface CameraView {
   drift: number;
   /** the same in a sentence, with how sure it is */
   say: string;
+}
+
+/**
+ * View is which part of a clip's picture a pair shows. The mirror is beside what is kept
+ * for the clip: where both mirror, the picture is as its file has it.
+ */
+export interface View {
+  /** larger than fitted into its box, 1 or more */
+  times: number;
+  /** of its middle, in the picture as its file has it, 0 to 1 */
+  x: number;
+  y: number;
+  mirror: boolean;
 }
 
 /** Sheet is the summary of one player, or of the team where PlayerID is empty. */
@@ -2973,6 +3051,14 @@ export interface Bound {
   Pictures: {
     Adjust(clipID: Id, a: Adjustment): Promise<null>;
     Of(clipID: Id): Promise<Adjustment>;
+  };
+  Pairs: {
+    Choices(): Promise<Shot[]>;
+    Film(q: Query): Promise<ReelDone>;
+    Keep(pair: Pair): Promise<Pair>;
+    List(): Promise<Listed[]>;
+    Preview(q: Query): Promise<string>;
+    Remove(id: Id): Promise<null>;
   };
   Summary: {
     Behind(q: SummaryQuery, kind: MarkKind): Promise<Id[]>;

@@ -53,13 +53,19 @@ func NewFitter(width, height, foot int) (*Fitter, error) {
 // Place is where a picture that is shown with that look stands in the fitter's
 // film pictures: as large as it can be, in the middle, even on all sides.
 func (f *Fitter) Place(l Look) image.Rectangle {
-	w, h := f.width, f.above
+	return l.PlaceIn(image.Rect(0, 0, f.width, f.above))
+}
+
+// PlaceIn is where a picture that is shown with that look stands in a box, which is even
+// on all sides: as large as it can be, in the middle, even too.
+func (l Look) PlaceIn(box image.Rectangle) image.Rectangle {
+	w, h := box.Dx(), box.Dy()
 	if l.Width*h > l.Height*w {
-		h = max(2, (l.Height*f.width+l.Width/2)/l.Width&^1)
+		h = max(2, (l.Height*w+l.Width/2)/l.Width&^1)
 	} else {
-		w = max(2, (l.Width*f.above+l.Height/2)/l.Height&^1)
+		w = max(2, (l.Width*h+l.Height/2)/l.Height&^1)
 	}
-	at := image.Pt((f.width-w)/2&^1, (f.above-h)/2&^1)
+	at := box.Min.Add(image.Pt((box.Dx()-w)/2&^1, (box.Dy()-h)/2&^1))
 	return image.Rectangle{Min: at, Max: at.Add(image.Pt(w, h))}
 }
 
@@ -70,13 +76,28 @@ func (f *Fitter) Fit(p *Picture, l Look) (*FilmPicture, error) {
 	if err != nil {
 		return nil, err
 	}
-	l.Width, l.Height = at.Dx(), at.Dy()
-	look := l.of(p.facts, p.colour)
-	if err := failure("fit picture", C.sl_fit_picture(f.c, p.native(), &look, c.native(), C.int(at.Min.X), C.int(at.Min.Y))); err != nil {
+	if err := f.fit(c, p, l, at); err != nil {
 		c.Close()
 		return nil, err
 	}
 	return c, nil
+}
+
+func (f *Fitter) fit(c *FilmPicture, p *Picture, l Look, at image.Rectangle) error {
+	l.Width, l.Height = at.Dx(), at.Dy()
+	look := l.of(p.facts, p.colour)
+	return failure("fit picture", C.sl_fit_picture(f.c, p.native(), &look, c.native(), C.int(at.Min.X), C.int(at.Min.Y)))
+}
+
+// FitIn puts a picture into a box of a film picture of the fitter's that has more than one;
+// see Look.PlaceIn. A box that is not even, or lies beyond the edge, is refused.
+func (f *Fitter) FitIn(c *FilmPicture, p *Picture, l Look, box image.Rectangle) error {
+	odd := (box.Min.X | box.Min.Y | box.Max.X | box.Max.Y) & 1
+	if odd != 0 || box.Empty() || !box.In(image.Rect(0, 0, f.width, f.above)) {
+		return fmt.Errorf("%v is no even box in pictures of %d x %d", box, f.width, f.above)
+	}
+	c.shown = spoilt()
+	return f.fit(c, p, l, l.PlaceIn(box))
 }
 
 // Blank makes a black film picture.

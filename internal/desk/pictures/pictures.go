@@ -1,4 +1,5 @@
-// Package pictures keeps how the pictures of a library's clips are shown.
+// Package pictures keeps how the pictures of a library's clips are shown, and which two are
+// looked at together.
 package pictures
 
 import (
@@ -7,6 +8,7 @@ import (
 	"fmt"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/picture"
 	"strokeledger/internal/store"
@@ -14,11 +16,12 @@ import (
 
 // Pictures are those of a library's clips. They are safe for concurrent use.
 type Pictures struct {
-	lib *library.Library
+	lib     *library.Library
+	footage *footage.Clips
 }
 
 // New are the pictures of a library.
-func New(lib *library.Library) *Pictures { return &Pictures{lib} }
+func New(lib *library.Library, clips *footage.Clips) *Pictures { return &Pictures{lib, clips} }
 
 // Adjustment is how a clip is shown, the zero value as its file says.
 func (x *Pictures) Adjustment(ctx context.Context, clip club.ID) (picture.Adjustment, error) {

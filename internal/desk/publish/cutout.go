@@ -8,6 +8,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/body"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/pose"
 	"strokeledger/internal/report/reel"
 )
@@ -81,7 +82,7 @@ func (d *Documents) cutPiece(ctx context.Context, finder *pose.Finder, id club.I
 	}
 	part, found := cut.Part(p.Sign)
 	if found {
-		p.Part, p.Sign = part, within(p.Sign, cut.Size(), part)
+		p.Part, p.Sign = part, picture.SignWithin(p.Sign, cut.Size(), part)
 	}
 	return found, nil
 }

@@ -148,6 +148,11 @@ func (d *Documents) WriteOf(ctx context.Context, q summary.Query, format, path s
 	return d.listed(ctx, []planned{{path, players}}, format, func() error { return document.Write(path, write) })
 }
 
+// Listed writes one file and puts it on the list, with the players that it shows.
+func (d *Documents) Listed(ctx context.Context, path, format string, players []club.ID, write func() error) error {
+	return d.listed(ctx, []planned{{path, players}}, format, write)
+}
+
 // everyone is all players of the club.
 func (d *Documents) everyone(ctx context.Context) (all []club.ID, err error) {
 	cat, err := d.lib.Catalogue(ctx)

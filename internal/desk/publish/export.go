@@ -191,7 +191,7 @@ func (d *Documents) stills(ctx context.Context, s tally.Summary, all bool) (map[
 				return nil, ctx.Err()
 			}
 			if err == nil {
-				stills[id] = report.Still{JPEG: jpeg, Sign: signOn(r.Sign, shown), Caption: strings.Join(append([]string{fmt.Sprintf("%s, %s, frame %d", r.Drill, dayText(r.Date), r.Frame)}, notices...), ". ")}
+				stills[id] = report.Still{JPEG: jpeg, Sign: shown.Sign(r.Sign), Caption: strings.Join(append([]string{fmt.Sprintf("%s, %s, frame %d", r.Drill, dayText(r.Date), r.Frame)}, notices...), ". ")}
 				break
 			}
 		}
@@ -227,13 +227,4 @@ func (d *Documents) shownAs(ctx context.Context, clip club.ID) (picture.Adjustme
 		err = nil
 	}
 	return a, err
-}
-
-// signOn is a sign in a picture as it is shown.
-func signOn(s *club.Sign, a picture.Adjustment) *club.Sign {
-	if s == nil {
-		return nil
-	}
-	from, to := a.Shown(picture.Point{X: s.X1, Y: s.Y1}), a.Shown(picture.Point{X: s.X2, Y: s.Y2})
-	return &club.Sign{Kind: s.Kind, X1: from.X, Y1: from.Y, X2: to.X, Y2: to.Y}
 }

@@ -6,7 +6,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"image"
 	"image/jpeg"
 	"io"
 	"os"
@@ -19,6 +18,7 @@ import (
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/document"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/pose"
 	"strokeledger/internal/redact"
 	"strokeledger/internal/report/family"
@@ -311,27 +311,7 @@ func (f *families) cut(ctx context.Context, m still) (*family.Picture, error) {
 	if err := jpeg.Encode(&b, cut, &jpeg.Options{Quality: 88}); err != nil {
 		return nil, err
 	}
-	return &family.Picture{JPEG: b.Bytes(), Day: m.date, Sign: within(signOn(m.sign, shown), img.Rect.Size(), at)}, nil
-}
-
-// within is a sign on a part of the picture that it was drawn on; nil where its point lies
-// outside the part.
-func within(s *club.Sign, picture image.Point, part image.Rectangle) *club.Sign {
-	if s == nil {
-		return nil
-	}
-	x := func(v float64) float64 { return (v*float64(picture.X) - float64(part.Min.X)) / float64(part.Dx()) }
-	y := func(v float64) float64 { return (v*float64(picture.Y) - float64(part.Min.Y)) / float64(part.Dy()) }
-	moved := *s
-	moved.X1, moved.Y1, moved.X2, moved.Y2 = x(s.X1), y(s.Y1), x(s.X2), y(s.Y2)
-	px, py := moved.X2, moved.Y2
-	if s.Kind == club.Circle { // its middle
-		px, py = moved.X1, moved.Y1
-	}
-	if px < 0 || px > 1 || py < 0 || py > 1 {
-		return nil
-	}
-	return &moved
+	return &family.Picture{JPEG: b.Bytes(), Day: m.date, Sign: picture.SignWithin(shown.Sign(m.sign), img.Rect.Size(), at)}, nil
 }
 
 // left says what pages are without.

@@ -3,6 +3,7 @@ package publish
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"io"
 	"maps"
 	"slices"
@@ -10,6 +11,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/merge"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/redact"
 	"strokeledger/internal/report/record"
 	"strokeledger/internal/store"
@@ -17,7 +19,7 @@ import (
 
 // WriteRecord writes everything that the query picks, for programs and for
 // desk.AddRecord: definitions, sessions, clips, turns, strokes, marks, looks,
-// rulers, pairings and the summary.
+// rulers, pairings, pairs and the summary.
 // Unless the query asks for names, aliases and initials stand in place of names,
 // and notes, files' names and places, and what is on record of consent are left
 // out.
@@ -36,10 +38,19 @@ func (d *Documents) WriteRecord(ctx context.Context, q summary.Query, w io.Write
 	if !q.Names {
 		s = s.Aliased()
 		redact.Rows(&r.Catalogue, r.Clips, r.Sessions, r.Marks, r.Rulings, called)
+		unnamed(r.Pairs)
+		unnamed(r.Removed.Pairs)
 		redact.Rows(&r.Removed.Catalogue, r.Removed.Clips, r.Removed.Sessions, r.Removed.Marks, r.Removed.Rulings, called)
 	}
 	r.Summary = &s
 	return record.Write(w, r)
+}
+
+// unnamed gives pairs names that tell nobody's.
+func unnamed(pairs []picture.Pair) {
+	for i := range pairs {
+		pairs[i].Name = fmt.Sprintf("pair %d", i+1)
+	}
 }
 
 // record gathers what the query picks, with what documents without names call the
@@ -78,7 +89,7 @@ func (d *Documents) record(ctx context.Context, q summary.Query) (r record.Recor
 	r.Turns, r.Strokes, r.Marks = append(r.Turns, now.Turns...), append(r.Strokes, now.Strokes...), append(r.Marks, now.Marks...)
 	r.Standard = now.Standard
 	r.Looks, r.Rulers, r.Pairings = append(r.Looks, now.Looks...), append(r.Rulers, now.Rulers...), append(r.Pairings, now.Pairings...)
-	r.Adjustments = append(r.Adjustments, now.Adjustments...)
+	r.Adjustments, r.Pairs = append(r.Adjustments, now.Adjustments...), append(r.Pairs, now.Pairs...)
 	if all {
 		r.Rulings, r.Sessions, r.Clips = append(r.Rulings, now.Rulings...), append(r.Sessions, now.Sessions...), append(r.Clips, now.Clips...)
 	} else {

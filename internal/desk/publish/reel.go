@@ -146,7 +146,7 @@ func (d *Documents) Reel(ctx context.Context, q ReelQuery, path string, progress
 			return done, err
 		}
 		pieces = append(pieces, reel.Piece{
-			Source: d.source(m.clip.ID), Shown: a, From: m.from, To: m.to, Moment: m.frame, Sign: signOn(m.sign, a), Caption: m.caption(name),
+			Source: d.source(m.clip.ID), Shown: a, From: m.from, To: m.to, Moment: m.frame, Sign: a.Sign(m.sign), Caption: m.caption(name),
 		})
 		s := reel.Shape{Width: m.clip.Width, Height: m.clip.Height}
 		if a.Rotation%2 == 1 {

@@ -25,6 +25,7 @@ type Rows struct {
 	Rulers      []sighting.Ruler     `json:"rulers"`
 	Pairings    []alignment.Pairing  `json:"pairings"`
 	Adjustments []picture.Adjustment `json:"adjustments"`
+	Pairs       []picture.Pair       `json:"pairs"`
 	Same        []merge.Same         `json:"same,omitempty"`
 	Standard    standard.Rows        `json:"standard"` // its lists are nil in a record of a time when none were kept
 }
@@ -54,6 +55,7 @@ func (r *Rows) lists() []list {
 		listOf("ruler", &r.Rulers, func(v *sighting.Ruler) club.ID { return v.ID }),
 		listOf("pairing", &r.Pairings, func(v *alignment.Pairing) club.ID { return v.ID }),
 		listOf("adjustment", &r.Adjustments, func(v *picture.Adjustment) club.ID { return v.ID }),
+		listOf("pair", &r.Pairs, func(v *picture.Pair) club.ID { return v.ID }),
 		listOf("same", &r.Same, func(v *merge.Same) club.ID { return v.ID }),
 		listOf("blind_look", &r.Standard.BlindLooks, func(v *standard.BlindLook) club.ID { return v.ID }),
 		listOf("judgement", &r.Standard.Judgements, func(v *standard.Judgement) club.ID { return v.ID }),
@@ -106,7 +108,7 @@ func NoRows() Rows {
 	return Rows{
 		Catalogue: club.Catalogue{Coaches: []club.Coach{}, Players: []club.Player{}, Drills: []club.Drill{}, Faults: []club.Fault{}},
 		Rulings:   []club.Ruling{}, Sessions: []club.Session{}, Clips: []club.Clip{}, Turns: []club.Turn{},
-		Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []sighting.Ruler{}, Pairings: []alignment.Pairing{}, Adjustments: []picture.Adjustment{},
+		Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []sighting.Ruler{}, Pairings: []alignment.Pairing{}, Adjustments: []picture.Adjustment{}, Pairs: []picture.Pair{},
 		Standard: standard.NoRows(),
 	}
 }

@@ -28,6 +28,7 @@ type opened struct {
 	Piece
 	footage Footage
 	plan    plan
+	beside  *besides // nil: no other clip
 	release func()
 }
 
@@ -48,15 +49,15 @@ func (c *cutter) cut(ctx context.Context, pieces []Piece) error {
 	go func() {
 		defer close(open)
 		for _, p := range pieces {
-			f, x, release, err := p.Source(ctx)
+			one, err := c.open(ctx, p)
 			if err != nil {
 				failed <- err
 				return
 			}
 			select {
-			case open <- opened{p, f, newPlan(p, x, c.Options), release}:
+			case open <- one:
 			case <-ctx.Done():
-				release()
+				one.release()
 				return
 			}
 		}
@@ -81,6 +82,22 @@ func (c *cutter) cut(ctx context.Context, pieces []Piece) error {
 	return c.card(ctx)
 }
 
+func (c *cutter) open(ctx context.Context, p Piece) (opened, error) {
+	f, x, release, err := p.Source(ctx)
+	if err != nil {
+		return opened{}, err
+	}
+	one := opened{Piece: p, footage: f, release: release}
+	if p.Beside != nil {
+		if err := c.openBeside(ctx, &one, x); err != nil {
+			release()
+			return opened{}, err
+		}
+	}
+	one.plan = newPlan(one.Piece, x, c.Options)
+	return one, nil
+}
+
 // piece sends one piece: its sound, its pictures, then the moment again.
 func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 	if p.plan.pictures() == 0 {
@@ -89,7 +106,6 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 	if err := c.sound(ctx, p); err != nil {
 		return err
 	}
-	place := c.fit.Place(p.look())
 	caption := []*av.Overlay{c.Letters.caption(p.Caption, c.Width, c.Height, c.band)}
 	var repeated map[int]*av.FilmPicture // kept for the repetition
 	defer func() {
@@ -112,21 +128,24 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 		return err
 	}
 	tag := c.Letters.tag(c.Slow, c.Width, c.Height, c.band)
-	sign := signOverlay(p.Sign, place)
+	signs := c.signs(p)
 	if together {
-		return c.repeat(ctx, p, repeated, []*av.Overlay{tag}, sign, total)
+		return c.repeat(ctx, p, repeated, []*av.Overlay{tag}, signs, total)
 	}
 	// Too many to keep: decode them once more, one at a time.
-	return p.footage.Roll(ctx, p.plan.slow[0], p.plan.slow[len(p.plan.slow)-1], func(n int, pic *av.Picture) error {
+	first, last := p.plan.slow[0], p.plan.slow[len(p.plan.slow)-1]
+	fit, end := c.fitting(ctx, p, first, last)
+	defer end()
+	return p.footage.Roll(ctx, first, last, func(n int, pic *av.Picture) error {
 		if !slices.Contains(p.plan.slow, n) {
 			return nil
 		}
-		picture, err := c.fit.Fit(pic, p.look())
+		picture, err := fit(n, pic)
 		if err != nil {
 			return err
 		}
 		one := map[int]*av.FilmPicture{n: picture}
-		err = c.repeat(ctx, p, one, append([]*av.Overlay{tag}, caption...), sign, total)
+		err = c.repeat(ctx, p, one, append([]*av.Overlay{tag}, caption...), signs, total)
 		one[n].Close()
 		return err
 	})
@@ -155,12 +174,13 @@ func (c *cutter) roll(ctx context.Context, p opened, together bool, use func(n i
 		}
 		last = max(last, n)
 	}
-	look := p.look()
+	fit, end := c.fitting(ctx, p, first, last)
+	defer end()
 	return p.footage.Roll(ctx, first, last, func(n int, pic *av.Picture) error {
 		if !wanted[n] {
 			return nil
 		}
-		picture, err := c.fit.Fit(pic, look)
+		picture, err := fit(n, pic)
 		if err != nil {
 			return err
 		}
@@ -170,7 +190,7 @@ func (c *cutter) roll(ctx context.Context, p opened, together bool, use func(n i
 
 // repeat sends those pictures of the moment that are there, in order, and lets
 // them go.
-func (c *cutter) repeat(ctx context.Context, p opened, pictures map[int]*av.FilmPicture, lay []*av.Overlay, sign *av.Overlay, total int) error {
+func (c *cutter) repeat(ctx context.Context, p opened, pictures map[int]*av.FilmPicture, lay, signs []*av.Overlay, total int) error {
 	for i := 0; i < len(p.plan.slow); {
 		n := p.plan.slow[i]
 		run := i
@@ -186,9 +206,7 @@ func (c *cutter) repeat(ctx context.Context, p opened, pictures map[int]*av.Film
 		s := strip{picture: picture, lay: lay, times: run - i, last: true, total: total}
 		if i <= p.plan.hold && p.plan.hold < run {
 			s.times += p.plan.times - 1
-			if sign != nil {
-				s.lay = append(slices.Clip(lay), sign)
-			}
+			s.lay = append(slices.Clip(lay), signs...)
 		}
 		if err := c.send(ctx, s); err != nil {
 			return err

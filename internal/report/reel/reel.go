@@ -46,6 +46,7 @@ type Piece struct {
 	// places and sizes lose nothing.
 	Part    image.Rectangle
 	Sign    *club.Sign // drawn on the moment, in the picture, or the part, as it is shown; nil: nothing
+	Beside  *Beside    // another clip's pictures at the same time; nil: none
 	Caption Caption
 }
 
