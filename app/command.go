@@ -65,6 +65,7 @@ type cli struct {
 	Definitions    definitionsCmd    `cmd:"" help:"Tell what each fault means: what counts, what does not, since when, and which pictures show it."`
 	Define         defineCmd         `cmd:"" help:"Write what a fault means from now on."`
 	Model          modelCmd          `cmd:"" help:"Say that a picture of a clip shows what a fault is, or what it is not."`
+	Wall           wallCmd           `cmd:"" help:"Write the page of what each fault means, to hang on the wall and to train a new coach with."`
 	Forget         forgetCmd         `cmd:"" help:"Take a player out of the library for good; without --yes, tell what would go."`
 	Backup         backupCmd         `cmd:"" help:"Write the ledger to one file."`
 	Restore        restoreCmd        `cmd:"" help:"Put a backup in the ledger's place."`

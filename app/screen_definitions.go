@@ -1,10 +1,12 @@
 package main
 
 import (
+	"bytes"
 	"context"
 
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/definition"
+	"strokeledger/internal/desk/wall"
 	"strokeledger/internal/standard"
 )
 
@@ -29,5 +31,29 @@ func (x *Definitions) Define(text definition.Text) (standard.Definition, error) 
 func (x *Definitions) Flip(picture definition.Shown) (definition.As, error) {
 	return asked(x.s, func(ctx context.Context, d *desk.Desk) (definition.As, error) {
 		return d.Definitions.Flip(ctx, picture)
+	})
+}
+
+// LookAtWall makes the page of what each fault means to look at, and to print. It returns
+// the address of the page, which is not on the list of documents.
+func (x *Definitions) LookAtWall(q wall.Query) (string, error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (string, error) {
+		var page bytes.Buffer
+		if _, err := d.Wall.Page(ctx, q, &page); err != nil {
+			return "", err
+		}
+		return x.s.handed.show(page.Bytes()), nil
+	})
+}
+
+// WriteWall asks for a file and writes that page to it; the path is empty where nothing was
+// written.
+func (x *Definitions) WriteWall(q wall.Query) (done wall.Done, err error) {
+	return asked(x.s, func(ctx context.Context, d *desk.Desk) (done wall.Done, err error) {
+		path, err := x.s.askWhere("Write the wall page", "what-each-fault-means.html")
+		if err != nil || path == "" {
+			return done, err
+		}
+		return d.Wall.Write(ctx, q, path)
 	})
 }

@@ -3,7 +3,7 @@
 import { writeFile } from "node:fs/promises";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { open, program, serve } from "./program.mjs";
+import { inventedClub, ledger, open, program, serve } from "./program.mjs";
 import { play, root, run, same, until } from "./stage.mjs";
 
 /** The record of the commands' own test: a turn of three strokes, with what one coach marked. */
@@ -67,10 +67,49 @@ async function work(stage, report) {
       await until("undo brings it back", async () => (await page.locator("figure img").count()) === 2);
     });
 
+    await report.check("the page for the wall is looked at", async () => {
+      await page.getByRole("button", { name: "Look and print…" }).click();
+      const wall = page.frameLocator("iframe");
+      await wall.getByRole("heading", { name: "What each fault means" }).waitFor();
+      await wall.getByText("The elbow leaves the trunk before the racket goes forward.").waitFor();
+      await shot("wall-in-window");
+      await page.keyboard.press("Escape");
+    });
+
     same(complaints, [], "what the page complained of");
   } finally {
     await close();
   }
 }
 
-await play("definitions", work);
+/** On the invented club, whose films show people: pictures cut to the player, with the face made unrecognisable or not. */
+async function wall(stage, report) {
+  const library = join(await inventedClub(stage), "library");
+  const command = (...args) => run(program, ["--library", library, ...args]);
+  await report.check("the page for the wall has pictures, with the face made unrecognisable or not", async () => {
+    const marks = await ledger(library, "SELECT m.clip_id, m.frame, f.code FROM mark m JOIN fault f ON f.id = m.fault_id WHERE m.gone = 0 GROUP BY f.code ORDER BY f.code LIMIT 4");
+    for (const [i, m] of marks.entries()) {
+      const shows = i % 2 ? "is-not" : "is";
+      await command("model", m.clip_id, "--frame", `${m.frame}`, "--fault", m.code, "--shows", shows);
+      await command("define", m.code, "--counts", `${m.code} counts where the hand comes back too late for the ball.`, "--not", "A ball that nobody could have reached.", "--older", "same");
+    }
+    const file = join(stage.dir, "wall.html");
+    const sizes = [];
+    for (const more of [[], ["--faces"]]) {
+      const { stdout } = await command("wall", "--out", file, "--unconsented", ...more);
+      const n = Number(/with (\d+) picture/.exec(stdout)[1]);
+      if (n < 2) throw new Error(`only ${n} of ${marks.length} pictures: ${stdout}`);
+      sizes.push(readFileSync(file, "utf8"));
+      same((sizes.at(-1).match(/<img /g) ?? []).length, n, "pictures on the page");
+    }
+    if (sizes[0] === sizes[1]) throw new Error("faces are shown either way");
+    const none = (await command("wall", "--out", file)).stdout;
+    if (!/with \d+ picture/.test(none)) throw new Error(none);
+    if (process.env.SHOTS) await writeFile(join(process.env.SHOTS, "wall.html"), sizes[0]);
+  });
+}
+
+await play("definitions", async (stage, report) => {
+  await work(stage, report);
+  await wall(stage, report);
+});

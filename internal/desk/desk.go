@@ -40,6 +40,7 @@ import (
 	"strokeledger/internal/desk/session"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/desk/todo"
+	"strokeledger/internal/desk/wall"
 )
 
 // Desk works on one open library: what can be done there, by what it is done to.
@@ -78,6 +79,7 @@ type Desk struct {
 	ToDo      *todo.Lister
 	Documents *publish.Documents
 	Beside    *beside.Beside
+	Wall      *wall.Pages
 	Exchange  *exchange.Exchange
 }
 
@@ -117,6 +119,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.ToDo = todo.New(lib)
 	d.Documents = publish.New(lib, d.Place, d.Footage, d.Ladder, d.Consent, d.Summary, d.Rulers)
 	d.Beside = beside.New(lib, d.Footage, d.Pictures, d.Consent, d.Documents)
+	d.Wall = wall.New(lib, d.Footage, d.Consent, d.Pictures, d.Definitions, d.Documents)
 	d.Exchange = exchange.New(lib, d.Place, d.Footage, d.Ladder, d.Documents)
 	return d, nil
 }

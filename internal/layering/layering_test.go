@@ -72,6 +72,7 @@ func arrows() map[string][]string {
 		"internal/report/sign":     {"internal/club"},
 		"internal/report/family":   with(inside("tally", "advice group verdict wording", "report/plain", "report/sign", "tally")...),
 		"internal/report/pairpage": with("internal/report/plain", "internal/report/sign"),
+		"internal/report/wall":     {"internal/club", "internal/report/plain"},
 		// What goes from library to library, as data.
 		"internal/report/record": with("internal/standard", "internal/alignment", "internal/merge", "internal/picture", "internal/report", "internal/sighting", "internal/tally"),
 		// The desk puts its rooms together. What the two hand out are values of the
@@ -119,6 +120,7 @@ func numbers() map[string][]string {
 		"climb":    inside("tally", "rate streak verdict wording", "club"),
 		"advice":   inside("tally", "climb contrast group rate verdict wording", "club"),
 
+		"meaning":   {},
 		"agreement": inside("tally", "interval wording", "aim", "club"),
 	}
 }
@@ -153,7 +155,7 @@ func rooms() map[string][]string {
 		"ladder":    room("library", "store"),
 		"consent":   room("library"),
 		"erase":     room("library place footage burst", "clip", "store"),
-		"summary":   room("library ladder", "cache", "sentence", "store", "tally", "tally/climb", "tally/contrast", "tally/group", "tally/rate", "tally/reading"),
+		"summary":   room("library ladder", "cache", "sentence", "store", "tally", "tally/climb", "tally/contrast", "tally/group", "tally/meaning", "tally/rate", "tally/reading", "standard"),
 		"todo":      room("library", "store"),
 		"publish":   room("library place footage ladder consent summary body ruler", "alignment", "aim", "document", "merge", "picture", "pose", "redact", "report", "report/family", "report/record", "report/reel", "sentence", "store", "tally", "tally/group"),
 		"beside":    room("library footage pictures consent publish", "document", "picture", "redact", "report/pairpage", "report/reel", "sentence"),
@@ -162,6 +164,7 @@ func rooms() map[string][]string {
 		"secondlook": room("library", "aim", "standard", "store", "tally/agreement"),
 		"agreed":     room("library", "standard", "store", "tally/agreement"),
 		"definition": room("library footage pairing", "standard", "store"),
+		"wall":       room("library footage consent pictures definition publish summary body", "pose", "report/wall", "standard"),
 	}
 }
 

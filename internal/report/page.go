@@ -42,6 +42,7 @@ type section struct {
 	Heading  string // name of the player; "" where the head of the page says it
 	Tiles    []tile
 	Looked   string // what nobody has looked through, and who looked else
+	Meaning  string // of which faults marks from before mean something else
 	Note     string // why some faults are counted per minute
 	Balance  string // regular against irregular practice, in one sentence
 	WorkOn   *advice.WorkOn
@@ -148,7 +149,7 @@ func newPage(d Document) (page, error) {
 }
 
 func newSection(s tally.Sheet, stills map[club.ID]Still) (section, error) {
-	sec := section{Tiles: tiles(s.All), Looked: plain.Text(s.All.Looked.Say, mostSay), Note: unloggedText(s.All), All: newBlock(s.All, nil)}
+	sec := section{Tiles: tiles(s.All), Looked: plain.Text(s.All.Looked.Say, mostSay), Meaning: plain.Text(s.Redefined, mostSay), Note: unloggedText(s.All), All: newBlock(s.All, nil)}
 	if s.PlayerID != "" {
 		sec.Balance, sec.WorkOn = s.Balance.Say, plainWork(s.WorkOn)
 		cards, err := newCards(s.All, stills, s.Measured)

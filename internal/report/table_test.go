@@ -104,7 +104,7 @@ func TestCSVForms(t *testing.T) {
 func TestXLSXReadBack(t *testing.T) {
 	tables := longTables()
 	var b bytes.Buffer
-	require.NoError(t, report.XLSX(&b, tables, "Nobody has looked.", origin()))
+	require.NoError(t, report.XLSX(&b, tables, []string{"Nobody has looked."}, origin()))
 	f, err := excelize.OpenReader(bytes.NewReader(b.Bytes()))
 	require.NoError(t, err)
 	defer f.Close()
@@ -196,7 +196,7 @@ func TestWorkbookInLibreOffice(t *testing.T) {
 	}
 	tables := []report.Table{report.FaultTable(summary(), origin()), report.MarkTable(slices.Values(rows), origin())}
 	var b bytes.Buffer
-	require.NoError(t, report.XLSX(&b, tables, "", origin()))
+	require.NoError(t, report.XLSX(&b, tables, nil, origin()))
 	require.NoError(t, os.WriteFile(path, b.Bytes(), 0o600))
 	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
 	defer cancel()
@@ -231,5 +231,5 @@ func atoi(t *testing.T, s string) (n int) {
 
 func TestXLSXRefusesWhatNoSpreadsheetTakes(t *testing.T) {
 	long := report.Table{Name: "Marks", Columns: []string{"a"}, Rows: slices.Values(make([][]any, excelize.TotalRows))}
-	require.ErrorIs(t, report.XLSX(io.Discard, []report.Table{long}, "", origin()), report.ErrTooMany)
+	require.ErrorIs(t, report.XLSX(io.Discard, []report.Table{long}, nil, origin()), report.ErrTooMany)
 }

@@ -49,6 +49,9 @@ func textSheet(b *bufio.Writer, s tally.Sheet) {
 	if say := s.All.Looked.Say; say != "" {
 		fmt.Fprintf(b, "  %s\n", plain.Text(say, mostSay))
 	}
+	if s.Redefined != "" {
+		fmt.Fprintf(b, "  %s\n", plain.Text(s.Redefined, mostSay))
+	}
 	textGroup(b, s.All)
 	textWorkOn(b, s)
 	groups := s.Drills

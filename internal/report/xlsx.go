@@ -21,12 +21,12 @@ import (
 var ErrTooMany = errors.New("more rows than a spreadsheet takes")
 
 // XLSX writes tables as a workbook, one sheet each, after a sheet that says what it is
-// and, in say, what of it nobody has looked through: numbers as numbers, dates as dates,
+// and, in say, what of it nobody has looked through and what means something else: numbers as numbers, dates as dates,
 // rates in percent, and text as text, which no spreadsheet runs. Heads are in words and
 // stay in sight, with filters; printed, a sheet is one page wide with its head on each.
 // The column made_from is left out: the first sheet says it. The error wraps ErrTooMany
 // where a table is too long.
-func XLSX(w io.Writer, tables []Table, say string, o Origin) (err error) {
+func XLSX(w io.Writer, tables []Table, say []string, o Origin) (err error) {
 	f := excelize.NewFile()
 	defer func() { err = errors.Join(err, f.Close()) }()
 	if err := f.SetDocProps(&excelize.DocProperties{Title: "Fault summary", Creator: "Strokeledger", Created: stamp(o.Made), Modified: stamp(o.Made)}); err != nil {
@@ -34,8 +34,10 @@ func XLSX(w io.Writer, tables []Table, say string, o Origin) (err error) {
 	}
 	about := Table{Name: "About", Columns: []string{"Fault summary"}}
 	lines := o.Lines()
-	if say != "" {
-		lines = append(lines, plain.Text(say, mostSay))
+	for _, s := range say {
+		if s != "" {
+			lines = append(lines, plain.Text(s, mostSay))
+		}
 	}
 	about.Rows = each(slices.Values(append(lines, howStroke, howInterval, howMinute, howDepend)), func(line string) []any { return []any{line} })
 	looks, err := newLooks(f)

@@ -62,5 +62,8 @@ type Sheet struct {
 	// Measured is what is measured of the strokes, which a Counter knows nothing of; nil
 	// where nothing is, and in a lean summary of many.
 	Measured *reading.Sheet `json:"measured,omitempty"`
-	Latest   *StrokeRow     `json:"latest"` // the last turn with strokes; nil without, for the team, and in a lean summary
+	// Redefined says where the sheet lies over a change of what a fault means, which a
+	// Counter knows nothing of; empty where it does not.
+	Redefined string     `json:"redefined,omitempty"`
+	Latest    *StrokeRow `json:"latest"` // the last turn with strokes; nil without, for the team, and in a lean summary
 }

@@ -1,6 +1,7 @@
 import { AppError, definitions } from "../api/api";
-import type { DefinedFault, Id, ModelPicture, OlderMarks } from "../api/domain";
+import type { DefinedFault, Id, ModelPicture, OlderMarks, WallQuery } from "../api/domain";
 import type { App } from "../shared/app.svelte";
+import { counted } from "../shared/timeline";
 
 /** What is being written of one fault. */
 interface Draft {
@@ -17,6 +18,12 @@ export class DefinitionsState {
   /** The change that waits for what older marks mean. */
   asking = $state.raw<Draft | null>(null);
   trouble = $state("");
+  /** What the page for the wall shows. */
+  wall = $state.raw<WallQuery>({ faces: false, unconsented: false });
+  /** It is being made. */
+  making = $state(false);
+  /** The address of the page that is looked at, "" for none. */
+  preview = $state("");
   /** What is written and not saved yet, by fault. */
   #drafts = $state.raw<ReadonlyMap<Id, Draft>>(new Map());
 
@@ -78,6 +85,23 @@ export class DefinitionsState {
           : `Saved: the picture shows what ${this.#code(m.fault_id)} ${now}.`,
       { reread: () => this.load() },
     );
+  }
+
+  async look(): Promise<void> {
+    this.making = true;
+    await this.app.attempt(async () => {
+      this.preview = await definitions.lookAtWall(this.wall);
+    });
+    this.making = false;
+  }
+
+  async writeWall(): Promise<void> {
+    this.making = true;
+    await this.app.attempt(async () => {
+      const done = await definitions.writeWall(this.wall);
+      this.app.wrote(done.path, done.path && `, with ${counted(done.pictures, "picture")}. ${done.say}`);
+    });
+    this.making = false;
   }
 
   #code(fault: Id): string {

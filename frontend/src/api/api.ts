@@ -38,6 +38,7 @@ import type {
   Turn,
   TurnsAsked,
   Verdict,
+  WallQuery,
   WorkWanted,
   Goals,
 } from "./domain";
@@ -169,6 +170,10 @@ export const definitions = {
   define: (text: DefinitionText) => call((b) => b.Definitions.Define(text)),
   /** What a picture shows of a fault; the same again takes it back. Returns what it shows now. */
   flip: (picture: ShownPicture) => call((b) => b.Definitions.Flip(picture)),
+  /** Makes the page for the wall to look at; returns its address. */
+  lookAtWall: (q: WallQuery) => call((b) => b.Definitions.LookAtWall(q)),
+  /** Asks for a file; the path is "" where none was chosen. */
+  writeWall: (q: WallQuery) => call((b) => b.Definitions.WriteWall(q)),
 };
 
 export const consent = {

@@ -954,6 +954,23 @@ export interface DefinedFault {
   models: ModelPicture[];
 }
 
+/** WallQuery says what a page shows. */
+export interface WallQuery {
+  /** of the players; else they are made unrecognisable */
+  faces: boolean;
+  /** Pictures are shown of players too to whose film there is no consent today. */
+  unconsented: boolean;
+}
+
+/** WallDone tells what a page shows. */
+export interface WallDone {
+  /** empty: it was not written to a file */
+  path: string;
+  pictures: number;
+  /** what was left out, "" for nothing */
+  say: string;
+}
+
 /**
  * CameraGroup are the clips that are lined up with each other. MainID keeps the entries; it is
  * empty where a clip is lined up with none.
@@ -1843,6 +1860,11 @@ export interface Sheet {
    * where nothing is, and in a lean summary of many.
    */
   measured?: MeasuredSheet | null;
+  /**
+   * Redefined says where the sheet lies over a change of what a fault means, which a
+   * Counter knows nothing of; empty where it does not.
+   */
+  redefined?: string;
   /** the last turn with strokes; nil without, for the team, and in a lean summary */
   latest: TurnRow | null;
 }
@@ -3039,6 +3061,8 @@ export interface Bound {
     Define(text: DefinitionText): Promise<FaultDefinition>;
     Flip(picture: ShownPicture): Promise<ShownAs>;
     List(): Promise<DefinedFault[]>;
+    LookAtWall(q: WallQuery): Promise<string>;
+    WriteWall(q: WallQuery): Promise<WallDone>;
   };
   Cameras: {
     Apart(clipID: Id): Promise<null>;

@@ -18,6 +18,8 @@ const (
 	blocks      = 5   // squares along the longer side of somebody who is made unrecognisable
 	roomOfOther = .15 // round the joints of somebody else, of their height
 	inside      = .9  // of the player that has to be in the picture
+	roomOfHead  = .1  // round the joints of a head, of the height of whose it is
+	headBlocks  = 3   // squares along the longer side of a head that is made unrecognisable
 )
 
 // finder is what a portrait needs of a [pose.Finder].
@@ -32,6 +34,16 @@ type finder interface {
 // found, as people far away may not be, is not made unrecognisable: look at the portrait
 // before it is handed on. The picture itself is not changed.
 func Portrait(finder finder, img *image.RGBA) (cut *image.RGBA, at image.Rectangle, ok bool) {
+	return portrait(finder, img, false)
+}
+
+// Faceless is a portrait of which the player's head is unrecognisable too. As with a
+// portrait, look at it before it is handed on.
+func Faceless(finder finder, img *image.RGBA) (cut *image.RGBA, at image.Rectangle, ok bool) {
+	return portrait(finder, img, true)
+}
+
+func portrait(finder finder, img *image.RGBA, faceless bool) (cut *image.RGBA, at image.Rectangle, ok bool) {
 	people := finder.People(img)
 	if len(people) == 0 {
 		return nil, at, false
@@ -49,19 +61,37 @@ func Portrait(finder finder, img *image.RGBA) (cut *image.RGBA, at image.Rectang
 		if image.Pt(int(head.X), int(head.Y)).In(player) {
 			return nil, at, false
 		}
-		hide(cut, around(other, roomOfOther).Intersect(at), player)
+		hide(cut, around(other, roomOfOther).Intersect(at), player, blocks)
+	}
+	if faceless {
+		hide(cut, head(&people[0]).Intersect(at), image.Rectangle{}, headBlocks)
 	}
 	return scaled(cut), at, true
 }
 
 // around is the part of a picture that a person takes, with room on all sides.
 func around(p *pose.Person, room float64) image.Rectangle {
-	first := p.Joints[0]
-	left, top, right, bottom := first.X, first.Y, first.X, first.Y
-	for _, j := range p.Joints {
+	_, top, _, bottom := bounds(p.Joints[:])
+	return widely(p.Joints[:], room*(bottom-top))
+}
+
+// head is the part that a person's head takes, whichever way it looks.
+func head(p *pose.Person) image.Rectangle {
+	_, top, _, bottom := bounds(p.Joints[:])
+	return widely(p.Joints[:pose.LeftShoulder], roomOfHead*(bottom-top))
+}
+
+func bounds(joints []pose.Joint) (left, top, right, bottom float64) {
+	left, top, right, bottom = joints[0].X, joints[0].Y, joints[0].X, joints[0].Y
+	for _, j := range joints {
 		left, top, right, bottom = min(left, j.X), min(top, j.Y), max(right, j.X), max(bottom, j.Y)
 	}
-	by := room * (bottom - top)
+	return left, top, right, bottom
+}
+
+// widely is the part of a picture that holds joints, with so much room on all sides.
+func widely(joints []pose.Joint, by float64) image.Rectangle {
+	left, top, right, bottom := bounds(joints)
 	return image.Rect(int(left-by), int(top-by), int(right+by)+1, int(bottom+by)+1)
 }
 
@@ -83,7 +113,7 @@ func framed(r, picture image.Rectangle) image.Rectangle {
 }
 
 // hide draws a part of a picture in a few large squares, but for what is the player's.
-func hide(img *image.RGBA, part, player image.Rectangle) {
+func hide(img *image.RGBA, part, player image.Rectangle, blocks int) {
 	side := max(1, max(part.Dx(), part.Dy())/blocks)
 	for y := part.Min.Y; y < part.Max.Y; y += side {
 		for x := part.Min.X; x < part.Max.X; x += side {

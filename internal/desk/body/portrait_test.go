@@ -64,6 +64,31 @@ func TestPortrait(t *testing.T) {
 	require.Equal(t, checkered(640, 360).Pix, img.Pix, "the picture itself is not changed")
 }
 
+func TestFaceless(t *testing.T) {
+	img := checkered(640, 360)
+	player := image.Rect(200, 120, 280, 320)
+	who := seen{player}
+	head := image.Rectangle{}
+	for _, j := range who.People(nil)[0].Joints[:pose.LeftShoulder] {
+		head = head.Union(image.Rect(int(j.X), int(j.Y), int(j.X)+1, int(j.Y)+1))
+	}
+	cut, at, ok := body.Faceless(who, img)
+	require.True(t, ok)
+	alike, same := 0, 0
+	for y := at.Min.Y; y < at.Max.Y; y++ {
+		for x := at.Min.X; x < at.Max.X; x++ {
+			switch is := cut.RGBAAt(x, y) == img.RGBAAt(x, y); {
+			case image.Pt(x, y).In(head) && is:
+				alike++
+			case y > player.Min.Y+player.Dy()/2 && is:
+				same++
+			}
+		}
+	}
+	require.Zero(t, alike, "nothing of the face")
+	require.Equal(t, at.Dx()*(at.Max.Y-player.Min.Y-player.Dy()/2-1), same, "and all of the stroke")
+}
+
 func TestNoPortrait(t *testing.T) {
 	img := checkered(640, 360)
 	for why, people := range map[string]seen{

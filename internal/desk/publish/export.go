@@ -116,7 +116,7 @@ func (d *Documents) workbook(ctx context.Context, q summary.Query, w io.Writer) 
 	if s.Team.Measured != nil {
 		tables = append(tables, report.MeasureTable(s, origin))
 	}
-	err = report.XLSX(w, tables, s.Team.All.Looked.Say, origin)
+	err = report.XLSX(w, tables, []string{s.Team.All.Looked.Say, s.Team.Redefined}, origin)
 	if errors.Is(err, report.ErrTooMany) {
 		return &club.Problem{Say: "This is more than a spreadsheet takes: choose a shorter period or fewer players, or write CSV."}
 	}

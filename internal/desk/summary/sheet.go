@@ -18,6 +18,9 @@ func (x *Summaries) Sheet(ctx context.Context, q Query, player club.ID) (tally.S
 		if err != nil {
 			return s, err
 		}
+		if err := x.redefined(ctx, q, &s); err != nil {
+			return s, err
+		}
 		return s, x.Measure(ctx, q, &s, nil)
 	}
 	q.Players = []club.ID{player}

@@ -79,7 +79,11 @@ func (q Query) DrillsIn(cat club.Catalogue) (drills []club.ID, some bool) {
 
 // Sum counts what the query asks for.
 func (x *Summaries) Sum(ctx context.Context, q Query) (tally.Summary, error) {
-	return x.sum(ctx, q, tally.Options{})
+	s, err := x.sum(ctx, q, tally.Options{})
+	if err != nil {
+		return s, err
+	}
+	return s, x.redefined(ctx, q, &s)
 }
 
 // sum counts what the query asks for; o says how much of it is wanted.

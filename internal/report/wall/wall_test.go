@@ -1,0 +1,36 @@
+package wall_test
+
+import (
+	"bytes"
+	"image"
+	"image/jpeg"
+	"io"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/club"
+	"strokeledger/internal/report/wall"
+)
+
+// The page shows every fault, what is entered as text, and pictures where they belong.
+func TestWrite(t *testing.T) {
+	var picture, page bytes.Buffer
+	require.NoError(t, jpeg.Encode(&picture, image.NewRGBA(image.Rect(0, 0, 8, 8)), nil))
+	nasty := `"><img src=x onerror=alert(1)>`
+	p := wall.Page{Faults: []wall.Fault{
+		{Code: "LATE", Label: nasty, Phase: club.Recovery, Cue: nasty, Counts: nasty, Not: nasty, Is: [][]byte{picture.Bytes()}, IsNot: [][]byte{picture.Bytes(), picture.Bytes()}},
+		{Code: "NEW", Label: "Nobody has written what it means", Phase: club.Ready},
+	}}
+	require.NoError(t, wall.Write(&page, p))
+	text := page.String()
+	require.Equal(t, 3, strings.Count(text, "<img "))
+	require.Equal(t, 2, strings.Count(text, "A picture of what it is not"))
+	require.NotContains(t, text, "<img src=x")
+	require.Equal(t, 1, strings.Count(text, "Not defined yet."))
+	require.Contains(t, text, "hang it where only the team comes")
+	require.NotContains(t, text, "http:")
+	p.Faults[0].Is = [][]byte{[]byte("<svg>")}
+	require.Error(t, wall.Write(io.Discard, p))
+}
