@@ -51,7 +51,7 @@ func (b *bringing) sameEntries() error {
 	if err := b.closeStrokes(); err != nil {
 		return err
 	}
-	if err := b.hang(); err != nil {
+	if err := b.hang("stroke", "mark", "judgement", "decision", "trial"); err != nil {
 		return err
 	}
 	marks, at, err := readAll[club.Mark](b.inOrder("mark"))
@@ -62,7 +62,13 @@ func (b *bringing) sameEntries() error {
 	for i, m := range marks {
 		all = append(all, entry{at[i], m.ClipID, m.Frame, string(m.FaultID) + " " + string(m.CoachID) + " " + string(m.BlindID)})
 	}
-	return b.atOnePicture("mark", all)
+	if err := b.atOnePicture("mark", all); err != nil {
+		return err
+	}
+	if err := b.hang("mark", "decision"); err != nil {
+		return err
+	}
+	return b.settledOnce()
 }
 
 func (b *bringing) atOnePicture(table string, all []entry) error {
@@ -80,28 +86,6 @@ func (b *bringing) atOnePicture(table string, all []entry) error {
 		if first[p] == nil {
 			first[p] = e.item
 		} else if err := b.merge(table, first[p], e.item); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// hang lets marks hang on the strokes that are kept.
-func (b *bringing) hang() error {
-	if len(b.one["stroke"]) == 0 {
-		return nil
-	}
-	for _, it := range b.items["mark"] {
-		for _, rows := range [][]Row{it.ours, it.theirs} {
-			for i, r := range rows {
-				r, err := b.named(it.table, r)
-				if err != nil {
-					return err
-				}
-				rows[i] = r
-			}
-		}
-		if err := it.settle(); err != nil {
 			return err
 		}
 	}
@@ -208,7 +192,7 @@ func (b *bringing) turnsApart() error {
 			return err
 		}
 	}
-	return nil
+	return b.ofTurns()
 }
 
 // turnsOf goes through the turns of one clip in the order of their first pictures. What

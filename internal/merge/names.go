@@ -3,6 +3,7 @@ package merge
 import (
 	"encoding/json"
 	"slices"
+	"strings"
 
 	"strokeledger/internal/club"
 )
@@ -28,11 +29,16 @@ func (b *bringing) named(t *Table, r Row) (Row, error) {
 	}
 	change = kept != r.ID
 	for field, of := range t.refs {
+		field, within, nested := strings.Cut(field, ".")
 		raw, ok := f[field]
 		if !ok {
 			continue
 		}
-		now, differs, err := b.keepAll(of, raw)
+		keep := b.keepAll
+		if nested {
+			keep = func(of string, raw json.RawMessage) (json.RawMessage, bool, error) { return b.keepWithin(of, raw, within) }
+		}
+		now, differs, err := keep(of, raw)
 		if err != nil {
 			return r, err
 		}
@@ -47,6 +53,30 @@ func (b *bringing) named(t *Table, r Row) (Row, error) {
 	}
 	r.Image, err = t.image(f)
 	return r, err
+}
+
+// keepWithin is keepAll for a field of each of a list.
+func (b *bringing) keepWithin(ids string, raw json.RawMessage, field string) (json.RawMessage, bool, error) {
+	var list []fields
+	if err := json.Unmarshal(raw, &list); err != nil {
+		return nil, false, err
+	}
+	change := false
+	for _, f := range list {
+		if f[field] == nil {
+			continue
+		}
+		now, differs, err := b.keepAll(ids, f[field])
+		if err != nil {
+			return nil, false, err
+		}
+		f[field], change = now, change || differs
+	}
+	if !change {
+		return raw, false, nil
+	}
+	text, err := json.Marshal(list)
+	return text, true, err
 }
 
 // keepAll is keep for a field with one ID or a list of them, each of which is in the

@@ -17,7 +17,7 @@ import (
 type Table struct {
 	Name    string
 	ids     string            // the table whose IDs its rows have: its own, but for a ruler
-	refs    map[string]string // by field, the table that it names
+	refs    map[string]string // by field, or field of the list in a field, the table that it names
 	parts   []string          // gone among them
 	of      map[string][]string
 	untold  []string // parts that say who people are: where a record goes without names they are not told
@@ -121,7 +121,8 @@ func tables() []*Table {
 		on(table[standard.Model]("model", "model: *", map[string]string{"fault_id": "fault", "clip_id": "clip", "coach_id": "coach"}, nil), func(r *standard.Model, to func(*int, *int64)) {
 			to(&r.Frame, &r.Ticks)
 		}),
-		table[standard.Trial]("trial", "trial: *", map[string]string{"coach_id": "coach"}, nil),
+		table[standard.Trial]("trial", "trial: *", map[string]string{"coach_id": "coach",
+			"answers.clip_id": "clip", "answers.stroke_id": "stroke", "answers.right": "fault", "answers.said": "fault"}, nil),
 		table[Same]("same", "same: *", nil, nil),
 	}
 }
