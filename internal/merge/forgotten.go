@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
 	"strokeledger/internal/picture"
 	"strokeledger/internal/standard"
@@ -45,8 +46,7 @@ func (b *bringing) forgotten() error {
 // leaveOut takes what shows the refused players out of what theirs brings.
 func (b *bringing) leaveOut() error {
 	b.theirs = maps.Clone(b.theirs)
-	stretches, others := map[club.ID][]club.Turn{}, map[club.ID]bool{} // by clip
-	played := map[club.ID]bool{}
+	stretches, others := map[club.ID][]club.Turn{}, map[club.ID][]club.Turn{} // by clip; of others only those that are there
 	var kept []Row
 	for _, r := range b.theirs["turn"] {
 		t, err := read[club.Turn](r)
@@ -54,28 +54,62 @@ func (b *bringing) leaveOut() error {
 			return err
 		}
 		if !b.refused[t.PlayerID] {
-			others[t.ClipID] = others[t.ClipID] || !r.Gone
+			if !r.Gone {
+				others[t.ClipID] = append(others[t.ClipID], t)
+			}
 			kept = append(kept, r)
 			continue
 		}
-		played[t.ClipID] = true
 		stretches[t.ClipID] = append(stretches[t.ClipID], t)
 	}
 	b.theirs["turn"] = kept
-	alone := func(clip club.ID) bool { return played[clip] && !others[clip] && !b.have("clip", clip) }
-	shows := func(clip club.ID, first, last int) bool {
-		return alone(clip) || slices.ContainsFunc(stretches[clip], func(t club.Turn) bool { return t.First <= first && last <= t.Last })
+	alone := func(clip club.ID) bool {
+		return len(stretches[clip]) > 0 && len(others[clip]) == 0 && !b.have("clip", clip)
 	}
+	// What lies in a turn of somebody else belongs to that one, though a turn that was removed
+	// once said otherwise.
+	shows := func(clip club.ID, first, last int) bool {
+		within := func(t club.Turn) bool { return t.First <= first && last <= t.Last }
+		return alone(clip) || slices.ContainsFunc(stretches[clip], within) && !slices.ContainsFunc(others[clip], within)
+	}
+	strokes := map[club.ID]bool{} // that are left out
+	for _, r := range b.theirs["stroke"] {
+		s, err := read[club.Stroke](r)
+		if err != nil {
+			return err
+		}
+		strokes[r.ID] = shows(s.ClipID, s.Frame, s.Frame)
+	}
+	marks := map[club.ID]bool{}
+	for _, r := range b.theirs["mark"] {
+		m, err := read[club.Mark](r)
+		if err != nil {
+			return err
+		}
+		marks[r.ID] = strokes[m.StrokeID] || shows(m.ClipID, m.Frame, m.Frame)
+	}
+	ofStroke := func(r Row) (bool, error) {
+		var on struct {
+			Stroke club.ID `json:"stroke_id"`
+			Clip   club.ID `json:"clip_id"`
+		}
+		err := json.Unmarshal(r.Image, &on)
+		return strokes[on.Stroke] || alone(on.Clip), err
+	}
+	ofClip := func(r Row) (bool, error) { return alone(r.ID), nil }
 	out := map[string]func(r Row) (bool, error){
 		"player":     func(r Row) (bool, error) { return b.refused[r.ID], nil },
-		"clip":       func(r Row) (bool, error) { return alone(r.ID), nil },
-		"ruler":      func(r Row) (bool, error) { return alone(r.ID), nil },
-		"adjustment": func(r Row) (bool, error) { return alone(r.ID), nil },
-		"stroke": func(r Row) (bool, error) {
-			s, err := read[club.Stroke](r)
-			return shows(s.ClipID, s.Frame, s.Frame), err
+		"clip":       ofClip,
+		"ruler":      ofClip,
+		"adjustment": ofClip,
+		"pairing": func(r Row) (bool, error) {
+			p, err := read[alignment.Pairing](r)
+			return alone(p.ClipID) || alone(p.OnID), err
 		},
-		"mark": func(r Row) (bool, error) { s, err := read[club.Mark](r); return shows(s.ClipID, s.Frame, s.Frame), err },
+		"stroke":    func(r Row) (bool, error) { return strokes[r.ID], nil },
+		"mark":      func(r Row) (bool, error) { return marks[r.ID], nil },
+		"judgement": ofStroke,
+		"decision":  ofStroke,
 		"model": func(r Row) (bool, error) {
 			s, err := read[standard.Model](r)
 			return shows(s.ClipID, s.Frame, s.Frame), err

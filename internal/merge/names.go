@@ -36,7 +36,9 @@ func (b *bringing) named(t *Table, r Row) (Row, error) {
 		}
 		keep := b.keepAll
 		if nested {
-			keep = func(of string, raw json.RawMessage) (json.RawMessage, bool, error) { return b.keepWithin(of, raw, within) }
+			keep = func(of string, raw json.RawMessage) (json.RawMessage, bool, error) {
+				return b.keepWithin(of, raw, within)
+			}
 		}
 		now, differs, err := keep(of, raw)
 		if err != nil {
