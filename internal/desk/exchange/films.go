@@ -58,7 +58,7 @@ func (x *Exchange) copyOut(ctx context.Context, clips []club.Clip, path string, 
 	}
 	for _, c := range there {
 		name := nameOf(c)
-		sum, n, err := copyFilm(ctx, c.Path, filepath.Join(dir, name), func(n int64) { tell(progress, done+n, total) })
+		sum, n, err := copyFilm(ctx, c.Path, filepath.Join(dir, name), "", func(n int64) { tell(progress, done+n, total) })
 		if err != nil {
 			return nil, nil, err
 		}
@@ -90,13 +90,9 @@ func copyIn(ctx context.Context, films []record.Film, path, folder string, progr
 			return nil, &club.Problem{Say: "The file names a film outside its folder, so nothing was taken: write it anew with the library that it comes from."}
 		}
 		from, to := filepath.Join(beside(path), f.File), filepath.Join(folder, f.File)
-		sum, n, err := copyFilm(ctx, from, to, func(n int64) { tell(progress, done+n, total) })
+		_, n, err := copyFilm(ctx, from, to, f.SHA256, func(n int64) { tell(progress, done+n, total) })
 		if err != nil {
 			return nil, err
-		}
-		if sum != f.SHA256 {
-			_ = os.Remove(to)
-			return nil, &club.Problem{Say: fmt.Sprintf("The film %q is not the one that was handed over, so nothing was taken: copy it again from where the record comes from.", from)}
 		}
 		done += n
 		at[f.Fingerprint] = to
@@ -105,8 +101,9 @@ func copyIn(ctx context.Context, films []record.Film, path, folder string, progr
 }
 
 // copyFilm copies a file and returns its SHA-256 and length. A copy that is there is not
-// made again; one that was cut short is gone on with, where what is there is the same.
-func copyFilm(ctx context.Context, from, to string, progress func(int64)) (sum string, n int64, err error) {
+// made again; one that was cut short is gone on with, where what is there is the same. A
+// file of another SHA-256 than is wanted, if one is, does not get its name.
+func copyFilm(ctx context.Context, from, to, want string, progress func(int64)) (sum string, n int64, err error) {
 	src, err := os.Open(from)
 	if err != nil {
 		return "", 0, sentence.File("read", from, err)
@@ -133,7 +130,8 @@ func copyFilm(ctx context.Context, from, to string, progress func(int64)) (sum s
 	if length, err := have.Stat(); whole && (err != nil || at != size.Size() || length.Size() != at) {
 		return "", 0, &club.Problem{Say: fmt.Sprintf("There is another file called %q already: choose another folder, or move it away.", to), Cause: err}
 	} else if whole {
-		return hex.EncodeToString(h.Sum(nil)), at, nil
+		sum = hex.EncodeToString(h.Sum(nil))
+		return sum, at, handedOver(from, sum, want)
 	}
 	if err := errors.Join(have.Truncate(at), seek(have, at), seek(src, at)); err != nil {
 		return "", 0, sentence.File("write", to, err)
@@ -141,11 +139,23 @@ func copyFilm(ctx context.Context, from, to string, progress func(int64)) (sum s
 	if n, err = pour(ctx, io.MultiWriter(have, h), src, at, progress); err != nil {
 		return "", 0, sentence.File("write", to, err)
 	}
+	sum = hex.EncodeToString(h.Sum(nil))
+	if err := handedOver(from, sum, want); err != nil {
+		_ = os.Remove(to + partName) // to be copied anew
+		return "", 0, err
+	}
 	err = errors.Join(have.Sync(), have.Close())
 	if err == nil {
 		err = errors.Join(os.Rename(to+partName, to), atomicfile.SyncFolder(filepath.Dir(to)))
 	}
-	return hex.EncodeToString(h.Sum(nil)), n, sentence.File("write", to, err)
+	return sum, n, sentence.File("write", to, err)
+}
+
+func handedOver(from, sum, want string) error {
+	if want == "" || sum == want {
+		return nil
+	}
+	return &club.Problem{Say: fmt.Sprintf("The film %q is not the one that was handed over, so nothing was taken: copy it again from where the record comes from.", from)}
 }
 
 func seek(f *os.File, at int64) error {

@@ -32,7 +32,7 @@ func TestCopyingGoesOn(t *testing.T) {
 		if had != nil {
 			require.NoError(t, os.WriteFile(to+partName, had, 0o600))
 		}
-		sum, n, err := copyFilm(t.Context(), from, to, func(int64) {})
+		sum, n, err := copyFilm(t.Context(), from, to, "", func(int64) {})
 		require.NoError(t, err)
 		require.EqualValues(t, len(data), n)
 		require.Equal(t, hex.EncodeToString(want[:]), sum)
@@ -40,13 +40,13 @@ func TestCopyingGoesOn(t *testing.T) {
 		require.NoError(t, err)
 		require.True(t, string(got) == string(data))
 		require.NoFileExists(t, to+partName)
-		_, _, err = copyFilm(t.Context(), from, to, func(int64) {})
+		_, _, err = copyFilm(t.Context(), from, to, "", func(int64) {})
 		require.NoError(t, err, "once more")
 	}
 
 	require.NoError(t, os.Remove(to))
 	ctx, stop := context.WithCancel(t.Context())
-	_, _, err := copyFilm(ctx, from, to, func(n int64) {
+	_, _, err := copyFilm(ctx, from, to, "", func(n int64) {
 		if n >= 2*pieceSize {
 			stop()
 		}
@@ -58,7 +58,7 @@ func TestCopyingGoesOn(t *testing.T) {
 	require.NoFileExists(t, to)
 
 	require.NoError(t, os.WriteFile(to, []byte("another film"), 0o600))
-	_, _, err = copyFilm(t.Context(), from, to, func(int64) {})
+	_, _, err = copyFilm(t.Context(), from, to, "", func(int64) {})
 	require.ErrorContains(t, err, "another file")
 	got, err := os.ReadFile(to)
 	require.NoError(t, err)
@@ -79,7 +79,12 @@ func TestFilmsAreChecked(t *testing.T) {
 	film.SHA256 = "other"
 	_, err = copyIn(t.Context(), []record.Film{film}, file, filepath.Join(dir, "there"), nil)
 	require.ErrorContains(t, err, "not the one that was handed over")
-	require.NoFileExists(t, filepath.Join(dir, "there", "a.mp4"))
+	left, err := os.ReadDir(filepath.Join(dir, "there"))
+	require.NoError(t, err)
+	require.Empty(t, left)
+	_, err = copyIn(t.Context(), []record.Film{film}, file, beside(file), nil)
+	require.ErrorContains(t, err, "not the one that was handed over")
+	require.FileExists(t, filepath.Join(beside(file), "a.mp4"), "what was there before stays")
 	for _, name := range []string{"../a.mp4", "/etc/passwd", "..", "", "b/a.mp4", `b\a.mp4`} {
 		film.File = name
 		_, err = copyIn(t.Context(), []record.Film{film}, file, filepath.Join(dir, "there"), nil)
