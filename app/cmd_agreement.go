@@ -12,11 +12,10 @@ import (
 )
 
 type agreementCmd struct {
-	First  string `help:"The one coach: name or id." required:"" placeholder:"C"`
-	Second string `help:"The other coach: name or id; the same one for the own second looks." required:"" placeholder:"C"`
-	From   string `help:"From this day, year-month-day." placeholder:"D"`
-	To     string `help:"To this day, included." placeholder:"D"`
-	JSON   bool   `help:"Print all of it as JSON."`
+	twoCoaches
+	From string `help:"From this day, year-month-day." placeholder:"D"`
+	To   string `help:"To this day, included." placeholder:"D"`
+	JSON bool   `help:"Print all of it as JSON."`
 }
 
 // Run tells how far two coaches agree.
@@ -31,7 +30,7 @@ func (m *agreementCmd) Run(c *command) error {
 	}
 	defer d.Close()
 	q := agreed.Query{From: from, To: to}
-	if q.FirstID, q.SecondID, err = twoCoaches(c, d, m.First, m.Second); err != nil {
+	if q.FirstID, q.SecondID, err = m.ids(c, d); err != nil {
 		return err
 	}
 	r, err := d.Agreed.Compare(c.ctx, q)
@@ -130,21 +129,26 @@ func figure(f *agreement.Figure) string {
 	return fmt.Sprintf("%.2f (%.2f to %.2f)", f.Value, f.Range.Low, f.Range.High)
 }
 
-func twoCoaches(c *command, d *desk.Desk, first, second string) (one, two club.ID, err error) {
+// twoCoaches are the flags of the commands on what two coaches say.
+type twoCoaches struct {
+	First  string `help:"The one coach: name or id." required:"" placeholder:"C"`
+	Second string `help:"The other coach: name or id; the same one for the own second looks." required:"" placeholder:"C"`
+}
+
+func (t twoCoaches) ids(c *command, d *desk.Desk) (first, second club.ID, err error) {
 	cat, err := d.Library.Catalogue(c.ctx)
 	if err != nil {
 		return "", "", err
 	}
-	if one, err = coachNamed(cat, first); err != nil {
+	if first, err = coachNamed(cat, t.First); err != nil {
 		return "", "", err
 	}
-	two, err = coachNamed(cat, second)
-	return one, two, err
+	second, err = coachNamed(cat, t.Second)
+	return first, second, err
 }
 
 type settleCmd struct {
-	First  string `help:"The one coach: name or id." required:"" placeholder:"C"`
-	Second string `help:"The other coach: name or id; the same one for the own second looks." required:"" placeholder:"C"`
+	twoCoaches
 	Stroke string `help:"The stroke to settle: its id, as the command disagreements shows it." required:"" placeholder:"C"`
 	Decide string `help:"Who is right: both, first, second, neither, or the code of another fault." required:"" placeholder:"CODE"`
 	JSON   bool   `help:"Print it as JSON."`
@@ -158,7 +162,7 @@ func (m *settleCmd) Run(c *command) error {
 	}
 	defer d.Close()
 	var q agreed.Query
-	if q.FirstID, q.SecondID, err = twoCoaches(c, d, m.First, m.Second); err != nil {
+	if q.FirstID, q.SecondID, err = m.ids(c, d); err != nil {
 		return err
 	}
 	cat, err := d.Library.Catalogue(c.ctx)
@@ -186,9 +190,8 @@ func (m *settleCmd) Run(c *command) error {
 }
 
 type disagreementsCmd struct {
-	First  string `help:"The one coach: name or id." required:"" placeholder:"C"`
-	Second string `help:"The other coach: name or id; the same one for the own second looks." required:"" placeholder:"C"`
-	JSON   bool   `help:"Print them as JSON."`
+	twoCoaches
+	JSON bool `help:"Print them as JSON."`
 }
 
 // Run lists the strokes of which two coaches said different faults, the most costly
@@ -200,7 +203,7 @@ func (m *disagreementsCmd) Run(c *command) error {
 	}
 	defer d.Close()
 	var q agreed.Query
-	if q.FirstID, q.SecondID, err = twoCoaches(c, d, m.First, m.Second); err != nil {
+	if q.FirstID, q.SecondID, err = m.ids(c, d); err != nil {
 		return err
 	}
 	cat, err := d.Library.Catalogue(c.ctx)
