@@ -1,10 +1,11 @@
 // The table as a ruler, on the invented club whose corners and camera are known: found
 // by itself, clicked roughly and pulled onto the lines, measured by, dragged, moved by
-// keys, undone, and taken over on the next clip of the session.
+// keys, undone, and taken over on the next clip of the session; lines that fit poorly, a
+// camera that was knocked, looking too, and what is measured in the summary.
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { inventedClub, ledger, open, serve } from "./program.mjs";
-import { play, same, until } from "./stage.mjs";
+import { inventedClub, ledger, open, program, serve } from "./program.mjs";
+import { play, run, same, until } from "./stage.mjs";
 
 /** Numbers that look drawn and are the same every time (Park SK, Miller KW (1988) CACM 31:1192-1201). */
 function drawn(seed) {
@@ -46,6 +47,11 @@ async function work(stage, report) {
     }))[0];
   /** The truth counts from the near right corner to the far right one; the page asks for the left one first. */
   const corners = (clip) => [3, 0, 1, 2].map((i) => clip.table_corners[i]);
+  /** A picture of the page, where somebody wants to look. */
+  const look = async (name) => {
+    const folder = process.env.STROKELEDGER_SHOTS;
+    if (folder) await page.screenshot({ path: join(folder, `${name}.png`) });
+  };
   const near = (got, want, by, what) => {
     if (!(Math.abs(got - want) <= by)) throw new Error(`${what} is ${got}, not ${want} ± ${by}`);
   };
@@ -132,6 +138,23 @@ async function work(stage, report) {
       await panel.getByText("The lines fit well.").waitFor();
     });
 
+    await report.check("lines that fit poorly say what to do, and do not ask for feet yet", async () => {
+      const before = await laid(first);
+      const { x, y } = before.snapped.corners[1];
+      await page.mouse.move(...(await screen([x, y])));
+      await page.mouse.down();
+      await page.mouse.move(...(await screen([x + 8, y + 6])));
+      await page.mouse.move(...(await screen([x + 16, y + 14])));
+      await page.mouse.up();
+      await panel.getByText(/^! The (table's )?lines (fit poorly|are not seen)/).waitFor();
+      await panel.getByText(/^First drag the corners onto the table's outer edges/).waitFor();
+      same(await panel.getByText("Click where a foot stands").count(), 0, "calls for feet");
+      await look("poor");
+      await page.keyboard.press("Control+z");
+      await panel.getByText("The lines fit well.").waitFor();
+      await panel.getByText(/^Click where a foot stands/).waitFor();
+    });
+
     await report.check("Tab chooses a corner, arrow keys move it by a pixel", async () => {
       const before = (await laid(first)).snapped.corners[0];
       const corner = page.locator("[data-handle='corner 0']");
@@ -163,6 +186,9 @@ async function work(stage, report) {
       }
       await dots.first().click();
       await page.locator("polyline.body").first().waitFor();
+      await strokes.getByRole("heading", { name: "About: hand back before the partner's contact, ms" }).scrollIntoViewIfNeeded();
+      await strokes.getByText(/On show: hand (back|not back)/).waitFor();
+      await look("strokes");
       await strokes.getByRole("button", { name: "Set a limit" }).first().click();
       const limit = async () => (await ledger(library, "SELECT limit_at FROM fault WHERE code = 'CLOSE'"))[0].limit_at;
       await until("the limit to be kept", async () => (await limit()) > 0);
@@ -194,6 +220,47 @@ async function work(stage, report) {
       await panel.getByRole("button", { name: "Take off" }).click();
       await until("it to be off", async () => (await laid(second)) === undefined);
       await panel.getByText("Corner 1 of 4.").waitFor();
+    });
+
+    await report.check("a clip whose camera was knocked says since when distances are wrong", async () => {
+      const clip = truth.clips.find((c) => c.camera_moved?.length > 0 && !c.bare);
+      const at = corners(clip).map((p) => p.join(",")).join(" ");
+      await run(program, ["--library", library, "ruler", clip.file, "--corners", at, "--click-sd", "1", "--keep"]);
+      await review(clip);
+      await page.keyboard.press("Control+m");
+      const told = panel.getByText(/^! The camera moved at [0-9]+:[0-9]{2}/);
+      await told.waitFor();
+      const [, minutes, seconds] = /at ([0-9]+):([0-9]{2})/.exec(await told.innerText());
+      near(60 * Number(minutes) + Number(seconds), clip.camera_moved[0].frame / 50, 1.5, "the second of the knock");
+      await look("moved");
+      await page.keyboard.press("Escape");
+    });
+
+    await report.check("Alt + L looks at the pictures of a turn too, and stops", async () => {
+      const clip = truth.clips.find((c) => c.turns.some((t) => t.turn_id && !t.strokes_logged));
+      await review(clip);
+      const turn = clip.turns.find((t) => t.turn_id && !t.strokes_logged);
+      await page.keyboard.press("Control+g");
+      await page.keyboard.type(String(turn.first + 5));
+      await page.keyboard.press("Enter");
+      await page.getByText("Look too").waitFor({ timeout: 60000 });
+      await page.keyboard.press("Alt+l");
+      await page.getByText("Looking… stop").waitFor();
+      await look("looking");
+      await page.keyboard.press("Alt+l");
+      await page.getByText("Looking… stop").waitFor({ state: "detached" });
+    });
+
+    await report.check("the summary has a leaf for what is measured, down to every stroke", async () => {
+      await page.keyboard.press("F7");
+      await page.getByRole("group", { name: "Part of the summary" }).getByRole("button", { name: "Measured" }).press("Enter");
+      await look("summary");
+      await page.getByText(/^Measured 1 of [0-9]+ clips with strokes\./).waitFor();
+      await page.getByText(/^Feet [0-9]+ cm from the table/).waitFor();
+      await look("measured");
+      await page.getByRole("button", { name: "Show every stroke" }).press("Enter");
+      await page.locator("svg .dot").first().waitFor();
+      await look("measured-dots");
     });
     same(complaints, [], "what the page complained of");
   } finally {

@@ -115,7 +115,8 @@ func (r *Ready) words() string {
 // margin is the measure: to the partner's contact alone, since other times are not to be
 // compared with it.
 func (s stroke) margin(r measure.Return) (v measure.Value, ok bool) {
-	if s.answer == nil || !r.Told {
+	const rally = 1.5 // seconds: later the partner begins another one
+	if s.answer == nil || !r.Told || *s.answer-s.Contact > rally {
 		return v, false
 	}
 	const ms = 1000
