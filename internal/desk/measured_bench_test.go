@@ -117,12 +117,12 @@ func (v verdicts) add(s measured.Stroke, truth demo.TruthStroke, codes string) {
 
 // print tells it as two tables.
 func (v verdicts) print(so string) {
-	fmt.Println(so + "| measure, limit | found of those beyond the grey zone | suggested of the clean ones | nothing said |\n" + so + "|---|---|---|---|")
+	fmt.Println(so + "| measure, limit | found of those beyond the grey zone (aim: 85 %) | suggested of the clean ones (aim: 3 %) | nothing said |\n" + so + "|---|---|---|---|")
 	for _, m := range limited() {
 		k := v[m]
 		fmt.Printf(so+"| %s, %.0f | %s | %s | %d |\n", m, judgedLimits()[m], part(k.hits, k.faulty), part(k.wrong, k.clean), k.silent)
 	}
-	fmt.Println(so + "| suggestions with a chance of | less than 70 % | 70 to 90 % | 90 to 97 % | 97 % and more |\n" + so + "|---|---|---|---|---|")
+	fmt.Println(so + "| suggestions with a chance of | less than 70 % | 70 to 90 % (aim: 70 to 90 % of them) | 90 to 97 % | 97 % and more |\n" + so + "|---|---|---|---|---|")
 	for _, m := range limited() {
 		k := v[m]
 		fmt.Printf(so+"| %s: truly beyond |", m)
