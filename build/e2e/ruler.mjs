@@ -223,7 +223,7 @@ async function work(stage, report) {
     });
 
     await report.check("a clip whose camera was knocked says since when distances are wrong", async () => {
-      const clip = truth.clips.find((c) => c.camera_moved?.length > 0 && !c.bare);
+      const clip = truth.clips.find((c) => c.camera_moved?.length > 0 && c.turns.some((t) => t.turn_id));
       const at = corners(clip).map((p) => p.join(",")).join(" ");
       await run(program, ["--library", library, "ruler", clip.file, "--corners", at, "--click-sd", "1", "--keep"]);
       await review(clip);
