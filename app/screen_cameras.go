@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"slices"
 	"sync"
 
 	"strokeledger/internal/club"
@@ -14,9 +15,25 @@ import (
 type Cameras struct {
 	s *shell
 
-	mu   sync.Mutex
-	stop context.CancelFunc // of the search under way
-	list []pairing.Found    // what it found
+	mu    sync.Mutex
+	stop  context.CancelFunc // of the search under way
+	list  []pairing.Found    // what it found
+	quiet []pairing.Found    // what was proposed
+}
+
+// Proposed are clips of a session that show the same minutes, among those that were listened
+// to: Keep lines them up.
+func (c *Cameras) Proposed(sessionID club.ID) ([]pairing.Found, error) {
+	return asked(c.s, func(ctx context.Context, d *desk.Desk) ([]pairing.Found, error) {
+		list, err := d.Pairings.Proposed(ctx, sessionID)
+		c.mu.Lock()
+		defer c.mu.Unlock()
+		for _, f := range list {
+			c.quiet = slices.DeleteFunc(c.quiet, func(o pairing.Found) bool { return o.ClipID == f.ClipID && o.OnID == f.OnID })
+		}
+		c.quiet = append(c.quiet, list...)
+		return append([]pairing.Found{}, list...), err
+	})
 }
 
 // Of returns the clips that are lined up with one.
@@ -76,12 +93,12 @@ func (c *Cameras) Stop() error {
 	})
 }
 
-// Keep lines up two clips that the last search found.
+// Keep lines up two clips that the last search found, or that were proposed.
 func (c *Cameras) Keep(clipID, onID club.ID) (pairing.Group, error) {
 	return asked(c.s, func(ctx context.Context, d *desk.Desk) (pairing.Group, error) {
 		c.mu.Lock()
 		defer c.mu.Unlock()
-		for _, f := range c.list {
+		for _, f := range slices.Concat(c.list, c.quiet) {
 			if f.ClipID == clipID && f.OnID == onID {
 				return d.Pairings.Keep(ctx, f)
 			}

@@ -114,6 +114,12 @@ async function work(stage, report) {
       await page.getByRole("button", { name: "Take it apart" }).click();
       await until("them to be apart", async () => (await pairings()).length === 0);
       await other.waitFor({ state: "detached" });
+      await page.keyboard.press("F5");
+      await page.getByRole("button", { name: "two clips show the same minutes" }).click(); // proposed: both were heard
+      await page.locator("[data-pair]").waitFor();
+      await shot("proposed");
+      await page.keyboard.press("Escape");
+      same((await pairings()).length, 0, "pairings that nobody confirmed");
       await page.keyboard.press("Control+z");
       await until("them to be lined up", async () => (await pairings()).length === 1);
       same((await marks()).length, 2, "marks");

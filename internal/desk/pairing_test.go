@@ -13,6 +13,7 @@ import (
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/demo/hall"
+	"strokeledger/internal/desk/pairing"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/desk/todo"
 	"strokeledger/internal/store"
@@ -108,9 +109,17 @@ func TestTwoCameras(t *testing.T) {
 
 func recognised(t *testing.T, b *two) {
 	ctx := t.Context()
+	proposed := func() []pairing.Found {
+		list, err := b.Pairings.Proposed(ctx, b.session(t))
+		require.NoError(t, err)
+		return list
+	}
+	require.Empty(t, proposed(), "nobody has listened yet")
 	found, err := b.Pairings.Recognise(ctx, b.session(t), func(int, int) {})
 	require.NoError(t, err)
 	require.Len(t, found, 1)
+	require.Equal(t, found, proposed(), "both were listened to")
+	require.Empty(t, b.on(t, b.a).Pairings, "nothing is lined up before a coach says so")
 	f := found[0].Fit
 	if found[0].OnID == b.b {
 		f = f.Turned()
@@ -129,6 +138,7 @@ func recognised(t *testing.T, b *two) {
 	again, err := b.Pairings.Recognise(ctx, b.session(t), func(int, int) {})
 	require.NoError(t, err)
 	require.Empty(t, again, "they are lined up already")
+	require.Empty(t, proposed())
 
 	_, err = b.Pairings.Find(ctx, b.a, b.clip, func(float64, float64) {})
 	require.ErrorContains(t, err, "are not two clips of one session")

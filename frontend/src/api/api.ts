@@ -127,6 +127,8 @@ export const cameras = {
   /** Looks in the background for clips of a session that show the same minutes; "cameras" events tell. */
   recognise: (session: Id) => call((b) => b.Cameras.Recognise(session)),
   stop: () => call((b) => b.Cameras.Stop()),
+  /** Those among the clips of a session that were listened to. */
+  proposed: (session: Id) => call((b) => b.Cameras.Proposed(session)),
   keep: (clip: Id, on: Id) => call((b) => b.Cameras.Keep(clip, on)),
   apart: (clip: Id) => call((b) => b.Cameras.Apart(clip)),
   /** Where an entry at a frame of a clip is kept. */

@@ -992,6 +992,18 @@ export interface EntryPlace {
   seen_id: Id;
 }
 
+/** CamerasFound are two clips that show the same minutes, as far as their sound tells. */
+export interface CamerasFound {
+  clip_id: Id;
+  name: string;
+  /** would keep the entries of both */
+  on_id: Id;
+  on_name: string;
+  say: string;
+  /** What would become of the entries, as a sentence. */
+  entries: string;
+}
+
 /**
  * Adjustment is how the pictures of a clip are shown. It changes nothing of what is
  * measured on them: places in pictures are told in the picture as its file has it.
@@ -2080,18 +2092,6 @@ export interface Written {
   missing: string[];
 }
 
-/** CamerasFound are two clips that show the same minutes, as far as their sound tells. */
-export interface CamerasFound {
-  clip_id: Id;
-  name: string;
-  /** would keep the entries of both */
-  on_id: Id;
-  on_name: string;
-  say: string;
-  /** What would become of the entries, as a sentence. */
-  entries: string;
-}
-
 /**
  * PassSuggestion is a fault that the program proposes for a stroke; it counts only when
  * a coach takes it over.
@@ -3069,6 +3069,7 @@ export interface Bound {
     Keep(clipID: Id, onID: Id): Promise<CameraGroup>;
     Kept(clipID: Id, frame: number): Promise<EntryPlace>;
     Of(clipID: Id): Promise<CameraGroup>;
+    Proposed(sessionID: Id): Promise<CamerasFound[]>;
     Recognise(sessionID: Id): Promise<null>;
     Stop(): Promise<null>;
   };

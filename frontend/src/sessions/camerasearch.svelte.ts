@@ -1,5 +1,5 @@
 import { cameras, on } from "../api/api";
-import type { CamerasFound, SessionRow } from "../api/domain";
+import type { CamerasFound, Id, SessionRow } from "../api/domain";
 import type { App } from "../shared/app.svelte";
 import { isolated } from "../shared/isolate";
 
@@ -11,6 +11,8 @@ export class CameraSearch {
   done = $state(0);
   all = $state(0);
   found = $state.raw<readonly CamerasFound[]>([]);
+  /** By session, what was found among the clips that were listened to. */
+  proposed = $state.raw<ReadonlyMap<Id, readonly CamerasFound[]>>(new Map());
   /** Why it failed, "" where it did not. */
   trouble = $state("");
 
@@ -18,6 +20,27 @@ export class CameraSearch {
     private readonly app: App,
     private readonly kept: () => Promise<void>,
   ) {}
+
+  #proposing = 0;
+
+  /** Looks, one session after the other, whether clips that were listened to show the same minutes. Never fails: what is not proposed can be looked for. */
+  async propose(sessions: readonly SessionRow[]): Promise<void> {
+    const mine = ++this.#proposing;
+    const found = new Map<Id, readonly CamerasFound[]>();
+    for (const s of sessions.filter((s) => s.clips.length > 1)) {
+      const list = await cameras.proposed(s.id).catch(() => []);
+      if (mine !== this.#proposing) return;
+      if (list.length > 0) found.set(s.id, list);
+    }
+    this.proposed = found;
+  }
+
+  /** Shows what is proposed for a session. */
+  show(session: SessionRow): void {
+    this.session = session;
+    this.trouble = "";
+    this.found = this.proposed.get(session.id) ?? [];
+  }
 
   async look(session: SessionRow): Promise<void> {
     this.session = session;

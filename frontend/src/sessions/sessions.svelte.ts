@@ -103,7 +103,10 @@ export class SessionsState {
 
   constructor(private readonly app: App) {
     this.todo = new ToDo(app);
-    this.cameras = new CameraSearch(app, () => this.load());
+    this.cameras = new CameraSearch(app, async () => {
+      await this.load();
+      void this.cameras.propose(this.rows);
+    });
     this.search = new ClipSearch(app);
   }
 
@@ -139,6 +142,7 @@ export class SessionsState {
     this.#met = clip;
     await this.load(met ? "" : clip);
     void this.files.look(this.clips, true);
+    void this.cameras.propose(this.rows);
   }
 
   /** Shows the sessions up to a day, "" for the latest. */

@@ -56,6 +56,11 @@ func (x *Pairings) sound(ctx context.Context, row club.Clip, progress func(done,
 	if err := x.listening.ListenToEnd(ctx, row, progress); err != nil {
 		return s, err
 	}
+	return x.heard(ctx, row)
+}
+
+// heard is the sound of a clip that was listened to.
+func (x *Pairings) heard(ctx context.Context, row club.Clip) (s alignment.Sound, err error) {
 	contacts, _, err := x.listening.Contacts(ctx, row)
 	if err != nil {
 		return s, err
@@ -208,12 +213,70 @@ func (x *Pairings) Keep(ctx context.Context, f Found) (Group, error) {
 // Recognise looks for clips of a session that show the same minutes, each with each but
 // those that are lined up already. Clips without sound are passed over. tell is called with
 // what is done of all, pairs of clips.
-func (x *Pairings) Recognise(ctx context.Context, session club.ID, tell func(done, all int)) (list []Found, err error) {
-	clips, err := x.lib.Clips(ctx)
+func (x *Pairings) Recognise(ctx context.Context, session club.ID, tell func(done, all int)) ([]Found, error) {
+	clips, err := x.ofSession(ctx, session)
 	if err != nil {
 		return nil, err
 	}
-	clips = slices.DeleteFunc(clips, func(c club.Clip) bool { return c.SessionID != session })
+	var heard []club.Clip
+	all := len(clips)*(len(clips)-1)/2 + len(clips)
+	for i, c := range clips {
+		err := x.listening.ListenToEnd(ctx, c, func(float64, float64) {})
+		var problem *club.Problem
+		switch {
+		case err == nil:
+			heard = append(heard, c)
+		case ctx.Err() != nil || !errors.As(err, &problem):
+			return nil, err
+		}
+		tell(i+1, all)
+	}
+	done := all - len(heard)*(len(heard)-1)/2
+	return x.compare(ctx, heard, func() { done++; tell(done, all) })
+}
+
+// mostHeard is for how many clips of one session Proposed compares each with each, so that it
+// takes some seconds of a processor at most.
+const mostHeard = 12
+
+// Proposed is Recognise for the clips that somebody has listened to already: nothing is
+// decoded, and no two clips are compared twice while the library is open. Of a session with
+// many of them nothing is proposed.
+func (x *Pairings) Proposed(ctx context.Context, session club.ID) ([]Found, error) {
+	clips, err := x.ofSession(ctx, session)
+	if err != nil {
+		return nil, err
+	}
+	var heard []club.Clip
+	for _, c := range clips {
+		p, err := x.listening.Progress(ctx, c.ID)
+		if err != nil {
+			return nil, err
+		}
+		if p.State == listening.Finished {
+			heard = append(heard, c)
+		}
+	}
+	if len(heard) > mostHeard {
+		return nil, nil
+	}
+	return x.compare(ctx, heard, func() {})
+}
+
+func (x *Pairings) ofSession(ctx context.Context, session club.ID) ([]club.Clip, error) {
+	clips, err := x.lib.Clips(ctx)
+	return slices.DeleteFunc(clips, func(c club.Clip) bool { return c.SessionID != session }), err
+}
+
+// outcome is what comparing two clips came to.
+type outcome struct {
+	fit  alignment.Fit
+	same bool // they show the same minutes
+}
+
+// compare compares clips that were listened to, each with each but those that are lined up
+// already.
+func (x *Pairings) compare(ctx context.Context, clips []club.Clip, tell func()) (list []Found, err error) {
 	on := map[club.ID]club.ID{} // the one that keeps the entries of each
 	for _, c := range clips {
 		on[c.ID] = c.ID
@@ -223,35 +286,21 @@ func (x *Pairings) Recognise(ctx context.Context, session club.ID, tell func(don
 			on[c.ID] = p.OnID
 		}
 	}
-	sounds := make([]*alignment.Sound, len(clips))
-	all, done := len(clips)*(len(clips)-1)/2+len(clips), 0
-	for i, c := range clips {
-		s, err := x.sound(ctx, c, func(float64, float64) {})
-		var problem *club.Problem
-		switch {
-		case err == nil:
-			sounds[i] = &s
-		case ctx.Err() != nil || !errors.As(err, &problem):
-			return nil, err
-		}
-		done++
-		tell(done, all)
-	}
-	for i := range clips {
-		for k := i + 1; k < len(clips); k++ {
-			done++
-			tell(done, all)
-			if sounds[i] == nil || sounds[k] == nil || on[clips[i].ID] == on[clips[k].ID] {
+	sounds := map[club.ID]alignment.Sound{}
+	for i, a := range clips {
+		for _, b := range clips[i+1:] {
+			tell()
+			if on[a.ID] == on[b.ID] {
 				continue
 			}
-			if err := ctx.Err(); err != nil {
+			o, err := x.outcome(ctx, a, b, sounds)
+			if err != nil {
 				return nil, err
 			}
-			f, err := alignment.Find(*sounds[i], *sounds[k])
-			if err != nil {
-				continue // they show other minutes
+			if !o.same {
+				continue
 			}
-			one, err := x.found(ctx, clips[i], clips[k], f)
+			one, err := x.found(ctx, a, b, o.fit)
 			if err != nil {
 				return nil, err
 			}
@@ -266,4 +315,31 @@ func (x *Pairings) Recognise(ctx context.Context, session club.ID, tell func(don
 		}
 	}
 	return list, nil
+}
+
+func (x *Pairings) outcome(ctx context.Context, a, b club.Clip, sounds map[club.ID]alignment.Sound) (o outcome, err error) {
+	key := [2]string{a.Fingerprint, b.Fingerprint}
+	x.mu.Lock()
+	o, known := x.compared[key]
+	x.mu.Unlock()
+	if known {
+		return o, nil
+	}
+	for _, c := range []club.Clip{a, b} {
+		if _, ok := sounds[c.ID]; !ok {
+			if sounds[c.ID], err = x.heard(ctx, c); err != nil {
+				return o, err
+			}
+		}
+	}
+	if err := ctx.Err(); err != nil {
+		return o, err
+	}
+	if o.fit, err = alignment.Find(sounds[a.ID], sounds[b.ID]); err == nil {
+		o.same = true
+	}
+	x.mu.Lock()
+	defer x.mu.Unlock()
+	x.compared[key] = o
+	return o, nil
 }

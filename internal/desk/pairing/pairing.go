@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"sync"
 
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
@@ -23,11 +24,14 @@ type Pairings struct {
 	lib       *library.Library
 	footage   *footage.Clips
 	listening *listening.Listener
+
+	mu       sync.Mutex
+	compared map[[2]string]outcome // by fingerprints, as long as the library is open
 }
 
 // New are the pairings of a library.
 func New(lib *library.Library, clips *footage.Clips, listener *listening.Listener) *Pairings {
-	return &Pairings{lib: lib, footage: clips, listening: listener}
+	return &Pairings{lib: lib, footage: clips, listening: listener, compared: map[[2]string]outcome{}}
 }
 
 // View is one clip of those that show the same minutes.
