@@ -190,6 +190,14 @@ func (m *meter) inSummaries(t *testing.T, all []measured.Stroke) {
 		require.InDelta(t, (feet(all)[(len(all)-1)/2]+feet(all)[len(all)/2])/2, l.Median, .05)
 		require.Nil(t, l.Half, "of one turn")
 	}
+	// What another form has written is worked out anew.
+	require.NoError(t, m.Strokes.Remove(ctx, m.ids[0]))
+	_, err := m.Library.Undo(ctx) // now none is kept
+	require.NoError(t, err)
+	never := func([]byte) bool { return false }
+	require.NoError(t, m.Library.Readings(ctx, store.Filter{}, never, func(club.ID) ([]byte, error) { return []byte("of another form"), nil },
+		func(club.ID, club.Date, []club.ID, []byte) error { return nil }))
+	require.Equal(t, len(all), line().Strokes)
 	strokes, err := m.Measured.Strokes(ctx, store.Filter{})
 	require.NoError(t, err)
 	require.Len(t, strokes, len(all))

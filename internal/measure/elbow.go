@@ -7,12 +7,13 @@ import (
 )
 
 // The network has learned that arms hang, and takes a lifted one for one that hangs more:
-// what it shows is leastShown + share * true, percent of the trunk. Told is what is true. The
-// errors are what is left of that, and how far the means of clips are off. By a line through
-// 225 strokes of drawn clubs 101 to 103 (Theil-Sen), with the elbow told as below.
+// what it shows is shown + share * true, percent of the trunk, by a line through 225 strokes
+// of drawn clubs 101 to 103 (Theil-Sen), with the elbow told as below. told is what is true;
+// sd is the error that is left, and shared how far the means of clips are off, on these
+// clubs and on 201.
 var (
-	inRoom  = shrunk{28.3, .434, 6.5, 5.5}
-	inPlain = shrunk{29.2, .437, 7.6, 6.5} // without a camera it also depends on from where it is seen
+	inRoom  = shrunk{28.3, .434, 8, 6}
+	inPlain = shrunk{29.2, .437, 9, 7} // without a camera it also depends on from where it is seen
 )
 
 type shrunk struct{ shown, share, sd, shared float64 }
@@ -34,6 +35,9 @@ const (
 	// fromFree is how much a camera looks from the side of the free arm, as a sine: from
 	// there the trunk stands before the elbow, and no limit tells lifted ones.
 	fromFree = .5
+	// fromAbove is how much it looks down: from there an arm that is stretched ahead shows
+	// as one that is lifted.
+	fromAbove = .3
 )
 
 // elbow is how far the racket arm's elbow hangs below the shoulder. With a camera it is
@@ -42,11 +46,11 @@ const (
 // where nothing shows, the arm is taken to hang as arms do.
 func elbow(s Stroke, bodies []Body, camera *table.Camera) (Value, bool) {
 	var plain, room, sure []float64
-	hidden := 0
+	badly := 0
 	for _, b := range bodies {
 		sure = append(sure, b.Elbow[s.Racket].Visibility)
-		if b.before(s.Racket, camera) {
-			hidden++
+		if b.badly(s.Racket, camera) {
+			badly++
 		}
 		if v, ok := b.below(b.Elbow[s.Racket], b.Shoulder[s.Racket]); ok {
 			plain = append(plain, v)
@@ -55,7 +59,7 @@ func elbow(s Stroke, bodies []Body, camera *table.Camera) (Value, bool) {
 			}
 		}
 	}
-	if v, ok := median(sure); !ok || v < elbowSure || 2*hidden > len(bodies) {
+	if v, ok := median(sure); !ok || v < elbowSure || 2*badly > len(bodies) {
 		return Value{}, false
 	}
 	if at, ok := median(room); ok && 2*len(room) > len(plain) {
@@ -65,15 +69,17 @@ func elbow(s Stroke, bodies []Body, camera *table.Camera) (Value, bool) {
 	return inPlain.told(at), ok
 }
 
-// before reports whether the camera sees the player from the side of the free arm.
-func (b Body) before(racket Side, camera *table.Camera) bool {
+// badly reports whether the camera sees the player from the side of the free arm, or from
+// high above.
+func (b Body) badly(racket Side, camera *table.Camera) bool {
 	if camera == nil {
 		return false
 	}
 	x, y, ok := b.stands(camera)
 	from := camera.Position()
-	across := outwards(racket) * (y - from[1])
-	return ok && across > fromFree*math.Sqrt(math.Pow(x-from[0], 2)+math.Pow(y-from[1], 2)+math.Pow(shoulderHigh-from[2], 2))
+	way := [3]float64{x - from[0], y - from[1], shoulderHigh - from[2]}
+	long := math.Sqrt(dot(way, way))
+	return ok && (outwards(racket)*way[1] > fromFree*long || -way[2] > fromAbove*long)
 }
 
 // shoulderHigh is how high a shoulder is over the floor, metres.

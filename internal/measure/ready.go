@@ -31,7 +31,7 @@ const (
 
 	// A wrist moves fast, of which the network is never sure: it is followed where joints
 	// that rest would not be taken for seen.
-	wristVisible = .1
+	wristVisible = .05
 	returnShare  = .9  // of the pictures have to show it
 	returnApart  = .18 // seconds at most between the pictures before and after it is back
 	returnSpread = .25 // seconds at most from when the hand comes nearer than outer to when than inner

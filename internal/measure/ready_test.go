@@ -83,7 +83,7 @@ func TestReturnsSayNothing(t *testing.T) {
 	hidden := 0
 	for i := range bodies {
 		if b := &bodies[i]; b.Seconds > 11.1 && b.Seconds < 11.8 && hidden < 4 {
-			b.Wrist[measure.Right].Visibility = .05
+			b.Wrist[measure.Right].Visibility = .02
 			hidden++
 		}
 	}
