@@ -210,6 +210,18 @@ async function work(stage, report) {
       await page.locator("output[data-frame='1']").waitFor();
     });
 
+    await report.check("the list of entries says about when the hand was back where no coach has set a frame", async () => {
+      const list = page.getByRole("region", { name: "Marks of this clip" });
+      await page.keyboard.press("F10");
+      await list.getByRole("checkbox", { name: "strokes too" }).check();
+      await list.getByText(/^hand (back about|not back)/).first().waitFor();
+      await list.getByText(/^ready [0-9.]+ s before the partner's contact/).first().waitFor();
+      await look("list");
+      await list.getByRole("checkbox", { name: "strokes too" }).uncheck();
+      await page.keyboard.press("F10");
+      await list.waitFor({ state: "detached" });
+    });
+
     await report.check("the next clip of the session is offered this ruler, and one key takes it", async () => {
       await review(second);
       await page.getByRole("button", { name: "Ruler", exact: true }).click();
