@@ -278,7 +278,7 @@ func (g *target) lists(t *testing.T) string {
 var streams = map[string]bool{"add": true, "mark": true, "check": true, "forget": true}
 
 // homeless are the commands that work without a library.
-var homeless = map[string]bool{"demo": true, "frames": true, "still": true, "contacts": true, "joints": true, "cameras": true}
+var homeless = map[string]bool{"demo": true, "frames": true, "contacts": true, "joints": true, "cameras": true}
 
 // attack runs one command in this process and looks at its answer.
 func (g *target) attack(t *testing.T, command string, args []string, in string, codes []int) {

@@ -36,7 +36,7 @@ type cli struct {
 	Demo           demoCmd           `cmd:"" help:"Make the invented club: clips, ledger, marks, truth.json."`
 	Add            addCmd            `cmd:"" help:"Put clips into the library."`
 	Frames         framesCmd         `cmd:"" help:"Tell what is in a media file: size, every frame's number and time, sound, notices."`
-	Still          stillCmd          `cmd:"" help:"Write frames as PNG at display size."`
+	Still          stillCmd          `cmd:"" help:"Write frames of a clip of the library, or of a file, as PNG at display size."`
 	Contacts       contactsCmd       `cmd:"" help:"Tell when ball met racket or table, as heard in a clip or sound file."`
 	Joints         jointsCmd         `cmd:"" help:"Tell where the joints of the people in frames of a clip are."`
 	Bursts         burstsCmd         `cmd:"" help:"Tell the bursts of play in a clip: what could be its turns, as heard."`

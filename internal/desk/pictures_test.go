@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/base64"
 	"html"
+	"image"
+	"image/color"
 	"image/jpeg"
 	"os"
 	"path/filepath"
@@ -12,6 +14,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"strokeledger/internal/clip"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
@@ -91,14 +94,51 @@ func TestRecordsCarryPictures(t *testing.T) {
 	require.Equal(t, before, after)
 }
 
-// A page shows the clip as a coach has set it.
-func TestPagesFollowAdjustments(t *testing.T) {
+// corners are those of a film of the test tree: a dark and a bright one below (manifest).
+type corners struct{ dark, bright image.Point }
+
+// cornersOf are the places, of the four quarters of a picture, that are dark or bright all
+// over: 0 or 1 across and down. The two upper quarters hold stripes.
+func cornersOf(img image.Image) (c corners) {
+	size := img.Bounds().Size()
+	for _, q := range []image.Point{{0, 0}, {1, 0}, {0, 1}, {1, 1}} {
+		var low, high uint8 = 255, 0
+		for i := range 40 { // along the diagonal from near the corner
+			x, y := size.X*(2+i)/400, size.Y*(2+i)/400
+			if q.X == 1 {
+				x = size.X - 1 - x
+			}
+			if q.Y == 1 {
+				y = size.Y - 1 - y
+			}
+			v := color.GrayModel.Convert(img.At(x, y)).(color.Gray).Y
+			low, high = min(low, v), max(high, v)
+		}
+		switch {
+		case high < 90:
+			c.dark = q
+		case low > 160:
+			c.bright = q
+		}
+	}
+	return c
+}
+
+var shownSo = []struct {
+	a    picture.Adjustment
+	want corners
+}{
+	{picture.Adjustment{}, corners{image.Pt(0, 1), image.Pt(1, 1)}},
+	{picture.Adjustment{Mirror: true}, corners{image.Pt(1, 1), image.Pt(0, 1)}},
+	{picture.Adjustment{Rotation: 1}, corners{image.Pt(0, 0), image.Pt(0, 1)}},
+	{picture.Adjustment{Rotation: 3, Mirror: true}, corners{image.Pt(1, 0), image.Pt(1, 1)}},
+}
+
+// A page and a film show the clip as a coach has set it.
+func TestPagesAndFilmsFollowAdjustments(t *testing.T) {
 	b, ctx := newPlayed(t), t.Context()
 	still := regexp.MustCompile(`data:image/jpeg;base64,([A-Za-z0-9+/=]+)`)
-	for _, c := range []struct {
-		a    picture.Adjustment
-		high bool
-	}{{picture.Adjustment{}, false}, {picture.Adjustment{Rotation: 3}, true}} {
+	for _, c := range shownSo {
 		require.NoError(t, b.Pictures.Adjust(ctx, b.clip, c.a))
 		var page bytes.Buffer
 		require.NoError(t, b.Documents.Export(ctx, summary.Query{Names: true, Unconsented: true}, publish.HTML, &page))
@@ -106,8 +146,64 @@ func TestPagesFollowAdjustments(t *testing.T) {
 		require.NotEmpty(t, found, "no still in the page")
 		data, err := base64.StdEncoding.DecodeString(found[1])
 		require.NoError(t, err)
-		size, err := jpeg.DecodeConfig(bytes.NewReader(data))
+		img, err := jpeg.Decode(bytes.NewReader(data))
 		require.NoError(t, err)
-		require.Equal(t, c.high, size.Height > size.Width)
+		require.Equal(t, c.want, cornersOf(img), "%+v, in a page", c.a)
+
+		path := filepath.Join(t.TempDir(), "marks.mp4")
+		_, err = b.Documents.Reel(ctx, publish.ReelQuery{Player: b.player.ID, Most: 1, Lead: 0.1, Follow: 0.1, Unconsented: true}, path, nil)
+		require.NoError(t, err)
+		film, err := clip.Open(ctx, path, clip.Options{Video: -1, Sound: -1})
+		require.NoError(t, err)
+		defer film.Close()
+		frame, err := film.Image(ctx, 0)
+		require.NoError(t, err)
+		require.Equal(t, c.want, cornersOf(aboveBand(frame, c.a.Rotation%2 == 1)), "%+v, in a film", c.a)
 	}
+}
+
+// aboveBand is the part of a film's frame that shows the clip of 320 x 180: its band for
+// captions lies below.
+func aboveBand(frame *image.RGBA, high bool) image.Image {
+	shape := image.Pt(16, 9)
+	if high {
+		shape = image.Pt(9, 16)
+	}
+	return frame.SubImage(image.Rect(0, 0, frame.Rect.Dx(), frame.Rect.Dx()*shape.Y/shape.X))
+}
+
+// A family's page shows it so too: the table lies right of this player, left in a mirror.
+func TestFamilyPagesFollowAdjustments(t *testing.T) {
+	m, ctx := newMeter(t), t.Context()
+	for _, mirror := range []bool{false, true} {
+		require.NoError(t, m.Pictures.Adjust(ctx, m.clip, picture.Adjustment{Mirror: mirror}))
+		var page bytes.Buffer
+		require.NoError(t, m.Documents.FamilyPage(ctx, publish.FamilyQuery{Unconsented: true}, m.player.ID, &page))
+		found := regexp.MustCompile(`data:image/jpeg;base64,([A-Za-z0-9+/=]+)`).FindStringSubmatch(html.UnescapeString(page.String()))
+		require.NotEmpty(t, found, "no picture in the page")
+		data, err := base64.StdEncoding.DecodeString(found[1])
+		require.NoError(t, err)
+		img, err := jpeg.Decode(bytes.NewReader(data))
+		require.NoError(t, err)
+		left, right := blue(img)
+		require.Equal(t, mirror, left > right, "blue of the table: %d left, %d right", left, right)
+	}
+}
+
+// blue counts the pixels of the drawn table's blue in the left and the right half.
+func blue(img image.Image) (left, right int) {
+	size := img.Bounds()
+	for y := size.Min.Y; y < size.Max.Y; y++ {
+		for x := size.Min.X; x < size.Max.X; x++ {
+			r, _, b, _ := img.At(x, y).RGBA()
+			switch {
+			case b < r+0x4000:
+			case x < (size.Min.X+size.Max.X)/2:
+				left++
+			default:
+				right++
+			}
+		}
+	}
+	return left, right
 }
