@@ -11,6 +11,7 @@ import (
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/pairing"
 	"strokeledger/internal/desk/pass"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/timecode"
 )
@@ -30,6 +31,8 @@ type BenchClip struct {
 	Notices  []string        `json:"notices"`
 
 	Cameras pairing.Group `json:"cameras"` // that show the same minutes
+
+	Adjusted picture.Adjustment `json:"adjusted"` // how a coach has set it to be shown
 
 	Interlaced bool    `json:"interlaced"` // each picture may hold two moments
 	Slowness   float64 `json:"slowness"`   // seconds of playing that one second in the hall takes
@@ -62,9 +65,13 @@ func (b *Bench) Open(clipID club.ID) (BenchClip, error) {
 		if err != nil {
 			return v, err
 		}
+		adjusted, err := d.Pictures.Adjustment(ctx, id)
+		if err != nil {
+			return v, err
+		}
 		videos, sounds := parts(view.Info)
 		return BenchClip{
-			Cameras:    cameras,
+			Cameras: cameras, Adjusted: adjusted,
 			Interlaced: view.Info.Interlaced, Slowness: view.Slowness, Seconds: view.Index.EndSeconds(), Videos: videos, Sounds: sounds,
 			Clip: view.Clip, Width: view.Info.Width, Height: view.Info.Height,
 			Frames: view.Index.Len(), Complete: !view.Indexing, Base: view.Info.Base,

@@ -363,6 +363,8 @@ export interface OpenedClip {
   notices: string[];
   /** that show the same minutes */
   cameras: CameraGroup;
+  /** how a coach has set it to be shown */
+  adjusted: Adjustment;
   /** each picture may hold two moments */
   interlaced: boolean;
   /** seconds of playing that one second in the hall takes */

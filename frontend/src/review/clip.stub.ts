@@ -35,6 +35,7 @@ export function stubOpened(clip: ReturnType<typeof stubClip>, sound: boolean) {
     interlaced: false,
     slowness: 1,
     seconds: clip.seconds,
+    adjusted: { id: "", clip_id: "", rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 },
     videos: [],
     sounds: [],
   };

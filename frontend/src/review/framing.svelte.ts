@@ -83,9 +83,10 @@ export class Framing {
   /** Pixels of the picture to one of the page. */
   readonly unit = $derived(this.density / this.scale);
 
-  constructor(size: Size) {
-    this.file = { width: size.width, height: size.height };
-    this.#middle = { x: size.width / 2, y: size.height / 2 };
+  constructor(file: Size, light: Light = AS_FILED) {
+    this.file = { width: file.width, height: file.height };
+    this.light = { ...light };
+    this.#middle = { x: this.size.width / 2, y: this.size.height / 2 };
   }
 
   /** Takes the box's size, in pixels of the screen, where it has changed. */

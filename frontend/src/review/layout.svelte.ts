@@ -1,8 +1,10 @@
 import type { BenchCore, Entry } from "./core";
 import { frameOf } from "./core";
 
+const KEPT = "lists";
+
 /** What the layout needs to know of the bench. */
-interface Listed extends Pick<BenchCore, "viewer"> {
+interface Listed extends Pick<BenchCore, "viewer" | "app"> {
   readonly selected: Entry | undefined;
 }
 
@@ -12,7 +14,8 @@ interface Listed extends Pick<BenchCore, "viewer"> {
  * over the picture while somebody walks through it, and goes with the next step.
  */
 export class Layout {
-  folded = $state(true);
+  /** Kept for this computer. */
+  readonly folded = $derived.by(() => this.bench.app.likes.get(KEPT) === "");
   #walking = $state(false);
 
   /** The list lies over the picture. */
@@ -25,7 +28,7 @@ export class Layout {
   constructor(private readonly bench: Listed) {}
 
   toggle(): void {
-    this.folded = !this.folded;
+    this.bench.app.likes.keep(KEPT, this.folded ? "open" : "");
     this.#walking = false;
   }
 

@@ -87,7 +87,7 @@ export class Viewer {
     private readonly notify: (sentence: string) => void,
   ) {
     this.frames = clip.frames;
-    this.framing = new Framing(clip);
+    this.framing = new Framing(clip, clip.adjusted);
     this.#surface = new Surface(this.framing);
     this.framing.changed = () => {
       this.#surface.refit();

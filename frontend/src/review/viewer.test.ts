@@ -61,6 +61,7 @@ describe("Viewer", () => {
         interlaced: true,
         slowness: 1,
         seconds: FRAMES / 25,
+        adjusted: { id: "", clip_id: "", rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 },
         videos: [],
         sounds: [],
       },
@@ -70,6 +71,19 @@ describe("Viewer", () => {
     viewer.attach(stubBox());
     viewer.goTo(10);
     await flush();
+  });
+
+  it("asks for a clip as it is shown from its first picture on", async () => {
+    asked = [];
+    const rotated = new Viewer({ ...viewer.clip, adjusted: { ...viewer.clip.adjusted, id: "c", rotation: 3, gamma: 20 } }, () => {});
+    await rotated.readTimes();
+    rotated.attach(stubBox());
+    await flush();
+    expect(rotated.framing.size).toEqual({ width: 36, height: 64 });
+    const pictures = asked.filter((a) => a.includes("/frame/"));
+    expect(pictures.length).toBeGreaterThan(0);
+    expect(pictures.filter((a) => !a.includes("adjust=3,0,0,0,20"))).toEqual([]);
+    rotated.close();
   });
 
   afterEach(() => {
