@@ -20,6 +20,9 @@ type Table struct {
 	// Rows have one value a column: string, int, float64, bool, club.Date, time.Time, or nil
 	// for no value. They are made as they are asked for: there may be millions.
 	Rows iter.Seq[[]any]
+	// aside are columns that a sheet of a workbook opens only when asked, so that the others
+	// are large enough in print.
+	aside []string
 }
 
 // MarkRow is one mark in the long table of marks. Empty texts and nil pointers are
@@ -183,6 +186,9 @@ func FaultTable(s tally.Summary, o Origin) Table {
 		"strokes_with_fault", "strokes_exposed", "rate", "rate_low", "rate_high",
 		"minutes_without_strokes", "marks_without_strokes", "per_minute", "per_minute_low", "per_minute_high",
 		"unlooked_turns", "unlooked_strokes", "unlooked", "made_from",
+	}, aside: []string{
+		"of", "from", "to", "rung", "sessions", "turns", "minutes", "streak", "streak_target", "streak_reached", "phase", "weight", "unplaced_marks",
+		"minutes_without_strokes", "marks_without_strokes", "per_minute_low", "per_minute_high", "unlooked_turns", "unlooked_strokes",
 	}}
 	from := o.short()
 	var all [][]any

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -209,7 +210,7 @@ func TestWorkbookInLibreOffice(t *testing.T) {
 	many := 0
 	for _, page := range pages[1:] { // the first says what it is
 		head, _, _ := strings.Cut(strings.TrimLeft(page, "\n"), "\n")
-		require.Regexp(t, "^ *(Sheet of|Date) ", head, "a page without the left end of its head")
+		require.Regexp(t, "^ *(Player|Date) ", head, "a page without the left end of its head")
 		if regexp.MustCompile(`Marks +\d+ ?/ ?\d+\s*$`).MatchString(page) {
 			many++
 			require.Contains(t, page, "2026-12-28")
@@ -217,6 +218,16 @@ func TestWorkbookInLibreOffice(t *testing.T) {
 		}
 	}
 	require.Greater(t, many, 1, "it goes over several pages")
+	// Letters of the sheet Faults, on the second page, are as high in print as those of a small footnote.
+	boxes, err := exec.Command("pdftotext", "-bbox", "-f", "2", "-l", "2", filepath.Join(dir, "book.pdf"), "-").Output()
+	require.NoError(t, err)
+	late := regexp.MustCompile(`yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)">LATE<`).FindSubmatch(boxes)
+	require.NotNil(t, late, "the second page is not that of the faults")
+	low, err := strconv.ParseFloat(string(late[1]), 64)
+	require.NoError(t, err)
+	high, err := strconv.ParseFloat(string(late[2]), 64)
+	require.NoError(t, err)
+	require.Greater(t, high-low, 6.5, "points from the top of a line to its bottom")
 	require.Contains(t, string(text), "%")
 }
 

@@ -24,7 +24,8 @@ var ErrTooMany = errors.New("more rows than a spreadsheet takes")
 // and, in say, what of it nobody has looked through and what means something else: numbers as numbers, dates as dates,
 // rates in percent, and text as text, which no spreadsheet runs. Heads are in words and
 // stay in sight, with filters; printed, a sheet is one page wide with its head on each.
-// The column made_from is left out: the first sheet says it. The error wraps ErrTooMany
+// The column made_from is left out: the first sheet says it. Columns that a table sets aside
+// are put away, to be opened by the + above them. The error wraps ErrTooMany
 // where a table is too long.
 func XLSX(w io.Writer, tables []Table, say []string, o Origin) (err error) {
 	f := excelize.NewFile()
@@ -38,6 +39,9 @@ func XLSX(w io.Writer, tables []Table, say []string, o Origin) (err error) {
 		if s != "" {
 			lines = append(lines, plain.Text(s, mostSay))
 		}
+	}
+	if slices.ContainsFunc(tables, func(t Table) bool { return len(t.aside) > 0 }) {
+		lines = append(lines, howAside)
 	}
 	about.Rows = each(slices.Values(append(lines, howStroke, howInterval, howMinute, howDepend)), func(line string) []any { return []any{line} })
 	looks, err := newLooks(f)
@@ -95,6 +99,8 @@ func newLooks(f *excelize.File) (s looks, err error) {
 	return s, nil
 }
 
+const howAside = "In the sheet Faults some columns are put away, so that the others can be read in print: the + above the heads opens them."
+
 // madeFrom is the column that the first sheet stands for.
 const madeFrom = "made_from"
 
@@ -125,11 +131,20 @@ func (s looks) sheet(f *excelize.File, t Table) error {
 		if err := out.SetColWidth(at+1, at+1, wide[i]); err != nil {
 			return err
 		}
+		aside := slices.Contains(t.aside, t.Columns[i])
+		if aside {
+			if err := errors.Join(out.SetColOutlineLevel(at+1, 1), out.SetColVisible(at+1, at+1, false)); err != nil {
+				return err
+			}
+		}
 		look := s.head
 		if numbers[i] {
 			look = s.numbers
 		}
-		row[at], head = excelize.Cell{StyleID: look, Value: words}, max(head, rowsOf(words, wide[i]-3)) // beside the filter's button
+		row[at] = excelize.Cell{StyleID: look, Value: words}
+		if !aside {
+			head = max(head, rowsOf(words, wide[i]-3)) // beside the filter's button
+		}
 	}
 	if err := out.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}); err != nil {
 		return err
@@ -207,7 +222,7 @@ func headWords(column string) string {
 const (
 	lineHeight = 15
 	mostLines  = 12
-	widest     = 40
+	widest     = 34
 	aboutWidth = 96
 )
 
