@@ -185,6 +185,12 @@ async function work(stage, report) {
       await press("Escape");
       await press("F5", "F6");
       await until("the same after coming back", async () => (await natural())[1] === "3,1,5,0,0");
+      const asked = [];
+      page.on("request", (r) => /\/frame\/\d+\?.*adjust=/.test(r.url()) && asked.push(/adjust=([-\d,]+)/.exec(r.url())[1]));
+      await page.reload();
+      await page.locator("[data-clip]").first().click();
+      await until("the same the next time", async () => (await natural())[1] === "3,1,5,0,0");
+      same([...new Set(asked)], ["3,1,5,0,0"], "how pictures of the clip are asked for, from the first on");
       await press("Control+z", "Control+z", "Control+z");
       await until("as it was filmed", async () => (await natural()).join() === "wide,0,0,0,0,0");
       same(await ledger(library, kept), [], "the ledger");
