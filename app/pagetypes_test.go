@@ -96,7 +96,7 @@ func onPage() map[string]string {
 		"measured.Stroke": "MeasuredStroke", "measured.Value": "MeasuredValue", "measured.Suggestion": "MeasuredSuggestion", "measured.Progress": "MeasuringProgress", "measured.State": "MeasuringState",
 		"camera.View": "RulerView", "camera.Placed": "RulerPlaced", "camera.Line": "RulerLine", "camera.LineKind": "RulerLineKind", "camera.Measured": "RulerMeasured",
 		"camera.Spot": "FloorSpot", "camera.Stretch": "RulerStretch", "camera.Distance": "FloorDistance", "camera.Apart": "SpotsApart", "sighting.Place": "PicturePlace",
-		"summary.Query": "SummaryQuery", "summary.Kind": "MarkKind", "summary.Unlooked": "UnlookedTurns",
+		"summary.Query": "SummaryQuery", "beside.Query": "PairQuery", "picture.View": "PairView", "pictures.Listed": "ListedPair", "summary.Kind": "MarkKind", "summary.Unlooked": "UnlookedTurns",
 		"secondlook.Query": "SecondAsked", "secondlook.Choice": "SecondChoice", "secondlook.Row": "SecondLook",
 		"agreed.Query": "AgreementAsked", "agreed.Report": "AgreementReport", "agreed.Several": "AgreementOfAll", "agreement.Several": "AlphaLine",
 		"agreement.Report": "AgreementFigures", "agreement.Line": "AgreementLine", "agreement.Limits": "AgreementLimits", "agreement.Counts": "AgreementCounts",

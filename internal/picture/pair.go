@@ -1,6 +1,7 @@
 package picture
 
 import (
+	"cmp"
 	"fmt"
 	"image"
 	"math"
@@ -108,13 +109,18 @@ type Times interface {
 // Lock says which frames of two clips are the same moment.
 type Lock struct {
 	Frame, Other int
+	// Pace is how many seconds of the other clip's clock pass in one of the first: 1, or 0,
+	// but for clips that play slower than they were filmed.
+	Pace float64
 }
+
+func (l Lock) pace() float64 { return cmp.Or(l.Pace, 1) }
 
 // moment is how far two moments may be apart and still be the same, in seconds: clocks of
 // films count in much larger steps.
 const moment = 1e-6
 
-// Of is the frame of other that is shown nearest to when frame n of lead is, both clocks
+// Of is the frame of other that is shown nearest to when frame n of lead is, both clips
 // running as they were filmed; the earlier of two as near. It is exact at any picture
 // rate, also where it varies, and does not depend on how n was reached. It is -1 where
 // other shows nothing at that moment.
@@ -122,7 +128,7 @@ func (l Lock) Of(lead, other Times, n int) int {
 	if lead.Len() == 0 || other.Len() == 0 {
 		return -1
 	}
-	at := other.Seconds(l.Other) + lead.Seconds(n) - lead.Seconds(l.Frame)
+	at := other.Seconds(l.Other) + l.pace()*(lead.Seconds(n)-lead.Seconds(l.Frame))
 	if at < other.Seconds(0)-moment || at > other.EndSeconds()-moment {
 		return -1
 	}
@@ -134,4 +140,4 @@ func (l Lock) Of(lead, other Times, n int) int {
 }
 
 // Turned is the lock as the other clip has it.
-func (l Lock) Turned() Lock { return Lock{l.Other, l.Frame} }
+func (l Lock) Turned() Lock { return Lock{l.Other, l.Frame, 1 / l.pace()} }

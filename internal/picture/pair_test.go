@@ -51,6 +51,9 @@ func TestLockAtTwoRates(t *testing.T) {
 	for n, want := range map[int]int{60: 10, 61: 10, 62: 11, 63: 11, 58: 9, 59: 9} {
 		require.Equal(t, want, back.Of(fast, slow, n), "of two as near the earlier, frame %d", n)
 	}
+	slowed := picture.Lock{Frame: 10, Other: 60, Pace: 4} // the other plays four times slower than it was filmed
+	require.Equal(t, 68, slowed.Of(slow, fast, 11))
+	require.Equal(t, 11, slowed.Turned().Of(fast, slow, 68))
 	require.Equal(t, -1, l.Of(clock{}, fast, 0))
 	require.Equal(t, -1, l.Of(slow, clock{}, 0))
 }

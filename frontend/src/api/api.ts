@@ -20,6 +20,8 @@ import type {
   MarkKind,
   NewTurn,
   Outcome,
+  Pair,
+  PairQuery,
   PassSettings,
   PicturePlace,
   Player,
@@ -326,6 +328,19 @@ export const summary = {
 export const pictures = {
   of: (clip: Id) => call((b) => b.Pictures.Of(clip)),
   adjust: (clip: Id, a: Adjustment) => call((b) => b.Pictures.Adjust(clip, a)),
+};
+
+export const pairs = {
+  list: () => call((b) => b.Pairs.List()),
+  /** What can stand beside a picture. */
+  choices: () => call((b) => b.Pairs.Choices()),
+  /** Keeps a pair, a new one where it has no ID. */
+  keep: (pair: Pair) => call((b) => b.Pairs.Keep(pair)),
+  remove: (id: Id) => call((b) => b.Pairs.Remove(id)),
+  /** Makes a page with both pictures; returns its address. */
+  preview: (query: PairQuery) => call((b) => b.Pairs.Preview(query)),
+  /** Writes a film of both; "progress" events of the job "pair" tell how far it is. */
+  film: (query: PairQuery) => call((b) => b.Pairs.Film(query)),
 };
 
 export const documents = {

@@ -1043,8 +1043,8 @@ export interface Shot {
   is: boolean;
 }
 
-/** Query says what a page or a film shows of a pair of pictures. */
-export interface Query {
+/** PairQuery says what a page or a film shows of a pair of pictures. */
+export interface PairQuery {
   /** need not be kept */
   pair: Pair;
   /** the pair's name, and players' in place of their aliases */
@@ -1082,19 +1082,19 @@ export interface Pair {
   clip_id: Id;
   frame: number;
   ticks: number;
-  seen: View;
+  seen: PairView;
   other_id: Id;
   other_frame: number;
   other_ticks: number;
-  other_seen: View;
+  other_seen: PairView;
   /** one over the other, else side by side */
   over: boolean;
   /** how much of the left one is seen then, 0 to 1 */
   divided: number;
 }
 
-/** Listed is a pair as lists show it. */
-export interface Listed extends Pair {
+/** ListedPair is a pair as lists show it. */
+export interface ListedPair extends Pair {
   left: Shot;
   right: Shot;
 }
@@ -1827,10 +1827,10 @@ export interface CameraView {
 }
 
 /**
- * View is which part of a clip's picture a pair shows. The mirror is beside what is kept
+ * PairView is which part of a clip's picture a pair shows. The mirror is beside what is kept
  * for the clip: where both mirror, the picture is as its file has it.
  */
-export interface View {
+export interface PairView {
   /** larger than fitted into its box, 1 or more */
   times: number;
   /** of its middle, in the picture as its file has it, 0 to 1 */
@@ -3081,10 +3081,10 @@ export interface Bound {
   };
   Pairs: {
     Choices(): Promise<Shot[]>;
-    Film(q: Query): Promise<ReelDone>;
+    Film(q: PairQuery): Promise<ReelDone>;
     Keep(pair: Pair): Promise<Pair>;
-    List(): Promise<Listed[]>;
-    Preview(q: Query): Promise<string>;
+    List(): Promise<ListedPair[]>;
+    Preview(q: PairQuery): Promise<string>;
     Remove(id: Id): Promise<null>;
   };
   Summary: {

@@ -3,6 +3,7 @@ import type { Fault, Id, Ledger, Mark, Outcome, Sign, Stroke, Turn } from "../ap
 import type { HeardTurn, Proposal } from "../api/domain";
 import type { App, Place } from "../shared/app.svelte";
 import { Cameras } from "./cameras.svelte";
+import { Beside } from "./beside.svelte";
 import { BurstWork } from "./burstwork.svelte";
 import { Detection } from "./detection.svelte";
 import { Layout } from "./layout.svelte";
@@ -90,6 +91,7 @@ export class Bench implements BenchCore {
   readonly ruler: Ruler;
   readonly measuring = new Measuring(this);
   readonly pictures = new Pictures(this);
+  readonly beside: Beside;
 
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
   #opened = 0;
@@ -101,6 +103,7 @@ export class Bench implements BenchCore {
     this.strokes = new StrokeWork(this);
     app.startPass = (turns, focus) => void this.pass.start(turns, focus);
     this.ruler = new Ruler(this);
+    this.beside = new Beside(app, (place) => place && app.review(place.clip, place.frame));
   }
 
   strokesOf(turn: Turn): LoggedStroke[] {

@@ -55,6 +55,7 @@ export function benchKeys(b: Bench): readonly Binding[] {
     k.bind("yes", () => b.answerQuestion(true)),
     k.bind("no", () => b.answerQuestion(false)),
     k.bind("ruler", () => b.ruler.toggle()),
+    k.bind("beside", () => beside(b)),
     k.bind("fold", () => b.layout.toggle()),
     k.bind("entryBefore", () => walk(b, -1)),
     k.bind("entryNext", () => walk(b, 1)),
@@ -66,6 +67,12 @@ export function benchKeys(b: Bench): readonly Binding[] {
     k.bind("hangNext", () => void b.hang(1)),
     k.bind("giveUp", () => giveUp(b)),
   ];
+}
+
+/** The picture here beside itself, to begin with. */
+export function beside(b: Bench): void {
+  b.viewer?.pause();
+  void b.beside.start(b.clip && b.viewer ? { clip: b.clip.id, frame: b.viewer.target } : null);
 }
 
 /** Walks through the entries, for which the list comes back. */

@@ -166,6 +166,18 @@ export class Framing {
     this.#settle({ x: this.#middle.x - x * this.unit, y: this.#middle.y - y * this.unit });
   }
 
+  /** Which part is seen: how many times larger than fitted, and its middle in the file's picture, 0 to 1. */
+  get view(): { times: number; x: number; y: number } {
+    const { x, y } = this.filed(this.#middle);
+    return { times: this.times, x: x / this.file.width, y: y / this.file.height };
+  }
+
+  /** Shows such a part. */
+  look({ times, x, y }: { times: number; x: number; y: number }): void {
+    this.times = Math.max(1, times);
+    this.#settle(this.shown({ x: x * this.file.width, y: y * this.file.height }));
+  }
+
   /** Shows the whole picture. */
   whole(): void {
     this.times = 1;

@@ -3,7 +3,7 @@
 // are the faults' (but in the list of what is to do and in settling, where no fault is marked).
 
 /** Where an action works; that of a picture on the bench and in a pass. The ruler lies over the bench: its keys may be the bench's too. */
-type Scope = "everywhere" | "sessions" | "todo" | "settle" | "review" | "picture" | "ruler" | "pass";
+type Scope = "everywhere" | "sessions" | "todo" | "settle" | "review" | "picture" | "ruler" | "pass" | "beside";
 
 interface Action {
   /** Chords as `chord` spells them, or "@" and a key's place as `KeyboardEvent.code` names it. */
@@ -27,6 +27,7 @@ const MEASURE = "Measuring";
 const PASS = "The pass";
 const PICTURE = "The picture";
 const RULER = "The ruler";
+const BESIDE = "Two pictures side by side";
 const TODO = "What is to do";
 const SESSIONS = "Sessions";
 const SETTLE = "Settling";
@@ -161,6 +162,7 @@ const table = {
   no: { keys: ["Backspace"], help: "No to it", group: READY, scope: "review" },
   ruler: { keys: ["Ctrl+m"], help: "The table as a ruler: lay it, measure by it, put it away", group: MEASURE, scope: "review" },
 
+  beside: { keys: ["Alt+b"], help: "Another picture beside this one; the pairs that are kept", group: PICTURE, scope: "review" },
   fold: { keys: ["F10"], help: "Put the lists away for the picture, or bring them back", group: LIST, scope: "review" },
   entryBefore: { keys: ["ArrowUp"], help: "Entry before", group: LIST, scope: "review", held: true },
   entryNext: { keys: ["ArrowDown"], help: "Next entry", group: LIST, scope: "review", held: true },
@@ -204,6 +206,27 @@ const table = {
     scope: "ruler",
   },
   rulerBack: { keys: ["Backspace"], help: "Take the last click back", group: RULER, scope: "ruler" },
+
+  besideBack: { keys: ["ArrowLeft"], help: "One frame back, both where they are locked", group: BESIDE, scope: "beside", held: true },
+  besideOn: { keys: ["ArrowRight"], help: "One frame forward", group: BESIDE, scope: "beside", held: true },
+  besideTenBack: { keys: ["Shift+ArrowLeft"], help: "Ten frames back", group: BESIDE, scope: "beside", held: true },
+  besideTenOn: { keys: ["Shift+ArrowRight"], help: "Ten frames forward", group: BESIDE, scope: "beside", held: true },
+  besideSecondBack: { keys: ["PageUp"], help: "One second back", group: BESIDE, scope: "beside", held: true },
+  besideSecondOn: { keys: ["PageDown"], help: "One second forward", group: BESIDE, scope: "beside", held: true },
+  besideStrokeOn: { keys: ["."], help: "Next stroke that is logged", group: BESIDE, scope: "beside", held: true },
+  besideStrokeBack: { keys: [","], help: "Stroke before", group: BESIDE, scope: "beside", held: true },
+  besideTurn: { keys: ["ArrowUp", "ArrowDown"], help: "The keys act on the other picture", group: BESIDE, scope: "beside" },
+  besideLock: { keys: ["Enter"], help: "These two frames are the same moment: lock them, or let each go", group: BESIDE, scope: "beside" },
+  besidePlay: { keys: ["Space"], help: "Play and pause", group: BESIDE, scope: "beside" },
+  besideSlower: { keys: ["Ctrl+ArrowDown"], help: "Slower", group: BESIDE, scope: "beside" },
+  besideFaster: { keys: ["Ctrl+ArrowUp"], help: "Faster", group: BESIDE, scope: "beside" },
+  besideOver: { keys: ["Ctrl+o"], help: "One over the other, or side by side", group: BESIDE, scope: "beside" },
+  besideMirror: { keys: ["Ctrl+j"], help: "Mirror this picture, in the pair alone", group: BESIDE, scope: "beside" },
+  besideChoose: { keys: ["F2"], help: "Another picture here: clip, camera or model", group: BESIDE, scope: "beside" },
+  besideKeep: { keys: ["Ctrl+s"], help: "Keep the pair by a name", group: BESIDE, scope: "beside" },
+  besideList: { keys: ["F3"], help: "The pairs that are kept", group: BESIDE, scope: "beside" },
+  besideHandOver: { keys: ["Ctrl+p"], help: "Print both, or make a film of them", group: BESIDE, scope: "beside" },
+  besideEnd: { keys: ["Escape"], help: "Back to the one picture", group: BESIDE, scope: "beside" },
 
   passOn: { keys: ["Enter"], help: "Nothing more here: the next stroke", group: PASS, scope: "pass" },
   passNext: { keys: ["ArrowRight"], help: "The next stroke; one frame on while held", group: PASS, scope: "pass", held: true },

@@ -26,7 +26,7 @@ function read(kept: string): Own {
 function meet(a: ActionId, b: ActionId): boolean {
   const [here, there] = [ACTIONS[a].scope, ACTIONS[b].scope];
   if (here === there || here === "everywhere" || there === "everywhere") return true;
-  const pictures = ["review", "pass", "picture"];
+  const pictures = ["review", "pass", "picture", "beside"];
   return (here === "picture" || there === "picture") && pictures.includes(here) && pictures.includes(there);
 }
 

@@ -83,6 +83,7 @@ type side struct {
 	view    picture.View
 	shown   picture.Adjustment
 	size    image.Point // as shown
+	slow    float64     // how many times slower the clip plays than it was filmed
 	players []club.ID
 	caption string
 	sign    *club.Sign // in the picture as it is shown
@@ -234,7 +235,7 @@ func (d *Beside) look(ctx context.Context, s *side, called map[club.ID]string) (
 	}
 	defer release()
 	l := c.Shown(s.shown)
-	s.size = image.Pt(l.Width, l.Height)
+	s.size, s.slow = image.Pt(l.Width, l.Height), c.Slowness()
 	return nil
 }
 
@@ -315,7 +316,7 @@ func (d *Beside) pieceOf(sides [2]side, q Query) (reel.Piece, reel.Options) {
 		shapes = append(shapes, shape)
 	}
 	lead, other := 0, 1
-	if shapes[1].Rate > shapes[0].Rate {
+	if shapes[1].Rate*sides[1].slow > shapes[0].Rate*sides[0].slow {
 		lead, other = 1, 0
 	}
 	var o reel.Options
@@ -330,7 +331,7 @@ func (d *Beside) pieceOf(sides [2]side, q Query) (reel.Piece, reel.Options) {
 	at := a.clip.Base.Seconds(a.ticks - a.clip.FirstTicks)
 	return reel.Piece{
 		Source: d.source(a.clip.ID), Shown: a.shown, Part: parts[lead], From: at - q.Lead, To: at + q.Follow, Moment: a.frame, Sign: a.signIn(parts[lead]),
-		Beside: &reel.Beside{Source: d.source(b.clip.ID), Shown: b.shown, Part: parts[other], Moment: b.frame, Sign: b.signIn(parts[other]), Left: lead == 1},
+		Beside: &reel.Beside{Source: d.source(b.clip.ID), Shown: b.shown, Part: parts[other], Moment: b.frame, Pace: b.slow / a.slow, Sign: b.signIn(parts[other]), Left: lead == 1},
 	}, o
 }
 

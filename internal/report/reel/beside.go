@@ -20,6 +20,7 @@ type Beside struct {
 	Shown  picture.Adjustment
 	Part   image.Rectangle // as of Piece
 	Moment int             // a frame of it
+	Pace   float64         // as of picture.Lock
 	Sign   *club.Sign      // as of Piece
 	Left   bool            // it stands at the left of the piece's pictures
 }
@@ -56,18 +57,21 @@ func (c *cutter) openBeside(ctx context.Context, p *opened, x Times) error {
 	if b.box, b.own = Boxes(c.Width, c.Height); !b.Left {
 		b.box, b.own = b.own, b.box
 	}
-	lock := picture.Lock{Frame: p.Moment, Other: b.Moment}
-	meet := x.Seconds(p.Moment) - y.Seconds(b.Moment)
+	lock := picture.Lock{Frame: p.Moment, Other: b.Moment, Pace: b.Pace}
+	// A moment of the other's clock on the piece's.
+	on := func(seconds float64) float64 {
+		return x.Seconds(p.Moment) + (seconds-y.Seconds(b.Moment))/cmp.Or(b.Pace, 1)
+	}
 	b.of = func(n int) int {
 		if k := lock.Of(x, y, n); k >= 0 {
 			return k
 		}
-		if x.Seconds(n) < meet+y.Seconds(0) { // slow motion goes a little beyond
+		if x.Seconds(n) < on(y.Seconds(0)) { // slow motion goes a little beyond
 			return 0
 		}
 		return y.Len() - 1
 	}
-	p.From, p.To = max(p.From, meet+y.Seconds(0)), min(p.To, meet+y.EndSeconds())
+	p.From, p.To = max(p.From, on(y.Seconds(0))), min(p.To, on(y.EndSeconds()))
 	p.beside = b
 	return nil
 }
