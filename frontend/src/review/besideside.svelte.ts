@@ -75,9 +75,7 @@ export class BesideSide {
   /** A mirror of what is seen goes before the rotation, which then goes the other way. */
   #show(): void {
     const { mirror, rotation, ...rest } = this.#kept;
-    this.viewer.framing.show(
-      this.mirrored ? { ...rest, mirror: !mirror, rotation: (4 - rotation) % 4 } : { ...rest, mirror, rotation },
-    );
+    this.viewer.framing.show(this.mirrored ? { ...rest, mirror: !mirror, rotation: (4 - rotation) % 4 } : { ...rest, mirror, rotation });
   }
 
   async mark(fault: Fault): Promise<void> {

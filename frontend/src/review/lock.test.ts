@@ -2,7 +2,11 @@ import { describe, expect, it } from "vitest";
 import { Timeline } from "../shared/timeline";
 import { beside, turned } from "./lock";
 
-const even = (rate: number, n: number) => new Timeline(Float64Array.from({ length: n }, (_, i) => i / rate), n / rate);
+const even = (rate: number, n: number) =>
+  new Timeline(
+    Float64Array.from({ length: n }, (_, i) => i / rate),
+    n / rate,
+  );
 
 /** A film whose pictures stand between a half and one and a half times as long. */
 function uneven(random: () => number, rate: number, n: number): Timeline {
