@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -205,6 +206,35 @@ func BenchmarkZoomed(b *testing.B) {
 				time.Sleep(time.Until(start.Add(time.Second / 30))) // a held key
 			}
 			row(films[0].name, fmt.Sprintf("a step, key held, a part of %d × %d seen as %d × %d, 95 of 100", part.Dx(), part.Dy(), look.Width, look.Height), "≤ 8 ms", percentile(took, .95))
+			require.NoError(b, c.Close())
+		}
+	}
+}
+
+// BenchmarkBeside steps two clips at once, both held at the same moment, each as large as
+// half of a screen of 1366 x 768: a step is over when both pictures are there.
+func BenchmarkBeside(b *testing.B) {
+	path := matchFilm(b)
+	for b.Loop() {
+		both := [2]*clip.Clip{opened(b, path), opened(b, path)}
+		var took []time.Duration
+		for n := 50; n < 350; n++ {
+			start := time.Now()
+			var ready sync.WaitGroup
+			for i, c := range both {
+				ready.Go(func() {
+					_, err := c.JPEGLook(context.Background(), n+600*i, c.Look().Within(680))
+					require.NoError(b, err)
+				})
+			}
+			ready.Wait()
+			if n > 60 {
+				took = append(took, time.Since(start))
+			}
+			time.Sleep(time.Until(start.Add(time.Second / 30))) // a held key
+		}
+		row(films[0].name, "a joint step of two, key held, 95 of 100", "≤ 12 ms", percentile(took, .95))
+		for _, c := range both {
 			require.NoError(b, c.Close())
 		}
 	}
