@@ -83,7 +83,7 @@ if [ "${1:-}" = clip ]; then
 	go test "${flags[@]}" -tags "$tags" -c -o "$bin/bench/clip.test" ./internal/clip
 	run() { (cd internal/clip && "$bin/bench/clip.test" -test.run '^$' -test.benchtime 1x -test.timeout 30m -test.bench "$1") 2>&1 | sed -n '/^|/p; /^--- FAIL/,$p'; }
 	table
-	run '^Benchmark(InOrder|Held|Zoomed|Jump|Hour)$'
+	run '^Benchmark(InOrder|Held|Zoomed|Beside|Jump|Hour)$'
 	for film in 1080p60 2160p60 1080i25; do
 		GOGC=50 run "^BenchmarkMemory\$/^$film" # as the program sets it; each in a process of its own: it reads the peak of that
 	done
