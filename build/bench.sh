@@ -18,12 +18,13 @@
 # from clicks, from the lines of a picture and without clicks, and whether a camera that
 # moved is noticed, in drawn halls and on the invented club's clips, and how long it
 # takes; "measures [seed]..." draws clubs that nothing was tuned on (201 to 203), measures
-# their strokes and prints how suggestions lie beside the truth. "write NAME" runs one of these and puts its table, with the
+# their strokes and prints how suggestions lie beside the truth; "merge" takes a file of
+# 100,000 rows into a library. "write NAME" runs one of these and puts its table, with the
 # day and the machine, into build/figures.md.
 . "$(dirname "$0")/env.sh"
 cd "$root"
 if [ "${1:-}" = write ]; then
-	name=${2:?"say which: clip, window, few, summary, bursts or measures"}
+	name=${2:?"say which: clip, window, few, summary, merge, bursts or measures"}
 	grep -qxF "<!-- $name -->" build/figures.md || die "build/figures.md has no place for \"$name\"."
 	made=$(mktemp)
 	trap 'rm -f "$made"' EXIT
@@ -105,6 +106,12 @@ if [ "${1:-}" = summary ]; then
 	run() { (cd "$1" && shift && "$@") 2>&1 | sed -n '/^|/p; /^--- FAIL/,$p'; }
 	printf '| 1,000,000 marks, 3,000,000 strokes, 300 players, five years | figure to reach | measured |\n|---|---|---|\n'
 	run internal/desk "$bin/desk.test" -test.run '^$' -test.benchtime 1x -test.bench '^BenchmarkSummary$'
+	machine "$load"
+	exit
+fi
+if [ "${1:-}" = merge ]; then
+	printf '| work of another library | figure to reach | measured |\n|---|---|---|\n'
+	go test "${flags[@]}" -tags "$tags" -run '^$' -benchtime 3x -bench '^BenchmarkTake$' ./internal/desk 2>&1 | sed -n '/^|/p; /^--- FAIL/,$p'
 	machine "$load"
 	exit
 fi

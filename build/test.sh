@@ -58,7 +58,8 @@ fuzz() {
 nilerr() { go vet "${flags[@]}" -tags "$tags" -vettool="$(go tool -n nilerr)" ./...; }
 vitest() { (cd frontend && node node_modules/vitest/vitest.mjs run --reporter=json --outputFile="$log/page-tests.txt.json"); }
 
-pure=(timecode cache club aim roster tally tally/{advice,climb,contrast,group,interval,prior,rate,streak,verdict,wording} redact contact proposal table measure)
+pure=(timecode cache club aim roster tally tally/{advice,agreement,climb,contrast,group,interval,prior,rate,reading,streak,verdict,wording} redact contact proposal table measure
+	alignment alike joined merge picture sighting standard swing)
 mapfile -t rest < <(go list -tags "$tags" ./... | grep -vxF -f <(printf 'strokeledger/internal/%s\n' "${pure[@]}"))
 watched=(clip store desk) # where goroutines meet: run with the race detector
 

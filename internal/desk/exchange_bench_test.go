@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/stretchr/testify/require"
+	"golang.org/x/sys/unix"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/exchange"
@@ -48,13 +49,25 @@ func BenchmarkTake(b *testing.B) {
 	info, err := os.Stat(file)
 	require.NoError(b, err)
 	b.ReportMetric(float64(info.Size())/1e6, "MB")
+	taken, busy := time.Duration(0), time.Duration(0)
 	for b.Loop() {
+		begun, before := time.Now(), processor(b)
 		p, err := a.Exchange.Take(ctx, file, nil, "", nil)
 		require.NoError(b, err)
+		taken, busy = taken+time.Since(begun), busy+processor(b)-before
 		require.False(b, p.Nothing)
 		b.StopTimer()
 		_, err = a.Library.Undo(ctx)
 		require.NoError(b, err)
 		b.StartTimer()
 	}
+	n := time.Duration(b.N)
+	fmt.Printf("| 100,000 rows, half of them known, taken in as one step | under 10 s | %.1f s, %.1f s of a processor |\n", (taken / n).Seconds(), (busy / n).Seconds())
+}
+
+// processor is how much processor time the program has used.
+func processor(b *testing.B) time.Duration {
+	var u unix.Rusage
+	require.NoError(b, unix.Getrusage(unix.RUSAGE_SELF, &u))
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
