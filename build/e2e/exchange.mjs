@@ -1,7 +1,7 @@
 // Two laptops, each with a library of its own and the same film: the page takes the other
 // one's work in on the real backend, asks about the people, and takes it back with undo.
 // The ledger on disk says what came of it.
-import { copyFileSync } from "node:fs";
+import { copyFileSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { ledger, open, program, serve } from "./program.mjs";
 import { play, root, run, same, until } from "./stage.mjs";
@@ -73,6 +73,45 @@ async function bring(stage, report) {
       await dialog.waitFor({ state: "detached" });
       await page.keyboard.press("Control+z");
       await until("the marks before", async () => JSON.stringify(await marks()) === "[20]");
+    });
+    await report.check("what one removed and the other changed is asked, not decided", async () => {
+      const dialog = page.getByRole("dialog", { name: "Take work in" });
+      const take = dialog.getByRole("button", { name: "Take it in" });
+      const bring = async (file, decide) => {
+        await page.evaluate((file) => (window.go.main.Exchange.Pick = async () => file), file);
+        await page.getByRole("button", { name: "Take work in…" }).press("Enter");
+        await dialog.getByText(/^(What comes in, and what changes|To decide)/).first().waitFor();
+        await decide?.();
+        await take.press("Enter");
+        await dialog.waitFor({ state: "detached" });
+      };
+      await bring(record);
+      const [{ id }] = await ledger(mine, "SELECT id FROM mark WHERE gone = 0 AND frame = 50");
+      await page.evaluate((id) => window.go.main.Bench.RemoveMark(id), id);
+      same(await marks(), [20], "the marks without the removed one");
+
+      const later = JSON.parse(readFileSync(record, "utf8"));
+      const theirs = later.marks.find((m) => m.frame === 50);
+      theirs.note = "seen again";
+      const before = later.changed.mark[theirs.id];
+      later.changed.mark[theirs.id] = { ...before, at: Date.now() * 1000, older: [{ at: before.at, by: before.by, of: ["gone"] }] };
+      const file = join(stage.dir, "later.json");
+      writeFileSync(file, JSON.stringify(later));
+      await bring(file, async () => {
+        const question = dialog.locator("fieldset").filter({ hasText: "You removed the mark" });
+        await shot("removed");
+        same(await take.isDisabled(), true, "that nothing is taken in before there is an answer");
+        await question.getByRole("radio", { name: "Keep it, with all changes." }).check();
+        await until("the answer", async () => !(await take.isDisabled()));
+      });
+      same(
+        await ledger(mine, "SELECT frame, note FROM mark WHERE gone = 0 ORDER BY frame"),
+        [
+          { frame: 20, note: "" },
+          { frame: 50, note: "seen again" },
+        ],
+        "the marks",
+      );
     });
     same(complaints, [], "complaints of the page");
   } finally {
