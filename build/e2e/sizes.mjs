@@ -48,8 +48,9 @@ function faults() {
       if (style.position === "fixed") break;
       if (!whole && (style.textOverflow === "ellipsis" || style.webkitLineClamp !== "none")) meant = true;
       const b = a.getBoundingClientRect();
-      if (style.overflowX !== "visible") [left, right] = [Math.max(left, b.left), Math.min(right, b.right)];
-      if (/hidden|clip/.test(style.overflowY)) [upper, lower] = [Math.max(upper, b.top), Math.min(lower, b.bottom)];
+      const painted = /strict|content|paint/.test(style.contain);
+      if (painted || style.overflowX !== "visible") [left, right] = [Math.max(left, b.left), Math.min(right, b.right)];
+      if (/hidden|clip/.test(style.overflowY) || (painted && style.overflowY === "visible")) [upper, lower] = [Math.max(upper, b.top), Math.min(lower, b.bottom)];
       else if (style.overflowY !== "visible") break; // what lies below can be scrolled to
     }
     if (meant) continue;

@@ -72,15 +72,13 @@ class Walk {
   }
 
   async all() {
-    const want = (n) => !process.env.VIEWS || process.env.VIEWS.includes(n);//TMP
-    if (want("sessions")) await this.sessions();
-    await this.page.locator("[data-clip] img").first().waitFor();//TMP
-    const mark = want("review") ? await this.review() : {clip_id: ""};
-    if (want("ruler")) await this.ruler();
-    if (want("cameras")) await this.cameras();
-    if (want("summary")) await this.summary(mark);
-    if (want("club")) await this.club();
-    if (want("agreement")) await this.agreement();
+    await this.sessions();
+    const mark = await this.review();
+    await this.ruler();
+    await this.cameras();
+    await this.summary(mark);
+    await this.club();
+    await this.agreement();
   }
 
   async sessions() {
@@ -302,7 +300,7 @@ class Walk {
       await page.evaluate((file) => (window.go.main.Exchange.Pick = async () => file), record(this.dir));
       await this.button("Take work in…").click();
       await dialog.getByText("What comes in, and what changes").waitFor();
-      for (const closed of await dialog.locator("details:not([open]) > summary").all()) await closed.click();
+      await dialog.locator("details").evaluateAll((all) => all.forEach((d) => (d.open = true)));
     });
   }
 

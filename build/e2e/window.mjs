@@ -2,9 +2,10 @@
 // screen, driven by keys alone, judged by what stands on the screen
 // and by what is in the ledger afterwards.
 import { join } from "node:path";
+import { checkDocuments, checkPicture, openers } from "./desktop.mjs";
 import { asks, difference, find, liveliness, load, number } from "./picture.mjs";
 import { inventedClub, ledger, program } from "./program.mjs";
-import { ended, play, root, run, same, until } from "./stage.mjs";
+import { ended, play, root, run, same, sleep, until } from "./stage.mjs";
 
 const clip = join(root, "testdata/clips/a01_baseline.mp4"); // 75 frames of 320 × 180, each showing its number
 const marks = "SELECT mark.frame, fault.key FROM mark JOIN fault ON fault.id = mark.fault_id WHERE mark.gone = 0 ORDER BY mark.frame";
@@ -51,6 +52,8 @@ async function coach(stage, report) {
     await until("frame 12 again", async () => (await window.number(picture)) === 12);
   });
 
+  await checkPicture(report, window, 12);
+
   await report.check("one key is one mark, on disk and on screen", async () => {
     await window.key(fault.key);
     await until("the mark in the ledger", async () => (await ledger(library, marks)).length === 1);
@@ -58,7 +61,11 @@ async function coach(stage, report) {
     await until("the mark on the screen", async () => difference(shown, await window.shoot(), { x: 0, y: 0, width: shown.width, height: shown.height }) > 0.0002);
   });
 
+  let place;
   await report.check("the window closes, and the mark is still in the ledger", async () => {
+    await window.size(1300, 800, 120, 60);
+    place = await window.geometry();
+    await sleep(2000); // where the clip stands is kept
     await window.close();
     same(await ledger(library, marks), [{ frame: 12, key: fault.key }], "the ledger");
     same((await ledger(library, "PRAGMA integrity_check"))[0].integrity_check, "ok", "the ledger's integrity");
@@ -69,6 +76,17 @@ async function coach(stage, report) {
     await drawn(window);
     await window.key("ctrl+z");
     await until("an empty ledger", async () => (await ledger(library, marks)).length === 0);
+  });
+
+  await report.check("the window is where it was and as large, and one key shows the clip at its frame", async () => {
+    same(await window.geometry(), place, "its place and size");
+    await window.key("F6");
+    await until("frame 12", async () => {
+      const found = find(await window.shoot(), 16 / 9);
+      return found && found.width > 500 && (await window.number(found)) === 12;
+    });
+    await window.key("F5");
+    await drawn(window);
   });
 
   await report.check("a clip plays, and a key stops it at the frame on the screen", async () => {
@@ -101,11 +119,12 @@ async function coach(stage, report) {
     await window.close();
   });
 
+  const desk = openers(stage.dir);
   await report.check("a turn is looked through in a pass, its fault on its stroke", async () => {
     const club = await inventedClub(stage);
     const demo = join(club, "library");
     await run("sqlite3", [join(demo, "ledger.db"), "DELETE FROM look; DELETE FROM mark"]);
-    window = await Window.open(stage, demo);
+    window = await Window.open(stage, demo, desk.env);
     await until("the cards", async () => {
       const shot = await window.shoot();
       return quarters(shot).every((q) => liveliness(shot, q) >= 12);
@@ -118,18 +137,19 @@ async function coach(stage, report) {
     const looks = "SELECT t.id FROM look l JOIN turn t ON t.clip_id = l.clip_id AND t.first = l.first AND t.last = l.last WHERE l.gone = 0 AND l.assumed = 0";
     await until("the turn looked through", async () => (await ledger(demo, looks)).length > 0, 60000);
     await window.key("Escape");
-    await window.close();
   });
+  await checkDocuments(report, window, desk);
+  await window.close();
 }
 
 /** One window of the program on the stage's screen. */
 class Window {
   #shots = 0;
 
-  static async open(stage, library) {
+  static async open(stage, library, env = {}) {
     const w = new Window();
     w.stage = stage;
-    w.process = stage.start("window", program, ["--library", library]);
+    w.process = stage.start("window", program, ["--library", library], env);
     w.id = await until("the window", async () => (await w.#tool("search", "--onlyvisible", "--name", "^Strokeledger")).split("\n")[0]);
     await until("its focus", async () => (await w.#tool("getwindowfocus")) === w.id);
     return w;
@@ -141,6 +161,41 @@ class Window {
 
   key(name) {
     return this.#tool("key", "--delay", "40", name);
+  }
+
+  /** Turns the wheel forward so often over a place of the window. */
+  wheel(x, y, times) {
+    return this.#tool("mousemove", "--window", this.id, `${Math.round(x)}`, `${Math.round(y)}`, "click", "--delay", "60", "--repeat", `${times}`, "4");
+  }
+
+  click(x, y) {
+    return this.#tool("mousemove", "--window", this.id, `${Math.round(x)}`, `${Math.round(y)}`, "click", "1");
+  }
+
+  /** Its corner on the screen and its size, pixels. */
+  async geometry() {
+    const told = await this.#tool("getwindowgeometry", "--shell", this.id);
+    return ["X", "Y", "WIDTH", "HEIGHT"].map((what) => Number(new RegExp(`^${what}=(-?\\d+)`, "m").exec(told)[1]));
+  }
+
+  async screen() {
+    return (await this.#tool("getdisplaygeometry")).split(" ").map(Number);
+  }
+
+  async size(width, height, x = 20, y = 30) {
+    await this.#tool("windowsize", this.id, `${width}`, `${height}`, "windowmove", this.id, `${x}`, `${y}`);
+    await until("its size", async () => same((await this.geometry()).slice(2), [width, height], "its size") ?? true);
+  }
+
+  /** Whether another window whose name fits is on the screen. */
+  async other(name) {
+    const all = await this.#tool("search", "--onlyvisible", "--name", name).catch(() => "");
+    const [mine, others] = [await this.#tool("getwindowname", this.id), all.split("\n").filter((id) => id && id !== this.id)];
+    for (const id of others) {
+      const called = await this.#tool("getwindowname", id).catch(() => "");
+      if (called && called !== mine && !/openbox/i.test(called)) return called;
+    }
+    return "";
   }
 
   async shoot() {

@@ -3,6 +3,7 @@ import { AppError, catalogue, library, on, ownWindow } from "../api/api";
 import type { Catalogue, Change, Coach, Drill, Fault, Id, LibraryState, Player } from "../api/domain";
 import { Keyboard, type Binding } from "./keys";
 import { Keymap } from "./keymap.svelte";
+import { placeKept } from "./lastplace";
 import { Likes } from "./likes.svelte";
 import { TextSize } from "./textsize.svelte";
 import { isolated } from "./isolate";
@@ -105,6 +106,7 @@ export class App {
       void this.reload();
     });
     await Promise.all([this.reload(), this.likes.load()]);
+    this.place = placeKept(this.likes, this.state.dir);
     this.started = true;
   }
 
