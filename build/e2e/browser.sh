@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# The page on the real backend, in a browser; see access.mjs, browser.mjs, viewing.mjs, strokes.mjs, bursts.mjs, pass.mjs, playback.mjs, sessions.mjs, todo.mjs, agreement.mjs, twocoaches.mjs, definitions.mjs, ruler.mjs, exchange.mjs, cameras.mjs, guide.mjs, safety.mjs, hands.mjs, pairs.mjs and monkey.mjs.
+# The page on the real backend, in a browser; see access.mjs, browser.mjs, viewing.mjs, strokes.mjs, bursts.mjs, pass.mjs, playback.mjs, sessions.mjs, todo.mjs, agreement.mjs, twocoaches.mjs, definitions.mjs, ruler.mjs, exchange.mjs, cameras.mjs, sizes.mjs, guide.mjs, safety.mjs, hands.mjs, pairs.mjs and monkey.mjs.
 # Needs what build.sh has built.
 . "$(dirname "$0")/../env.sh"
 bash "$root/build/e2e/developer.sh"
@@ -14,7 +14,7 @@ beside() {
 }
 beside >"$bin/beside.txt" &
 beside=$!
-for part in browser viewing strokes bursts playback sessions todo agreement definitions ruler exchange cameras guide safety hands pairs monkey; do
+for part in browser viewing strokes bursts playback sessions todo agreement definitions ruler exchange cameras sizes guide safety hands pairs monkey; do
 	node "$root/build/e2e/$part.mjs" || failed=1
 done
 wait "$beside" || failed=1

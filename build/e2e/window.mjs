@@ -163,6 +163,10 @@ class Window {
     return this.#tool("key", "--delay", "40", name);
   }
 
+  type(text) {
+    return this.#tool("type", "--delay", "20", text);
+  }
+
   /** Turns the wheel forward so often over a place of the window. */
   wheel(x, y, times) {
     return this.#tool("mousemove", "--window", this.id, `${Math.round(x)}`, `${Math.round(y)}`, "click", "--delay", "60", "--repeat", `${times}`, "4");
