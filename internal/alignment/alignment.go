@@ -13,7 +13,8 @@
 // The limit of it: sound takes 2.9 ms a metre, and each source has its own way to each
 // microphone. What comes out lines up the sound as it arrives from where most of it is
 // made, the table. Of two cameras of which one stands 3 m farther from the table, it
-// is 9 ms off the pictures; a picture at 30 a second stands for 33.
+// is 9 ms off the pictures; a picture at 30 a second stands for 33. Where a
+// microphone stands nearer to another table than to the filmed one, that is what is lined up.
 //
 // The package knows no files; all functions are safe for concurrent use.
 package alignment

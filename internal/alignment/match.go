@@ -167,10 +167,23 @@ func (l line) clear(first, second []float64) float64 {
 // refine lays the line anew through its pairs; where some are of play, all of them say how
 // fast the clocks run and those of play how they lie to each other.
 func (l *line) refine() {
+	l.begin(l.pairs)
 	l.lay(l.pairs, true)
 	if len(l.play) > 0 {
+		l.begin(l.play)
 		l.lay(l.play, false)
 	}
+}
+
+// begin moves the line into the middle of its pairs, so that what lay makes of them does not
+// depend on where it was.
+func (l *line) begin(pairs []pair) {
+	off := make([]float64, len(pairs))
+	for i, p := range pairs {
+		off[i] = l.off(p)
+	}
+	slices.Sort(off)
+	l.offset += off[len(off)/2]
 }
 
 // lay lays the line anew through its pairs, by Tukey's biweight: pairs that lie far
