@@ -4,10 +4,14 @@
 // each with a confidence of its own, and are added.
 //
 // What a sound is worth is learned from the clip itself: how often sounds that the
-// detector of contacts called alike come with a swing, and how those sound that do. So it
-// does not matter which of two sounds the detector took for the racket, or which of
-// several tables it followed. Times are seconds of clip time. The package knows no files
-// and no pictures.
+// detector of contacts called alike come with a swing, how those sound that do, and how
+// far they are apart. So it does not matter which of two sounds the detector took for the
+// racket, or which of several tables it followed.
+//
+// Among many sounds some fit any swing, one without a ball too. So the same is learned
+// again with the swings moved against the sounds, which then fit by chance alone: only
+// where they fit better as they are has this player played. Times are seconds of clip
+// time. The package knows no files and no pictures.
 package joined
 
 import (
@@ -26,8 +30,8 @@ type Turn struct {
 	// Swing is how much likelier what is seen about a moment is if the player's racket
 	// meets a ball then, as a natural logarithm; not known where nothing is seen.
 	Swing func(seconds float64) (odds float64, known bool)
-	// Sure says that whoever is seen is this player; else it may be somebody else, and
-	// where swings and sounds do not fit at all, only the sound counts.
+	// Sure says that whoever is seen is this player: where swings and sounds do not fit,
+	// nobody played. Else it may be somebody else, and only the sound counts there.
 	Sure bool
 }
 
@@ -40,20 +44,23 @@ type Stroke struct {
 // Least is the chance from which on a stroke is told.
 const Least = .1
 
-// Choices made on drawn clubs of seeds 401, 402 and 501, which the figures are not told of.
+// Choices made on drawn clubs of seeds 321 to 326, 601 and 602, which the figures are not
+// told of.
 const (
 	// apart is how far two strokes of one player are apart at least, seconds: about 90
 	// balls a minute from the basket.
 	apart = .65
 	// sound is on its way to the camera for this long, seconds: about 3 m.
-	onTheWay    = .008
-	seenWeighs  = .8  // of joints: their pictures are not independent
-	alikeWeighs = .25 // of how sounds are alike: their traits are not independent
-	firm        = 4.  // sounds that a share of a class is known from beforehand
-	other       = 3.  // logarithm of the odds that whoever is seen is the player, where not sure
-	plays       = 1.  // logarithm of the odds that the player plays in a turn at all
-	missed      = .5  // that joints may say against each stroke of a turn that is played
-	rounds      = 12
+	onTheWay   = .008
+	seenWeighs = .8 // of joints: their pictures are not independent
+	firm       = 4. // sounds that a share of a class is known from beforehand
+	rounds     = 12
+	moves      = 8 // of the swings against the sounds
+	// Logarithm of the odds that the player played, where swings and sounds fit as well as
+	// by chance.
+	idle = -3.5
+	// by how much they have to fit better, else somebody else is seen.
+	stranger = 1.5
 )
 
 // class is what the detector made of a sound, for a turn's player.
@@ -100,15 +107,57 @@ func classOf(c contact.Contact, player contact.Who) class {
 // heard is one sound in a turn.
 type heard struct {
 	at    float64
-	x     [contact.Traits]float64
+	x     [traits]float64
 	class class
 	seen  float64 // logarithm of the odds
+	told  float64 // confidence that it is a stroke, by the sound alone
 }
 
 // Strokes are the likely strokes of each turn, in order of time, of the sudden sounds of a
 // clip and what the detector told of them, both in order of time. No two of a turn that
 // have a chance above one half are less than 0.65 s apart.
 func Strokes(turns []Turn, sounds []contact.Sound, told []contact.Contact) [][]Stroke {
+	all := gather(turns, sounds, told)
+	mean := whole(all)
+	spread := spreadOf(all, &mean)
+	fit := better(turns, all, spread)
+	see(turns, all, 0)
+	chances, _ := learned(all, spread, closely())
+	out := make([][]Stroke, len(turns))
+	for i, turn := range all {
+		played := 1 / (1 + math.Exp(-idle-fit))
+		if !turns[i].Sure {
+			played = 1 / (1 + math.Exp(-fit))
+		}
+		for k := range turn {
+			p := chances[i][k] * played
+			if !turns[i].Sure && fit < stranger {
+				p = turn[k].told
+			}
+			if p >= Least {
+				out[i] = append(out[i], Stroke{turn[k].at, p})
+			}
+		}
+		slices.SortStableFunc(out[i], func(a, b Stroke) int { return order(a.Seconds, b.Seconds) })
+	}
+	return out
+}
+
+// better is by how much swings and sounds fit better than swings that are moved, as a
+// logarithm, over all turns.
+func better(turns []Turn, all [][]heard, spread *spread) (by float64) {
+	see(turns, all, 0)
+	_, as := learned(all, spread, loosely())
+	for n := range moves {
+		see(turns, all, (float64(n)+1.15)/(moves+1))
+		_, moved := learned(all, spread, loosely())
+		by += (as - moved) / moves
+	}
+	return by
+}
+
+// gather is what is heard in each turn.
+func gather(turns []Turn, sounds []contact.Sound, told []contact.Contact) [][]heard {
 	all := make([][]heard, len(turns))
 	of := meant(sounds, told)
 	for i, t := range turns {
@@ -119,38 +168,30 @@ func Strokes(turns []Turn, sounds []contact.Sound, told []contact.Contact) [][]S
 				h.x[j] = float64(v)
 			}
 			if of[k] >= 0 {
-				h.at, h.class = told[of[k]].Seconds, classOf(told[of[k]], t.Player)
-			}
-			if odds, known := t.Swing(h.at - onTheWay); known {
-				h.seen = seenWeighs * odds
+				c := told[of[k]]
+				if h.at, h.class = c.Seconds, classOf(c, t.Player); h.class == ownRacket {
+					h.told = c.Confidence
+				}
 			}
 			all[i] = append(all[i], h)
 		}
 	}
-	l := newLearner(all)
-	best := math.Inf(-1)
-	for as := ownRacket; as < stray; as++ {
-		l.share = before(as)
-		if _, fits := l.decide(turns, all); fits+doubt(as) > best {
-			best, l.before = fits+doubt(as), before(as)
-		}
-	}
-	l.share = l.before
-	var chances [][]float64
-	for range rounds {
-		chances, _ = l.decide(turns, all)
-		l.learn(all, chances)
-	}
-	out := make([][]Stroke, len(turns))
-	for i, p := range chances {
-		for k, chance := range p {
-			if chance >= Least {
-				out[i] = append(out[i], Stroke{all[i][k].at, chance})
+	return all
+}
+
+// see says of every sound what is seen about it, where the swings of each turn are moved
+// by a part of the turn; those that leave it come in at its beginning.
+func see(turns []Turn, all [][]heard, moved float64) {
+	for i, t := range turns {
+		long := t.To - t.From
+		for k := range all[i] {
+			h := &all[i][k]
+			h.seen = 0
+			if odds, known := t.Swing(t.From + math.Mod(h.at-onTheWay-t.From+moved*long, long)); known {
+				h.seen = seenWeighs * odds
 			}
 		}
-		slices.SortStableFunc(out[i], func(a, b Stroke) int { return order(a.Seconds, b.Seconds) })
 	}
-	return out
 }
 
 func order(a, b float64) int {
@@ -181,30 +222,6 @@ func meant(sounds []contact.Sound, told []contact.Contact) []int {
 		}
 	}
 	return of
-}
-
-// chosen are the chances of sounds to be strokes, given the logarithm of the odds of each
-// alone, where no two are less than apart; with the logarithm of the sum over all choices.
-func chosen(all []heard, odds []float64) (chances []float64, sum float64) {
-	n := len(all)
-	ahead, after := make([]float64, n+1), make([]float64, n+1)
-	before, next := make([]int, n), make([]int, n)
-	for i, b, e := 0, 0, 0; i < n; i++ {
-		for all[b].at <= all[i].at-apart {
-			b++
-		}
-		for e < n && all[e].at < all[i].at+apart {
-			e++
-		}
-		before[i], next[i] = b, e
-		ahead[i+1] = plus(ahead[i], odds[i]+ahead[b])
-	}
-	chances = make([]float64, n)
-	for i := n - 1; i >= 0; i-- {
-		after[i] = plus(after[i+1], odds[i]+after[next[i]])
-		chances[i] = math.Exp(ahead[before[i]] + odds[i] + after[next[i]] - ahead[n])
-	}
-	return chances, ahead[n]
 }
 
 // plus adds what two logarithms stand for.

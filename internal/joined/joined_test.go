@@ -124,6 +124,23 @@ func TestNeitherAloneIsAStroke(t *testing.T) {
 	require.LessOrEqual(t, hits+wrong, 1, "in a minute of other tables")
 }
 
+// Swings without a ball beside tables at which others play are no strokes, though at most
+// of them something sounds.
+func TestSwingsWithoutABall(t *testing.T) {
+	told := 0
+	for seed := range uint64(8) {
+		h := drawn(20+seed, contact.Contact{Kind: contact.Racket, Who: contact.Near})
+		var practised []float64
+		for at := 1.4; at < 59; at += 3.1 {
+			practised = append(practised, at)
+		}
+		turn := joined.Turn{From: 0, To: 60, Player: contact.Near, Swing: swings(practised, seed), Sure: true}
+		hits, wrong := h.measured(joined.Strokes([]joined.Turn{turn}, h.sounds, h.told)[0])
+		told += hits + wrong
+	}
+	require.LessOrEqual(t, told, 8, "in eight minutes")
+}
+
 // Where nothing is seen, what the detector told stays; where somebody else may be seen
 // whose swings fit no sound at all, likewise.
 func TestOnlyTheSoundCountsWhereNothingFits(t *testing.T) {
