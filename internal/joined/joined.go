@@ -54,13 +54,12 @@ const (
 	onTheWay   = .008
 	seenWeighs = .8 // of joints: their pictures are not independent
 	firm       = 4. // sounds that a share of a class is known from beforehand
-	rounds     = 12
-	moves      = 8 // of the swings against the sounds
+	moves      = 8  // of the swings against the sounds
 	// Logarithm of the odds that the player played, where swings and sounds fit as well as
 	// by chance.
-	idle = -3.5
+	idle = -4.2
 	// by how much they have to fit better, else somebody else is seen.
-	stranger = 1.5
+	stranger = 1
 )
 
 // class is what the detector made of a sound, for a turn's player.

@@ -6,12 +6,13 @@ import "math"
 type way struct {
 	alikeWeighs float64 // of how sounds are alike: their traits are not independent
 	rhythmic    float64 // share of strokes that follow the one before in the player's rhythm
+	rounds      int     // of expectation and maximisation
 }
 
 // closely tells strokes best; loosely tells best whether there are any, since what is
 // learned closely fits by chance, too.
-func closely() way { return way{.6, .8} }
-func loosely() way { return way{.1, 0} }
+func closely() way { return way{.6, .8, 12} }
+func loosely() way { return way{.1, 0, 6} }
 
 // learner is what is known of a clip's sounds.
 type learner struct {
@@ -37,7 +38,7 @@ func learned(all [][]heard, c *spread, w way) (chances [][]float64, fits float64
 		}
 	}
 	l.share = l.before
-	for range rounds {
+	for range w.rounds {
 		chances, fits = l.decide(all)
 		l.learn(all, chances)
 	}
