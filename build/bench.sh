@@ -19,12 +19,16 @@
 # moved is noticed, in drawn halls and on the invented club's clips, and how long it
 # takes; "measures [seed]..." draws clubs that nothing was tuned on (201 to 203), measures
 # their strokes and prints how suggestions lie beside the truth; "merge" takes a file of
-# 100,000 rows into a library. "write NAME" runs one of these and puts its table, with the
+# 100,000 rows into a library; "joined [seed]..." draws
+# clubs that nothing was tuned on and prints how well strokes and sides are told by sound
+# and joints (701, with the network: half an hour and more; with STROKELEDGER_DRAWN=1 the
+# joints are drawn), and how long a film of two hours takes to be joined. "write NAME"
+# runs one of these and puts its table, with the
 # day and the machine, into build/figures.md.
 . "$(dirname "$0")/env.sh"
 cd "$root"
 if [ "${1:-}" = write ]; then
-	name=${2:?"say which: clip, window, few, summary, merge, bursts or measures"}
+	name=${2:?"say which: clip, window, few, summary, merge, bursts, measures or joined"}
 	grep -qxF "<!-- $name -->" build/figures.md || die "build/figures.md has no place for \"$name\"."
 	made=$(mktemp)
 	trap 'rm -f "$made"' EXIT
@@ -61,6 +65,12 @@ fi
 if [ "${1:-}" = measures ]; then
 	shift
 	STROKELEDGER_JUDGES=${*:-201 202 203} go test "${flags[@]}" -tags "$tags" -timeout 2h -run '^$' -bench '^BenchmarkMeasures$' -benchtime 1x ./internal/desk | grep '^|'
+	exit "${PIPESTATUS[0]}"
+fi
+if [ "${1:-}" = joined ]; then
+	shift
+	STROKELEDGER_SPARS=${*:-701} go test "${flags[@]}" -tags "$tags" -timeout 3h -run '^$' -bench '^BenchmarkJoined$' -benchtime 1x ./internal/desk | grep '^|\|^Of '
+	go test "${flags[@]}" -run '^$' -bench '^BenchmarkStrokes$' ./internal/joined | grep '^Benchmark'
 	exit "${PIPESTATUS[0]}"
 fi
 if [ "${1:-}" = refit ]; then

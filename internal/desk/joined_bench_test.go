@@ -46,7 +46,10 @@ type joinedRow struct {
 
 // BenchmarkJoined prints how well strokes are told by the sound alone and with the joints,
 // on clubs of demo.Spar; STROKELEDGER_SPARS are their seeds. Every second clip has a ruler
-// by which the player is followed. A club takes ten minutes of one core.
+// by which the player is followed. A club takes ten minutes of one core; with
+// STROKELEDGER_DRAWN the joints are drawn, off as those of the network are but never left
+// for right nor somebody else's, and a club takes one minute. Clips in which nobody plays
+// are put into four halls of each condition.
 func BenchmarkJoined(b *testing.B) {
 	seeds := strings.Fields(os.Getenv("STROKELEDGER_SPARS"))
 	if len(seeds) == 0 {
@@ -65,7 +68,12 @@ func BenchmarkJoined(b *testing.B) {
 			c := demo.Spar(seed)
 			truth := c.Truth()
 			for i, s := range c.Scenes {
-				arms := armsOf(b, c, truth.Clips[i], s, i%2 == 0)
+				var arms []*swing.Arm
+				if os.Getenv("STROKELEDGER_DRAWN") != "" {
+					arms = drawnArms(b, c, truth.Clips[i], s)
+				} else {
+					arms = armsOf(b, c, truth.Clips[i], s, i%2 == 0)
+				}
 				for _, k := range truth.Clips[i].Strokes {
 					sides[0]++
 					if side, chance, known := arms[k.Turn].Side(k.Seconds); known && chance >= .9 {
@@ -75,8 +83,14 @@ func BenchmarkJoined(b *testing.B) {
 						}
 					}
 				}
+				halls := int64(1)
+				if len(s.Contacts) == 0 {
+					halls = 4
+				}
 				for _, condition := range conditions {
-					rows[condition].add(b, c, truth.Clips[i], s, arms, overheard(s, condition, seed*100+int64(i)), i%2 == 0)
+					for n := range halls {
+						rows[condition].add(b, c, truth.Clips[i], s, arms, overheard(s, condition, seed*100+int64(i)+1000003*n), i%2 == 0)
+					}
 				}
 			}
 		}
@@ -120,15 +134,61 @@ func armsOf(b *testing.B, c demo.Club, truth demo.TruthClip, s *demo.Scene, rule
 			}
 			return err
 		}))
-		racket := measure.Right
-		for _, p := range c.Catalogue.Players {
-			if p.ID == t.PlayerID && p.Hand == club.LeftHand {
-				racket = measure.Left
-			}
-		}
-		arms = append(arms, swing.Of(bodies, racket))
+		arms = append(arms, swing.Of(bodies, racketOf(c, t.PlayerID)))
 	}
 	return arms
+}
+
+// drawnArms are the arms of a scene by joints that are off by about 3 cm that stay for a
+// turn and 3 cm that come and go.
+func drawnArms(b *testing.B, c demo.Club, truth demo.TruthClip, s *demo.Scene) []*swing.Arm {
+	const off = .03 // metres
+	rng := rand.New(rand.NewPCG(s.Seed, 9))
+	pairs := [6][2]int{{demo.RightShoulder, demo.LeftShoulder}, {demo.RightElbow, demo.LeftElbow}, {demo.RightWrist, demo.LeftWrist},
+		{demo.RightHip, demo.LeftHip}, {demo.RightHeel, demo.LeftHeel}, {demo.RightToe, demo.LeftToe}}
+	arms := make([]*swing.Arm, len(truth.Turns))
+	for _, f := range truth.Figures {
+		if f.Turn < 0 {
+			continue
+		}
+		places, err := f.Positions()
+		require.NoError(b, err)
+		t := truth.Turns[f.Turn]
+		var stays, comes [6][2][2]float64
+		for i := range stays {
+			for side := range 2 {
+				stays[i][side] = [2]float64{rng.NormFloat64(), rng.NormFloat64()}
+			}
+		}
+		var bodies []measure.Body
+		for n := t.First; n <= t.Last && n < f.First+f.Frames; n += int(swing.Pace * demo.Rate) {
+			body := measure.Body{Seconds: s.Seconds(n)}
+			for i, pair := range body.Pairs() {
+				for side := range 2 {
+					x, y, depth := s.CameraAt(body.Seconds).Project(places[max(0, n-f.First)][pairs[i][side]])
+					e := &comes[i][side]
+					for k := range e {
+						e[k] = .6*e[k] + .8*rng.NormFloat64()
+					}
+					k := off * s.Camera.Focal / depth
+					pair[side] = measure.Joint{X: x + k*(stays[i][side][0]+e[0]), Y: y + k*(stays[i][side][1]+e[1]), Visibility: 1}
+				}
+			}
+			bodies = append(bodies, body)
+		}
+		arms[f.Turn] = swing.Of(bodies, racketOf(c, t.PlayerID))
+	}
+	return arms
+}
+
+// racketOf is the side on which a player holds the racket.
+func racketOf(c demo.Club, player club.ID) measure.Side {
+	for _, p := range c.Catalogue.Players {
+		if p.ID == player && p.Hand == club.LeftHand {
+			return measure.Left
+		}
+	}
+	return measure.Right
 }
 
 // bodyIn is what is found of the player in a picture: one body or none.
