@@ -57,9 +57,9 @@ const (
 	moves      = 8  // of the swings against the sounds
 	// Logarithm of the odds that the player played, where swings and sounds fit as well as
 	// by chance.
-	idle = -4.2
-	// by how much they have to fit better, else somebody else is seen.
-	stranger = 1
+	idle = -3.5
+	// Below this, as a logarithm, they hardly fit better: somebody else may be seen.
+	stranger = .5
 )
 
 // class is what the detector made of a sound, for a turn's player.
@@ -124,9 +124,9 @@ func Strokes(turns []Turn, sounds []contact.Sound, told []contact.Contact) [][]S
 	chances, _ := learned(all, spread, closely())
 	out := make([][]Stroke, len(turns))
 	for i, turn := range all {
-		played := 1 / (1 + math.Exp(-idle-fit))
-		if !turns[i].Sure {
-			played = 1 / (1 + math.Exp(-fit))
+		played := 1.
+		if turns[i].Sure {
+			played = 1 / (1 + math.Exp(-idle-fit))
 		}
 		for k := range turn {
 			p := chances[i][k] * played
