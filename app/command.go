@@ -87,7 +87,7 @@ type command struct {
 func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) int {
 	var c cli
 	usage := false
-	answer := bufio.NewWriter(printed{out}) // a failed write to it is reported as an error
+	answer := bufio.NewWriterSize(printed{out}, 1<<16) // with room for all of the help: a failed write to it is reported as an error, once
 	parser, err := kong.New(&c,
 		kong.Name("strokeledger"),
 		kong.Description("Stroke faults per player and drill, from training clips. Everything stays on this computer."),
