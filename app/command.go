@@ -66,6 +66,7 @@ type cli struct {
 	Define         defineCmd         `cmd:"" help:"Write what a fault means from now on."`
 	Model          modelCmd          `cmd:"" help:"Say that a picture of a clip shows what a fault is, or what it is not."`
 	Wall           wallCmd           `cmd:"" help:"Write the page of what each fault means, to hang on the wall and to train a new coach with."`
+	SelfTest       selfTestCmd       `cmd:"" help:"Test the coach who marks on strokes of which the team knows what is there; tell how it went."`
 	Forget         forgetCmd         `cmd:"" help:"Take a player out of the library for good; without --yes, tell what would go."`
 	Backup         backupCmd         `cmd:"" help:"Write the ledger to one file."`
 	Restore        restoreCmd        `cmd:"" help:"Put a backup in the ledger's place."`

@@ -101,7 +101,7 @@ func onPage() map[string]string {
 		"agreed.Query": "AgreementAsked", "agreed.Report": "AgreementReport", "agreed.Several": "AgreementOfAll", "agreement.Several": "AlphaLine",
 		"agreement.Report": "AgreementFigures", "agreement.Line": "AgreementLine", "agreement.Limits": "AgreementLimits", "agreement.Counts": "AgreementCounts",
 		"standard.Choice": "Decided",
-		"standard.Older":  "OlderMarks", "standard.Model": "ModelPicture", "standard.Definition": "FaultDefinition", "definition.Row": "DefinedFault", "definition.Text": "DefinitionText", "definition.Shown": "ShownPicture", "definition.As": "ShownAs", "wall.Query": "WallQuery", "wall.Done": "WallDone",
+		"standard.Older":  "OlderMarks", "standard.Model": "ModelPicture", "standard.Definition": "FaultDefinition", "definition.Row": "DefinedFault", "definition.Text": "DefinitionText", "definition.Shown": "ShownPicture", "definition.As": "ShownAs", "trial.Test": "SelfTest", "trial.Stroke": "TestedStroke", "trial.Result": "TestResult", "trial.Line": "TestLine", "wall.Query": "WallQuery", "wall.Done": "WallDone",
 		"exchange.Preview": "MergePreview", "exchange.Wanted": "WorkWanted", "exchange.Handed": "Handed", "merge.Count": "MergeCount", "merge.Item": "MergeItem", "merge.Doubt": "MergeDoubt", "merge.Choice": "MergeChoice",
 		"todo.List": "ToDoList", "todo.Query": "ToDoAsked", "todo.Row": "ToDoRow",
 		"catalogue.Roster": "RosterResult", "roster.Remark": "RosterRemark", "erase.Preview": "ErasePreview", "erase.Clip": "ErasedClip", "erase.Note": "ErasedNote",

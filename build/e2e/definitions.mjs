@@ -18,6 +18,13 @@ async function work(stage, report) {
   await writeFile(file, record());
   await run(program, ["--library", library, "add-record", file]);
   await run(program, ["--library", library, "add", join(root, "testdata/clips/a01_baseline.mp4"), "--session", "2026-03-14"]);
+  // Two coaches have looked through the turn and said the same of two of its strokes.
+  const command = (...args) => run(program, ["--library", library, ...args]);
+  await command("second-look", "--coach", "Jo Lind", "--first", "Bea Holm", "--begin");
+  const marking = command("mark", "k1");
+  marking.child.stdin.end("10 LATE\n25 ELBOW\nlook 0\n");
+  await marking;
+  await command("second-looks", "--finish");
   await stage.screen("1366x768");
   const { page, complaints, close } = await open(await serve(stage, library), { width: 1366, height: 768 });
   const shot = (name) => (process.env.SHOTS ? page.screenshot({ path: join(process.env.SHOTS, `${name}.png`) }) : Promise.resolve());
@@ -45,7 +52,7 @@ async function work(stage, report) {
       await page.keyboard.press("F5");
       await page.locator("[data-clip]").click();
       await page.keyboard.press("F10"); // the lists
-      await page.locator("button.go").filter({ hasText: "ELBOW" }).click();
+      await page.locator("button.go").filter({ hasText: "ELBOW" }).first().click();
       await page.keyboard.press("Alt+i");
       await until("a picture of what it is", async () => (await listed()).models.filter((m) => m.is && m.frame === 25).length === 1);
       await page.keyboard.press("ArrowRight");
@@ -74,6 +81,37 @@ async function work(stage, report) {
       await wall.getByText("The elbow leaves the trunk before the racket goes forward.").waitFor();
       await shot("wall-in-window");
       await page.keyboard.press("Escape");
+    });
+
+    await report.check("a new coach is tested, and sees nothing of what was marked meanwhile", async () => {
+      await page.getByLabel("Who is marking").selectOption({ label: "Nora New" });
+      await page.getByText("Nora New is marking now.").waitFor();
+      await tab("Self-test");
+      await page.getByRole("button", { name: "Begin a test of Nora New" }).click();
+      await page.getByText("0 of 3 strokes answered").waitFor();
+      same(await page.evaluate(async () => (await window.go.main.Bench.Ledger("k1")).marks.length), 0, "marks that show");
+      same(await page.evaluate(async () => (await window.go.main.Trials.List())[0].strokes.flatMap((s) => s.right)), [], "what is settled");
+      await shot("self-test");
+      for (let i = 0; i < 3; i++) {
+        const stroke = await page.locator("[data-stroke]").getAttribute("data-stroke");
+        if (stroke === "s1") await page.keyboard.press("l");
+        if (stroke === "s1") await page.getByRole("button", { name: /LATE/, pressed: true }).waitFor();
+        await page.keyboard.press("Enter");
+        await page.getByText(`${i + 1} of 3 strokes answered`).waitFor();
+      }
+    });
+
+    await report.check("how it went comes in words, with what is settled beside the definition", async () => {
+      await page.getByRole("button", { name: "Finish, and see how it went" }).click();
+      await page.getByText("Of 1 ELBOW, you saw 0.").waitFor();
+      await page.getByText("On 2 of 3 strokes you saw just what is settled.").waitFor();
+      await page.getByRole("button", { name: /≠/ }).click();
+      await page.getByText("settled is ELBOW").waitFor();
+      await page.getByText("The elbow leaves the trunk before the racket goes forward.").waitFor();
+      await shot("self-test-result");
+      same((await page.evaluate(async () => (await window.go.main.Bench.Ledger("k1")).marks.length)) > 0, true, "marks show again");
+      const { stdout } = await command("self-test");
+      for (const line of ["Of 1 ELBOW, you saw 0.", "Of 1 LATE, you saw 1.", "3 strokes are few"]) if (!stdout.includes(line)) throw new Error(stdout);
     });
 
     same(complaints, [], "what the page complained of");

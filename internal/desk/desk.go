@@ -40,6 +40,7 @@ import (
 	"strokeledger/internal/desk/session"
 	"strokeledger/internal/desk/summary"
 	"strokeledger/internal/desk/todo"
+	"strokeledger/internal/desk/trial"
 	"strokeledger/internal/desk/wall"
 )
 
@@ -74,6 +75,7 @@ type Desk struct {
 	SecondLooks *secondlook.Looks
 	Agreed      *agreed.Coaches
 	Definitions *definition.Definitions
+	Trials      *trial.Trials
 
 	Summary   *summary.Summaries
 	ToDo      *todo.Lister
@@ -113,6 +115,7 @@ func Open(ctx context.Context, dir string, o library.Options) (*Desk, error) {
 	d.Erase = erase.New(lib, d.Place, d.Footage, d.Bursts)
 
 	d.SecondLooks, d.Agreed = secondlook.New(lib), agreed.New(lib)
+	d.Trials = trial.New(lib, d.Agreed)
 	d.Definitions = definition.New(lib, d.Footage, d.Pairings)
 
 	d.Summary = summary.New(lib, d.Ladder, d.Measured)

@@ -121,6 +121,7 @@ func numbers() map[string][]string {
 		"advice":   inside("tally", "climb contrast group rate verdict wording", "club"),
 
 		"meaning":   {},
+		"trial":     inside("tally", "interval wording", "club"),
 		"agreement": inside("tally", "interval wording", "aim", "club"),
 	}
 }
@@ -163,6 +164,7 @@ func rooms() map[string][]string {
 
 		"secondlook": room("library", "aim", "standard", "store", "tally/agreement"),
 		"agreed":     room("library", "standard", "store", "tally/agreement"),
+		"trial":      room("library agreed", "standard", "store", "tally/agreement", "tally/trial", "tally/wording"),
 		"definition": room("library footage pairing", "standard", "store"),
 		"wall":       room("library footage consent pictures definition publish summary body", "pose", "report/wall", "standard"),
 	}

@@ -2,10 +2,11 @@ import { agreement, AppError } from "../api/api";
 import type { AgreementOfAll, AgreementReport, Decided, Id, SecondAsked, SecondChoice, SecondLook } from "../api/domain";
 import type { App } from "../shared/app.svelte";
 import { DefinitionsState } from "./definitions.svelte";
+import { TrialsState } from "./trials.svelte";
 import { nextOpen } from "./words";
 
 /** What Agreement shows. */
-export type AgreementTab = "second" | "figures" | "settle" | "definitions";
+export type AgreementTab = "second" | "figures" | "settle" | "definitions" | "test";
 
 const ASKED: SecondAsked = {
   coach_id: "",
@@ -43,10 +44,12 @@ export class AgreementState {
   readonly shown = $derived(this.report?.disagreements[this.at]);
 
   readonly definitions: DefinitionsState;
+  readonly trials: TrialsState;
   #asking = 0;
 
   constructor(private readonly app: App) {
     this.definitions = new DefinitionsState(app);
+    this.trials = new TrialsState(app);
   }
 
   listen(): () => void {
@@ -66,7 +69,7 @@ export class AgreementState {
         this.second = done?.coach_id ?? this.app.coaches[1]?.id ?? this.first;
       }
       this.trouble = "";
-      await Promise.all([this.choose({}), this.compare(), this.definitions.load()]);
+      await Promise.all([this.choose({}), this.compare(), this.definitions.load(), this.trials.load()]);
     } catch (cause) {
       this.trouble = AppError.from(cause).sentence;
     }

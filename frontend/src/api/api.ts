@@ -180,6 +180,15 @@ export const definitions = {
   writeWall: (q: WallQuery) => call((b) => b.Definitions.WriteWall(q)),
 };
 
+/** Tests of the coach who marks on strokes of which the team knows what is there. */
+export const trials = {
+  list: () => call((b) => b.Trials.List()),
+  begin: (coach: Id, seed: number) => call((b) => b.Trials.Begin(coach, seed)),
+  answer: (stroke: Id, faults: readonly Id[]) => call((b) => b.Trials.Answer(stroke, faults)),
+  finish: () => call((b) => b.Trials.Finish()),
+  leave: () => call((b) => b.Trials.Leave()),
+};
+
 export const consent = {
   reminders: () => call((b) => b.Consent.Reminders()),
   /** What the library holds about a player, before it is erased. */

@@ -19,6 +19,8 @@ export interface LibraryState {
    * what was marked in them.
    */
   blind: boolean;
+  /** Tested says the same of the turns of a test of the coach who marks. */
+  tested: boolean;
   /** the coach of a new library has not said who it is */
   nameless: boolean;
 }
@@ -973,6 +975,22 @@ export interface WallDone {
   say: string;
 }
 
+/** SelfTest is one test, of the coach who marks or of another. */
+export interface SelfTest {
+  id: Id;
+  coach_id: Id;
+  made: string;
+  is_open: boolean;
+  /** of the coach who marks */
+  is_mine: boolean;
+  seed: number;
+  strokes: TestedStroke[];
+  /** answers */
+  given: number;
+  /** nil while it goes on */
+  result: TestResult | null;
+}
+
 /**
  * CameraGroup are the clips that are lined up with each other. MainID keeps the entries; it is
  * empty where a clip is lined up with none.
@@ -1811,6 +1829,35 @@ export interface ModelPicture {
   made: string;
 }
 
+/** TestedStroke is one stroke of a test. */
+export interface TestedStroke {
+  clip_id: Id;
+  stroke_id: Id;
+  /** the stretch that shows it: frames */
+  from: number;
+  to: number;
+  /** seconds for which one stands */
+  picture: number;
+  /** the stroke is not in the library any more */
+  gone: boolean;
+  said: Id[];
+  given: boolean;
+  /** what is settled; empty while the test goes on */
+  right: Id[];
+}
+
+/** TestResult is what the answers show. */
+export interface TestResult {
+  strokes: number;
+  /** on which the coach saw just what is settled */
+  same: number;
+  say: string;
+  /** of the faults that were there or said, in order of the catalogue, then of strokes without */
+  lines: TestLine[];
+  /** Cannot says what so few strokes cannot tell. */
+  cannot: string;
+}
+
 /** CameraView is one clip of those that show the same minutes. */
 export interface CameraView {
   clip_id: Id;
@@ -2196,6 +2243,21 @@ export interface Figure {
    * differs, give none.
    */
   range: Interval | null;
+}
+
+/** TestLine is what the coach saw of one fault. */
+export interface TestLine {
+  /** empty: strokes without a fault */
+  fault_id: Id;
+  /** strokes that have it */
+  there: number;
+  /** of them, those of which the coach said so */
+  seen: number;
+  /** strokes that do not have it and of which the coach said so */
+  extra: number;
+  say: string;
+  /** Note says what is known of somebody with such answers, "" where nothing was there. */
+  note: string;
 }
 
 /** Group is one player's (or the team's) turns that are counted together. */
@@ -3065,6 +3127,13 @@ export interface Bound {
     List(): Promise<DefinedFault[]>;
     LookAtWall(q: WallQuery): Promise<string>;
     WriteWall(q: WallQuery): Promise<WallDone>;
+  };
+  Trials: {
+    Answer(stroke: Id, faults: readonly Id[]): Promise<null>;
+    Begin(coach: Id, seed: number): Promise<null>;
+    Finish(): Promise<null>;
+    Leave(): Promise<null>;
+    List(): Promise<SelfTest[]>;
   };
   Cameras: {
     Apart(clipID: Id): Promise<null>;

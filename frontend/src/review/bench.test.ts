@@ -25,6 +25,7 @@ function backend() {
     redo: "",
     demo: false,
     blind: false,
+    tested: false,
     nameless: false,
   };
   return {
@@ -86,6 +87,7 @@ describe("Bench", () => {
       redo: "",
       demo: false,
       blind: false,
+      tested: false,
       nameless: false,
     };
     app.catalogue = { coaches: [], players: [], drills: [], faults: [late] };

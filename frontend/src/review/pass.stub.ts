@@ -290,6 +290,7 @@ export class Room {
       redo: "",
       demo: false,
       blind: false,
+      tested: false,
       nameless: false,
     };
     this.app.catalogue = { coaches: [], players: [], drills: [], faults: [elbow, late, close] };

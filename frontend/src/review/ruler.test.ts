@@ -42,6 +42,7 @@ function backend() {
     redo: "",
     demo: false,
     blind: false,
+    tested: false,
     nameless: false,
   };
   const ruler = {

@@ -3,7 +3,7 @@
 // are the faults' (but in the list of what is to do and in settling, where no fault is marked).
 
 /** Where an action works; that of a picture on the bench and in a pass. The ruler lies over the bench: its keys may be the bench's too. */
-type Scope = "everywhere" | "sessions" | "todo" | "settle" | "review" | "picture" | "ruler" | "pass" | "beside";
+type Scope = "everywhere" | "sessions" | "todo" | "settle" | "test" | "review" | "picture" | "ruler" | "pass" | "beside";
 
 interface Action {
   /** Chords as `chord` spells them, or "@" and a key's place as `KeyboardEvent.code` names it. */
@@ -31,6 +31,7 @@ const BESIDE = "Two pictures side by side";
 const TODO = "What is to do";
 const SESSIONS = "Sessions";
 const SETTLE = "Settling";
+const TEST = "The self-test";
 const ALL = "Everywhere";
 
 const table = {
@@ -42,7 +43,7 @@ const table = {
   club: { keys: ["F8"], help: "Club", group: ALL, scope: "everywhere" },
   agreement: {
     keys: ["F12"],
-    help: "Agreement: second looks, how far coaches agree, settling, definitions",
+    help: "Agreement: second looks, how far coaches agree, settling, definitions, self-test",
     group: ALL,
     scope: "everywhere",
   },
@@ -70,6 +71,10 @@ const table = {
   settleNext: { keys: ["ArrowDown", "ArrowRight"], help: "Next stroke that differs", group: SETTLE, scope: "settle", held: true },
   settleBefore: { keys: ["ArrowUp", "ArrowLeft"], help: "The one before", group: SETTLE, scope: "settle", held: true },
   settleOpen: { keys: ["Enter"], help: "Open it in Review", group: SETTLE, scope: "settle" },
+
+  testAnswer: { keys: ["Enter"], help: "That is all on this stroke: the next one", group: TEST, scope: "test" },
+  testNext: { keys: ["ArrowDown", "ArrowRight"], help: "Next stroke of the test", group: TEST, scope: "test", held: true },
+  testBefore: { keys: ["ArrowUp", "ArrowLeft"], help: "The one before", group: TEST, scope: "test", held: true },
 
   toDoDown: { keys: ["ArrowDown"], help: "Next in the list", group: TODO, scope: "todo", held: true },
   toDoUp: { keys: ["ArrowUp"], help: "The one before", group: TODO, scope: "todo", held: true },

@@ -48,6 +48,7 @@ const NO_LIBRARY: LibraryState = {
   redo: "",
   demo: false,
   blind: false,
+  tested: false,
   nameless: false,
 };
 

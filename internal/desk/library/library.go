@@ -137,7 +137,9 @@ type State struct {
 	Demo     bool    `json:"demo"` // the invented club
 	// Blind says that the coach who marks looks at turns a second time, and does not see
 	// what was marked in them.
-	Blind    bool `json:"blind"`
+	Blind bool `json:"blind"`
+	// Tested says the same of the turns of a test of the coach who marks.
+	Tested   bool `json:"tested"`
 	Nameless bool `json:"nameless"` // the coach of a new library has not said who it is
 }
 
@@ -162,6 +164,11 @@ func (l *Library) State(ctx context.Context) (State, error) {
 		return s, err
 	}
 	s.Blind = slices.ContainsFunc(looks, func(b standard.BlindLook) bool { return b.Open() && b.CoachID == coach })
+	tests, err := store.All[standard.Trial](ctx, l.Library)
+	if err != nil {
+		return s, err
+	}
+	s.Tested = slices.ContainsFunc(tests, func(t standard.Trial) bool { return t.Open() && t.CoachID == coach })
 	s.Undo, s.Redo, err = l.History(ctx)
 	return s, err
 }

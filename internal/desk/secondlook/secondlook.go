@@ -185,6 +185,13 @@ func (x *Looks) Begin(ctx context.Context, q Query) (b standard.BlindLook, err e
 	if slices.ContainsFunc(looks, func(b standard.BlindLook) bool { return b.Open() && b.CoachID == q.CoachID }) {
 		return b, &club.Problem{Say: "A second look of this coach goes on: finish it, or leave it, before another begins."}
 	}
+	tests, err := store.All[standard.Trial](ctx, x.lib.Library)
+	if err != nil {
+		return b, err
+	}
+	if slices.ContainsFunc(tests, func(t standard.Trial) bool { return t.Open() && t.CoachID == q.CoachID }) {
+		return b, &club.Problem{Say: "A test of this coach goes on: finish it, or leave it, before a second look begins."}
+	}
 	b = standard.BlindLook{ID: x.lib.NewID(), CoachID: q.CoachID, FirstID: q.FirstID, Turns: c.Turns, Drawn: c.Say, Made: x.lib.Now().UTC().Truncate(time.Microsecond)}
 	if _, err := x.lib.DoAs(ctx, q.CoachID, fmt.Sprintf("begin a second look at %d turns", len(c.Turns)), store.Put(b)); err != nil {
 		return b, err

@@ -135,6 +135,26 @@ func Compare(c club.Catalogue, pairs []Pair, names Words, seed uint64) Report {
 	return r
 }
 
+// Strokes are those at which both looked for every fault in use that could have come, with
+// what differs or without; From and To are the stroke's own frame. They come in the order
+// of the pairs.
+func Strokes(c club.Catalogue, pairs []Pair) []Disagreement {
+	m := newMatcher(c)
+	for i := range pairs {
+		m.add(&pairs[i])
+	}
+	return m.whole
+}
+
+// Stretch is the part of a turn that shows a stroke as long as a pass does: first and last
+// frame.
+func Stretch(t *club.TurnRecord, frame int) (from, to int) {
+	if t.Picture <= 0 {
+		return frame, frame
+	}
+	return max(t.First, frame-int(0.4/t.Picture)), min(t.Last, frame+int(0.6/t.Picture))
+}
+
 func judged(turns []Counts, code, label string, names Words, seed uint64) *Line {
 	line := Line{Code: code, Label: label}
 	line.fill(turns, names, seed)

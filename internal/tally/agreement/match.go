@@ -22,6 +22,7 @@ type matcher struct {
 	said           map[string]int
 	differ         map[club.ID]int
 	apart          []Disagreement
+	whole          []Disagreement // strokes at which both looked for all that could have come, what differs or not
 }
 
 type takenKey struct{ first, second string }
@@ -127,8 +128,13 @@ func said(one, two bool) Counts {
 func (m *matcher) stroke(a, b *seen, i, k int, counts map[club.ID]Counts) {
 	d := Disagreement{ClipID: a.ClipID, TurnID: a.ID, PlayerID: a.PlayerID, StrokeID: a.Strokes[i].ID, Date: a.Date, Frame: a.Strokes[i].Frame,
 		From: a.Strokes[i].Frame, To: a.Strokes[i].Frame, Picture: a.Picture, Both: []club.ID{}, First: []Said{}, Second: []Said{}}
+	whole := true
 	for _, f := range m.faults {
-		if !f.Sides.Could(a.sides[i]) || !f.Sides.Could(b.sides[k]) || !a.looked(i, f.ID) || !b.looked(k, f.ID) {
+		if !f.Sides.Could(a.sides[i]) || !f.Sides.Could(b.sides[k]) {
+			continue
+		}
+		if !a.looked(i, f.ID) || !b.looked(k, f.ID) {
+			whole = whole && f.Retired
 			continue
 		}
 		one, two := a.on[i][f.ID], b.on[k][f.ID]
@@ -149,13 +155,13 @@ func (m *matcher) stroke(a, b *seen, i, k int, counts map[club.ID]Counts) {
 			d.Second = append(d.Second, Said{f.ID, ids(b.Marks, two)})
 		}
 	}
+	if whole {
+		m.whole = append(m.whole, d)
+	}
 	if len(d.First)+len(d.Second) == 0 {
 		return
 	}
-	if a.Picture > 0 { // as long as a pass shows a stroke
-		d.From = max(a.TurnRecord.First, d.Frame-int(0.4/a.Picture))
-		d.To = min(a.Last, d.Frame+int(0.6/a.Picture))
-	}
+	d.From, d.To = Stretch(&a.TurnRecord, d.Frame)
 	for _, s := range append(slices.Clone(d.First), d.Second...) {
 		d.Cost += m.byID[s.FaultID].Weight
 		m.differ[s.FaultID]++
