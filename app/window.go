@@ -75,7 +75,7 @@ func (*windowCmd) Run(c *command) error {
 func screens(s *shell, likes *preference.File) []any {
 	return []any{
 		&Library{s}, &Catalogue{s}, &Sessions{s}, &Bench{s}, &Strokes{s}, &Turns{s}, &Listening{s},
-		&Settling{s}, &Pass{s}, &Bursts{s}, &Ruler{s}, &Measures{s}, &Agreement{s}, &Definitions{s}, &Trials{s}, &Cameras{s: s}, &Pictures{s}, &Pairs{s}, &Summary{s: s}, &Consent{s}, &Safety{s}, &Documents{s: s}, &Exchange{s}, &Preferences{s, likes},
+		&Settling{s}, &Pass{s}, &Bursts{s}, &Ruler{s}, &Measures{s}, &Agreement{s}, &Definitions{s}, &Cameras{s: s}, &Pictures{s}, &Pairs{s}, &Summary{s: s}, &Consent{s}, &Safety{s}, &Documents{s: s}, &Exchange{s}, &Preferences{s, likes},
 	}
 }
 

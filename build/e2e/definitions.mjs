@@ -90,7 +90,7 @@ async function work(stage, report) {
       await page.getByRole("button", { name: "Begin a test of Nora New" }).click();
       await page.getByText("0 of 3 strokes answered").waitFor();
       same(await page.evaluate(async () => (await window.go.main.Bench.Ledger("k1")).marks.length), 0, "marks that show");
-      same(await page.evaluate(async () => (await window.go.main.Trials.List())[0].strokes.flatMap((s) => s.right)), [], "what is settled");
+      same(await page.evaluate(async () => (await window.go.main.Agreement.Tests())[0].strokes.flatMap((s) => s.right)), [], "what is settled");
       await shot("self-test");
       for (let i = 0; i < 3; i++) {
         const stroke = await page.locator("[data-stroke]").getAttribute("data-stroke");

@@ -34,7 +34,9 @@ beforeEach(async () => {
     return Promise.resolve(null);
   };
   vi.stubGlobal("window", {
-    go: { main: { Trials: { List: () => Promise.resolve([test]), Answer }, Library: { State: () => Promise.resolve({}) } } },
+    go: {
+      main: { Agreement: { Tests: () => Promise.resolve([test]), AnswerTest: Answer }, Library: { State: () => Promise.resolve({}) } },
+    },
   });
   t = new TrialsState(new App());
   await t.load();

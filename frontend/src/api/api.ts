@@ -182,11 +182,11 @@ export const definitions = {
 
 /** Tests of the coach who marks on strokes of which the team knows what is there. */
 export const trials = {
-  list: () => call((b) => b.Trials.List()),
-  begin: (coach: Id, seed: number) => call((b) => b.Trials.Begin(coach, seed)),
-  answer: (stroke: Id, faults: readonly Id[]) => call((b) => b.Trials.Answer(stroke, faults)),
-  finish: () => call((b) => b.Trials.Finish()),
-  leave: () => call((b) => b.Trials.Leave()),
+  list: () => call((b) => b.Agreement.Tests()),
+  begin: (coach: Id, seed: number) => call((b) => b.Agreement.BeginTest(coach, seed)),
+  answer: (stroke: Id, faults: readonly Id[]) => call((b) => b.Agreement.AnswerTest(stroke, faults)),
+  finish: () => call((b) => b.Agreement.FinishTest()),
+  leave: () => call((b) => b.Agreement.LeaveTest()),
 };
 
 export const consent = {

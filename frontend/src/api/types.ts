@@ -907,6 +907,22 @@ export interface SecondLook extends BlindLook {
   is_mine: boolean;
 }
 
+/** SelfTest is one test, of the coach who marks or of another. */
+export interface SelfTest {
+  id: Id;
+  coach_id: Id;
+  made: string;
+  is_open: boolean;
+  /** of the coach who marks */
+  is_mine: boolean;
+  seed: number;
+  strokes: TestedStroke[];
+  /** answers */
+  given: number;
+  /** nil while it goes on */
+  result: TestResult | null;
+}
+
 /** DefinitionText is what a fault means from now on. */
 export interface DefinitionText {
   fault_id: Id;
@@ -973,22 +989,6 @@ export interface WallDone {
   pictures: number;
   /** what was left out, "" for nothing */
   say: string;
-}
-
-/** SelfTest is one test, of the coach who marks or of another. */
-export interface SelfTest {
-  id: Id;
-  coach_id: Id;
-  made: string;
-  is_open: boolean;
-  /** of the coach who marks */
-  is_mine: boolean;
-  seed: number;
-  strokes: TestedStroke[];
-  /** answers */
-  given: number;
-  /** nil while it goes on */
-  result: TestResult | null;
 }
 
 /**
@@ -1813,22 +1813,6 @@ export interface AlphaLine {
 /** Decided is what was decided on a stroke of which two coaches said different faults. */
 export type Decided = "both" | "first" | "second" | "neither" | "another";
 
-/** OlderMarks is what a coach said, at a change of a definition, of marks from before it. */
-export type OlderMarks = "same" | "other" | "unknown";
-
-/** ModelPicture is a picture that shows what a fault is, or what it is not. */
-export interface ModelPicture {
-  id: Id;
-  fault_id: Id;
-  clip_id: Id;
-  coach_id: Id;
-  frame: number;
-  ticks: number;
-  is: boolean;
-  /** UTC */
-  made: string;
-}
-
 /** TestedStroke is one stroke of a test. */
 export interface TestedStroke {
   clip_id: Id;
@@ -1856,6 +1840,22 @@ export interface TestResult {
   lines: TestLine[];
   /** Cannot says what so few strokes cannot tell. */
   cannot: string;
+}
+
+/** OlderMarks is what a coach said, at a change of a definition, of marks from before it. */
+export type OlderMarks = "same" | "other" | "unknown";
+
+/** ModelPicture is a picture that shows what a fault is, or what it is not. */
+export interface ModelPicture {
+  id: Id;
+  fault_id: Id;
+  clip_id: Id;
+  coach_id: Id;
+  frame: number;
+  ticks: number;
+  is: boolean;
+  /** UTC */
+  made: string;
 }
 
 /** CameraView is one clip of those that show the same minutes. */
@@ -3112,14 +3112,19 @@ export interface Bound {
     Watch(clipID: Id): Promise<MeasuringProgress>;
   };
   Agreement: {
+    AnswerTest(stroke: Id, faults: readonly Id[]): Promise<null>;
     Begin(q: SecondAsked): Promise<BlindLook>;
+    BeginTest(coach: Id, seed: number): Promise<null>;
     Choose(q: SecondAsked): Promise<SecondChoice>;
     Compare(q: AgreementAsked): Promise<AgreementReport>;
     CompareAll(from: Day, to: Day): Promise<AgreementOfAll>;
     Decide(v: Verdict): Promise<Decision>;
     Finish(id: Id): Promise<null>;
+    FinishTest(): Promise<null>;
     Leave(id: Id): Promise<null>;
+    LeaveTest(): Promise<null>;
     SecondLooks(): Promise<SecondLook[]>;
+    Tests(): Promise<SelfTest[]>;
   };
   Definitions: {
     Define(text: DefinitionText): Promise<FaultDefinition>;
@@ -3127,13 +3132,6 @@ export interface Bound {
     List(): Promise<DefinedFault[]>;
     LookAtWall(q: WallQuery): Promise<string>;
     WriteWall(q: WallQuery): Promise<WallDone>;
-  };
-  Trials: {
-    Answer(stroke: Id, faults: readonly Id[]): Promise<null>;
-    Begin(coach: Id, seed: number): Promise<null>;
-    Finish(): Promise<null>;
-    Leave(): Promise<null>;
-    List(): Promise<SelfTest[]>;
   };
   Cameras: {
     Apart(clipID: Id): Promise<null>;
