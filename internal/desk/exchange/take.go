@@ -96,15 +96,14 @@ func (x *Exchange) Take(ctx context.Context, file string, choices map[string]str
 // the forgotten.
 func (x *Exchange) settle(ctx context.Context, w work, films map[string]string) error {
 	for print, sound := range w.record.Sounds {
-		_, there, err := x.lib.ClipByFingerprint(ctx, print)
-		if err == nil && there {
-			err = x.lib.PutSoundPrint(ctx, print, sound)
-		}
-		if err != nil {
+		if err := x.keepSound(ctx, print, sound); err != nil {
 			return err
 		}
 	}
 	for print, path := range films {
+		if print == "" { // of no film
+			continue
+		}
 		row, there, err := x.lib.ClipByFingerprint(ctx, print)
 		if err != nil {
 			return err
@@ -126,6 +125,19 @@ func (x *Exchange) settle(ctx context.Context, w work, films map[string]string) 
 		return err
 	}
 	return x.lib.SetFormerPlayer(ctx, w.record.Former)
+}
+
+// keepSound keeps how a film sounds that we have; what was heard here is not taken from a
+// file.
+func (x *Exchange) keepSound(ctx context.Context, print string, sound []byte) error {
+	_, there, err := x.lib.ClipByFingerprint(ctx, print)
+	if err != nil || !there || print == "" {
+		return err
+	}
+	if _, known, err := x.lib.SoundPrint(ctx, print); err != nil || known {
+		return err
+	}
+	return x.lib.PutSoundPrint(ctx, print, sound)
 }
 
 // lieAt lets the clips that come in lie where their films were copied to.
