@@ -32,6 +32,7 @@ const (
 //
 //	/media/clip/{id}/frame/{n}?w=1280        JPEG; &field=1 or 2: that field alone of an interlaced picture;
 //	                                         &part=x,y,width,height: that part alone, in pixels as shown;
+//	                                         &second=1: of the clip as it is open a second time, see footage.OpenSecond;
 //	                                         &adjust=rotation,mirror,brightness,contrast,gamma: shown so, and not
 //	                                         as is kept;
 //	                                         &ready=number: kept ready for the window (see motion), float64 width and height;
@@ -58,7 +59,11 @@ func media(s *shell) http.Handler {
 			if err := func() (err error) {
 				defer guard(&err) // nothing else would keep a panic from ending the program
 				id := club.ID(r.PathValue("id"))
-				c, release, err := d.Footage.Open(r.Context(), id)
+				open := d.Footage.Open
+				if r.URL.Query().Get("second") == "1" {
+					open = d.Footage.OpenSecond
+				}
+				c, release, err := open(r.Context(), id)
 				if err != nil {
 					return err
 				}

@@ -143,3 +143,26 @@ func TestRecordsCarryPairs(t *testing.T) {
 	require.Len(t, after, 1)
 	require.Equal(t, kept, after[0].Pair)
 }
+
+// A clip is open a second time for another place in it, and both are opened anew where its
+// film has changed.
+func TestSecondOpening(t *testing.T) {
+	d, clips := onFilm(t)
+	ctx := t.Context()
+	one, release, err := d.Footage.Open(ctx, clips[0])
+	require.NoError(t, err)
+	defer release()
+	second, end, err := d.Footage.OpenSecond(ctx, clips[0])
+	require.NoError(t, err)
+	require.NotSame(t, one, second)
+	end()
+	again, end, err := d.Footage.OpenSecond(ctx, clips[0])
+	require.NoError(t, err)
+	require.Same(t, second, again)
+	end()
+	d.Footage.Reopen(clips[0])
+	again, end, err = d.Footage.OpenSecond(ctx, clips[0])
+	require.NoError(t, err)
+	require.NotSame(t, second, again)
+	end()
+}

@@ -29,15 +29,18 @@ interface FrameAsked {
   part?: { x: number; y: number; width: number; height: number } | null;
   /** Rotation, mirror, brightness, contrast, gamma; else as is kept. */
   adjust?: string;
+  /** Of the clip as it is open a second time, for another place in it at the same time. */
+  second?: boolean;
 }
 
 /** Address of frame n as a JPEG. */
-export function frameAddress(clip: Id, n: number, { width, field, edition, part, adjust }: FrameAsked): string {
+export function frameAddress(clip: Id, n: number, { width, field, edition, part, adjust, second }: FrameAsked): string {
   return (
     `${clipAddress(clip)}/frame/${n}?w=${width}` +
     (part ? `&part=${part.x},${part.y},${part.width},${part.height}` : "") +
     (adjust ? `&adjust=${adjust}` : "") +
     (field ? `&field=${field}` : "") +
+    (second ? "&second=1" : "") +
     (edition ? `&edition=${edition}` : "")
   );
 }

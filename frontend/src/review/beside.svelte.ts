@@ -67,8 +67,8 @@ export class Beside {
     this.asked = "";
     this.opening = true;
     await this.app.attempt(async () => {
-      const one = await BesideSide.open(this.app, left);
-      const other = await BesideSide.open(this.app, right).catch((cause: unknown) => {
+      const one = await BesideSide.open(this.app, left, false);
+      const other = await BesideSide.open(this.app, right, true).catch((cause: unknown) => {
         one.close();
         throw cause;
       });
@@ -94,7 +94,11 @@ export class Beside {
     const mine = ++this.#opened;
     await this.app.attempt(async () => {
       const same = shot.clip_id === beside.id && shot.frame < 0;
-      const side = await BesideSide.open(this.app, { clip: shot.clip_id, frame: same ? beside.viewer.target : Math.max(0, shot.frame) });
+      const side = await BesideSide.open(
+        this.app,
+        { clip: shot.clip_id, frame: same ? beside.viewer.target : Math.max(0, shot.frame) },
+        lead === 1,
+      );
       if (mine !== this.#opened) return side.close();
       const there = shot.frame < 0 ? cameraFrame(beside, side) : -1;
       if (there >= 0) side.viewer.goTo(there);

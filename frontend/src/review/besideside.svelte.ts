@@ -30,12 +30,14 @@ export class BesideSide {
   private constructor(
     private readonly app: App,
     readonly opened: OpenedClip,
+    second: boolean,
   ) {
-    this.viewer = new Viewer(opened, (sentence) => app.notify(sentence));
+    this.viewer = new Viewer(opened, (sentence) => app.notify(sentence), second);
   }
 
-  static async open(app: App, start: Start): Promise<BesideSide> {
-    const side = new BesideSide(app, await program.open(start.clip));
+  /** The right one looks at a clip that is open a second time: two moments of one clip would keep its decoder running to and fro. */
+  static async open(app: App, start: Start, right: boolean): Promise<BesideSide> {
+    const side = new BesideSide(app, await program.open(start.clip), right);
     try {
       await Promise.all([side.viewer.readTimes(), side.reload()]);
       side.mirrored = start.seen?.mirror ?? false;

@@ -85,6 +85,7 @@ export class Viewer {
   constructor(
     readonly clip: OpenedClip,
     private readonly notify: (sentence: string) => void,
+    private readonly second = false,
   ) {
     this.frames = clip.frames;
     this.framing = new Framing(clip, clip.adjusted);
@@ -138,7 +139,14 @@ export class Viewer {
   #asked(n: number, field: number): { address: string; part: Part | null } {
     const [width, part] = [this.#width, this.#part];
     return {
-      address: frameAddress(this.clip.clip.id, n, { width, field, edition: this.#edition, part, adjust: this.framing.adjust }),
+      address: frameAddress(this.clip.clip.id, n, {
+        width,
+        field,
+        edition: this.#edition,
+        part,
+        adjust: this.framing.adjust,
+        second: this.second,
+      }),
       part,
     };
   }

@@ -19,6 +19,7 @@ type Clips struct {
 	lib      *library.Library
 	place    *place.Finder
 	pool     *pool
+	second   *pool
 	onChange func(club.ID)
 }
 
@@ -26,12 +27,18 @@ type Clips struct {
 // of its streams, have taken the place of.
 func New(lib *library.Library, finder *place.Finder, onChange func(club.ID)) *Clips {
 	d := &Clips{lib: lib, place: finder, onChange: onChange}
-	d.pool = newPool(d.openClip)
+	d.pool, d.second = newPool(d.openClip, openAtMost), newPool(d.openClip, 1)
 	return d
 }
 
 // Close closes every clip; what uses one of them later gets an error.
-func (x *Clips) Close() error { return x.pool.close() }
+func (x *Clips) Close() error { return errors.Join(x.pool.close(), x.second.close()) }
+
+// OpenSecond hands out a clip that is open apart from the one of Open, for another place in
+// it that is looked at at the same time: each steps from where it is.
+func (x *Clips) OpenSecond(ctx context.Context, id club.ID) (c *clip.Clip, release func(), err error) {
+	return x.second.get(ctx, id)
+}
 
 // Open hands out a clip open for looking; release must be called once. The
 // error is one of package clip's, or a *club.Problem.
@@ -41,7 +48,10 @@ func (x *Clips) Open(ctx context.Context, id club.ID) (c *clip.Clip, release fun
 
 // Reopen makes the next use of a clip open it anew. The open one is closed once
 // nobody uses it any more.
-func (x *Clips) Reopen(id club.ID) { x.pool.evict(id) }
+func (x *Clips) Reopen(id club.ID) {
+	x.pool.evict(id)
+	x.second.evict(id)
+}
 
 // Replaced does the same where another film, or others of its streams, take the place
 // of a clip's own: what was heard of it does not count any more.

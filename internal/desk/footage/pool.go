@@ -20,6 +20,7 @@ const openAtMost = 3
 // one clip to open does not hold up the others.
 type pool struct {
 	open func(context.Context, club.ID) (*clip.Clip, error)
+	most int // clips that stay open
 
 	mu      sync.Mutex
 	closed  bool
@@ -36,8 +37,8 @@ type slot struct {
 	last  int64
 }
 
-func newPool(open func(context.Context, club.ID) (*clip.Clip, error)) *pool {
-	return &pool{open: open, slots: make(map[club.ID]*slot), evicted: make(map[*slot]bool)}
+func newPool(open func(context.Context, club.ID) (*clip.Clip, error), most int) *pool {
+	return &pool{open: open, most: most, slots: make(map[club.ID]*slot), evicted: make(map[*slot]bool)}
 }
 
 // get opens the clip, or hands out the one that is open; release must be called
@@ -78,7 +79,7 @@ func (p *pool) get(ctx context.Context, id club.ID) (f *clip.Clip, release func(
 }
 
 // leave ends one use. A clip that failed to open is forgotten, so that the next
-// one tries again; beyond openAtMost the idle ones used longest ago are closed.
+// one tries again; beyond the most the idle ones used longest ago are closed.
 func (p *pool) leave(id club.ID, s *slot) {
 	var idle []*slot
 	p.mu.Lock()
@@ -89,7 +90,7 @@ func (p *pool) leave(id club.ID, s *slot) {
 	if s.users == 0 && s.err != nil && p.slots[id] == s {
 		delete(p.slots, id)
 	}
-	for len(p.slots) > openAtMost {
+	for len(p.slots) > p.most {
 		var oldest club.ID
 		for id, s := range p.slots {
 			if s.users == 0 && (oldest == "" || s.last < p.slots[oldest].last) {
