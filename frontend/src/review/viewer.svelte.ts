@@ -137,18 +137,9 @@ export class Viewer {
   }
 
   #asked(n: number, field: number): { address: string; part: Part | null } {
-    const [width, part] = [this.#width, this.#part];
-    return {
-      address: frameAddress(this.clip.clip.id, n, {
-        width,
-        field,
-        edition: this.#edition,
-        part,
-        adjust: this.framing.adjust,
-        second: this.second,
-      }),
-      part,
-    };
+    const [width, part, edition, second] = [this.#width, this.#part, this.#edition, this.second];
+    const { adjust } = this.framing;
+    return { address: frameAddress(this.clip.clip.id, n, { width, field, edition, part, adjust, second }), part };
   }
 
   /** Reads the times of all frames known so far. */
