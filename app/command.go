@@ -55,6 +55,7 @@ type cli struct {
 	Merge          mergeCmd          `cmd:"" help:"Take a record into a library that has rows of its own; without --yes, tell what that comes to."`
 	Check          checkCmd          `cmd:"" help:"Verify a library: integrity, missing clips, stray rows."`
 	Mark           markCmd           `cmd:"" help:"Enter marks on a clip, one a line: frame and code of the fault."`
+	Drawings       drawingsCmd       `cmd:"" help:"List what is drawn on the pictures of a clip."`
 	Todo           todoCmd           `cmd:"" help:"Tell what is still to do: turns that nobody has looked through, turns without strokes, clips without turns."`
 	SecondLook     secondLookCmd     `cmd:"" help:"Choose turns to be looked at a second time without seeing what was marked the first, and begin."`
 	SecondLooks    secondLooksCmd    `cmd:"" help:"List the second looks; finish or leave the one that goes on."`

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -206,4 +207,73 @@ func blue(img image.Image) (left, right int) {
 		}
 	}
 	return left, right
+}
+
+// Drawings are kept on the frames that were asked for, changed, wiped off and brought
+// back, and go into records, tables, pages and films with what may be told of them.
+func TestDrawing(t *testing.T) {
+	b, ctx := newPlayed(t), t.Context()
+	led := b.ledger(t)
+	frame := led.Marks[0].Frame
+	var angle, text picture.Drawing
+	for kept, d := range map[*picture.Drawing]picture.Drawing{
+		&angle: {ClipID: b.clip, MarkID: led.Marks[0].ID, Frame: frame, First: frame - 2, Last: frame + 3, Kind: picture.Angle,
+			Places: []picture.Point{{X: .5, Y: .5}, {X: .5, Y: .2}, {X: .8, Y: .5}}},
+		&text: {ClipID: b.clip, Frame: frame, First: frame, Last: frame, Kind: picture.Text, Places: []picture.Point{{X: .5, Y: .9}}, Text: "Mia: feet"},
+	} {
+		var err error
+		*kept, err = b.Pictures.Draw(ctx, d)
+		require.NoError(t, err)
+		require.NotEmpty(t, kept.ID)
+		require.NotEmpty(t, kept.CoachID)
+		require.NotEqual(t, kept.FirstTicks == kept.LastTicks, d.First != d.Last)
+	}
+	angle.Last++
+	changed, err := b.Pictures.Draw(ctx, angle)
+	require.NoError(t, err)
+	require.Equal(t, angle.CoachID, changed.CoachID)
+	require.Greater(t, changed.LastTicks, angle.LastTicks)
+	state, err := b.Library.State(ctx)
+	require.NoError(t, err)
+	require.Contains(t, state.Undo, "change an angle of 90° in the picture at frame")
+
+	require.NoError(t, b.Pictures.Wipe(ctx, text.ID))
+	require.NoError(t, b.Pictures.Wipe(ctx, text.ID), "twice is no error")
+	all, err := b.Pictures.Drawings(ctx, b.clip)
+	require.NoError(t, err)
+	require.Equal(t, []picture.Drawing{changed}, all)
+	_, err = b.Library.Undo(ctx)
+	require.NoError(t, err)
+	all, err = b.Pictures.Drawings(ctx, b.clip)
+	require.NoError(t, err)
+	require.ElementsMatch(t, []picture.Drawing{changed, text}, all)
+
+	require.NoError(t, b.Marks.Remove(ctx, angle.MarkID))
+	all, err = b.Pictures.Drawings(ctx, b.clip)
+	require.NoError(t, err)
+	require.Equal(t, []picture.Drawing{text}, all, "what was drawn for a mark goes with it")
+	_, err = b.Library.Undo(ctx)
+	require.NoError(t, err)
+
+	angle.Last = 100_000
+	_, err = b.Pictures.Draw(ctx, angle)
+	requireProblem(t, err, "frame")
+	angle.ID, angle.Last = "gone", changed.Last
+	_, err = b.Pictures.Draw(ctx, angle)
+	requireProblem(t, err, "")
+
+	for _, names := range []bool{false, true} {
+		q := summary.Query{Names: names, Unconsented: true}
+		var marks, page, record bytes.Buffer
+		require.NoError(t, b.Documents.Table(ctx, q, publish.TableForm{Which: "marks"}, &marks))
+		require.NoError(t, b.Documents.Export(ctx, q, publish.HTML, &page))
+		require.NoError(t, b.Documents.WriteRecord(ctx, q, &record))
+		for _, doc := range []string{marks.String(), page.String()} {
+			require.Contains(t, doc, "90° in the picture")
+		}
+		for _, doc := range []string{marks.String(), page.String(), record.String()} {
+			require.Equal(t, names, strings.Contains(doc, "Mia: feet"))
+		}
+		require.Contains(t, record.String(), string(angle.Kind))
+	}
 }

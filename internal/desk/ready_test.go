@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 )
 
 // The moment of readiness belongs to the last stroke before it; the partner's next
@@ -130,7 +131,7 @@ func TestMarksAreHungAndDrawn(t *testing.T) {
 	require.Equal(t, &sign, b.ledger(t).Marks[0].Sign)
 	rows, err := b.Summary.MarkRows(ctx, []club.ID{m.ID})
 	require.NoError(t, err)
-	require.Equal(t, &sign, rows[0].Sign, "the list behind a number shows it too")
+	require.Equal(t, []picture.Point{{X: .1, Y: .2}, {X: .3, Y: .4}}, rows[0].Drawn[0].Places, "the list behind a number shows it too")
 	_, err = b.Marks.DrawSign(ctx, m.ID, &club.Sign{Kind: club.Circle, X1: 2})
 	requireProblem(t, err, "sign")
 	_, err = b.Marks.Save(ctx, m.ID, m.FaultID, 13, "seen well here")

@@ -21,7 +21,7 @@ const turnsAlike = 0.5
 
 // entries puts together what lies on clips.
 func (b *bringing) entries() error {
-	return b.gatherAll("turn", "stroke", "blind_look", "mark", "look", "ruling", "ruler", "pairing", "adjustment", "pair",
+	return b.gatherAll("turn", "stroke", "blind_look", "mark", "look", "ruling", "ruler", "pairing", "adjustment", "pair", "drawing",
 		"judgement", "decision", "definition", "model", "trial")
 }
 

@@ -110,6 +110,10 @@ func (b *bringing) leaveOut() error {
 		"mark":      func(r Row) (bool, error) { return marks[r.ID], nil },
 		"judgement": ofStroke,
 		"decision":  ofStroke,
+		"drawing": func(r Row) (bool, error) {
+			d, err := read[picture.Drawing](r)
+			return marks[d.MarkID] || shows(d.ClipID, d.Frame, d.Frame), err
+		},
 		"model": func(r Row) (bool, error) {
 			s, err := read[standard.Model](r)
 			return shows(s.ClipID, s.Frame, s.Frame), err

@@ -110,6 +110,12 @@ func tables() []*Table {
 		on[alignment.Pairing](table[alignment.Pairing]("pairing", "pairing: *", map[string]string{"clip_id": "clip", "on_id": "clip", "coach_id": "coach"}, nil), nil).named("clip"),
 		on[picture.Adjustment](table[picture.Adjustment]("adjustment", "adjustment: *", map[string]string{"clip_id": "clip"}, nil), nil).named("clip"),
 		ofPairs(),
+		on(table[picture.Drawing]("drawing", "moment: clip_id frame ticks first last first_ticks last_ticks; shape: kind places text",
+			map[string]string{"clip_id": "clip", "coach_id": "coach", "mark_id": "mark"}, nil), func(r *picture.Drawing, to func(*int, *int64)) {
+			to(&r.Frame, &r.Ticks)
+			to(&r.First, &r.FirstTicks)
+			to(&r.Last, &r.LastTicks)
+		}),
 		on(table[standard.Judgement]("judgement", "judgement: *", map[string]string{"blind_id": "blind_look", "clip_id": "clip", "stroke_id": "stroke"}, nil), func(r *standard.Judgement, to func(*int, *int64)) {
 			if r.Ready != nil {
 				to(&r.Ready.Frame, &r.Ready.Ticks)

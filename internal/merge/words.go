@@ -59,6 +59,8 @@ func (w *words) row(table string, r Row) string {
 		return "how " + w.clipNamed(r.ID) + " is shown"
 	case "pair":
 		return "the pair " + club.Isolated(text(f["name"]))
+	case "drawing":
+		return "what is drawn on " + w.place(ref("clip_id"), f["ticks"])
 	case "pairing":
 		return "the lining up of " + w.clipNamed(r.ID)
 	case "blind_look":

@@ -1,5 +1,6 @@
 // Package picture is how coaches look at the pictures of clips: rotated, mirrored or
-// brighter than their files have them, and two of them side by side.
+// brighter than their files have them, with what they have drawn on them, and two of them
+// side by side.
 package picture
 
 import (
@@ -22,7 +23,10 @@ type Adjustment struct {
 }
 
 // Point is a place in a picture, 0 to 1 from the left upper corner across and down.
-type Point struct{ X, Y float64 }
+type Point struct {
+	X float64 `json:"x"`
+	Y float64 `json:"y"`
+}
 
 // Shown is where a place of the file's picture is in the picture as it is shown.
 func (a Adjustment) Shown(p Point) Point {

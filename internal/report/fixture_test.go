@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/report"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/timecode"
@@ -127,19 +128,25 @@ func stills(t *testing.T, s tally.Summary) map[club.ID]report.Still {
 	t.Helper()
 	pictures := map[club.ID]report.Still{}
 	for i, ids := range report.Wanted(s) {
-		pictures[ids[0]] = report.Still{JPEG: picture(t, i), Sign: signAt(i), Caption: fmt.Sprintf("Forehand diagonal, 30 March 2026, frame %d", 200+17*i)}
+		pictures[ids[0]] = report.Still{JPEG: photo(t, i), Drawn: drawnAt(i), Caption: fmt.Sprintf("Forehand diagonal, 30 March 2026, frame %d", 200+17*i)}
 	}
 	return pictures
 }
 
-// signAt is an arrow on the first picture, a circle on the second, nothing on the
-// third, and so on.
-func signAt(i int) *club.Sign {
-	return []*club.Sign{{Kind: club.Arrow, X1: 0.2, Y1: 0.2, X2: 0.48, Y2: 0.5}, {Kind: club.Circle, X1: 0.6, Y1: 0.4, X2: 0.7, Y2: 0.45}, nil}[i%3]
+// drawnAt is an arrow on the first picture, a circle, an angle and a text on the second,
+// nothing on the third, and so on.
+func drawnAt(i int) []picture.Drawing {
+	return [][]picture.Drawing{
+		{{Kind: picture.Arrow, Places: []picture.Point{{X: 0.2, Y: 0.2}, {X: 0.48, Y: 0.5}}}},
+		{{Kind: picture.Circle, Places: []picture.Point{{X: 0.6, Y: 0.4}, {X: 0.7, Y: 0.45}}},
+			{Kind: picture.Angle, Places: []picture.Point{{X: 0.3, Y: 0.5}, {X: 0.2, Y: 0.3}, {X: 0.4, Y: 0.2}}},
+			{Kind: picture.Text, Places: []picture.Point{{X: 0.5, Y: 0.9}}, Text: "<b>feet</b> & racket"}},
+		nil,
+	}[i%3]
 }
 
-// picture draws a table on a floor, the n-th a little different.
-func picture(t *testing.T, n int) []byte {
+// photo draws a table on a floor, the n-th a little different.
+func photo(t *testing.T, n int) []byte {
 	t.Helper()
 	m := image.NewRGBA(image.Rect(0, 0, 480, 270))
 	fill := func(r image.Rectangle, c color.RGBA) { draw.Draw(m, r, image.NewUniform(c), image.Point{}, draw.Src) }

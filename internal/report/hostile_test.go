@@ -87,7 +87,7 @@ func assertSelfContained(t *testing.T, document []byte) {
 	t.Helper()
 	root, err := html.Parse(bytes.NewReader(document))
 	require.NoError(t, err)
-	known := strings.Fields("html head meta title style body header svg line circle rect path p h1 h2 h3 h4 bdi main section div span b i ul li article figure img figcaption table thead tbody tr th td a small br footer ol")
+	known := strings.Fields("html head meta title style body header svg line circle rect path text p h1 h2 h3 h4 bdi main section div span b i ul li article figure img figcaption table thead tbody tr th td a small br footer ol")
 	policy := false
 	for n := range root.Descendants() {
 		if n.Type == html.CommentNode {
@@ -266,7 +266,7 @@ func TestHTMLPictures(t *testing.T) {
 	require.Len(t, wanted, 12, "three faults of four players")
 	pictures := map[club.ID]report.Still{}
 	for i, ids := range wanted {
-		pictures[ids[min(1, len(ids)-1)]] = report.Still{JPEG: picture(t, i), Caption: "a caption"}
+		pictures[ids[min(1, len(ids)-1)]] = report.Still{JPEG: photo(t, i), Caption: "a caption"}
 	}
 	var b bytes.Buffer
 	require.NoError(t, report.HTML(&b, report.Document{Summary: s, Stills: pictures}))

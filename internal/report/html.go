@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/report/plain"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/group"
@@ -33,8 +34,8 @@ type Document struct {
 // Still is one picture of a document.
 type Still struct {
 	JPEG    []byte
-	Sign    *club.Sign // drawn over it; nil: nothing
-	Caption string     // where it is from: drill, date, frame; never the player's name, which the document adds in the form that it shows
+	Drawn   []picture.Drawing // over it, their places as the picture is shown
+	Caption string            // where it is from: drill, date, frame; never the player's name, which the document adds in the form that it shows
 }
 
 // featured is how many faults of a player a document shows with a picture.

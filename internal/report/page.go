@@ -7,8 +7,8 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/report/drawn"
 	"strokeledger/internal/report/plain"
-	"strokeledger/internal/report/sign"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/advice"
 	"strokeledger/internal/tally/group"
@@ -64,9 +64,9 @@ type card struct {
 	InWords  string
 	Width    int // of the whole row of cards, for the layout
 	HasStill bool
-	Sign     *sign.Drawn // over the picture
-	Trend    string      // one sentence
-	Measured string      // what is measured of it
+	Drawn    *drawn.Layer // over the picture
+	Trend    string       // one sentence
+	Measured string       // what is measured of it
 }
 
 // block is one group: its facts, streak and faults.
@@ -225,7 +225,7 @@ func newCards(g group.Group, stills map[club.ID]Still, m *reading.Sheet) ([]card
 				return nil, err
 			}
 			c.Picture, c.Caption, c.HasStill = source, still.Caption, true
-			if c.Sign, err = sign.Draw(still.JPEG, still.Sign); err != nil {
+			if c.Drawn, err = drawn.On(still.JPEG, still.Drawn); err != nil {
 				return nil, err
 			}
 			break

@@ -45,6 +45,7 @@ type MarkRow struct {
 	Confidence    float64
 	Signed        bool   // with an arrow or a circle
 	LookedBy      string // who has looked there for the fault; see LookedBy
+	Drawn         string // what is drawn on its picture, in words
 }
 
 // StrokeRow is one stroke in the long table of strokes.
@@ -107,7 +108,7 @@ func LookedBy(looks []club.Look, coach func(club.ID) string) string {
 func MarkTable(rows iter.Seq[MarkRow], o Origin) Table {
 	t := Table{Name: "Marks", Columns: []string{
 		"date", "player", "drill", "method", "rung", "clip", "frame", "seconds", "fault", "label", "phase", "weight",
-		"stroke", "side", "sign", "note", "coach", "source", "confidence", "looked_by", "made_from",
+		"stroke", "side", "sign", "note", "coach", "source", "confidence", "looked_by", "drawn", "made_from",
 	}}
 	from := o.short()
 	t.Rows = each(rows, func(r MarkRow) []any {
@@ -117,7 +118,7 @@ func MarkTable(rows iter.Seq[MarkRow], o Origin) Table {
 		}
 		return []any{
 			r.Date, r.Player, r.Drill, string(r.Method), r.Rung, r.Clip, r.Frame, r.Seconds, r.Code, r.Label, string(r.Phase), r.Weight,
-			stroke, string(r.Side), r.Signed, r.Note, r.Coach, string(r.Source), r.Confidence, r.LookedBy, from,
+			stroke, string(r.Side), r.Signed, r.Note, r.Coach, string(r.Source), r.Confidence, r.LookedBy, r.Drawn, from,
 		}
 	})
 	return t

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/standard"
 )
 
@@ -49,8 +50,26 @@ func (w *writing) blinded(e Edit) (Edit, error) {
 		return w.judged(v, t, e, before)
 	case table[standard.Model]:
 		return e, modelled(v, t, e, before)
+	case table[picture.Drawing]:
+		return e, undrawn(v, t, e.after, before)
 	}
 	return e, nil
+}
+
+// undrawn keeps the turns of the author's blind look as they are: what is drawn on them
+// would tell what its coach has seen, and is hidden.
+func undrawn(v *sight, t table[picture.Drawing], images ...image) error {
+	for _, i := range images {
+		if i == nil {
+			continue
+		}
+		if d, err := t.read(i); err != nil {
+			return err
+		} else if v.within(d.ClipID, d.First, d.Last) != "" {
+			return &club.Problem{Say: "In a second look nothing is drawn on the pictures of its turns: draw after it is finished."}
+		}
+	}
+	return nil
 }
 
 // entered puts the author's blind look into a row that lies on frames of it.

@@ -131,6 +131,7 @@ func (w *writing) forget(t PlayerData, f Forgetting) error {
 		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{f.Player}},
 		{"DELETE FROM turn WHERE player_id = ?", []any{f.Player}},
 		{"DELETE FROM model WHERE gone = 1", nil},
+		{"DELETE FROM drawing WHERE gone = 1", nil},
 		{"UPDATE definition SET counts = '', counts_not = '' WHERE gone = 1", nil},
 		{"UPDATE blind_look SET turns = (SELECT json_group_array(value) FROM json_each(turns) WHERE value IN (SELECT id FROM turn))", nil},
 		{"UPDATE trial SET answers = (SELECT json_group_array(json(value)) FROM json_each(answers) WHERE json_extract(value, '$.stroke_id') IN (SELECT id FROM stroke))", nil},
@@ -145,8 +146,7 @@ func (w *writing) forget(t PlayerData, f Forgetting) error {
 		{"DELETE FROM frame_index WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM heard WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM sound_print WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
-		// Files that were taken in are called what somebody called them.
-		{"UPDATE taken SET file = ''", nil},
+		{"UPDATE taken SET file = ''", nil}, // somebody called the files so
 		{"DELETE FROM same WHERE given = ?1 OR keep = ?1", []any{f.Player}},
 	})
 	if err != nil {
@@ -168,7 +168,7 @@ func (w *writing) forget(t PlayerData, f Forgetting) error {
 // overwrite changes columns of rows, as changed now: no other library brings what stood
 // there back. where has one parameter, or none.
 func (w *writing) overwrite(table, values, where string, args ...any) error {
-	k, ids := kindNamed(table), []club.ID(nil)
+	k := kindNamed(table)
 	ids, err := w.ids("SELECT id FROM "+table+" WHERE "+where, args...)
 	if err != nil {
 		return err
@@ -268,7 +268,7 @@ func (w *writing) unmention(t PlayerData, emptyParts bool) error {
 
 // onClips lists the tables whose rows lie on clips.
 func onClips() []string {
-	return []string{"stroke", "mark", "look", "turn", "ruler", "pairing", "adjustment", "pair", "judgement", "decision", "model"}
+	return []string{"stroke", "mark", "look", "turn", "ruler", "pairing", "adjustment", "pair", "judgement", "decision", "model", "drawing"}
 }
 
 // lookedAt is the condition that a look shows a living turn of such a player.
@@ -285,7 +285,7 @@ func (w *writing) takeAway(f Forgetting) error {
 		{"DELETE FROM judgement WHERE stroke_id IN (SELECT id FROM stroke WHERE " + covered("stroke") + ")", []any{f.Player}},
 		{"DELETE FROM decision WHERE stroke_id IN (SELECT id FROM stroke WHERE " + covered("stroke") + ")", []any{f.Player}},
 	}
-	for _, table := range []string{"stroke", "mark"} {
+	for _, table := range []string{"stroke", "mark", "drawing"} {
 		steps = append(steps, statement{"DELETE FROM " + table + " WHERE gone = 0 AND " + covered(table), []any{f.Player}})
 	}
 	steps = append(steps, statement{"DELETE FROM look WHERE " + lookedAt("= ?1") + " AND NOT " + lookedAt("<> ?1"), []any{f.Player}})
@@ -336,6 +336,7 @@ func (w *writing) toNobody(f Forgetting) error {
 	}
 	return w.all([]statement{
 		{"DELETE FROM model WHERE " + covered("model") + " OR clip_id IN (SELECT value FROM json_each(?2))", []any{former, clips}},
+		{"DELETE FROM drawing WHERE " + covered("drawing") + " OR clip_id IN (SELECT value FROM json_each(?2))", []any{former, clips}},
 		{"DELETE FROM stroke WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM mark WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},
 		{"DELETE FROM look WHERE gone = 1 AND clip_id IN (SELECT clip_id FROM turn WHERE player_id = ?)", []any{former}},

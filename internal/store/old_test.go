@@ -107,6 +107,9 @@ func fillOld(t *testing.T, l *Library, version int) {
 	if version >= 17 {
 		must(t, l, Put(pair(0, 0, 1, 3)))
 	}
+	if version >= 18 {
+		must(t, l, Put(drawing(0, 0, 7)))
+	}
 	must(t, l, Remove[club.Mark](id("mark", 1)))
 	require.NoError(t, l.SetSetting(context.Background(), "coach", "coach-0000"))
 }

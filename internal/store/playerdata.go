@@ -134,7 +134,7 @@ type freeText struct {
 func freeTexts() []freeText {
 	return []freeText{
 		{"session", "note", true, ""}, {"player", "note", true, ""}, {"drill", "note", true, ""}, {"fault", "cue", true, ""},
-		{"mark", "note", true, ""}, {"ruling", "reason", true, "(removed)"}, {"pair", "name", true, "(removed)"}, {"definition", "counts", true, ""}, {"definition", "counts_not", true, ""},
+		{"mark", "note", true, ""}, {"drawing", "text", true, "(removed)"}, {"ruling", "reason", true, "(removed)"}, {"pair", "name", true, "(removed)"}, {"definition", "counts", true, ""}, {"definition", "counts_not", true, ""},
 		{"player", "name", false, ""}, {"player", "alias", false, ""}, {"player", "group_name", false, ""}, {"player", "consent_by", false, ""},
 		{"coach", "name", false, ""}, {"drill", "name", false, ""}, {"fault", "label", false, ""},
 		{"clip", "name", false, ""}, {"clip", "path", false, ""},

@@ -108,6 +108,7 @@ type Ledger struct {
 	Rulers   []sighting.Ruler    // a clip has one at most
 	Pairings []alignment.Pairing // of all clips that it is lined up with, its own among them
 	Pairs    []picture.Pair      // in which it is the left one, or the other
+	Drawings []picture.Drawing   // in order of frame
 }
 
 // OfClip returns what was logged on a clip, as the coach who marks may see it.
@@ -143,8 +144,12 @@ func ledgerOf(ctx context.Context, tx *sql.Tx, clip club.ID, v *sight) (led Ledg
 	if led.Pairings, err = linedUp(ctx, tx, clip); err != nil {
 		return led, err
 	}
-	led.Pairs, err = pairs().all(ctx, tx, "WHERE gone = 0 AND (clip_id = ?1 OR other_id = ?1) ORDER BY name, id", clip)
+	if led.Pairs, err = pairs().all(ctx, tx, "WHERE gone = 0 AND (clip_id = ?1 OR other_id = ?1) ORDER BY name, id", clip); err != nil {
+		return led, err
+	}
 	led.Pairs = seen(v, led.Pairs)
+	led.Drawings, err = drawings().all(ctx, tx, "WHERE clip_id = ? AND gone = 0 ORDER BY frame, id", clip)
+	led.Drawings = seen(v, led.Drawings)
 	return led, err
 }
 

@@ -131,7 +131,7 @@ func (w *writing) childrenGone(child string, r reference, ids string) error {
 // entriesOnClips lists what lies at frames of a clip, with the column of the last
 // of them; turns have their own rule.
 func entriesOnClips() []reference {
-	return []reference{{"frame", "stroke"}, {"frame", "mark"}, {"last", "look"}, {"frame", "ruler"}, {"frame", "model"}, {"frame", "pair"}, {"other_frame", "pair"}}
+	return []reference{{"frame", "stroke"}, {"frame", "mark"}, {"last", "look"}, {"frame", "ruler"}, {"frame", "model"}, {"frame", "pair"}, {"other_frame", "pair"}, {"last", "drawing"}}
 }
 
 // clipOf is the column with the clip of a frame's column.

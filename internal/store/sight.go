@@ -164,6 +164,8 @@ func seen[T Row](v *sight, rows []T) []T {
 			show = v.within(r.ClipID, r.Frame, r.Frame) == ""
 		case *picture.Pair: // its name may say what was seen there
 			show = v.within(r.ClipID, r.Frame, r.Frame) == "" && v.within(r.OtherID, r.OtherFrame, r.OtherFrame) == ""
+		case *picture.Drawing:
+			show = v.within(r.ClipID, r.First, r.Last) == ""
 		}
 		if show {
 			kept = append(kept, rows[i])
@@ -175,7 +177,7 @@ func seen[T Row](v *sight, rows []T) []T {
 // hides reports whether a sight has anything to do with rows of this kind.
 func hides[T Row]() bool {
 	switch any(new(T)).(type) {
-	case *club.Mark, *club.Look, *club.Stroke, *standard.Judgement, *standard.Decision, *standard.Model, *picture.Pair:
+	case *club.Mark, *club.Look, *club.Stroke, *standard.Judgement, *standard.Decision, *standard.Model, *picture.Pair, *picture.Drawing:
 		return true
 	}
 	return false

@@ -66,6 +66,9 @@ func (l *Library) Snapshot(ctx context.Context, f *Filter) (s Snapshot, err erro
 		if s.Adjustments, err = adjustments().all(ctx, tx, "WHERE gone = 0 ORDER BY id"); err != nil {
 			return err
 		}
+		if s.Drawings, err = drawings().all(ctx, tx, "WHERE gone = 0 ORDER BY clip_id, frame, id"); err != nil {
+			return err
+		}
 		if s.Rulers, err = rulers().all(ctx, tx, "WHERE gone = 0 ORDER BY id"); err != nil {
 			return err
 		}
@@ -97,6 +100,9 @@ func (s *Snapshot) pick(ctx context.Context, tx *sql.Tx, f Filter) error {
 	}
 	var err error
 	if s.Adjustments, err = adjustments().all(ctx, tx, "WHERE gone = 0 AND id IN (SELECT value FROM json_each(?)) ORDER BY id", idList(on)); err != nil {
+		return err
+	}
+	if s.Drawings, err = drawnOn(ctx, tx, s.Turns); err != nil {
 		return err
 	}
 	if s.Rulers, err = rulers().all(ctx, tx, "WHERE gone = 0 AND id IN (SELECT value FROM json_each(?)) ORDER BY id", idList(on)); err != nil {

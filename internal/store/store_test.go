@@ -112,6 +112,13 @@ func pair(n, left, right, frame int) picture.Pair {
 		Seen: picture.View{Times: 2.5, X: 0.5, Y: 0.25}, OtherSeen: picture.View{Times: 1, X: 0.5, Y: 0.5, Mirror: true}, Over: n > 0, Divided: 0.5}
 }
 
+// drawing is an angle that is shown on two frames before its own and three after it.
+func drawing(n, clip, frame int) picture.Drawing {
+	return picture.Drawing{ID: id("drawing", n), ClipID: id("clip", clip), CoachID: id("coach", 0), MarkID: id("mark", n),
+		Frame: frame, Ticks: int64(frame) * 256, First: frame - 2, FirstTicks: int64(frame-2) * 256, Last: frame + 3, LastTicks: int64(frame+3) * 256,
+		Kind: picture.Angle, Places: []picture.Point{{X: 0.5, Y: 0.5}, {X: 0.25, Y: 0.5}, {X: 0.5, Y: 0.125}}}
+}
+
 func id(kind string, n int) club.ID { return club.ID(fmt.Sprintf("%s-%04d", kind, n)) }
 
 // filled is a library with two of each definition, two sessions, three clips.
@@ -138,7 +145,7 @@ func TestRowsComeBackAsTheyWere(t *testing.T) {
 	require.Equal(t, full, got)
 	led, err := l.OfClip(ctx, id("clip", 0))
 	require.NoError(t, err)
-	require.Equal(t, Ledger{[]club.Turn{turn(0, 0, 0, 1, 0, 10)}, []club.Stroke{machine}, []club.Mark{mark(0, 0, 1, 5)}, nil, nil, nil, nil}, led)
+	require.Equal(t, Ledger{[]club.Turn{turn(0, 0, 0, 1, 0, 10)}, []club.Stroke{machine}, []club.Mark{mark(0, 0, 1, 5)}, nil, nil, nil, nil, nil}, led)
 	cat, err := l.Catalogue(ctx)
 	require.NoError(t, err)
 	require.Equal(t, club.Catalogue{Coaches: []club.Coach{coach(0), coach(1)}, Players: []club.Player{player(0), player(1), full},

@@ -23,7 +23,7 @@ import (
 // Row is one of the domain's rows that the ledger keeps.
 type Row interface {
 	club.Coach | club.Player | club.Drill | club.Fault | club.Session |
-		club.Clip | club.Turn | club.Stroke | club.Mark | club.Look | club.Ruling | sighting.Ruler | alignment.Pairing | picture.Adjustment | picture.Pair |
+		club.Clip | club.Turn | club.Stroke | club.Mark | club.Look | club.Ruling | sighting.Ruler | alignment.Pairing | picture.Adjustment | picture.Pair | picture.Drawing |
 		merge.Same | merge.Taken |
 		standard.BlindLook | standard.Judgement | standard.Decision | standard.Definition | standard.Model | standard.Trial
 }

@@ -5,7 +5,7 @@ import "strokeledger/internal/club"
 // kinds lists the tables, those that others refer to first.
 func kinds() []kind {
 	return []kind{coaches(), players(), drills(), faults(), sessions(), clips(), turns(), strokes(), blindLooks(), marks(), looks(), rulings(), rulers(),
-		judgements(), decisions(), definitions(), models(), trials(), pairings(), adjustments(), pairs(), sames(), takens()}
+		judgements(), decisions(), definitions(), models(), trials(), pairings(), adjustments(), pairs(), drawings(), sames(), takens()}
 }
 
 func kindNamed(name string) kind {

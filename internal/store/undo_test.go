@@ -64,6 +64,7 @@ func contents(t require.TestingT, l *Library) model {
 	readAll[merge.Same](t, l, m)
 	readAll[picture.Adjustment](t, l, m)
 	readAll[picture.Pair](t, l, m)
+	readAll[picture.Drawing](t, l, m)
 	readAll[merge.Taken](t, l, m)
 	return m
 }
@@ -184,7 +185,7 @@ func randomEdit(rt *rapid.T, m model) Edit {
 		return c
 	}
 	frame := rapid.IntRange(0, 165).Draw(rt, "frame")*6 + n // no two rows of a kind on one picture
-	what := rapid.IntRange(0, 15).Draw(rt, "what")
+	what := rapid.IntRange(0, 16).Draw(rt, "what")
 	if len(clips) == 0 {
 		what %= 2
 	}
@@ -268,6 +269,13 @@ func randomEdit(rt *rapid.T, m model) Edit {
 			return remove[picture.Pair](m, p.ID)
 		}
 		return put(m, p)
+	case 15:
+		d := drawing(n, onClip(), 2+frame%900)
+		if _, there := m["drawing"][d.ID]; there && frame%3 == 0 {
+			return remove[picture.Drawing](m, d.ID)
+		}
+		d.Places[n%3].X = rapid.Float64Range(0, 1).Draw(rt, "x")
+		return put(m, d)
 	default:
 		if frame%3 > 0 && len(clips) > 0 {
 			r := mark(n, onClip(), n%2, frame)

@@ -9,6 +9,7 @@ import type {
   Consented,
   Day,
   DefinitionText,
+  Drawing,
   Drill,
   Events,
   ExportFormat,
@@ -16,6 +17,7 @@ import type {
   Fault,
   Fix,
   Forgetting,
+  Goals,
   Id,
   MarkKind,
   NewTurn,
@@ -42,7 +44,6 @@ import type {
   Verdict,
   WallQuery,
   WorkWanted,
-  Goals,
 } from "./domain";
 
 /** An error with a sentence for the coach. `field` is set where one entry is at fault. */
@@ -337,6 +338,9 @@ export const summary = {
 export const pictures = {
   of: (clip: Id) => call((b) => b.Pictures.Of(clip)),
   adjust: (clip: Id, a: Adjustment) => call((b) => b.Pictures.Adjust(clip, a)),
+  drawings: (clip: Id) => call((b) => b.Pictures.Drawings(clip)),
+  draw: (d: Drawing) => call((b) => b.Pictures.Draw(d)),
+  wipe: (id: Id) => call((b) => b.Pictures.Wipe(id)),
 };
 
 export const pairs = {

@@ -1043,6 +1043,29 @@ export interface Adjustment {
   gamma: number;
 }
 
+/** Drawing is drawn by a coach on the pictures First to Last of a clip. */
+export interface Drawing {
+  id: Id;
+  clip_id: Id;
+  /** empty: not known */
+  coach_id: Id;
+  /** goes with this mark; empty, or gone: on its own */
+  mark_id?: Id;
+  /** that it was drawn on */
+  frame: number;
+  ticks: number;
+  /** frame */
+  first: number;
+  /** frame */
+  last: number;
+  first_ticks: number;
+  last_ticks: number;
+  kind: DrawingKind;
+  /** in the picture as its file has it */
+  places: Point[];
+  text?: string;
+}
+
 /** Shot is a frame of a clip as people know it. */
 export interface Shot {
   clip_id: Id;
@@ -1176,8 +1199,11 @@ export interface MarkRow {
   drill: string;
   note: string;
   coach: string;
-  /** Sign is what the coach has drawn on the picture, nil for nothing. */
-  sign: Sign | null;
+  /**
+   * Drawn is what coaches have drawn on the picture, its places in the picture as the
+   * clip is shown.
+   */
+  drawn: Drawing[];
 }
 
 /**
@@ -1871,6 +1897,15 @@ export interface CameraView {
   drift: number;
   /** the same in a sentence, with how sure it is */
   say: string;
+}
+
+/** DrawingKind is what a drawing is. */
+export type DrawingKind = "line" | "arrow" | "circle" | "angle" | "free" | "text";
+
+/** Point is a place in a picture, 0 to 1 from the left upper corner across and down. */
+export interface Point {
+  x: number;
+  y: number;
 }
 
 /**
@@ -3144,7 +3179,10 @@ export interface Bound {
   };
   Pictures: {
     Adjust(clipID: Id, a: Adjustment): Promise<null>;
+    Draw(drawing: Drawing): Promise<Drawing>;
+    Drawings(clipID: Id): Promise<Drawing[]>;
     Of(clipID: Id): Promise<Adjustment>;
+    Wipe(id: Id): Promise<null>;
   };
   Pairs: {
     Choices(): Promise<Shot[]>;

@@ -1,5 +1,5 @@
 import { bench, on, type AppError } from "../api/api";
-import type { Fault, Id, Ledger, Mark, Outcome, Sign, Stroke, Turn } from "../api/domain";
+import type { Fault, Id, Ledger, Mark, Outcome, Stroke, Turn } from "../api/domain";
 import type { HeardTurn, Proposal } from "../api/domain";
 import type { App, Place } from "../shared/app.svelte";
 import { Cameras } from "./cameras.svelte";
@@ -12,6 +12,7 @@ import { frameOf, type BenchCore, type Entry, type Question, type TurnDraft } fr
 import { twice, whichStroke } from "./questions";
 import { Pass } from "./pass.svelte";
 import { hangNext } from "./hanging";
+import { Drawings } from "./drawings.svelte";
 import { Pictures } from "./pictures.svelte";
 import { Measuring } from "./measuring.svelte";
 import { Ruler } from "./ruler.svelte";
@@ -37,9 +38,6 @@ export class Bench implements BenchCore {
   question = $state.raw<Question | null>(null);
   /** The stroke whose late return to ready waits for the fault to mark it with. */
   lateness = $state.raw<Stroke | null>(null);
-  /** The mark for which a sign is being drawn. */
-  drawing = $state.raw<Mark | null>(null);
-  signKind = $state<Sign["kind"]>("arrow");
   withStrokes = $state(false);
   opening = $state(false);
   /** The clip is still being scanned: there are more frames than are known. */
@@ -92,6 +90,7 @@ export class Bench implements BenchCore {
   readonly measuring = new Measuring(this);
   readonly pictures = new Pictures(this);
   readonly beside: Beside;
+  readonly drawings = new Drawings(this, () => this.cameras.shown ?? this.viewer);
 
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
   #opened = 0;
@@ -195,7 +194,7 @@ export class Bench implements BenchCore {
       if (this.clip?.id === id) this.ledger = ledger;
     });
     this.question = null;
-    void Promise.all([this.ruler.refresh(), this.cameras.refresh(), this.pictures.refresh()]);
+    void Promise.all([this.ruler.refresh(), this.cameras.refresh(), this.pictures.refresh(), this.drawings.refresh()]);
     if (this.ruler.on) void this.measuring.refresh();
   }
 
@@ -209,7 +208,7 @@ export class Bench implements BenchCore {
     this.detection.close();
     this.question = null;
     this.lateness = null;
-    this.drawing = null;
+    this.drawings.close();
     this.selectedId = "";
     this.start = null;
     this.draft = null;
@@ -300,7 +299,6 @@ export class Bench implements BenchCore {
   }
 
   giveUp(): void {
-    this.drawing = null;
     this.question = null;
     if (this.start === null) return;
     this.start = null;
@@ -402,12 +400,11 @@ export class Bench implements BenchCore {
     );
   }
 
-  /** Draws a sign for the mark that one is being drawn for; null wipes it off. */
-  async draw(m: Mark, sign: Sign | null): Promise<void> {
-    this.drawing = null;
+  /** Wipes off the sign that was drawn for a mark. */
+  async wipeSign(m: Mark): Promise<void> {
     await this.write(
-      () => bench.drawSign(m.id, sign),
-      () => (sign ? `Saved: the ${sign.kind} shows where, also in the documents.` : "The sign is wiped off. Ctrl+Z brings it back."),
+      () => bench.drawSign(m.id, null),
+      () => "The sign is wiped off. Ctrl+Z brings it back.",
     );
   }
 

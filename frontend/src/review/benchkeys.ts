@@ -56,6 +56,7 @@ export function benchKeys(b: Bench): readonly Binding[] {
     k.bind("no", () => b.answerQuestion(false)),
     k.bind("ruler", () => b.ruler.toggle()),
     k.bind("beside", () => beside(b)),
+    k.bind("draw", () => b.drawings.toggle()),
     k.bind("fold", () => b.layout.toggle()),
     k.bind("entryBefore", () => walk(b, -1)),
     k.bind("entryNext", () => walk(b, 1)),

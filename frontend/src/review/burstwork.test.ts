@@ -48,7 +48,10 @@ function backend() {
             nameless: false,
           }),
       },
-      Pictures: { Of: vi.fn(() => Promise.resolve({ rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 })) },
+      Pictures: {
+        Of: vi.fn(() => Promise.resolve({ rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 })),
+        Drawings: vi.fn(() => Promise.resolve([])),
+      },
       Bench: {
         Open: () => Promise.resolve(stubOpened(clip, true)),
         Ledger: () => Promise.resolve(structuredClone(ledger)),

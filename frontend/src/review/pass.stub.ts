@@ -155,7 +155,10 @@ export class Room {
       go: {
         main: {
           Library: { State: () => Promise.resolve(this.app.state) },
-          Pictures: { Of: vi.fn(() => Promise.resolve({ rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 })) },
+          Pictures: {
+            Of: vi.fn(() => Promise.resolve({ rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 })),
+            Drawings: vi.fn(() => Promise.resolve([])),
+          },
           Bench: {
             Open: () => this.opening.pass(),
             MarkPlayed: (clip: Id, frame: number, f: Id) => Promise.resolve({ mark: mark(clip, "", f, frame), other: "" }),

@@ -74,7 +74,10 @@ function backend() {
     undo,
     main: {
       Library: { State: () => Promise.resolve(state), Undo: undo },
-      Pictures: { Of: vi.fn(() => Promise.resolve({ rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 })) },
+      Pictures: {
+        Of: vi.fn(() => Promise.resolve({ rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 })),
+        Drawings: vi.fn(() => Promise.resolve([])),
+      },
       Bench: {
         Open: () => Promise.resolve(stubOpened(clip, false)),
         Ledger: () => Promise.resolve({ turns: [], strokes: [], marks: [], looks: [], hangs_on: {} }),

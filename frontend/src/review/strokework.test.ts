@@ -55,7 +55,10 @@ function backend() {
     ledger,
     main: {
       Library: { State: () => Promise.resolve(state) },
-      Pictures: { Of: vi.fn(() => Promise.resolve({ rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 })) },
+      Pictures: {
+        Of: vi.fn(() => Promise.resolve({ rotation: 0, mirror: false, brightness: 0, contrast: 0, gamma: 0 })),
+        Drawings: vi.fn(() => Promise.resolve([])),
+      },
       Bench: {
         Open: () => Promise.resolve(stubOpened(clip, true)),
         Ledger: () => {

@@ -44,6 +44,8 @@ export class Viewer {
   /** The file has more in it than is known. */
   grown = $state(false);
 
+  /** Whether what lies over the picture is another on the second frame: that is told at once. */
+  due: (a: number, b: number) => boolean = () => false;
   readonly seconds = $derived(this.timeline.fieldSeconds(Math.max(0, this.shown), this.field));
 
   /** Pictures are single fields: picture p of the store is field p % 2 of frame p / 2. */
@@ -236,7 +238,7 @@ export class Viewer {
     this.#retry.cancel();
     this.#painted = this.#fields ? p >> 1 : p;
     const now = performance.now();
-    if (this.playing && now - this.#publishedAt < PUBLISH_EVERY) return;
+    if (this.playing && now - this.#publishedAt < PUBLISH_EVERY && !this.due(this.shown, this.#painted)) return;
     this.#publishedAt = now;
     this.shown = this.#painted;
     this.field = this.#fields ? (p & 1) + 1 : 0;

@@ -1,9 +1,10 @@
 // Every action that has a key, with the keys that it has to begin with: the one source for
 // what works, for the sheet of keys, for changing them and for the card. Letters and digits
-// are the faults' (but in the list of what is to do and in settling, where no fault is marked).
+// are the faults' (but in the list of what is to do, in settling and while something is drawn,
+// where no fault is marked).
 
-/** Where an action works; that of a picture on the bench and in a pass. The ruler lies over the bench: its keys may be the bench's too. */
-type Scope = "everywhere" | "sessions" | "todo" | "settle" | "test" | "review" | "picture" | "ruler" | "pass" | "beside";
+/** Where an action works; that of a picture on the bench and in a pass. The ruler and drawing lie over the bench: their keys may be the bench's too. */
+type Scope = "everywhere" | "sessions" | "todo" | "settle" | "test" | "review" | "picture" | "ruler" | "drawing" | "pass" | "beside";
 
 interface Action {
   /** Chords as `chord` spells them, or "@" and a key's place as `KeyboardEvent.code` names it. */
@@ -28,6 +29,7 @@ const PASS = "The pass";
 const PICTURE = "The picture";
 const RULER = "The ruler";
 const BESIDE = "Two pictures side by side";
+const DRAW = "Drawing";
 const TODO = "What is to do";
 const SESSIONS = "Sessions";
 const SETTLE = "Settling";
@@ -202,6 +204,32 @@ const table = {
   rotateLeft: { keys: ["Ctrl+,"], help: "Rotate to the left", group: PICTURE, scope: "review" },
   mirror: { keys: ["Ctrl+j"], help: "Mirror left to right", group: PICTURE, scope: "review" },
   shownAs: { keys: ["Ctrl+e"], help: "How the clip is shown: rotated, mirrored, brighter", group: PICTURE, scope: "review" },
+
+  draw: { keys: ["Ctrl+d"], help: "Draw on the picture, for the selected mark or on its own", group: PICTURE, scope: "review" },
+  drawLine: { keys: ["1"], help: "A line", group: DRAW, scope: "drawing" },
+  drawArrow: { keys: ["2"], help: "An arrow", group: DRAW, scope: "drawing" },
+  drawCircle: { keys: ["3"], help: "A circle", group: DRAW, scope: "drawing" },
+  drawAngle: { keys: ["4"], help: "An angle with its degrees in the picture", group: DRAW, scope: "drawing" },
+  drawFree: { keys: ["5"], help: "A line by hand", group: DRAW, scope: "drawing" },
+  drawText: { keys: ["6"], help: "A text", group: DRAW, scope: "drawing" },
+  drawPut: {
+    keys: ["Enter"],
+    help: "Put one in the middle of what is seen; arrows move its place, Tab goes to the next. Again: one more place of a line by hand",
+    group: DRAW,
+    scope: "drawing",
+  },
+  drawNext: { keys: ["."], help: "Next drawing of the clip", group: DRAW, scope: "drawing" },
+  drawBefore: { keys: [","], help: "Drawing before", group: DRAW, scope: "drawing" },
+  drawFrom: { keys: ["["], help: "The selected drawing is shown from this frame on", group: DRAW, scope: "drawing" },
+  drawTo: { keys: ["]"], help: "It is shown up to this frame", group: DRAW, scope: "drawing" },
+  drawWords: { keys: ["F2"], help: "The words of the selected text", group: DRAW, scope: "drawing" },
+  drawWipe: { keys: ["Delete"], help: "Wipe the selected drawing off", group: DRAW, scope: "drawing" },
+  drawDone: {
+    keys: ["Escape"],
+    help: "Give up what is being drawn, let go of the selected one, stop drawing",
+    group: DRAW,
+    scope: "drawing",
+  },
 
   rulerAway: { keys: ["Escape"], help: "Put the ruler away", group: RULER, scope: "ruler" },
   rulerClick: {

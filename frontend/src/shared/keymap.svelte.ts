@@ -22,11 +22,11 @@ function read(kept: string): Own {
   return own;
 }
 
-/** Whether two actions could be meant by one key: the pass has the keys to itself, and the ruler lies over the bench. */
+/** Whether two actions could be meant by one key: the pass has the keys to itself, and the ruler and drawing lie over the bench. */
 function meet(a: ActionId, b: ActionId): boolean {
   const [here, there] = [ACTIONS[a].scope, ACTIONS[b].scope];
   if (here === there || here === "everywhere" || there === "everywhere") return true;
-  const pictures = ["review", "pass", "picture", "beside"];
+  const pictures = ["review", "pass", "picture", "beside", "drawing"];
   return (here === "picture" || there === "picture") && pictures.includes(here) && pictures.includes(there);
 }
 
@@ -71,7 +71,7 @@ export class Keymap {
   /** Why an action cannot have what was pressed, in a sentence; "" where it can. */
   refusal(id: ActionId, pressed: Pressed): string {
     const { chord, printed } = pressed;
-    if (/^[\p{L}\p{N}]$/u.test(printed) && !["todo", "settle"].includes(ACTIONS[id].scope))
+    if (/^[\p{L}\p{N}]$/u.test(printed) && !["todo", "settle", "drawing"].includes(ACTIONS[id].scope))
       return `Letters and digits belong to the faults of the team, set under Club: choose a sign or an F key for “${ACTIONS[id].help}”, or hold Ctrl with it.`;
     if (/^(Shift\+)?Tab$|^Escape$|^Ctrl\+[acvx]$/.test(chord))
       return `${cap(chord)} is needed in fields and dialogs: choose another key for “${ACTIONS[id].help}”.`;

@@ -86,7 +86,7 @@ type side struct {
 	slow    float64     // how many times slower the clip plays than it was filmed
 	players []club.ID
 	caption string
-	sign    *club.Sign // in the picture as it is shown
+	drawn   []picture.Drawing // on the clip, in the picture as it is shown
 }
 
 // Page writes a page with both pictures.
@@ -102,7 +102,12 @@ func (d *Beside) Page(ctx context.Context, q Query, w io.Writer) error {
 		if to.JPEG, err = d.cutJPEG(ctx, s, part); err != nil {
 			return err
 		}
-		to.Caption, to.Sign = s.caption, s.signIn(part)
+		to.Caption = s.caption
+		for _, v := range s.drawnIn(part) {
+			if v.Shows(s.frame) {
+				to.Drawn = append(to.Drawn, v)
+			}
+		}
 	}
 	return pairpage.Write(w, p)
 }
@@ -128,12 +133,9 @@ func (d *Beside) cutJPEG(ctx context.Context, s side, part image.Rectangle) ([]b
 	return c.JPEGLook(ctx, s.frame, c.Shown(s.shown).Cut(part, pairWidth))
 }
 
-// signIn is the sign in the part that is seen.
-func (s side) signIn(part image.Rectangle) *club.Sign {
-	if part.Empty() {
-		return s.sign
-	}
-	return picture.SignWithin(s.sign, s.size, part)
+// drawnIn is what is drawn on the part that is seen.
+func (s side) drawnIn(part image.Rectangle) []picture.Drawing {
+	return picture.Within(s.drawn, s.size, part)
 }
 
 // title is what stands over both.
@@ -190,7 +192,7 @@ func (d *Beside) sides(ctx context.Context, q Query) (both [2]side, err error) {
 	for i, s := range []side{
 		{frame: p.Frame, ticks: p.Ticks, view: p.Seen, clip: club.Clip{ID: p.ClipID}}, {frame: p.OtherFrame, ticks: p.OtherTicks, view: p.OtherSeen, clip: club.Clip{ID: p.OtherID}},
 	} {
-		if err := d.look(ctx, &s, called); err != nil {
+		if err := d.look(ctx, &s, called, q.Names); err != nil {
 			return both, err
 		}
 		for _, player := range s.players {
@@ -203,8 +205,8 @@ func (d *Beside) sides(ctx context.Context, q Query) (both [2]side, err error) {
 	return both, nil
 }
 
-// look fills in what is shown of a side.
-func (d *Beside) look(ctx context.Context, s *side, called map[club.ID]string) (err error) {
+// look fills in what is shown of a side; texts that are drawn where texts asks for them.
+func (d *Beside) look(ctx context.Context, s *side, called map[club.ID]string, texts bool) (err error) {
 	if s.clip, err = d.lib.Clip(ctx, s.clip.ID); err != nil {
 		return err
 	}
@@ -221,10 +223,12 @@ func (d *Beside) look(ctx context.Context, s *side, called map[club.ID]string) (
 		return err
 	}
 	s.players = playing(led.Turns, s.frame)
+	drawn := led.Drawings
 	for _, m := range led.Marks {
-		if m.Frame == s.frame && m.OwnSign() != nil {
-			s.sign = s.shown.Sign(m.OwnSign())
-		}
+		drawn = append(drawn, picture.OfSign(m)...)
+	}
+	for _, v := range picture.Told(drawn, texts) {
+		s.drawn = append(s.drawn, v.Moved(s.shown.Shown))
 	}
 	if s.caption, err = d.caption(ctx, *s, called); err != nil {
 		return err
@@ -330,8 +334,8 @@ func (d *Beside) pieceOf(sides [2]side, q Query) (reel.Piece, reel.Options) {
 	a, b := sides[lead], sides[other]
 	at := a.clip.Base.Seconds(a.ticks - a.clip.FirstTicks)
 	return reel.Piece{
-		Source: d.source(a.clip.ID), Shown: a.shown, Part: parts[lead], From: at - q.Lead, To: at + q.Follow, Moment: a.frame, Sign: a.signIn(parts[lead]),
-		Beside: &reel.Beside{Source: d.source(b.clip.ID), Shown: b.shown, Part: parts[other], Moment: b.frame, Pace: b.slow / a.slow, Sign: b.signIn(parts[other]), Left: lead == 1},
+		Source: d.source(a.clip.ID), Shown: a.shown, Part: parts[lead], From: at - q.Lead, To: at + q.Follow, Moment: a.frame, Drawn: a.drawnIn(parts[lead]),
+		Beside: &reel.Beside{Source: d.source(b.clip.ID), Shown: b.shown, Part: parts[other], Moment: b.frame, Pace: b.slow / a.slow, Drawn: b.drawnIn(parts[other]), Left: lead == 1},
 	}, o
 }
 

@@ -2,9 +2,8 @@ package body
 
 import (
 	"image"
-	"math"
 
-	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/pose"
 )
 
@@ -49,17 +48,17 @@ func (c *Cutout) Look(img *image.RGBA) {
 func (c *Cutout) Size() image.Point { return c.picture.Size() }
 
 // Part is the part that holds the player with room for the racket arm and the feet, and
-// what a coach has drawn, nil for nothing. It is a square where the picture is high
-// enough, and even on all sides. It is not ok where the player is found in less than half
-// of the pictures, or lies outside of them.
-func (c *Cutout) Part(sign *club.Sign) (part image.Rectangle, ok bool) {
+// what a coach has drawn, whose places are parts of the pictures. It is a square where the
+// picture is high enough, and even on all sides. It is not ok where the player is found in
+// less than half of the pictures, or lies outside of them.
+func (c *Cutout) Part(drawings []picture.Drawing) (part image.Rectangle, ok bool) {
 	if c.found == 0 || float64(c.found) < mostlySeen*float64(c.looked) {
 		return part, false
 	}
 	wide, high := int(roomOfRacket*float64(c.tallest)), int(roomOfFeet*float64(c.tallest))
 	part = image.Rectangle{Min: c.held.Min.Sub(image.Pt(wide, high)), Max: c.held.Max.Add(image.Pt(wide, high))}
-	if sign != nil {
-		part = part.Union(drawn(sign, c.picture))
+	for _, d := range drawings {
+		part = part.Union(drawn(d, c.picture))
 	}
 	if part = part.Intersect(c.picture); part.Dx() < 2 || part.Dy() < 2 {
 		return image.Rectangle{}, false
@@ -78,16 +77,20 @@ func widened(from, to, length, most int) (int, int) {
 	return from, from + length
 }
 
-// drawn is the part of a picture that a sign takes, at least a pixel.
-func drawn(s *club.Sign, picture image.Rectangle) image.Rectangle {
-	at := func(x, y float64) image.Point {
-		return image.Pt(int(x*float64(picture.Dx())), int(y*float64(picture.Dy())))
+// drawn is the part of a picture that a drawing takes, at least a pixel.
+func drawn(d picture.Drawing, shown image.Rectangle) (part image.Rectangle) {
+	take := func(p picture.Point) {
+		at := image.Pt(int(p.X), int(p.Y))
+		part = part.Union(image.Rectangle{Min: at, Max: at}.Inset(-1))
 	}
-	from, to := at(s.X1, s.Y1), at(s.X2, s.Y2)
-	r := image.Rectangle{Min: from, Max: to}.Canon()
-	if s.Kind == club.Circle { // round its first point, through its second
-		by := math.Hypot(float64(to.X-from.X), float64(to.Y-from.Y))
-		r = image.Rectangle{Min: from, Max: from}.Inset(-int(by))
+	o := d.Outline(float64(shown.Dx()), float64(shown.Dy()))
+	for _, line := range o.Lines {
+		for _, p := range line {
+			take(p)
+		}
 	}
-	return r.Inset(-1)
+	if o.Label != "" {
+		take(o.At)
+	}
+	return part
 }

@@ -6,8 +6,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"strokeledger/internal/club"
 	"strokeledger/internal/desk/body"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/pose"
 )
 
@@ -24,13 +24,13 @@ func (w *walking) Next(img *image.RGBA) (p pose.Person, ok bool) {
 }
 
 // cut is the part of pictures of 640 x 360 that holds a player in some places.
-func cut(sign *club.Sign, places ...image.Rectangle) (image.Rectangle, bool) {
+func cut(drawings []picture.Drawing, places ...image.Rectangle) (image.Rectangle, bool) {
 	w := walking(places)
 	c := body.NewCutout(&w)
 	for range places {
 		c.Look(image.NewRGBA(image.Rect(0, 0, 640, 360)))
 	}
-	return c.Part(sign)
+	return c.Part(drawings)
 }
 
 func TestCutoutHoldsThePlayerAllTheTime(t *testing.T) {
@@ -46,10 +46,10 @@ func TestCutoutHoldsThePlayerAllTheTime(t *testing.T) {
 	}
 
 	// What the coach has drawn is in it as well, as far as it is in the picture.
-	arrow, ok := cut(&club.Sign{Kind: club.Arrow, X1: .1, Y1: .5, X2: .5, Y2: .5}, here, there)
+	arrow, ok := cut([]picture.Drawing{{Kind: picture.Arrow, Places: []picture.Point{{X: .1, Y: .5}, {X: .5, Y: .5}}}}, here, there)
 	require.True(t, ok)
 	require.True(t, image.Rect(64, 179, 320, 181).In(arrow), "%v", arrow)
-	circle, ok := cut(&club.Sign{Kind: club.Circle, X1: .9, Y1: .5, X2: .8, Y2: .5}, here, there)
+	circle, ok := cut([]picture.Drawing{{Kind: picture.Circle, Places: []picture.Point{{X: .9, Y: .5}, {X: .8, Y: .5}}}}, here, there)
 	require.True(t, ok)
 	require.True(t, image.Rect(512, 116, 640, 244).In(circle), "%v", circle)
 

@@ -12,6 +12,7 @@ import (
 	"strokeledger/internal/desk/footage"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/pairing"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/store"
 )
 
@@ -89,13 +90,23 @@ func (x *Marks) Save(ctx context.Context, id, faultID club.ID, frame int, note s
 	return n, err
 }
 
-// Remove takes a mark out of the ledger.
+// Remove takes a mark out of the ledger, with what is drawn for it.
 func (x *Marks) Remove(ctx context.Context, id club.ID) error {
 	m, err := store.Get[club.Mark](ctx, x.lib.Library, id)
 	if err != nil {
 		return err
 	}
-	_, err = x.lib.Do(ctx, fmt.Sprintf("remove mark at frame %d", m.Frame), store.Remove[club.Mark](id))
+	edits := []store.Edit{store.Remove[club.Mark](id)}
+	drawn, err := x.lib.DrawingsOf(ctx, []club.ID{m.ClipID, m.SeenID})
+	if err != nil {
+		return err
+	}
+	for _, d := range append(drawn[m.ClipID], drawn[m.SeenID]...) {
+		if d.MarkID == id {
+			edits = append(edits, store.Remove[picture.Drawing](d.ID))
+		}
+	}
+	_, err = x.lib.Do(ctx, fmt.Sprintf("remove mark at frame %d", m.Frame), edits...)
 	return err
 }
 

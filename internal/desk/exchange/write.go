@@ -112,6 +112,7 @@ func (x *Exchange) redact(ctx context.Context, r *record.Record) error {
 		called[c.ID] = redact.Clip(i)
 	}
 	for _, rows := range []*record.Rows{&r.Rows, &r.Removed} {
+		rows.DropTexts()
 		redact.Rows(&rows.Catalogue, rows.Clips, rows.Sessions, rows.Marks, rows.Rulings, called)
 	}
 	return nil

@@ -54,7 +54,7 @@ func (x *Clips) Choose(ctx context.Context, id club.ID, to Choice) error {
 		if err != nil {
 			return err
 		}
-		if len(led.Turns)+len(led.Strokes)+len(led.Marks)+len(led.Looks)+len(led.Rulers)+len(led.Pairings)+len(led.Pairs) > 0 {
+		if len(led.Turns)+len(led.Strokes)+len(led.Marks)+len(led.Looks)+len(led.Rulers)+len(led.Pairings)+len(led.Pairs)+len(led.Drawings) > 0 {
 			return &club.Problem{Field: "video", Say: "This clip has entries, and their frames are counted in the video that it shows: remove them first, or stay with this video."}
 		}
 	}

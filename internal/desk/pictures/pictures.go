@@ -1,5 +1,5 @@
-// Package pictures keeps how the pictures of a library's clips are shown, and which two are
-// looked at together.
+// Package pictures keeps how the pictures of a library's clips are shown, what coaches draw
+// on them, and which two are looked at together.
 package pictures
 
 import (

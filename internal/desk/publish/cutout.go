@@ -80,9 +80,9 @@ func (d *Documents) cutPiece(ctx context.Context, finder *pose.Finder, id club.I
 		}
 		cut.Look(img)
 	}
-	part, found := cut.Part(p.Sign)
+	part, found := cut.Part(p.Drawn)
 	if found {
-		p.Part, p.Sign = part, picture.SignWithin(p.Sign, cut.Size(), part)
+		p.Part, p.Drawn = part, picture.Within(p.Drawn, cut.Size(), part)
 	}
 	return found, nil
 }

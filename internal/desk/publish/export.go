@@ -64,7 +64,7 @@ func (d *Documents) Export(ctx context.Context, q summary.Query, f Format, w io.
 	case JSON:
 		return report.JSON(w, shown, origin)
 	}
-	stills, err := d.stills(ctx, s, q.Unconsented)
+	stills, err := d.stills(ctx, s, q.Unconsented, q.Names)
 	if err != nil {
 		return err
 	}
@@ -153,8 +153,8 @@ func (d *Documents) shown(ctx context.Context, q summary.Query) (s tally.Summary
 
 // stills takes one picture for each that a document wants, from the first of its
 // marks whose clip can be read; of players without consent only where all asks
-// for them.
-func (d *Documents) stills(ctx context.Context, s tally.Summary, all bool) (map[club.ID]report.Still, error) {
+// for them, and with the texts that are drawn on them only where texts does.
+func (d *Documents) stills(ctx context.Context, s tally.Summary, all, texts bool) (map[club.ID]report.Still, error) {
 	wanted := report.Wanted(s)
 	var ids []club.ID
 	for _, list := range wanted {
@@ -177,7 +177,7 @@ func (d *Documents) stills(ctx context.Context, s tally.Summary, all bool) (map[
 	stills := make(map[club.ID]report.Still, len(wanted))
 	for _, list := range wanted {
 		// A picture on which the coach has drawn says most.
-		for _, id := range append(signed(list, byID), list...) {
+		for _, id := range append(drawnOn(list, byID), list...) {
 			r, ok := byID[id]
 			if !ok || without[r.PlayerID] {
 				continue
@@ -191,7 +191,7 @@ func (d *Documents) stills(ctx context.Context, s tally.Summary, all bool) (map[
 				return nil, ctx.Err()
 			}
 			if err == nil {
-				stills[id] = report.Still{JPEG: jpeg, Sign: shown.Sign(r.Sign), Caption: strings.Join(append([]string{fmt.Sprintf("%s, %s, frame %d", r.Drill, dayText(r.Date), r.Frame)}, notices...), ". ")}
+				stills[id] = report.Still{JPEG: jpeg, Drawn: picture.Told(r.Drawn, texts), Caption: strings.Join(append([]string{fmt.Sprintf("%s, %s, frame %d", r.Drill, dayText(r.Date), r.Frame)}, notices...), ". ")}
 				break
 			}
 		}
@@ -199,10 +199,10 @@ func (d *Documents) stills(ctx context.Context, s tally.Summary, all bool) (map[
 	return stills, nil
 }
 
-// signed are the marks with a sign.
-func signed(ids []club.ID, rows map[club.ID]summary.MarkRow) (list []club.ID) {
+// drawnOn are the marks on whose picture something is drawn.
+func drawnOn(ids []club.ID, rows map[club.ID]summary.MarkRow) (list []club.ID) {
 	for _, id := range ids {
-		if rows[id].Sign != nil {
+		if len(rows[id].Drawn) > 0 {
 			list = append(list, id)
 		}
 	}

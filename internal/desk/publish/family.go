@@ -196,10 +196,10 @@ func (f *families) write(ctx context.Context, s tally.Sheet, w io.Writer) error 
 		}
 		var shown []still
 		for _, m := range marks {
-			shown = append(shown, still{m.ClipID, m.Frame, m.Date, m.Sign})
+			shown = append(shown, still{m.ClipID, m.Frame, m.Date, m.Drawn})
 		}
 		// A picture on which the coach has drawn says most.
-		slices.SortStableFunc(shown, func(a, b still) int { return cmp.Compare(btoi(a.sign == nil), btoi(b.sign == nil)) })
+		slices.SortStableFunc(shown, func(a, b still) int { return cmp.Compare(btoi(len(a.drawn) == 0), btoi(len(b.drawn) == 0)) })
 		if p.Work, err = f.picture(ctx, shown); err != nil {
 			return err
 		}
@@ -236,7 +236,7 @@ type still struct {
 	clip  club.ID
 	frame int
 	date  club.Date
-	sign  *club.Sign
+	drawn []picture.Drawing
 }
 
 // goodMoments are good strokes without a mark of the player's best turn, then of the
@@ -311,7 +311,7 @@ func (f *families) cut(ctx context.Context, m still) (*family.Picture, error) {
 	if err := jpeg.Encode(&b, cut, &jpeg.Options{Quality: 88}); err != nil {
 		return nil, err
 	}
-	return &family.Picture{JPEG: b.Bytes(), Day: m.date, Sign: picture.SignWithin(shown.Sign(m.sign), img.Rect.Size(), at)}, nil
+	return &family.Picture{JPEG: b.Bytes(), Day: m.date, Drawn: picture.Within(picture.Told(m.drawn, f.Notes), img.Rect.Size(), at)}, nil
 }
 
 // left says what pages are without.

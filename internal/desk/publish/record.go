@@ -37,6 +37,8 @@ func (d *Documents) WriteRecord(ctx context.Context, q summary.Query, w io.Write
 	}
 	if !q.Names {
 		s = s.Aliased()
+		r.DropTexts()
+		r.Removed.DropTexts()
 		redact.Rows(&r.Catalogue, r.Clips, r.Sessions, r.Marks, r.Rulings, called)
 		unnamed(r.Pairs)
 		unnamed(r.Removed.Pairs)
@@ -90,6 +92,7 @@ func (d *Documents) record(ctx context.Context, q summary.Query) (r record.Recor
 	r.Standard = now.Standard
 	r.Looks, r.Rulers, r.Pairings = append(r.Looks, now.Looks...), append(r.Rulers, now.Rulers...), append(r.Pairings, now.Pairings...)
 	r.Adjustments, r.Pairs = append(r.Adjustments, now.Adjustments...), append(r.Pairs, now.Pairs...)
+	r.Drawings = append(r.Drawings, now.Drawings...)
 	if all {
 		r.Rulings, r.Sessions, r.Clips = append(r.Rulings, now.Rulings...), append(r.Sessions, now.Sessions...), append(r.Clips, now.Clips...)
 	} else {

@@ -16,6 +16,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/library"
 	"strokeledger/internal/desk/summary"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/redact"
 	"strokeledger/internal/report/reel"
 	"strokeledger/internal/sentence"
@@ -81,9 +82,9 @@ type moment struct {
 	clip   club.Clip
 	from   float64 // seconds on the clip's clock
 	to     float64
-	frame  int // repeated in slow motion, -1 none
-	sign   *club.Sign
-	length int // good strokes in a row
+	frame  int               // repeated in slow motion, -1 none
+	sign   []picture.Drawing // of the mark
+	length int               // good strokes in a row
 	fault  club.Fault
 	drill  string
 	date   club.Date
@@ -140,13 +141,17 @@ func (d *Documents) Reel(ctx context.Context, q ReelQuery, path string, progress
 	var pieces []reel.Piece
 	var shapes []reel.Shape
 	name := redact.Players(cat, q.Names)[player.ID]
+	drawn, err := d.drawnOnClips(ctx, shown)
+	if err != nil {
+		return done, err
+	}
 	for _, m := range shown {
 		a, err := d.shownAs(ctx, m.clip.ID)
 		if err != nil {
 			return done, err
 		}
 		pieces = append(pieces, reel.Piece{
-			Source: d.source(m.clip.ID), Shown: a, From: m.from, To: m.to, Moment: m.frame, Sign: a.Sign(m.sign), Caption: m.caption(name),
+			Source: d.source(m.clip.ID), Shown: a, From: m.from, To: m.to, Moment: m.frame, Drawn: m.drawn(drawn[m.clip.ID], a, q.Names), Caption: m.caption(name),
 		})
 		s := reel.Shape{Width: m.clip.Width, Height: m.clip.Height}
 		if a.Rotation%2 == 1 {
@@ -291,13 +296,13 @@ func (m moment) marks(r club.TurnRecord, faults map[club.ID]club.Fault, q ReelQu
 		}
 		at := r.Base.Seconds(k.Ticks - m.clip.FirstTicks)
 		if i, ok := last[k.FaultID]; ok && at-list[i].from-q.Lead < sameMoment {
-			if list[i].sign == nil && k.OwnSign() != nil {
-				list[i].frame, list[i].sign = k.Frame, k.OwnSign()
+			if s := picture.OfSign(k); list[i].sign == nil && s != nil {
+				list[i].frame, list[i].sign = k.Frame, s
 			}
 			continue
 		}
 		n := m
-		n.fault, n.frame, n.sign = faults[k.FaultID], k.Frame, k.OwnSign()
+		n.fault, n.frame, n.sign = faults[k.FaultID], k.Frame, picture.OfSign(k)
 		n.from, n.to = at-q.Lead, at+q.Follow
 		last[k.FaultID] = len(list)
 		list = append(list, n)

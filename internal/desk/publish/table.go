@@ -8,6 +8,7 @@ import (
 	"strokeledger/internal/aim"
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/summary"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/redact"
 	"strokeledger/internal/report"
 	"strokeledger/internal/store"
@@ -24,6 +25,7 @@ type lookup struct {
 	faults  map[club.ID]club.Fault
 	clips   map[club.ID]club.Clip
 	numbers map[club.ID]string // of clips
+	drawn   map[club.ID][]picture.Drawing
 }
 
 func (d *Documents) lookup(ctx context.Context, cat club.Catalogue, names bool) (lookup, error) {
@@ -57,6 +59,17 @@ func (l lookup) note(text string) string {
 	return text
 }
 
+// drawnAt is what is drawn on a mark's picture, or goes with the mark, in words.
+func (l lookup) drawnAt(m club.Mark, film club.Clip) string {
+	var all []string
+	for _, d := range l.drawn[m.ClipID] {
+		if (d.Shows(m.Frame) || d.MarkID == m.ID) && (l.names || d.Kind != picture.Text) {
+			all = append(all, d.InWords(float64(film.Width), float64(film.Height)))
+		}
+	}
+	return strings.Join(all, "; ")
+}
+
 // long are the long tables of the turns that a query picks.
 type long struct{ marks, strokes, looks report.Table }
 
@@ -85,6 +98,13 @@ func (d *Documents) tables(ctx context.Context, q summary.Query) (all long, err 
 		if err != nil {
 			return all, err
 		}
+	}
+	filmed := make([]club.ID, len(turns))
+	for i, t := range turns {
+		filmed[i] = t.ClipID
+	}
+	if l.drawn, err = d.lib.DrawingsOf(ctx, filmed); err != nil {
+		return all, err
 	}
 	marks := rowsOf(turns, func(_ int, r club.TurnRecord) []report.MarkRow {
 		return l.marks(r, aim.Hung(&r, l.faults, l.drills[r.DrillID].Pattern))
@@ -118,7 +138,7 @@ func (l lookup) marks(r club.TurnRecord, on []int) (rows []report.MarkRow) {
 			Date: r.Date, Player: l.players[r.PlayerID], Drill: drill.Name, Method: drill.Method, Rung: drill.Rung,
 			Clip: l.numbers[r.ClipID], Frame: m.Frame, Seconds: r.Base.Seconds(m.Ticks - film.FirstTicks),
 			Code: f.Code, Label: f.Label, Phase: f.Phase, Weight: f.Weight, Note: l.note(m.Note), Coach: l.coaches[m.CoachID],
-			Source: m.Source, Confidence: m.Confidence, Signed: m.Sign != nil,
+			Source: m.Source, Confidence: m.Confidence, Signed: m.Sign != nil, Drawn: l.drawnAt(m, film),
 		}
 		frame := m.Frame
 		if on[i] >= 0 {

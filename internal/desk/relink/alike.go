@@ -153,6 +153,10 @@ func (x *Relinker) move(ctx context.Context, row club.Clip, a *likeness) error {
 		count(to(&r.Frame, &r.Ticks))
 		a.edits = append(a.edits, store.Put(r))
 	}
+	for _, d := range led.Drawings {
+		count(to(&d.Frame, &d.Ticks), to(&d.First, &d.FirstTicks), to(&d.Last, &d.LastTicks))
+		a.edits = append(a.edits, store.Put(d))
+	}
 	return nil
 }
 

@@ -10,6 +10,7 @@ import (
 	"strokeledger/internal/club"
 	"strokeledger/internal/desk/ladder"
 	"strokeledger/internal/desk/library"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/sentence"
 	"strokeledger/internal/store"
 	"strokeledger/internal/tally"
@@ -198,8 +199,9 @@ type MarkRow struct {
 	Drill      string    `json:"drill"`
 	Note       string    `json:"note"`
 	Coach      string    `json:"coach"`
-	// Sign is what the coach has drawn on the picture, nil for nothing.
-	Sign *club.Sign `json:"sign"`
+	// Drawn is what coaches have drawn on the picture, its places in the picture as the
+	// clip is shown.
+	Drawn []picture.Drawing `json:"drawn"`
 }
 
 // MarkRows returns the marks with these ids, in order of clip and frame; those that are
@@ -221,13 +223,30 @@ func (x *Summaries) MarkRows(ctx context.Context, ids []club.ID) ([]MarkRow, err
 	if err != nil {
 		return nil, err
 	}
+	drawn, err := x.lib.DrawingsOf(ctx, clips)
+	if err != nil {
+		return nil, err
+	}
+	shown := map[club.ID]picture.Adjustment{}
+	adjusted, err := store.All[picture.Adjustment](ctx, x.lib.Library)
+	if err != nil {
+		return nil, err
+	}
+	for _, a := range adjusted {
+		shown[a.ClipID] = a
+	}
 	rows := make([]MarkRow, 0, len(marks))
 	for _, m := range marks {
 		film, fault := names.Clips[m.ClipID], names.Faults[m.FaultID]
 		r := MarkRow{
 			ID: m.ID, ClipID: m.ClipID, ClipName: film.Name, Date: names.Dates[film.SessionID],
 			Frame: m.Frame, Seconds: film.Base.Seconds(m.Ticks - film.FirstTicks),
-			FaultCode: fault.Code, FaultLabel: fault.Label, Note: m.Note, Coach: names.Coaches[m.CoachID], Sign: m.OwnSign(),
+			FaultCode: fault.Code, FaultLabel: fault.Label, Note: m.Note, Coach: names.Coaches[m.CoachID],
+		}
+		for _, d := range append(picture.OfSign(m), drawn[m.ClipID]...) {
+			if d.Shows(m.Frame) {
+				r.Drawn = append(r.Drawn, d.Moved(shown[m.ClipID].Shown))
+			}
 		}
 		for _, t := range turns[m.ClipID] {
 			if t.Covers(m.Frame) {

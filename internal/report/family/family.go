@@ -14,8 +14,9 @@ import (
 	"time"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
+	"strokeledger/internal/report/drawn"
 	"strokeledger/internal/report/plain"
-	"strokeledger/internal/report/sign"
 	"strokeledger/internal/tally"
 )
 
@@ -36,9 +37,9 @@ type Page struct {
 
 // Picture is a picture that shows the player alone.
 type Picture struct {
-	JPEG []byte
-	Day  club.Date
-	Sign *club.Sign // drawn over it; nil: nothing
+	JPEG  []byte
+	Day   club.Date
+	Drawn []picture.Drawing // over it, their places as it is shown
 }
 
 // mostNotes is how many of the coach's notes fit on a page.
@@ -56,7 +57,7 @@ type view struct {
 type shown struct {
 	Source  template.URL
 	Caption string
-	Sign    *sign.Drawn
+	Drawn   *drawn.Layer
 }
 
 // Write writes the page as one HTML file that refers to nothing outside itself, runs no
@@ -109,7 +110,7 @@ func (p *Picture) shown(what string) (s shown, err error) {
 	}
 	s.Source = template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(p.JPEG))
 	s.Caption = what + ": " + day(p.Day)
-	s.Sign, err = sign.Draw(p.JPEG, p.Sign)
+	s.Drawn, err = drawn.On(p.JPEG, p.Drawn)
 	return s, err
 }
 

@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/report/family"
 	"strokeledger/internal/tally"
 	"strokeledger/internal/timecode"
@@ -49,11 +50,11 @@ func played(word string, turns, faults int) tally.Sheet {
 	return tally.Summarise(c, list, "", "").Players[0]
 }
 
-func picture(t *testing.T) *family.Picture {
+func photo(t *testing.T) *family.Picture {
 	t.Helper()
 	var b bytes.Buffer
 	require.NoError(t, jpeg.Encode(&b, image.NewGray(image.Rect(0, 0, 360, 450)), nil))
-	return &family.Picture{JPEG: b.Bytes(), Day: "2026-03-02", Sign: &club.Sign{Kind: club.Circle, X1: .5, Y1: .5, X2: .6, Y2: .5}}
+	return &family.Picture{JPEG: b.Bytes(), Day: "2026-03-02", Drawn: []picture.Drawing{{Kind: picture.Circle, Places: []picture.Point{{X: .5, Y: .5}, {X: .6, Y: .5}}}}}
 }
 
 func page(t *testing.T, p family.Page) string {
@@ -79,7 +80,7 @@ func TestPageIsPlain(t *testing.T) {
 		"all holds":          {played("Keep low", 60, 0), []string{"All that was looked at holds."}},
 		"hardly anything":    {played("Keep low", 1, 0), []string{"go on as you do"}},
 	} {
-		text := visible(page(t, family.Page{Name: "Heron", Sheet: of.sheet, Drills: drills, Good: picture(t)}))
+		text := visible(page(t, family.Page{Name: "Heron", Sheet: of.sheet, Drills: drills, Good: photo(t)}))
 		for _, s := range of.holds {
 			require.Contains(t, text, s, name)
 		}
@@ -96,7 +97,7 @@ func TestPageIsOneSide(t *testing.T) {
 	for i, word := range []string{strings.Repeat("word ", 2000), strings.Repeat("漢", 10_000), `</style><script>alert(1)</script>`} {
 		text := page(t, family.Page{
 			Name: word, Sheet: played(word, 12, 8), Drills: map[club.ID]string{"d": word, "e": word},
-			Notes: []string{word, word + "2", word + "3"}, Good: picture(t), Work: picture(t),
+			Notes: []string{word, word + "2", word + "3"}, Good: photo(t), Work: photo(t),
 		})
 		require.NotContains(t, text, "<script")
 		require.NotContains(t, text, "http://")

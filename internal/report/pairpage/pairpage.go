@@ -11,10 +11,10 @@ import (
 	"net/http"
 	"time"
 
+	"strokeledger/internal/report/drawn"
 	"strokeledger/internal/report/plain"
-	"strokeledger/internal/report/sign"
 
-	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 )
 
 //go:embed page.gohtml page.css
@@ -32,7 +32,7 @@ type Page struct {
 type Picture struct {
 	JPEG    []byte
 	Caption string
-	Sign    *club.Sign // drawn over it; nil: nothing
+	Drawn   []picture.Drawing // over it, their places as it is shown
 }
 
 // Longest texts that a page has room for, in characters.
@@ -50,7 +50,7 @@ type view struct {
 type shown struct {
 	Source  template.URL
 	Caption string
-	Sign    *sign.Drawn
+	Drawn   *drawn.Layer
 }
 
 // Write writes the page as one HTML file that refers to nothing outside itself, runs no
@@ -72,7 +72,7 @@ func Write(w io.Writer, p Page) error {
 			return fmt.Errorf("write a page of two pictures: one is not a JPEG but %s", kind)
 		}
 		s := shown{Source: template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(one.JPEG)), Caption: plain.Text(one.Caption, longestCaption)}
-		if s.Sign, err = sign.Draw(one.JPEG, one.Sign); err != nil {
+		if s.Drawn, err = drawn.On(one.JPEG, one.Drawn); err != nil {
 			return fmt.Errorf("write a page of two pictures: %w", err)
 		}
 		v.Pictures[i] = s

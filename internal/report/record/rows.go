@@ -3,6 +3,7 @@ package record
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 
 	"strokeledger/internal/alignment"
 	"strokeledger/internal/club"
@@ -26,6 +27,7 @@ type Rows struct {
 	Pairings    []alignment.Pairing  `json:"pairings"`
 	Adjustments []picture.Adjustment `json:"adjustments"`
 	Pairs       []picture.Pair       `json:"pairs"`
+	Drawings    []picture.Drawing    `json:"drawings"`
 	Same        []merge.Same         `json:"same,omitempty"`
 	Standard    standard.Rows        `json:"standard"` // its lists are nil in a record of a time when none were kept
 }
@@ -56,6 +58,7 @@ func (r *Rows) lists() []list {
 		listOf("pairing", &r.Pairings, func(v *alignment.Pairing) club.ID { return v.ID }),
 		listOf("adjustment", &r.Adjustments, func(v *picture.Adjustment) club.ID { return v.ID }),
 		listOf("pair", &r.Pairs, func(v *picture.Pair) club.ID { return v.ID }),
+		listOf("drawing", &r.Drawings, func(v *picture.Drawing) club.ID { return v.ID }),
 		listOf("same", &r.Same, func(v *merge.Same) club.ID { return v.ID }),
 		listOf("blind_look", &r.Standard.BlindLooks, func(v *standard.BlindLook) club.ID { return v.ID }),
 		listOf("judgement", &r.Standard.Judgements, func(v *standard.Judgement) club.ID { return v.ID }),
@@ -108,9 +111,14 @@ func NoRows() Rows {
 	return Rows{
 		Catalogue: club.Catalogue{Coaches: []club.Coach{}, Players: []club.Player{}, Drills: []club.Drill{}, Faults: []club.Fault{}},
 		Rulings:   []club.Ruling{}, Sessions: []club.Session{}, Clips: []club.Clip{}, Turns: []club.Turn{},
-		Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []sighting.Ruler{}, Pairings: []alignment.Pairing{}, Adjustments: []picture.Adjustment{}, Pairs: []picture.Pair{},
+		Strokes: []club.Stroke{}, Marks: []club.Mark{}, Looks: []club.Look{}, Rulers: []sighting.Ruler{}, Pairings: []alignment.Pairing{}, Adjustments: []picture.Adjustment{}, Pairs: []picture.Pair{}, Drawings: []picture.Drawing{},
 		Standard: standard.NoRows(),
 	}
+}
+
+// DropTexts takes out the texts that were drawn on pictures, which may name people.
+func (r *Rows) DropTexts() {
+	r.Drawings = slices.DeleteFunc(r.Drawings, func(d picture.Drawing) bool { return d.Kind == picture.Text })
 }
 
 // Moment is when a row was changed, and its parts that are older.

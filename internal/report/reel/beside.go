@@ -7,7 +7,6 @@ import (
 	"image"
 
 	"strokeledger/internal/clip/av"
-	"strokeledger/internal/club"
 	"strokeledger/internal/picture"
 )
 
@@ -18,11 +17,11 @@ import (
 type Beside struct {
 	Source Source
 	Shown  picture.Adjustment
-	Part   image.Rectangle // as of Piece
-	Moment int             // a frame of it
-	Pace   float64         // as of picture.Lock
-	Sign   *club.Sign      // as of Piece
-	Left   bool            // it stands at the left of the piece's pictures
+	Part   image.Rectangle   // as of Piece
+	Moment int               // a frame of it
+	Pace   float64           // as of picture.Lock
+	Drawn  []picture.Drawing // as of Piece
+	Left   bool              // it stands at the left of the piece's pictures
 }
 
 // besides is a clip beside a piece's, open.
@@ -102,20 +101,14 @@ func (c *cutter) fitting(ctx context.Context, p opened, first, last int) (fit fu
 	}, r.end
 }
 
-// signs are what is drawn on the moment.
-func (c *cutter) signs(p opened) (all []*av.Overlay) {
-	add := func(s *club.Sign, place image.Rectangle) {
-		if o := signOverlay(s, place); o != nil {
-			all = append(all, o)
-		}
+// drawn is what lies over the pictures of a piece; see [sketches.on].
+func (c *cutter) drawn(p opened) func(frame int, alone bool) []*av.Overlay {
+	b := p.beside
+	if b == nil {
+		return newSketches(p.Drawn, c.Letters, c.fit.Place(p.look())).on
 	}
-	if p.beside == nil {
-		add(p.Sign, c.fit.Place(p.look()))
-		return all
-	}
-	add(p.Sign, p.look().PlaceIn(p.beside.own))
-	add(p.beside.Sign, p.beside.look().PlaceIn(p.beside.box))
-	return all
+	own, other := newSketches(p.Drawn, c.Letters, p.look().PlaceIn(b.own)), newSketches(b.Drawn, c.Letters, b.look().PlaceIn(b.box))
+	return func(n int, alone bool) []*av.Overlay { return append(own.on(n, alone), other.on(b.of(n), alone)...) }
 }
 
 // rolling decodes a stretch of a clip as far as somebody has come who asks for its frames

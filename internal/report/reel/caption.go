@@ -6,6 +6,7 @@ import (
 	"image/color"
 
 	"strokeledger/internal/clip/av"
+	"strokeledger/internal/picture"
 )
 
 // Caption is what stands in the band below the pictures of a piece. Every field is data: it is
@@ -17,12 +18,10 @@ type Caption struct {
 	Foot  string // player, drill, date
 }
 
-// The colours of what is written over pictures: amber stands out from floors,
-// tables and shirts, and from white, also in grey.
+// The colours of what is written below pictures.
 func white() color.RGBA { return color.RGBA{255, 255, 255, 255} }
 func quiet() color.RGBA { return color.RGBA{214, 219, 224, 255} }
-func amber() color.RGBA { return color.RGBA{255, 193, 79, 255} }
-func shade() color.RGBA { return color.RGBA{0, 0, 0, 178} } // the rim of a sign: black, seven tenths
+func amber() color.RGBA { return picture.Ink() }
 
 // unit is the size of the largest letters on a picture of that size, in pixels.
 func unit(width, height int) int { return max(16, min(width, height)/24) }

@@ -106,6 +106,7 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 	if err := c.sound(ctx, p); err != nil {
 		return err
 	}
+	drawn := c.drawn(p)
 	caption := []*av.Overlay{c.Letters.caption(p.Caption, c.Width, c.Height, c.band)}
 	var repeated map[int]*av.FilmPicture // kept for the repetition
 	defer func() {
@@ -118,7 +119,7 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 		repeated = map[int]*av.FilmPicture{}
 	}
 	err := c.roll(ctx, p, together, func(n int, picture *av.FilmPicture) error {
-		s := strip{picture: picture, lay: caption, times: count(p.plan.plain, n), last: true, total: total}
+		s := strip{picture: picture, lay: append(drawn(n, false), caption...), times: count(p.plan.plain, n), last: true, total: total}
 		if together && slices.Contains(p.plan.slow, n) {
 			repeated[n], s.last = picture, false
 		}
@@ -128,9 +129,9 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 		return err
 	}
 	tag := c.Letters.tag(c.Slow, c.Width, c.Height, c.band)
-	signs := c.signs(p)
+	lay := func(n int) []*av.Overlay { return append(drawn(n, true), tag) }
 	if together {
-		return c.repeat(ctx, p, repeated, []*av.Overlay{tag}, signs, total)
+		return c.repeat(ctx, p, repeated, lay, total)
 	}
 	// Too many to keep: decode them once more, one at a time.
 	first, last := p.plan.slow[0], p.plan.slow[len(p.plan.slow)-1]
@@ -145,7 +146,7 @@ func (c *cutter) piece(ctx context.Context, p opened, total int) error {
 			return err
 		}
 		one := map[int]*av.FilmPicture{n: picture}
-		err = c.repeat(ctx, p, one, append([]*av.Overlay{tag}, caption...), signs, total)
+		err = c.repeat(ctx, p, one, func(n int) []*av.Overlay { return append(append(drawn(n, false), caption...), lay(n)...) }, total)
 		one[n].Close()
 		return err
 	})
@@ -188,9 +189,9 @@ func (c *cutter) roll(ctx context.Context, p opened, together bool, use func(n i
 	})
 }
 
-// repeat sends those pictures of the moment that are there, in order, and lets
-// them go.
-func (c *cutter) repeat(ctx context.Context, p opened, pictures map[int]*av.FilmPicture, lay, signs []*av.Overlay, total int) error {
+// repeat sends those pictures of the moment that are there, in order, each with what lay
+// says, and lets them go.
+func (c *cutter) repeat(ctx context.Context, p opened, pictures map[int]*av.FilmPicture, lay func(n int) []*av.Overlay, total int) error {
 	for i := 0; i < len(p.plan.slow); {
 		n := p.plan.slow[i]
 		run := i
@@ -203,10 +204,9 @@ func (c *cutter) repeat(ctx context.Context, p opened, pictures map[int]*av.Film
 			continue
 		}
 		delete(pictures, n)
-		s := strip{picture: picture, lay: lay, times: run - i, last: true, total: total}
+		s := strip{picture: picture, lay: lay(n), times: run - i, last: true, total: total}
 		if i <= p.plan.hold && p.plan.hold < run {
 			s.times += p.plan.times - 1
-			s.lay = append(slices.Clip(lay), signs...)
 		}
 		if err := c.send(ctx, s); err != nil {
 			return err

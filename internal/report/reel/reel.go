@@ -12,7 +12,6 @@ import (
 	"image"
 
 	"strokeledger/internal/clip/av"
-	"strokeledger/internal/club"
 	"strokeledger/internal/picture"
 	"strokeledger/internal/timecode"
 )
@@ -44,9 +43,11 @@ type Piece struct {
 	Moment int // the frame that is repeated in slow motion, -1 none
 	// Part is what is shown of the pictures, in pixels as they are shown; empty: all. Even
 	// places and sizes lose nothing.
-	Part    image.Rectangle
-	Sign    *club.Sign // drawn on the moment, in the picture, or the part, as it is shown; nil: nothing
-	Beside  *Beside    // another clip's pictures at the same time; nil: none
+	Part image.Rectangle
+	// Drawn is what is drawn on its frames, its places parts of the picture, or of the part,
+	// as it is shown. What is on one frame alone is seen where the moment is repeated.
+	Drawn   []picture.Drawing
+	Beside  *Beside // another clip's pictures at the same time; nil: none
 	Caption Caption
 }
 

@@ -20,7 +20,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/clip"
-	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/report/reel"
 	"strokeledger/internal/timecode"
 )
@@ -208,7 +208,11 @@ func TestPiecesOfAllKindsBecomeOneFilm(t *testing.T) {
 	for i, name := range []string{"a05_rot90cw.mov", "a12_120fps.mp4", "a33_gray.mkv", "a37_two_audio.mkv", "a09_mbaff_tff.ts", "a31_no_pts.avi"} {
 		pieces = append(pieces, reel.Piece{
 			Source: source(name, &open), From: 0.1, To: 0.7, Moment: 5 + i,
-			Sign: &club.Sign{Kind: []club.SignKind{club.Arrow, club.Circle}[i%2], X1: 0.2, Y1: 0.8, X2: 0.6, Y2: 0.6},
+			Drawn: []picture.Drawing{
+				{Kind: []picture.DrawingKind{picture.Arrow, picture.Circle}[i%2], First: 5 + i, Last: 5 + i, Places: []picture.Point{{X: 0.2, Y: 0.8}, {X: 0.6, Y: 0.6}}},
+				{Kind: picture.Angle, First: 1, Last: 4, Places: []picture.Point{{X: 0.2, Y: 0.8}, {X: 0.6, Y: 0.6}, {X: 0.3, Y: -1}}},
+				{Kind: picture.Text, First: 2, Last: 9, Places: []picture.Point{{X: 1, Y: 1}}, Text: "Füße früher — 足を早く"},
+			},
 			Caption: reel.Caption{
 				Code: "ELBOW", Title: "Unstable elbow, which wanders from the body in the backswing and comes back too late for the next ball, again and again",
 				Cue: "肘を動かさない — Ellbogen ruhig, der Unterarm öffnet sich wie eine Tür", Foot: "M. S. · Rückhand diagonal · 2 March 2026",
