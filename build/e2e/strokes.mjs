@@ -122,18 +122,23 @@ async function strokes(stage, report) {
       await until("the mark", async () => (await ledger(library, "SELECT 1 FROM mark WHERE gone = 0 AND source = 'machine'")).length === 1);
     });
 
-    await report.check("a sign is drawn on the picture of a mark", async () => {
+    await report.check("an arrow is drawn on the picture of a mark", async () => {
       await page.keyboard.press("F10"); // the lists
-      await page.getByRole("button", { name: "Show where" }).click();
+      await page.locator('button[title^="Draw on the picture of this mark"]').click();
       const box = await page.locator(".picture").boundingBox();
       await page.mouse.move(box.x + box.width * 0.4, box.y + box.height * 0.4);
       await page.mouse.down();
       await page.mouse.move(box.x + box.width * 0.5, box.y + box.height * 0.5, { steps: 3 });
       await page.mouse.up();
-      const [sign] = await until("the sign", async () => {
-        const rows = await ledger(library, "SELECT sign, sign_x1, sign_y1, sign_x2, sign_y2 FROM mark WHERE gone = 0 AND sign IS NOT NULL");
+      const [drawn] = await until("the arrow", async () => {
+        const rows = await ledger(library, "SELECT d.kind, d.places FROM drawing d JOIN mark m ON m.id = d.mark_id WHERE d.gone = 0 AND m.frame = d.frame");
         return rows.length === 1 && rows;
       });
+      const [from, to] = JSON.parse(drawn.places);
+      same([drawn.kind, from.x < to.x, from.y < to.y], ["arrow", true, true], "the arrow");
+      await page.keyboard.press("Escape");
+      await page.keyboard.press("Escape");
+    });
       same([sign.sign, sign.sign_x1 < sign.sign_x2, sign.sign_y1 < sign.sign_y2], ["arrow", true, true], "the sign");
     });
 

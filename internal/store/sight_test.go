@@ -85,6 +85,13 @@ func TestBlindLookSeesNothing(t *testing.T) {
 			require.Nil(t, led.Strokes[0].Ready)
 			require.Equal(t, club.Missed, led.Strokes[1].Outcome, "not in the blind look")
 		},
+		"DrawingsOf": func(t *testing.T) {
+			require.NoError(t, by(t, l, 0, Put(drawing(0, 0, 55)), Put(drawing(1, 0, 255))))
+			found, err := l.DrawingsOf(ctx, []club.ID{id("clip", 0)})
+			require.NoError(t, err)
+			require.Len(t, found[id("clip", 0)], 1)
+			require.Equal(t, id("drawing", 1), found[id("clip", 0)][0].ID)
+		},
 		"MarksByID": func(t *testing.T) {
 			found, err := l.MarksByID(ctx, []club.ID{id("mark", 0), id("mark", 1)})
 			require.NoError(t, err)
