@@ -134,7 +134,10 @@ async function work(stage, report) {
       await kept(6);
       await press("5", "Enter");
       await kept(7);
-      await press("Enter", "ArrowUp");
+      await page.locator('[data-grip="1"]:focus').waitFor();
+      await press("Enter");
+      await page.locator('[data-grip="2"]:focus').waitFor();
+      await press("ArrowUp");
       await until("a third place", async () => (await kept(7))[6].places.length === 3);
       await press("Delete");
       await kept(6);
