@@ -108,9 +108,6 @@ func run(ctx context.Context, args []string, in io.Reader, out, errs io.Writer) 
 	}
 	k, err := parser.Parse(args)
 	if err != nil && !usage {
-		if full := answer.Flush(); full != nil { // the help could not be printed
-			return ended(full, errs)
-		}
 		fmt.Fprintf(errs, "%s: try strokeledger --help.\n", onLine(err.Error()))
 		return exitUsage
 	}
