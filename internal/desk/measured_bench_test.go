@@ -32,17 +32,13 @@ func BenchmarkMeasures(b *testing.B) {
 	}
 	for range b.N {
 		v, back := verdicts{}, returned{}
-		for i, seed := range seeds {
+		for _, seed := range seeds {
 			n, err := strconv.ParseInt(seed, 10, 64)
 			require.NoError(b, err)
 			judge(b, n, v, &back)
-			so := "" // what is known so far stands behind a mark
-			if i+1 < len(seeds) {
-				so = "# "
-			}
-			v.print(so)
-			back.print(so)
 		}
+		v.print("")
+		back.print("")
 	}
 }
 
@@ -268,5 +264,7 @@ func judge(b *testing.B, seed int64, v verdicts, back *returned) {
 			}
 			fmt.Println()
 		}
+		v.print("# ") // what is known so far
+		back.print("# ")
 	}
 }
