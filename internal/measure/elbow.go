@@ -23,8 +23,8 @@ func (k shrunk) told(shown float64) Value {
 }
 
 // elbowAstray is how many of the elbows that lie beyond a limit by more than their error
-// are not truly lifted, beside what the error says, on the same clubs.
-const elbowAstray = .2
+// are not truly lifted, beside what the error says: of 26 on these clubs 19 are.
+const elbowAstray = .3
 
 const (
 	// elbowSure is how visible the elbow has to be, the median of its pictures. Where a trunk
@@ -35,6 +35,9 @@ const (
 	// fromFree is how much a camera looks from the side of the free arm, as a sine: from
 	// there the trunk stands before the elbow, and no limit tells lifted ones.
 	fromFree = .5
+	// highest is how far below the shoulder an elbow is at least, percent of the trunk: what
+	// lies farther above it is not the player's arm (common practice, no source).
+	highest = -10
 	// fromAbove is how much it looks down: from there an arm that is stretched ahead shows
 	// as one that is lifted.
 	fromAbove = .3
@@ -62,11 +65,13 @@ func elbow(s Stroke, bodies []Body, camera *table.Camera) (Value, bool) {
 	if v, ok := median(sure); !ok || v < elbowSure || 2*badly > len(bodies) {
 		return Value{}, false
 	}
-	if at, ok := median(room); ok && 2*len(room) > len(plain) {
-		return inRoom.told(at), true
+	at, ok := median(room)
+	v := inRoom.told(at)
+	if !ok || 2*len(room) <= len(plain) {
+		at, ok = median(plain)
+		v = inPlain.told(at)
 	}
-	at, ok := median(plain)
-	return inPlain.told(at), ok
+	return v, ok && v.At > highest
 }
 
 // badly reports whether the camera sees the player from the side of the free arm, or from

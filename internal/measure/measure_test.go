@@ -148,6 +148,9 @@ func TestNothingIsSaid(t *testing.T) {
 	b[0].Elbow[measure.Right].Visibility = .4
 	require.Equal(t, []club.Measure{club.FeetBehind, club.HandBack}, kinds(measure.Of(s, b, c)))
 	b = clear()
+	b[0].Elbow[measure.Right].Y = b[0].Shoulder[measure.Right].Y - 20
+	require.Equal(t, []club.Measure{club.FeetBehind, club.HandBack}, kinds(measure.Of(s, b, c)), "no arm lies so high")
+	b = clear()
 	b[0].Hip[measure.Left].Visibility, b[1].Hip[measure.Left].Visibility = .4, .4
 	require.Equal(t, ofStroke(), kinds(measure.Of(s, b, c)), "the other hip stands for both")
 	b[0].Hip[measure.Right].Visibility, b[1].Hip[measure.Right].Visibility = .4, .4
