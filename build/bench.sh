@@ -17,7 +17,7 @@
 # beside one ffmpeg command; "table" prints how well the camera and the floor are known
 # from clicks, from the lines of a picture and without clicks, and whether a camera that
 # moved is noticed, in drawn halls and on the invented club's clips, and how long it
-# takes; "measures [seed]..." draws clubs that nothing was tuned on (201 to 203), measures
+# takes; "measures [seed]..." draws clubs that nothing was tuned on (202 to 204), measures
 # their strokes and prints how suggestions lie beside the truth; "merge" takes a file of
 # 100,000 rows into a library; "joined [seed]..." draws
 # clubs that nothing was tuned on and prints how well strokes and sides are told by sound
@@ -64,7 +64,7 @@ if [ "${1:-}" = table ]; then
 fi
 if [ "${1:-}" = measures ]; then
 	shift
-	STROKELEDGER_JUDGES=${*:-201 202 203} go test "${flags[@]}" -tags "$tags" -timeout 2h -run '^$' -bench '^BenchmarkMeasures$' -benchtime 1x ./internal/desk | grep '^|'
+	STROKELEDGER_JUDGES=${*:-202 203 204} go test "${flags[@]}" -tags "$tags" -timeout 2h -run '^$' -bench '^BenchmarkMeasures$' -benchtime 1x ./internal/desk | grep '^|'
 	exit "${PIPESTATUS[0]}"
 fi
 if [ "${1:-}" = joined ]; then
