@@ -62,6 +62,11 @@ async function act(stage, report) {
       await page.locator("[data-clip]").filter({ hasText: "09-08-one" }).click();
       await page.locator("output[data-frame='0']").waitFor();
       await opens("Marking faults with keys");
+      await page.keyboard.press("Alt+b");
+      await page.locator('[data-side="1"] output').waitFor();
+      await opens("Two pictures side by side");
+      await page.keyboard.press("Escape");
+      await page.locator("[data-side]").first().waitFor({ state: "detached" });
       await page.keyboard.press("Control+e");
       await opens("Moving through a clip");
       await page.keyboard.press("Control+e");
@@ -111,7 +116,7 @@ async function act(stage, report) {
             return out;
           });
           same(wrong, [], `what is wrong in chapter ${i + 1} at ${width}`);
-          if (i < 2 || i === 8) await shoot(`chapter ${i + 1} ${width} ${percent}`);
+          if (i < 2 || i === 9) await shoot(`chapter ${i + 1} ${width} ${percent}`);
         }
         await page.keyboard.press("Escape");
         await closed();

@@ -74,6 +74,25 @@ await play("guidepictures", async (stage) => {
       await shoot("zoom", page.locator(".stage"));
       await page.keyboard.press("Control+0");
     },
+    beside: async () => {
+      await review("09-08-one");
+      await toMark();
+      await page.keyboard.press("Escape");
+      await page.keyboard.press(".");
+      await page.keyboard.press(".");
+      await sleep(500);
+      await page.keyboard.press("Alt+b");
+      await page.keyboard.press("F2");
+      await dialog.getByRole("combobox").fill("10-13-two");
+      await page.keyboard.press("Enter");
+      await page.locator('[data-side="1"]').getByText("10-13-two").waitFor();
+      for (let i = 0; i < 3; i++) await page.keyboard.press(".");
+      await sleep(800);
+      await page.keyboard.press("Enter");
+      await page.getByText(/^Locked: frame/).waitFor();
+      await shoot("beside");
+      await page.keyboard.press("Escape");
+    },
     marks: async () => {
       await review("09-08-one");
       await page.keyboard.press("F10");

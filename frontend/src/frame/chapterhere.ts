@@ -11,6 +11,7 @@ export function chapterHere(app: App, bench: Bench, summary: SummaryState): stri
     case "review":
       if (!app.place) return "sessions";
       if (bench.pass.active) return "pass";
+      if (bench.beside.active) return "beside";
       if (bench.ruler.on) return "ruler";
       if (bench.pictures.adjusting) return "picture";
       if (bench.ledger.turns.length === 0) return "listening";
