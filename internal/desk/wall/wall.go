@@ -164,8 +164,8 @@ func (m *making) picture(ctx context.Context, model standard.Model) ([]byte, err
 	case ctx.Err() != nil:
 		return nil, ctx.Err()
 	case err != nil, jpeg == nil:
-		//lint:ignore nilerr a film that is not in its place leaves its picture out, and that is counted
 		m.failed++
+		//lint:ignore nilerr a film that is not in its place leaves its picture out, and that is counted
 		return nil, nil
 	}
 	m.shown++
