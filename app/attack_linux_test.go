@@ -277,6 +277,10 @@ func (g *target) lists(t *testing.T) string {
 // error is told.
 var streams = map[string]bool{"add": true, "mark": true, "check": true, "forget": true}
 
+// enters are the commands for which a value as odd as frame 0 may well be right, and
+// which then enter a row.
+var enters = map[string]bool{"model": true, "define": true, "keep-pair": true}
+
 // homeless are the commands that work without a library.
 var homeless = map[string]bool{"demo": true, "frames": true, "contacts": true, "joints": true, "cameras": true}
 
@@ -297,6 +301,9 @@ func (g *target) attack(t *testing.T, command string, args []string, in string, 
 	if code == exitFine {
 		g.tidy(t)
 		g.files = g.lists(t)
+		if enters[command] {
+			g.state = g.holds(t)
+		}
 		return
 	}
 	g.plain(t, errs.String(), said, command == "add" || command == "forget")

@@ -89,7 +89,7 @@ func TestPagesAndFilmsOfPairs(t *testing.T) {
 	q.Unconsented = true
 	require.NoError(t, b.Beside.Page(ctx, q, &page))
 	require.NotContains(t, page.String(), "Ines")
-	require.Contains(t, page.String(), "<circle")
+	require.Contains(t, page.String(), `<path class="rim"`) // the circle
 	stills := regexp.MustCompile(`data:image/jpeg;base64,([A-Za-z0-9+/=]+)`).FindAllStringSubmatch(html.UnescapeString(page.String()), -1)
 	require.Len(t, stills, 2)
 	for i, want := range [][2]int{{160, 90}, {320, 180}} {
