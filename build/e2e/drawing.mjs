@@ -141,7 +141,9 @@ async function work(stage, report) {
       await until("a third place", async () => (await kept(7))[6].places.length === 3);
       await press("Delete");
       await kept(6);
+      await page.locator("[data-grip]").first().waitFor({ state: "detached" }); // nothing is selected
       await press("Escape");
+      await panel.waitFor({ state: "detached" });
     });
 
     await report.check("mirrored and rotated it stays where it was drawn, and its text can be read", async () => {
@@ -168,8 +170,14 @@ async function work(stage, report) {
       near(line.places[0], [0.45, 0.7], "its first place");
       near(line.places[1], [0.05, 0.7], "its second place");
       await look("rotated");
-      await press("Escape", "Escape", "Control+z", "Control+z", "Control+z");
+      await press("Escape", "Escape", "Control+z");
       await kept(6);
+      await press("Control+z", "Control+z");
+      await until("the clip as it was filmed", async () => (await ledger(library, "SELECT 1 FROM adjustment WHERE gone = 0")).length === 0);
+      await until("its picture", async () => {
+        const [b, t] = [await page.locator(".surface img:visible").boundingBox(), await text.boundingBox()];
+        return b && t && b.width > b.height && Math.abs(t.x + t.width / 2 - b.x - (await kept(6))[5].places[0].x * b.width) < 4;
+      });
     });
 
     await report.check("it is seen while the clip plays, on its frames", async () => {
