@@ -273,17 +273,6 @@ func (g *target) lists(t *testing.T) string {
 	return b.String()
 }
 
-// streams are commands that print as they go on, so that what was done before an
-// error is told.
-var streams = map[string]bool{"add": true, "mark": true, "check": true, "forget": true}
-
-// enters are the commands for which a value as odd as frame 0 may well be right, and
-// which then enter a row.
-var enters = map[string]bool{"model": true, "define": true, "keep-pair": true}
-
-// homeless are the commands that work without a library.
-var homeless = map[string]bool{"demo": true, "frames": true, "contacts": true, "joints": true, "cameras": true}
-
 // attack runs one command in this process and looks at its answer.
 func (g *target) attack(t *testing.T, command string, args []string, in string, codes []int) {
 	t.Helper()

@@ -102,3 +102,14 @@ func worst(t *testing.T, g *target) map[string][]bad {
 			strings.Repeat("9", 500) + ",1 1,1 1,1 1,1", strings.Repeat("1,2 ", 1e4)}, wrong...),
 	}
 }
+
+// streams are commands that print as they go on, so that what was done before an
+// error is told.
+var streams = map[string]bool{"add": true, "mark": true, "check": true, "forget": true}
+
+// enters are the commands for which a value as odd as frame 0 may well be right, and
+// which then enter a row.
+var enters = map[string]bool{"model": true, "define": true, "keep-pair": true}
+
+// homeless are the commands that work without a library.
+var homeless = map[string]bool{"demo": true, "frames": true, "contacts": true, "joints": true, "cameras": true}

@@ -1,8 +1,8 @@
 // What the real window and the desktop do for each other: the picture by the wheel and over
-// all of the screen, back in the same place after a start, a page printed and opened.
+// all of the screen, drawn on and beside another, a page printed and opened.
 import { chmodSync, existsSync, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { difference, find } from "./picture.mjs";
+import { asks, difference, find, number } from "./picture.mjs";
 import { same, sleep, until } from "./stage.mjs";
 
 /** Checks the wheel and the full screen on a window that shows frame n of a clip with numbers; leaves it there. */
@@ -38,6 +38,61 @@ export async function checkPicture(report, window, n) {
     await window.key("F11");
     await until("the window as it was", async () => same(await window.geometry(), before, "its place and size") ?? true);
     await until("the picture as it was", async () => Math.abs((await shown()).width - picture.width) < 3);
+  });
+}
+
+/** Checks drawing and two pictures side by side on a window that shows frame n; `rows` reads the ledger. Leaves it there. */
+export async function checkTwoAndDrawn(report, window, n, rows) {
+  const kinds = async () => (await rows("SELECT kind, frame FROM drawing WHERE gone = 0 ORDER BY id")).map((d) => `${d.kind} ${d.frame}`);
+  await report.check("keys and the mouse draw on the frame, undo wipes it off", async () => {
+    const before = await window.shoot();
+    const picture = find(before, 16 / 9);
+    const drawn = { ...picture, y: picture.y + picture.height * 0.45, height: picture.height * 0.5 };
+    await window.key("ctrl+d");
+    await window.key("2");
+    await window.key("Return");
+    await until("the arrow", async () => same(await kinds(), [`arrow ${n}`], "drawings") ?? true);
+    await window.key("3");
+    await window.drag([picture.x + 0.3 * picture.width, picture.y + 0.7 * picture.height], [picture.x + 0.4 * picture.width, picture.y + 0.7 * picture.height]);
+    await until("the circle", async () => same(await kinds(), [`arrow ${n}`, `circle ${n}`], "drawings") ?? true);
+    await until("both on the screen", async () => difference(before, await window.shoot(), drawn) > 0.005);
+    await window.key("Escape");
+    await window.key("Escape");
+    for (let left = 2; left > 0; left--) {
+      await window.key("ctrl+z");
+      await until("one less", async () => (await kinds()).length === left - 1);
+    }
+    await until("the bare picture", async () => difference(before, await window.shoot(), drawn) < 0.001);
+  });
+
+  await report.check("two pictures stand side by side, step together and are kept as a pair", async () => {
+    const numbers = async () => {
+      const shot = await window.shoot();
+      return [0, 1].map((side) => {
+        const half = { width: Math.floor(shot.width / 2), height: shot.height, at: (x, y) => shot.at(x + side * Math.floor(shot.width / 2), y) };
+        const found = find(half, 16 / 9);
+        return found ? number(half, found) : null;
+      });
+    };
+    await window.key("alt+b");
+    await until("the frame twice", async () => same(await numbers(), [n, n], "frames") ?? true);
+    await window.key("Right");
+    await until("the next frame at the right", async () => same(await numbers(), [n, n + 1], "frames") ?? true);
+    await window.key("Return"); // locked together
+    await window.key("Right");
+    await until("the next frame at both", async () => same(await numbers(), [n + 1, n + 2], "frames") ?? true);
+    await window.key("ctrl+s");
+    await until("the question for a name", async () => asks(await window.shoot()));
+    await window.type("twice");
+    await window.key("Return");
+    await until("the pair", async () => same((await rows("SELECT name FROM pair WHERE gone = 0")).map((p) => p.name), ["twice"], "pairs") ?? true);
+    await window.key("Escape");
+    await window.key("ctrl+z");
+    await until("no pair", async () => (await rows("SELECT 1 FROM pair WHERE gone = 0")).length === 0);
+    await until("one picture", async () => (await numbers()).includes(null));
+    const stands = () => window.shoot().then((shot) => number(shot, find(shot, 16 / 9)));
+    for (let now = await until("its number", stands); now > n; now--) await window.key("Left");
+    await until(`frame ${n}`, async () => (await stands()) === n);
   });
 }
 

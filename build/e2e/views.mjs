@@ -75,6 +75,7 @@ class Walk {
     await this.sessions();
     const mark = await this.review();
     await this.ruler();
+    await this.pictures();
     await this.cameras();
     await this.summary(mark);
     await this.club();
@@ -190,6 +191,23 @@ class Walk {
       await strokes.locator("svg .dot").first().click();
     });
     await page.keyboard.press("Control+m");
+  }
+
+  async pictures() {
+    const { page } = this;
+    await this.view("Review, drawing", async () => {
+      await page.keyboard.press("Control+d");
+      await page.getByRole("region", { name: "Draw" }).waitFor();
+    });
+    await page.keyboard.press("Escape");
+    await this.view("Review, two pictures side by side", async () => {
+      await page.keyboard.press("Alt+b");
+      await this.button(/^Locked together|^Each by itself|^Lock/).waitFor();
+    });
+    await this.inDialog("Review, keep a pair", () => page.keyboard.press("Control+s"));
+    await this.inDialog("Review, a page or a film of two pictures", () => page.keyboard.press("Control+p"));
+    await this.inDialog("Review, kept pairs", () => page.keyboard.press("F3"));
+    await page.keyboard.press("Escape");
   }
 
   async cameras() {
@@ -346,5 +364,7 @@ class Walk {
       await page.locator(".loop img").waitFor();
     });
     await this.inDialog("Agreement, another fault", () => page.keyboard.press("5"));
+    await this.view("Agreement, definitions", () => tab(/^Definitions/));
+    await this.view("Agreement, a self-test", () => tab(/^Self-test/));
   }
 }

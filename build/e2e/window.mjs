@@ -2,7 +2,7 @@
 // screen, driven by keys alone, judged by what stands on the screen
 // and by what is in the ledger afterwards.
 import { join } from "node:path";
-import { checkDocuments, checkPicture, openers } from "./desktop.mjs";
+import { checkDocuments, checkPicture, checkTwoAndDrawn, openers } from "./desktop.mjs";
 import { asks, difference, find, liveliness, load, number } from "./picture.mjs";
 import { inventedClub, ledger, program } from "./program.mjs";
 import { ended, play, root, run, same, sleep, until } from "./stage.mjs";
@@ -53,6 +53,7 @@ async function coach(stage, report) {
   });
 
   await checkPicture(report, window, 12);
+  await checkTwoAndDrawn(report, window, 12, (sql) => ledger(library, sql));
 
   await report.check("one key is one mark, on disk and on screen", async () => {
     await window.key(fault.key);
@@ -170,6 +171,14 @@ class Window {
   /** Turns the wheel forward so often over a place of the window. */
   wheel(x, y, times) {
     return this.#tool("mousemove", "--window", this.id, `${Math.round(x)}`, `${Math.round(y)}`, "click", "--delay", "60", "--repeat", `${times}`, "4");
+  }
+
+  async drag([x, y], [toX, toY]) {
+    const to = (a, b) => ["mousemove", "--window", this.id, `${Math.round(a)}`, `${Math.round(b)}`];
+    await this.#tool(...to(x, y), "mousedown", "1");
+    await this.#tool(...to((x + toX) / 2, (y + toY) / 2));
+    await this.#tool(...to(toX, toY));
+    await this.#tool("mouseup", "1");
   }
 
   click(x, y) {
