@@ -183,8 +183,8 @@ async function act(stage, report) {
         await page.evaluate((percent) => (document.documentElement.style.fontSize = `${percent}%`), text);
         await page.keyboard.press("F6");
         const turn = page.locator(".transport .turn .name strong");
-        for (let i = 0; i < 40 && (await turn.count()) === 0; i++) await page.keyboard.press("PageDown"); // into a turn
-        await turn.waitFor();
+        await page.locator(".transport output").waitFor();
+        await until("a turn", async () => (await turn.count()) > 0 || (await page.keyboard.press("PageDown"), false));
         await sleep(500);
         await shoot(`review ${width} ${text}`);
         const cut = await page.evaluate(() => {
