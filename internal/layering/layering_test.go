@@ -70,9 +70,10 @@ func arrows() map[string][]string {
 
 		"internal/report/plain":    {"internal/club"},
 		"internal/report/drawn":    {"internal/picture", "internal/report/plain"},
-		"internal/report/family":   with(inside("tally", "advice group verdict wording", "picture", "report/plain", "report/drawn", "tally")...),
-		"internal/report/pairpage": with("internal/picture", "internal/report/plain", "internal/report/drawn"),
-		"internal/report/wall":     {"internal/club", "internal/report/plain"},
+		"internal/report/family":   with(inside("tally", "advice group verdict wording", "picture", "report/plain", "report/sheet", "report/drawn", "tally")...),
+		"internal/report/pairpage": with("internal/picture", "internal/report/plain", "internal/report/sheet", "internal/report/drawn"),
+		"internal/report/sheet":    {},
+		"internal/report/wall":     {"internal/club", "internal/report/plain", "internal/report/sheet"},
 		// What goes from library to library, as data.
 		"internal/report/record": with("internal/standard", "internal/alignment", "internal/merge", "internal/picture", "internal/report", "internal/sighting", "internal/tally"),
 		// The desk puts its rooms together. What the two hand out are values of the

@@ -4,19 +4,17 @@
 package family
 
 import (
-	"bytes"
 	"embed"
-	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
-	"net/http"
 	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/picture"
 	"strokeledger/internal/report/drawn"
 	"strokeledger/internal/report/plain"
+	"strokeledger/internal/report/sheet"
 	"strokeledger/internal/tally"
 )
 
@@ -63,16 +61,6 @@ type shown struct {
 // Write writes the page as one HTML file that refers to nothing outside itself, runs no
 // script and prints on one side of A4 or Letter.
 func Write(w io.Writer, p Page) error {
-	css, err := files.ReadFile("page.css")
-	if err != nil {
-		return fmt.Errorf("write page for a family: %w", err)
-	}
-	t, err := template.New("page.gohtml").Funcs(template.FuncMap{
-		"css": func() template.CSS { return template.CSS(css) },
-	}).ParseFS(files, "page.gohtml")
-	if err != nil {
-		return fmt.Errorf("write page for a family: %w", err)
-	}
 	v := view{
 		Name: plain.Text(p.Name, longestName), Period: period(&p), Good: good(&p), Work: workOn(&p),
 	}
@@ -95,20 +83,16 @@ func Write(w io.Writer, p Page) error {
 		}
 		v.Pictures = append(v.Pictures, one)
 	}
-	// Into memory first, so that a failure leaves no half page behind.
-	var b bytes.Buffer
-	if err := t.Execute(&b, v); err != nil {
+	if err := sheet.Write(w, files, v); err != nil {
 		return fmt.Errorf("write page for a family: %w", err)
 	}
-	_, err = b.WriteTo(w)
-	return err
+	return nil
 }
 
 func (p *Picture) shown(what string) (s shown, err error) {
-	if kind := http.DetectContentType(p.JPEG); kind != "image/jpeg" {
-		return s, fmt.Errorf("a picture is not a JPEG but %s", kind)
+	if s.Source, err = sheet.Picture(p.JPEG); err != nil {
+		return s, err
 	}
-	s.Source = template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(p.JPEG))
 	s.Caption = what + ": " + day(p.Day)
 	s.Drawn, err = drawn.On(p.JPEG, p.Drawn)
 	return s, err

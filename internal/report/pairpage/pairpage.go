@@ -2,17 +2,15 @@
 package pairpage
 
 import (
-	"bytes"
 	"embed"
-	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
-	"net/http"
 	"time"
 
 	"strokeledger/internal/report/drawn"
 	"strokeledger/internal/report/plain"
+	"strokeledger/internal/report/sheet"
 
 	"strokeledger/internal/picture"
 )
@@ -56,32 +54,20 @@ type shown struct {
 // Write writes the page as one HTML file that refers to nothing outside itself, runs no
 // script and prints on one side of A4 or Letter, across.
 func Write(w io.Writer, p Page) error {
-	css, err := files.ReadFile("page.css")
-	if err != nil {
-		return fmt.Errorf("write a page of two pictures: %w", err)
-	}
-	t, err := template.New("page.gohtml").Funcs(template.FuncMap{
-		"css": func() template.CSS { return template.CSS(css) },
-	}).ParseFS(files, "page.gohtml")
-	if err != nil {
-		return fmt.Errorf("write a page of two pictures: %w", err)
-	}
 	v := view{Title: plain.Text(p.Title, longestTitle), Made: p.Made.Format("2 January 2006")}
 	for i, one := range []Picture{p.Left, p.Right} {
-		if kind := http.DetectContentType(one.JPEG); kind != "image/jpeg" {
-			return fmt.Errorf("write a page of two pictures: one is not a JPEG but %s", kind)
+		source, err := sheet.Picture(one.JPEG)
+		if err != nil {
+			return fmt.Errorf("write a page of two pictures: %w", err)
 		}
-		s := shown{Source: template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(one.JPEG)), Caption: plain.Text(one.Caption, longestCaption)}
+		s := shown{Source: source, Caption: plain.Text(one.Caption, longestCaption)}
 		if s.Drawn, err = drawn.On(one.JPEG, one.Drawn); err != nil {
 			return fmt.Errorf("write a page of two pictures: %w", err)
 		}
 		v.Pictures[i] = s
 	}
-	// Into memory first, so that a failure leaves no half page behind.
-	var b bytes.Buffer
-	if err := t.Execute(&b, v); err != nil {
+	if err := sheet.Write(w, files, v); err != nil {
 		return fmt.Errorf("write a page of two pictures: %w", err)
 	}
-	_, err = b.WriteTo(w)
-	return err
+	return nil
 }

@@ -3,17 +3,15 @@
 package wall
 
 import (
-	"bytes"
 	"embed"
-	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
-	"net/http"
 	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/report/plain"
+	"strokeledger/internal/report/sheet"
 )
 
 //go:embed page.gohtml page.css
@@ -51,16 +49,6 @@ type shown struct {
 // Write writes the page as one HTML file that refers to nothing outside itself, runs no
 // script and prints on A4. Pictures are JPEG.
 func Write(w io.Writer, p Page) error {
-	css, err := files.ReadFile("page.css")
-	if err != nil {
-		return fmt.Errorf("write the wall page: %w", err)
-	}
-	t, err := template.New("page.gohtml").Funcs(template.FuncMap{
-		"css": func() template.CSS { return template.CSS(css) },
-	}).ParseFS(files, "page.gohtml")
-	if err != nil {
-		return fmt.Errorf("write the wall page: %w", err)
-	}
 	v := view{}
 	if !p.Made.IsZero() {
 		v.Made = p.Made.Format("2 January 2006")
@@ -70,7 +58,7 @@ func Write(w io.Writer, p Page) error {
 			Cue: plain.Text(f.Cue, longestText), Counts: plain.Text(f.Counts, longestText), Not: plain.Text(f.Not, longestText)}
 		for to, from := range map[*[]template.URL][][]byte{&s.Is: f.Is, &s.IsNot: f.IsNot} {
 			for _, jpeg := range from {
-				one, err := source(jpeg)
+				one, err := sheet.Picture(jpeg)
 				if err != nil {
 					return fmt.Errorf("write the wall page: %w", err)
 				}
@@ -79,18 +67,8 @@ func Write(w io.Writer, p Page) error {
 		}
 		v.Faults = append(v.Faults, s)
 	}
-	// Into memory first, so that a failure leaves no half page behind.
-	var b bytes.Buffer
-	if err := t.Execute(&b, v); err != nil {
+	if err := sheet.Write(w, files, v); err != nil {
 		return fmt.Errorf("write the wall page: %w", err)
 	}
-	_, err = b.WriteTo(w)
-	return err
-}
-
-func source(jpeg []byte) (template.URL, error) {
-	if kind := http.DetectContentType(jpeg); kind != "image/jpeg" {
-		return "", fmt.Errorf("a picture is not a JPEG but %s", kind)
-	}
-	return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(jpeg)), nil
+	return nil
 }
