@@ -154,8 +154,9 @@ export class ToDo {
     this.at = Math.max(0, Math.min(this.at + by, (this.list?.rows.length ?? 0) - 1));
   }
 
-  /** Goes to work on the chosen row. */
-  start(): void {
+  /** Goes to work on the chosen row; of a list that is being read, on that of the new list. */
+  async start(): Promise<void> {
+    await this.#reading;
     const row = this.row;
     if (!row || !this.list) return;
     if (next(row) === "turns") this.app.review(row.clip_id);
