@@ -70,10 +70,10 @@ func arrows() map[string][]string {
 
 		"internal/report/plain":    {"internal/club"},
 		"internal/report/drawn":    {"internal/picture", "internal/report/plain"},
-		"internal/report/family":   with(inside("tally", "advice group verdict wording", "picture", "report/plain", "report/sheet", "report/drawn", "tally")...),
-		"internal/report/pairpage": with("internal/picture", "internal/report/plain", "internal/report/sheet", "internal/report/drawn"),
-		"internal/report/sheet":    {},
-		"internal/report/wall":     {"internal/club", "internal/report/plain", "internal/report/sheet"},
+		"internal/report/family":   with(inside("tally", "advice group meaning verdict wording", "picture", "report/plain", "report/sheet", "tally")...),
+		"internal/report/pairpage": with("internal/picture", "internal/report/plain", "internal/report/sheet"),
+		"internal/report/sheet":    {"internal/picture", "internal/report/drawn"},
+		"internal/report/wall":     {"internal/club", "internal/picture", "internal/report/plain", "internal/report/sheet"},
 		// What goes from library to library, as data.
 		"internal/report/record": with("internal/standard", "internal/alignment", "internal/merge", "internal/picture", "internal/report", "internal/sighting", "internal/tally"),
 		// The desk puts its rooms together. What the two hand out are values of the
@@ -167,7 +167,7 @@ func rooms() map[string][]string {
 		"agreed":     room("library", "standard", "store", "tally/agreement"),
 		"trial":      room("library agreed", "standard", "store", "tally/agreement", "tally/trial", "tally/wording"),
 		"definition": room("library footage pairing", "standard", "store"),
-		"wall":       room("library footage consent pictures definition publish summary body", "pose", "report/wall", "standard"),
+		"wall":       room("library footage consent pictures definition publish summary body", "picture", "pose", "report/wall", "standard", "store"),
 	}
 }
 

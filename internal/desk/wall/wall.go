@@ -23,9 +23,11 @@ import (
 	"strokeledger/internal/desk/pictures"
 	"strokeledger/internal/desk/publish"
 	"strokeledger/internal/desk/summary"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/pose"
 	"strokeledger/internal/report/wall"
 	"strokeledger/internal/standard"
+	"strokeledger/internal/store"
 )
 
 // Pages are the pages of a library's definitions. They are safe for concurrent use.
@@ -85,10 +87,10 @@ const most = 2
 type making struct {
 	*Pages
 	Query
-	unshown map[club.ID]bool // whose film is not shown
-	turns   map[club.ID][]club.Turn
-	finder  *pose.Finder // nil until the first picture
-	blind   bool         // there is no finder
+	unshown map[club.ID]bool         // whose film is not shown
+	ledgers map[club.ID]store.Ledger // of the clips with model pictures
+	finder  *pose.Finder             // nil until the first picture
+	blind   bool                     // there is no finder
 
 	page                   wall.Page
 	players                []club.ID
@@ -101,7 +103,7 @@ func (x *Pages) make(ctx context.Context, q Query) (*making, error) {
 		return nil, err
 	}
 	defer end()
-	m := &making{Pages: x, Query: q, turns: map[club.ID][]club.Turn{}, page: wall.Page{Made: x.lib.Now()}}
+	m := &making{Pages: x, Query: q, ledgers: map[club.ID]store.Ledger{}, page: wall.Page{Made: x.lib.Now()}}
 	if !q.Unconsented {
 		if m.unshown, err = x.consent.Without(ctx); err != nil {
 			return nil, err
@@ -133,12 +135,12 @@ func (x *Pages) make(ctx context.Context, q Query) (*making, error) {
 			if len(*to) == most {
 				continue
 			}
-			jpeg, err := m.picture(ctx, model)
+			one, err := m.picture(ctx, model)
 			if err != nil {
 				return nil, err
 			}
-			if jpeg != nil {
-				*to = append(*to, jpeg)
+			if one != nil {
+				*to = append(*to, *one)
 			}
 		}
 		m.page.Faults = append(m.page.Faults, one)
@@ -150,20 +152,26 @@ func (x *Pages) make(ctx context.Context, q Query) (*making, error) {
 }
 
 // picture is a model picture cut to the player, nil where it is left out, which is counted.
-func (m *making) picture(ctx context.Context, model standard.Model) ([]byte, error) {
-	who, err := m.in(ctx, model)
+func (m *making) picture(ctx context.Context, model standard.Model) (*wall.Picture, error) {
+	led, err := m.ledger(ctx, model.ClipID)
 	if err != nil {
 		return nil, err
+	}
+	var who []club.ID // whose turns cover it
+	for _, t := range led.Turns {
+		if t.Covers(model.Frame) {
+			who = append(who, t.PlayerID)
+		}
 	}
 	if len(who) == 0 || slices.ContainsFunc(who, func(p club.ID) bool { return m.unshown[p] }) {
 		m.refused++
 		return nil, nil
 	}
-	jpeg, err := m.cut(ctx, model)
+	one, err := m.cut(ctx, model, drawnOn(led, model))
 	switch {
 	case ctx.Err() != nil:
 		return nil, ctx.Err()
-	case err != nil, jpeg == nil:
+	case err != nil, one == nil:
 		m.failed++
 		//lint:ignore nilerr a film that is not in its place leaves its picture out, and that is counted
 		return nil, nil
@@ -174,30 +182,39 @@ func (m *making) picture(ctx context.Context, model standard.Model) ([]byte, err
 			m.players = append(m.players, p)
 		}
 	}
-	return jpeg, nil
+	return one, nil
 }
 
-// in are the players whose turns cover a picture.
-func (m *making) in(ctx context.Context, model standard.Model) (who []club.ID, err error) {
-	turns, read := m.turns[model.ClipID]
+// ledger is what was logged on a clip, read once.
+func (m *making) ledger(ctx context.Context, clip club.ID) (led store.Ledger, err error) {
+	led, read := m.ledgers[clip]
 	if !read {
-		led, err := m.lib.OfClip(ctx, model.ClipID)
-		if err != nil {
-			return nil, err
-		}
-		turns = led.Turns
-		m.turns[model.ClipID] = turns
-	}
-	for _, t := range turns {
-		if t.Covers(model.Frame) {
-			who = append(who, t.PlayerID)
+		if led, err = m.lib.OfClip(ctx, clip); err == nil {
+			m.ledgers[clip] = led
 		}
 	}
-	return who, nil
+	return led, err
 }
 
-// cut is a picture cut to the player, nil where that cannot be done.
-func (m *making) cut(ctx context.Context, model standard.Model) ([]byte, error) {
+// drawnOn are the signs of the fault's marks on a picture, and what is drawn on it but for
+// texts, in which anybody may be named.
+func drawnOn(led store.Ledger, model standard.Model) (shown []picture.Drawing) {
+	all := picture.Told(led.Drawings, false)
+	for _, k := range led.Marks {
+		if k.FaultID == model.FaultID {
+			all = append(all, picture.OfSign(k)...)
+		}
+	}
+	for _, d := range all {
+		if d.Shows(model.Frame) {
+			shown = append(shown, d)
+		}
+	}
+	return shown
+}
+
+// cut is a picture cut to the player with what is drawn on it, nil where that cannot be done.
+func (m *making) cut(ctx context.Context, model standard.Model, drawn []picture.Drawing) (*wall.Picture, error) {
 	if m.finder == nil && !m.blind {
 		finder, err := pose.New()
 		if m.blind = errors.Is(err, pose.ErrMissing); err != nil {
@@ -225,13 +242,16 @@ func (m *making) cut(ctx context.Context, model standard.Model) ([]byte, error) 
 	if m.Faces {
 		portrait = body.Portrait
 	}
-	cut, _, ok := portrait(m.finder, img)
+	cut, at, ok := portrait(m.finder, img)
 	if !ok {
 		return nil, nil
 	}
+	for i, d := range drawn {
+		drawn[i] = d.Moved(shown.Shown)
+	}
 	var b bytes.Buffer
 	err = jpeg.Encode(&b, cut, &jpeg.Options{Quality: 85})
-	return b.Bytes(), err
+	return &wall.Picture{JPEG: b.Bytes(), Drawn: picture.Within(drawn, img.Rect.Size(), at)}, err
 }
 
 // done tells what the page shows.

@@ -6,13 +6,11 @@ package family
 import (
 	"embed"
 	"fmt"
-	"html/template"
 	"io"
 	"time"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/picture"
-	"strokeledger/internal/report/drawn"
 	"strokeledger/internal/report/plain"
 	"strokeledger/internal/report/sheet"
 	"strokeledger/internal/tally"
@@ -49,13 +47,7 @@ type view struct {
 	Good               []string
 	Work               work
 	Notes              []string
-	Pictures           []shown
-}
-
-type shown struct {
-	Source  template.URL
-	Caption string
-	Drawn   *drawn.Layer
+	Pictures           []sheet.Still
 }
 
 // Write writes the page as one HTML file that refers to nothing outside itself, runs no
@@ -77,7 +69,7 @@ func Write(w io.Writer, p Page) error {
 		if pic.Picture == nil {
 			continue
 		}
-		one, err := pic.shown(pic.what)
+		one, err := sheet.Show(pic.JPEG, pic.what+": "+day(pic.Day), pic.Drawn)
 		if err != nil {
 			return fmt.Errorf("write page for a family: %w", err)
 		}
@@ -87,15 +79,6 @@ func Write(w io.Writer, p Page) error {
 		return fmt.Errorf("write page for a family: %w", err)
 	}
 	return nil
-}
-
-func (p *Picture) shown(what string) (s shown, err error) {
-	if s.Source, err = sheet.Picture(p.JPEG); err != nil {
-		return s, err
-	}
-	s.Caption = what + ": " + day(p.Day)
-	s.Drawn, err = drawn.On(p.JPEG, p.Drawn)
-	return s, err
 }
 
 // day is "14 March".

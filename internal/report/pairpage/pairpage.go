@@ -4,11 +4,9 @@ package pairpage
 import (
 	"embed"
 	"fmt"
-	"html/template"
 	"io"
 	"time"
 
-	"strokeledger/internal/report/drawn"
 	"strokeledger/internal/report/plain"
 	"strokeledger/internal/report/sheet"
 
@@ -42,13 +40,7 @@ const (
 // view is the page as the template shows it.
 type view struct {
 	Title, Made string
-	Pictures    [2]shown
-}
-
-type shown struct {
-	Source  template.URL
-	Caption string
-	Drawn   *drawn.Layer
+	Pictures    [2]sheet.Still
 }
 
 // Write writes the page as one HTML file that refers to nothing outside itself, runs no
@@ -56,12 +48,8 @@ type shown struct {
 func Write(w io.Writer, p Page) error {
 	v := view{Title: plain.Text(p.Title, longestTitle), Made: p.Made.Format("2 January 2006")}
 	for i, one := range []Picture{p.Left, p.Right} {
-		source, err := sheet.Picture(one.JPEG)
+		s, err := sheet.Show(one.JPEG, plain.Text(one.Caption, longestCaption), one.Drawn)
 		if err != nil {
-			return fmt.Errorf("write a page of two pictures: %w", err)
-		}
-		s := shown{Source: source, Caption: plain.Text(one.Caption, longestCaption)}
-		if s.Drawn, err = drawn.On(one.JPEG, one.Drawn); err != nil {
 			return fmt.Errorf("write a page of two pictures: %w", err)
 		}
 		v.Pictures[i] = s

@@ -5,11 +5,11 @@ package wall
 import (
 	"embed"
 	"fmt"
-	"html/template"
 	"io"
 	"time"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/report/plain"
 	"strokeledger/internal/report/sheet"
 )
@@ -29,7 +29,13 @@ type Fault struct {
 	Phase       club.Phase
 	Cue         string
 	Counts, Not string // what counts and what does not; both empty: not defined yet
-	Is, IsNot   [][]byte
+	Is, IsNot   []Picture
+}
+
+// Picture shows what a fault is, or what it is not.
+type Picture struct {
+	JPEG  []byte
+	Drawn []picture.Drawing // over it, their places as it is shown
 }
 
 // The lengths at which texts are cut, in characters as a reader sees them.
@@ -43,7 +49,7 @@ type view struct {
 
 type shown struct {
 	Code, Label, Phase, Cue, Counts, Not string
-	Is, IsNot                            []template.URL
+	Is, IsNot                            []sheet.Still
 }
 
 // Write writes the page as one HTML file that refers to nothing outside itself, runs no
@@ -56,13 +62,17 @@ func Write(w io.Writer, p Page) error {
 	for _, f := range p.Faults {
 		s := shown{Code: plain.Text(f.Code, club.MaxName), Label: plain.Text(f.Label, club.MaxName), Phase: string(f.Phase),
 			Cue: plain.Text(f.Cue, longestText), Counts: plain.Text(f.Counts, longestText), Not: plain.Text(f.Not, longestText)}
-		for to, from := range map[*[]template.URL][][]byte{&s.Is: f.Is, &s.IsNot: f.IsNot} {
-			for _, jpeg := range from {
-				one, err := sheet.Picture(jpeg)
+		for _, side := range []struct {
+			to   *[]sheet.Still
+			from []Picture
+			says string
+		}{{&s.Is, f.Is, "A picture of what it is"}, {&s.IsNot, f.IsNot, "A picture of what it is not"}} {
+			for _, pic := range side.from {
+				one, err := sheet.Show(pic.JPEG, side.says, pic.Drawn)
 				if err != nil {
 					return fmt.Errorf("write the wall page: %w", err)
 				}
-				*to, v.Pictures = append(*to, one), true
+				*side.to, v.Pictures = append(*side.to, one), true
 			}
 		}
 		v.Faults = append(v.Faults, s)
