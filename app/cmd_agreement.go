@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"strokeledger/internal/club"
-	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/agreed"
 	"strokeledger/internal/standard"
 	"strokeledger/internal/tally/agreement"
@@ -24,13 +23,13 @@ func (m *agreementCmd) Run(c *command) error {
 	if err != nil {
 		return err
 	}
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
 	q := agreed.Query{From: from, To: to}
-	if q.FirstID, q.SecondID, err = m.ids(c, d); err != nil {
+	if q.FirstID, q.SecondID, err = m.ids(cat); err != nil {
 		return err
 	}
 	r, err := d.Agreed.Compare(c.ctx, q)
@@ -135,11 +134,7 @@ type twoCoaches struct {
 	Second string `help:"The other coach: name or id; the same one for the own second looks." required:"" placeholder:"C"`
 }
 
-func (t twoCoaches) ids(c *command, d *desk.Desk) (first, second club.ID, err error) {
-	cat, err := d.Library.Catalogue(c.ctx)
-	if err != nil {
-		return "", "", err
-	}
+func (t twoCoaches) ids(cat club.Catalogue) (first, second club.ID, err error) {
 	if first, err = coachNamed(cat, t.First); err != nil {
 		return "", "", err
 	}
@@ -156,17 +151,13 @@ type settleCmd struct {
 
 // Run settles one stroke of which two coaches said different faults.
 func (m *settleCmd) Run(c *command) error {
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
 	var q agreed.Query
-	if q.FirstID, q.SecondID, err = m.ids(c, d); err != nil {
-		return err
-	}
-	cat, err := d.Library.Catalogue(c.ctx)
-	if err != nil {
+	if q.FirstID, q.SecondID, err = m.ids(cat); err != nil {
 		return err
 	}
 	v := agreed.Verdict{FirstID: q.FirstID, SecondID: q.SecondID, StrokeID: club.ID(m.Stroke), Choice: standard.Choice(strings.ToLower(m.Decide))}
@@ -197,17 +188,13 @@ type disagreementsCmd struct {
 // Run lists the strokes of which two coaches said different faults, the most costly
 // first.
 func (m *disagreementsCmd) Run(c *command) error {
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
 	var q agreed.Query
-	if q.FirstID, q.SecondID, err = m.ids(c, d); err != nil {
-		return err
-	}
-	cat, err := d.Library.Catalogue(c.ctx)
-	if err != nil {
+	if q.FirstID, q.SecondID, err = m.ids(cat); err != nil {
 		return err
 	}
 	r, err := d.Agreed.Compare(c.ctx, q)

@@ -18,15 +18,11 @@ type definitionsCmd struct {
 
 // Run tells what each fault means.
 func (m *definitionsCmd) Run(c *command) error {
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
-	cat, err := d.Library.Catalogue(c.ctx)
-	if err != nil {
-		return err
-	}
 	rows, err := d.Definitions.List(c.ctx)
 	if err != nil {
 		return err
@@ -114,15 +110,11 @@ type defineCmd struct {
 
 // Run writes what a fault means from now on.
 func (m *defineCmd) Run(c *command) error {
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
-	cat, err := d.Library.Catalogue(c.ctx)
-	if err != nil {
-		return err
-	}
 	t := definition.Text{Counts: m.Counts, Not: m.Not, Older: standard.Older(m.Older)}
 	if t.FaultID, err = faultCoded(cat, m.Fault); err != nil {
 		return err
@@ -161,15 +153,11 @@ type modelCmd struct {
 
 // Run says what a picture shows of a fault.
 func (m *modelCmd) Run(c *command) error {
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
-	cat, err := d.Library.Catalogue(c.ctx)
-	if err != nil {
-		return err
-	}
 	s := definition.Shown{Frame: m.Frame, As: definition.As(m.Shows)}
 	if m.Shows == "is-not" {
 		s.As = definition.IsNot

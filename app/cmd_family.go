@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 
-	"strokeledger/internal/club"
 	"strokeledger/internal/desk/publish"
 )
 
@@ -24,21 +23,13 @@ func (f *familyCmd) Run(c *command) error {
 	if q.From, q.To, err = period(f.From, f.To); err != nil {
 		return err
 	}
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
-	if f.Player != "" {
-		cat, err := d.Library.Catalogue(c.ctx)
-		if err != nil {
-			return err
-		}
-		p, err := playerNamed(cat, f.Player)
-		if err != nil {
-			return err
-		}
-		q.Players = []club.ID{p.ID}
+	if q.Players, err = playersNamed(cat, f.Player); err != nil {
+		return err
 	}
 	progress := newBar(c.say)
 	done, err := d.Documents.Families(c.ctx, q, f.Out, func(done, total int) { progress.show(done, total, "pages") })

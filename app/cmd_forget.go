@@ -21,15 +21,11 @@ type forgetCmd struct {
 
 // Run tells what is kept about a player, and with --yes takes it away.
 func (f *forgetCmd) Run(c *command) error {
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
-	cat, err := d.Library.Catalogue(c.ctx)
-	if err != nil {
-		return err
-	}
 	p, err := playerNamed(cat, f.Player)
 	if err != nil {
 		return err

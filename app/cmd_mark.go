@@ -25,17 +25,13 @@ type markCmd struct {
 // line that cannot be taken ends the command; what the lines before it entered
 // stays.
 func (m *markCmd) Run(c *command) error {
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
 	c.keepBackup(d)
 	id, err := clipNamed(c.ctx, d, m.Clip)
-	if err != nil {
-		return err
-	}
-	cat, err := d.Library.Catalogue(c.ctx)
 	if err != nil {
 		return err
 	}

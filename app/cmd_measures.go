@@ -55,7 +55,7 @@ type suggestedJSON struct {
 
 // Run measures the strokes of a clip: those in the ledger, or those that are heard.
 func (m *measuresCmd) Run(c *command) error {
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
@@ -78,10 +78,6 @@ func (m *measuresCmd) Run(c *command) error {
 		return err
 	}
 	r, err := d.Rulers.Of(c.ctx, id)
-	if err != nil {
-		return err
-	}
-	cat, err := d.Library.Catalogue(c.ctx)
 	if err != nil {
 		return err
 	}

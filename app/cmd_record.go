@@ -34,21 +34,13 @@ func (r *recordCmd) Run(c *command) error {
 	if q.From, q.To, err = period(r.From, r.To); err != nil {
 		return err
 	}
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
-	if r.Player != "" {
-		cat, err := d.Library.Catalogue(c.ctx)
-		if err != nil {
-			return err
-		}
-		p, err := playerNamed(cat, r.Player)
-		if err != nil {
-			return err
-		}
-		q.Players = []club.ID{p.ID}
+	if q.Players, err = playersNamed(cat, r.Player); err != nil {
+		return err
 	}
 	if err := d.Documents.WriteOf(c.ctx, q, "record", r.File, func(f *os.File) error { return d.Documents.WriteRecord(c.ctx, q, f) }); err != nil {
 		return err

@@ -34,15 +34,11 @@ func (r *reelCmd) Run(c *command) error {
 	if q.From, q.To, err = period(r.From, r.To); err != nil {
 		return err
 	}
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
-	cat, err := d.Library.Catalogue(c.ctx)
-	if err != nil {
-		return err
-	}
 	p, err := playerNamed(cat, r.Player)
 	if err != nil {
 		return err

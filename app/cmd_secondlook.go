@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"encoding/json"
 	"fmt"
 
@@ -33,13 +32,13 @@ func (m *secondLookCmd) Run(c *command) error {
 	if err != nil {
 		return err
 	}
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
 	q := secondlook.Query{From: from, To: to, Turns: m.Turns, Half: m.Half, Kappa: m.Kappa, Seed: m.Seed}
-	if err := m.who(c.ctx, d, &q); err != nil {
+	if err := m.who(cat, &q); err != nil {
 		return err
 	}
 	choice, err := d.SecondLooks.Choose(c.ctx, q)
@@ -66,23 +65,15 @@ func (m *secondLookCmd) Run(c *command) error {
 }
 
 // who fills in what was given by name.
-func (m *secondLookCmd) who(ctx context.Context, d *desk.Desk, q *secondlook.Query) error {
-	cat, err := d.Library.Catalogue(ctx)
-	if err != nil {
-		return err
-	}
+func (m *secondLookCmd) who(cat club.Catalogue, q *secondlook.Query) (err error) {
 	if q.CoachID, err = coachNamed(cat, m.Coach); err != nil {
 		return err
 	}
 	if q.FirstID, err = coachNamed(cat, m.First); err != nil {
 		return err
 	}
-	if m.Player != "" {
-		p, err := playerNamed(cat, m.Player)
-		if err != nil {
-			return err
-		}
-		q.Players = []club.ID{p.ID}
+	if q.Players, err = playersNamed(cat, m.Player); err != nil {
+		return err
 	}
 	if m.Drill != "" {
 		id, err := named(cat.Drills, m.Drill, "drill", func(r club.Drill) (club.ID, string, bool) { return r.ID, r.Name, r.Retired })
@@ -108,7 +99,7 @@ func (m *secondLooksCmd) Run(c *command) error {
 	if m.Finish && m.Leave {
 		return wrongUse("Finish a second look or leave it: one of the two.")
 	}
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
@@ -116,7 +107,7 @@ func (m *secondLooksCmd) Run(c *command) error {
 	if m.Finish || m.Leave {
 		return m.end(c, d)
 	}
-	return m.list(c, d)
+	return m.list(c, d, cat)
 }
 
 func (m *secondLooksCmd) end(c *command, d *desk.Desk) error {
@@ -144,17 +135,13 @@ func (m *secondLooksCmd) end(c *command, d *desk.Desk) error {
 	return &club.Problem{Say: "No second look of the coach who marks goes on: begin one first."}
 }
 
-func (m *secondLooksCmd) list(c *command, d *desk.Desk) error {
+func (m *secondLooksCmd) list(c *command, d *desk.Desk, cat club.Catalogue) error {
 	rows, err := d.SecondLooks.List(c.ctx)
 	if err != nil {
 		return err
 	}
 	if m.JSON {
 		return asJSON(c, rows)
-	}
-	cat, err := d.Library.Catalogue(c.ctx)
-	if err != nil {
-		return err
 	}
 	if len(rows) == 0 {
 		fmt.Fprintln(c.out, "No second look yet.")

@@ -30,15 +30,11 @@ func (m *selfTestCmd) Run(c *command) error {
 	if asked > 1 || m.Saw != "" && m.Stroke == "" {
 		return wrongUse("Begin a test of a coach, answer one stroke with --stroke and --saw, finish it, or leave it: one of them at a time.")
 	}
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
-	cat, err := d.Library.Catalogue(c.ctx)
-	if err != nil {
-		return err
-	}
 	if err := m.do(c, d, cat); err != nil {
 		return err
 	}

@@ -40,21 +40,13 @@ func (s *summaryCmd) Run(c *command) error {
 	if s.Format == string(publish.XLSX) && s.Out == "" {
 		return wrongUse("A workbook cannot be printed: say with --out where it goes.")
 	}
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
-	if s.Player != "" {
-		cat, err := d.Library.Catalogue(c.ctx)
-		if err != nil {
-			return err
-		}
-		p, err := playerNamed(cat, s.Player)
-		if err != nil {
-			return err
-		}
-		q.Players = []club.ID{p.ID}
+	if q.Players, err = playersNamed(cat, s.Player); err != nil {
+		return err
 	}
 	write := func(w io.Writer) error {
 		if csv {
@@ -70,6 +62,15 @@ func (s *summaryCmd) Run(c *command) error {
 	}
 	fmt.Fprintln(c.out, s.Out)
 	return nil
+}
+
+// playersNamed is the player of a name, nobody for none.
+func playersNamed(cat club.Catalogue, name string) ([]club.ID, error) {
+	if name == "" {
+		return nil, nil
+	}
+	p, err := playerNamed(cat, name)
+	return []club.ID{p.ID}, err
 }
 
 // playerNamed finds the one player with that id, name or alias, whatever the accents where

@@ -25,15 +25,11 @@ func (t *todoCmd) Run(c *command) error {
 	if q.From, q.To, err = period(t.From, t.To); err != nil {
 		return err
 	}
-	d, err := c.open(false)
+	d, cat, err := c.catalogued()
 	if err != nil {
 		return err
 	}
 	defer d.Close()
-	cat, err := d.Library.Catalogue(c.ctx)
-	if err != nil {
-		return err
-	}
 	if t.Player != "" {
 		p, err := playerNamed(cat, t.Player)
 		if err != nil {

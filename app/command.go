@@ -162,6 +162,18 @@ func (c *command) open(create bool) (*desk.Desk, error) {
 	return desk.Open(c.ctx, c.library, library.Options{Create: create, Who: c.name, Program: version, Waiting: c.wait})
 }
 
+// catalogued opens the library and reads its catalogue; the caller closes it.
+func (c *command) catalogued() (d *desk.Desk, cat club.Catalogue, err error) {
+	if d, err = c.open(false); err != nil {
+		return nil, cat, err
+	}
+	if cat, err = d.Library.Catalogue(c.ctx); err != nil {
+		d.Close()
+		return nil, cat, err
+	}
+	return d, cat, nil
+}
+
 // wait shows how many clips are ready of those that a summary waits for.
 func (c *command) wait(done, total int) {
 	c.waiting.show(done, total, fmt.Sprintf("%d clips made ready, once", total))
