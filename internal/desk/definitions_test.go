@@ -3,9 +3,11 @@ package desk_test
 import (
 	"archive/zip"
 	"bytes"
+	"encoding/csv"
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -193,6 +195,21 @@ func TestSummarySaysWhatWasRedefined(t *testing.T) {
 	words, err := io.ReadAll(shared)
 	require.NoError(t, err)
 	require.Contains(t, string(words), "only marks since then compare")
+	var page, table bytes.Buffer
+	require.NoError(t, b.Documents.Table(ctx, summary.Query{}, publish.TableForm{NoMark: true}, &table))
+	rows, err := csv.NewReader(&table).ReadAll()
+	require.NoError(t, err)
+	last := slices.Index(rows[0], "redefined")
+	for _, r := range rows[1:] {
+		group, code := r[slices.Index(rows[0], "group")], r[slices.Index(rows[0], "fault")]
+		if group == "all" && code == fault.Code {
+			require.Contains(t, r[last], "1 of its 2 marks here is from before")
+		} else {
+			require.Empty(t, r[last], "%s %s", group, code)
+		}
+	}
+	require.NoError(t, b.Documents.FamilyPage(ctx, publish.FamilyQuery{}, b.player.ID, &page))
+	require.NotContains(t, page.String(), "The coaches changed", "this page names no fault")
 	for range 2 {
 		_, err = b.Library.Undo(ctx)
 		require.NoError(t, err)

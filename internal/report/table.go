@@ -186,17 +186,22 @@ func FaultTable(s tally.Summary, o Origin) Table {
 		"fault", "label", "phase", "weight", "marks", "unplaced_marks",
 		"strokes_with_fault", "strokes_exposed", "rate", "rate_low", "rate_high",
 		"minutes_without_strokes", "marks_without_strokes", "per_minute", "per_minute_low", "per_minute_high",
-		"unlooked_turns", "unlooked_strokes", "unlooked", "made_from",
+		"unlooked_turns", "unlooked_strokes", "unlooked", "redefined", "made_from",
 	}, aside: []string{
 		"of", "from", "to", "rung", "sessions", "turns", "minutes", "streak", "streak_target", "streak_reached", "phase", "weight", "unplaced_marks",
 		"minutes_without_strokes", "marks_without_strokes", "per_minute_low", "per_minute_high", "unlooked_turns", "unlooked_strokes",
+		"redefined",
 	}}
 	from := o.short()
 	var all [][]any
 	rows := func(of string, sheet tally.Sheet) {
 		for _, g := range append(append([]group.Group{sheet.All}, sheet.Methods...), sheet.Drills...) {
 			for _, f := range g.Faults {
-				all = append(all, append(faultRow(of, s.From, s.To, sheet, g, f), from))
+				redefined := "" // it counts the marks of the whole sheet
+				if g.Kind == "all" {
+					redefined = sheet.Meanings[f.FaultID].Coach
+				}
+				all = append(all, append(faultRow(of, s.From, s.To, sheet, g, f), redefined, from))
 			}
 		}
 	}

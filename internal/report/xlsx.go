@@ -209,7 +209,7 @@ func headWords(column string) string {
 		"of": "Sheet of", "good": "Good strokes", "seconds": "Clip time, s", "minutes": "Minutes", "sign": "Drawn on",
 		"streak": "Longest streak", "unplaced_marks": "Marks on no stroke", "strokes_exposed": "Strokes looked at",
 		"rate_low": "Rate, from", "rate_high": "Rate, to", "per_minute_low": "Per minute, from", "per_minute_high": "Per minute, to",
-		"unlooked": "Marks not looked through", "unlooked_turns": "Turns not looked through", "unlooked_strokes": "Strokes not looked through",
+		"redefined": "Changed meaning", "unlooked": "Marks not looked through", "unlooked_turns": "Turns not looked through", "unlooked_strokes": "Strokes not looked through",
 		"ready_seconds": "Ready again, s", "answer_seconds": "Partner's contact, s", "made": "Made (UTC)",
 	}[column]; ok {
 		return words

@@ -16,6 +16,7 @@ import (
 	"strokeledger/internal/tally/climb"
 	"strokeledger/internal/tally/contrast"
 	"strokeledger/internal/tally/group"
+	"strokeledger/internal/tally/meaning"
 	"strokeledger/internal/tally/reading"
 )
 
@@ -64,6 +65,8 @@ type Sheet struct {
 	Measured *reading.Sheet `json:"measured,omitempty"`
 	// Redefined says where the sheet lies over a change of what a fault means, which a
 	// Counter knows nothing of; empty where it does not.
-	Redefined string     `json:"redefined,omitempty"`
-	Latest    *StrokeRow `json:"latest"` // the last turn with strokes; nil without, for the team, and in a lean summary
+	Redefined string `json:"redefined,omitempty"`
+	// Meanings is the same by fault, and in plain words.
+	Meanings map[club.ID]meaning.Said `json:"-"`
+	Latest   *StrokeRow               `json:"latest"` // the last turn with strokes; nil without, for the team, and in a lean summary
 }

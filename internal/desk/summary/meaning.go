@@ -2,6 +2,7 @@ package summary
 
 import (
 	"context"
+	"strings"
 	"time"
 
 	"strokeledger/internal/club"
@@ -35,7 +36,8 @@ func (x *Summaries) redefined(ctx context.Context, q Query, s *tally.Summary) er
 		sheets = append(sheets, &s.Players[i])
 	}
 	for _, sheet := range sheets {
-		var faults []meaning.Fault
+		var all []string
+		sheet.Meanings = map[club.ID]meaning.Said{}
 		for _, f := range sheet.All.Faults {
 			if changes[f.FaultID] == nil {
 				continue
@@ -50,9 +52,12 @@ func (x *Summaries) redefined(ctx context.Context, q Query, s *tally.Summary) er
 					one.Marks = append(one.Marks, at)
 				}
 			}
-			faults = append(faults, one)
+			if said := one.Said(); said.Coach != "" {
+				sheet.Meanings[f.FaultID] = said
+				all = append(all, said.Coach)
+			}
 		}
-		sheet.Redefined = meaning.Say(faults)
+		sheet.Redefined = strings.Join(all, " ")
 	}
 	return nil
 }

@@ -18,6 +18,7 @@ import (
 	"strokeledger/internal/picture"
 	"strokeledger/internal/report/family"
 	"strokeledger/internal/tally"
+	"strokeledger/internal/tally/meaning"
 	"strokeledger/internal/timecode"
 )
 
@@ -91,12 +92,36 @@ func TestPageIsPlain(t *testing.T) {
 	}
 }
 
+// That a fault was defined anew is said of a fault that the page names, and of no other.
+func TestPageSaysWhatWasRedefined(t *testing.T) {
+	const say = "The coaches changed what counts as this on 10 March 2026: what was seen before meant something else."
+	for name, of := range map[string]struct {
+		changed club.ID
+		sheet   tally.Sheet
+		says    int
+	}{
+		"to work on":               {"f", played("Keep low", 12, 8), 1},
+		"that holds":               {"f", played("Keep low", 60, 0), 1},
+		"that the page leaves out": {"g", played("Keep low", 1, 0), 0},
+	} {
+		of.sheet.Meanings = map[club.ID]meaning.Said{of.changed: {Coach: "ELBX was defined", Family: say}}
+		text := visible(page(t, family.Page{Name: "Heron", Sheet: of.sheet}))
+		require.Equal(t, of.says, strings.Count(text, say), name)
+		require.NotContains(t, text, "ELBX", name)
+	}
+}
+
 // Whatever is entered is text, and the page is one side of A4.
 func TestPageIsOneSide(t *testing.T) {
 	dir := t.TempDir()
 	for i, word := range []string{strings.Repeat("word ", 2000), strings.Repeat("漢", 10_000), `</style><script>alert(1)</script>`} {
+		sheet := played(word, 12, 8)
+		sheet.Meanings = map[club.ID]meaning.Said{}
+		for _, f := range sheet.All.Faults {
+			sheet.Meanings[f.FaultID] = meaning.Said{Family: "The coaches changed what counts as this on 10 September 2026: what was seen before may have meant something else."}
+		}
 		text := page(t, family.Page{
-			Name: word, Sheet: played(word, 12, 8), Drills: map[club.ID]string{"d": word, "e": word},
+			Name: word, Sheet: sheet, Drills: map[club.ID]string{"d": word, "e": word},
 			Notes: []string{word, word + "2", word + "3"}, Good: photo(t), Work: photo(t),
 		})
 		require.NotContains(t, text, "<script")

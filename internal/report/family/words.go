@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"strokeledger/internal/report/plain"
+	"strokeledger/internal/tally"
 	"strokeledger/internal/tally/advice"
 	"strokeledger/internal/tally/group"
 	"strokeledger/internal/tally/verdict"
@@ -44,11 +45,11 @@ func good(p *Page) (list []string) {
 	}
 	for _, f := range s.All.Faults {
 		if _, better := f.Trend.Shown(); better && !f.Retired {
-			list = append(list, fmt.Sprintf("“%s” comes less often than at first.", label(f.Label)))
+			list = append(list, spaced(fmt.Sprintf("“%s” comes less often than at first.", label(f.Label)), s.Meanings[f.FaultID].Family))
 			break
 		}
 	}
-	list = append(list, holds(s.All.Faults)...)
+	list = append(list, holds(s)...)
 	if len(list) == 0 {
 		list = append(list, fmt.Sprintf("%s in %s: practice is what makes it better.", upper(wording.Count(s.All.Strokes, "stroke")), wording.Count(s.All.Sessions, "training")))
 		if s.All.Strokes == 0 {
@@ -83,8 +84,8 @@ func bestDrill(drills []group.Group) (best *group.Group) {
 
 // holds says what hardly ever goes wrong, the most important first, by the cue where
 // there is one: that is how the player knows it.
-func holds(faults []group.FaultLine) (list []string) {
-	faults = slices.Clone(faults)
+func holds(s *tally.Sheet) (list []string) {
+	faults := slices.Clone(s.All.Faults)
 	slices.SortStableFunc(faults, func(a, b group.FaultLine) int { return cmp.Compare(b.Weight, a.Weight) })
 	for _, f := range faults {
 		if f.Retired || verdict.Of(f.PerStroke) != verdict.Rare || len(list) == mostHolds {
@@ -94,15 +95,18 @@ func holds(faults []group.FaultLine) (list []string) {
 		if f.Cue != "" {
 			text = fmt.Sprintf("“%s” That holds.", sentence(plain.Text(f.Cue, longestCue)))
 		}
-		list = append(list, text)
+		list = append(list, spaced(text, s.Meanings[f.FaultID].Family))
 	}
 	return list
 }
 
+// spaced are two texts with a space between, where there are two.
+func spaced(a, b string) string { return strings.TrimSpace(a + " " + b) }
+
 // work is the one thing to work on.
 type work struct {
 	What   string // the fault in words, or a sentence where there is none
-	Often  string // how often, in words; "" where it is not known well enough
+	Often  string // how often, in words, where it is known well enough; and that its meaning was changed
 	Cue    string
 	How    string // what practice
 	Drills []string
@@ -134,6 +138,7 @@ func workOn(p *Page) (w work) {
 			w.Often = "It comes in " + often + "."
 		}
 	}
+	w.Often = spaced(w.Often, p.Sheet.Meanings[a.FaultID].Family)
 	switch a.Where {
 	case advice.InIrregular:
 		w.How = "It comes when the next ball is not known. Practise with balls that are not announced"

@@ -4,7 +4,6 @@ package meaning
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 )
@@ -25,8 +24,14 @@ type Fault struct {
 	First, Last string
 }
 
-// Say tells what a reader of the sheet has to know, "" for nothing. There is something to
-// say of a fault that was marked where
+// Said is what a reader of a sheet has to know of one fault, empty for nothing.
+type Said struct {
+	Coach  string // with the fault's code and counts
+	Family string // what goes on after the fault's name, in plain words
+}
+
+// Said tells what a reader of the sheet has to know. There is something to say of a fault
+// that was marked where
 //   - marks were made before a change: how many mean something else, or may, and that only
 //     marks since then compare;
 //   - none were, but the change lies between the first and the last day: what was looked
@@ -34,29 +39,38 @@ type Fault struct {
 //
 // Of several changes those count that say most: marks from before the last one with Other
 // mean something else, whatever came after.
-func Say(faults []Fault) string {
-	var says []string
-	for _, f := range faults {
-		if len(f.Marks) == 0 {
-			continue
-		}
-		var after time.Time // the last change that made older marks something else
-		for _, c := range f.Changes {
-			if c.Other && c.At.After(after) {
-				after = c.At
-			}
-		}
-		var unsure time.Time
-		for _, c := range f.Changes {
-			if !c.Other && c.At.After(after) && c.At.After(unsure) {
-				unsure = c.At
-			}
-		}
-		older := f.between(time.Time{}, after)
-		says = append(says, f.say(after, older, fmt.Sprintf("mean%s something else: only marks since then compare", s(older))))
-		says = append(says, f.say(unsure, f.between(after, unsure), "may mean something else, which nobody can say: only marks since then are sure to compare"))
+func (f Fault) Said() (all Said) {
+	if len(f.Marks) == 0 {
+		return all
 	}
-	return strings.Join(slices.DeleteFunc(says, func(s string) bool { return s == "" }), " ")
+	var after time.Time // the last change that made older marks something else
+	for _, c := range f.Changes {
+		if c.Other && c.At.After(after) {
+			after = c.At
+		}
+	}
+	var unsure time.Time
+	for _, c := range f.Changes {
+		if !c.Other && c.At.After(after) && c.At.After(unsure) {
+			unsure = c.At
+		}
+	}
+	older := f.between(time.Time{}, after)
+	all.add(f.say(after, older, fmt.Sprintf("mean%s something else: only marks since then compare", s(older))), after, "meant something else")
+	all.add(f.say(unsure, f.between(after, unsure), "may mean something else, which nobody can say: only marks since then are sure to compare"), unsure, "may have meant something else")
+	return all
+}
+
+// add puts a sentence for coaches behind what is said already; families get the first alone,
+// which says most.
+func (x *Said) add(coach string, at time.Time, meant string) {
+	if coach == "" {
+		return
+	}
+	x.Coach = strings.TrimSpace(x.Coach + " " + coach)
+	if x.Family == "" {
+		x.Family = fmt.Sprintf("The coaches changed what counts as this on %s: what was seen before %s.", at.Format("2 January 2006"), meant)
+	}
 }
 
 func (f *Fault) say(at time.Time, older int, they string) string {

@@ -12,7 +12,7 @@ import (
 func on(day int) time.Time { return time.Date(2026, 3, day, 12, 0, 0, 0, time.UTC) }
 
 // A sheet says that it lies over a change exactly where it does.
-func TestSay(t *testing.T) {
+func TestSaid(t *testing.T) {
 	marks := func(days ...int) (all []time.Time) {
 		for _, d := range days {
 			all = append(all, on(d))
@@ -39,6 +39,13 @@ func TestSay(t *testing.T) {
 		{"two changes", []meaning.Change{other, unknown}, marks(8, 12, 25), "2026-03-01", "E was defined on 10 March 2026: 1 of its 3 marks here is from before and means something else: only marks since then compare. E was defined on 20 March 2026: 1 of its 3 marks here is from before and may mean something else, which nobody can say: only marks since then are sure to compare."},
 		{"what is unsure does not matter before another meaning", []meaning.Change{{At: on(5)}, other}, marks(3, 12), "2026-03-01", "E was defined on 10 March 2026: 1 of its 2 marks here is from before and means something else: only marks since then compare."},
 	} {
-		require.Equal(t, c.say, meaning.Say([]meaning.Fault{{Code: "E", Changes: c.changes, Marks: c.marks, First: c.first, Last: "2026-03-30"}}), c.why)
+		said := meaning.Fault{Code: "E", Changes: c.changes, Marks: c.marks, First: c.first, Last: "2026-03-30"}.Said()
+		require.Equal(t, c.say, said.Coach, c.why)
+		require.Equal(t, c.say == "", said.Family == "", c.why)
+		require.NotContains(t, said.Family, "E ", "codes mean nothing to a family")
 	}
+	require.Equal(t, "The coaches changed what counts as this on 10 March 2026: what was seen before meant something else.",
+		meaning.Fault{Code: "E", Changes: []meaning.Change{other, unknown}, Marks: marks(8, 12, 25)}.Said().Family, "what says most, alone")
+	require.Equal(t, "The coaches changed what counts as this on 20 March 2026: what was seen before may have meant something else.",
+		meaning.Fault{Code: "E", Changes: []meaning.Change{unknown}, Marks: marks(8)}.Said().Family)
 }
