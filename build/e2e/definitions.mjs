@@ -64,6 +64,43 @@ async function work(stage, report) {
       await until("undo brings it back", async () => (await listed()).models.length === 2);
     });
 
+    await report.check("one key shows below the picture what a fault means, of another one by the pointer or the focus", async () => {
+      const line = page.getByRole("region", { name: "What it means" });
+      const picture = () => page.locator(".picture").first().evaluate((e) => e.getBoundingClientRect().bottom);
+      const before = await picture();
+      await page.keyboard.press("Alt+d");
+      await line.getByText("The elbow leaves the trunk before the racket goes forward.").waitFor();
+      await line.getByText("A high ball, where it has to.").waitFor();
+      same(await line.getAttribute("data-fault"), "ELBOW", "the fault of the selected mark");
+      const top = await line.evaluate((e) => e.getBoundingClientRect().top);
+      if (!((await picture()) <= top && top < before)) throw new Error(`the picture ends at ${await picture()}, ended at ${before}; the line begins at ${top}`);
+      const late = page.getByRole("region", { name: "Fault codes" }).getByRole("button", { name: /LATE/ });
+      await late.hover();
+      await line.getByText("Not defined yet").waitFor();
+      await shot("meaning-in-review");
+      await page.mouse.move(5, 400);
+      await line.getByText("The elbow leaves").waitFor();
+      await late.focus();
+      await page.keyboard.press("Tab");
+      await page.keyboard.press("Shift+Tab");
+      await until("the focus shows another fault", async () => (await line.getAttribute("data-fault")) === "LATE");
+      await page.evaluate(() => document.activeElement.blur());
+      await page.keyboard.press("F10"); // the picture has all the room
+      await line.getByText("The elbow leaves").waitFor();
+      await shot("meaning-folded");
+      await page.keyboard.press("F10");
+      await page.keyboard.press("Shift+Enter");
+      await page.locator("[data-pass]").waitFor();
+      await line.getByText("What counts:").waitFor();
+      await shot("meaning-in-pass");
+      await page.keyboard.press("Alt+d");
+      await line.waitFor({ state: "detached" });
+      await page.keyboard.press("Escape");
+      await page.locator("[data-pass]").waitFor({ state: "detached" });
+      await page.locator("[aria-label=Picture]").waitFor();
+      same(await line.count(), 0, "lines once it is put away");
+    });
+
     await report.check("the pictures stand beside the definition", async () => {
       await page.keyboard.press("F12");
       await until("two pictures are shown", async () => page.evaluate(() => [...document.querySelectorAll("figure img")].filter((i) => i.complete && i.naturalWidth > 0).length === 2));

@@ -8,6 +8,7 @@ import { BurstWork } from "./burstwork.svelte";
 import { Detection } from "./detection.svelte";
 import { Layout } from "./layout.svelte";
 import { Looking } from "./looking.svelte";
+import { Meaning } from "./meaning.svelte";
 import { frameOf, type BenchCore, type Entry, type Question, type TurnDraft } from "./core";
 import { twice, whichStroke } from "./questions";
 import { Pass } from "./pass.svelte";
@@ -83,6 +84,7 @@ export class Bench implements BenchCore {
   readonly strokes: StrokeWork;
   readonly pass = new Pass(this);
   readonly looking = new Looking(this);
+  readonly meaning = new Meaning(this);
   readonly layout = new Layout(this);
   readonly cameras = new Cameras(this);
   readonly bursts = new BurstWork(this);

@@ -64,6 +64,7 @@ export function benchKeys(b: Bench): readonly Binding[] {
     k.bind("remove", () => void b.remove()),
     k.bind("modelIs", () => void modelHere(b, "is")),
     k.bind("modelIsNot", () => void modelHere(b, "is not")),
+    k.bind("meaning", () => b.meaning.toggle()),
     k.bind("hangBefore", () => void b.hang(-1)),
     k.bind("hangNext", () => void b.hang(1)),
     k.bind("giveUp", () => giveUp(b)),

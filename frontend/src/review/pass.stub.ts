@@ -315,7 +315,7 @@ export class Room {
   }
   async press(...keys: string[]): Promise<void> {
     for (const key of keys)
-      passKeys(this.app.keymap, this.pass, () => {})
+      passKeys(this.app.keymap, this.pass)
         .find((k) => k.press.includes(key))
         ?.run(false);
     await flush();

@@ -1,10 +1,12 @@
+import type { Bench } from "./bench.svelte";
+import { modelInPass } from "./models";
 import type { Pass } from "./pass.svelte";
 import type { Binding } from "../shared/keys";
 import type { Keymap } from "../shared/keymap.svelte";
 import { RATES } from "./loop";
 
-/** The keys of a pass; `model` takes a model picture. It has the keyboard to itself but for undo and the sheet of keys. */
-export function passKeys(k: Keymap, p: Pass, model: (as: "is" | "is not") => void): readonly Binding[] {
+/** The keys of a pass, which with those of `standardKeys` has the keyboard to itself but for undo and the sheet of keys. */
+export function passKeys(k: Keymap, p: Pass): readonly Binding[] {
   const faults = p.faults
     .filter((f) => f.key !== "")
     .map((f): Binding => ({
@@ -29,11 +31,19 @@ export function passKeys(k: Keymap, p: Pass, model: (as: "is" | "is not") => voi
     k.bind("passBackhand", () => void p.side("backhand")),
     k.bind("passSlower", () => faster(-1)),
     k.bind("passFaster", () => faster(1)),
-    k.bind("passModelIs", () => model("is")),
-    k.bind("passModelIsNot", () => model("is not")),
     k.bind("passLeaveOut", () => p.skip()),
     k.bind("passSettings", () => p.openSettings()),
     k.bind("passEnd", () => p.stop()),
     ...faults,
+  ];
+}
+
+/** The keys of what faults mean, in a pass. */
+export function standardKeys(b: Bench): readonly Binding[] {
+  const k = b.app.keymap;
+  return [
+    k.bind("passModelIs", () => void modelInPass(b, "is")),
+    k.bind("passModelIsNot", () => void modelInPass(b, "is not")),
+    k.bind("passMeaning", () => b.meaning.toggle()),
   ];
 }
