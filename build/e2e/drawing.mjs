@@ -180,10 +180,21 @@ async function work(stage, report) {
       });
     });
 
-    await report.check("it is seen while the clip plays, on its frames", async () => {
+    await report.check("it is seen while the clip plays, on its frames, and the clip stands on a frame with drawings of its own", async () => {
       await press("Home");
       await press("Control+ArrowDown", "Control+ArrowDown");
       const seen = new Set();
+      // How long the page shows frame 10, which has drawings of its own, seconds.
+      const stood = page.evaluate(() => new Promise((done) => {
+        let from = 0;
+        const look = () => {
+          const here = document.querySelector('output[data-frame="10"]') !== null;
+          if (here && from === 0) from = performance.now();
+          if (from > 0 && !here) done((performance.now() - from) / 1000);
+          else requestAnimationFrame(look);
+        };
+        look();
+      }));
       await press("Space");
       await until("the end of the angle's frames", async () => {
         const [frame, count] = await page.evaluate(() => [
@@ -192,6 +203,8 @@ async function work(stage, report) {
         return frame > 16;
       });
       await press("Space");
+      const seconds = await stood;
+      if (seconds < 0.7) throw new Error(`what is drawn on one frame was seen for ${seconds} s`);
       if (seen.size < 2 || [...seen].some((f) => f < 8 || f > 14)) throw new Error(`seen on ${[...seen]}`);
     });
 

@@ -65,11 +65,26 @@ async function act(stage, report) {
       await page.keyboard.press("Alt+b");
       await page.locator('[data-side="1"] output').waitFor();
       await opens("Two pictures side by side");
+      // Over a dialog, which waits as it was.
+      await page.keyboard.press("Control+s");
+      await page.locator("dialog input").pressSequentially("Two of Tu");
+      await opens("Two pictures side by side");
+      await page.keyboard.type("esday");
+      same(await page.locator("dialog input").inputValue(), "Two of Tuesday", "what was written before and after the guide");
+      await page.keyboard.press("Escape");
+      await page.keyboard.press("Control+g"); // no dialog of the bench here
+      same(await page.locator("dialog").count(), 0, "dialogs");
       await page.keyboard.press("Escape");
       await page.locator("[data-side]").first().waitFor({ state: "detached" });
       await page.keyboard.press("Control+e");
       await opens("Moving through a clip");
       await page.keyboard.press("Control+e");
+      await page.keyboard.press("Control+g");
+      await page.locator("dialog input").fill("12");
+      await opens("Moving through a clip");
+      same(await page.locator("dialog input").inputValue(), "12", "the frame that was written");
+      await page.keyboard.press("Enter");
+      await page.locator("output[data-frame='12']").waitFor();
       await page.keyboard.press("Control+m");
       await opens("The ruler, and what is measured");
       await page.keyboard.press("Control+m");

@@ -27,13 +27,16 @@ function numbers(seed) {
 const KEYS = [
   ..."abcdefghijklmnopqrstuvwxyz0123456789[]-/=.,;:+!<>()*{}&|#?",
   ...["ArrowLeft", "ArrowRight", "ArrowUp", "ArrowDown", "PageUp", "PageDown", "Home", "End", "Space", "Enter", "Escape", "Tab", "Delete", "Backspace", "Insert"],
-  ...["F2", "F3", "F4", "F5", "F6", "F7", "F8", "F9", "F10"],
+  ...["F2", "F3", "F4", "F5", "F6", "F7", "F8", "F9", "F10", "F1", "F11", "F12"],
   ...["Shift+ArrowLeft", "Shift+ArrowRight", "Shift+Enter", "Shift+Space", "Shift+Tab", "Control+z", "Control+Shift+z", "Control+y", "Control+f", "Control+b", "Control+g"],
   ...["Control+m", "Control+Enter", "Control+Delete", "Control+ArrowLeft", "Control+ArrowRight", "Control+ArrowUp", "Control+ArrowDown", "Control+PageUp", "Control+PageDown", "Control+u", "Control+."],
+  // Two pictures, drawing, how a clip is shown, model pictures.
+  ...["Alt+b", "Control+d", "Control+o", "Control+s", "Control+p", "Control+j", "Control+e", "Control+,", "Control+k", "Control++", "Control+-", "Control+0"],
+  ...["Control+Shift+ArrowLeft", "Control+Shift+ArrowDown", "Alt+i", "Alt+n", "Alt+l", "Alt+Enter"],
   ...["Alt+ArrowLeft", "Alt+ArrowRight", "Alt++", "Alt+-", "Alt+0"],
 ];
 
-const TABLES = ["session", "clip", "player", "drill", "fault", "coach", "turn", "stroke", "mark", "look"];
+const TABLES = ["session", "clip", "player", "drill", "fault", "coach", "turn", "stroke", "mark", "look", "drawing", "pair", "adjustment"];
 
 /** How many rows live in each table. */
 async function rows(library) {

@@ -72,8 +72,12 @@ async function work(stage, report) {
         const [l, r] = (await Promise.all([0, 1].map((s) => page.locator(`[data-side="${s}"] output`).innerText()))).map(Number);
         return Math.abs((l - 10) / 25 - (r - 60) / 120) <= 0.5 / 25 + 1e-6;
       });
+      // Back to the picture that has the keys, at its frame.
+      await press("ArrowUp");
+      const left = await page.locator('[data-side="0"] output').innerText();
       await press("Escape");
       await page.locator("[data-strokes]").waitFor();
+      await page.locator(`output[data-frame="${left}"]`).waitFor();
     });
 
     await report.check("each has its own zoom and mirror, and a fault is marked where the keys are", async () => {
@@ -90,6 +94,79 @@ async function work(stage, report) {
       await page.getByText(/Saved: \w+ at frame 10/).waitFor();
       await page.locator('[data-side="1"] .code').waitFor();
       await shot("beside");
+    });
+
+    await report.check("all that can be drawn is drawn on either picture, by mouse and by keys", async () => {
+      const panel = page.getByRole("region", { name: "Draw" });
+      const side = (name) => page.locator(`section[aria-label="${name} picture"]`);
+      const rows = () => ledger(library, "SELECT d.id, d.kind, d.places, d.frame, d.mark_id, c.name FROM drawing d JOIN clip c ON c.id = d.clip_id WHERE d.gone = 0 ORDER BY d.id");
+      const kept = (count) => until(`${count} drawings`, async () => {
+        const all = await rows();
+        return all.length === count && all.map((r) => ({ ...r, places: JSON.parse(r.places) }));
+      });
+      /** A place of the screen at parts of the left picture, which is whole. */
+      const at = async (x, y) => {
+        const box = await side("Left").locator(".surface img:visible").boundingBox();
+        return [box.x + x * box.width, box.y + y * box.height];
+      };
+      const drag = async (from, ...to) => {
+        await page.mouse.move(...(await at(...from)));
+        await page.mouse.down();
+        for (const p of to) await page.mouse.move(...(await at(...p)), { steps: 4 });
+        await page.mouse.up();
+      };
+      const near = (got, want, what) => {
+        if (Math.hypot(got.x - want[0], got.y - want[1]) > 0.01) throw new Error(`${what} is at ${got.x}, ${got.y}, not at ${want}`);
+      };
+      // On the right one, where the keys are: with the mark made here, in a mirrored picture.
+      await page.getByRole("button", { name: /^Draw for/ }).click();
+      await panel.waitFor();
+      await press("3", "Enter");
+      const [circle] = await kept(1);
+      same(circle.kind, "circle", "what a key puts");
+      same(circle.frame, 10, "its frame");
+      same(circle.mark_id !== "", true, "it goes with the mark");
+      await side("Right").locator('[data-grip="0"]:focus').waitFor();
+      await press("Shift+ArrowRight");
+      await until("it has moved", async () => (await rows())[0].places !== JSON.stringify(circle.places));
+      same(JSON.parse((await rows())[0].places)[0].x < circle.places[0].x, true, "to the right on the screen is to the left in the file of a mirrored picture");
+      await page.locator("[data-drawing]:focus, [data-grip]:focus").evaluate((e) => e.blur());
+      // On the left one: the first drag there is drawn there.
+      await press("1");
+      await drag([0.2, 0.6], [0.4, 0.6]);
+      const line = (await kept(2))[1];
+      same([line.kind, line.name, line.frame, line.mark_id].join(), `line,${(await page.locator('[data-side="0"] strong').innerText()).replace(/[^\x20-\x7e]/g, "")},10,`, "the line");
+      near(line.places[0], [0.2, 0.6], "its beginning");
+      await press("2");
+      await drag([0.1, 0.8], [0.3, 0.7]);
+      await kept(3);
+      await press("4");
+      await drag([0.75, 0.5], [0.75, 0.7]);
+      await page.mouse.click(...(await at(0.85, 0.5)));
+      await kept(4);
+      await side("Left").locator("svg text", { hasText: "90° in the picture" }).waitFor();
+      await press("5");
+      await drag([0.55, 0.85], [0.6, 0.9], [0.7, 0.85]);
+      await kept(5);
+      await press("6");
+      await page.mouse.click(...(await at(0.7, 0.3)));
+      await page.locator("dialog input").fill("nearer");
+      await press("Enter");
+      await kept(6);
+      await shot("drawn");
+      // What is begun on one picture does not go on on the other.
+      await press("4");
+      await drag([0.3, 0.3], [0.3, 0.4]);
+      await press("ArrowUp", "1", "Enter");
+      same((await kept(7))[6].places.length, 2, "a line put on the right picture");
+      await side("Right").locator('[data-grip="0"]:focus').waitFor();
+      await press("Delete");
+      await page.getByText("The line is wiped off").waitFor();
+      await kept(6);
+      await press("Escape"); // nothing is selected
+      await panel.waitFor({ state: "detached" });
+      // They belong to the clip, and go where its pictures go.
+      await until("all of it still shown", async () => (await page.locator("[data-drawing]").count()) === 12); // both are of one clip
     });
 
     await report.check("a pair is kept by its name, and opened again as it was", async () => {
@@ -123,13 +200,17 @@ async function work(stage, report) {
       await press("Control+o");
     });
 
-    await report.check("both are on one page to be printed", async () => {
+    await report.check("both are on one page to be printed, with what is drawn on them", async () => {
+      await press("Shift+ArrowRight");
+      await frame(0, 10);
       await press("Control+p");
       await page.getByLabel("also where no consent").check();
       await page.getByRole("button", { name: "Page of these two frames" }).click();
       const sheet = page.frameLocator("iframe");
       await sheet.locator("img").nth(1).waitFor();
       same(await sheet.locator("img").count(), 2, "pictures on the page");
+      same(await sheet.locator("figure svg").count(), 2, "drawings over them");
+      same((await sheet.locator("svg text").allTextContents()).join(), "90° in the picture,90° in the picture", "no words that were written, unasked");
       same((await sheet.locator("h1").innerText()).includes("Wide and close"), false, "the name is not told unasked");
       await shot("page");
       await press("Escape");

@@ -131,7 +131,7 @@ async function strokes(stage, report) {
       await page.mouse.move(box.x + box.width * 0.5, box.y + box.height * 0.5, { steps: 3 });
       await page.mouse.up();
       const [drawn] = await until("the arrow", async () => {
-        const rows = await ledger(library, "SELECT d.kind, d.places FROM drawing d JOIN mark m ON m.id = d.mark_id WHERE d.gone = 0 AND m.frame = d.frame");
+        const rows = await ledger(library, "SELECT d.kind, d.places FROM drawing d JOIN mark m ON m.id = d.mark_id WHERE d.gone = 0 AND m.frame = d.frame AND d.clip_id = '" + clip.clip_id + "'");
         return rows.length === 1 && rows;
       });
       const [from, to] = JSON.parse(drawn.places);

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/timecode"
 )
 
@@ -33,6 +34,7 @@ type Club struct {
 	Sessions  []club.Session // by date
 	Scenes    []*Scene       // by session and name
 	Rulings   []club.Ruling  // a coach's word on the ladder
+	Pairs     []picture.Pair // kept to be looked at side by side
 	Slips     []slip         // where the coaches' marks depart from the truth, on purpose
 }
 
@@ -52,6 +54,8 @@ type Scene struct {
 	Strokes []club.Stroke
 	Marks   []club.Mark
 	Looks   []club.Look
+	// What they drew on its pictures.
+	Drawings []picture.Drawing
 
 	Camera   Camera  // at the beginning: CameraAt tells of later
 	Table    float64 // height of the surface, metres: TableHeight but for a table that is set up wrong
@@ -121,6 +125,7 @@ func invent(seed int64, members []member, sessions []plannedSession) Club {
 		m.session(p, float64(i)/float64(len(sessions)-1))
 	}
 	m.rule()
+	m.draw()
 	return c
 }
 

@@ -94,6 +94,11 @@ func fill(ctx context.Context, c demo.Club, folder, clips string) (err error) {
 			return err
 		}
 	}
+	for _, p := range c.Pairs {
+		if _, err := d.Library.Do(ctx, "keep a pair", store.Put(p)); err != nil {
+			return err
+		}
+	}
 	return d.Library.ClearUndo(ctx)
 }
 
@@ -129,6 +134,10 @@ func (d *Desk) enter(ctx context.Context, s *demo.Scene, path string) error {
 	for _, l := range s.Looks {
 		l.FirstTicks, l.LastTicks = ix.Ticks(l.First), ix.Ticks(l.Last)
 		edits = append(edits, store.Put(l))
+	}
+	for _, v := range s.Drawings {
+		v.Ticks, v.FirstTicks, v.LastTicks = ix.Ticks(v.Frame), ix.Ticks(v.First), ix.Ticks(v.Last)
+		edits = append(edits, store.Put(v))
 	}
 	_, err = d.Library.Do(ctx, "add clip "+s.File, edits...)
 	return err

@@ -63,7 +63,7 @@ func arrows() map[string][]string {
 		"internal/document":    {written, "internal/club", "internal/scratch", "internal/sentence", "internal/store"},
 		"internal/report":      with(inside("tally", "advice contrast group rate reading verdict wording", "alignment", "picture", "tally", "sighting", "standard", "report/plain", "report/drawn")...),
 		"internal/report/reel": with("internal/clip/av", "internal/picture"),
-		"internal/demo":        with("internal/contact"),
+		"internal/demo":        with("internal/contact", "internal/picture"),
 		"internal/demo/hall":   {"internal/contact"},
 		"internal/demo/second": {"internal/club", "internal/demo"},
 		"internal/demo/film":   with("internal/demo", "internal/demo/hall", "internal/clip/av"),

@@ -43,6 +43,14 @@ type Drawing struct {
 // Shows reports whether the drawing is shown on a frame.
 func (d Drawing) Shows(frame int) bool { return d.First <= frame && frame <= d.Last }
 
+// Alone reports whether the drawing is shown on one frame alone. A picture that moves would
+// pass it in a flash, so it stands still there for [Stand].
+func (d Drawing) Alone() bool { return d.First == d.Last }
+
+// Stand is how long a picture that moves stands still on a frame that is to be looked at,
+// seconds; frontend/src/review/standing.ts has the same.
+const Stand = 0.8
+
 // Moved is the drawing with each of its places somewhere else.
 func (d Drawing) Moved(to func(Point) Point) Drawing {
 	places := make([]Point, len(d.Places))

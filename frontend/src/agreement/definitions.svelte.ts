@@ -81,7 +81,7 @@ export class DefinitionsState {
       () => definitions.flip({ clip_id: m.clip_id, frame: m.frame, fault_id: m.fault_id, as: flip }),
       (now) =>
         now === "nothing"
-          ? `The picture is no model of ${this.#code(m.fault_id)} any more. Ctrl+Z brings it back.`
+          ? `The picture is no model of ${this.#code(m.fault_id)} any more. ${this.app.keymap.cap("undo")} brings it back.`
           : `Saved: the picture shows what ${this.#code(m.fault_id)} ${now}.`,
       { reread: () => this.load() },
     );

@@ -2,8 +2,10 @@ import type { Bench } from "../review/bench.svelte";
 import type { App } from "../shared/app.svelte";
 import type { SummaryState } from "../summary/summary.svelte";
 
-/** The chapter of the guide that is about what is on the screen now. */
+/** The chapter of the guide that is about what is on the screen now, or about the dialog over it. */
 export function chapterHere(app: App, bench: Bench, summary: SummaryState): string {
+  const asked = [...document.querySelectorAll<HTMLElement>("dialog[open]")].at(-1)?.dataset["chapter"];
+  if (asked) return asked;
   if (!app.open) return "start";
   switch (app.screen) {
     case "sessions":

@@ -92,7 +92,7 @@ export class Bench implements BenchCore {
   readonly measuring = new Measuring(this);
   readonly pictures = new Pictures(this);
   readonly beside: Beside;
-  readonly drawings = new Drawings(this, () => this.cameras.shown ?? this.viewer);
+  readonly drawings = new Drawings(this, () => this.beside.leading ?? this.cameras.shown ?? this.viewer);
 
   #last: { player_id: Id; drill_id: Id } = { player_id: "", drill_id: "" };
   #opened = 0;
@@ -104,7 +104,11 @@ export class Bench implements BenchCore {
     this.strokes = new StrokeWork(this);
     app.startPass = (turns, focus) => void this.pass.start(turns, focus);
     this.ruler = new Ruler(this);
-    this.beside = new Beside(app, (place) => place && app.review(place.clip, place.frame));
+    this.beside = new Beside(app, (place) => {
+      if (!place) return;
+      app.review(place.clip, place.frame);
+      void this.open(place);
+    });
   }
 
   strokesOf(turn: Turn): LoggedStroke[] {
@@ -286,13 +290,13 @@ export class Bench implements BenchCore {
   turnStart(): void {
     if (!this.viewer) return;
     this.start = this.viewer.current;
-    this.app.notify(`A turn starts at ${this.at(this.start)}. Go to its last frame and press ].`);
+    this.app.notify(`A turn starts at ${this.at(this.start)}. Go to its last frame and press ${this.app.keymap.cap("turnEnd")}.`);
   }
 
   turnEnd(): void {
     if (!this.viewer) return;
     this.viewer.pause();
-    const made = endTurn(this.start, this.viewer.current);
+    const made = endTurn(this.start, this.viewer.current, (id) => this.app.keymap.cap(id));
     if ("say" in made) {
       this.app.notify(made.say, true);
       return;
@@ -336,7 +340,7 @@ export class Bench implements BenchCore {
     this.draft = null;
     await this.write(
       () => bench.removeTurn(id),
-      () => "The turn is removed; its strokes and marks stay. Ctrl+Z brings it back.",
+      () => `The turn is removed; its strokes and marks stay. ${this.app.keymap.cap("undo")} brings it back.`,
     );
   }
 
@@ -406,7 +410,7 @@ export class Bench implements BenchCore {
   async wipeSign(m: Mark): Promise<void> {
     await this.write(
       () => bench.drawSign(m.id, null),
-      () => "The sign is wiped off. Ctrl+Z brings it back.",
+      () => `The sign is wiped off. ${this.app.keymap.cap("undo")} brings it back.`,
     );
   }
 
@@ -431,7 +435,7 @@ export class Bench implements BenchCore {
     const inSight = e.kind === "turn" ? covers(e.row, here) : e.row.frame === here;
     if (!inSight) {
       this.viewer.goTo(frameOf(e));
-      this.app.notify("This is the selected entry: press Delete once more to remove it.");
+      this.app.notify(`This is the selected entry: press ${this.app.keymap.cap("remove")} once more to remove it.`);
       return;
     }
     await this.removeEntry(e);
@@ -442,7 +446,7 @@ export class Bench implements BenchCore {
     const kind = e.kind;
     await this.write(
       () => (kind === "mark" ? bench.removeMark(e.row.id) : bench.removeStroke(e.row.id)),
-      () => `The ${kind} at ${this.at(e.row.frame)} is removed. Ctrl+Z brings it back.`,
+      () => `The ${kind} at ${this.at(e.row.frame)} is removed. ${this.app.keymap.cap("undo")} brings it back.`,
     );
   }
 }

@@ -201,6 +201,13 @@ export class Beside {
     const clock = sides?.findIndex((s) => s.viewer.playing) ?? -1;
     if (!sides || !lock || (clock !== 0 && clock !== 1)) return undefined;
     const [leading, other] = [sides[clock], sides[clock === 0 ? 1 : 0]];
+    // It stands still where something is drawn on the other's frame alone, too.
+    const stands = (after: number, to: number) => {
+      for (let n = after + 1; n <= to; n++)
+        if (other.viewer.stands.first(this.#beside(n - 1, clock), this.#beside(n, clock)) < Infinity) return n;
+      return -1;
+    };
+    leading.viewer.stands.add(stands);
     let tick = 0;
     const run = () => {
       const there = this.#beside(leading.viewer.current, clock);
@@ -211,6 +218,7 @@ export class Beside {
     tick = requestAnimationFrame(run);
     return () => {
       cancelAnimationFrame(tick);
+      leading.viewer.stands.delete(stands);
       if (!leading.viewer.playing) this.#sync(clock);
     };
   }
@@ -290,7 +298,7 @@ export class Beside {
   async remove(pair: ListedPair): Promise<void> {
     await this.app.write(
       () => program.remove(pair.id),
-      () => `The pair ${isolated(pair.name)} is removed. Ctrl+Z brings it back.`,
+      () => `The pair ${isolated(pair.name)} is removed. ${this.app.keymap.cap("undo")} brings it back.`,
       {
         reread: async () => {
           this.list = await program.list();

@@ -1,9 +1,10 @@
 import type { Binding } from "../shared/keys";
 import type { Keymap } from "../shared/keymap.svelte";
 import type { Beside } from "./beside.svelte";
+import type { Drawings } from "./drawings.svelte";
 
 /** The keys of two pictures beside each other. */
-export function besideKeys(k: Keymap, b: Beside): readonly Binding[] {
+export function besideKeys(k: Keymap, b: Beside, d: Drawings): readonly Binding[] {
   return [
     k.bind("besideBack", (r) => b.step(-1, r)),
     k.bind("besideOn", (r) => b.step(1, r)),
@@ -20,6 +21,10 @@ export function besideKeys(k: Keymap, b: Beside): readonly Binding[] {
     k.bind("besideFaster", () => b.changeRate(1)),
     k.bind("besideOver", () => (b.over = !b.over)),
     k.bind("besideMirror", () => b.leading?.mirror()),
+    k.bind("besideDraw", () => {
+      b.pause();
+      d.toggle();
+    }),
     k.bind("besideChoose", () => void b.ask("choose")),
     k.bind("besideKeep", () => void b.ask("keep")),
     k.bind("besideList", () => void b.ask("list")),

@@ -1,5 +1,5 @@
 import { bench as program, pictures } from "../api/api";
-import type { Fault, Id, Mark, OpenedClip, PairView, Sign, Stroke } from "../api/domain";
+import type { Fault, Id, Mark, OpenedClip, PairView, Stroke } from "../api/domain";
 import type { App } from "../shared/app.svelte";
 import { AS_FILED, type Light } from "./framing.svelte";
 import { Viewer } from "./viewer.svelte";
@@ -17,9 +17,8 @@ export class BesideSide {
   strokes = $state.raw<Stroke[]>([]);
   /** Mirrored beside what is kept for the clip. */
   mirrored = $state(false);
-  /** The mark for which a sign is being drawn. */
-  drawing = $state.raw<Mark | null>(null);
-  signKind = $state<Sign["kind"]>("arrow");
+  /** The mark with which a drawing goes. */
+  selectedId = $state<Id>("");
   /** It shows nothing at the moment of the other. */
   dark = $state(false);
   readonly viewer: Viewer;
@@ -82,22 +81,12 @@ export class BesideSide {
 
   async mark(fault: Fault): Promise<void> {
     this.viewer.pause();
-    await this.#write(
+    const made = await this.app.write(
       () => program.addMark(this.id, this.viewer.target, fault.id),
       (m) => `Saved: ${fault.code} at frame ${m.frame}.`,
+      { reread: () => this.reload() },
     );
-  }
-
-  async draw(mark: Mark, sign: Sign | null): Promise<void> {
-    this.drawing = null;
-    await this.#write(
-      () => program.drawSign(mark.id, sign),
-      () => (sign ? `Saved: the ${sign.kind} shows where, also in the documents.` : "The sign is wiped off."),
-    );
-  }
-
-  async #write<T>(work: () => Promise<T>, done: (result: T) => string): Promise<void> {
-    await this.app.write(work, done, { reread: () => this.reload() });
+    if (made) this.selectedId = made.id;
   }
 
   /** Goes to the next stroke that is logged (1), or the one before (-1). */

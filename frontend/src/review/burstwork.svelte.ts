@@ -1,5 +1,6 @@
 import { bursts as api } from "../api/api";
 import type { Burst, Bursts, Id, NewTurn, Outcome } from "../api/domain";
+import type { ActionId } from "../shared/actions";
 import type { BenchCore } from "./core";
 import { isolated } from "../shared/isolate";
 import { counted } from "../shared/timeline";
@@ -21,18 +22,27 @@ export class BurstWork {
     return this.bench.detection.play.bursts.find((b) => b.first <= frame && frame <= b.last);
   }
 
+  #cap(id: ActionId): string {
+    return this.bench.app.keymap.cap(id);
+  }
+
+  /** The keys that begin and end a turn. */
+  get #ends(): string {
+    return `${this.#cap("turnStart")} and ${this.#cap("turnEnd")}`;
+  }
+
   /** Says what to do at a frame that no turn covers. */
   noTurn(): string {
-    if (this.at(this.#frame)) return "No turn covers this frame: press Enter to make one of the burst of play here.";
+    if (this.at(this.#frame)) return `No turn covers this frame: press ${this.#cap("good")} to make one of the burst of play here.`;
     if (this.bench.detection.play.bursts.length > 0)
-      return "No turn covers this frame: } goes to the next burst of play, where Enter makes one, or mark it with [ and ].";
-    return "No turn covers this frame: mark one first, with [ and ].";
+      return `No turn covers this frame: ${this.#cap("burstOn")} goes to the next burst of play, where ${this.#cap("good")} makes one, or mark it with ${this.#ends}.`;
+    return `No turn covers this frame: mark one first, with ${this.#ends}.`;
   }
 
   /** What is said after what was entered at a frame; "" where a turn counts it. */
   uncounted(frame: number): string {
     if (turnAt(this.bench.ledger.turns, frame)) return "";
-    return `. Not counted yet: no turn here${this.at(frame) ? ", Enter makes one of this burst of play" : ""}`;
+    return `. Not counted yet: no turn here${this.at(frame) ? `, ${this.#cap("good")} makes one of this burst of play` : ""}`;
   }
 
   /** Goes to the first frame of the next burst, or of the one before. */
@@ -45,14 +55,16 @@ export class BurstWork {
       this.bench.notify(`${this.words(next)}. ${this.made(next)}`);
     } else if (all.length > 0)
       this.bench.notify(
-        by > 0 ? "No burst of play comes after this. { goes to the one before." : "No burst of play lies before this. } goes to the next.",
+        by > 0
+          ? `No burst of play comes after this. ${this.#cap("burstBack")} goes to the one before.`
+          : `No burst of play lies before this. ${this.#cap("burstOn")} goes to the next.`,
       );
-    else if (detection.progress.state === "silent") this.bench.notify("This clip has no sound: mark its turns with [ and ].", true);
+    else if (detection.progress.state === "silent") this.bench.notify(`This clip has no sound: mark its turns with ${this.#ends}.`, true);
     else if (!detection.play.known)
       this.bench.notify(
         detection.progress.state === "running"
           ? "Still listening: no burst of play is heard yet."
-          : "This clip is not heard to its end: F3 goes on with the listening.",
+          : `This clip is not heard to its end: ${this.#cap("listen")} goes on with the listening.`,
         true,
       );
     else this.bench.notify("No more play is heard that is no turn yet.");
@@ -69,8 +81,8 @@ export class BurstWork {
     if (b.open) return "Still listening: it may go on.";
     const player = this.bench.app.playerOf.get(b.player_id)?.name;
     const drill = this.bench.app.drillOf.get(b.drill_id)?.name;
-    if (!player || !drill) return "Enter makes it a turn and asks who plays what.";
-    return `Enter makes it a turn: ${isolated(player)}, ${isolated(drill)}.`;
+    if (!player || !drill) return `${this.#cap("good")} makes it a turn and asks who plays what.`;
+    return `${this.#cap("good")} makes it a turn: ${isolated(player)}, ${isolated(drill)}.`;
   }
 
   /** Makes the burst here a turn; a good stroke where there is none, or where a stroke stands. */
@@ -82,7 +94,7 @@ export class BurstWork {
       this.bench.notify(
         this.bench.detection.progress.state === "running"
           ? "Still listening: this play may go on, wait a moment."
-          : "This clip is not heard to its end, and this play may go on: F3 goes on with the listening.",
+          : `This clip is not heard to its end, and this play may go on: ${this.#cap("listen")} goes on with the listening.`,
         true,
       );
     } else if (this.bench.app.playerOf.has(player_id) && this.bench.app.drillOf.has(drill_id)) {
@@ -100,9 +112,12 @@ export class BurstWork {
       (made) => {
         const [t] = made;
         const rest = this.bench.detection.play.bursts.length;
-        const more = rest > 0 ? ` } goes to the next of ${counted(rest, "burst")} left.` : " All play of this clip is in turns now.";
+        const more =
+          rest > 0
+            ? ` ${this.#cap("burstOn")} goes to the next of ${counted(rest, "burst")} left.`
+            : " All play of this clip is in turns now.";
         if (made.length > 1 || !t)
-          return `Saved: ${counted(made.length, "turn")} in one step. Ctrl+Z takes ${made.length === 1 ? "it" : "them"} back.${more}`;
+          return `Saved: ${counted(made.length, "turn")} in one step. ${this.bench.app.keymap.cap("undo")} takes ${made.length === 1 ? "it" : "them"} back.${more}`;
         const name = isolated(this.bench.app.playerOf.get(t.player_id)?.name ?? "the player");
         return `Saved: turn of ${name}, ${isolated(this.bench.app.drillOf.get(t.drill_id)?.name ?? "")}, frames ${t.first} to ${t.last}.${more}`;
       },

@@ -154,7 +154,7 @@ export class Cameras {
   async apart(id: Id): Promise<void> {
     await this.bench.app.write(
       () => cameras.apart(id),
-      () => "The cameras are taken apart; what was entered stays where it is. Ctrl+Z takes it back.",
+      () => `The cameras are taken apart; what was entered stays where it is. ${this.bench.app.keymap.cap("undo")} takes it back.`,
     );
     this.asked = false;
     await this.refresh();

@@ -89,7 +89,10 @@ export class Detection {
   toggle(): void {
     switch (this.progress.state) {
       case "silent":
-        this.app.notify("This clip has no sound: log its strokes by hand, with Enter and −.", true);
+        this.app.notify(
+          `This clip has no sound: log its strokes by hand, with ${this.app.keymap.cap("good")} and ${this.app.keymap.cap("missed")}.`,
+          true,
+        );
         return;
       case "done":
         this.app.notify("The sound of this clip is heard to its end.");
@@ -99,7 +102,7 @@ export class Detection {
           const clip = this.#clip;
           const h = await listening.stop(clip);
           if (clip === this.#clip) this.progress = h;
-          this.app.notify("Listening is stopped; what was heard stays. F3 goes on with it.");
+          this.app.notify(`Listening is stopped; what was heard stays. ${this.app.keymap.cap("listen")} goes on with it.`);
         });
         return;
       default:

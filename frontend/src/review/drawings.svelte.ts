@@ -1,5 +1,6 @@
 import { pictures as program } from "../api/api";
 import type { Drawing, DrawingKind, Id, Mark, PicturePlace } from "../api/domain";
+import { BesideSide } from "./besideside.svelte";
 import type { BenchCore } from "./core";
 import type { Viewer } from "./viewer.svelte";
 
@@ -39,7 +40,7 @@ const REST = 600;
 
 const within = (v: number) => Math.max(0, Math.min(1, v));
 
-/** What is drawn on the pictures of the clip on the bench, and drawing on them. */
+/** What is drawn on the pictures of the clip on the bench, or of two beside each other, and drawing on them. */
 export class Drawings {
   /** Drawing goes on: the panel is open, and the pointer draws. */
   active = $state(false);
@@ -49,6 +50,8 @@ export class Drawings {
   alone = $state(false);
   /** What is being drawn, its last place under the pointer; or a drawing that is being moved. */
   sketch = $state.raw<Sketch | null>(null);
+  /** Where it was begun. */
+  private begun = $state.raw<Viewer | null>(null);
   /** A text that is being written: a new one, or one to change. */
   writing = $state.raw<{ sketch: Sketch; text: string } | null>(null);
   /** Counts the drawings that were put by a key: they have the keyboard. */
@@ -61,38 +64,53 @@ export class Drawings {
   #pressed: PicturePlace | null = null;
   #held: { of: Drawing; grip: Grip; from: PicturePlace } | null = null;
   #resting: ReturnType<typeof setTimeout> | undefined;
-  #saving: Promise<unknown> = Promise.resolve();
 
-  /** `seen` is the viewer whose picture is looked at: that of the clip, or of another camera. */
+  /** `seen` is what is looked at: the picture of the clip, or of another camera, or of two the one that the keys act on. */
   constructor(
     private readonly bench: BenchCore,
-    private readonly seen: () => Viewer | null,
+    private readonly seen: () => Viewer | BesideSide | null,
   ) {}
 
-  readonly viewer = $derived.by(() => this.seen());
+  private readonly side = $derived.by(() => {
+    const seen = this.seen();
+    return seen instanceof BesideSide ? seen : undefined;
+  });
+  readonly viewer = $derived.by(() => {
+    const seen = this.seen();
+    return seen instanceof BesideSide ? seen.viewer : seen;
+  });
   readonly clip = $derived<Id>(this.viewer?.clip.clip.id ?? "");
   readonly frame = $derived(Math.max(0, this.viewer?.shown ?? 0));
   readonly selected = $derived(this.of(this.clip).find((d) => d.id === this.selectedId));
   /** The mark with which a new drawing goes. */
-  readonly mark = $derived.by<Mark | undefined>(() =>
-    this.bench.ledger.marks.find((m) => m.id === this.bench.selectedId && m.frame === this.bench.frame),
-  );
+  readonly mark = $derived.by<Mark | undefined>(() => {
+    const { side } = this;
+    if (side) return side.here.find((m) => m.id === side.selectedId);
+    return this.bench.ledger.marks.find((m) => m.id === this.bench.selectedId && m.frame === this.bench.frame);
+  });
+  /** What is being drawn, on the picture on which it was begun. */
+  readonly fresh = $derived(this.sketch?.id === "" && this.begun === this.viewer ? this.sketch : null);
 
   of(clip: Id): readonly Drawing[] {
     return this.#all.get(clip) ?? [];
   }
 
-  /** What is shown on a frame of a clip; what is moved, where it is now. */
-  on(clip: Id, frame: number): Drawing[] {
+  /** What is shown on a frame of a clip, and what is selected there; what is moved, where it is now. */
+  on(clip: Id, frame: number, selected: boolean): Drawing[] {
     const { sketch } = this;
     return this.of(clip)
-      .filter((d) => (d.first <= frame && frame <= d.last) || (this.active && d.id === this.selectedId))
+      .filter((d) => (d.first <= frame && frame <= d.last) || (selected && d.id === this.selectedId))
       .map((d) => (sketch?.id === d.id ? { ...d, places: sketch.places } : d));
   }
 
   /** Whether another set of drawings is shown on one frame than on another. */
   differ(clip: Id, a: number, b: number): boolean {
     return this.of(clip).some((d) => (d.first <= a && a <= d.last) !== (d.first <= b && b <= d.last));
+  }
+
+  /** The frames that have a drawing which is shown on them alone. */
+  frames(clip: Id): number[] {
+    return this.of(clip).flatMap((d) => (d.first === d.last ? [d.first] : []));
   }
 
   /** Whether something is shown on one of the next frames. */
@@ -108,7 +126,7 @@ export class Drawings {
   /** Reads all of it anew. */
   async refresh(): Promise<void> {
     const own = this.bench.viewer?.clip.clip.id;
-    if (own) await this.#read([...new Set([own, ...this.#all.keys()])]);
+    await this.#read([...new Set([...(own ? [own] : []), ...this.#all.keys()])]);
   }
 
   async #read(clips: readonly Id[]): Promise<void> {
@@ -148,7 +166,7 @@ export class Drawings {
 
   /** Gives up what is being drawn, else what is selected, else drawing. */
   giveUp(): void {
-    if (this.sketch && !this.#held && this.sketch.id === "") this.sketch = null;
+    if (this.fresh) this.sketch = null;
     else if (this.selectedId !== "") {
       this.#rest();
       this.selectedId = "";
@@ -187,16 +205,20 @@ export class Drawings {
       return;
     }
     this.selectedId = "";
-    if (this.sketch) this.#last(p);
-    else this.sketch = { id: "", kind: this.tool, places: this.tool === "free" ? [p] : [p, p] };
+    if (this.fresh) {
+      this.#last(p);
+      return;
+    }
+    this.begun = this.viewer;
+    this.sketch = { id: "", kind: this.tool, places: this.tool === "free" ? [p] : [p, p] };
   }
 
   /** The pointer moves, down or not. */
   move(at: PicturePlace): void {
     const p = this.#part(at);
     if (this.#held) return this.#drag(p);
-    const { sketch } = this;
-    if (!sketch || sketch.id !== "") return;
+    const sketch = this.fresh;
+    if (!sketch) return;
     const end = sketch.places.at(-1);
     if (sketch.kind !== "free") this.#last(p);
     else if (this.#pressed && end && this.#apart(end, p) >= HAND_APART && sketch.places.length < MOST_PLACES)
@@ -207,8 +229,8 @@ export class Drawings {
   async release(): Promise<void> {
     if (this.#held) return this.#drop();
     this.#pressed = null;
-    const { sketch } = this;
-    if (!sketch || sketch.id !== "") return;
+    const sketch = this.fresh;
+    if (!sketch) return;
     const [end, before] = [sketch.places.at(-1), sketch.places.at(-2)];
     if (sketch.kind === "free") {
       if (sketch.places.length < 2) this.sketch = null;
@@ -256,7 +278,8 @@ export class Drawings {
   #rest(): void {
     clearTimeout(this.#resting);
     const { sketch } = this;
-    const of = sketch && !this.#held ? this.of(this.clip).find((d) => d.id === sketch.id) : undefined;
+    // The keys may act on another clip by now.
+    const of = sketch && !this.#held ? [...this.#all.values()].flat().find((d) => d.id === sketch.id) : undefined;
     if (sketch && of) void this.#change(of, sketch);
   }
 
@@ -318,8 +341,9 @@ export class Drawings {
       ...{ frame, first: Math.max(0, frame - this.#before), last, ticks: 0, first_ticks: 0, last_ticks: 0 },
     };
     const made = await this.#save(drawing, `Saved: ${NAMES[sketch.kind]} ${this.#on(drawing)}, also in pages and films.`);
-    this.sketch = null;
-    if (made) this.selectedId = made.id;
+    // The next one may have been begun meanwhile.
+    if (this.sketch === sketch) this.sketch = null;
+    if (made && !this.sketch) this.selectedId = made.id;
     return made !== undefined;
   }
 
@@ -335,20 +359,13 @@ export class Drawings {
     return d.first === d.last ? `on frame ${d.first}` : `on frames ${d.first} to ${d.last}`;
   }
 
-  /** Writes one after the other, and reads before it is called saved. */
-  async #save(d: Drawing, said: string): Promise<Drawing | undefined> {
-    const saving = this.#saving.then(() =>
-      this.bench.write(
-        async () => {
-          const kept = await program.draw(d);
-          await this.#read([d.clip_id]);
-          return kept;
-        },
-        () => said,
-      ),
+  /** Reads what is kept before it is called saved. */
+  #save(d: Drawing, said: string): Promise<Drawing | undefined> {
+    return this.bench.app.write(
+      () => program.draw(d),
+      () => said,
+      { reread: () => this.#read([d.clip_id]) },
     );
-    this.#saving = saving.catch(() => undefined);
-    return saving;
   }
 
   /** Shows the selected drawing from a frame on, up to one; the frame it was drawn on stays among them. */
@@ -380,13 +397,10 @@ export class Drawings {
       return;
     }
     this.sketch = null;
-    const clip = d.clip_id;
-    await this.bench.write(
-      async () => {
-        await program.wipe(d.id);
-        await this.#read([clip]);
-      },
-      () => `${NAMES[d.kind]} is wiped off. Ctrl+Z brings it back.`.replace(/^./, (c) => c.toUpperCase()),
+    await this.bench.app.write(
+      () => program.wipe(d.id),
+      () => `${NAMES[d.kind]} is wiped off. ${this.bench.app.keymap.cap("undo")} brings it back.`.replace(/^./, (c) => c.toUpperCase()),
+      { reread: () => this.#read([d.clip_id]) },
     );
     this.selectedId = "";
   }

@@ -87,3 +87,9 @@ export class Retry {
     this.picture = -1;
   }
 }
+
+/** Waits until something is so, at most so many milliseconds. */
+export async function within(ms: number, done: () => boolean): Promise<void> {
+  const end = performance.now() + ms;
+  while (!done() && performance.now() < end) await new Promise((next) => requestAnimationFrame(next));
+}

@@ -290,7 +290,7 @@ export class Pass {
     this.#moving = true; // until it is answered
     const done = await this.bench.write(
       () => listening.takeOver(turn.turn_id, { do: "", frame: 0, side: "", outcome: "good", at: 0 }),
-      () => `Saved: ${counted(turn.heard, "heard stroke")} taken over. Ctrl+Z takes them back.`,
+      () => `Saved: ${counted(turn.heard, "heard stroke")} taken over. ${this.bench.app.keymap.cap("undo")} takes them back.`,
     );
     if (this.turn !== turn) return;
     this.#moving = false;

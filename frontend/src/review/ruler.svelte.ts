@@ -316,7 +316,7 @@ export class Ruler {
     await this.keep();
     const done = await this.bench.write(
       (clip) => program.remove(clip).then(() => true),
-      () => "The ruler is taken off. Ctrl+Z brings it back.",
+      () => `The ruler is taken off. ${this.bench.app.keymap.cap("undo")} brings it back.`,
     );
     if (!done) return;
     this.view = null;

@@ -18,6 +18,12 @@ export function wallClock(at: number, rate: number): Clock {
   };
 }
 
+/** In the place of a clock that is stopped, one that stands still, as the picture does. */
+export function stood(clock: Clock | null, at: number): Clock {
+  clock?.stop();
+  return { now: () => at, stalled: () => false, stop: () => {} };
+}
+
 type Load = (from: number, to: number, rate: number, signal: AbortSignal) => Promise<{ first: number; samples: Float32Array<ArrayBuffer> }>;
 
 const RATE = 48000;

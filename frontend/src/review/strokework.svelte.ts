@@ -105,7 +105,7 @@ export class StrokeWork {
     }
     const found = entry?.logged?.stroke ?? strokeBefore(b.ledger.strokes, frame);
     if (!found) {
-      b.app.notify("There is no stroke at or before this frame: log one with Enter first.", true);
+      b.app.notify(`There is no stroke at or before this frame: log one with ${b.app.keymap.cap("good")} first.`, true);
       return undefined;
     }
     const next = to(entry?.side ?? found.side ?? "");
@@ -124,7 +124,7 @@ export class StrokeWork {
     if (!b.proposals.some((g) => g.frame === frame)) return false;
     if (b.viewer?.current !== frame) {
       b.viewer?.goTo(frame);
-      b.app.notify("This is the selected stroke: press Delete once more to remove it.");
+      b.app.notify(`This is the selected stroke: press ${b.app.keymap.cap("remove")} once more to remove it.`);
       return true;
     }
     await this.#takeOver({ do: "remove", frame, side: "", outcome: "good", at: 0 }, `no stroke at ${b.at(frame)}`);
@@ -137,7 +137,10 @@ export class StrokeWork {
     const b = this.bench;
     if (!this.#mayPropose()) return;
     if (b.proposals.length === 0) {
-      b.app.notify("No more strokes are heard in this turn: > takes in weaker sounds, Enter logs a stroke by hand.", true);
+      b.app.notify(
+        `No more strokes are heard in this turn: ${b.app.keymap.cap("more")} takes in weaker sounds, ${b.app.keymap.cap("good")} logs a stroke by hand.`,
+        true,
+      );
       return;
     }
     await this.#takeOver(
@@ -155,7 +158,7 @@ export class StrokeWork {
     await b.write(
       () => listening.takeOver(turn.id, fix),
       () =>
-        `Saved: ${what ? `${what}; ` : ""}${counted(heard, "heard stroke")} taken over in one step. Ctrl+Z takes ${heard === 1 ? "it" : "them"} back.`,
+        `Saved: ${what ? `${what}; ` : ""}${counted(heard, "heard stroke")} taken over in one step. ${this.bench.app.keymap.cap("undo")} takes ${heard === 1 ? "it" : "them"} back.`,
     );
     const made = b.ledger.strokes.find((s) => s.frame === fix.frame);
     b.selectedId = fix.do !== "" && fix.do !== "unsided" && made ? made.id : "";
@@ -167,7 +170,7 @@ export class StrokeWork {
     await this.keepLeast();
     await this.bench.write(
       () => listening.refuse(turn.id),
-      () => "Refused: nothing that was heard in this turn is proposed any more. F4 brings it back.",
+      () => `Refused: nothing that was heard in this turn is proposed any more. ${this.bench.app.keymap.cap("hearAgain")} brings it back.`,
     );
   }
 
@@ -212,13 +215,14 @@ export class StrokeWork {
   #mayPropose(): boolean {
     const { app, turn, detection, heard, bursts } = this.bench;
     if (!turn) app.notify(bursts.noTurn(), true);
-    else if (detection.progress.state === "silent") app.notify("This clip has no sound: log its strokes by hand, with Enter and −.", true);
-    else if (turn.settled) app.notify("This turn is settled already: F4 listens to it again.");
+    else if (detection.progress.state === "silent")
+      app.notify(`This clip has no sound: log its strokes by hand, with ${app.keymap.cap("good")} and ${app.keymap.cap("missed")}.`, true);
+    else if (turn.settled) app.notify(`This turn is settled already: ${app.keymap.cap("hearAgain")} listens to it again.`);
     else if (!heard?.known)
       app.notify(
         detection.progress.state === "running"
           ? "Still listening: this turn is not heard to its end yet."
-          : "This turn is not heard to its end: F3 goes on with the listening.",
+          : `This turn is not heard to its end: ${app.keymap.cap("listen")} goes on with the listening.`,
         true,
       );
     else return true;
@@ -282,8 +286,8 @@ export class StrokeWork {
         const m = margin(s, seconds);
         if (m !== undefined) return `Saved: ${what} at ${b.at(frame)}: ${marginWords(m)}.`;
         return s.ready
-          ? `Saved: ${what} at ${b.at(frame)}. The partner's next contact is not known: go to it and press :`
-          : `Saved: ${what} at ${b.at(frame)}. Go to where the player is ready again and press ;`;
+          ? `Saved: ${what} at ${b.at(frame)}. The partner's next contact is not known: go to it and press ${b.app.keymap.cap("answerHere")}`
+          : `Saved: ${what} at ${b.at(frame)}. Go to where the player is ready again and press ${b.app.keymap.cap("readyHere")}`;
       },
     );
     if (!s) return;

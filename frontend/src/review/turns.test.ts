@@ -50,10 +50,10 @@ describe("turns", () => {
   });
 
   it("end after they start, else the coach is told what to do", () => {
-    expect(endTurn(10, 20)).toEqual({ first: 10, last: 20 });
-    expect(endTurn(10, 10)).toEqual({ first: 10, last: 10 });
-    expect(endTurn(null, 20)).toHaveProperty("say");
-    expect(endTurn(21, 20)).toHaveProperty("say");
+    expect(endTurn(10, 20, (id) => id)).toEqual({ first: 10, last: 20 });
+    expect(endTurn(10, 10, (id) => id)).toEqual({ first: 10, last: 10 });
+    expect(endTurn(null, 20, (id) => id)).toHaveProperty("say");
+    expect(endTurn(21, 20, (id) => id)).toHaveProperty("say");
   });
 });
 

@@ -89,9 +89,14 @@ export function marginWords(m: number): string {
   return m < 0 ? `${n} s late` : `ready ${n} s before the partner's contact`;
 }
 
-/** What `]` makes of the start that `[` has set. */
-export function endTurn(start: number | null, end: number): { first: number; last: number } | { say: string } {
-  if (start === null) return { say: "Press [ at the first frame of the turn, then ] at its last." };
-  if (end < start) return { say: `The turn starts at frame ${start}, after this frame: go on to its end, or press [ again here.` };
+/** What `]` makes of the start that `[` has set; `cap` names keys as the coach has them. */
+export function endTurn(
+  start: number | null,
+  end: number,
+  cap: (id: "turnStart" | "turnEnd") => string,
+): { first: number; last: number } | { say: string } {
+  const [from, to] = [cap("turnStart"), cap("turnEnd")];
+  if (start === null) return { say: `Press ${from} at the first frame of the turn, then ${to} at its last.` };
+  if (end < start) return { say: `The turn starts at frame ${start}, after this frame: go on to its end, or press ${from} again here.` };
   return { first: start, last: end };
 }

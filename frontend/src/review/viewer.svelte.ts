@@ -2,13 +2,14 @@ import { untrack } from "svelte";
 import { bench, AppError, ownWindow } from "../api/api";
 import type { Id, OpenedClip } from "../api/domain";
 import { frameAddress, passing, stalledFor, sound, times } from "../api/media";
-import { LateWatchdog, Retry, type Waiting } from "./latewatchdog";
+import { LateWatchdog, Retry, within, type Waiting } from "./latewatchdog";
 import { Surface, widthFor, type LoadedImage } from "./surface";
 import { Motion } from "./motion";
 import { loopWrap, type Loop } from "./loop";
 import { FrameCache } from "./framecache";
 import { Framing, type Part } from "./framing.svelte";
-import { Soundtrack, wallClock, type Clock } from "./soundtrack";
+import { Soundtrack, stood, wallClock, type Clock } from "./soundtrack";
+import { Standstill } from "./standing";
 import { Timeline } from "../shared/timeline";
 
 /** The widest picture asked for, in pixels of the screen. */
@@ -46,6 +47,8 @@ export class Viewer {
 
   /** Whether what lies over the picture is another on the second frame: that is told at once. */
   due: (a: number, b: number) => boolean = () => false;
+  /** On which frames the picture stands still while the clip plays, as each layer over it says. */
+  readonly stands = new Standstill();
   readonly seconds = $derived(this.timeline.fieldSeconds(Math.max(0, this.shown), this.field));
 
   /** Pictures are single fields: picture p of the store is field p % 2 of frame p / 2. */
@@ -277,11 +280,8 @@ export class Viewer {
 
   /** Looks whether the recording has grown. */
   async lookForMore(): Promise<void> {
-    try {
-      this.grown = await bench.grown(this.clip.clip.id);
-    } catch {
-      this.grown = false; // a drive that does not answer says so with the next picture
-    }
+    // A drive that does not answer says so with the next picture.
+    this.grown = await bench.grown(this.clip.clip.id).catch(() => false);
   }
 
   /** Takes in what the recording has grown by. Pictures at its old end may have been cut short. */
@@ -346,29 +346,22 @@ export class Viewer {
   async playSpan(first: number, last: number, sound: boolean, next: number): Promise<boolean> {
     this.goTo(first);
     this.#cache.prefetch(next);
-    const mine = this.#stops;
-    await this.#targetShown();
+    const [mine, to] = [this.#stops, this.target];
+    // The picture is waited for, but a drive may be slow.
+    await within(1500, () => this.#painted === to || this.target !== to || this.#closed);
     if (this.#closed || mine !== this.#stops) return false;
     return new Promise((done) => {
       this.#silent = !sound;
       this.#span = { last, done };
       this.playing = true;
-      void this.#start(first);
+      void this.#start(first, first - 1);
     });
   }
 
-  /** Waits until the requested picture is on show, for at most 1.5 s: a drive may be slow. */
-  async #targetShown(): Promise<void> {
-    const end = performance.now() + 1500;
-    const to = this.target;
-    while (this.#painted !== to && this.target === to && !this.#closed && performance.now() < end) {
-      await new Promise((next) => requestAnimationFrame(next));
-    }
-  }
-
-  /** Starts the clock at a frame. */
-  async #start(frame: number): Promise<void> {
+  /** Starts the clock at a frame; the picture has moved up to there, or, where a loop begins anew, not yet to it. */
+  async #start(frame: number, passed = frame): Promise<void> {
     const mine = ++this.#starting;
+    this.stands.from(passed);
     this.#clock?.stop();
     this.#clock = null;
     const at = this.timeline.seconds(frame);
@@ -393,6 +386,14 @@ export class Viewer {
     }
     const n = this.timeline.frameAt((this.#clock ?? clock).now());
     const span = this.#span;
+    const still = this.stands.at(Math.min(n, span?.last ?? this.loop?.last ?? n));
+    if (still >= 0) {
+      this.#clock = stood(this.#clock, this.timeline.seconds(still));
+      this.#follow(still);
+      if (this.stands.over(this.#painted)) void this.#start(still);
+      else this.#tick = requestAnimationFrame(this.#run);
+      return;
+    }
     if (span && n >= span.last) {
       this.#follow(Math.min(span.last, this.frames - 1));
       this.#span = null;
@@ -403,7 +404,7 @@ export class Viewer {
     const loop = span ? null : this.loop;
     if (loop && (n > loop.last || (n >= this.frames - 1 && loop.last >= n))) {
       this.#follow(Math.min(n, loop.last));
-      void this.#start(loop.first);
+      void this.#start(loop.first, loop.first - 1);
       return;
     }
     this.#follow(n);

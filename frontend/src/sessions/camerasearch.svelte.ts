@@ -73,7 +73,7 @@ export class CameraSearch {
   async keep(pair: CamerasFound): Promise<void> {
     const kept = await this.app.write(
       () => cameras.keep(pair.clip_id, pair.on_id),
-      () => `Saved: ${isolated(pair.name)} and ${isolated(pair.on_name)} are lined up. Ctrl+Z takes it back.`,
+      () => `Saved: ${isolated(pair.name)} and ${isolated(pair.on_name)} are lined up. ${this.app.keymap.cap("undo")} takes it back.`,
     );
     if (!kept) return;
     this.found = this.found.filter((f) => f !== pair);

@@ -335,7 +335,7 @@ export class SessionsState {
     if (!a) return;
     await this.app.write(
       () => sessions.adopt(a.clip.id, a.alike.path),
-      () => `${isolated(a.alike.name)} is taken for ${isolated(a.clip.name)}. Ctrl+Z takes it back.`,
+      () => `${isolated(a.alike.name)} is taken for ${isolated(a.clip.name)}. ${this.app.keymap.cap("undo")} takes it back.`,
     );
     await this.#anew();
   }
@@ -343,7 +343,7 @@ export class SessionsState {
   async remove(clip: ListedClip): Promise<void> {
     await this.app.write(
       () => sessions.removeClip(clip.id),
-      () => `${isolated(clip.name)} is taken out of the library; the file itself stays. Ctrl+Z brings it back.`,
+      () => `${isolated(clip.name)} is taken out of the library; the file itself stays. ${this.app.keymap.cap("undo")} brings it back.`,
     );
     await this.load();
   }

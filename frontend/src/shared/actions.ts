@@ -14,6 +14,8 @@ interface Action {
   scope: Scope;
   /** Goes on while the key is held; others act once a press. */
   held?: boolean;
+  /** Works in a dialog too. */
+  dialogs?: boolean;
 }
 
 const MOVE = "Moving in the clip";
@@ -49,7 +51,7 @@ const table = {
     group: ALL,
     scope: "everywhere",
   },
-  guide: { keys: ["F1"], help: "The guide, at the chapter of what you are doing", group: ALL, scope: "everywhere" },
+  guide: { keys: ["F1"], help: "The guide, at the chapter of what you are doing", group: ALL, scope: "everywhere", dialogs: true },
   keys: { keys: ["?"], help: "This sheet of keys", group: ALL, scope: "everywhere" },
   fullScreen: { keys: ["F11"], help: "Over all of the screen, and back", group: ALL, scope: "everywhere" },
   textLarger: { keys: ["Alt++", "Alt+="], help: "Larger text", group: ALL, scope: "everywhere" },
@@ -261,6 +263,7 @@ const table = {
   besideFaster: { keys: ["Ctrl+ArrowUp"], help: "Faster", group: BESIDE, scope: "beside" },
   besideOver: { keys: ["Ctrl+o"], help: "One over the other, or side by side", group: BESIDE, scope: "beside" },
   besideMirror: { keys: ["Ctrl+j"], help: "Mirror this picture, in the pair alone", group: BESIDE, scope: "beside" },
+  besideDraw: { keys: ["Ctrl+d"], help: "Draw on this picture", group: BESIDE, scope: "beside" },
   besideChoose: { keys: ["F2"], help: "Another picture here: clip, camera or model", group: BESIDE, scope: "beside" },
   besideKeep: { keys: ["Ctrl+s"], help: "Keep the pair by a name", group: BESIDE, scope: "beside" },
   besideList: { keys: ["F3"], help: "The pairs that are kept", group: BESIDE, scope: "beside" },

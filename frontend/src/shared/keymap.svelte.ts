@@ -55,12 +55,13 @@ export class Keymap {
 
   /** Makes an action work: its key, help and group are the table's. */
   bind(id: ActionId, run: (repeat: boolean) => void): Binding {
-    const { help, group, held } = ACTIONS[id];
+    const { help, group, held, dialogs } = ACTIONS[id];
     const keys = () => this.of(id);
     return {
       help,
       group,
       held: held ?? false,
+      dialogs: dialogs ?? false,
       run,
       get press() {
         return keys();

@@ -133,3 +133,26 @@ describe("Keymap", () => {
     expect(fault).toHaveBeenCalledTimes(1);
   });
 });
+
+it("is asked for every key that is named: none is typed into words, where another may be meant", () => {
+  const sources: Record<string, string> = import.meta.glob(["../**/*.svelte", "../**/*.ts", "!../**/*.test.ts", "!../**/*.stub.ts"], {
+    query: "?raw",
+    import: "default",
+    eager: true,
+  });
+  // Where keys are declared, read and spelled.
+  const apart = /\/(actions|keys|keymap\.svelte|types)\.ts$/;
+  // What fields and buttons of a dialog do with a key is not the program's to change.
+  const fixed = /Shift \+ Enter begins a new line|<kbd class="cap">Enter<\/kbd>/;
+  const named = /\b(Ctrl|Alt|Shift) ?\+ ?\S|\bF\d{1,2}\b|class="cap"[^>]*>[^{<]/;
+  const typed = Object.entries(sources)
+    .filter(([file]) => !apart.test(file))
+    .flatMap(([file, text]) =>
+      text
+        .split("\n")
+        .filter((line) => named.test(line) && !fixed.test(line) && !/^\s*(\/\/|\/?\*)/.test(line))
+        .map((line) => `${file}: ${line.trim()}`),
+    );
+  expect(Object.keys(sources).length).toBeGreaterThan(100);
+  expect(typed).toEqual([]);
+});

@@ -7,6 +7,8 @@ export interface Binding {
   group: string;
   /** Goes on while the key is held; others act once a press. */
   held?: boolean;
+  /** Works in a dialog too, which has all other keys to itself. */
+  dialogs?: boolean;
   run: (repeat: boolean) => void;
 }
 
@@ -120,10 +122,10 @@ export class Keyboard {
     return this.#layers.flatMap((layer) => [...layer()]);
   }
 
-  /** Runs the binding of a chord or, first, of a place; false where there is none. */
-  press(pressed: string, repeat: boolean, place = ""): boolean {
+  /** Runs the binding of a chord or, first, of a place; false where there is none, in a dialog of those that work there. */
+  press(pressed: string, repeat: boolean, place = "", inDialog = false): boolean {
     for (const layer of this.#layers.toReversed()) {
-      const all = layer();
+      const all = inDialog ? layer().filter((b) => b.dialogs) : layer();
       const found =
         (place !== "" && all.find((b) => b.press.some((p) => byPlace(p) === place))) || all.find((b) => b.press.includes(pressed));
       if (!found) continue;
@@ -139,13 +141,13 @@ export class Keyboard {
       if (e.defaultPrevented || e.isComposing) return;
       // No field does anything with F1 to F12.
       if (typing(e.target) && !/^F\d+$/.test(e.key)) return;
-      // An open dialog has the keys to itself.
-      if (target.document.querySelector("dialog[open]")) return;
+      const inDialog = target.document.querySelector("dialog[open]") !== null;
       const pressed = chord(e);
       if (takes(e.target, pressed)) return;
       // Where a layout prints something there that the program does not know, its place is meant.
       const usual = e.ctrlKey || e.altKey || e.metaKey || e.shiftKey ? undefined : USUAL[e.code];
-      if (this.press(pressed, e.repeat, placeChord(e)) || (usual !== undefined && this.press(usual, e.repeat))) e.preventDefault();
+      if (this.press(pressed, e.repeat, placeChord(e), inDialog) || (usual !== undefined && this.press(usual, e.repeat, "", inDialog)))
+        e.preventDefault();
     };
     target.addEventListener("keydown", heard);
     return () => target.removeEventListener("keydown", heard);

@@ -72,7 +72,7 @@ export class MeasuredStrokes {
     const app = this.app;
     await app.write(
       () => catalogue.saveFault({ ...fault, limit }),
-      (f) => `The limit of ${f.code} is ${f.limit ?? 0} now. Ctrl + Z takes it back.`,
+      (f) => `The limit of ${f.code} is ${f.limit ?? 0} now. ${app.keymap.cap("undo")} takes it back.`,
       { reread: () => app.reloadCatalogue() },
     );
     await Promise.all([this.changed(), this.#query && this.strokes ? this.load(this.#query) : null]);

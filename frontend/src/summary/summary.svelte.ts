@@ -354,7 +354,7 @@ export class SummaryState {
   async rule(rung: Rung, passed: boolean, reason: string, failed: (sentence: string) => void): Promise<boolean> {
     const kept = await this.app.write(
       () => summary.saveRuling({ id: "", player_id: this.sheetId, drill_id: rung.drill_id, coach_id: "", date: "", passed, reason }),
-      () => `${isolated(rung.name)} is set to ${passed ? "passed" : "not passed"}. Ctrl + Z takes it back.`,
+      () => `${isolated(rung.name)} is set to ${passed ? "passed" : "not passed"}. ${this.app.keymap.cap("undo")} takes it back.`,
       { failed: (e) => failed(e.sentence) },
     );
     if (kept) await this.load();

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"strokeledger/internal/clip"
+	"strokeledger/internal/picture"
 	"strokeledger/internal/report/reel"
 	"strokeledger/internal/timecode"
 )
@@ -45,8 +46,9 @@ func TestFilmOfTwoShowsTheSameMoments(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "out.mp4")
 			_, err := reel.Write(ctx, path, []reel.Piece{{
 				Source: source(c.one, &open), From: at - 0.4, To: at + 0.4, Moment: c.moment,
-				Beside: &reel.Beside{Source: source(c.other, &open), Moment: c.besides, Left: c.left},
-			}}, reel.Options{Width: w, Height: h, Rate: rate, Silent: true, Hold: 0.02, Around: 0.1})
+				Beside: &reel.Beside{Source: source(c.other, &open), Moment: c.besides, Left: c.left, Drawn: []picture.Drawing{
+					{Kind: picture.Line, First: c.besides + 1, Last: c.besides + 1, Places: []picture.Point{{X: 0.2, Y: 0.8}, {X: 0.6, Y: 0.9}}}}},
+			}}, reel.Options{Width: w, Height: h, Rate: rate, Silent: true, Hold: 0.4, Around: 0.1})
 			require.NoError(t, err)
 			require.Zero(t, open.Load())
 
@@ -59,13 +61,16 @@ func TestFilmOfTwoShowsTheSameMoments(t *testing.T) {
 			}
 			pictures := luma(t, path, w, height)
 			require.Greater(t, len(pictures), 20)
-			met := false
+			met, held := false, 0
 			for i, grey := range pictures {
 				a, err := number(grey, w, shownIn(own, films[0]))
 				require.NoError(t, err, "picture %d", i)
 				b, err := number(grey, w, shownIn(other, films[1]))
 				require.NoError(t, err, "picture %d", i)
 				met = met || a == c.moment && b == c.besides
+				if b == c.besides+1 {
+					held++
+				}
 				// No other picture of the other clip is nearer to that moment.
 				moment := x.Seconds(a) - at
 				apart := func(k int) float64 { return math.Abs(y.Seconds(k) - y.Seconds(c.besides) - moment) }
@@ -74,6 +79,9 @@ func TestFilmOfTwoShowsTheSameMoments(t *testing.T) {
 				}
 			}
 			require.True(t, met, "the two frames that are one moment stand beside each other")
+			if held > 0 { // one with more pictures than the piece is not shown in all of them
+				require.GreaterOrEqual(t, held, 20, "what is drawn on one frame of the other stands still")
+			}
 		})
 	}
 }

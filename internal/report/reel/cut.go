@@ -95,6 +95,9 @@ func (c *cutter) open(ctx context.Context, p Piece) (opened, error) {
 		}
 	}
 	one.plan = newPlan(one.Piece, x, c.Options)
+	if b := one.beside; b != nil {
+		one.plan.stand(b.Drawn, b.of)
+	}
 	return one, nil
 }
 
@@ -205,7 +208,7 @@ func (c *cutter) repeat(ctx context.Context, p opened, pictures map[int]*av.Film
 		}
 		delete(pictures, n)
 		s := strip{picture: picture, lay: lay(n), times: run - i, last: true, total: total}
-		if i <= p.plan.hold && p.plan.hold < run {
+		if p.plan.still[n] {
 			s.times += p.plan.times - 1
 		}
 		if err := c.send(ctx, s); err != nil {

@@ -31,7 +31,7 @@ func (s *sketches) on(frame int, alone bool) []*av.Overlay {
 	var shown []picture.Drawing
 	which := ""
 	for i, d := range s.drawings {
-		if d.Shows(frame) && (d.First == d.Last) == alone {
+		if d.Shows(frame) && d.Alone() == alone {
 			shown = append(shown, d)
 			which += fmt.Sprintf("%d ", i)
 		}

@@ -2,7 +2,9 @@ package reel
 
 import (
 	"math"
+	"slices"
 
+	"strokeledger/internal/picture"
 	"strokeledger/internal/timecode"
 )
 
@@ -10,12 +12,24 @@ import (
 type plan struct {
 	plain []int // at the speed at which they were filmed
 	first float64
-	slow  []int // the repeated moment
-	hold  int   // place in slow of the picture that stands still
-	times int   // how often that one is shown
+	slow  []int        // the repeated moment
+	still map[int]bool // frames of it on which the picture stands still
+	times int          // how often such a one is shown
 }
 
-func (p plan) pictures() int { return len(p.plain) + len(p.slow) + max(0, p.times-1) }
+func (p plan) pictures() int { return len(p.plain) + len(p.slow) + len(p.still)*(p.times-1) }
+
+// stand has the repeated moment stand still where something is drawn on one frame alone of
+// a clip that shows its frame of(n) when the piece shows n.
+func (p plan) stand(drawn []picture.Drawing, of func(n int) int) {
+	for _, d := range drawn {
+		if i := slices.IndexFunc(p.slow, func(n int) bool { return of(n) == d.First }); i >= 0 && d.Alone() {
+			p.still[p.slow[i]] = true
+		}
+	}
+}
+
+func itself(n int) int { return n }
 
 // newPlan lays the film's pictures on the clip's clock so that one of them falls
 // on the moment, and shows at each the frame nearest in time. A moment outside the
@@ -31,7 +45,7 @@ func newPlan(piece Piece, x Times, o Options) plan {
 	if has {
 		origin = x.Seconds(piece.Moment)
 	}
-	p := plan{hold: -1}
+	p := plan{still: map[int]bool{}}
 	low, high := grid(from-origin, step), -grid(origin-to, step)
 	p.first = origin + float64(low)*step
 	for k := low; k <= high; k++ {
@@ -43,12 +57,11 @@ func newPlan(piece Piece, x Times, o Options) plan {
 	fine := step / float64(o.Slow)
 	low, high = grid(max(-o.Around, -origin), fine), -grid(-min(o.Around, end-origin), fine)
 	for k := low; k <= high; k++ {
-		if k == 0 {
-			p.hold = len(p.slow)
-		}
 		p.slow = append(p.slow, nearest(x, origin+float64(k)*fine))
 	}
+	p.still[piece.Moment] = true
 	p.times = max(1, int(math.Round(o.Hold/step)))
+	p.stand(piece.Drawn, itself)
 	return p
 }
 

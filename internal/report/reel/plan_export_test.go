@@ -9,7 +9,7 @@ func Plan(p Piece, x Times, o Options) (frames []int) {
 	frames = append(frames, plan.plain...)
 	for i, n := range plan.slow {
 		frames = append(frames, n)
-		for k := 1; i == plan.hold && k < plan.times; k++ {
+		for k := 1; plan.still[n] && (i == 0 || plan.slow[i-1] != n) && k < plan.times; k++ {
 			frames = append(frames, n)
 		}
 	}

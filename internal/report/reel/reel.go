@@ -45,7 +45,8 @@ type Piece struct {
 	// places and sizes lose nothing.
 	Part image.Rectangle
 	// Drawn is what is drawn on its frames, its places parts of the picture, or of the part,
-	// as it is shown. What is on one frame alone is seen where the moment is repeated.
+	// as it is shown. What is on one frame alone is seen where the moment is repeated,
+	// which stands still on it.
 	Drawn   []picture.Drawing
 	Beside  *Beside // another clip's pictures at the same time; nil: none
 	Caption Caption
@@ -57,7 +58,7 @@ type Options struct {
 	Rate          timecode.Base // seconds a picture; see Format
 	Slow          int           // how many times slower the moment is repeated; 0: 4
 	Around        float64       // seconds of the clip repeated before and after the moment; 0: 0.4
-	Hold          float64       // seconds for which the moment stands still; 0: 0.8
+	Hold          float64       // seconds for which the moment stands still; 0: picture.Stand
 	Silent        bool          // without the sound of the clips
 	Closing       []string      // paragraphs of the card at the end; none: no card
 	Letters       *Letters      // nil: the ones of the program
@@ -84,7 +85,7 @@ func (o Options) filled() Options {
 		o.Around = 0.4
 	}
 	if o.Hold == 0 {
-		o.Hold = 0.8
+		o.Hold = picture.Stand
 	}
 	if o.Letters == nil {
 		o.Letters = NewLetters()
