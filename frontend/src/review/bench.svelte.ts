@@ -104,11 +104,7 @@ export class Bench implements BenchCore {
     this.strokes = new StrokeWork(this);
     app.startPass = (turns, focus) => void this.pass.start(turns, focus);
     this.ruler = new Ruler(this);
-    this.beside = new Beside(app, (place) => {
-      if (!place) return;
-      app.review(place.clip, place.frame);
-      void this.open(place);
-    });
+    this.beside = new Beside(app, (place) => void this.open(place));
   }
 
   strokesOf(turn: Turn): LoggedStroke[] {

@@ -40,8 +40,8 @@ export class Beside {
 
   constructor(
     private readonly app: App,
-    /** Comes back to the bench at a place. */
-    private readonly back: (place: Place | null) => void,
+    /** Opens a place on the bench. */
+    private readonly back: (place: Place) => void,
   ) {}
 
   /** Shows a place of a clip beside itself. */
@@ -351,8 +351,10 @@ export class Beside {
   /** Goes back to the bench, to the picture that led. */
   end(): void {
     const { leading } = this;
-    const place = leading ? { clip: leading.id, frame: leading.viewer.target } : null;
+    const place = leading && { clip: leading.id, frame: leading.viewer.target };
     this.close();
+    if (!place) return;
+    this.app.review(place.clip, place.frame);
     this.back(place);
   }
 
