@@ -34,17 +34,8 @@ type Sound struct {
 	// Peaks is the highest sample, 0 to 1, of each of equal stretches from 0 on,
 	// PeaksPerSecond of them a second.
 	Peaks []float32
-	// Moments are when sharp sounds began, in order of time.
-	Moments []Moment
-}
-
-// Moment is one sharp sound.
-type Moment struct {
-	Seconds float64
-	// Play says that it is taken for a ball at the table that is filmed. Where both have
-	// enough of these, they say how the two lie to each other: what sounds elsewhere in the
-	// hall has other ways to the microphones.
-	Play bool
+	// Moments are when sharp sounds began, seconds, in order.
+	Moments []float64
 }
 
 // PeaksPerSecond is how many peaks a second a [Sound] has.
@@ -55,8 +46,9 @@ const PeaksPerSecond = 100
 type Fit struct {
 	Offset float64 // seconds
 	Drift  float64 // of one
-	// OffsetHalf is within what the line is right anywhere in the minutes that both share,
-	// seconds, and DriftHalf the same of the drift, both with 95 % probability; the way of
+	// OffsetHalf is within what the filmed table's sound is lined up anywhere in the minutes
+	// that both share, seconds, and DriftHalf the same of the drift, both with 95 %
+	// probability. It is wide where the sounds do not tell which table that is; the way of
 	// the sound (see the package) is not in it.
 	OffsetHalf float64
 	DriftHalf  float64
@@ -96,7 +88,7 @@ func Find(first, second Sound) (Fit, error) {
 	if len(first.Moments) < fewest || len(second.Moments) < fewest {
 		return Fit{}, &club.Problem{Say: fmt.Sprintf("Too few sharp sounds are heard to line the two up by: %d of the first and %d of the second, and it takes %d.", len(first.Moments), len(second.Moments), fewest)}
 	}
-	a, b := seconds(first.Moments), seconds(second.Moments)
+	a, b := first.Moments, second.Moments
 	var best line
 	clear, rival := 0., 0.
 	for _, p := range proposals(first, second) {
@@ -117,9 +109,7 @@ func Find(first, second Sound) (Fit, error) {
 	if matched < fewest || clear < clearly*rival || clear < rival+beyond {
 		return Fit{Matched: matched, Clear: clear, Rival: rival}, &club.Problem{Say: "The two do not sound as if they showed the same minutes: nothing was lined up."}
 	}
-	best.ofPlay(first.Moments, second.Moments)
-	f := best.fit()
-	f.Matched = matched
+	f := best.fit(first, second)
 	f.Clear, f.Rival = clear, rival
 	return f, nil
 }

@@ -50,10 +50,12 @@ func proposals(first, second Sound) (out []proposal) {
 	return out
 }
 
+// quietest is -60 dB of full scale, the noise of a phone.
+const quietest = 1e-3
+
 // rises is by how much the loudness rises, in logarithms: what begins stands out of what
 // rings on, however loud it is. Falls are nothing.
 func rises(peaks []float32) []float64 {
-	const quietest = 1e-3 // -60 dB of full scale, the noise of a phone
 	out := make([]float64, len(peaks))
 	before := math.Log(quietest)
 	for i, p := range peaks {

@@ -17,7 +17,6 @@ type pair struct{ first, second float64 }
 type line struct {
 	offset, slope, around float64
 	pairs                 []pair // matched one to one
-	play                  []pair // of them, those by which the offset is told; none: all
 }
 
 func (l line) at(second float64) float64 { return second + l.offset + l.slope*(second-l.around) }
@@ -117,35 +116,6 @@ func (l line) match(first, second []float64) (out []pair) {
 	return out
 }
 
-func seconds(all []Moment) []float64 {
-	out := make([]float64, len(all))
-	for i, m := range all {
-		out[i] = m.Seconds
-	}
-	return out
-}
-
-// ofPlay lets the sounds that both take for play at their table say how the two lie to each
-// other.
-func (l *line) ofPlay(first, second []Moment) {
-	const enough = 40 // chosen on the tuning seeds
-	play := func(all []Moment) map[float64]bool {
-		out := map[float64]bool{}
-		for _, m := range all {
-			if m.Play {
-				out[m.Seconds] = true
-			}
-		}
-		return out
-	}
-	a, b := play(first), play(second)
-	both := slices.DeleteFunc(slices.Clone(l.pairs), func(p pair) bool { return !a[p.first] || !b[p.second] })
-	if len(both) >= enough {
-		l.play = both
-		l.refine()
-	}
-}
-
 // clear is by how many standard deviations more sounds are matched than chance matches
 // where so many come a second in the minutes that both share.
 func (l line) clear(first, second []float64) float64 {
@@ -164,35 +134,19 @@ func (l line) clear(first, second []float64) float64 {
 	return (float64(len(l.pairs)) - chance) / math.Sqrt(max(fewestByChance, chance))
 }
 
-// refine lays the line anew through its pairs; where some are of play, all of them say how
-// fast the clocks run and those of play how they lie to each other.
+// refine lays the line anew through its pairs, by Tukey's biweight: pairs that lie far
+// off, as sounds that only look the same do, count nothing. It begins in the middle of
+// them, so that what comes out does not depend on where the line was.
 func (l *line) refine() {
-	l.begin(l.pairs)
-	l.lay(l.pairs, true)
-	if len(l.play) > 0 {
-		l.begin(l.play)
-		l.lay(l.play, false)
-	}
-}
-
-// begin moves the line into the middle of its pairs, so that what lay makes of them does not
-// depend on where it was.
-func (l *line) begin(pairs []pair) {
-	off := make([]float64, len(pairs))
-	for i, p := range pairs {
+	const rounds, tuning = 20, 4.685 // 95 % efficiency for normal errors: Beaton and Tukey (1974)
+	off := make([]float64, len(l.pairs))
+	for i, p := range l.pairs {
 		off[i] = l.off(p)
 	}
 	slices.Sort(off)
 	l.offset += off[len(off)/2]
-}
-
-// lay lays the line anew through its pairs, by Tukey's biweight: pairs that lie far
-// off, as sounds that only look the same do, count nothing.
-func (l *line) lay(pairs []pair, tilted bool) {
-	const rounds, tuning = 20, 4.685 // 95 % efficiency for normal errors: Beaton and Tukey (1974)
-	off := make([]float64, len(pairs))
 	for range rounds {
-		for i, p := range pairs {
+		for i, p := range l.pairs {
 			off[i] = math.Abs(l.off(p))
 		}
 		slices.Sort(off)
@@ -204,15 +158,7 @@ func (l *line) lay(pairs []pair, tilted bool) {
 			}
 			return 0
 		}
-		offset, slope, ok := weighted(pairs, weight, l.around)
-		if !tilted {
-			sum, n := 0.0, 0.0
-			for _, p := range pairs {
-				w := weight(p)
-				sum, n = sum+w*l.off(p), n+w
-			}
-			offset, slope, ok = l.offset+sum/n, l.slope, n > 0
-		}
+		offset, slope, ok := weighted(l.pairs, weight, l.around)
 		if !ok {
 			return
 		}
@@ -239,26 +185,61 @@ func weighted(pairs []pair, weight func(pair) float64, around float64) (offset, 
 	return (y - slope*x) / n, slope, true
 }
 
-// fit is the line as it is told, with its half widths: those of a jackknife over twelve
-// stretches of time, since sounds that come together come from one place (Quenouille MH
-// (1956), Biometrika 43:353-360).
-func (l line) fit() Fit {
+// sharpen turns the line so that what comes from one place is equally late throughout. The
+// places that sound are narrow and all of them together are wide, so where most sounds are
+// as late as others, the clocks are right; who plays when then does not bend them.
+func (l *line) sharpen() {
+	const farthest, steps = .005, 20 // seconds at the ends
+	long := 0.0
+	for _, p := range l.pairs {
+		long = max(long, math.Abs(p.second-l.around))
+	}
+	best, slope := 0.0, l.slope
+	for k := -steps; k <= steps; k++ {
+		tilted := *l
+		tilted.slope += farthest / long * float64(k) / steps
+		var counts [bins + 1]float64
+		for _, p := range l.pairs {
+			at := min(bins-.001, max(0, tilted.off(p)/bin+bins/2))
+			n, part := int(at), at-math.Floor(at)
+			counts[n] += 1 - part
+			counts[n+1] += part
+		}
+		sum := 0.0
+		for n := 2; n <= bins-2; n++ {
+			near := counts[n] + counts[n-1] + counts[n+1] + (counts[n-2]+counts[n+2])/2
+			sum += near * near
+		}
+		if sum > best {
+			best, slope = sum, tilted.slope
+		}
+	}
+	l.slope = slope
+}
+
+// fit is the line as it is told, through where the filmed table sounds, with its half
+// widths: those of a jackknife over twelve stretches of time, since sounds that come together
+// come from one place (Quenouille MH (1956), Biometrika 43:353-360).
+func (l line) fit(first, second Sound) Fit {
 	const stretches, deviations = 12, 2.2 // Student's t of 11 degrees of freedom, 95 %
-	f := Fit{Offset: l.at(0), Drift: l.slope, Matched: len(l.pairs)}
 	begin, end := l.pairs[0].second, l.pairs[len(l.pairs)-1].second
+	l.sharpen()
+	late, open := l.filmed(first, second)
+	f := Fit{Offset: l.at(0) + late, Drift: l.slope, Matched: len(l.pairs)}
 	var starts, ends, slopes []float64
 	for k := range stretches {
 		from, to := begin+(end-begin)*float64(k)/stretches, begin+(end-begin)*float64(k+1)/stretches
 		without := l
-		within := func(p pair) bool { return p.second >= from && p.second < to }
-		without.pairs, without.play = slices.DeleteFunc(slices.Clone(l.pairs), within), slices.DeleteFunc(slices.Clone(l.play), within)
+		without.pairs = slices.DeleteFunc(slices.Clone(l.pairs), func(p pair) bool { return p.second >= from && p.second < to })
 		if len(without.pairs) < 3 || len(without.pairs) == len(l.pairs) {
 			continue
 		}
 		without.refine()
-		starts, ends, slopes = append(starts, without.at(begin)), append(ends, without.at(end)), append(slopes, without.slope)
+		without.sharpen()
+		late, _ := without.filmed(first, second)
+		starts, ends, slopes = append(starts, without.at(begin)+late), append(ends, without.at(end)+late), append(slopes, without.slope)
 	}
-	f.OffsetHalf = deviations * max(jackknifed(starts), jackknifed(ends))
+	f.OffsetHalf = math.Hypot(open, deviations*max(jackknifed(starts), jackknifed(ends)))
 	f.DriftHalf = deviations * jackknifed(slopes)
 	return f
 }

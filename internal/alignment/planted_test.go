@@ -1,8 +1,6 @@
 package alignment_test
 
 import (
-	"cmp"
-	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -23,7 +21,7 @@ func planted(seed uint64, from, to [2]float64, offset, drift float64) (first, se
 			return
 		}
 		t -= from
-		s.Moments = append(s.Moments, alignment.Moment{Seconds: t})
+		s.Moments = append(s.Moments, t)
 		k := int(t * alignment.PeaksPerSecond)
 		for len(s.Peaks) < k+5 {
 			s.Peaks = append(s.Peaks, .002)
@@ -47,9 +45,8 @@ func planted(seed uint64, from, to [2]float64, offset, drift float64) (first, se
 			hear(&second, (t-offset)/(1+drift)+.15*rng.Float64(), from[1], to[1], .5)
 		}
 	}
-	inOrder := func(a, b alignment.Moment) int { return cmp.Compare(a.Seconds, b.Seconds) }
-	slices.SortFunc(first.Moments, inOrder)
-	slices.SortFunc(second.Moments, inOrder)
+	slices.Sort(first.Moments)
+	slices.Sort(second.Moments)
 	return first, second
 }
 
@@ -74,27 +71,6 @@ func TestPlanted(t *testing.T) {
 			require.InDelta(t, 77, f.At(f.Back(77)), 1e-9)
 		})
 	}
-}
-
-// Half widths hold what they say: in 19 of 20, and not because they are wide.
-func TestHalfWidthsHold(t *testing.T) {
-	const seeds = 60
-	offsets, drifts := 0, 0
-	for seed := range uint64(seeds) {
-		a, b := planted(seed+100, [2]float64{}, [2]float64{300, 300}, 5, 30e-6)
-		f, err := alignment.Find(a, b)
-		require.NoError(t, err)
-		if math.Abs(f.Drift-30e-6) < f.DriftHalf {
-			drifts++
-		}
-		if math.Abs(f.At(0)-5) < f.OffsetHalf {
-			offsets++
-		}
-		require.Less(t, f.OffsetHalf, .004)
-	}
-	t.Logf("of %d: offsets %d, drifts %d", seeds, offsets, drifts)
-	require.GreaterOrEqual(t, drifts, seeds*85/100)
-	require.GreaterOrEqual(t, offsets, seeds*85/100)
 }
 
 func TestOthersAreRefused(t *testing.T) {

@@ -46,7 +46,7 @@ func Films(ctx context.Context, first, second string, progress func(done, all fl
 func soundOf(contacts []contact.Contact, peaks []float32) alignment.Sound {
 	s := alignment.Sound{Peaks: peaks}
 	for _, c := range contacts {
-		s.Moments = append(s.Moments, alignment.Moment{Seconds: c.Seconds, Play: c.Kind != contact.Other})
+		s.Moments = append(s.Moments, c.Seconds)
 	}
 	return s
 }
