@@ -51,15 +51,12 @@ const (
 	// balls a minute from the basket.
 	apart = .65
 	// sound is on its way to the camera for this long, seconds: about 3 m.
-	onTheWay   = .008
-	seenWeighs = .8 // of joints: their pictures are not independent
-	firm       = 4. // sounds that a share of a class is known from beforehand
-	moves      = 8  // of the swings against the sounds
-	// Logarithm of the odds that the player played, where swings and sounds fit as well as
-	// by chance.
-	idle = -3.5
-	// Below this, as a logarithm, they hardly fit better: somebody else may be seen.
-	stranger = .5
+	onTheWay = .008
+	firm     = 4. // sounds that a share of a class is known from beforehand
+	moves    = 8  // of the swings against the sounds
+	// By how much better than by chance swings and sounds have to fit, as a logarithm: with
+	// less, nobody played, or somebody else is seen.
+	enough = 4.2
 )
 
 // class is what the detector made of a sound, for a turn's player.
@@ -124,13 +121,12 @@ func Strokes(turns []Turn, sounds []contact.Sound, told []contact.Contact) [][]S
 	chances, _ := learned(all, spread, closely())
 	out := make([][]Stroke, len(turns))
 	for i, turn := range all {
-		played := 1.
-		if turns[i].Sure {
-			played = 1 / (1 + math.Exp(-idle-fit))
-		}
 		for k := range turn {
-			p := chances[i][k] * played
-			if !turns[i].Sure && fit < stranger {
+			p := chances[i][k]
+			switch {
+			case turns[i].Sure:
+				p /= 1 + math.Exp(enough-fit)
+			case fit < enough:
 				p = turn[k].told
 			}
 			if p >= Least {
@@ -187,7 +183,7 @@ func see(turns []Turn, all [][]heard, moved float64) {
 			h := &all[i][k]
 			h.seen = 0
 			if odds, known := t.Swing(t.From + math.Mod(h.at-onTheWay-t.From+moved*long, long)); known {
-				h.seen = seenWeighs * odds
+				h.seen = odds
 			}
 		}
 	}

@@ -27,31 +27,32 @@ type learner struct {
 }
 
 // learned are the chances of all sounds to be strokes, and the logarithm of how much
-// better sounds and swings fit with strokes than without any.
+// better sounds and swings fit with strokes than without any, by the class that strokes
+// are told as which fits best in the end.
 func learned(all [][]heard, c *spread, w way) (chances [][]float64, fits float64) {
-	l := newLearner(all, c, w)
-	best := math.Inf(-1)
+	fits = math.Inf(-1)
 	for as := ownRacket; as < stray; as++ {
-		l.share = before(as)
-		if _, fits := l.decide(all); fits+doubt(as) > best {
-			best, l.before = fits+doubt(as), before(as)
+		l := newLearner(all, c, w, before(as))
+		var now [][]float64
+		var fit float64
+		for range w.rounds {
+			now, fit = l.decide(all)
+			l.learn(all, now)
 		}
-	}
-	l.share = l.before
-	for range w.rounds {
-		chances, fits = l.decide(all)
-		l.learn(all, chances)
-	}
-	for _, turn := range all {
-		for k := range turn {
-			fits += math.Log(1 - l.share[turn[k].class])
+		for _, turn := range all {
+			for k := range turn {
+				fit += math.Log(1 - l.share[turn[k].class])
+			}
+		}
+		if fit += doubt(as); fit > fits {
+			chances, fits = now, fit
 		}
 	}
 	return chances, fits
 }
 
-func newLearner(all [][]heard, c *spread, w way) *learner {
-	l := &learner{way: w, spread: c, whole: whole(all), pace: make([]pace, len(all)), gaps: make([]total, len(all))}
+func newLearner(all [][]heard, c *spread, w way, before [classes]float64) *learner {
+	l := &learner{way: w, before: before, share: before, spread: c, whole: whole(all), pace: make([]pace, len(all)), gaps: make([]total, len(all))}
 	for i := range all {
 		l.pace[i] = usualPace()
 	}

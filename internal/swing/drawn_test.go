@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -103,13 +104,14 @@ func (t *turn) moments() (struck, others []float64) {
 	return struck, others
 }
 
-// BenchmarkRefit prints the weights of weights.go: those of a logistic regression with a
-// ridge on drawn clubs of seeds 301 to 312.
+// BenchmarkRefit prints the weights of weights.go, on drawn clubs of seeds 301 to 312:
+// those of the units, and of a logistic regression with a ridge.
 func BenchmarkRefit(b *testing.B) {
 	if os.Getenv("STROKELEDGER_REFIT") == "" {
 		b.Skip("prints weights, measures nothing")
 	}
 	for range b.N {
+		rng := rand.New(rand.NewPCG(1, 1))
 		var ways, places [][]float64
 		var hit, fore []bool
 		for seed := range int64(12) {
@@ -118,7 +120,7 @@ func BenchmarkRefit(b *testing.B) {
 				struck, others := t.moments()
 				for i, at := range struck {
 					for range 4 {
-						if v, ok := arm.Ways(at + .006*rand.NormFloat64()); ok {
+						if v, ok := arm.Ways(at + .006*rng.NormFloat64()); ok {
 							ways, hit = append(ways, v), append(hit, true)
 						}
 					}
@@ -133,37 +135,28 @@ func BenchmarkRefit(b *testing.B) {
 				}
 			}
 		}
-		fmt.Println("struck", goText(fitted(ways, hit, 100)))
+		units, weighs := learned(ways, hit, swing.Units, rng)
+		for _, w := range units {
+			fmt.Printf("{%s},\n", goText(w))
+		}
+		fmt.Println("weighs", goText(weighs))
 		fmt.Println("sided", goText(fitted(places, fore, 10)))
 	}
 }
 
-func goText(w []float64) (s string) {
-	for _, v := range w {
-		s += fmt.Sprintf("%.3g, ", v)
+func goText(w []float64) string {
+	s := make([]string, len(w))
+	for i, v := range w {
+		s[i] = fmt.Sprintf("%.3g", v)
 	}
-	return s
+	return strings.Join(s, ", ")
 }
 
 // fitted is a logistic regression in which both answers weigh alike, by Newton's method;
 // the last weight is the constant. The ridge is on weights of features that spread by 1.
 func fitted(x [][]float64, y []bool, ridge float64) []float64 {
 	n := len(x[0])
-	mean, spread := make([]float64, n), make([]float64, n)
-	yes := 0.
-	for i, v := range x {
-		for k := range v {
-			mean[k] += v[k] / float64(len(x))
-		}
-		if y[i] {
-			yes++
-		}
-	}
-	for _, v := range x {
-		for k := range v {
-			spread[k] += (v[k] - mean[k]) * (v[k] - mean[k]) / float64(len(x))
-		}
-	}
+	mean, spread, yes := scaled(x, y)
 	no := float64(len(x)) - yes
 	b := make([]float64, n+1)
 	z := make([]float64, n+1)
@@ -177,7 +170,7 @@ func fitted(x [][]float64, y []bool, ridge float64) []float64 {
 		for i, v := range x {
 			sum := b[n]
 			for k := range v {
-				z[k] = (v[k] - mean[k]) / math.Sqrt(spread[k]+1e-9)
+				z[k] = (v[k] - mean[k]) / spread[k]
 				sum += b[k] * z[k]
 			}
 			z[n] = 1
@@ -205,7 +198,7 @@ func fitted(x [][]float64, y []bool, ridge float64) []float64 {
 	out := make([]float64, n+1)
 	out[n] = b[n] + math.Log(5)
 	for k := range n {
-		out[k] = b[k] / math.Sqrt(spread[k]+1e-9)
+		out[k] = b[k] / spread[k]
 		out[n] -= out[k] * mean[k]
 	}
 	return out

@@ -5,8 +5,8 @@
 // How it works. The wrist of the racket arm is taken from the hips, in lengths of the
 // trunk, so that neither the distance of the camera nor the player's steps count. How it
 // moves from a third of a second before a moment to a third after, ahead (where the toes
-// point), up, and in whatever direction, goes into one sum whose weights were fitted on
-// drawn players ([Fitted]). Everything here is a value and safe for concurrent use.
+// point), up, and in whatever direction, goes into ten units whose weights were fitted on
+// drawn players (weights.go). Everything here is a value and safe for concurrent use.
 package swing
 
 import (
@@ -42,6 +42,7 @@ type Arm struct {
 	at            []float64 // clip time of the pictures, rising
 	wrist, elbow  []spot    // from the hips
 	ahead, across spot      // where the toes point; from the other shoulder to the racket's
+	on            spot      // of length 1: ahead along the floor
 	open          bool      // left and right can be told from each other
 }
 
@@ -72,8 +73,19 @@ func Of(bodies []measure.Body, racket measure.Side) *Arm {
 		a.wrist[i], a.elbow[i] = a.wrist[i].times(1/trunk), a.elbow[i].times(1/trunk)
 	}
 	a.ahead, a.across = typical(aheads).times(1/trunk), typical(acrosses).times(1/trunk)
+	a.on = along(a.ahead)
 	a.open = opened(bodies, racket, a.across)
 	return a
+}
+
+// along is where the floor lies ahead of a player who turns the back to the camera. Networks
+// tell that from heels and toes to the left or right only, and too little of it; they place
+// the toes of somebody seen from behind lower than the heels, who then would strike
+// backwards. How much too little, and how much higher the floor ahead is in the picture of
+// a camera a little above the player, are of drawn clubs of seeds 601 and 602.
+func along(ahead spot) spot {
+	const wider, higher = 1.4, .12 // times; trunks
+	return spot{wider * ahead.x, -higher}.unit()
 }
 
 // opened reports whether left and right can be told from each other: seen from the side,
@@ -149,13 +161,13 @@ const still = .3
 
 // ways are how fast the wrist moves ahead, up and at all in each step round a moment.
 func (a *Arm) ways(t float64) (v [3 * int(steps)]float64, ok bool) {
-	n, ahead := int(steps), a.ahead.unit()
+	n := int(steps)
 	from, ok := a.between(a.wrist, t-Reach)
 	for i := 0; ok && i < n; i++ {
 		var to spot
 		if to, ok = a.between(a.wrist, t-Reach+float64(i+1)*step); ok {
 			way := minus(to, from).times(1 / step)
-			v[i], v[n+i], v[2*n+i] = way.dot(ahead), -way.y, math.Log(still+way.long())
+			v[i], v[n+i], v[2*n+i] = way.dot(a.on), -way.y, math.Log(still+way.long())
 			from = to
 		}
 	}
@@ -164,7 +176,7 @@ func (a *Arm) ways(t float64) (v [3 * int(steps)]float64, ok bool) {
 
 // most is how much joints may say at most, in favour of a contact or against it, as a
 // logarithm: they may be somebody else's.
-const most = 4
+const most = 6
 
 // Contact is how much likelier the joints are about a moment if the racket meets a ball
 // then than at any other time of a turn, as a natural logarithm; not known where too few
@@ -174,10 +186,14 @@ func (a *Arm) Contact(t float64) (odds float64, known bool) {
 	if !known {
 		return 0, false
 	}
-	w := struck()
-	odds = w[len(w)-1]
-	for i, x := range v {
-		odds += w[i] * x
+	units, weighs := struck()
+	odds = weighs[len(units)]
+	for u, w := range units {
+		sum := w[len(v)]
+		for i, x := range v {
+			sum += w[i] * x
+		}
+		odds += weighs[u] * math.Tanh(sum)
 	}
 	return min(most, max(-most, odds)), true
 }

@@ -95,6 +95,24 @@ func TestMirror(t *testing.T) {
 	}
 }
 
+// Networks place the toes of a player who is seen from behind lower than the heels: that
+// does not turn the stroke round.
+func TestToesThatSeemToPointBack(t *testing.T) {
+	for _, turn := range turns(t, 346)[:6] {
+		low := slices.Clone(turn.bodies)
+		for i := range low {
+			for side := range low[i].Toe {
+				low[i].Toe[side].Y += 60
+			}
+		}
+		at := (turn.from + turn.to) / 2
+		want, known := swing.Of(turn.bodies, turn.racket).Contact(at)
+		require.True(t, known)
+		got, _ := swing.Of(low, turn.racket).Contact(at)
+		require.InDelta(t, want, got, 1e-9)
+	}
+}
+
 func BenchmarkContact(b *testing.B) {
 	turn := turns(b, 344)[3]
 	arm := swing.Of(turn.bodies, turn.racket)
