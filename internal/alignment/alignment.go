@@ -36,6 +36,9 @@ type Sound struct {
 	Peaks []float32
 	// Moments are when sharp sounds began, seconds, in order.
 	Moments []float64
+	// Play says of each moment whether the recording alone takes it for a ball at the table
+	// that is filmed; nil where nobody asked.
+	Play []bool
 }
 
 // PeaksPerSecond is how many peaks a second a [Sound] has.

@@ -33,6 +33,7 @@ func heard(t testing.TB, samples []float32, rate int) alignment.Sound {
 	var s alignment.Sound
 	for _, c := range found {
 		s.Moments = append(s.Moments, c.Seconds)
+		s.Play = append(s.Play, c.Kind != contact.Other)
 	}
 	each := rate / alignment.PeaksPerSecond
 	for i := 0; i < len(samples); i += each {

@@ -56,7 +56,28 @@ func (l line) filmed(first, second Sound) (late, open float64) {
 		return late, open
 	}
 	early, middle, latest := quantile(all, .05), quantile(all, .5), quantile(all, .95)
+	// No order shows: what both detectors take for play at their table says it, where that
+	// is much.
+	const enough = 40
+	var play []source
+	for i, p := range l.pairs {
+		if first.plays(p.first) && second.plays(p.second) {
+			play = append(play, all[i])
+		}
+	}
+	if len(play) >= enough {
+		for i := range play {
+			play[i].weight = 1
+		}
+		middle = quantile(play, .5)
+	}
 	return middle, max(middle-early, latest-middle)
+}
+
+// plays says whether a moment is taken for play.
+func (s Sound) plays(at float64) bool {
+	i, found := slices.BinarySearch(s.Moments, at)
+	return found && i < len(s.Play) && s.Play[i]
 }
 
 // weigh lets sounds count more that both hear loudly, as a table that both cameras film, and

@@ -47,6 +47,7 @@ func soundOf(contacts []contact.Contact, peaks []float32) alignment.Sound {
 	s := alignment.Sound{Peaks: peaks}
 	for _, c := range contacts {
 		s.Moments = append(s.Moments, c.Seconds)
+		s.Play = append(s.Play, c.Kind != contact.Other)
 	}
 	return s
 }
