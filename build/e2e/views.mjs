@@ -161,6 +161,11 @@ class Walk {
       await page.locator("[data-pass]").waitFor();
       await page.keyboard.press("Space");
     });
+    await this.view("Review, a pass with what a fault means", async () => {
+      await page.keyboard.press("Alt+d");
+      await page.getByRole("region", { name: "What it means" }).waitFor();
+    });
+    await page.keyboard.press("Alt+d");
     await this.inDialog("Review, how the pass goes", () => page.keyboard.press("F2"));
     await page.keyboard.press("Escape");
     await page.locator("[data-pass]").waitFor({ state: "detached" });
