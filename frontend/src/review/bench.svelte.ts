@@ -84,7 +84,7 @@ export class Bench implements BenchCore {
   readonly strokes: StrokeWork;
   readonly pass = new Pass(this);
   readonly looking = new Looking(this);
-  readonly meaning = new Meaning(this);
+  readonly meaning = new Meaning();
   readonly layout = new Layout(this);
   readonly cameras = new Cameras(this);
   readonly bursts = new BurstWork(this);
