@@ -76,11 +76,11 @@ step "svelte-check" - npm --prefix frontend run --silent check
 step "page lint" - npm --prefix frontend run --silent lint
 step "page tests" vitest vitest
 step "pure packages without cgo" go env CGO_ENABLED=0 go test "${flags[@]}" -json "${pure[@]/#/./internal/}"
-step "go tests" go go test "${flags[@]}" -tags "$tags" -json "${rest[@]}"
+step "go tests" go go test "${flags[@]}" -timeout 30m -tags "$tags" -json "${rest[@]}"
 # What takes long and in which nothing runs side by side is not run again: drawing the
 # invented club under the detector alone takes minutes.
 alone='TestDemoAgreesWithTruth|TestFilmsJoinedEndToEnd|TestEveryFrameShowsItsOwnNumber|TestFieldsAreTheirOwnMoments|TestNastyNamesGoThroughEverything|TestExposureRecountedByHand|TestTwoCameras|TestStrokesAreHeardAndSeen|TestFamilyPages|TestUndoIsAThousandDeepAcrossRestarts|TestUndoAgainstAModel|TestFilmsThatWereCutOff'
-step "go tests, race detector" go go test "${flags[@]}" -tags "$tags" -race -skip "$alone" -json "${watched[@]/#/./internal/}"
+step "go tests, race detector" go go test "${flags[@]}" -timeout 30m -tags "$tags" -race -skip "$alone" -json "${watched[@]/#/./internal/}"
 step "fuzzing" - fuzz
 step "browser" lines bash build/e2e/browser.sh
 step "nasty names in the page" lines bash build/e2e/nasty.sh
