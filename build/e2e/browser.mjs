@@ -84,7 +84,13 @@ async function coach(stage, report) {
       const box = await done.boundingBox();
       for (const [key, there] of [["ArrowDown", (y) => y > 0], ["PageDown", (y) => y > 200], ["Home", (y) => y === 0]]) {
         await page.keyboard.press(key);
-        await until(`the results are scrolled by ${key}`, async () => there(await scrolled()));
+        // The browser may drop a key that comes while it is still scrolling, so the next one waits for its end.
+        let last = -1;
+        await until(`the results are scrolled by ${key}`, async () => {
+          const before = last;
+          last = await scrolled();
+          return there(last) && last === before;
+        });
       }
       same((await done.boundingBox()).y, box.y, "where Done is");
       await page.keyboard.press("Enter");
