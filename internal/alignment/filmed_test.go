@@ -97,6 +97,37 @@ func TestTableBesideAMicrophone(t *testing.T) {
 	require.GreaterOrEqual(t, held, seeds*8/10)
 }
 
+// Where sounds come too far apart to follow each other, what both detectors take for play
+// says which table is filmed, once there is enough of it.
+func TestDetectorsTellTheTableWithoutOrder(t *testing.T) {
+	const others, later = 300, .004 // seconds
+	for play, want := range map[int]float64{90: later, 20: 0} {
+		rng := rand.New(rand.NewPCG(uint64(play), 12))
+		var heard [2]alignment.Sound
+		at := 1.
+		for _, i := range rng.Perm(others + play) {
+			at += .7 + rng.Float64()
+			delay := .0003 * rng.NormFloat64()
+			if i < play {
+				delay += later
+			}
+			for k, moment := range []float64{at + delay, at} {
+				heard[k].Moments = append(heard[k].Moments, moment)
+				heard[k].Play = append(heard[k].Play, i < play)
+			}
+		}
+		for k := range heard {
+			heard[k].Peaks = make([]float32, int((at+20)*alignment.PeaksPerSecond))
+			for _, moment := range heard[k].Moments {
+				heard[k].Peaks[int(moment*alignment.PeaksPerSecond)] = .5
+			}
+		}
+		f, err := alignment.Find(heard[0], heard[1])
+		require.NoError(t, err)
+		require.InDelta(t, want, f.Offset, .0006, "%d sounds taken for play", play)
+	}
+}
+
 // Half widths hold what they say: in 19 of 20, and not because they are wide.
 func TestHalfWidthsHold(t *testing.T) {
 	const seeds, drift = 40, 30e-6
