@@ -189,7 +189,7 @@ func (g *groups) rhythm(l *lattice, m *model, r cast) float64 {
 			fits[s] = like[k] - g.noise[i]
 		}
 		fits[sounds] = math.Inf(-1)
-		l.add(i, g.noise[i], &fits)
+		l.add(m, i, g.noise[i], &fits)
 	}
 	return l.passForward(m, g.thin)
 }

@@ -166,7 +166,7 @@ func (l *lattice) weigh(m *model, cs []candidate) {
 		}
 		fits[sounds] = l.parts[len(l.parts)-len(m.clutter)+hands] - math.Log(m.clutter[hands].share) - noise
 		l.clear = append(l.clear, clear)
-		l.add(i, noise, &fits)
+		l.add(m, i, noise, &fits)
 	}
 }
 
@@ -181,7 +181,7 @@ func (l *lattice) begin(m *model, cs []candidate) {
 
 // add takes the next candidate: how likely it is as clutter, and how much likelier as
 // each sound.
-func (l *lattice) add(i int, noise float64, fits *[sounds + 1]float64) {
+func (l *lattice) add(m *model, i int, noise float64, fits *[sounds + 1]float64) {
 	l.noise += noise
 	top := slices.Max(fits[:])
 	if top < -hopeless {
@@ -192,7 +192,11 @@ func (l *lattice) add(i int, noise float64, fits *[sounds + 1]float64) {
 		fits[s] = math.Exp(fits[s] - top)
 	}
 	for s := range states {
-		f.at[s] = fits[s.sound()]
+		// A rhythm beside the play that may not begin is none. Left in, it would still
+		// be summed backwards, and outgrow play until that is lost.
+		if s.counts() || m.start[s] > 0 {
+			f.at[s] = fits[s.sound()]
+		}
 	}
 	l.alive = append(l.alive, i)
 	l.fit = append(l.fit, f)
