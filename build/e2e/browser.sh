@@ -1,22 +1,14 @@
 #!/usr/bin/env bash
-# The page on the real backend, in a browser; see access.mjs, browser.mjs, viewing.mjs, strokes.mjs, bursts.mjs, pass.mjs, playback.mjs, sessions.mjs, todo.mjs, agreement.mjs, twocoaches.mjs, definitions.mjs, ruler.mjs, exchange.mjs, cameras.mjs, sizes.mjs, guide.mjs, safety.mjs, hands.mjs, pairs.mjs, drawing.mjs and monkey.mjs.
-# Needs what build.sh has built.
+# The page on the real backend, in a browser: its parts two at a time, since most of them
+# wait for the program. Needs what build.sh has built.
 . "$(dirname "$0")/../env.sh"
 bash "$root/build/e2e/developer.sh"
+told=$(mktemp -d)
+trap 'rm -rf "$told"' EXIT
+# A pass presses keys as a coach would, by the clock, so it is not beside those that keep
+# both processors busy: access, sizes and monkey.
+parts=(pass definitions access pairs twocoaches drawing browser viewing strokes bursts sizes playback sessions todo agreement ruler exchange cameras guide safety hands monkey)
 failed=0
-node "$root/build/e2e/access.mjs" || failed=1
-# Two at a time: most parts wait for the program, a pass for its strokes, two coaches
-# for their programs to begin and end.
-beside() {
-	local failed=0 part
-	for part in pass twocoaches definitions pairs drawing; do node "$root/build/e2e/$part.mjs" || failed=1; done
-	return $failed
-}
-beside >"$bin/beside.txt" &
-beside=$!
-for part in browser viewing strokes bursts playback sessions todo agreement ruler exchange cameras sizes guide safety hands monkey; do
-	node "$root/build/e2e/$part.mjs" || failed=1
-done
-wait "$beside" || failed=1
-cat "$bin/beside.txt"
+printf '%s\n' "${parts[@]}" | xargs -P 2 -I '{}' sh -c "node '$root/build/e2e/{}.mjs' >'$told/{}.txt'" || failed=1
+for part in "${parts[@]}"; do cat "$told/$part.txt"; done
 exit $failed
