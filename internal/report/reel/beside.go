@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"image"
+	"sort"
 
 	"strokeledger/internal/clip/av"
 	"strokeledger/internal/picture"
@@ -61,7 +62,7 @@ func (c *cutter) openBeside(ctx context.Context, p *opened, x Times) error {
 	on := func(seconds float64) float64 {
 		return x.Seconds(p.Moment) + (seconds-y.Seconds(b.Moment))/cmp.Or(b.Pace, 1)
 	}
-	b.of = func(n int) int {
+	b.of = b.met(x.Len(), func(n int) int {
 		if k := lock.Of(x, y, n); k >= 0 {
 			return k
 		}
@@ -69,10 +70,29 @@ func (c *cutter) openBeside(ctx context.Context, p *opened, x Times) error {
 			return 0
 		}
 		return y.Len() - 1
-	}
+	})
 	p.From, p.To = max(p.From, on(y.Seconds(0))), min(p.To, on(y.EndSeconds()))
 	p.beside = b
 	return nil
+}
+
+// met has a frame on which alone something is drawn stand beside the next one of the
+// piece's, where the piece has too few to meet each frame of the other. of, which is its
+// frame to each of the piece's, of which there are that many, never falls.
+func (b *besides) met(frames int, of func(n int) int) func(n int) int {
+	instead := map[int]int{}
+	for _, d := range b.Drawn {
+		n := sort.Search(frames, func(n int) bool { return of(n) >= d.First })
+		if d.Alone() && 0 < n && n < frames {
+			instead[n] = d.First
+		}
+	}
+	return func(n int) int {
+		if k, ok := instead[n]; ok {
+			return k
+		}
+		return of(n)
+	}
 }
 
 // fitting makes film pictures of the frames first to last of a piece, in their order; end
