@@ -168,7 +168,6 @@ describe("strokes from the sound", () => {
       Undo: () => Promise.resolve({ label: `${order.push("undo")}`, clips: [], catalogue: false, frame: -1 }),
       State: () => Promise.resolve({ ...app.state, undo: order.at(-1) ?? "" }),
     });
-    app.state = { ...app.state, undo: "what was before" };
     bench.strokes.step(-1);
     await flush();
     const kept = bench.strokes.keepLeast();

@@ -264,24 +264,34 @@ export class App {
 
   async undo(): Promise<unknown> {
     await this.flush();
-    return this.#travel(this.state.undo, library.undo, "Undone");
+    return this.#travel("undo", library.undo, "Undone");
   }
 
   redo(): Promise<unknown> {
-    return this.#travel(this.state.redo, library.redo, "Done again");
+    return this.#travel("redo", library.redo, "Done again");
   }
 
-  #travel(label: string, go: () => Promise<Change>, word: string): Promise<unknown> {
-    if (label === "") {
-      this.notify(word === "Undone" ? "There is nothing to undo." : "There is nothing to do again.");
-      return Promise.resolve();
-    }
-    return this.write(go, (change) => `${word}: ${isolated(change.label || label)}${this.#elsewhere(change) ? ", in another clip" : ""}.`, {
-      reread: async (change) => {
-        if (change.catalogue) await this.reloadCatalogue();
-        for (const heard of this.#changes) heard(change);
+  #travel(way: "undo" | "redo", go: () => Promise<Change>, word: string): Promise<unknown> {
+    let label = "";
+    const done = (change: Change | null) => {
+      if (!change) return way === "undo" ? "There is nothing to undo." : "There is nothing to do again.";
+      return `${word}: ${isolated(change.label || label)}${this.#elsewhere(change) ? ", in another clip" : ""}.`;
+    };
+    return this.write(
+      async () => {
+        // Known only once all writes before are answered.
+        label = this.state[way];
+        return label === "" ? null : await go();
       },
-    });
+      done,
+      {
+        reread: async (change) => {
+          if (!change) return;
+          if (change.catalogue) await this.reloadCatalogue();
+          for (const heard of this.#changes) heard(change);
+        },
+      },
+    );
   }
 
   /** Whether a change is about clips only, and none of them is on the bench that is looked at. */
