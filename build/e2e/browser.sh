@@ -3,6 +3,7 @@
 # wait for the program. Needs what build.sh has built.
 . "$(dirname "$0")/../env.sh"
 bash "$root/build/e2e/developer.sh"
+node "$root/build/e2e/club.mjs"
 told=$(mktemp -d)
 trap 'rm -rf "$told"' EXIT
 # A pass presses keys as a coach would, by the clock, so it is not beside those that keep

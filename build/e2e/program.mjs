@@ -83,11 +83,11 @@ export async function open(address, size = { width: 1440, height: 900 }) {
 }
 
 /**
- * An invented club of the stage's own, whatever is done to it; returns its folder, in
- * which the library and truth.json lie. Drawing one takes half a minute, so each build of
- * the program draws it once and every test takes a copy.
+ * The folder of an invented club, of which tests take copies. Drawing one takes half a
+ * minute, so each build of the program draws it once; two tests that begin together need it
+ * drawn before.
  */
-export async function inventedClub(stage) {
+export async function drawnClub() {
   const clubs = join(root, "build/bin/clubs");
   const drawn = join(clubs, `${statSync(program).mtimeMs}`);
   if (!existsSync(drawn)) {
@@ -97,6 +97,15 @@ export async function inventedClub(stage) {
     await run(program, ["demo", drawing, "--seed", "7"], { maxBuffer: 1 << 24 });
     renameSync(drawing, drawn);
   }
+  return drawn;
+}
+
+/**
+ * An invented club of the stage's own, whatever is done to it; returns its folder, in
+ * which the library and truth.json lie.
+ */
+export async function inventedClub(stage) {
+  const drawn = await drawnClub();
   const club = join(stage.dir, "club");
   await run("cp", ["-a", drawn, club]);
   // Clips lie where they lay when they were added.

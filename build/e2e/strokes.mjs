@@ -125,6 +125,9 @@ async function strokes(stage, report) {
     await report.check("an arrow is drawn on the picture of a mark", async () => {
       await page.keyboard.press("F10"); // the lists
       await page.locator('button[title^="Draw on the picture of this mark"]').click();
+      await page.getByRole("region", { name: "Draw" }).waitFor();
+      const [mark] = await ledger(library, "SELECT frame FROM mark WHERE gone = 0 AND source = 'machine'");
+      await until("the picture of the mark", async () => (await page.locator("output[data-frame]").getAttribute("data-frame")) === String(mark.frame));
       const box = await page.locator(".picture").boundingBox();
       await page.mouse.move(box.x + box.width * 0.4, box.y + box.height * 0.4);
       await page.mouse.down();
