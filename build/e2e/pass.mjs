@@ -49,8 +49,6 @@ async function pass(stage, report) {
   const watch = () =>
     page.evaluate(() => {
       window.shown = [];
-      window.keysAt = [];
-      addEventListener("keydown", () => window.keysAt.push(performance.now()), true);
       let last = "";
       const look = () => {
         const v = document.querySelector("[data-pass]");
@@ -64,11 +62,7 @@ async function pass(stage, report) {
       look();
     });
 
-  /**
-   * Goes over the turns; returns the seconds from the first stroke shown to the end, those
-   * of the stretches, and the marks whose key a busy machine brought later than the slowest
-   * reaction.
-   */
+  /** Goes over the turns; returns the seconds from the first stroke shown to the end. */
   const goOver = async (random) => {
     await watch();
     await page.evaluate(async (date) => {
@@ -79,7 +73,6 @@ async function pass(stage, report) {
     await view.waitFor();
     let seen = 0;
     const due = [];
-    const pressed = [];
     const began = Date.now();
     for (;;) {
       const { news, now, over } = await page.evaluate((from) => ({ news: window.shown.slice(from), now: performance.now(), over: !document.querySelector("[data-pass]") }), seen);
@@ -87,23 +80,18 @@ async function pass(stage, report) {
         seen++;
         for (const f of plan.get(s.stroke) ?? []) {
           const visible = Math.max(0, f.frame - s.from) / 50;
-          const plain = s.at + 1000 * visible;
-          due.push({ at: plain + 1000 * (0.3 + 0.7 * random()), plain, mark: `${s.stroke} ${f.code}`, key: f.key });
+          due.push({ at: s.at + 1000 * (visible + 0.3 + 0.7 * random()), ...f });
         }
       }
       due.sort((a, b) => a.at - b.at);
-      while (due.length > 0 && due[0].at <= now + 4) {
-        pressed.push(due.shift());
-        await press(pressed.at(-1).key);
-      }
+      while (due.length > 0 && due[0].at <= now + 4) await press(due.shift().key);
       if (over && seen > 1 && due.length === 0) break;
       if (Date.now() - began > 1000 * 240) throw new Error("the pass does not end");
       await sleep(4);
     }
-    const { shown: times, keysAt } = await page.evaluate(() => ({ shown: window.shown, keysAt: window.keysAt }));
-    const late = pressed.filter((p, i) => keysAt[i] > p.plain + 1100).map((p) => p.mark); // and 0.1 s of screen and keyboard
+    const times = await page.evaluate(() => window.shown);
     const first = times.find((s) => s.stroke !== "");
-    return { late, seconds: (times.at(-1).at - first.at) / 1000, running: times.filter((s) => s.stroke !== "").reduce((sum, s) => sum + (s.to - s.from) / 50, 0) };
+    return { seconds: (times.at(-1).at - first.at) / 1000, running: times.filter((s) => s.stroke !== "").reduce((sum, s) => sum + (s.to - s.from) / 50, 0) };
   };
 
   const onStroke = () =>
@@ -111,7 +99,7 @@ async function pass(stage, report) {
 
   try {
     await report.check("a session is looked through, every mark on the stroke meant, with one key a mark", async () => {
-      const { seconds, running, late } = await goOver(drawn(20261129));
+      const { seconds, running } = await goOver(drawn(20261129));
       await until("the last write", async () => (await page.getByText("Saving…").count()) === 0);
       await sleep(500);
       const got = await onStroke();
@@ -119,14 +107,12 @@ async function pass(stage, report) {
       const right = got.filter((m) => want.has(`${m.stroke_id} ${m.code}`)).length;
       console.log(
         `# pass: ${turns.length} turns, ${strokes} strokes, ${planted} marks: ${(presses / planted).toFixed(2)} presses a mark, 0 a stroke without one; ` +
-          `${right} of ${got.length} on the stroke meant, ${late.length} keys too late; ${seconds.toFixed(1)} s for stretches of ${running.toFixed(1)} s, ${(seconds / running).toFixed(2)} times`,
+          `${right} of ${got.length} on the stroke meant; ${seconds.toFixed(1)} s for stretches of ${running.toFixed(1)} s, ${(seconds / running).toFixed(2)} times`,
       );
       const have = new Set(got.map((m) => `${m.stroke_id} ${m.code}`));
-      const missing = [...want].filter((w) => !have.has(w));
-      const wrong = [...have].filter((w) => !want.has(w));
-      if (late.length > planted / 10) throw new Error(`the machine is too busy: ${late.length} of ${planted} keys came later than any coach presses them`);
-      // Such a key belongs to the next stroke, where it may take off the mark of one in time.
-      if (missing.length > 2 * late.length || wrong.length > late.length) throw new Error(`${late.length} keys too late; missing ${missing.join(", ")}; on other strokes ${wrong.join(", ")}`);
+      for (const w of want) if (!have.has(w)) console.log("# missing", w);
+      for (const w of have) if (!want.has(w)) console.log("# wrong", w);
+      same([right, got.length], [planted, planted], "the marks on the strokes meant");
       if (presses > 1.2 * planted) throw new Error(`${presses} presses for ${planted} marks`);
       if (seconds > 1.3 * running) throw new Error(`${seconds} s for stretches of ${running} s`);
       await until("the last look", async () => (await ledger(library, "SELECT 1 FROM look WHERE gone = 0")).length >= turns.length);
