@@ -22,7 +22,9 @@
 # 100,000 rows into a library; "joined [seed]..." draws
 # clubs that nothing was tuned on and prints how well strokes and sides are told by sound
 # and joints (701, with the network: half an hour and more; with STROKELEDGER_DRAWN=1 the
-# joints are drawn), and how long a film of two hours takes to be joined. "write NAME"
+# joints are drawn), and how long a film of two hours takes to be joined; "weights" fits what
+# swings and elbows are told by anew, to the seeds that they may be tuned on, and prints it
+# as Go (two hours). "write NAME"
 # runs one of these and puts its table, with the
 # day and the machine, into build/figures.md.
 . "$(dirname "$0")/env.sh"
@@ -71,6 +73,10 @@ if [ "${1:-}" = joined ]; then
 	shift
 	STROKELEDGER_SPARS=${*:-701} go test "${flags[@]}" -tags "$tags" -timeout 3h -run '^$' -bench '^BenchmarkJoined$' -benchtime 1x ./internal/desk | grep '^|\|^Of '
 	go test "${flags[@]}" -run '^$' -bench '^BenchmarkStrokes$' ./internal/joined | grep '^Benchmark'
+	exit "${PIPESTATUS[0]}"
+fi
+if [ "${1:-}" = weights ]; then
+	STROKELEDGER_REFIT=1 go test "${flags[@]}" -tags "$tags" -timeout 6h -run '^$' -bench '^BenchmarkRefit$' -benchtime 1x ./internal/desk | sed -n '/^func /,/^}/p'
 	exit "${PIPESTATUS[0]}"
 fi
 if [ "${1:-}" = refit ]; then

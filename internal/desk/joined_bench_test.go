@@ -68,11 +68,15 @@ func BenchmarkJoined(b *testing.B) {
 			c := demo.Spar(seed)
 			truth := c.Truth()
 			for i, s := range c.Scenes {
-				var arms []*swing.Arm
+				var all [][]measure.Body
 				if os.Getenv("STROKELEDGER_DRAWN") != "" {
-					arms = drawnArms(b, c, truth.Clips[i], s)
+					all = drawnBodies(b, truth.Clips[i], s)
 				} else {
-					arms = armsOf(b, c, truth.Clips[i], s, i%2 == 0)
+					all = seenBodies(b, truth.Clips[i], s, i%2 == 0, paced(truth.Clips[i]))
+				}
+				var arms []*swing.Arms
+				for n, t := range truth.Clips[i].Turns {
+					arms = append(arms, swing.Of(all[n], racketOf(c, t.PlayerID)))
 				}
 				for _, k := range truth.Clips[i].Strokes {
 					sides[0]++
@@ -104,9 +108,14 @@ func BenchmarkJoined(b *testing.B) {
 	}
 }
 
-// armsOf draws a scene, and follows the player of each turn through one picture of each
-// swing.Pace.
-func armsOf(b *testing.B, c demo.Club, truth demo.TruthClip, s *demo.Scene, ruled bool) (arms []*swing.Arm) {
+// paced are the pictures of a turn that are looked at for swings.
+func paced(truth demo.TruthClip) func(turn, picture int) bool {
+	return func(turn, n int) bool { return (n-truth.Turns[turn].First)%int(swing.Pace*demo.Rate) == 0 }
+}
+
+// seenBodies draws a scene, and follows the player of each turn through the pictures that are
+// wanted, by a ruler or without.
+func seenBodies(b *testing.B, truth demo.TruthClip, s *demo.Scene, ruled bool, wanted func(turn, picture int) bool) (all [][]measure.Body) {
 	ctx, path := context.Background(), filepath.Join(b.TempDir(), s.File)
 	require.NoError(b, film.WriteSounded(ctx, s, path, nil, 1))
 	f, err := clip.Open(ctx, path, clip.Options{})
@@ -121,11 +130,11 @@ func armsOf(b *testing.B, c demo.Club, truth demo.TruthClip, s *demo.Scene, rule
 	}
 	follower, view := finder.Follow(near), av.NewView()
 	defer view.Close()
-	for _, t := range truth.Turns {
+	for i, t := range truth.Turns {
 		follower.Forget()
 		var bodies []measure.Body
 		require.NoError(b, f.Roll(ctx, t.First, t.Last, func(n int, p *av.Picture) error {
-			if (n-t.First)%int(swing.Pace*demo.Rate) != 0 {
+			if !wanted(i, n) {
 				return nil
 			}
 			img, err := view.RGBA(p, f.Look())
@@ -134,19 +143,19 @@ func armsOf(b *testing.B, c demo.Club, truth demo.TruthClip, s *demo.Scene, rule
 			}
 			return err
 		}))
-		arms = append(arms, swing.Of(bodies, racketOf(c, t.PlayerID)))
+		all = append(all, bodies)
 	}
-	return arms
+	return all
 }
 
-// drawnArms are the arms of a scene by joints that are off by about 3 cm that stay for a
-// turn and 3 cm that come and go.
-func drawnArms(b *testing.B, c demo.Club, truth demo.TruthClip, s *demo.Scene) []*swing.Arm {
+// drawnBodies are the bodies of a scene's turns by joints that are off by about 3 cm that
+// stay for a turn and 3 cm that come and go.
+func drawnBodies(b *testing.B, truth demo.TruthClip, s *demo.Scene) [][]measure.Body {
 	const off = .03 // metres
 	rng := rand.New(rand.NewPCG(s.Seed, 9))
 	pairs := [6][2]int{{demo.RightShoulder, demo.LeftShoulder}, {demo.RightElbow, demo.LeftElbow}, {demo.RightWrist, demo.LeftWrist},
 		{demo.RightHip, demo.LeftHip}, {demo.RightHeel, demo.LeftHeel}, {demo.RightToe, demo.LeftToe}}
-	arms := make([]*swing.Arm, len(truth.Turns))
+	all := make([][]measure.Body, len(truth.Turns))
 	for _, f := range truth.Figures {
 		if f.Turn < 0 {
 			continue
@@ -176,9 +185,9 @@ func drawnArms(b *testing.B, c demo.Club, truth demo.TruthClip, s *demo.Scene) [
 			}
 			bodies = append(bodies, body)
 		}
-		arms[f.Turn] = swing.Of(bodies, racketOf(c, t.PlayerID))
+		all[f.Turn] = bodies
 	}
-	return arms
+	return all
 }
 
 // racketOf is the side on which a player holds the racket.
@@ -234,7 +243,7 @@ func (g ground) Stand(x, y float64) (behind, left float64, known bool) {
 }
 
 // add counts one clip in one hall.
-func (r *joinedRow) add(b *testing.B, c demo.Club, truth demo.TruthClip, s *demo.Scene, arms []*swing.Arm, sound []float32, ruled bool) {
+func (r *joinedRow) add(b *testing.B, c demo.Club, truth demo.TruthClip, s *demo.Scene, arms []*swing.Arms, sound []float32, ruled bool) {
 	d, err := contact.NewDetector(demo.SoundRate)
 	require.NoError(b, err)
 	d.KeepSounds()

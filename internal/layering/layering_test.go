@@ -45,12 +45,13 @@ func arrows() map[string][]string {
 		"internal/redact":      {"internal/club"},
 		"internal/tally":       with("internal/aim", "internal/redact"),
 		"internal/table":       {},
-		"internal/measure":     with("internal/table"),
+		"internal/layer":       {},
+		"internal/measure":     with("internal/table", "internal/layer"),
 		"internal/pose/neural": {},
 		"internal/pose":        {"internal/club", "internal/pose/neural"},
 		"internal/contact":     domain,
 		"internal/proposal":    {"internal/club", "internal/contact"},
-		"internal/swing":       {"internal/club", "internal/measure"},
+		"internal/swing":       {"internal/club", "internal/layer", "internal/measure"},
 		"internal/joined":      {"internal/contact"},
 		"internal/job":         {"internal/club"},
 		"internal/drive":       {},
@@ -187,7 +188,7 @@ func owners() map[string][]string {
 
 // pure packages hold values and rules: no C, no files, no network.
 func pure() []string {
-	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/picture", "internal/cache", "internal/joined", "internal/swing", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/alike", "internal/aim", "internal/alignment", "internal/merge", "internal/standard"}
+	return []string{"internal/timecode", "internal/club", "internal/tally", "internal/contact", "internal/proposal", "internal/redact", "internal/sighting", "internal/picture", "internal/cache", "internal/joined", "internal/layer", "internal/swing", "internal/table", "internal/measure", "internal/pose", "internal/roster", "internal/alike", "internal/aim", "internal/alignment", "internal/merge", "internal/standard"}
 }
 
 type pkg struct {

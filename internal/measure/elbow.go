@@ -1,179 +1,109 @@
 package measure
 
 import (
-	"math"
+	"cmp"
+	"slices"
 
-	"strokeledger/internal/table"
+	"gonum.org/v1/gonum/stat"
 )
 
-// The network has learned that arms hang, and takes a lifted one for one that hangs more:
-// what it shows is shown + share * true, percent of the trunk, by a line through 225 strokes
-// of drawn clubs 101 to 103 (Theil-Sen), with the elbow told as below. told is what is true;
-// sd is the error that is left, and shared how far the means of clips are off, on these
-// clubs and on 201.
-var (
-	inRoom  = shrunk{28.3, .434, 8, 6}
-	inPlain = shrunk{29.2, .437, 9, 7} // without a camera it also depends on from where it is seen
-)
-
-type shrunk struct{ shown, share, sd, shared float64 }
-
-func (k shrunk) told(shown float64) Value {
-	return Value{(shown - k.shown) / k.share, k.sd, k.shared, elbowAstray}
-}
-
-// elbowAstray is how many of the elbows that lie beyond a limit by more than their error
-// are not truly lifted, beside what the error says: of 26 on these clubs 19 are.
-const elbowAstray = .3
-
+// An arm is told from the pictures round a contact: where wrist and elbow are from the
+// shoulder and how fast they move, how the shoulders lie, and how the player stands to the
+// camera. How far the elbow hangs is learned from drawn players as the network of joints
+// sees them (lifted.go): the network has learned that arms hang and shows a lifted one half
+// as far up, and what the line of sight hides of the elbow the forearm and the shoulders
+// tell. So what is told is drawn towards how arms hang, by as much as it is unsure.
 const (
 	// elbowSure is how visible the elbow has to be, the median of its pictures. Where a trunk
-	// hides it, the network guesses, and what little it is sure of is then wrong as well: one
-	// limit for the drawn clubs finds 5 of 100 elbows at 3 % false with any picture, 83 with
-	// .5 and 86 with .8, of fewer strokes.
-	elbowSure = .8
-	// fromFree is how much a camera looks from the side of the free arm, as a sine: from
-	// there the trunk stands before the elbow, and no limit tells lifted ones.
-	fromFree = .5
-	// highest is how far below the shoulder an elbow is at least, percent of the trunk: what
-	// lies farther above it is not the player's arm (common practice, no source).
+	// hides it, the network guesses.
+	elbowSure = .7
+	// elbowSD is the error that is left, percent of the trunk, elbowShared how far the means
+	// of clips are off, and elbowAstray how many of the elbows beyond a limit by more than
+	// their error are not truly lifted, beside what the error says: of drawn clubs that the
+	// weights were not fitted to.
+	elbowSD     = 4.2
+	elbowShared = 2.2
+	elbowAstray = .25
+	// turned is how far to the racket's side the racket's shoulder shows from the other at
+	// least, trunks: less, as in a view from the side, leaves an error half as large again,
+	// and on the other side left and right are exchanged.
+	turned = .1
+	// highest is how far below the shoulder an elbow shows at least, percent of the trunk:
+	// what lies farther above it is not the player's arm (common practice, no source).
 	highest = -10
-	// fromAbove is how much it looks down: from there an arm that is stretched ahead shows
-	// as one that is lifted.
-	fromAbove = .3
 )
 
-// elbow is how far the racket arm's elbow hangs below the shoulder. With a camera it is
-// told in the room, at the height of a shoulder over where the player stands: what shows
-// of the arm and of the trunk is laid square to the line of sight, and along that line,
-// where nothing shows, the arm is taken to hang as arms do.
-func elbow(s Stroke, bodies []Body, camera *table.Camera) (Value, bool) {
-	var plain, room, sure []float64
-	badly := 0
-	for _, b := range bodies {
-		sure = append(sure, b.Elbow[s.Racket].Visibility)
-		if b.badly(s.Racket, camera) {
-			badly++
+// Arm is what the weights of the elbow are fitted to, lengths in trunks, to the right and
+// down, of a left-hander in a mirror: where the wrist and the elbow are from the racket's
+// shoulder at the contact, and by how much that changes in a tenth of a second; the same of
+// that shoulder from the other; how far the toes point to the right; and where that shoulder
+// is from the other in the middle of the pictures.
+type Arm [3*4 + 3]float64
+
+// ArmOf is the arm round a contact, of bodies in any order, of which one whose arm is
+// something else in the picture changes little, with how visible its elbow is
+// and how far that shows below the shoulder, in percent of the trunk. Not ok where fewer
+// than three pictures show the trunk.
+func ArmOf(s Stroke, bodies []Body) (arm Arm, sure, shown float64, ok bool) {
+	const tenth = .1 // seconds
+	var at, trunks, visible, below []float64
+	var parts [3][2][]float64 // x and y of each
+	var ahead []float64
+	var across [2][]float64
+	for _, b := range slices.SortedFunc(slices.Values(bodies), func(a, b Body) int { return cmp.Compare(a.Seconds, b.Seconds) }) {
+		long, ok := b.trunk()
+		if !ok {
+			continue
 		}
-		if v, ok := b.below(b.Elbow[s.Racket], b.Shoulder[s.Racket]); ok {
-			plain = append(plain, v)
-			if v, ok := b.hanging(s.Racket, camera); ok {
-				room = append(room, v)
-			}
+		at, trunks = append(at, (b.Seconds-s.Contact)/tenth), append(trunks, long)
+		own, other := b.Shoulder[s.Racket], b.Shoulder[1-s.Racket]
+		visible, below = append(visible, b.Elbow[s.Racket].Visibility), append(below, 100*(b.Elbow[s.Racket].Y-own.Y)/long)
+		for k, pair := range [...][2]Joint{{b.Wrist[s.Racket], own}, {b.Elbow[s.Racket], own}, {own, other}} {
+			parts[k][0] = append(parts[k][0], pair[0].X-pair[1].X)
+			parts[k][1] = append(parts[k][1], pair[0].Y-pair[1].Y)
+		}
+		ahead = append(ahead, (b.Toe[0].X+b.Toe[1].X-b.Heel[0].X-b.Heel[1].X)/2)
+		across[0], across[1] = append(across[0], own.X-other.X), append(across[1], own.Y-other.Y)
+	}
+	if len(at) < 3 {
+		return arm, 0, 0, false
+	}
+	trunk := middleOf(trunks)
+	mirror := [2]float64{1 / trunk, 1 / trunk}
+	if s.Racket == Left {
+		mirror[0] = -mirror[0]
+	}
+	n := 0
+	for _, part := range parts {
+		for axis, v := range part {
+			level, slope := stat.LinearRegression(at, smooth(v), nil, false)
+			arm[n], arm[n+1] = level*mirror[axis], slope*mirror[axis]
+			n += 2
 		}
 	}
-	if v, ok := median(sure); !ok || v < elbowSure || 2*badly > len(bodies) {
+	arm[n], arm[n+1], arm[n+2] = middleOf(ahead)*mirror[0], middleOf(across[0])*mirror[0], middleOf(across[1])*mirror[1]
+	return arm, middleOf(visible), middleOf(below), true
+}
+
+// elbow is how far the racket arm's elbow hangs below the shoulder.
+func elbow(s Stroke, bodies []Body) (Value, bool) {
+	arm, sure, shown, ok := ArmOf(s, bodies)
+	if !ok || sure < elbowSure || shown < highest || arm[len(arm)-2] < turned {
 		return Value{}, false
 	}
-	at, ok := median(room)
-	v := inRoom.told(at)
-	if !ok || 2*len(room) <= len(plain) {
-		at, ok = median(plain)
-		v = inPlain.told(at)
-	}
-	return v, ok && v.At > highest
+	return Value{lifted().Of(arm[:]), elbowSD, elbowShared, elbowAstray}, true
 }
 
-// badly reports whether the camera sees the player from the side of the free arm, or from
-// high above.
-func (b Body) badly(racket Side, camera *table.Camera) bool {
-	if camera == nil {
-		return false
+// smooth puts the median of three neighbours in the place of each of at least three values.
+func smooth(v []float64) (out []float64) {
+	for i := range v {
+		first := min(max(0, i-1), len(v)-3)
+		out = append(out, middleOf(slices.Clone(v[first:first+3])))
 	}
-	x, y, ok := b.stands(camera)
-	from := camera.Position()
-	way := [3]float64{x - from[0], y - from[1], shoulderHigh - from[2]}
-	long := math.Sqrt(dot(way, way))
-	return ok && (outwards(racket)*way[1] > fromFree*long || -way[2] > fromAbove*long)
+	return out
 }
 
-// shoulderHigh is how high a shoulder is over the floor, metres.
-const shoulderHigh = 1.1
-
-// outwards is the way from the trunk to the racket arm: y grows to the left as the player
-// sees it.
-func outwards(racket Side) float64 {
-	if racket == Left {
-		return 1
-	}
-	return -1
+func middleOf(v []float64) float64 {
+	m, _ := median(v)
+	return m
 }
-
-// How an upper arm lies at a contact, in trunk lengths: by so much outward,
-// and down. The best for the strokes of four drawn clubs.
-const outwardUsually, downUsually = .15, .44
-
-// hanging is how far the elbow lies below the shoulder in the room, percent of the trunk.
-func (b Body) hanging(racket Side, camera *table.Camera) (float64, bool) {
-	if camera == nil {
-		return 0, false
-	}
-	x, y, ok := b.stands(camera)
-	if !ok {
-		return 0, false
-	}
-	see, ok := closeTo(camera, x, y)
-	if !ok {
-		return 0, false
-	}
-	arm := see.square(b.Elbow[racket].X-b.Shoulder[racket].X, b.Elbow[racket].Y-b.Shoulder[racket].Y)
-	top, bottom := middle(b.Shoulder), middle(b.Hip)
-	t := see.square(bottom.X-top.X, bottom.Y-top.Y)
-	trunk := math.Sqrt(dot(t, t))
-	hidden := dot(see.sight, [3]float64{0, outwards(racket) * outwardUsually * trunk, -downUsually * trunk})
-	return -100 * (arm[2] + hidden*see.sight[2]) / trunk, trunk > 0
-}
-
-// stands is where the middle of both feet is in the room, metres.
-func (b Body) stands(camera *table.Camera) (x, y float64, ok bool) {
-	at, ok := b.soles()
-	if !ok {
-		return 0, 0, false
-	}
-	spot, err := camera.Floor(at, 0)
-	if err != nil {
-		return 0, 0, false
-	}
-	behind, _, err := spot.From(table.EndLine)
-	right, _, also := spot.From(table.RightSideLine)
-	return -behind, -right, err == nil && also == nil
-}
-
-// view is how a camera shows small ways about a place of the room.
-type view struct {
-	right, down [3]float64 // pixels for a metre of each way of the room
-	sight       [3]float64 // unit, the way that does not show
-}
-
-// closeTo is the view of a shoulder's height over a place of the floor.
-func closeTo(c *table.Camera, x, y float64) (v view, ok bool) {
-	const step = .1 // metres
-	at, ok := c.See(x, y, shoulderHigh)
-	for i := range 3 {
-		p := [3]float64{x, y, shoulderHigh}
-		p[i] += step
-		q, seen := c.See(p[0], p[1], p[2])
-		ok = ok && seen
-		v.right[i], v.down[i] = (q.X-at.X)/step, (q.Y-at.Y)/step
-	}
-	n := [3]float64{v.right[1]*v.down[2] - v.right[2]*v.down[1], v.right[2]*v.down[0] - v.right[0]*v.down[2], v.right[0]*v.down[1] - v.right[1]*v.down[0]}
-	long := math.Sqrt(dot(n, n))
-	for i := range n {
-		v.sight[i] = n[i] / long
-	}
-	return v, ok && long > 0
-}
-
-// square is the shortest way in the room that shows as so many pixels: it lies square to
-// the line of sight.
-func (v view) square(dx, dy float64) (way [3]float64) {
-	a, b, c := dot(v.right, v.right), dot(v.right, v.down), dot(v.down, v.down)
-	det := a*c - b*b
-	r, d := (c*dx-b*dy)/det, (a*dy-b*dx)/det
-	for i := range way {
-		way[i] = r*v.right[i] + d*v.down[i]
-	}
-	return way
-}
-
-func dot(a, b [3]float64) float64 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }

@@ -71,7 +71,8 @@ type Span struct {
 	From, To float64
 }
 
-func (s Span) has(t float64) bool {
+// Has reports whether a moment lies in the stretch.
+func (s Span) Has(t float64) bool {
 	const slack = 1e-6 // of a time that was worked out twice
 	return t > s.From-slack && t < s.To+slack
 }
@@ -85,7 +86,7 @@ func (s Stroke) Spans() map[club.Measure]Span {
 	gap := s.gap()
 	return map[club.Measure]Span{
 		club.FeetBehind: {s.Contact - .04, s.Contact + .04},
-		club.ElbowDrop:  {s.Contact - .08, s.Contact + .04},
+		club.ElbowDrop:  {s.Contact - .12, s.Contact + .06},
 		club.HandBack:   {s.Contact + .36*gap, s.Contact + .46*gap},
 
 		club.ReadyMargin: s.returns(),
@@ -130,7 +131,7 @@ func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 	spans, out := s.Spans(), Values{}
 	in := func(k club.Measure, of func(Body) (float64, bool)) (float64, bool) {
 		var found []float64
-		for _, b := range within(spans[k], bodies) {
+		for _, b := range spans[k].Of(bodies) {
 			if v, ok := of(b); ok {
 				found = append(found, v)
 			}
@@ -151,7 +152,7 @@ func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 			out[club.FeetBehind] = Value{at, sd, shared, mostAstray}
 		}
 	}
-	if v, ok := elbow(s, within(spans[club.ElbowDrop], bodies), camera); ok {
+	if v, ok := elbow(s, spans[club.ElbowDrop].Of(bodies)); ok {
 		out[club.ElbowDrop] = v
 	}
 	if at, ok := in(club.HandBack, func(b Body) (float64, bool) {
@@ -162,10 +163,10 @@ func Of(s Stroke, bodies []Body, camera *table.Camera) Values {
 	return out
 }
 
-// within are the bodies of a span.
-func within(s Span, bodies []Body) (in []Body) {
+// Of are the bodies in the stretch.
+func (s Span) Of(bodies []Body) (in []Body) {
 	for _, b := range bodies {
-		if s.has(b.Seconds) {
+		if s.Has(b.Seconds) {
 			in = append(in, b)
 		}
 	}

@@ -74,8 +74,7 @@ func TestOf(t *testing.T) {
 	require.Greater(t, v[club.FeetBehind].SD, 1.)
 	require.Less(t, v[club.FeetBehind].SD, 6.)
 	elbow := v[club.ElbowDrop].At
-	require.InDelta(t, (53-28.3)/.434, elbow, 8, "told in the room, where the picture alone has 53")
-	require.InDelta(t, (53-29.2)/.437, measure.Of(s, bodies, nil)[club.ElbowDrop].At, .1)
+	require.Equal(t, v[club.ElbowDrop], measure.Of(s, bodies, nil)[club.ElbowDrop], "the camera does not count")
 	require.InDelta(t, 33, v[club.HandBack].At, .1)
 
 	// One picture in which the network took something else for the arm changes nothing.
@@ -88,46 +87,28 @@ func TestOf(t *testing.T) {
 
 	// Where most pictures hide it, nothing is said, however sure the network is of the rest.
 	for i := range bodies {
-		if b := &bodies[i]; b.Seconds > 9.915 && b.Seconds < 10.01 {
+		if b := &bodies[i]; b.Seconds > 9.875 && b.Seconds < 10.01 {
 			b.Elbow[measure.Right].Visibility = .3
 		}
 	}
 	require.NotContains(t, measure.Of(s, bodies, c), club.ElbowDrop)
 }
 
-// An arm that hangs as arms do, and one that is lifted, measure the same from wherever they
-// are seen, on both sides; but from the side of the free arm and from high above nothing is said.
-func TestElbowInTheRoom(t *testing.T) {
-	for n, c := range []*table.Camera{camera(t), fromBehind(t, 7, 3, 25), fromBehind(t, 4, 3.5, 35)} {
-		for side, outward := range map[measure.Side]float64{measure.Right: -1, measure.Left: 1} {
-			for _, lifted := range []float64{0, .2} {
-				const trunk = .5
-				b := standing(t, c, 10, .6, .7, .3)
-				at := func(x, y, z float64) measure.Joint {
-					p, ok := c.See(x, y, z)
-					require.True(t, ok)
-					return measure.Joint{X: p.X, Y: p.Y, Visibility: .9}
-				}
-				y := []float64{.5, .8}[side]
-				b.Shoulder[side] = at(-.6, y, 1.3)
-				b.Elbow[side] = at(-.6, y+.15*trunk*outward, 1.3-(.44-lifted)*trunk)
-				s := measure.Stroke{Contact: 10, Next: 11, Racket: side}
-				v, told := measure.Of(s, []measure.Body{b}, c)[club.ElbowDrop]
-				require.Equal(t, n == 1 || n == 0 && side == measure.Right, told, "the camera behind the right corner does not tell left arms, the high one none")
-				if told { // as the network shows what is
-					require.InDelta(t, 100*(.44-lifted), 28.3+.434*v.At, 5)
-				}
-			}
-		}
-	}
-}
-
 // What is not seen is not measured; what is somebody else's is no measure at all.
 func TestNothingIsSaid(t *testing.T) {
 	c := camera(t)
 	s := measure.Stroke{Contact: 10, Next: 11}
-	clear := func() []measure.Body {
-		return []measure.Body{standing(t, c, 10, .5, .7, .3), standing(t, c, 10.4, .5, .7, .3)}
+	clear := func() (bodies []measure.Body) {
+		for _, at := range []float64{9.96, 10, 10.04, 10.4} {
+			bodies = append(bodies, standing(t, c, at, .5, .7, .3))
+		}
+		return bodies
+	}
+	each := func(b []measure.Body, change func(b *measure.Body)) []measure.Body {
+		for i := range b {
+			change(&b[i])
+		}
+		return b
 	}
 	kinds := func(v measure.Values) (out []club.Measure) {
 		for _, k := range ofStroke() {
@@ -141,20 +122,23 @@ func TestNothingIsSaid(t *testing.T) {
 	require.Equal(t, []club.Measure{club.ElbowDrop, club.HandBack}, kinds(measure.Of(s, clear(), nil)))
 	require.Empty(t, measure.Of(s, nil, c))
 
-	b := clear()
-	b[0].Toe[measure.Left].Visibility = .4
+	b := each(clear(), func(b *measure.Body) { b.Toe[measure.Left].Visibility = .4 })
 	require.Equal(t, []club.Measure{club.ElbowDrop, club.HandBack}, kinds(measure.Of(s, b, c)))
-	b = clear()
-	b[0].Elbow[measure.Right].Visibility = .4
+	b = each(clear(), func(b *measure.Body) { b.Elbow[measure.Right].Visibility = .4 })
 	require.Equal(t, []club.Measure{club.FeetBehind, club.HandBack}, kinds(measure.Of(s, b, c)))
-	b = clear()
-	b[0].Elbow[measure.Right].Y = b[0].Shoulder[measure.Right].Y - 20
+	b = each(clear(), func(b *measure.Body) { b.Elbow[measure.Right].Y = b.Shoulder[measure.Right].Y - 20 })
 	require.Equal(t, []club.Measure{club.FeetBehind, club.HandBack}, kinds(measure.Of(s, b, c)), "no arm lies so high")
-	b = clear()
-	b[0].Hip[measure.Left].Visibility, b[1].Hip[measure.Left].Visibility = .4, .4
+	require.Equal(t, []club.Measure{club.FeetBehind, club.HandBack}, kinds(measure.Of(s, clear()[1:], c)), "two pictures are too few for an arm")
+	b = each(clear(), func(b *measure.Body) { b.Hip[measure.Left].Visibility = .4 })
 	require.Equal(t, ofStroke(), kinds(measure.Of(s, b, c)), "the other hip stands for both")
-	b[0].Hip[measure.Right].Visibility, b[1].Hip[measure.Right].Visibility = .4, .4
+	b = each(b, func(b *measure.Body) { b.Hip[measure.Right].Visibility = .4 })
 	require.Empty(t, measure.Of(s, b, c), "no trunk to measure by")
+	b = each(clear(), func(b *measure.Body) {
+		for _, pair := range b.Pairs() {
+			pair[0], pair[1] = pair[1], pair[0]
+		}
+	})
+	require.Equal(t, []club.Measure{club.FeetBehind, club.HandBack}, kinds(measure.Of(s, b, c)), "left and right are exchanged")
 
 	high := fromBehind(t, 7, 3, 25)
 	for behind, empty := range map[float64]bool{-2.2: true, -.1: true, .4: false, 2.8: false, 3.2: true} {

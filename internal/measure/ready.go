@@ -72,7 +72,7 @@ func Returns(strokes []Stroke, bodies []Body) []Return {
 	waits := 0
 	for i, s := range strokes {
 		before := len(across)
-		for _, b := range within(s.returns(), bodies) {
+		for _, b := range s.returns().Of(bodies) {
 			wanted[i]++
 			w, ok := b.way(s.Racket, trunk)
 			if !ok {

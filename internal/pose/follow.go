@@ -47,19 +47,33 @@ func (w *Follower) Next(img *image.RGBA) (Person, bool) {
 			return w.take(p), true
 		}
 	}
-	var best *Person
+	var lowest, best *Person
 	for _, p := range w.finder.People(img) {
 		if !w.near(&p) {
 			continue
+		}
+		if lowest == nil {
+			lowest = &p
 		}
 		if best == nil || w.last != nil && p.region.apart(w.last.region) < best.region.apart(w.last.region) {
 			best = &p
 		}
 	}
-	if best == nil {
+	switch {
+	case best == nil:
 		return Person{}, false
+	case w.ground == nil && w.last != nil && !w.last.region.like(best.region):
+		best = lowest
 	}
 	return w.take(*best), true
+}
+
+// like reports whether a region may be of the same person as another, pictures later. Where
+// no camera tells who stands where, who was followed may have been a passer-by who has left,
+// beside whom the partner stood and not the player.
+func (s square) like(o square) bool {
+	const alike = 1.3 // times as large
+	return s.apart(o) <= jump*s.size && max(s.size, o.size) <= alike*min(s.size, o.size)
 }
 
 // Forget makes the next picture the first one.

@@ -82,6 +82,22 @@ func TestWhoIsAnotherOneIsLookedForAnew(t *testing.T) {
 	}
 }
 
+// Without a camera a passer-by may be followed, but not the partner beside whom he left.
+func TestAPasserByLeaves(t *testing.T) {
+	passing, player, partner := standing(500, 460, 1), standing(140, 390, 1), standing(520, 150, 1)
+	partner.region = square{520, 400, 60}
+	s := &scene{people: []Person{passing, player, partner}, there: gone}
+	w := &Follower{finder: s}
+	p, _ := w.Next(nil)
+	require.Equal(t, passing, p)
+	s.people = []Person{player, partner}
+	p, _ = w.Next(nil)
+	require.Equal(t, player, p)
+	s.people = []Person{standing(700, 400, 1), standing(150, 392, 1)}
+	p, _ = w.Next(nil)
+	require.Equal(t, s.people[1], p, "who stands where the player was")
+}
+
 // The network takes the front of a body for its back at times: then the right foot seems
 // to stand on the left.
 func TestFeetTellLeftFromRight(t *testing.T) {

@@ -2,11 +2,12 @@
 // and on which side of the body. It knows no sound: a swing without a ball looks like one
 // with a ball, so what it says has to be joined with what is heard.
 //
-// How it works. The wrist of the racket arm is taken from the hips, in lengths of the
-// trunk, so that neither the distance of the camera nor the player's steps count. How it
-// moves from a third of a second before a moment to a third after, ahead (where the toes
-// point), up, and in whatever direction, goes into ten units whose weights were fitted on
-// drawn players (weights.go). Everything here is a value and safe for concurrent use.
+// How it works. The wrist, elbow and shoulder of both arms are taken from the hips, in
+// lengths of the trunk, so that neither the distance of the camera nor the player's steps
+// count. How they move from a third of a second before a moment to a third after goes into
+// units, whose weights were fitted to drawn players as the network of joints sees
+// them (weights.go): where it guesses a wrist that the trunk hides, the elbow, the shoulders
+// and the free arm tell. Everything here is a value and safe for concurrent use.
 package swing
 
 import (
@@ -14,6 +15,7 @@ import (
 	"slices"
 
 	"strokeledger/internal/club"
+	"strokeledger/internal/layer"
 	"strokeledger/internal/measure"
 )
 
@@ -27,28 +29,38 @@ const Reach = .36
 // spot is a place or a way in the picture, in lengths of the trunk, y downwards.
 type spot struct{ x, y float64 }
 
-func (a spot) dot(b spot) float64 { return a.x*b.x + a.y*b.y }
-func (a spot) long() float64      { return math.Hypot(a.x, a.y) }
+func (a spot) long() float64 { return math.Hypot(a.x, a.y) }
 
-func (a spot) unit() spot {
-	if l := a.long(); l > 0 {
-		return spot{a.x / l, a.y / l}
+// parts are the joints that are followed: wrist, elbow and shoulder on the racket's side,
+// then on the other.
+const parts = 6
+
+// Arms are both arms of one player through a stretch of pictures.
+type Arms struct {
+	at []float64     // clip time of the pictures, rising
+	of [parts][]spot // from the hips; of a left-hander in a mirror
+	// How the player stands: how far the toes point to the right, and where the racket's
+	// shoulder is from the other.
+	view [views]float64
+	// Whether this may be the near player, who turns the back to the camera: then the racket's
+	// shoulder is on the racket's side of the picture. Where it plainly is on the other,
+	// somebody else is seen, or left and right are exchanged.
+	backs bool
+
+	struck, sided layer.Layer
+}
+
+// Of takes both arms from bodies in order of time, of a player who holds the racket on the
+// side racket.
+func Of(bodies []measure.Body, racket measure.Side) *Arms {
+	const plainly = .3 // trunks
+	a := &Arms{struck: struck(), sided: sided()}
+	right := 1. // where the picture's right is
+	if racket == measure.Left {
+		right = -1
 	}
-	return spot{}
-}
-
-// Arm is the racket arm of one player through a stretch of pictures.
-type Arm struct {
-	at            []float64 // clip time of the pictures, rising
-	wrist, elbow  []spot    // from the hips
-	ahead, across spot      // where the toes point; from the other shoulder to the racket's
-	on            spot      // of length 1: ahead along the floor
-	open          bool      // left and right can be told from each other
-}
-
-// Of takes the arm that holds the racket from bodies in order of time.
-func Of(bodies []measure.Body, racket measure.Side) *Arm {
-	a := &Arm{}
+	place := func(j measure.Joint) spot { return spot{right * j.X, j.Y} }
+	middle := func(pair [2]measure.Joint) spot { return place(pair[0]).plus(place(pair[1])).times(.5) }
 	var trunks []float64
 	var aheads, acrosses []spot
 	for i := range bodies {
@@ -59,8 +71,12 @@ func Of(bodies []measure.Body, racket measure.Side) *Arm {
 			continue
 		}
 		a.at = append(a.at, b.Seconds)
-		a.wrist = append(a.wrist, minus(place(b.Wrist[racket]), hips))
-		a.elbow = append(a.elbow, minus(place(b.Elbow[racket]), hips))
+		for side := range measure.Side(2) {
+			for k, pair := range [...]*[2]measure.Joint{&b.Wrist, &b.Elbow, &b.Shoulder} {
+				of := &a.of[int(side)*parts/2+k]
+				*of = append(*of, minus(place(pair[racket^side]), hips))
+			}
+		}
 		trunks = append(trunks, trunk)
 		aheads = append(aheads, minus(middle(b.Toe), middle(b.Heel)))
 		acrosses = append(acrosses, minus(place(b.Shoulder[racket]), place(b.Shoulder[1-racket])))
@@ -68,52 +84,20 @@ func Of(bodies []measure.Body, racket measure.Side) *Arm {
 	if len(trunks) == 0 {
 		return a
 	}
-	trunk := median(trunks)
-	for i := range a.wrist {
-		a.wrist[i], a.elbow[i] = a.wrist[i].times(1/trunk), a.elbow[i].times(1/trunk)
+	scale := 1 / median(trunks)
+	for _, of := range a.of {
+		for i := range of {
+			of[i] = of[i].times(scale)
+		}
 	}
-	a.ahead, a.across = typical(aheads).times(1/trunk), typical(acrosses).times(1/trunk)
-	a.on = along(a.ahead)
-	a.open = opened(bodies, racket, a.across)
+	ahead, across := typical(aheads).times(scale), typical(acrosses).times(scale)
+	a.view = [views]float64{ahead.x, across.x, across.y}
+	a.backs = across.x > -plainly
 	return a
 }
 
-// along is where the floor lies ahead of a player who turns the back to the camera. Networks
-// tell that from heels and toes to the left or right only, and too little of it; they place
-// the toes of somebody seen from behind lower than the heels, who then would strike
-// backwards. How much too little, and how much higher the floor ahead is in the picture of
-// a camera a little above the player, are of drawn clubs of seeds 601 and 602.
-func along(ahead spot) spot {
-	const wider, higher = 1.4, .12 // times; trunks
-	return spot{wider * ahead.x, -higher}.unit()
-}
-
-// opened reports whether left and right can be told from each other: seen from the side,
-// networks exchange them. The near player turns the back to the camera, so the racket's
-// shoulder is on the racket's side of the picture, or the player is somebody else; and
-// shoulders and hips lie the same way in almost every picture. Chosen on drawn clubs of
-// seeds 601 and 602.
-func opened(bodies []measure.Body, racket measure.Side, across spot) bool {
-	const wide, steady = .3, .95 // trunks; of the pictures
-	n := 0
-	for i := range bodies {
-		b := &bodies[i]
-		shoulders := minus(place(b.Shoulder[racket]), place(b.Shoulder[1-racket]))
-		hips := minus(place(b.Hip[racket]), place(b.Hip[1-racket]))
-		if shoulders.dot(across) > 0 && hips.dot(across) > 0 {
-			n++
-		}
-	}
-	return across.long() >= wide && across.x > 0 == (racket == measure.Right) && float64(n) >= steady*float64(len(bodies))
-}
-
-func place(j measure.Joint) spot { return spot{j.X, j.Y} }
-
-func middle(pair [2]measure.Joint) spot {
-	return spot{(pair[0].X + pair[1].X) / 2, (pair[0].Y + pair[1].Y) / 2}
-}
-
 func minus(a, b spot) spot          { return spot{a.x - b.x, a.y - b.y} }
+func (a spot) plus(b spot) spot     { return spot{a.x + b.x, a.y + b.y} }
 func (a spot) times(k float64) spot { return spot{a.x * k, a.y * k} }
 
 // typical is the median of each coordinate.
@@ -133,7 +117,7 @@ func median(v []float64) float64 {
 
 // between is where a joint is at a time, in a line between two pictures; not ok where
 // these lie more than three paces apart.
-func (a *Arm) between(of []spot, t float64) (spot, bool) {
+func (a *Arms) between(of []spot, t float64) (spot, bool) {
 	const slack = 1e-6 // of a time that was worked out twice
 	i, _ := slices.BinarySearch(a.at, t-slack)
 	switch {
@@ -148,30 +132,58 @@ func (a *Arm) between(of []spot, t float64) (spot, bool) {
 	return of[i-1].times(1 - k).plus(of[i].times(k)), true
 }
 
-func (a spot) plus(b spot) spot { return spot{a.x + b.x, a.y + b.y} }
-
-// step parts the moments at which the wrist is taken, seconds.
+// step parts the moments at which joints are taken, seconds.
 const step = .12
 
-// steps is how many ways of the wrist are looked at.
-const steps = 2 * Reach / step
+const (
+	steps = 6  // from [Reach] before a moment to as long after
+	still = .3 // trunks a second: the speed of a joint that hardly moves
+	views = 3  // numbers that tell how a player stands
+	way   = 3  // numbers that tell how a joint moves in a step
+	spots = 5  // from two steps before a moment to two after
+)
 
-// still is the speed of a wrist that hardly moves, trunks a second.
-const still = .3
-
-// ways are how fast the wrist moves ahead, up and at all in each step round a moment.
-func (a *Arm) ways(t float64) (v [3 * int(steps)]float64, ok bool) {
-	n := int(steps)
-	from, ok := a.between(a.wrist, t-Reach)
-	for i := 0; ok && i < n; i++ {
-		var to spot
-		if to, ok = a.between(a.wrist, t-Reach+float64(i+1)*step); ok {
-			way := minus(to, from).times(1 / step)
-			v[i], v[n+i], v[2*n+i] = way.dot(a.on), -way.y, math.Log(still+way.long())
+// Ways are what [Arms.Contact] weighs: how each joint moves to the right, up, and the
+// logarithm of how fast, in each step round a moment, and how the player stands. Not ok as
+// there.
+func (a *Arms) Ways(t float64) (v [steps*parts*way + views]float64, ok bool) {
+	k := 0
+	for _, of := range a.of {
+		from, ok := a.between(of, t-Reach)
+		for i := range steps {
+			var to spot
+			if ok {
+				to, ok = a.between(of, t-Reach+float64(i+1)*step)
+			}
+			if !ok {
+				return v, false
+			}
+			d := minus(to, from).times(1 / step)
+			v[k], v[k+1], v[k+2] = d.x, -d.y, math.Log(still+d.long())
+			k += way
 			from = to
 		}
 	}
-	return v, ok
+	copy(v[k:], a.view[:])
+	return v, true
+}
+
+// Places are what [Arms.Side] weighs: where each joint is before, at and after a moment,
+// and how the player stands. Not ok as in [Arms.Contact].
+func (a *Arms) Places(t float64) (v [spots*parts*2 + views]float64, ok bool) {
+	k := 0
+	for _, of := range a.of {
+		for i := range spots {
+			p, ok := a.between(of, t+step*float64(i-spots/2))
+			if !ok {
+				return v, false
+			}
+			v[k], v[k+1] = p.x, p.y
+			k += 2
+		}
+	}
+	copy(v[k:], a.view[:])
+	return v, true
 }
 
 // most is how much joints may say at most, in favour of a contact or against it, as a
@@ -181,59 +193,26 @@ const most = 6
 // Contact is how much likelier the joints are about a moment if the racket meets a ball
 // then than at any other time of a turn, as a natural logarithm; not known where too few
 // pictures were looked at, or nobody was found in them.
-func (a *Arm) Contact(t float64) (odds float64, known bool) {
-	v, known := a.ways(t)
+func (a *Arms) Contact(t float64) (odds float64, known bool) {
+	v, known := a.Ways(t)
 	if !known {
 		return 0, false
 	}
-	units, weighs := struck()
-	odds = weighs[len(units)]
-	for u, w := range units {
-		sum := w[len(v)]
-		for i, x := range v {
-			sum += w[i] * x
-		}
-		odds += weighs[u] * math.Tanh(sum)
-	}
-	return min(most, max(-most, odds)), true
+	return min(most, max(-most, a.struck.Of(v[:]))), true
 }
 
 // Side is on which side of the body the racket meets a ball at a moment, with the chance
-// that this is so, 0.5 to 1; not known as in [Arm.Contact], nor where the player is seen
-// from the side.
-func (a *Arm) Side(t float64) (side club.Side, chance float64, known bool) {
-	v, known := a.places(t)
-	if !known || !a.open {
+// that this is so, 0.5 to 1; not known as in [Arms.Contact], nor where the
+// player cannot be the near one.
+func (a *Arms) Side(t float64) (side club.Side, chance float64, known bool) {
+	v, known := a.Places(t)
+	if !known || !a.backs {
 		return "", 0, false
 	}
-	w := sided()
-	odds := w[len(w)-1]
-	for i, x := range v {
-		odds += w[i] * x
-	}
+	odds := a.sided.Of(v[:])
 	side = club.Forehand
 	if odds < 0 {
 		side = club.Backhand
 	}
-	return side, 1 / (1 + math.Exp(-math.Abs(odds)*sideTemper)), true
-}
-
-// places are where wrist and elbow are before, at and after a moment: to the racket's
-// side, ahead and up, each as it shows, and as far as the view lets it show.
-func (a *Arm) places(t float64) (v [36]float64, ok bool) {
-	across, ahead := a.across.unit(), a.ahead.unit()
-	i := 0
-	for _, of := range [][]spot{a.wrist, a.elbow} {
-		for _, d := range []float64{-step, 0, step} {
-			p, ok := a.between(of, t+d)
-			if !ok {
-				return v, false
-			}
-			for _, x := range []float64{p.dot(across), p.dot(a.across), p.dot(ahead), p.dot(a.ahead), -p.y, p.x * math.Copysign(1, a.across.x)} {
-				v[i] = x
-				i++
-			}
-		}
-	}
-	return v, true
+	return side, 1 / (1 + math.Exp(-math.Abs(odds))), true
 }

@@ -16,7 +16,7 @@ import (
 
 // looked is a turn that was looked at as well as listened to.
 type looked struct {
-	arm     *swing.Arm
+	arms    *swing.Arms
 	strokes []joined.Stroke
 	player  contact.Who // who plays most of them, as the sound has it
 	turned  bool        // rackets were taken for bounces
@@ -73,12 +73,12 @@ func (x *Reader) look(ctx context.Context, v *Clip, players []club.Player) error
 		if len(frames) == 0 || v.Certain < v.End(t) || !kept.HasAll(frames) {
 			continue
 		}
-		arm := swing.Of(kept.Bodies(v.Index, t.First, t.Last), hands[t.PlayerID])
+		arms := swing.Of(kept.Bodies(v.Index, t.First, t.Last), hands[t.PlayerID])
 		player, _ := v.Player(t)
-		turns = append(turns, joined.Turn{From: v.Index.Seconds(t.First), To: v.End(t), Player: player, Swing: arm.Contact,
+		turns = append(turns, joined.Turn{From: v.Index.Seconds(t.First), To: v.End(t), Player: player, Swing: arms.Contact,
 			Sure: kept.Ruler != "" && kept.First <= t.First && t.Last <= kept.Last})
 		ids = append(ids, t.ID)
-		v.looked[t.ID] = looked{arm: arm}
+		v.looked[t.ID] = looked{arms: arms}
 	}
 	for i, strokes := range joined.Strokes(turns, v.sounds, v.Contacts) {
 		l := v.looked[ids[i]]
@@ -137,7 +137,7 @@ const surely = .9
 // side is the side that the joints show at a moment of a turn, with its chance; empty
 // where they do not tell.
 func (l *looked) side(at float64) (club.Side, float64) {
-	side, chance, known := l.arm.Side(at)
+	side, chance, known := l.arms.Side(at)
 	if !known || chance < surely {
 		return "", 0
 	}

@@ -17,7 +17,7 @@ import (
 
 // form counts the networks and the way of following too: clips are looked through again
 // by those that find joints better.
-func form() cache.Form { return cache.Form{Name: "body", Version: 1} }
+func form() cache.Form { return cache.Form{Name: "body", Version: 2} }
 
 // Clip is what was found in a clip so far.
 type Clip struct {
