@@ -14,7 +14,7 @@ export const UNITS: Record<Measure, string> = { feet: "cm", elbow: "% of the tru
 /** Why a clip may have nothing of it, though its strokes were looked at. */
 export const MISSING: Record<Measure, string> = {
   feet: "Not measured: it takes a ruler whose lines fit well, and feet in sight.",
-  elbow: "Not told: the elbow is not plainly in sight, or the camera stands on the side of the free arm or high above.",
+  elbow: "Not told: the elbow is not plainly in sight. Film from behind, on the side of the racket arm.",
   hand: "Not measured: the joints are not in sight.",
   ready: "Cannot be told: it takes the partner's contact, a wrist that is mostly in sight, and a turn of three strokes and more.",
 };
