@@ -137,10 +137,11 @@ func (b *Bench) Ledger(clipID club.ID) (entry.Ledger, error) {
 	})
 }
 
-// MarkPlayed marks a fault whose key was pressed while the clip played at a rate.
-func (b *Bench) MarkPlayed(clipID club.ID, frame int, faultID club.ID, rate float64) (pass.Played, error) {
+// MarkPlayed marks a fault whose key was pressed while the clip played at a rate, and its
+// picture had stood for so many seconds.
+func (b *Bench) MarkPlayed(clipID club.ID, frame int, faultID club.ID, rate, still float64) (pass.Played, error) {
 	return asked(b.s, func(ctx context.Context, d *desk.Desk) (pass.Played, error) {
-		return d.Pass.MarkPlayed(ctx, clipID, frame, faultID, rate)
+		return d.Pass.MarkPlayed(ctx, clipID, frame, faultID, rate, still)
 	})
 }
 

@@ -193,12 +193,13 @@ func TestPassWithHostileInput(t *testing.T) {
 		"no stroke":          func() error { _, err := b.Pass.MarkStroke(ctx, "x", elbow.ID, -1); return err },
 		"no fault":           func() error { _, err := b.Pass.MarkStroke(ctx, strokes[0].ID, "x", -1); return err },
 		"a frame far away":   func() error { _, err := b.Pass.MarkStroke(ctx, strokes[0].ID, elbow.ID, math.MaxInt); return err },
-		"no clip":            func() error { _, err := b.Pass.MarkPlayed(ctx, "x", 3, elbow.ID, 1); return err },
-		"played before it":   func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, -1, elbow.ID, 1); return err },
-		"played after it":    func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, math.MaxInt, elbow.ID, 1); return err },
-		"no rate":            func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, elbow.ID, math.NaN()); return err },
-		"backwards":          func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, elbow.ID, -1); return err },
-		"no fault played":    func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, "x", 1); return err },
+		"no clip":            func() error { _, err := b.Pass.MarkPlayed(ctx, "x", 3, elbow.ID, 1, 0); return err },
+		"played before it":   func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, -1, elbow.ID, 1, 0); return err },
+		"played after it":    func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, math.MaxInt, elbow.ID, 1, 0); return err },
+		"no rate":            func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, elbow.ID, math.NaN(), 0); return err },
+		"stood backwards":    func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, elbow.ID, 1, -1); return err },
+		"backwards":          func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, elbow.ID, -1, 0); return err },
+		"no fault played":    func() error { _, err := b.Pass.MarkPlayed(ctx, b.clip, 3, "x", 1, 0); return err },
 		"wish of no length":  func() error { return b.Pass.SetSettings(ctx, pass.Settings{Rate: 1, Loops: 1}) },
 		"wish that is none": func() error {
 			return b.Pass.SetSettings(ctx, pass.Settings{Before: math.NaN(), After: 1, Rate: 1, Loops: 1})
@@ -319,7 +320,7 @@ func TestMarkPlayed(t *testing.T) {
 		"at once":                    {41, 1, 40, 0},
 		"slow motion, as late again": {43, 0.25, 40, -1},
 	} {
-		p, err := b.Pass.MarkPlayed(ctx, b.clip, c.at, elbow.ID, c.rate)
+		p, err := b.Pass.MarkPlayed(ctx, b.clip, c.at, elbow.ID, c.rate, 0)
 		require.NoError(t, err, name)
 		require.Equal(t, c.frame, p.Mark.Frame, name)
 		led, err := b.Marks.Ledger(ctx, b.clip)
@@ -334,9 +335,16 @@ func TestMarkPlayed(t *testing.T) {
 	}
 	// As long a reaction is fewer pictures in slow motion.
 	for rate, frame := range map[float64]int{1: 28, 0.25: 33} {
-		p, err := b.Pass.MarkPlayed(ctx, b.clip, 35, b.fault(t, "CLOSE").ID, rate)
+		p, err := b.Pass.MarkPlayed(ctx, b.clip, 35, b.fault(t, "CLOSE").ID, rate, 0)
 		require.NoError(t, err)
 		require.InDelta(t, frame, p.Mark.Frame, 1, "%v", rate)
+		require.NoError(t, b.Marks.Remove(ctx, p.Mark.ID))
+	}
+	// A picture that had stood for that long is the one that was seen.
+	for still, frame := range map[float64]int{.3: 32, 10: 35} {
+		p, err := b.Pass.MarkPlayed(ctx, b.clip, 35, b.fault(t, "CLOSE").ID, 1, still)
+		require.NoError(t, err)
+		require.InDelta(t, frame, p.Mark.Frame, 1, "%v", still)
 		require.NoError(t, b.Marks.Remove(ctx, p.Mark.ID))
 	}
 	// The coach's own reaction counts.
@@ -344,9 +352,9 @@ func TestMarkPlayed(t *testing.T) {
 	coach.Reaction = 1
 	_, err := b.Catalogue.SaveCoach(ctx, coach)
 	require.NoError(t, err)
-	p, err := b.Pass.MarkPlayed(ctx, b.clip, 20, b.fault(t, "CLOSE").ID, 1)
+	p, err := b.Pass.MarkPlayed(ctx, b.clip, 20, b.fault(t, "CLOSE").ID, 1, 0)
 	require.NoError(t, err)
 	require.Zero(t, p.Mark.Frame, "a second before")
-	_, err = b.Pass.MarkPlayed(ctx, b.clip, 75, elbow.ID, 1)
+	_, err = b.Pass.MarkPlayed(ctx, b.clip, 75, elbow.ID, 1, 0)
 	requireProblem(t, err, "frame")
 }

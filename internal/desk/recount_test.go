@@ -179,7 +179,7 @@ func (w *worked) step() {
 			require.Equal(w.rt, stroke.ID, w.hungOn(m.ID), "a mark on a stroke hangs on it")
 		}
 	case what == "played":
-		_, err = w.Pass.MarkPlayed(ctx, w.clip, w.frame("pressed"), fault.ID, rapid.SampledFrom([]float64{.25, 1, 2}).Draw(w.rt, "rate"))
+		_, err = w.Pass.MarkPlayed(ctx, w.clip, w.frame("pressed"), fault.ID, rapid.SampledFrom([]float64{.25, 1, 2}).Draw(w.rt, "rate"), 0)
 		w.allowed(err)
 	case what == "hang" && marked && struck:
 		_, err = w.Marks.Hang(ctx, mark.ID, rapid.SampledFrom([]club.ID{"", stroke.ID}).Draw(w.rt, "on"))

@@ -230,8 +230,9 @@ export const bench = {
   readOn: (clip: Id) => call((b) => b.Bench.ReadOn(clip)),
   ledger: (clip: Id) => call((b) => b.Bench.Ledger(clip)),
   addMark: (clip: Id, frame: number, fault: Id) => call((b) => b.Bench.AddMark(clip, frame, fault)),
-  /** Marks a fault whose key was pressed while the clip played at a rate. */
-  markPlayed: (clip: Id, frame: number, fault: Id, rate: number) => call((b) => b.Bench.MarkPlayed(clip, frame, fault, rate)),
+  /** Marks a fault whose key was pressed while the clip played at a rate, and its picture had stood for so many seconds. */
+  markPlayed: (clip: Id, frame: number, fault: Id, rate: number, still: number) =>
+    call((b) => b.Bench.MarkPlayed(clip, frame, fault, rate, still)),
   saveMark: (id: Id, fault: Id, frame: number, note: string) => call((b) => b.Bench.SaveMark(id, fault, frame, note)),
   removeMark: (id: Id) => call((b) => b.Bench.RemoveMark(id)),
   addStroke: (clip: Id, frame: number, outcome: Outcome) => call((b) => b.Strokes.Add(clip, frame, outcome)),

@@ -3078,7 +3078,7 @@ export interface Bound {
     Grown(clipID: Id): Promise<boolean>;
     HangMark(id: Id, strokeID: Id): Promise<Mark>;
     Ledger(clipID: Id): Promise<Ledger>;
-    MarkPlayed(clipID: Id, frame: number, faultID: Id, rate: number): Promise<PlayedMark>;
+    MarkPlayed(clipID: Id, frame: number, faultID: Id, rate: number, still: number): Promise<PlayedMark>;
     Open(clipID: Id): Promise<OpenedClip>;
     ReadOn(clipID: Id): Promise<null>;
     RemoveMark(id: Id): Promise<null>;

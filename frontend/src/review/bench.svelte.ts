@@ -256,8 +256,9 @@ export class Bench implements BenchCore {
     const seen = (clip: Id) => this.cameras.place(clip, frame);
     if (this.viewer.playing) {
       const { rate } = this.viewer;
+      const still = this.viewer.stands.stood();
       const played = await this.write(
-        (clip) => bench.markPlayed(seen(clip).clip, seen(clip).frame, fault.id, rate),
+        (clip) => bench.markPlayed(seen(clip).clip, seen(clip).frame, fault.id, rate, still),
         (p) => at(p.mark),
       );
       if (!played) return;

@@ -216,6 +216,7 @@ export class Room {
         playing: false,
         current: 0,
         timeline: { seconds: (f: number) => f / 50 },
+        stands: { stood: () => 0 },
         pause: () => {
           undo();
           v.playing = false;

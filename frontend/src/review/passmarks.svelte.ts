@@ -62,8 +62,9 @@ export class PassMarks {
 
   /** Marks a fault in a turn without strokes: at a held frame (rate 0), or at one that was played. */
   async loose(fault: Fault, frame: number, rate: number): Promise<void> {
+    const still = this.bench.viewer?.stands.stood() ?? 0;
     await this.bench.write(
-      (clip) => (rate === 0 ? api.addMark(clip, frame, fault.id) : api.markPlayed(clip, frame, fault.id, rate).then((p) => p.mark)),
+      (clip) => (rate === 0 ? api.addMark(clip, frame, fault.id) : api.markPlayed(clip, frame, fault.id, rate, still).then((p) => p.mark)),
       (m) => `Saved: ${fault.code} at ${this.bench.at(m.frame)}.`,
     );
   }

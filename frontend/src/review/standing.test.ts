@@ -16,10 +16,12 @@ it("stands on the first frame with something of its own, once, as long as in fil
   expect(stands.over(12)).toBe(false);
   now += seconds - 0.01;
   expect([stands.at(12), stands.over(12)]).toEqual([12, false]);
+  expect(stands.stood()).toBeCloseTo(seconds - 0.01, 9);
   now += 0.02;
   expect(stands.over(12)).toBe(true);
   stands.from(12);
   expect(stands.at(19)).toBe(-1);
+  expect(stands.stood()).toBe(0);
   expect(stands.at(50)).toBe(20);
   now += 3.1; // its picture does not come
   expect(stands.over(19)).toBe(true);

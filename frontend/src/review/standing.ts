@@ -52,6 +52,11 @@ export class Standstill {
     return (this.#on = first);
   }
 
+  /** For how long it has stood where it is seen to stand, seconds. */
+  stood(): number {
+    return this.#on >= 0 && this.#seen >= 0 ? this.now() - this.#seen : 0;
+  }
+
   /** Whether it has stood long enough, counted from when it is seen; `painted` is the frame on the screen. */
   over(painted: number): boolean {
     if (painted === this.#on && this.#seen < 0) this.#seen = this.now();

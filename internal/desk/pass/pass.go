@@ -246,8 +246,9 @@ type Played struct {
 
 // MarkPlayed marks a fault whose key was pressed at a frame while the clip played at
 // a rate: on the last stroke on which it could have been seen by then (see
-// aim.At), and at about the moment at which the coach saw it.
-func (x *Passes) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faultID club.ID, rate float64) (p Played, err error) {
+// aim.At), and at about the moment at which the coach saw it. still is for how many
+// seconds the picture had stood there, as it does where something is drawn on it.
+func (x *Passes) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faultID club.ID, rate, still float64) (p Played, err error) {
 	clipID, frame, of, err := x.marks.Kept(ctx, clipID, frame)
 	if err != nil {
 		return p, err
@@ -274,7 +275,10 @@ func (x *Passes) MarkPlayed(ctx context.Context, clipID club.ID, frame int, faul
 	if !(rate >= 0 && rate <= 2) {
 		return p, &club.Problem{Field: "rate", Say: "A clip plays at 0 to 2 times its own speed."}
 	}
-	reaction := reactionOf(cat.Coaches, coach) * rate
+	if !(still >= 0) {
+		return p, &club.Problem{Field: "still", Say: "A picture stands for 0 seconds or more."}
+	}
+	reaction := max(0, reactionOf(cat.Coaches, coach)-still) * rate
 	pressed := v.Index.Ticks(frame)
 	at := max(v.Index.Ticks(0), pressed-v.Row.Base.Ticks(reaction))
 	if t, err := v.TurnAt(frame); err == nil {
