@@ -182,6 +182,7 @@ async function work(stage, report) {
 
     await report.check("it is seen while the clip plays, on its frames, and the clip stands on a frame with drawings of its own", async () => {
       await press("Home");
+      await onFrame(0); // it may have been on frame 10, which is timed below
       await press("Control+ArrowDown", "Control+ArrowDown");
       const seen = new Set();
       // How long the page shows frame 10, which has drawings of its own, seconds.

@@ -41,8 +41,10 @@ async function keep(stage, report) {
       };
       await back(0);
       await until("the ledger as it was", async () => !(await names()).includes("Ruta Halvorsen"));
-      await page.getByRole("dialog", { name: "Who is marking?" }).waitFor(); // as it was then
+      const naming = page.getByRole("dialog", { name: "Who is marking?" });
+      await naming.waitFor(); // as it was then
       await page.keyboard.press("Escape");
+      await naming.waitFor({ state: "detached" }); // nothing beside it takes a key while it is open
       await until("what it was until now", async () => (await list(page).count()) === 2);
       await back(0);
       await until("the coach again", async () => (await names()).includes("Ruta Halvorsen"));
