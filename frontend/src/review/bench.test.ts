@@ -105,7 +105,7 @@ describe("Bench", () => {
   const press = (key: string, repeat = false) => {
     const b = benchKeys(bench).find((k) => k.press.includes(key));
     if (!b) throw new Error(`no key ${key}`);
-    b.run(repeat);
+    b.run(repeat, 0);
   };
   const arrive = async (n: number) => {
     pictures.get(n)?.();

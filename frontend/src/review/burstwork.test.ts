@@ -100,7 +100,7 @@ describe("bursts of play", () => {
   const press = async (key: string) => {
     const b = benchKeys(bench).find((k) => k.press.includes(key));
     if (!b) throw new Error(`no key ${key}`);
-    b.run(false);
+    b.run(false, 0);
     await flush();
   };
   const here = () => bench.viewer?.current;

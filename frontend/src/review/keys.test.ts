@@ -52,7 +52,7 @@ describe("the keys of the bench", () => {
     const made = faultKeys([fault("LATE", "l"), fault("NONE", "")], hit);
     expect(made).toHaveLength(1);
     expect(made[0]?.press).toEqual(["l"]);
-    made[0]?.run(false);
+    made[0]?.run(false, 0);
     expect(hit).toHaveBeenCalledWith(expect.objectContaining({ code: "LATE" }));
   });
 });

@@ -315,10 +315,14 @@ export class Room {
     await flush();
   }
   async press(...keys: string[]): Promise<void> {
+    await this.heard(this.clock.t, ...keys);
+  }
+  /** Keys that were pressed at that time, seconds, and reach the page only now. */
+  async heard(at: number, ...keys: string[]): Promise<void> {
     for (const key of keys)
       passKeys(this.app.keymap, this.pass)
         .find((k) => k.press.includes(key))
-        ?.run(false);
+        ?.run(false, 1000 * at);
     await flush();
   }
   /** Lets the time run until a stroke, or a turn without strokes, is shown. */

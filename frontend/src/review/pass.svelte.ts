@@ -275,10 +275,10 @@ export class Pass {
   }
 
   /** Nothing more here: on to the next stroke, or to what is asked. */
-  on(): void {
+  on(pressed: number): void {
     const turn = this.turn;
     if (!turn || this.#moving) return;
-    const soon = !this.held && this.#loops === 0 && this.now() - this.#began < this.#clock().fastest;
+    const soon = !this.held && this.#loops === 0 && pressed - this.#began < this.#clock().fastest;
     if (soon && this.#byItself && this.#before) return; // for the stroke before, which has gone by itself
     if (this.question === "take over") return void this.#takeOver(turn);
     if (this.question === "listening") return this.skip();
@@ -349,18 +349,18 @@ export class Pass {
   }
 
   /** One frame on (1) or back (-1) while the picture is held; else on or back by a stroke. */
-  arrow(by: 1 | -1, repeat: boolean): void {
+  arrow(by: 1 | -1, repeat: boolean, pressed: number): void {
     if (this.held) this.bench.viewer?.step(by, repeat);
-    else if (!repeat && by > 0) this.on();
+    else if (!repeat && by > 0) this.on(pressed);
     else if (!repeat) this.back();
   }
 
-  /** Marks a fault on the stroke that was meant, or takes it off again. */
-  async mark(fault: Fault): Promise<void> {
+  /** Marks a fault on the stroke that was meant by a key pressed at that time, seconds, or takes it off again. */
+  async mark(fault: Fault, pressed: number): Promise<void> {
     const turn = this.turn;
     const { viewer } = this.bench;
     if (!turn) return;
-    const meant = this.#meant(fault.phase);
+    const meant = this.#meant(fault.phase, pressed);
     if (!meant) {
       if (viewer && this.question === "") await this.#marks.loose(fault, viewer.current, this.held ? 0 : this.settings.rate);
       return;
@@ -371,12 +371,12 @@ export class Pass {
     await this.#marks.toggle(meant, fault, this.held && here && viewer ? viewer.current : -1, place);
   }
 
-  /** The stroke that a key means now: the one before while a reaction to the one on show is impossible; null for none. */
-  #meant(phase: Phase): Shown | null {
+  /** The stroke that a key pressed then means: the one before while a reaction to the one on show is impossible; null for none. */
+  #meant(phase: Phase, pressed: number): Shown | null {
     const { turn, stroke } = this;
     if (!turn) return null;
     const before = this.#before;
-    const since = this.now() - this.#began;
+    const since = pressed - this.#began;
     const clock = this.#clock();
     if (before && !this.held && !this.#moving && this.#loops === 0) {
       if (this.question !== "" && since < clock.slowest) return before;
@@ -390,18 +390,18 @@ export class Pass {
     return this.turn !== null && this.#marks.has({ turn: this.turn, stroke }, fault);
   }
 
-  async side(side: Side): Promise<void> {
-    await this.#change("backswing", () => ({ side, set: side }), `a ${side}`);
+  async side(side: Side, pressed: number): Promise<void> {
+    await this.#change(pressed, "backswing", () => ({ side, set: side }), `a ${side}`);
   }
 
   /** Turns a stroke from good to missed, or back. */
-  async outcome(): Promise<void> {
-    await this.#change("recovery", (s) => ({ outcome: s.outcome === "good" ? "missed" : "good" }));
+  async outcome(pressed: number): Promise<void> {
+    await this.#change(pressed, "recovery", (s) => ({ outcome: s.outcome === "good" ? "missed" : "good" }));
   }
 
   /** Changes the stroke that was meant; `seen` is in which phase it is plain to see. */
-  async #change(seen: Phase, how: (s: PassStroke) => Partial<PassStroke>, word?: string): Promise<void> {
-    const meant = this.#meant(seen);
+  async #change(pressed: number, seen: Phase, how: (s: PassStroke) => Partial<PassStroke>, word?: string): Promise<void> {
+    const meant = this.#meant(seen, pressed);
     if (!meant) return;
     const { stroke, turn } = meant;
     const change = how(stroke);

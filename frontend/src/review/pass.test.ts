@@ -44,6 +44,18 @@ describe("Pass", () => {
     expect(room.on).toEqual([]);
   });
 
+  it.each([-0.2, 0.1, 0.29])(
+    "goes by when a key was pressed, %f s after a stroke begins, where a busy page hears of it later",
+    async (after) => {
+      await room.start("t1");
+      await room.until("s2");
+      const shown = room.clock.t;
+      await room.clock.go(0.7);
+      await room.heard(shown + after, "e");
+      expect(room.on).toEqual(["f1 s1"]);
+    },
+  );
+
   it("takes a key as late as they come for its own stroke, whatever the phase", async () => {
     for (const [f, frame] of [
       [elbow, 102],

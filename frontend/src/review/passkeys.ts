@@ -13,22 +13,22 @@ export function passKeys(k: Keymap, p: Pass): readonly Binding[] {
       press: [f.key],
       help: `${f.code}: ${f.label}; again takes it off`,
       group: "Faults looked for",
-      run: () => void p.mark(f),
+      run: (_, at) => void p.mark(f, at / 1000),
     }));
   const faster = (by: 1 | -1) => {
     const next = RATES[RATES.indexOf(p.settings.rate) + by];
     if (next !== undefined) void p.choose({ rate: next });
   };
   return [
-    k.bind("passOn", () => p.on()),
-    k.bind("passNext", (r) => p.arrow(1, r)),
-    k.bind("passBefore", (r) => p.arrow(-1, r)),
+    k.bind("passOn", (_, at) => p.on(at / 1000)),
+    k.bind("passNext", (r, at) => p.arrow(1, r, at / 1000)),
+    k.bind("passBefore", (r, at) => p.arrow(-1, r, at / 1000)),
     k.bind("passAgain", () => void p.repeat()),
     k.bind("passContact", () => p.contact()),
     k.bind("passHold", () => p.hold()),
-    k.bind("passMissed", () => void p.outcome()),
-    k.bind("passForehand", () => void p.side("forehand")),
-    k.bind("passBackhand", () => void p.side("backhand")),
+    k.bind("passMissed", (_, at) => void p.outcome(at / 1000)),
+    k.bind("passForehand", (_, at) => void p.side("forehand", at / 1000)),
+    k.bind("passBackhand", (_, at) => void p.side("backhand", at / 1000)),
     k.bind("passSlower", () => faster(-1)),
     k.bind("passFaster", () => faster(1)),
     k.bind("passLeaveOut", () => p.skip()),

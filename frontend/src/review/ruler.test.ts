@@ -149,12 +149,12 @@ describe("Ruler", () => {
     await open();
     const press = (key: string) => rulerKeys(bench.app.keymap, bench.ruler, { width: 64, height: 36 }).find((b) => b.press.includes(key));
     expect(press("Backspace")).toBeUndefined();
-    press("Enter")?.run(false);
+    press("Enter")?.run(false, 0);
     expect(bench.ruler.placing).toEqual([at(32, 18)]);
-    press("Backspace")?.run(false);
+    press("Backspace")?.run(false, 0);
     expect(bench.ruler.placing).toEqual([]);
     clickAll(CORNERS);
-    press("Enter")?.run(false);
+    press("Enter")?.run(false, 0);
     await flush();
     expect(back.ruler.Lay.mock.calls[0]?.[1]).toMatchObject({ corners: CORNERS, tops: [] });
   });

@@ -135,7 +135,7 @@ describe("strokes from the sound", () => {
   const press = async (key: string) => {
     const b = benchKeys(bench).find((k) => k.press.includes(key));
     if (!b) throw new Error(`no key ${key}`);
-    b.run(false);
+    b.run(false, 0);
     await flush();
   };
   const lastFix = () => back.main.Settling.TakeOver.mock.lastCall?.[1];

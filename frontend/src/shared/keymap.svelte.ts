@@ -54,7 +54,7 @@ export class Keymap {
   }
 
   /** Makes an action work: its key, help and group are the table's. */
-  bind(id: ActionId, run: (repeat: boolean) => void): Binding {
+  bind(id: ActionId, run: Binding["run"]): Binding {
     const { help, group, held, dialogs } = ACTIONS[id];
     const keys = () => this.of(id);
     return {

@@ -9,7 +9,8 @@ export interface Binding {
   held?: boolean;
   /** Works in a dialog too, which has all other keys to itself. */
   dialogs?: boolean;
-  run: (repeat: boolean) => void;
+  /** `at` is when the key was pressed, milliseconds on the clock of `performance.now`: a busy page hears of it later. */
+  run: (repeat: boolean, at: number) => void;
 }
 
 /** How the program spells a key press; "" where it is only a modifier. */
@@ -123,13 +124,13 @@ export class Keyboard {
   }
 
   /** Runs the binding of a chord or, first, of a place; false where there is none, in a dialog of those that work there. */
-  press(pressed: string, repeat: boolean, place = "", inDialog = false): boolean {
+  press(pressed: string, repeat: boolean, place = "", inDialog = false, at = performance.now()): boolean {
     for (const layer of this.#layers.toReversed()) {
       const all = inDialog ? layer().filter((b) => b.dialogs) : layer();
       const found =
         (place !== "" && all.find((b) => b.press.some((p) => byPlace(p) === place))) || all.find((b) => b.press.includes(pressed));
       if (!found) continue;
-      if (!repeat || found.held) found.run(repeat);
+      if (!repeat || found.held) found.run(repeat, at);
       return true;
     }
     return false;
@@ -146,7 +147,10 @@ export class Keyboard {
       if (takes(e.target, pressed)) return;
       // Where a layout prints something there that the program does not know, its place is meant.
       const usual = e.ctrlKey || e.altKey || e.metaKey || e.shiftKey ? undefined : USUAL[e.code];
-      if (this.press(pressed, e.repeat, placeChord(e), inDialog) || (usual !== undefined && this.press(usual, e.repeat, "", inDialog)))
+      if (
+        this.press(pressed, e.repeat, placeChord(e), inDialog, e.timeStamp) ||
+        (usual !== undefined && this.press(usual, e.repeat, "", inDialog, e.timeStamp))
+      )
         e.preventDefault();
     };
     target.addEventListener("keydown", heard);
