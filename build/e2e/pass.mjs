@@ -24,7 +24,10 @@ async function pass(stage, report) {
   const faults = await ledger(library, "SELECT id, code, key, phase FROM fault WHERE gone = 0");
   const keyOf = new Map(faults.map((f) => [f.code, f.key]));
   // What the coaches marked and looked at goes: this coach begins with what was logged.
-  await run("sqlite3", [join(library, "ledger.db"), `DELETE FROM mark WHERE clip_id IN (SELECT c.id FROM clip c JOIN session s ON s.id = c.session_id WHERE s.date = '${date}'); DELETE FROM look`]);
+  const asLogged = () =>
+    run("sqlite3", ["-cmd", ".timeout 5000", join(library, "ledger.db"), `DELETE FROM mark WHERE clip_id IN (SELECT c.id FROM clip c JOIN session s ON s.id = c.session_id WHERE s.date = '${date}'); DELETE FROM look`]);
+  await asLogged();
+  const [{ id: sessionId }] = await ledger(library, `SELECT id FROM session WHERE date = '${date}'`);
   const rows = await ledger(library, "SELECT id, clip_id, frame FROM stroke WHERE gone = 0");
   const strokeAt = new Map(rows.map((r) => [`${r.clip_id} ${r.frame}`, r.id]));
   /** By stroke: the faults to see on it, and at which frame. */
@@ -45,53 +48,52 @@ async function pass(stage, report) {
     await page.keyboard.press(key);
   };
 
-  /** Watches which stroke is shown, picture by picture, and tells when a frame of it has come. */
-  const watch = () =>
-    page.evaluate(() => {
-      window.shown = [];
-      let last = "";
-      const look = () => {
-        const v = document.querySelector("[data-pass]");
-        const now = v ? `${v.dataset.pass} ${v.dataset.stroke}` : "";
-        if (now !== last) {
-          last = now;
-          window.shown.push({ at: performance.now(), stroke: v?.dataset.stroke ?? "", from: Number(v?.dataset.from), to: Number(v?.dataset.to) });
-        }
-        requestAnimationFrame(look);
-      };
-      look();
-    });
+  // A page that is busy would press late itself: the time of day is the same on both sides.
+  await page.exposeFunction("pressKey", (key, due) => void setTimeout(() => void press(key), due - Date.now()));
 
-  /** Goes over the turns; returns the seconds from the first stroke shown to the end. */
+  /**
+   * Goes over the turns; returns the seconds from the first stroke shown to the end, those
+   * of the stretches, and how many keys were pressed later than any coach does, since the
+   * machine was busy.
+   */
   const goOver = async (random) => {
-    await watch();
-    await page.evaluate(async (date) => {
-      const s = (await window.go.main.Sessions.List({ up_to: "", count: 0, clip: "" })).sessions.find((s) => s.date === date);
-      window.sessionId = s.id;
-    }, date);
-    await page.locator(`[data-session-pass="${await page.evaluate(() => window.sessionId)}"]`).click();
+    const reactions = Array.from({ length: planted }, () => 0.3 + 0.7 * random());
+    await page.evaluate(
+      ({ plan, reactions }) => {
+        window.shown = [];
+        window.due = [];
+        window.keysAt = [];
+        addEventListener("keydown", (e) => window.keysAt.push(e.timeStamp), true);
+        let last = "";
+        const look = () => {
+          const v = document.querySelector("[data-pass]");
+          const now = v ? `${v.dataset.pass} ${v.dataset.stroke}` : "";
+          if (now !== last) {
+            last = now;
+            const at = performance.now();
+            const stroke = v?.dataset.stroke ?? "";
+            const [from, to] = [Number(v?.dataset.from), Number(v?.dataset.to)];
+            window.shown.push({ at, stroke, from, to });
+            for (const f of plan[stroke] ?? []) {
+              const plain = at + (1000 * Math.max(0, f.frame - from)) / 50;
+              const due = plain + 1000 * reactions[window.due.length];
+              window.due.push({ plain, due });
+              window.pressKey(f.key, performance.timeOrigin + due);
+            }
+          }
+          requestAnimationFrame(look);
+        };
+        look();
+      },
+      { plan: Object.fromEntries(plan), reactions },
+    );
+    await page.locator(`[data-session-pass="${sessionId}"]`).click();
     await view.waitFor();
-    let seen = 0;
-    const due = [];
-    const began = Date.now();
-    for (;;) {
-      const { news, now, over } = await page.evaluate((from) => ({ news: window.shown.slice(from), now: performance.now(), over: !document.querySelector("[data-pass]") }), seen);
-      for (const s of news) {
-        seen++;
-        for (const f of plan.get(s.stroke) ?? []) {
-          const visible = Math.max(0, f.frame - s.from) / 50;
-          due.push({ at: s.at + 1000 * (visible + 0.3 + 0.7 * random()), ...f });
-        }
-      }
-      due.sort((a, b) => a.at - b.at);
-      while (due.length > 0 && due[0].at <= now + 4) await press(due.shift().key);
-      if (over && seen > 1 && due.length === 0) break;
-      if (Date.now() - began > 1000 * 240) throw new Error("the pass does not end");
-      await sleep(4);
-    }
-    const times = await page.evaluate(() => window.shown);
-    const first = times.find((s) => s.stroke !== "");
-    return { seconds: (times.at(-1).at - first.at) / 1000, running: times.filter((s) => s.stroke !== "").reduce((sum, s) => sum + (s.to - s.from) / 50, 0) };
+    await page.waitForFunction((n) => window.keysAt.length >= n && !document.querySelector("[data-pass]"), planted, { timeout: 240_000, polling: 100 });
+    const { shown, due, keysAt } = await page.evaluate(() => ({ shown: window.shown, due: window.due, keysAt: window.keysAt }));
+    const strokesShown = shown.filter((s) => s.stroke !== "");
+    const late = due.sort((a, b) => a.due - b.due).filter(({ plain }, i) => keysAt[i] > plain + 1100).length; // 0.1 s for screen and keyboard
+    return { late, seconds: (shown.at(-1).at - strokesShown[0].at) / 1000, running: strokesShown.reduce((sum, s) => sum + (s.to - s.from) / 50, 0) };
   };
 
   const onStroke = () =>
@@ -99,9 +101,22 @@ async function pass(stage, report) {
 
   try {
     await report.check("a session is looked through, every mark on the stroke meant, with one key a mark", async () => {
-      const { seconds, running } = await goOver(drawn(20261129));
-      await until("the last write", async () => (await page.getByText("Saving…").count()) === 0);
-      await sleep(500);
+      const written = async () => {
+        await until("the last write", async () => (await page.getByText("Saving…").count()) === 0);
+        await sleep(500);
+      };
+      let { seconds, running, late } = await goOver(drawn(20261129));
+      await written();
+      // It says nothing of the program what a key makes that nobody presses so late.
+      for (let again = 0; late > 0 && again < 4; again++) {
+        console.log(`# pass: ${late} keys came later than any coach presses them; once more`);
+        await asLogged();
+        await page.reload();
+        presses = 0;
+        ({ seconds, running, late } = await goOver(drawn(20261129)));
+        await written();
+      }
+      same(late, 0, "keys that the machine was too busy to press in time");
       const got = await onStroke();
       const want = new Set([...plan].flatMap(([stroke, all]) => all.map((f) => `${stroke} ${f.code}`)));
       const right = got.filter((m) => want.has(`${m.stroke_id} ${m.code}`)).length;
