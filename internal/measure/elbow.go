@@ -43,7 +43,7 @@ type Arm [3*4 + 3]float64
 // ArmOf is the arm round a contact, of bodies in any order, of which one whose arm is
 // something else in the picture changes little, with how visible its elbow is
 // and how far that shows below the shoulder, in percent of the trunk. Not ok where fewer
-// than three pictures show the trunk.
+// than three pictures show the trunk, or none at another time.
 func ArmOf(s Stroke, bodies []Body) (arm Arm, sure, shown float64, ok bool) {
 	const tenth = .1 // seconds
 	var at, trunks, visible, below []float64
@@ -65,7 +65,7 @@ func ArmOf(s Stroke, bodies []Body) (arm Arm, sure, shown float64, ok bool) {
 		ahead = append(ahead, (b.Toe[0].X+b.Toe[1].X-b.Heel[0].X-b.Heel[1].X)/2)
 		across[0], across[1] = append(across[0], own.X-other.X), append(across[1], own.Y-other.Y)
 	}
-	if len(at) < 3 {
+	if len(at) < 3 || at[0] == at[len(at)-1] {
 		return arm, 0, 0, false
 	}
 	trunk := middleOf(trunks)

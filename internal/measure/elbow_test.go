@@ -108,3 +108,19 @@ func TestElbowWhateverThePicture(t *testing.T) {
 	}
 	require.Positive(t, told)
 }
+
+// Pictures that a file gives one time say nothing of how an arm moves.
+func TestElbowAtOneTimeIsNotTold(t *testing.T) {
+	told := 0
+	for _, s := range strokesOf(t, 114)[:60] {
+		if _, ok := measure.Of(s.Stroke, s.bodies, nil)[club.ElbowDrop]; !ok {
+			continue
+		}
+		told++
+		for i := range s.bodies {
+			s.bodies[i].Seconds = s.Contact
+		}
+		require.NotContains(t, measure.Of(s.Stroke, s.bodies, nil), club.ElbowDrop)
+	}
+	require.Positive(t, told)
+}
