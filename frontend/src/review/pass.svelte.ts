@@ -38,7 +38,9 @@ export class Pass {
 
   /** Counts what is shown: work for an older one gives up. */
   #showing = 0;
+  /** When what is shown began to be shown first, and when that was over. */
   #began = 0;
+  #over = Infinity;
   #loops = 0;
   #marked = false;
   /** What is shown came without a key. */
@@ -143,6 +145,7 @@ export class Pass {
     if (turn.strokes.length === 0 && (turn.waiting || turn.heard > 0)) {
       this.question = turn.waiting ? "listening" : "take over";
       this.#began = this.now();
+      this.#over = Infinity;
       this.#loops = 0;
       this.held = false;
       return;
@@ -183,17 +186,20 @@ export class Pass {
     this.held = false;
     this.#marked = false;
     this.#loops = 0;
+    this.#over = Infinity;
     const stroke = turn.strokes[at];
     const [from, to] = stroke ? [stroke.from, stroke.to] : [turn.first, turn.last];
     for (;;) {
       const viewer = this.bench.viewer;
       if (!viewer) return;
-      this.#began = this.now();
+      const first = this.#loops === 0;
+      if (first) this.#began = this.now();
       const next = turn.strokes[at + 1];
       const playing = viewer.playSpan(from, to, this.settings.sound, this.#goesOnAfter() ? (next?.from ?? -1) : from);
-      void this.#startsClock(mine);
+      if (first) void this.#startsClock(mine);
       const reached = await playing;
       if (mine !== this.#showing || !reached) return;
+      if (first) this.#over = this.now();
       this.#loops++;
       this.#seen.add(stroke?.id ?? turn.turn_id);
       if (!this.#goesOn()) continue;
@@ -278,12 +284,21 @@ export class Pass {
   on(pressed: number): void {
     const turn = this.turn;
     if (!turn || this.#moving) return;
-    const soon = !this.held && this.#loops === 0 && pressed - this.#began < this.#clock().fastest;
-    if (soon && this.#byItself && this.#before) return; // for the stroke before, which has gone by itself
+    if (this.#isForBefore(pressed)) return;
     if (this.question === "take over") return void this.#takeOver(turn);
-    if (this.question === "listening") return this.skip();
-    if (!soon) this.#seen.add(this.stroke?.id ?? turn.turn_id); // sooner nobody has seen anything
+    if (this.question === "listening") return this.#leaveOut(turn);
+    if (!this.#isSoon(pressed)) this.#seen.add(this.stroke?.id ?? turn.turn_id); // sooner nobody has seen anything
     this.#next(false);
+  }
+
+  /** Whether a key was pressed before anybody can have seen what is shown. */
+  #isSoon(pressed: number): boolean {
+    return !this.held && pressed < this.#over && pressed - this.#began < this.#clock().fastest;
+  }
+
+  /** Whether it was pressed for the stroke before, which has gone by itself. */
+  #isForBefore(pressed: number): boolean {
+    return this.#isSoon(pressed) && this.#byItself && this.#before !== null;
   }
 
   async #takeOver(turn: PassTurn): Promise<void> {
@@ -298,9 +313,13 @@ export class Pass {
   }
 
   /** Leaves the turn out. */
-  skip(): void {
-    if (!this.turn || this.#moving) return;
-    this.#leave(this.turn);
+  skip(pressed: number): void {
+    if (!this.turn || this.#moving || this.#isForBefore(pressed)) return;
+    this.#leaveOut(this.turn);
+  }
+
+  #leaveOut(turn: PassTurn): void {
+    this.#leave(turn);
     this.line = "left out";
     void this.bench.app.attempt(() => this.#open(this.place + 1)).then((ok) => !ok && this.stop());
   }
@@ -378,7 +397,7 @@ export class Pass {
     const before = this.#before;
     const since = pressed - this.#began;
     const clock = this.#clock();
-    if (before && !this.held && !this.#moving && this.#loops === 0) {
+    if (before && !this.held && !this.#moving && pressed < this.#over) {
       if (this.question !== "" && since < clock.slowest) return before;
       if (this.question === "" && isEarly(clock, this.settings.rate, stroke, PHASES.indexOf(phase), since)) return before;
     }
@@ -442,6 +461,5 @@ export class Pass {
     if (!this.active || this.#moving) return;
     if (this.bench.viewer && change.rate !== undefined) this.bench.viewer.rate = change.rate;
     if (anew) await this.bench.app.attempt(() => this.#open(this.place));
-    else if (!this.held && !this.settings) await this.repeat();
   }
 }

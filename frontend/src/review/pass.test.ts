@@ -56,6 +56,26 @@ describe("Pass", () => {
     },
   );
 
+  it("goes by when a key was pressed also where the stroke has been shown once by now", async () => {
+    await room.start("t1");
+    await room.until("s2");
+    const shown = room.clock.t;
+    await room.clock.go(1.05);
+    await room.heard(shown + 0.85, "l"); // sooner than anybody sees this fault on s2
+    expect(room.on).toEqual(["f2 s1"]);
+  });
+
+  it("leaves no turn out by a key that was pressed for the turn before", async () => {
+    await room.start("t1", "t2", "t3");
+    await room.until("u1");
+    await room.clock.go(0.1);
+    await room.press("Delete");
+    expect(room.pass.turn?.turn_id).toBe("t2");
+    await room.clock.go(0.4);
+    await room.press("Delete");
+    expect(room.pass.turn?.turn_id).toBe("t3");
+  });
+
   it("takes a key as late as they come for its own stroke, whatever the phase", async () => {
     for (const [f, frame] of [
       [elbow, 102],
@@ -191,6 +211,7 @@ describe("Pass", () => {
     room.pass.goTo("s3");
     await room.until("u1");
     expect(room.looks).toEqual([]);
+    await room.clock.go(0.4); // sooner nobody has seen the turn
     await room.press("Delete");
     await room.clock.go(5);
     expect(room.looks).toEqual([]);

@@ -31,7 +31,7 @@ export function passKeys(k: Keymap, p: Pass): readonly Binding[] {
     k.bind("passBackhand", (_, at) => void p.side("backhand", at / 1000)),
     k.bind("passSlower", () => faster(-1)),
     k.bind("passFaster", () => faster(1)),
-    k.bind("passLeaveOut", () => p.skip()),
+    k.bind("passLeaveOut", (_, at) => p.skip(at / 1000)),
     k.bind("passSettings", () => p.openSettings()),
     k.bind("passEnd", () => p.stop()),
     ...faults,

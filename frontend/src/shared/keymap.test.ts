@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { ACTION_IDS, ACTIONS } from "./actions";
-import { byPlace, cap, Keyboard, pressed } from "./keys";
+import { byPlace, cap, Keyboard, pressed, pressedAt } from "./keys";
 import { Keymap } from "./keymap.svelte";
 import { Likes } from "./likes.svelte";
 
@@ -132,6 +132,15 @@ describe("Keymap", () => {
     expect(run).toHaveBeenCalledTimes(2);
     expect(fault).toHaveBeenCalledTimes(1);
   });
+});
+
+it("takes a key for pressed when it is stamped, and for pressed now where the desktop's clock is another one", () => {
+  const now = performance.now();
+  vi.spyOn(performance, "now").mockReturnValue(now);
+  const at = (timeStamp: number) => pressedAt({ timeStamp } as Event);
+  expect(at(now - 300)).toBe(now - 300);
+  for (const stamp of [now + 100_000, 2 ** 64, now - 4_294_967_296, NaN]) expect(at(stamp)).toBe(now);
+  vi.restoreAllMocks();
 });
 
 it("is asked for every key that is named: none is typed into words, where another may be meant", () => {

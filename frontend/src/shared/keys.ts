@@ -30,6 +30,16 @@ export function chord(
   return `${ctrl ? "Ctrl+" : ""}${e.altKey && !altGr ? "Alt+" : ""}${e.shiftKey ? "Shift+" : ""}${name}`;
 }
 
+/**
+ * When a key or button was pressed, milliseconds on the clock of `performance.now`. A desktop
+ * stamps what is pressed by a clock that may be another one: what cannot be is now.
+ */
+export function pressedAt(e: Event): number {
+  const now = performance.now();
+  const longest = 5000; // that a page is busy
+  return e.timeStamp <= now && e.timeStamp > now - longest ? e.timeStamp : now;
+}
+
 /** Signs that some layouts print in awkward places, by the place that they have on an American keyboard. */
 const USUAL: Record<string, string> = { BracketLeft: "[", BracketRight: "]", Slash: "/" };
 
@@ -148,8 +158,8 @@ export class Keyboard {
       // Where a layout prints something there that the program does not know, its place is meant.
       const usual = e.ctrlKey || e.altKey || e.metaKey || e.shiftKey ? undefined : USUAL[e.code];
       if (
-        this.press(pressed, e.repeat, placeChord(e), inDialog, e.timeStamp) ||
-        (usual !== undefined && this.press(usual, e.repeat, "", inDialog, e.timeStamp))
+        this.press(pressed, e.repeat, placeChord(e), inDialog, pressedAt(e)) ||
+        (usual !== undefined && this.press(usual, e.repeat, "", inDialog, pressedAt(e)))
       )
         e.preventDefault();
     };
