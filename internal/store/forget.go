@@ -142,6 +142,7 @@ func (w *writing) forget(t PlayerData, f Forgetting) error {
 		{"DELETE FROM pack", nil},
 		{"DELETE FROM standing", nil},
 		{"DELETE FROM body", nil}, // of whom joints are is not on record
+		{"INSERT INTO setting (key, value) VALUES (?, lower(hex(randomblob(8)))) ON CONFLICT DO UPDATE SET value = excluded.value", []any{settingForgotten}},
 		{"DELETE FROM reading", nil},
 		{"DELETE FROM frame_index WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},
 		{"DELETE FROM heard WHERE fingerprint NOT IN (SELECT fingerprint FROM clip WHERE gone = 0)", nil},

@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"errors"
 	"slices"
+
+	"strokeledger/internal/club"
 )
 
 // Setting returns what was kept under a key, "" for nothing. Settings are not
@@ -53,7 +55,7 @@ func (l *Library) Heard(ctx context.Context, fingerprint string) (data []byte, o
 // PutHeard keeps the contacts heard in a clip of the library; of one that went
 // meanwhile nothing is kept. It is a cache and no part of the change log.
 func (l *Library) PutHeard(ctx context.Context, fingerprint string, data []byte) error {
-	return l.cacheOfClip(ctx, "heard", fingerprint, data)
+	return l.transact(ctx, func(tx *sql.Tx) error { return cacheOfClip(ctx, tx, "heard", fingerprint, data) })
 }
 
 // Bodies returns where the near player's joints were found in the clip with that
@@ -64,17 +66,33 @@ func (l *Library) Bodies(ctx context.Context, fingerprint string) (data []byte, 
 
 // PutBodies keeps where joints were found in a clip of the library; of one that went
 // meanwhile nothing is kept. It is a cache and no part of the change log; forgetting a
-// player empties it.
-func (l *Library) PutBodies(ctx context.Context, fingerprint string, data []byte) error {
-	return l.cacheOfClip(ctx, "body", fingerprint, data)
+// player empties it, and since are the forgettings before anything of data was found: where
+// there was another meanwhile, nothing is kept and the error wraps [ErrForgotten].
+func (l *Library) PutBodies(ctx context.Context, fingerprint, since string, data []byte) error {
+	return l.transact(ctx, func(tx *sql.Tx) error {
+		now := ""
+		if err := absentIsFine(tx.QueryRowContext(ctx, "SELECT value FROM setting WHERE key = ?", settingForgotten).Scan(&now)); err != nil {
+			return err
+		}
+		if now != since {
+			return &club.Problem{Field: "clip", Code: ErrForgotten, Say: "A player was forgotten while this clip was looked at: measure its strokes again."}
+		}
+		return cacheOfClip(ctx, tx, "body", fingerprint, data)
+	})
 }
 
-func (l *Library) cacheOfClip(ctx context.Context, table, fingerprint string, data []byte) error {
-	return l.transact(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, `INSERT INTO `+table+` (fingerprint, data) SELECT ?1, ?2
-			WHERE EXISTS (SELECT 1 FROM clip WHERE fingerprint = ?1 AND gone = 0) ON CONFLICT DO UPDATE SET data = excluded.data`, fingerprint, data)
-		return err
-	})
+// settingForgotten changes whenever a player is forgotten.
+const settingForgotten = "forgotten"
+
+// Forgettings is a text that changes whenever a player is forgotten; see PutBodies.
+func (l *Library) Forgettings(ctx context.Context) (string, error) {
+	return l.Setting(ctx, settingForgotten)
+}
+
+func cacheOfClip(ctx context.Context, tx *sql.Tx, table, fingerprint string, data []byte) error {
+	_, err := tx.ExecContext(ctx, `INSERT INTO `+table+` (fingerprint, data) SELECT ?1, ?2
+		WHERE EXISTS (SELECT 1 FROM clip WHERE fingerprint = ?1 AND gone = 0) ON CONFLICT DO UPDATE SET data = excluded.data`, fingerprint, data)
+	return err
 }
 
 // SoundPrint returns how the clip with that fingerprint sounds, and whether that

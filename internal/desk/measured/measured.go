@@ -213,7 +213,7 @@ func (x *Meter) clip(ctx context.Context, v *heard.Clip, cat club.Catalogue) (c 
 	// Who stands at the near end is surer by a ruler: what was found without one, or by
 	// another, is looked for again.
 	if c.kept.Empty() || c.camera != nil && c.kept.Ruler != laid {
-		c.kept = seen.Clip{By: by, Ruler: laid}
+		c.kept = c.kept.Anew(laid)
 	}
 	for _, t := range v.Ledger.Turns {
 		if !t.Settled && v.Turn(t).Known {

@@ -207,7 +207,7 @@ func (x *Meter) work(ctx context.Context, id club.ID) ([]byte, error) {
 
 // turnForm counts the measures and their errors too: with others clips are worked out
 // again.
-func turnForm() cache.Form { return cache.Form{Name: "reading", Version: 3} }
+func turnForm() cache.Form { return cache.Form{Name: "reading", Version: 4} }
 
 // keptTurn is what is measured of one turn.
 type keptTurn struct {

@@ -237,6 +237,8 @@ func (x *Meter) watch(ctx context.Context, v *heard.Clip, c *looked, finder *pos
 			}
 			c.kept.First, c.kept.Last = holds.First, holds.Last
 		}
+	} else {
+		c.kept.Ruler = "" // of pictures that are added nothing is as sure
 	}
 	w := &watching{meter: x, film: film, follower: finder.Follow(near), view: av.NewView(), clip: c, row: v.Row, saved: time.Now()}
 	defer w.view.Close()
@@ -271,7 +273,7 @@ func (x *Meter) watch(ctx context.Context, v *heard.Clip, c *looked, finder *pos
 		p = c.progress(v)
 	}
 	for i, s := range c.strokes {
-		if i > 0 && c.strokes[i-1].turn != s.turn {
+		if i == 0 || c.strokes[i-1].turn != s.turn {
 			w.follower.Forget()
 		}
 		if err := look(s.frames(v.Index)); err != nil {

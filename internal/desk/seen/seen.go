@@ -27,6 +27,8 @@ type Clip struct {
 	Last  int
 
 	pictures []Picture // in order of frame
+	since    string    // the forgettings before any of them was looked at
+	sum      string    // of the cache that it was read from
 }
 
 // Picture is one that was looked at.
@@ -38,19 +40,32 @@ type Picture struct {
 
 // Of is what was found in a clip; nothing where that was in another video of the file.
 func Of(ctx context.Context, lib *store.Library, row club.Clip, by footage.Choice) (Clip, error) {
+	since, err := lib.Forgettings(ctx) // first: what is read after one holds nobody who was forgotten
+	if err != nil {
+		return Clip{}, err
+	}
 	raw, _, err := lib.Bodies(ctx, row.Fingerprint)
 	if err != nil {
 		return Clip{}, err
 	}
-	if k, ok := read(raw); ok && k.By == by {
-		return k, nil
+	k, ok := read(raw)
+	if !ok || k.By != by {
+		k = Clip{By: by}
 	}
-	return Clip{By: by}, nil
+	k.since, k.sum = since, string(raw[max(0, len(raw)-4):])
+	return k, nil
 }
 
-// Keep puts it into the ledger's cache.
+// Sum tells what was on record from what was at another time, at one in four billion.
+func (k *Clip) Sum() string { return k.sum }
+
+// Anew is a clip in which nothing is found yet, to be looked at by a ruler or by none.
+func (k *Clip) Anew(ruler string) Clip { return Clip{By: k.By, Ruler: ruler, since: k.since} }
+
+// Keep puts it into the ledger's cache. The error wraps [store.ErrForgotten] where a player
+// was forgotten since [Of].
 func (k *Clip) Keep(ctx context.Context, lib *store.Library, row club.Clip) error {
-	return lib.PutBodies(ctx, row.Fingerprint, k.bytes())
+	return lib.PutBodies(ctx, row.Fingerprint, k.since, k.bytes())
 }
 
 func (k *Clip) fields(f cache.Fields) {

@@ -1,0 +1,96 @@
+package desk_test
+
+import (
+	"math/rand/v2"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"strokeledger/internal/demo"
+	"strokeledger/internal/desk"
+	"strokeledger/internal/desk/library"
+	"strokeledger/internal/desk/measured"
+	"strokeledger/internal/store"
+)
+
+// Joints that were found before a player was forgotten do not come back with those that
+// are found afterwards.
+func TestForgettingWhileStrokesAreMeasured(t *testing.T) {
+	m, ctx := newMeter(t), t.Context()
+	preview, err := m.Erase.Preview(ctx, m.player.ID)
+	require.NoError(t, err)
+	request := preview.Alone()
+	request.Clips, request.KeepCounts = nil, true
+	row, err := m.Library.Clip(ctx, m.clip)
+	require.NoError(t, err)
+	var once sync.Once
+	ended := make(chan measured.Progress, 1)
+	_, err = m.Measured.Watch(ctx, m.clip, func(p measured.Progress) {
+		once.Do(func() {
+			_, err := m.Erase.Forget(ctx, request)
+			require.NoError(t, err)
+		})
+		if p.State != measured.Watching {
+			ended <- p
+		}
+	})
+	require.NoError(t, err)
+	p := <-ended
+	require.Equal(t, measured.Failed, p.State)
+	require.Equal(t, "A player was forgotten while this clip was looked at: measure its strokes again.", p.Say)
+	_, kept, err := m.Library.Bodies(ctx, row.Fingerprint)
+	require.NoError(t, err)
+	require.False(t, kept)
+}
+
+// Pictures that were looked at while no ruler was laid are looked at again by one.
+func TestMeasuringWhileTheRulerIsOff(t *testing.T) {
+	m, ctx := newMeter(t), t.Context()
+	all := func(int, int) {}
+	half := len(m.ids) / 2
+	for _, id := range m.ids[half:] {
+		require.NoError(t, m.Strokes.Remove(ctx, id))
+	}
+	require.NoError(t, m.Measured.WatchToEnd(ctx, m.clip, all))
+	require.NoError(t, m.Rulers.Remove(ctx, m.clip))
+	for _, s := range m.truth[half:] {
+		_, err := m.Strokes.Add(ctx, m.clip, s.Frame, s.Outcome)
+		require.NoError(t, err)
+	}
+	require.NoError(t, m.Measured.WatchToEnd(ctx, m.clip, all))
+	scene := *demo.Make(31).Scenes[0]
+	p := clicked(&scene, rand.New(rand.NewPCG(1, 1)), 0)
+	p.SD = 1
+	_, err := m.Rulers.Lay(ctx, m.clip, p, false)
+	require.NoError(t, err)
+	now, err := m.Measured.Progress(ctx, m.clip)
+	require.NoError(t, err)
+	require.Zero(t, now.Done)
+}
+
+// A window that had shown a clip before another one heard it knows what that one heard.
+func TestAnotherWindowHasListened(t *testing.T) {
+	m, ctx := newMeter(t), t.Context()
+	all := func(int, int) {}
+	other, err := desk.Open(ctx, m.Library.Dir, library.Options{})
+	require.NoError(t, err)
+	defer other.Close()
+	_, err = other.Listening.Progress(ctx, m.clip)
+	require.NoError(t, err)
+	row, err := m.Library.Clip(ctx, m.clip)
+	require.NoError(t, err)
+	require.NoError(t, m.Listening.ListenToEnd(ctx, row, func(_, _ float64) {}))
+	require.NoError(t, m.Measured.WatchToEnd(ctx, m.clip, all))
+	want, err := m.Measured.Measures(ctx, m.clip)
+	require.NoError(t, err)
+	got, err := other.Measured.Measures(ctx, m.clip)
+	require.NoError(t, err)
+	require.Equal(t, want, got)
+	theirs, err := other.Measured.Readings(ctx, store.Filter{})
+	require.NoError(t, err)
+	ours, err := m.Measured.Readings(ctx, store.Filter{})
+	require.NoError(t, err)
+	require.Equal(t, ours, theirs)
+	require.NotEmpty(t, ours.Turns)
+}
