@@ -97,6 +97,13 @@ func (s *heardClip) busy() bool {
 	return s.stop != nil
 }
 
+// finished reports whether there is nothing more to hear.
+func (s *heardClip) finished() bool {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.progress.State == Finished || s.progress.State == Silent
+}
+
 // halt stops the run, if there is one, and waits for it.
 func (s *heardClip) halt() {
 	s.mu.Lock()

@@ -61,26 +61,35 @@ type Progress struct {
 func (l *Listener) clipOf(ctx context.Context, row club.Clip) (*heardClip, error) {
 	l.clips.mu.Lock()
 	defer l.clips.mu.Unlock()
-	if i := slices.IndexFunc(l.clips.all, func(s *heardClip) bool { return s.clip.ID == row.ID }); i >= 0 {
+	i := slices.IndexFunc(l.clips.all, func(s *heardClip) bool { return s.clip.ID == row.ID })
+	if i >= 0 {
 		s := l.clips.all[i]
 		l.clips.all = append(slices.Delete(l.clips.all, i, i+1), s)
-		if s.clip.Fingerprint == row.Fingerprint {
+		i = len(l.clips.all) - 1
+		if s.clip.Fingerprint == row.Fingerprint && (s.busy() || s.finished()) {
 			return s, nil
 		}
-		s.evict() // another file has taken its place
-		l.clips.all = l.clips.all[:len(l.clips.all)-1]
 	}
 	by, err := l.footage.Chosen(ctx, row)
 	if err != nil {
 		return nil, err
 	}
-	s := &heardClip{clip: row, by: by, certain: math.Inf(-1)}
 	raw, _, err := l.lib.Heard(ctx, row.Fingerprint)
 	if err != nil {
 		return nil, err
 	}
 	// A cache that cannot be read is only a cache: listen again.
-	if kept, ok := readHeard(raw); ok && kept.by == by {
+	kept, ok := readHeard(raw)
+	ok = ok && kept.by == by
+	if i >= 0 {
+		if s := l.clips.all[i]; s.clip.Fingerprint == row.Fingerprint && !ok {
+			return s, nil
+		}
+		l.clips.all[i].evict() // another file has taken its place, or another window has heard it to its end
+		l.clips.all = l.clips.all[:i]
+	}
+	s := &heardClip{clip: row, by: by, certain: math.Inf(-1)}
+	if ok {
 		s.contacts, s.sounds, s.peaks, s.certain = kept.contacts, kept.sounds, kept.peaks, math.Inf(1)
 		s.progress = Progress{State: Finished, Done: row.Seconds, All: row.Seconds}
 	}
