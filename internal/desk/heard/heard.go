@@ -23,6 +23,7 @@ type Reader struct {
 	lib       *library.Library
 	footage   *footage.Clips
 	listening *listening.Listener
+	joined    kept
 }
 
 // New is a reader for the clips of a library.
@@ -95,7 +96,7 @@ type Clip struct {
 	Certain  float64           // clip time before which all contacts are known
 
 	sounds []contact.Sound
-	looked map[club.ID]looked // turns
+	looked func() map[club.ID]looked // by turn; nil: nothing was looked at, or nothing is proposed
 }
 
 // Clip reads a clip and what is heard in it so far.
@@ -269,7 +270,11 @@ func (v *Clip) Turn(t club.Turn) Turn {
 	out.Known, out.Least = v.Certain >= p.To+proposal.DeadAfter, p.Least
 	out.Unsure = contact.Unsure(v.Contacts)
 	_, out.Sure = v.Player(t)
-	l, seen := v.looked[t.ID]
+	var l looked
+	seen := false
+	if v.looked != nil {
+		l, seen = v.looked()[t.ID]
+	}
 	if seen {
 		l.struck(&p)
 		out.Seen, out.Unsure = true, false

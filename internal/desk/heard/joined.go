@@ -2,8 +2,10 @@ package heard
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"strokeledger/internal/club"
 	"strokeledger/internal/contact"
@@ -45,8 +47,8 @@ func (v *Clip) Pictures(t club.Turn) (frames []int) {
 	return frames
 }
 
-// look reads what was seen in the clip, and joins it with what was heard of the turns that
-// were looked at from end to end.
+// look reads what was seen in the clip, to be joined with what was heard of the turns that
+// were looked at from end to end once somebody asks.
 func (x *Reader) look(ctx context.Context, v *Clip, players []club.Player) error {
 	if !slices.ContainsFunc(v.Ledger.Turns, func(t club.Turn) bool { return !t.Settled }) {
 		return nil // nothing is proposed
@@ -55,38 +57,73 @@ func (x *Reader) look(ctx context.Context, v *Clip, players []club.Player) error
 	if err != nil {
 		return err
 	}
-	kept, err := seen.Of(ctx, x.lib.Library, v.Row, by)
-	if err != nil || kept.Empty() {
+	found, err := seen.Of(ctx, x.lib.Library, v.Row, by)
+	if err != nil || found.Empty() {
 		return err
 	}
+	v.looked = sync.OnceValue(func() map[club.ID]looked { return x.joined.of(v, &found, players) })
+	return nil
+}
+
+// kept is what was joined last, and what it was made from: a coach marks stroke after
+// stroke in one clip, of which ten minutes take half a second. It is safe for concurrent use.
+type kept struct {
+	mu     sync.Mutex
+	from   string
+	looked map[club.ID]looked
+}
+
+func (k *kept) of(v *Clip, found *seen.Clip, players []club.Player) map[club.ID]looked {
+	turns := v.toJoin(found, players)
+	from := fmt.Sprint(v.Row.ID, v.Row.Fingerprint, found.Sum(), v.Certain, len(v.Contacts), len(v.sounds), v.known(), turns)
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.from != from {
+		k.from, k.looked = from, v.join(found, turns)
+	}
+	return k.looked
+}
+
+// toJoin is a turn that was looked at from end to end.
+type toJoin struct {
+	id          club.ID
+	first, last int
+	racket      measure.Side
+	player      contact.Who
+	sure        bool
+}
+
+func (v *Clip) toJoin(found *seen.Clip, players []club.Player) (turns []toJoin) {
 	hands := map[club.ID]measure.Side{}
 	for _, p := range players {
 		if p.Hand == club.LeftHand {
 			hands[p.ID] = measure.Left
 		}
 	}
-	var turns []joined.Turn
-	var ids []club.ID
-	v.looked = map[club.ID]looked{}
 	for _, t := range v.Ledger.Turns {
 		frames := v.Pictures(t)
-		if len(frames) == 0 || v.Certain < v.End(t) || !kept.HasAll(frames) {
+		if len(frames) == 0 || v.Certain < v.End(t) || !found.HasAll(frames) {
 			continue
 		}
-		arms := swing.Of(kept.Bodies(v.Index, t.First, t.Last), hands[t.PlayerID])
 		player, _ := v.Player(t)
-		turns = append(turns, joined.Turn{From: v.Index.Seconds(t.First), To: v.End(t), Player: player, Swing: arms.Contact,
-			Sure: kept.Ruler != "" && kept.First <= t.First && t.Last <= kept.Last})
-		ids = append(ids, t.ID)
-		v.looked[t.ID] = looked{arms: arms}
+		turns = append(turns, toJoin{t.ID, t.First, t.Last, hands[t.PlayerID], player, found.Ruler != "" && found.First <= t.First && t.Last <= found.Last})
 	}
+	return turns
+}
+
+func (v *Clip) join(found *seen.Clip, of []toJoin) map[club.ID]looked {
+	turns, arms := make([]joined.Turn, len(of)), make([]*swing.Arms, len(of))
+	for i, t := range of {
+		arms[i] = swing.Of(found.Bodies(v.Index, t.first, t.last), t.racket)
+		turns[i] = joined.Turn{From: v.Index.Seconds(t.first), To: v.End(club.Turn{Last: t.last}), Player: t.player, Swing: arms[i].Contact, Sure: t.sure}
+	}
+	out := map[club.ID]looked{}
 	for i, strokes := range joined.Strokes(turns, v.sounds, v.Contacts) {
-		l := v.looked[ids[i]]
-		l.strokes = strokes
-		l.player, l.turned = v.played(strokes, turns[i].Player)
-		v.looked[ids[i]] = l
+		l := looked{arms: arms[i], strokes: strokes}
+		l.player, l.turned = v.played(strokes, of[i].player)
+		out[of[i].id] = l
 	}
-	return nil
+	return out
 }
 
 // played is who, as the sound has it, plays most of the strokes that were heard and seen,
