@@ -98,7 +98,7 @@ func (s series) chances() (out []float64, sum float64, gaps total) {
 			later--
 		}
 		after := plus(plus(0, soon[i]), from[later]+apartFrom)
-		out[at[i]] = math.Exp(ahead[i] + after - sum)
+		out[at[i]] = min(1, math.Exp(ahead[i]+after-sum)) // rounding apart
 		begun := s.odds[at[i]] + after
 		from[i] = plus(from[i+1], begun)
 		for j := first[i]; j < i && seconds(j) <= seconds(i)-apart; j++ {

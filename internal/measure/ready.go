@@ -132,11 +132,15 @@ func back(ways []way, there way, leave float64) Return {
 	ways = ways[:last+1]
 	at, apart := arrives(ways, there, backWithin)
 	before, _ := arrives(ways, there, outer)
-	after, _ := arrives(ways, there, inner)
-	if apart > returnApart || after-before > returnSpread {
+	spread := returnSpread // of a hand that comes no nearer
+	if slices.ContainsFunc(ways, func(w way) bool { return w.from(there) <= inner }) {
+		after, _ := arrives(ways, there, inner)
+		spread = max(0, after-before)
+	}
+	if apart > returnApart || spread > returnSpread {
 		return Return{}
 	}
-	told.At, told.SD = at, returnSD+returnSlow*max(0, after-before)
+	told.At, told.SD = at, returnSD+returnSlow*spread
 	return told
 }
 
