@@ -89,6 +89,9 @@ func (m *measuresCmd) Run(c *command) error {
 		if r == nil {
 			fmt.Fprintln(c.out, "No ruler is laid on this clip: the feet are not measured.")
 		}
+		if len(all) == 0 {
+			fmt.Fprintln(c.out, "The player was found in no picture of these strokes.")
+		}
 		for _, s := range all {
 			fmt.Fprintln(c.out, inWords(s, codes))
 		}

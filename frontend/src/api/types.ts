@@ -1781,7 +1781,8 @@ export interface Ready {
   never: boolean;
   /**
    * Margin is by how many seconds it is before the next contact, negative is late: the
-   * partner's, where that is known, else the player's own. Nil where neither comes.
+   * partner's, where that is known, else the player's own. Nil where neither comes in this
+   * rally.
    */
   margin: number | null;
   /** Margin is to the player's own contact */

@@ -110,7 +110,7 @@ func (x *Meter) Of(ctx context.Context, v *heard.Clip) ([]Stroke, error) {
 		told := tell(s, values, cat.Faults)
 		told.Ready = s.ready(returns[i], v.Index, v.Row.Picture())
 		if r := told.Ready; r != nil && r.ByCoach && !r.Own && r.Margin != nil {
-			told.setMargin(1000**r.Margin, 1000*r.Half)
+			told.setMargin(1000**r.Margin, 1000*r.Half, cat.Faults)
 		}
 		if on, ok := said[s.id]; ok {
 			told.Marked, told.Clean = on.marked, on.clean
@@ -166,8 +166,12 @@ func tell(s stroke, values measure.Values, faults []club.Fault) Stroke {
 	return out
 }
 
-// setMargin puts the margin by the frame that a coach has set in place of what joints show.
-func (s *Stroke) setMargin(at, half float64) {
+// setMargin puts the margin by the frame that a coach has set in place of what joints show,
+// which suggest nothing of the way back then.
+func (s *Stroke) setMargin(at, half float64, faults []club.Fault) {
+	s.Suggestions = slices.DeleteFunc(s.Suggestions, func(o Suggestion) bool {
+		return slices.ContainsFunc(faults, func(f club.Fault) bool { return f.ID == o.FaultID && f.Measure == club.HandBack })
+	})
 	s.Values = slices.DeleteFunc(s.Values, func(v Value) bool { return v.Measure == club.ReadyMargin })
 	s.Values = append(s.Values, Value{Measure: club.ReadyMargin, At: at, Half: half, ByCoach: true})
 }

@@ -131,7 +131,7 @@ func (x *Meter) Strokes(ctx context.Context, f store.Filter) ([]Stroke, error) {
 					one.Marked, one.Clean = on.marked, on.clean
 				}
 				if m, ok := margins[at]; ok {
-					one.setMargin(m[0], m[1])
+					one.setMargin(m[0], m[1], cat.Faults)
 				}
 				out = append(out, one)
 			}

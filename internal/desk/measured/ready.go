@@ -21,7 +21,8 @@ type Ready struct {
 	// Seconds is the beginning of.
 	Never bool `json:"never"`
 	// Margin is by how many seconds it is before the next contact, negative is late: the
-	// partner's, where that is known, else the player's own. Nil where neither comes.
+	// partner's, where that is known, else the player's own. Nil where neither comes in this
+	// rally.
 	Margin *float64 `json:"margin"`
 	Own    bool     `json:"own"` // Margin is to the player's own contact
 	Say    string   `json:"say"` // a sentence without its end
@@ -76,10 +77,10 @@ func (s stroke) ready(r measure.Return, x *clip.Index, picture float64) *Ready {
 	}
 	out.Frame = x.FrameAt(out.Seconds)
 	switch {
-	case s.answer != nil:
+	case s.answer != nil && (out.ByCoach || *s.answer-s.Contact <= rally):
 		m := *s.answer - out.Seconds
 		out.Margin = &m
-	case s.Next != 0:
+	case s.Next != 0 && s.Next-s.Contact <= rally:
 		m := s.Next - out.Seconds
 		out.Margin, out.Own = &m, true
 	}
@@ -112,10 +113,13 @@ func (r *Ready) words() string {
 	return fmt.Sprintf("hand back %s%.2f s %s %s (±%.2f)", about, math.Abs(*r.Margin), side, contact, r.Half)
 }
 
+// rally is how long after a stroke the next contacts are those of the same rally, seconds:
+// later another one begins (common practice, no source).
+const rally = 1.5
+
 // margin is the measure: to the partner's contact alone, since other times are not to be
 // compared with it.
 func (s stroke) margin(r measure.Return) (v measure.Value, ok bool) {
-	const rally = 1.5 // seconds: later the partner begins another one
 	if s.answer == nil || !r.Told || *s.answer-s.Contact > rally {
 		return v, false
 	}

@@ -2,11 +2,13 @@ package desk_test
 
 import (
 	"math/rand/v2"
+	"slices"
 	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"strokeledger/internal/club"
 	"strokeledger/internal/demo"
 	"strokeledger/internal/desk"
 	"strokeledger/internal/desk/library"
@@ -93,4 +95,40 @@ func TestAnotherWindowHasListened(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, ours, theirs)
 	require.NotEmpty(t, ours.Turns)
+}
+
+// Joints suggest nothing of the way back where a coach has set when the hand is back, and
+// tell no time to a contact of another rally.
+func TestWhatJointsTellOfTheWayBack(t *testing.T) {
+	m, ctx := newMeter(t), t.Context()
+	require.NoError(t, m.Measured.WatchToEnd(ctx, m.clip, func(int, int) {}))
+	cat, err := m.Library.Catalogue(ctx)
+	require.NoError(t, err)
+	i := slices.IndexFunc(cat.Faults, func(f club.Fault) bool { return f.Code == "LATE" })
+	late := cat.Faults[i]
+	late.Measure, late.Limit = club.HandBack, 150 // every hand is lower
+	late, err = m.Catalogue.SaveFault(ctx, late)
+	require.NoError(t, err)
+	suggested := func() (n int) {
+		all, err := m.Measured.Measures(ctx, m.clip)
+		require.NoError(t, err)
+		for _, s := range all {
+			if s.Ready != nil && s.Ready.Own {
+				require.LessOrEqual(t, *s.Ready.Margin, 1.5)
+			}
+			if slices.ContainsFunc(s.Suggestions, func(o measured.Suggestion) bool { return o.FaultID == late.ID }) {
+				n++
+			}
+		}
+		return n
+	}
+	before := suggested()
+	require.Positive(t, before)
+	all, err := m.Measured.Measures(ctx, m.clip)
+	require.NoError(t, err)
+	_, err = m.Ready.SetReady(ctx, m.clip, all[0].Frame+20)
+	require.NoError(t, err)
+	_, err = m.Ready.SetAnswer(ctx, m.clip, all[0].Frame+30)
+	require.NoError(t, err)
+	require.Equal(t, before-1, suggested())
 }
