@@ -78,7 +78,7 @@ func (r *rulerCmd) Run(c *command) error {
 	}
 	v, m := fitted.View(), fitted.Measure(points, r.ClickSD)
 	if !r.JSON {
-		for _, say := range []string{v.Say, holds.Say} {
+		for _, say := range []string{v.Say, v.Far, holds.Say} {
 			if say != "" {
 				fmt.Fprintln(c.out, say)
 			}

@@ -3,6 +3,7 @@ package desk_test
 import (
 	"math/rand/v2"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -121,6 +122,13 @@ func TestRuler(t *testing.T) {
 	}
 	require.InEpsilon(t, b.scenes[0].Camera.Focal, v.Focal, 0.1)
 	require.InDeltaSlice(t, []float64{b.scenes[0].Camera.At.X, b.scenes[0].Camera.At.Y, b.scenes[0].Camera.At.Z}, v.Position[:], 0.4)
+
+	require.Empty(t, v.Far)
+	swapped := exact
+	swapped.Corners = slices.Concat(exact.Corners[2:], exact.Corners[:2])
+	tried, err = b.Rulers.Try(ctx, clip, swapped)
+	require.NoError(t, err)
+	require.Equal(t, "It measures from the end farther from the camera: the player there is measured, not the one in front.", tried.Far)
 
 	m, err := b.Rulers.Measure(ctx, clip, []sighting.Place{b.shown(0, -0.41, 0.63, 0), b.shown(0, -0.71, 1.2, 0), b.shown(0, -0.5, 1.7, 0)}, 2)
 	require.NoError(t, err)

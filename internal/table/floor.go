@@ -20,6 +20,13 @@ func (c *Camera) Focal() float64 { return c.model.focal() }
 // Position is where the camera stands in the room, metres.
 func (c *Camera) Position() [3]float64 { return c.model.at }
 
+// BeyondNet reports whether the camera stands beyond the net as the near player sees it, who
+// is the one farther from it then. From the side neither is: it takes 30 cm.
+func (c *Camera) BeyondNet() bool {
+	const clearly = .3
+	return c.model.at[0] > length/2+clearly
+}
+
 // Missed is how far the clicks lie from where the fitted table shows, the root of the
 // mean square, pixels.
 func (c *Camera) Missed() float64 { return c.missed }

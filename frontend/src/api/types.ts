@@ -640,6 +640,8 @@ export interface RulerView {
   good: boolean;
   /** how well it fits, in a sentence; empty: not asked */
   say: string;
+  /** a sentence where it measures from the end farther from the camera, else empty */
+  far: string;
   /** the clip whose ruler this is, where it is offered for another */
   from: string;
   /** where the camera sees them, in the order of those that are placed */

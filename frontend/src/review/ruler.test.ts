@@ -15,6 +15,7 @@ const NONE: RulerView = {
   support: 0,
   good: false,
   say: "",
+  far: "",
   from: "",
   corners: [],
   focal: 0,

@@ -17,6 +17,7 @@ type View struct {
 	Support float64 `json:"support"` // how much of the table's lines it shows, 0 to 1
 	Good    bool    `json:"good"`    // and they bear the ruler out
 	Say     string  `json:"say"`     // how well it fits, in a sentence; empty: not asked
+	Far     string  `json:"far"`     // a sentence where it measures from the end farther from the camera, else empty
 	From    string  `json:"from"`    // the clip whose ruler this is, where it is offered for another
 
 	Corners  []sighting.Place `json:"corners"`  // where the camera sees them, in the order of those that are placed
@@ -52,6 +53,9 @@ func (f *Fitted) View() View {
 		Laid: true, Placed: Placed{Frame: r.Frame, Corners: o.Corners[:], Tops: o.Tops, Wide: r.Wide, SD: o.SD},
 		Snapped: r.Snapped != nil, Judged: f.asked, Support: r.Support, Good: r.Good,
 		Corners: f.corners(), Focal: f.camera.Focal(), Position: f.camera.Position(), Lines: f.lines(),
+	}
+	if f.camera.BeyondNet() {
+		v.Far = "It measures from the end farther from the camera: the player there is measured, not the one in front."
 	}
 	switch {
 	case !f.asked:
