@@ -29,9 +29,6 @@ var (
 
 	ErrNothing = errors.New("nothing to undo or redo") // by Undo and Redo, where no step is left
 	ErrUnknown = errors.New("no such row")             // for an ID that no living row has
-
-	// ErrForgotten is by PutBodies, where a player was forgotten meanwhile.
-	ErrForgotten = errors.New("player was forgotten")
 )
 
 func broken(code error, dir string, cause error) error {

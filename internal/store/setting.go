@@ -59,15 +59,20 @@ func (l *Library) PutHeard(ctx context.Context, fingerprint string, data []byte)
 }
 
 // Bodies returns where the near player's joints were found in the clip with that
-// fingerprint, and whether that is on record.
-func (l *Library) Bodies(ctx context.Context, fingerprint string) (data []byte, ok bool, err error) {
-	return l.cached(ctx, "body", fingerprint)
+// fingerprint, nil where that is not on record, and a text that changes whenever a player is
+// forgotten, for PutBodies.
+func (l *Library) Bodies(ctx context.Context, fingerprint string) (data []byte, since string, err error) {
+	// First: what is read after a forgetting holds nobody who was forgotten.
+	if since, err = l.Setting(ctx, settingForgotten); err == nil {
+		data, _, err = l.cached(ctx, "body", fingerprint)
+	}
+	return data, since, err
 }
 
 // PutBodies keeps where joints were found in a clip of the library; of one that went
 // meanwhile nothing is kept. It is a cache and no part of the change log; forgetting a
-// player empties it, and since are the forgettings before anything of data was found: where
-// there was another meanwhile, nothing is kept and the error wraps [ErrForgotten].
+// player empties it, and since is what Bodies said before anything of data was found: where a
+// player was forgotten meanwhile, nothing is kept and the error is a *club.Problem.
 func (l *Library) PutBodies(ctx context.Context, fingerprint, since string, data []byte) error {
 	return l.transact(ctx, func(tx *sql.Tx) error {
 		now := ""
@@ -75,7 +80,7 @@ func (l *Library) PutBodies(ctx context.Context, fingerprint, since string, data
 			return err
 		}
 		if now != since {
-			return &club.Problem{Field: "clip", Code: ErrForgotten, Say: "A player was forgotten while this clip was looked at: measure its strokes again."}
+			return &club.Problem{Field: "clip", Say: "A player was forgotten while this clip was looked at: measure its strokes again."}
 		}
 		return cacheOfClip(ctx, tx, "body", fingerprint, data)
 	})
@@ -83,11 +88,6 @@ func (l *Library) PutBodies(ctx context.Context, fingerprint, since string, data
 
 // settingForgotten changes whenever a player is forgotten.
 const settingForgotten = "forgotten"
-
-// Forgettings is a text that changes whenever a player is forgotten; see PutBodies.
-func (l *Library) Forgettings(ctx context.Context) (string, error) {
-	return l.Setting(ctx, settingForgotten)
-}
 
 func cacheOfClip(ctx context.Context, tx *sql.Tx, table, fingerprint string, data []byte) error {
 	_, err := tx.ExecContext(ctx, `INSERT INTO `+table+` (fingerprint, data) SELECT ?1, ?2

@@ -61,7 +61,7 @@ var readsNoEntries = map[string]string{
 	"FormerPlayer": "a setting", "SetFormerPlayer": "a setting", "TurnsOf": "turns alone", "Forget": "writes", "Catalogue": "definitions",
 	"Sessions": "days", "Clips": "films", "Clip": "a film", "ClipByFingerprint": "a film", "ClipsByID": "films", "TurnBefore": "a turn",
 	"Setting": "settings", "SetSetting": "settings", "SetSettings": "settings", "Index": "cache of a film", "PutIndex": "likewise", "Heard": "likewise",
-	"PutHeard": "likewise", "Bodies": "likewise", "PutBodies": "likewise", "Forgettings": "likewise", "SoundPrint": "likewise", "PutSoundPrint": "likewise", "PackAhead": "writes packs",
+	"PutHeard": "likewise", "Bodies": "likewise", "PutBodies": "likewise", "SoundPrint": "likewise", "PutSoundPrint": "likewise", "PackAhead": "writes packs",
 	"Close": "", "Dir": "", "Owns": "a path", "ReadOnly": "", "Warning": "", "StreamsOf": "a choice", "ChooseStreams": "a choice", "ExceptStreams": "a choice",
 	"Readings": "what machines measured",
 	"Turnless": "clips without turns", "Filmless": "clips without film", "ClearUndo": "writes", "Latest": "a number",

@@ -1,14 +1,11 @@
 import { bench as api, listening, pass as program } from "../api/api";
 import { PHASES, type Fault, type Id, type Phase, type PassStroke, type PassTurn, type PassSettings, type Side } from "../api/domain";
 import type { BenchCore } from "./core";
-import { clockOf, grace, isEarly, type PassClock } from "./passclock";
+import { clockOf, grace, isEarly, Showing, type PassClock } from "./passclock";
 import { PassReader } from "./passreader";
 import { changed, turnLine, USUAL_SETTINGS } from "./passturn";
 import { PassMarks, type Shown } from "./passmarks.svelte";
 import { counted } from "../shared/timeline";
-
-/** What a pass waits for before it shows a turn. */
-export type PassQuestion = "" | "take over" | "listening";
 
 /**
  * A pass: stroke after stroke of some turns shows itself, one key marks a fault on the
@@ -21,7 +18,8 @@ export class Pass {
   /** The stroke that is shown, by its place in the turn. */
   at = $state(0);
   held = $state(false);
-  question = $state<PassQuestion>("");
+  /** What is waited for before the turn is shown. */
+  question = $state<"" | "take over" | "listening">("");
   /** What is said of the turn before. */
   line = $state("");
   /** The turns to go over, and the place of the one that is shown. */
@@ -38,10 +36,7 @@ export class Pass {
 
   /** Counts what is shown: work for an older one gives up. */
   #showing = 0;
-  /** When what is shown began to be shown first, and when that was over. */
-  #began = 0;
-  #over = Infinity;
-  #loops = 0;
+  #shown = new Showing(0);
   #marked = false;
   /** What is shown came without a key. */
   #byItself = false;
@@ -144,9 +139,7 @@ export class Pass {
     viewer.goTo(turn.strokes[0]?.from ?? turn.first);
     if (turn.strokes.length === 0 && (turn.waiting || turn.heard > 0)) {
       this.question = turn.waiting ? "listening" : "take over";
-      this.#began = this.now();
-      this.#over = Infinity;
-      this.#loops = 0;
+      this.#shown = new Showing(this.now());
       this.held = false;
       return;
     }
@@ -185,22 +178,19 @@ export class Pass {
     this.at = at;
     this.held = false;
     this.#marked = false;
-    this.#loops = 0;
-    this.#over = Infinity;
+    this.#shown = new Showing(this.now());
     const stroke = turn.strokes[at];
     const [from, to] = stroke ? [stroke.from, stroke.to] : [turn.first, turn.last];
     for (;;) {
       const viewer = this.bench.viewer;
       if (!viewer) return;
-      const first = this.#loops === 0;
-      if (first) this.#began = this.now();
       const next = turn.strokes[at + 1];
-      const playing = viewer.playSpan(from, to, this.settings.sound, this.#goesOnAfter() ? (next?.from ?? -1) : from);
-      if (first) void this.#startsClock(mine);
+      const last = this.settings.run_on && this.#shown.loops + 1 >= this.settings.loops;
+      const playing = viewer.playSpan(from, to, this.settings.sound, last ? (next?.from ?? -1) : from);
+      if (this.#shown.loops === 0) void this.#startsClock(mine);
       const reached = await playing;
       if (mine !== this.#showing || !reached) return;
-      if (first) this.#over = this.now();
-      this.#loops++;
+      this.#shown.ends(this.now());
       this.#seen.add(stroke?.id ?? turn.turn_id);
       if (!this.#goesOn()) continue;
       const follows = next ?? (await this.#reader.ready)?.strokes[0] ?? (this.turns[this.place + 1] === undefined ? "nothing" : "a turn");
@@ -215,16 +205,11 @@ export class Pass {
     while (mine === this.#showing && this.bench.viewer && !this.bench.viewer.playing) {
       await new Promise((next) => setTimeout(next, 4));
     }
-    if (mine === this.#showing) this.#began = this.now();
+    if (mine === this.#showing) this.#shown.began = this.now();
   }
 
   #goesOn(): boolean {
-    return this.#marked || (this.settings.run_on && this.#loops >= this.settings.loops);
-  }
-
-  /** Whether the pass goes on by itself when the stroke has been shown once more. */
-  #goesOnAfter(): boolean {
-    return this.settings.run_on && this.#loops + 1 >= this.settings.loops;
+    return this.#marked || (this.settings.run_on && this.#shown.loops >= this.settings.loops);
   }
 
   #phases(): number[] {
@@ -293,7 +278,7 @@ export class Pass {
 
   /** Whether a key was pressed before anybody can have seen what is shown. */
   #isSoon(pressed: number): boolean {
-    return !this.held && pressed < this.#over && pressed - this.#began < this.#clock().fastest;
+    return !this.held && this.#shown.isBefore(pressed, this.#clock().fastest);
   }
 
   /** Whether it was pressed for the stroke before, which has gone by itself. */
@@ -395,9 +380,9 @@ export class Pass {
     const { turn, stroke } = this;
     if (!turn) return null;
     const before = this.#before;
-    const since = pressed - this.#began;
+    const since = pressed - this.#shown.began;
     const clock = this.#clock();
-    if (before && !this.held && !this.#moving && pressed < this.#over) {
+    if (before && !this.held && !this.#moving && pressed < this.#shown.over) {
       if (this.question !== "" && since < clock.slowest) return before;
       if (this.question === "" && isEarly(clock, this.settings.rate, stroke, PHASES.indexOf(phase), since)) return before;
     }

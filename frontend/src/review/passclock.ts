@@ -10,6 +10,23 @@ export interface PassClock {
   slowest: number;
 }
 
+/** What is shown over and over: when it was shown first, seconds of the wall clock, and how often so far. */
+export class Showing {
+  over = Infinity;
+  loops = 0;
+
+  constructor(public began: number) {}
+
+  ends(now: number): void {
+    if (this.loops++ === 0) this.over = now;
+  }
+
+  /** Whether that is less than so many seconds into it, while it was shown first. */
+  isBefore(at: number, seconds: number): boolean {
+    return at < this.over && at - this.began < seconds;
+  }
+}
+
 /** What screen and keyboard take between them at most, seconds (common practice, no source). */
 const LATENCY = 0.1;
 

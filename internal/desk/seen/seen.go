@@ -27,7 +27,7 @@ type Clip struct {
 	Last  int
 
 	pictures []Picture // in order of frame
-	since    string    // the forgettings before any of them was looked at
+	since    string    // as [store.Library.PutBodies] has it
 	sum      string    // of the cache that it was read from
 }
 
@@ -40,11 +40,7 @@ type Picture struct {
 
 // Of is what was found in a clip; nothing where that was in another video of the file.
 func Of(ctx context.Context, lib *store.Library, row club.Clip, by footage.Choice) (Clip, error) {
-	since, err := lib.Forgettings(ctx) // first: what is read after one holds nobody who was forgotten
-	if err != nil {
-		return Clip{}, err
-	}
-	raw, _, err := lib.Bodies(ctx, row.Fingerprint)
+	raw, since, err := lib.Bodies(ctx, row.Fingerprint)
 	if err != nil {
 		return Clip{}, err
 	}
@@ -62,8 +58,8 @@ func (k *Clip) Sum() string { return k.sum }
 // Anew is a clip in which nothing is found yet, to be looked at by a ruler or by none.
 func (k *Clip) Anew(ruler string) Clip { return Clip{By: k.By, Ruler: ruler, since: k.since} }
 
-// Keep puts it into the ledger's cache. The error wraps [store.ErrForgotten] where a player
-// was forgotten since [Of].
+// Keep puts it into the ledger's cache. The error is a *club.Problem where a player was
+// forgotten since [Of].
 func (k *Clip) Keep(ctx context.Context, lib *store.Library, row club.Clip) error {
 	return lib.PutBodies(ctx, row.Fingerprint, k.since, k.bytes())
 }
